@@ -1,0 +1,1 @@
+"""Strokes to the path of the tool's pivot."""

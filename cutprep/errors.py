@@ -1,0 +1,154 @@
+"""What can go wrong, said so that the maker knows where and what to do.
+
+Every error that leaves cutprep is a `CutprepError`: a problem, a place and a way out.
+Code deep down raises without knowing the file; `at` adds what it knows on the way up,
+and what was said nearest to the fault wins.
+
+    CutprepError
+        InputError            the file can't be used
+            DrawingError      unreadable, nothing to cut, too large
+            JobError          the job file or an option
+            ProfileError      a machine or stock file
+        PlanError             it can't be done as asked
+            DoesNotFit        a part is larger than the sheet or the machine
+            GrainConflict     no allowed rotation keeps the grain
+            OutOfReach        a motion would leave the machine's area
+        OutputError           the result can't be written
+            ReadbackError     the machine file is not what was planned
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where something is: file, source line, element, layer, position in mm."""
+
+    file: str | None = None
+    line: int | None = None
+    element: str | None = None
+    layer: str | None = None
+    xy: tuple[float, float] | None = None
+
+    def within(self, outer: Place) -> Place:
+        """Fill what this place leaves open from an outer one."""
+        return Place(
+            file=outer.file if self.file is None else self.file,
+            line=outer.line if self.line is None else self.line,
+            element=outer.element if self.element is None else self.element,
+            layer=outer.layer if self.layer is None else self.layer,
+            xy=outer.xy if self.xy is None else self.xy,
+        )
+
+    def __str__(self) -> str:
+        head = self.file or ""
+        if self.line is not None:
+            head += f":{self.line}" if head else f"line {self.line}"
+        inner = [self.element] if self.element else []
+        if self.layer is not None:
+            inner.append(f"layer '{self.layer}'")
+        if self.xy is not None:
+            inner.append(f"at {self.xy[0]:.2f}, {self.xy[1]:.2f} mm")
+        if not inner:
+            return head
+        return f"{head} ({', '.join(inner)})" if head else f"({', '.join(inner)})"
+
+
+NOWHERE = Place()
+
+
+class CutprepError(Exception):
+    """A problem that stops the job, with its place and the way out.
+
+    Parameters
+    ----------
+    problem
+        What is wrong, with the value and the limit.
+    fix
+        What the maker can do about it; a full sentence, or empty.
+    place
+        Where it is.
+    """
+
+    def __init__(self, problem: str, *, fix: str = "", place: Place = NOWHERE) -> None:
+        super().__init__(problem)
+        self.problem = problem
+        self.fix = fix
+        self.place = place
+
+    def __str__(self) -> str:
+        where = str(self.place)
+        text = f"{where}: {self.problem}" if where else self.problem
+        if self.fix:
+            text = f"{text.rstrip('.')}. {self.fix}"
+        return text
+
+    def __reduce__(self) -> tuple[object, ...]:
+        # Exceptions cross a process border (nesting runs in a child), keyword arguments included.
+        return (_rebuild, (type(self), self.problem, self.fix, self.place))
+
+
+def _rebuild(kind: type[CutprepError], problem: str, fix: str, place: Place) -> CutprepError:
+    return kind(problem, fix=fix, place=place)
+
+
+class InputError(CutprepError):
+    """The input can't be used."""
+
+
+class DrawingError(InputError):
+    """The drawing is unreadable, holds nothing to cut, or is too large."""
+
+
+class JobError(InputError):
+    """The job file or an option can't be used."""
+
+
+class ProfileError(InputError):
+    """A machine or stock profile can't be used."""
+
+
+class PlanError(CutprepError):
+    """The job can't be done as asked."""
+
+
+class DoesNotFit(PlanError):
+    """A part is larger than the sheet or the machine."""
+
+
+class GrainConflict(PlanError):
+    """No allowed rotation keeps the grain."""
+
+
+class OutOfReach(PlanError):
+    """A motion would leave the machine's area."""
+
+
+class OutputError(CutprepError):
+    """The result can't be written."""
+
+
+class ReadbackError(OutputError):
+    """The machine file is not what was planned; it is not handed over."""
+
+
+@contextmanager
+def at(
+    *,
+    file: str | None = None,
+    line: int | None = None,
+    element: str | None = None,
+    layer: str | None = None,
+    xy: tuple[float, float] | None = None,
+) -> Iterator[None]:
+    """Add a place to errors that pass through; what an inner place says stands."""
+    try:
+        yield
+    except CutprepError as error:
+        outer = Place(file=file, line=line, element=element, layer=layer, xy=xy)
+        error.place = error.place.within(outer)
+        raise

@@ -1,0 +1,1 @@
+"""A template to a folded shape."""

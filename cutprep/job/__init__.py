@@ -1,0 +1,1 @@
+"""The job and the one place that knows the sequence of stages."""

@@ -1,0 +1,1 @@
+"""A drawing to a better one, with a finding for each change."""

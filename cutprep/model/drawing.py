@@ -1,0 +1,47 @@
+"""A drawing as read: its lines, its page, and what the reader has to say about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from cutprep.model.finding import Findings
+from cutprep.model.lines import Element, Lines
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawing:
+    """What came out of a file.
+
+    Attributes
+    ----------
+    name
+        Short name for the job sheet, taken from the file's name.
+    lines
+        All line work, mm, y up.
+    page
+        Width and height of the page, mm, or None when the file has none. The page's lower
+        left corner is the origin.
+    scale_note
+        How units were settled, for the maker.
+    notes
+        What was left out, assumed or repaired while reading and classifying.
+    rules
+        Which rule placed each element (same index as `lines.elements`), once classified.
+    """
+
+    name: str
+    lines: Lines
+    page: tuple[float, float] | None = None
+    scale_note: str = ""
+    notes: Findings = ()
+    rules: tuple[str, ...] = ()
+
+    @property
+    def elements(self) -> tuple[Element, ...]:
+        """What the lines came from."""
+        return self.lines.elements
+
+    def with_lines(self, lines: Lines, notes: Findings = ()) -> Drawing:
+        """Return the drawing with other lines, and more notes."""
+        rules = self.rules if lines.elements is self.lines.elements else ()
+        return replace(self, lines=lines, notes=self.notes + notes, rules=rules)

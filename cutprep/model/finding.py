@@ -1,0 +1,70 @@
+"""A finding: something about a drawing or a plan that the maker should know.
+
+Findings are values, not exceptions: an exception means there is no result, a finding stands
+beside one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import Enum
+
+from cutprep.errors import Place
+
+
+class Severity(Enum):
+    """How bad it is: an error stops the job, a warning asks for a look, a note tells."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+class Mend(Enum):
+    """Whether `mend` can cure it: by itself, only when asked, or not at all."""
+
+    SAFE = "safe"
+    ASK = "ask"
+    NONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One fault or remark.
+
+    Attributes
+    ----------
+    code
+        Stable name of the fault, such as `doubled-line`.
+    severity
+        Error, warning or note.
+    problem
+        One sentence: what is there, with its figure and the limit, and what it would do.
+    fix
+        One sentence: what to do about it; may be empty for a note.
+    places
+        Every place concerned.
+    measure, limit, unit
+        The figure found, the limit it breaks, and their unit.
+    mend
+        Whether mending can cure it.
+    """
+
+    code: str
+    severity: Severity
+    problem: str
+    fix: str = ""
+    places: tuple[Place, ...] = ()
+    measure: float | None = None
+    limit: float | None = None
+    unit: str = "mm"
+    mend: Mend = Mend.NONE
+
+
+Findings = tuple[Finding, ...]
+
+
+def errors(findings: Iterable[Finding]) -> Findings:
+    """Pick the findings of severity error."""
+    return tuple(f for f in findings if f.severity is Severity.ERROR)

@@ -1,0 +1,1 @@
+"""Moves to seconds."""

@@ -1,0 +1,1 @@
+"""Templates and copies to sheets."""

@@ -1,0 +1,1 @@
+"""Machines and stocks: what the maker has on her table."""

@@ -1,0 +1,129 @@
+"""Stock profiles: a card, the sheets it comes in, and what it asks of a cutter."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+from cutprep.errors import ProfileError
+from cutprep.tables import Table
+
+
+@dataclass(frozen=True, slots=True)
+class SheetSize:
+    """A size that a stock comes in.
+
+    Attributes
+    ----------
+    name
+        For instance "A4" or "12in".
+    width, height
+        mm.
+    at_hand
+        How many there are, or None for as many as needed.
+    price
+        For one sheet, in the maker's own currency, or None.
+    """
+
+    name: str
+    width: float
+    height: float
+    at_hand: int | None = None
+    price: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """A card or paper.
+
+    Attributes
+    ----------
+    name, title, note
+        Short name, a line for the lists, remarks.
+    caliper
+        Thickness, mm.
+    grammage
+        Mass per area, g/m2, or NaN.
+    sheets
+        Sizes it comes in, the usual one first.
+    grain
+        Direction of the grain on a sheet as it is loaded, degrees from x, or None if unknown.
+    strip
+        Narrowest strip that does not tear, mm.
+    speed_factor
+        Multiplies the tools' speeds.
+    passes
+        How often a cut is run.
+    """
+
+    name: str
+    title: str
+    caliper: float
+    sheets: tuple[SheetSize, ...]
+    grammage: float = math.nan
+    grain: float | None = None
+    strip: float = 1.5
+    speed_factor: float = 1.0
+    passes: int = 1
+    note: str = ""
+
+    def sheet_named(self, name: str) -> SheetSize | None:
+        """The size with a name (any case), or None."""
+        return next((s for s in self.sheets if s.name.lower() == name.lower()), None)
+
+
+def stock_from(table: Table, name: str) -> Stock:
+    """Build a stock from a settings table.
+
+    Raises
+    ------
+    ProfileError
+        Naming file, line and key.
+    """
+    stock = Stock(
+        name=name,
+        title=table.text("title", name),
+        note=table.text("note", ""),
+        caliper=table.length("caliper", None, least=0.01, most=10.0),
+        grammage=table.number_in("grammage", math.nan, least=1, most=5000),
+        grain=table.number_in("grain", 0.0, least=0, most=179.999) if table.has("grain") else None,
+        strip=table.length("strip", 1.5),
+        speed_factor=table.number_in("speed_factor", 1.0, least=0.01, most=10),
+        passes=table.whole("passes", 1, least=1, most=20),
+        sheets=_sheets(table),
+    )
+    table.asked.append("grain")
+    table.finish()
+    return stock
+
+
+def load_stock(path: Path) -> Stock:
+    """Read a stock profile; its name is the file's.
+
+    Raises
+    ------
+    ProfileError
+        Naming file, line and key.
+    """
+    return stock_from(Table.load(path, error=ProfileError), path.stem)
+
+
+def _sheets(table: Table) -> tuple[SheetSize, ...]:
+    sheets = []
+    for row in table.tables("sheet"):
+        width, height = row.size("size", None)
+        sheets.append(
+            SheetSize(
+                name=row.text("name"),
+                width=width,
+                height=height,
+                at_hand=row.whole("at_hand", 0) if row.has("at_hand") else None,
+                price=row.number_in("price", 0.0, least=0) if row.has("price") else None,
+            )
+        )
+        row.asked += ["at_hand", "price"]
+        row.finish()
+    if not sheets:
+        raise table.fail("sheet", "no sheet size is listed", "Add a [[sheet]] table.")
+    return tuple(sheets)

@@ -1,0 +1,1 @@
+"""Machine files to moves; shares nothing with the writers."""

@@ -1,0 +1,158 @@
+"""Text to millimetres and back. Nothing else in cutprep knows that inches exist.
+
+A length carries its unit: `3mm`, `2.54 cm`, `1/8in`, `1 1/8 in`, `1-1/8"`, `12pt`. A bare
+number is refused unless the caller says which unit it stands for: guessing a unit is how
+card is spoilt.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+
+from cutprep.errors import JobError
+
+# Exact by definition: 1 in = 25.4 mm (international yard and pound agreement, 1959);
+# px and pt, pc, Q are those of CSS Values and Units, section "Absolute Lengths": 96 px = 1 in.
+MM_PER = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": 25.4,
+    "ft": 304.8,
+    "pt": 25.4 / 72,
+    "pc": 25.4 / 6,
+    "px": 25.4 / 96,
+    "q": 0.25,
+}
+_SPOKEN = {'"': "in", "″": "in", "inch": "in", "inches": "in", "millimetre": "mm", "millimeter": "mm"}
+_NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
+_LENGTH = re.compile(
+    rf"\s*(?:(?P<whole>[+-]?\d+)[\s-]+(?P<part>\d+/\d+)|(?P<fraction>[+-]?\d+/\d+)|(?P<plain>{_NUMBER}))"
+    r"\s*(?P<unit>[a-zA-Z]+|\"|″)?\s*"
+)
+_LONGEST_TEXT = 64
+
+
+def unit_name(text: str) -> str:
+    """Give the house name of a unit.
+
+    Raises
+    ------
+    JobError
+        When the unit is not known.
+    """
+    unit = text.strip().lower()
+    unit = _SPOKEN.get(unit, unit)
+    if unit not in MM_PER:
+        raise JobError(f"the unit '{text}' is not known", fix=f"Use one of: {', '.join(MM_PER)}.")
+    return unit
+
+
+def length(text: str, *, bare: str | None = None) -> float:
+    """Read one length.
+
+    Parameters
+    ----------
+    text
+        For instance `3mm`, `1/8in`, `1 1/8 in`, `1-1/8"`.
+    bare
+        Unit of a number without one; None refuses it.
+
+    Returns
+    -------
+    float
+        Millimetres.
+
+    Raises
+    ------
+    JobError
+        When the text is no length, or has no unit and needs one.
+    """
+    match = _LENGTH.fullmatch(text) if len(text) <= _LONGEST_TEXT else None
+    if match is None:
+        raise JobError(
+            f"'{text[:_LONGEST_TEXT]}' is not a length",
+            fix="Write a number and its unit, for example 3mm, 2.54cm or 1 1/8in.",
+        )
+    unit = match["unit"] or bare
+    if unit is None:
+        raise JobError(f"the length '{text}' has no unit", fix=f"Write {text.strip()}mm or {text.strip()}in.")
+    try:
+        number = _number(match)
+    except ZeroDivisionError:
+        raise JobError(f"'{text}' divides by zero", fix="Write for example 1/8in.") from None
+    return number * MM_PER[unit_name(unit)]
+
+
+def _number(match: re.Match[str]) -> float:
+    if match["plain"] is not None:
+        return float(match["plain"].replace(",", "."))
+    if match["fraction"] is not None:
+        return float(Fraction(match["fraction"]))
+    whole, part = match["whole"], Fraction(match["part"])
+    return float(Fraction(whole) - part if whole.startswith("-") else Fraction(whole) + part)
+
+
+def size(text: str, *, bare: str | None = None) -> tuple[float, float]:
+    """Read a width and a height such as `305x305mm`, `12x12in`, `8 1/2in x 11in`.
+
+    Returns
+    -------
+    tuple of float
+        Width and height, mm.
+
+    Raises
+    ------
+    JobError
+        When the text is no size, or a side is not above 0.
+    """
+    sides = re.split(r"\s*[x×X]\s*", text.strip())
+    if len(sides) != 2 or not all(sides):
+        raise JobError(f"'{text}' is not a size", fix="Write width x height, for example 305x305mm.")
+    tail = re.search(r"([a-zA-Z]+|\"|″)\s*$", sides[1])
+    width, height = (length(side, bare=tail[1] if tail else bare) for side in sides)
+    if not (width > 0 and height > 0):
+        raise JobError(f"the size '{text}' is empty", fix="Both sides must be above 0.")
+    return width, height
+
+
+def say_length(mm: float, unit: str = "mm") -> str:
+    """Write a length for a person: mm to a tenth, inches as fractions of 1/16.
+
+    The decimal stands beside a fraction that is off by more than 0.2 mm.
+    """
+    if unit != "in":
+        scale = MM_PER[unit_name(unit)]
+        digits = 1 if scale <= 1 else 2
+        return f"{mm / scale:.{digits}f} {unit}"
+    sixteenths = round(mm / 25.4 * 16)
+    whole, rest = divmod(abs(sixteenths), 16)
+    fraction = Fraction(rest, 16)
+    words = [str(whole)] if whole or not rest else []
+    if rest:
+        words.append(str(fraction))
+    text = ("-" if sixteenths < 0 else "") + " ".join(words) + " in"
+    if abs(sixteenths / 16 * 25.4 - mm) > 0.2:
+        text += f" ({mm / 25.4:.3f} in)"
+    return text
+
+
+def say_size(width: float, height: float, unit: str = "mm") -> str:
+    """Write a width and a height for a person."""
+    return f"{say_length(width, unit)} x {say_length(height, unit)}"
+
+
+def say_time(seconds: float) -> str:
+    """Write a time for a person: `45 s`, `3 min 05 s`, `1 h 02 min`."""
+    if not math.isfinite(seconds):
+        return "unknown"
+    whole = round(seconds)
+    if whole < 60:
+        return f"{whole} s"
+    minutes, rest = divmod(whole, 60)
+    if minutes < 60:
+        return f"{minutes} min {rest:02d} s"
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours} h {minutes:02d} min"

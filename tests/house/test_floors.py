@@ -1,0 +1,130 @@
+"""A room imports rooms of a lower floor only, and each foreign library has its rooms."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import cutprep
+
+HOME = Path(cutprep.__file__).parent
+
+FLOOR = {
+    "errors": 0,
+    "units": 0,
+    "tolerance": 0,
+    "progress": 0,
+    "tables": 0,
+    "model": 1,
+    "geometry": 2,
+    "profile": 3,
+    **dict.fromkeys(
+        [
+            "read", "classify", "check", "mend", "divide", "nest", "order", "blade", "motion", "write",
+            "readback", "fold", "report", "template",
+        ],
+        4,
+    ),
+    "job": 5,
+    "cli": 6,
+    "__init__": 7,
+    "__main__": 7,
+}  # fmt: skip
+
+#: Inside floor 0 the errors come first and the tables last.
+FLOOR_0 = ["errors", "progress", "tolerance", "units", "tables"]
+
+#: Library: rooms (or files) that may import it.
+FOREIGN = {
+    "ezdxf": ("read/dxf", "write/dxf"),
+    "lxml": ("read/svg", "write/svg"),
+    "svgelements": ("read/svg",),
+    "tinycss2": ("read/svg",),
+    "cssselect2": ("read/svg",),
+    "typer": ("cli/",),
+    "rich": ("cli/",),
+    "networkx": ("geometry/chains", "order/", "fold/"),
+    "spyrrow": ("nest/",),
+    "fast_tsp": ("order/",),
+    "jinja2": ("report/",),
+    "platformdirs": ("profile/shelf",),
+}
+
+
+def modules() -> Iterator[tuple[str, str, ast.Module]]:
+    """Every module as (path below the package, room, tree)."""
+    for path in sorted(HOME.rglob("*.py")):
+        name = path.relative_to(HOME).as_posix()
+        yield name, name.split("/")[0].removesuffix(".py"), ast.parse(path.read_text(encoding="utf-8"))
+
+
+def imports(tree: ast.Module) -> Iterator[tuple[int, str, int]]:
+    """Every import in a module, deferred ones included: (line, dotted name, level)."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            for alias in node.names:
+                yield node.lineno, alias.name, 0
+        elif isinstance(node, ast.ImportFrom):
+            yield node.lineno, node.module or "", node.level
+            for alias in node.names:
+                if node.module == "cutprep":
+                    yield node.lineno, f"cutprep.{alias.name}", node.level
+
+
+def test_every_room_has_a_floor() -> None:
+    """A new room must be given its floor in this table."""
+    assert {room for _, room, _ in modules()} <= set(FLOOR)
+
+
+def test_rooms_import_lower_floors_only() -> None:
+    """Stages don't know each other; only the pipeline knows the sequence."""
+    wrong = []
+    for name, room, tree in modules():
+        for line, target, level in imports(tree):
+            if level:
+                wrong.append(f"{name}:{line} imports relatively")
+            parts = target.split(".")
+            if parts[0] != "cutprep" or len(parts) < 2 or parts[1] == room:
+                continue
+            lower = FLOOR.get(parts[1], 99) < FLOOR[room]
+            beside = FLOOR.get(parts[1]) == FLOOR[room] == 0 and FLOOR_0.index(parts[1]) < FLOOR_0.index(room)
+            if not (lower or beside):
+                wrong.append(f"{name}:{line} (floor {FLOOR[room]}) imports {target}")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_readback_shares_nothing_with_write() -> None:
+    """A check is worth something only when it is independent."""
+    for name, room, tree in modules():
+        if room in {"readback", "write"}:
+            other = {"readback": "cutprep.write", "write": "cutprep.readback"}[room]
+            assert not [t for _, t, _ in imports(tree) if t.startswith(other)], name
+
+
+def test_foreign_libraries_stay_in_their_rooms() -> None:
+    """One door for each library, so that it can be replaced."""
+    wrong = [
+        f"{name}:{line} imports {target}"
+        for name, _, tree in modules()
+        for line, target, _ in imports(tree)
+        if (rooms := FOREIGN.get(target.split(".")[0])) is not None and not name.startswith(rooms)
+    ]
+    assert not wrong, "\n".join(wrong)
+
+
+def test_no_import_is_deferred_but_where_start_up_counts() -> None:
+    """Deferred imports hide knots; only the command line and the reader's door may wait."""
+    allowed = ("cli/", "__init__.py", "read/reader.py")
+    wrong = []
+    for name, _, tree in modules():
+        if name.startswith(allowed):
+            continue
+        for node in ast.walk(tree):
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+                wrong += [
+                    f"{name}:{inner.lineno}"
+                    for inner in ast.walk(node)
+                    if isinstance(inner, ast.Import | ast.ImportFrom)
+                ]
+    assert not wrong, wrong

@@ -1,0 +1,69 @@
+"""Habits that a reader relies on: no stray randomness, no stray tolerance, typed and documented names."""
+
+from __future__ import annotations
+
+import ast
+import re
+from pathlib import Path
+
+import cutprep
+
+HOME = Path(cutprep.__file__).parent
+ROOT = HOME.parent
+
+#: A small number may stand elsewhere when its line says why: `# not a tolerance: <reason>`.
+REASON = "# not a tolerance: "
+
+
+def _sources() -> list[tuple[str, str]]:
+    return [
+        (p.relative_to(HOME).as_posix(), p.read_text(encoding="utf-8")) for p in sorted(HOME.rglob("*.py"))
+    ]
+
+
+def test_randomness_comes_from_a_seed() -> None:
+    """Only generators made from the job's seed; the global ones repeat nothing."""
+    stray = re.compile(
+        r"\bnp\.random\.(?!default_rng|SeedSequence|Generator)\w+|\bimport random\b|\brandom\.(random|shuffle)"
+    )
+    assert not [name for name, text in _sources() if stray.search(text)]
+
+
+def test_tolerances_stand_in_one_place() -> None:
+    """Literals below 0.01 belong into tolerance.py or geometry/."""
+    wrong = []
+    for name, text in _sources():
+        if name == "tolerance.py" or name.startswith(("geometry/", "template/")):
+            continue
+        rows = text.splitlines()
+        for node in ast.walk(ast.parse(text)):
+            small = (
+                isinstance(node, ast.Constant)
+                and isinstance(node.value, float)
+                and 0 < abs(node.value) < 0.01
+            )
+            if small and REASON not in rows[node.lineno - 1]:
+                wrong.append(f"{name}:{node.lineno}")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_nothing_is_printed_below_the_command_line() -> None:
+    """The library returns values; only the command line speaks."""
+    for name, text in _sources():
+        if not name.startswith("cli/"):
+            assert not re.search(r"^\s*print\(", text, re.MULTILINE), name
+
+
+def test_public_names_are_sorted_and_there() -> None:
+    """`__all__` is complete, sorted and loads."""
+    assert list(cutprep.__all__) == sorted(cutprep.__all__)
+    for name in cutprep.__all__:
+        assert getattr(cutprep, name) is not None
+    assert set(cutprep.__all__) == set(cutprep._WHERE)
+
+
+def test_the_top_level_holds_what_the_design_card_allows() -> None:
+    """README.md, DEVELOPERS.md, pyproject.toml, cutprep, tests, samples, docs; dotfiles."""
+    allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "cutprep", "tests", "samples", "docs"}
+    found = {p.name for p in ROOT.iterdir() if not p.name.startswith(".")}
+    assert {n for n in found if not n.endswith(".egg-info") and n not in {"build", "__pycache__"}} == allowed
