@@ -1,0 +1,267 @@
+"""Which operation a line is for: rules the maker gave, then words of the trade in layer names.
+
+Order: a rule for the layer's name, a rule for the stroke's colour, the words in the layer's
+name (the innermost group that says something), the words in the element's own name, and last
+the rule for dashed lines. What none of them places is an error: it is never cut in silence.
+"""
+
+from __future__ import annotations
+
+import re
+import shlex
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cutprep.errors import JobError, Place
+from cutprep.model.drawing import Drawing
+from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.lines import Element
+from cutprep.model.operation import Fold, Operation
+from cutprep.tables import near
+
+#: How the empty layer is called in options.
+UNNAMED = "unnamed"
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """An operation with the fold direction that a word implies."""
+
+    operation: Operation
+    fold: Fold = Fold.UNSAID
+
+
+_CUT, _SCORE = Kind(Operation.CUT), Kind(Operation.SCORE)
+_PARTIAL, _PERFORATE = Kind(Operation.PARTIAL_CUT), Kind(Operation.PERFORATE)
+_DRAW, _GUIDE = Kind(Operation.DRAW), Kind(Operation.GUIDE)
+
+#: Words of the trade (common practice, no published source), and those of ISO 19593-1:2018 as restated by
+#: two public implementations: Cutting, PartialCutting, Creasing, Perforating, Folding, Dimensions.
+WORDS: dict[str, Kind] = {
+    **dict.fromkeys(("cut", "cutting", "cutline", "cutout", "knife", "blade"), _CUT),
+    **dict.fromkeys(("score", "scoring", "scoreline", "crease", "creasing", "creaseline"), _SCORE),
+    **dict.fromkeys(("fold", "folding", "foldline", "bend"), _SCORE),
+    "mountain": Kind(Operation.SCORE, Fold.MOUNTAIN),
+    "valley": Kind(Operation.SCORE, Fold.VALLEY),
+    **dict.fromkeys(("perforate", "perforated", "perforating", "perforation", "perf"), _PERFORATE),
+    **dict.fromkeys(("draw", "drawn", "pen", "ink"), _DRAW),
+    **dict.fromkeys(("guide", "guideline", "note", "dimension", "annotation", "construction"), _GUIDE),
+    **dict.fromkeys(("partialcut", "partialcutting", "kisscut", "halfcut"), _PARTIAL),
+    **dict.fromkeys(("partial", "kiss", "half"), _PARTIAL),
+}
+#: Words that turn a name's meaning round; such a name places nothing.
+_NEGATIONS = {"no", "not", "non", "dont", "never", "without", "un", "off"}
+#: Operation words that rules accept.
+CHOICES: dict[str, Kind] = {
+    "cut": _CUT,
+    "score": _SCORE,
+    "crease": _SCORE,
+    "fold": _SCORE,
+    "mountain": WORDS["mountain"],
+    "valley": WORDS["valley"],
+    "perforate": _PERFORATE,
+    "partial-cut": _PARTIAL,
+    "draw": _DRAW,
+    "guide": _GUIDE,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """Rules that the maker gave.
+
+    Attributes
+    ----------
+    layers
+        Layer name (any case) to kind; a name matches the whole chain of groups or any one of them.
+    colours
+        "#rrggbb" to kind.
+    dashed
+        Kind of dashed lines that nothing else places, or None.
+    fill_as_outline
+        Take filled shapes without a stroke as if they had one.
+    """
+
+    layers: tuple[tuple[str, Kind], ...] = ()
+    colours: tuple[tuple[str, Kind], ...] = ()
+    dashed: Kind | None = None
+    fill_as_outline: bool = False
+
+
+def parse_rule(text: str) -> tuple[str, Kind]:
+    """Read `NAME=OPERATION`.
+
+    Raises
+    ------
+    JobError
+        When there is no "=", or the operation is not known.
+    """
+    name, sign, word = text.rpartition("=")
+    if not sign or not name.strip():
+        raise JobError(f"the rule '{text}' has no name or no operation", fix="Write for example lid=cut.")
+    return name.strip(), parse_kind(word)
+
+
+def parse_kind(word: str) -> Kind:
+    """Read an operation's word.
+
+    Raises
+    ------
+    JobError
+        When the word is not known.
+    """
+    kind = CHOICES.get(word.strip().lower().replace("_", "-").replace(" ", "-"))
+    if kind is None:
+        raise JobError(f"the operation '{word.strip()}' is not known", fix=near(word.strip(), list(CHOICES)))
+    return kind
+
+
+def parse_colour(text: str) -> str:
+    """Read a colour as `#rgb` or `#rrggbb`.
+
+    Raises
+    ------
+    JobError
+        When it is neither.
+    """
+    digits = text.strip().lower().removeprefix("#")
+    if re.fullmatch(r"[0-9a-f]{3}", digits):
+        digits = "".join(2 * d for d in digits)
+    if not re.fullmatch(r"[0-9a-f]{6}", digits):
+        raise JobError(f"'{text}' is not a colour", fix="Write it as #rrggbb, for example #d02020.")
+    return f"#{digits}"
+
+
+def kind_in(name: str) -> Kind | None:
+    """Find what a name says in words of the trade.
+
+    Names such as "1 - cut", "CutLines", "fold_valley" and "creases" are understood; a name that says
+    two things at once, or says no, says nothing.
+    """
+    spaced = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name.replace("'", "").replace("’", ""))
+    words = re.findall(r"[^\W\d_]+", spaced.lower())
+    if _NEGATIONS.intersection(words):
+        return None
+    found = {kind for word in words if (kind := _kind_of(word)) is not None}
+    operations = {kind.operation for kind in found}
+    if operations == {Operation.PARTIAL_CUT, Operation.CUT}:
+        return _PARTIAL
+    folds = {kind.fold for kind in found} - {Fold.UNSAID}
+    if operations == {Operation.PERFORATE, Operation.SCORE} and len(folds) <= 1:
+        return Kind(Operation.PERFORATE, next(iter(folds), Fold.UNSAID))
+    if len(operations) != 1 or len(folds) > 1 or words == ["half"]:
+        return None
+    return Kind(next(iter(operations)), next(iter(folds), Fold.UNSAID))
+
+
+def _kind_of(word: str) -> Kind | None:
+    for form in (word, word.removesuffix("s"), word.removesuffix("es")):
+        for stem in (form, form.removesuffix("line")):
+            if stem in WORDS:
+                return WORDS[stem]
+    return None
+
+
+def classify(drawing: Drawing, rules: Rules) -> Drawing:
+    """Give every line its operation.
+
+    Returns
+    -------
+    Drawing
+        Filled shapes that nothing places are left out with a note. Lines that no rule places
+        stay `UNPLACED`, with a finding of severity error for each layer and colour.
+    """
+    placed = [_place(element, rules) for element in drawing.elements]
+    kinds = [kind for kind, _ in placed]
+    source = drawing.lines.source
+    operation = np.array([k.operation if k else Operation.UNPLACED for k in kinds], np.int8)[source]
+    fold = np.array([k.fold if k else Fold.UNSAID for k in kinds], np.int8)[source]
+    lines = drawing.lines.with_operations(operation, fold)
+    filled = np.array([e.filled and not rules.fill_as_outline for e in drawing.elements])[source]
+    left = filled & (operation == Operation.UNPLACED)
+    notes = drawing.notes + _filled_notes(drawing, np.unique(source[left]).tolist())
+    kept = replace(drawing, lines=lines.take(~left), notes=notes, rules=tuple(rule for _, rule in placed))
+    return replace(kept, notes=kept.notes + _unplaced(kept))
+
+
+def _place(element: Element, rules: Rules) -> tuple[Kind | None, str]:
+    """Kind of an element, and the rule that says so."""
+    chain = element.layer.lower()
+    groups = [g for g in chain.split("/") if g][::-1]
+    names = {chain, *groups} if groups else {UNNAMED}
+    for name, kind in rules.layers:
+        if name.lower() in names:
+            return kind, f"rule: layer {name}"
+    for colour, kind in rules.colours:
+        if colour == element.colour:
+            return kind, f"rule: colour {colour}"
+    for group in [g for g in element.layer.split("/") if g][::-1]:
+        found = kind_in(group)
+        if found is not None:
+            return found, f"layer name '{group}'"
+    for own in (element.label, element.ident):
+        found = kind_in(own) if own else None
+        if found is not None:
+            return found, f"own name '{own}'"
+    if rules.dashed is not None and element.dash:
+        return rules.dashed, "rule: dashed"
+    return None, ""
+
+
+def _filled_notes(drawing: Drawing, sources: Sequence[int]) -> Findings:
+    """Say which filled shapes without a stroke were left out, one finding a layer."""
+    by_layer: dict[str, list[Element]] = defaultdict(list)
+    for i in sources:
+        by_layer[drawing.elements[i].layer].append(drawing.elements[i])
+    return tuple(
+        Finding(
+            code="fill-left-out",
+            severity=Severity.WARNING,
+            problem=f"{len(group)} filled shape{'s' * (len(group) > 1)} without a stroke on layer "
+            f"'{layer or UNNAMED}' left out: a fill is no line",
+            fix="Give the shape a stroke, name its layer after an operation, or use --fill-as-outline.",
+            places=tuple(_place_of(e) for e in group),
+            measure=float(len(group)),
+            unit="",
+        )
+        for layer, group in by_layer.items()
+    )
+
+
+def _place_of(element: Element) -> Place:
+    return Place(file=element.file, line=element.line, element=element.name or None, layer=element.layer)
+
+
+def _unplaced(drawing: Drawing) -> Findings:
+    """One error for each layer and colour that no rule places, with the option that would."""
+    lines = drawing.lines
+    groups: dict[tuple[str, str | None], list[int]] = defaultdict(list)
+    for i in np.flatnonzero(lines.operation == Operation.UNPLACED).tolist():
+        element = lines.element(i)
+        groups[element.layer, element.colour].append(i)
+    found = []
+    for (layer, colour), members in groups.items():
+        option = shlex.quote(f"{layer or UNNAMED}=cut")
+        also = f" or --colour {shlex.quote(f'{colour}=cut')}" if colour else ""
+        count = len(members)
+        found.append(
+            Finding(
+                code="unplaced-line",
+                severity=Severity.ERROR,
+                problem=f"{count} line{'s' * (count > 1)} on layer '{layer or UNNAMED}', colour "
+                f"{colour or 'none'}: nothing says whether to cut or to score "
+                f"{'them' if count > 1 else 'it'}",
+                fix=f"Add --layer {option}{also} (or =score, =guide, ...).",
+                places=tuple(
+                    replace(_place_of(lines.element(i)), xy=(float(x), float(y)))
+                    for i in members[:20]
+                    for x, y in lines.points(i)[:1]
+                ),
+                measure=float(count),
+                unit="lines",
+            )
+        )
+    return tuple(found)
