@@ -1,0 +1,142 @@
+"""What is wanted: a template, how many copies, and how they may be turned."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from cutprep.errors import GrainConflict, PlanError
+from cutprep.model.part import Template
+
+Turns = Literal["half", "quarter", "free"]
+
+_ANGLES: dict[str, tuple[float, ...]] = {
+    "half": (0.0, 180.0),
+    "quarter": (0.0, 90.0, 180.0, 270.0),
+    "free": tuple(15.0 * i for i in range(24)),
+}
+#: A fold within this many degrees of the grain folds along it; common practice, no published source.
+GRAIN_SLACK = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Want:
+    """Copies of one template.
+
+    Attributes
+    ----------
+    template
+        What is copied.
+    copies
+        How many.
+    turns
+        Turns allowed on the sheet: half turns, quarter turns, or any.
+    mirror
+        Whether copies may be turned over.
+    """
+
+    template: Template
+    copies: int
+    turns: Turns = "quarter"
+    mirror: bool = False
+
+    def __post_init__(self) -> None:
+        if self.turns not in _ANGLES:
+            raise ValueError(f"turns is {self.turns!r}; it must be one of {', '.join(_ANGLES)}")
+        if self.copies < 0:
+            raise ValueError(f"copies is {self.copies}; it can't be below 0")
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Pose:
+    """How a copy lies: turned by degrees counter-clockwise, after it was mirrored or not."""
+
+    turn: float = 0.0
+    mirror: bool = False
+
+
+def poses(want: Want, grain: float | None) -> tuple[Pose, ...]:
+    """Which ways a copy may lie.
+
+    Parameters
+    ----------
+    want
+        Its turns `free` give steps of 15 degrees, or with a grain the two turns that keep it.
+    grain
+        Direction of the stock's grain on the sheet, degrees from x, or None.
+
+    Raises
+    ------
+    GrainConflict
+        When no allowed turn brings the main folds along the grain.
+    """
+    sides = (False, True) if want.mirror else (False,)
+    if grain is None or want.template.grain is None:
+        return tuple(Pose(angle, side) for side in sides for angle in _ANGLES[want.turns])
+    kept = [
+        pose
+        for side in sides
+        for pose in (_along(want, grain, side) if want.turns == "free" else _listed(want, side))
+        if keeps_grain(want.template, pose, grain)
+    ]
+    if not kept:
+        raise _conflict(want, grain)
+    return tuple(kept)
+
+
+def keeps_grain(template: Template, pose: Pose, grain: float | None) -> bool:
+    """Whether the template's main folds run along the grain in this pose."""
+    if grain is None or template.grain is None:
+        return True
+    return _off_line(_fold_direction(template.grain, pose) - grain) <= GRAIN_SLACK
+
+
+def is_allowed(want: Want, pose: Pose, grain: float | None) -> bool:
+    """Whether a copy may lie this way; half and quarter turns are meant exactly."""
+    turned = want.turns == "free" or pose.turn % 360.0 in _ANGLES[want.turns]
+    return turned and (want.mirror or not pose.mirror) and keeps_grain(want.template, pose, grain)
+
+
+def require_copies(wants: tuple[Want, ...]) -> None:
+    """Refuse a job in which nothing is wanted.
+
+    Raises
+    ------
+    PlanError
+        When there is no template, or the copies sum up to none.
+    """
+    if not sum(want.copies for want in wants):
+        raise PlanError("no copies are wanted", fix="Ask for at least one copy.")
+
+
+def _fold_direction(grain: float, pose: Pose) -> float:
+    return (180.0 - grain if pose.mirror else grain) + pose.turn
+
+
+def _off_line(degrees: float) -> float:
+    """Angle between two directions without sense, 0 to 90."""
+    return abs((degrees + 90.0) % 180.0 - 90.0)
+
+
+def _listed(want: Want, mirror: bool) -> list[Pose]:
+    return [Pose(angle, mirror) for angle in _ANGLES[want.turns]]
+
+
+def _along(want: Want, grain: float, mirror: bool) -> list[Pose]:
+    assert want.template.grain is not None
+    turn = (grain - _fold_direction(want.template.grain, Pose(0.0, mirror))) % 180.0
+    return [Pose(turn, mirror), Pose(turn + 180.0, mirror)]
+
+
+def _conflict(want: Want, grain: float) -> GrainConflict:
+    assert want.template.grain is not None
+    need = (grain - want.template.grain) % 180.0
+    word = "half" if want.turns == "half" else "quarter"
+    quarter = math.isclose(need % 90.0, 0.0, abs_tol=GRAIN_SLACK) or need % 90.0 > 90.0 - GRAIN_SLACK
+    way = "Allow quarter turns" if word == "half" and quarter else "Allow free turns"
+    return GrainConflict(
+        f"the main folds of '{want.template.name}' run along {want.template.grain:g} degrees and the grain "
+        f"of the card along {grain:g}; with {word} turns only, they can't be brought together",
+        fix=f"{way} (a turn by {need:g} degrees would do), load the card turned, or leave the grain unstated.",
+    )
