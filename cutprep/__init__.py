@@ -10,20 +10,38 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from cutprep.errors import CutprepError
-    from cutprep.job.pipeline import check, mend, prepare, read, verify
+    from cutprep.job.api import check, make_job, make_rules, mend, prepare, prepare_job, read
+    from cutprep.job.pipeline import Stopped
+    from cutprep.job.verify import verify
     from cutprep.tolerance import Tolerance
 
 _WHERE = {
     "CutprepError": "cutprep.errors",
+    "Stopped": "cutprep.job.pipeline",
     "Tolerance": "cutprep.tolerance",
-    "check": "cutprep.job.pipeline",
-    "mend": "cutprep.job.pipeline",
-    "prepare": "cutprep.job.pipeline",
-    "read": "cutprep.job.pipeline",
-    "verify": "cutprep.job.pipeline",
+    "check": "cutprep.job.api",
+    "make_job": "cutprep.job.api",
+    "make_rules": "cutprep.job.api",
+    "mend": "cutprep.job.api",
+    "prepare": "cutprep.job.api",
+    "prepare_job": "cutprep.job.api",
+    "read": "cutprep.job.api",
+    "verify": "cutprep.job.verify",
 }
 
-__all__ = ["CutprepError", "Tolerance", "check", "mend", "prepare", "read", "verify"]
+__all__ = [
+    "CutprepError",
+    "Stopped",
+    "Tolerance",
+    "check",
+    "make_job",
+    "make_rules",
+    "mend",
+    "prepare",
+    "prepare_job",
+    "read",
+    "verify",
+]
 __version__ = "0.1.0"
 
 

@@ -1,0 +1,224 @@
+"""The commands: arguments to a job, the job to the pipeline, errors to exit codes.
+
++---------------------------------------------------------------------------------------+
+| Only typer and rich are imported at the top. Whatever loads numpy, shapely or ezdxf is |
+| imported inside a command, so that `cutprep --help` answers at once.                   |
++---------------------------------------------------------------------------------------+
+
+Exit codes: 0 fine; 1 the drawing has errors, or a machine file is not what was planned; 2 the
+input or the options can't be used.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from cutprep.cli import show
+
+app = typer.Typer(
+    help="Prepare papercraft templates for a cutting plotter: check them, lay copies out, and write machine "
+    "files that were read back and proved, with a job sheet to work from.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+)
+
+Sources = Annotated[list[Path], typer.Argument(help="SVG or DXF drawings.", show_default=False)]
+Layers = Annotated[
+    list[str] | None,
+    typer.Option("--layer", metavar="NAME=OPERATION", help="What a layer is for: lid=cut, marks=guide ..."),
+]
+Colours = Annotated[
+    list[str] | None,
+    typer.Option("--colour", metavar="#RRGGBB=OPERATION", help="What a stroke colour is for."),
+]
+Dashed = Annotated[
+    str | None,
+    typer.Option(metavar="OPERATION", help="What dashed lines are for that nothing else places."),
+]
+Fills = Annotated[
+    bool, typer.Option("--fill-as-outline", help="Take filled shapes without a stroke as outlines.")
+]
+Units = Annotated[
+    str | None, typer.Option(metavar="UNIT", help="Unit of a drawing that names none: mm, in ...")
+]
+Expect = Annotated[
+    str | None, typer.Option(metavar="SIZE", help="Size the drawing should have: 130x95mm, 5 1/8x3 3/4in.")
+]
+MachineName = Annotated[
+    str, typer.Option("--machine", metavar="NAME", help="Machine profile, or a .toml file.")
+]
+StockName = Annotated[str, typer.Option("--stock", metavar="NAME", help="Stock profile, or a .toml file.")]
+SheetName = Annotated[
+    str | None, typer.Option("--sheet", metavar="NAME|SIZE", help="Sheet: A4, 12in, 305x305mm ...")
+]
+Json = Annotated[bool, typer.Option("--json", help="Print plain data for scripts.")]
+
+DEFAULT_MACHINE, DEFAULT_STOCK = "mat-cutter-300", "card-220"
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        import cutprep
+
+        show.say(cutprep.__version__)
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", help="Print the version.", callback=_version, is_eager=True)
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command()
+def prepare(
+    sources: Sources,
+    out: Annotated[Path, typer.Option(help="Folder for the results.", show_default=False)],
+    copies: Annotated[int, typer.Option(help="Copies of each drawing.")] = 1,
+    machine: MachineName = DEFAULT_MACHINE,
+    stock: StockName = DEFAULT_STOCK,
+    language: Annotated[
+        str | None, typer.Option(help="hpgl or gcode; without it, what the machine prefers.")
+    ] = None,
+    sheet: SheetName = None,
+    gap: Annotated[str, typer.Option(metavar="LENGTH", help="Least distance between parts.")] = "3mm",
+    margin: Annotated[str, typer.Option(metavar="LENGTH", help="Border of the sheet kept free.")] = "5mm",
+    blade_offset: Annotated[
+        str | None,
+        typer.Option(metavar="LENGTH", help="Offset of the knife's tip, in place of the profile's."),
+    ] = None,
+    layer: Layers = None,
+    colour: Colours = None,
+    dashed: Dashed = None,
+    fill_as_outline: Fills = False,
+    units: Units = None,
+    expect: Expect = None,
+    seed: Annotated[int, typer.Option(help="Same seed, same result.")] = 0,
+    effort: Annotated[str, typer.Option(help="How hard to look: quick, normal or thorough.")] = "normal",
+    title: Annotated[str | None, typer.Option(help="Title of the job sheet.")] = None,
+    inches: Annotated[bool, typer.Option("--inches", help="Lengths on the job sheet in inches.")] = False,
+    mend: Annotated[bool, typer.Option("--mend", help="Mend what can be mended safely first.")] = False,
+    despite_findings: Annotated[
+        bool, typer.Option("--despite-findings", help="Go on although the drawing has errors.")
+    ] = False,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace what cutprep wrote into the folder before.")
+    ] = False,
+) -> None:
+    """Turn drawings into machine files and a job sheet."""
+    with show.reported():
+        from cutprep.cli.jobs import show_outcome, show_stopped
+        from cutprep.job.api import make_job, make_rules, prepare_job
+        from cutprep.job.pipeline import Stopped
+
+        rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
+        job = make_job(
+            sources,
+            copies=copies,
+            machine=machine,
+            stock=stock,
+            language=language,
+            sheet=sheet,
+            gap=gap,
+            margin=margin,
+            blade_offset=blade_offset,
+            rules=rules,
+            units=units,
+            expect=expect,
+            seed=seed,
+            effort=effort,
+            despite_findings=despite_findings,
+            mend=mend,
+            title=title,
+            unit="in" if inches else "mm",
+        )
+        try:
+            with show.progress_bar() as tell:
+                outcome = prepare_job(job, out, replace=replace, progress=tell)
+        except Stopped as stopped:
+            show_stopped(stopped.findings)
+            raise typer.Exit(1) from None
+        show_outcome(outcome, out)
+
+
+@app.command()
+def check(
+    sources: Sources,
+    layer: Layers = None,
+    colour: Colours = None,
+    dashed: Dashed = None,
+    fill_as_outline: Fills = False,
+    units: Units = None,
+    expect: Expect = None,
+    machine: MachineName = DEFAULT_MACHINE,
+    stock: StockName = DEFAULT_STOCK,
+    sheet: SheetName = None,
+    json: Json = False,
+) -> None:
+    """Find what is wrong with drawings before card is spoilt."""
+    with show.reported():
+        from cutprep.cli.jobs import check_sources
+        from cutprep.job.api import make_job, make_rules
+
+        rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
+        job = make_job(
+            sources, machine=machine, stock=stock, sheet=sheet, rules=rules, units=units, expect=expect
+        )
+        faulty = check_sources(job, json=json)
+    raise typer.Exit(1 if faulty else 0)
+
+
+@app.command()
+def verify(
+    folder: Annotated[Path, typer.Argument(help="Folder that `prepare` wrote.", show_default=False)],
+    json: Json = False,
+) -> None:
+    """Read machine files back and compare them with their plan."""
+    with show.reported():
+        from cutprep.cli.jobs import verify_folder
+
+        differs = verify_folder(folder, json=json)
+    raise typer.Exit(1 if differs else 0)
+
+
+@app.command()
+def time(
+    file: Annotated[Path, typer.Argument(help="An HP-GL or G-code file.", show_default=False)],
+    machine: MachineName = DEFAULT_MACHINE,
+    json: Json = False,
+) -> None:
+    """Estimate how long a machine file runs."""
+    with show.reported():
+        from cutprep.cli.jobs import time_file
+
+        time_file(file, machine, json=json)
+
+
+@app.command()
+def machines(json: Json = False) -> None:
+    """List the machine profiles, your own included."""
+    with show.reported():
+        from cutprep.cli.profiles import list_machines
+
+        list_machines(json=json)
+
+
+@app.command()
+def stocks(json: Json = False) -> None:
+    """List the stock profiles, your own included."""
+    with show.reported():
+        from cutprep.cli.profiles import list_stocks
+
+        list_stocks(json=json)
+
+
+def main() -> None:
+    """Run the command line."""
+    app()

@@ -1,0 +1,208 @@
+"""What the commands about jobs and machine files do and show."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from cutprep.check.layers import LayerRow, tabulate
+from cutprep.cli import show
+from cutprep.errors import DrawingError, JobError, Place, at
+from cutprep.job.job import Job
+from cutprep.job.pipeline import Loaded, load
+from cutprep.job.verify import verify
+from cutprep.model.finding import Findings, Severity, errors
+from cutprep.model.operation import Operation
+from cutprep.motion.duration import duration
+from cutprep.profile import shelf
+from cutprep.readback.machine_file import read_back
+from cutprep.report.data import duration_data, finding_data
+from cutprep.report.outcome import Outcome
+from cutprep.units import say_length, say_size, say_time
+
+_LARGEST_FILE = 500_000_000
+
+
+def show_outcome(outcome: Outcome, folder: Path) -> None:
+    """Show one screen: what was read, what was found, sheets, times, files."""
+    shown = [f for f in outcome.findings if f.severity is not Severity.NOTE]
+    show.show_findings(shown, console=show.err())
+    accepted = len(errors(shown))
+    if outcome.despite and accepted:
+        show.say(
+            f"Went on despite {accepted} error{'s' * (accepted > 1)}; each is named on the job sheet.",
+            style="bold red",
+            console=show.err(),
+        )
+    for template in outcome.templates:
+        size = say_size(*template.size, outcome.unit)
+        show.say(
+            f"{template.source}: {size}, {template.parts} part{'s' * (template.parts != 1)}, "
+            f"{template.copies} copies"
+        )
+    show.show_table(
+        ("file", "copies", "time", "cut", "score", "travel", "card used"),
+        [
+            (
+                s.file,
+                str(len({spot.copy for spot in s.sheet.placements})),
+                say_time(s.duration.total),
+                say_length(s.cut, outcome.unit),
+                say_length(s.score, outcome.unit),
+                say_length(s.travel, outcome.unit),
+                f"{100 * s.sheet.utilisation:.0f} %",
+            )
+            for s in outcome.sheets
+        ],
+        right=(1, 2, 3, 4, 5, 6),
+    )
+    count = len(outcome.sheets)
+    show.say(
+        f"{count} sheet{'s' * (count > 1)} of {outcome.stock.title}, {say_time(outcome.seconds)} of machine time. "
+        "Every file was read back and is what was planned."
+    )
+    show.say(f"Open {folder / 'job-sheet.html'}")
+
+
+def show_stopped(findings: Findings) -> None:
+    """Show why the job stopped."""
+    show.show_findings(findings, console=show.err())
+    count = len(errors(findings))
+    show.say(
+        f"Stopped: {count} error{'s' * (count > 1)} in the drawing; nothing was written. "
+        "Mend the drawing, or add --despite-findings to go on all the same.",
+        style="bold red",
+        console=show.err(),
+    )
+
+
+def check_sources(job: Job, *, json: bool) -> bool:
+    """Check every drawing of a job; True when one has errors."""
+    loaded = [load(item, job) for item in job.items]
+    if json:
+        data = [checked_data(one) for one in loaded]
+        show.say_json(data[0] if len(data) == 1 else data)
+    else:
+        for one in loaded:
+            _show_checked(one)
+    return any(errors(one.findings) for one in loaded)
+
+
+def checked_data(one: Loaded) -> dict[str, Any]:
+    """One checked drawing as plain data: the contract of `check --json`."""
+    left, bottom, right, top = one.drawing.lines.bounds
+    return {
+        "source": one.item.path.name,
+        "size_mm": [round(right - left, 3), round(top - bottom, 3)],
+        "scale_note": one.drawing.scale_note,
+        "layers": [
+            {
+                "layer": row.layer,
+                "operation": None if row.operation is Operation.UNPLACED else row.operation.word,
+                "rule": row.rule,
+                "colour": row.colour,
+                "lines": row.lines,
+                "length_mm": round(row.length, 3),
+            }
+            for row in tabulate(one.drawing)
+        ],
+        "findings": [finding_data(f) for f in one.findings],
+    }
+
+
+def _show_checked(one: Loaded) -> None:
+    drawing = one.drawing
+    left, bottom, right, top = drawing.lines.bounds
+    show.say(f"{one.item.path.name}: {say_size(right - left, top - bottom)}; {drawing.scale_note}")
+    show.show_table(
+        ("layer", "colour", "operation", "by", "lines", "length"),
+        [_layer_cells(row) for row in tabulate(drawing)],
+        right=(4, 5),
+    )
+    show.show_findings(one.findings)
+    bad = len(errors(one.findings))
+    warned = sum(f.severity is Severity.WARNING for f in one.findings)
+    show.say(f"{bad} error{'s' * (bad != 1)}, {warned} warning{'s' * (warned != 1)}")
+
+
+def _layer_cells(row: LayerRow) -> tuple[str, ...]:
+    placed = row.operation is not Operation.UNPLACED
+    return (
+        row.layer or "(unnamed)",
+        row.colour or "-",
+        row.operation.word if placed else "not placed",
+        row.rule or "-",
+        str(row.lines),
+        say_length(row.length),
+    )
+
+
+def verify_folder(folder: Path, *, json: bool) -> bool:
+    """Verify a job's machine files; True when one differs."""
+    results = verify(folder)
+    if json:
+        show.say_json(
+            [
+                {
+                    "file": one.file,
+                    "strokes": one.strokes,
+                    "seconds": None if one.duration is None else round(one.duration.total, 3),
+                    "same": not errors(one.differences),
+                    "differences": [finding_data(f) for f in one.differences],
+                }
+                for one in results
+            ]
+        )
+    else:
+        for one in results:
+            bad = errors(one.differences)
+            time = "" if one.duration is None else f", {say_time(one.duration.total)}"
+            verdict = "differs from its plan" if bad else "is what was planned"
+            show.say(f"{one.file}: {one.strokes} strokes{time}; {verdict}", style="bold red" if bad else "")
+            show.show_findings(one.differences)
+    return any(errors(one.differences) for one in results)
+
+
+def time_file(file: Path, machine_name: str, *, json: bool) -> None:
+    """Estimate the time of a machine file.
+
+    Raises
+    ------
+    InputError
+        When the file can't be read.
+    """
+    machine = shelf.machine(machine_name)
+    with at(file=str(file)):
+        took = duration(read_back(read_text(file), None, machine), machine)
+    if json:
+        show.say_json({"file": str(file), "machine": machine.name, "seconds": duration_data(took)})
+        return
+    show.say(f"{file.name}: {say_time(took.total)} on {machine.name}")
+    names = {tool.number: tool.name for tool in machine.tools}
+    rows = [(names.get(number, f"tool {number}"), say_time(seconds)) for number, seconds in took.work]
+    rows += [
+        ("travel", say_time(took.travel)),
+        ("lifting and lowering", say_time(took.lift)),
+        ("tool changes", say_time(took.change)),
+        ("waiting", say_time(took.dwell)),
+    ]
+    show.show_table(("what", "time"), rows, right=(1,))
+
+
+def read_text(file: Path) -> str:
+    """Read a machine file's text.
+
+    Raises
+    ------
+    InputError
+        When it is missing, too large or not text.
+    """
+    try:
+        if file.stat().st_size > _LARGEST_FILE:
+            raise DrawingError("the file is larger than 500 MB")
+        data = file.read_bytes()
+    except OSError as fault:
+        raise JobError(f"the file can't be read ({fault.strerror})", place=Place(file=str(file))) from None
+    if b"\x00" in data:
+        raise DrawingError("this is no text, so it is neither HP-GL nor G-code")
+    return data.decode("latin-1")

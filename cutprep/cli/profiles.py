@@ -1,0 +1,55 @@
+"""Lists of machines and stocks."""
+
+from __future__ import annotations
+
+from cutprep.cli import show
+from cutprep.profile import shelf
+from cutprep.report.data import machine_data
+from cutprep.units import say_size
+
+
+def list_machines(*, json: bool) -> None:
+    """Print every machine profile."""
+    machines = shelf.machines()
+    if json:
+        show.say_json({name: machine_data(m) for name, m in machines.items()})
+        return
+    show.show_table(
+        ("name", "area", "reads", "tools", "what it is"),
+        [
+            (
+                name,
+                say_size(m.width, m.height),
+                ", ".join(m.languages),
+                ", ".join(t.name for t in m.tools),
+                m.title,
+            )
+            for name, m in machines.items()
+        ],
+    )
+    show.say(f"Your own profiles go into {shelf.own_folder() / 'machines'}", console=show.err())
+
+
+def list_stocks(*, json: bool) -> None:
+    """Print every stock profile."""
+    stocks = shelf.stocks()
+    if json:
+        show.say_json(
+            {
+                name: {
+                    "title": s.title,
+                    "caliper_mm": s.caliper,
+                    "sheets": {size.name: [size.width, size.height] for size in s.sheets},
+                }
+                for name, s in stocks.items()
+            }
+        )
+        return
+    show.show_table(
+        ("name", "thickness", "sheets", "what it is"),
+        [
+            (name, f"{s.caliper:g} mm", ", ".join(size.name for size in s.sheets), s.title)
+            for name, s in stocks.items()
+        ],
+    )
+    show.say(f"Your own profiles go into {shelf.own_folder() / 'stocks'}", console=show.err())

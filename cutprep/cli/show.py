@@ -1,0 +1,142 @@
+"""What the command line shows: results on stdout, everything else on stderr.
+
+On a terminal there are tables; in a pipe or a file there are plain lines that are never
+wrapped, so that a message can be searched and an option copied.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+from rich.table import Table
+from rich.text import Text
+
+from cutprep.errors import CutprepError
+
+if TYPE_CHECKING:
+    from cutprep.model.finding import Finding
+
+_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
+_MOST_PLACES = 5
+
+
+def out() -> Console:
+    """The console for results; made anew so that a redirected stdout is seen."""
+    return Console(file=sys.stdout, highlight=False)
+
+
+def err() -> Console:
+    """The console for everything else."""
+    return Console(file=sys.stderr, highlight=False)
+
+
+def clean(text: str) -> str:
+    """Make control characters visible: a name from a file must not drive the terminal."""
+    return "".join(c if c.isprintable() or c == "\n" else f"\\x{ord(c):02x}" for c in text)
+
+
+def say(text: str, *, style: str = "", console: Console | None = None) -> None:
+    """Print one line as it is, without markup or wrapping."""
+    (console or out()).print(Text(clean(text), style=style), soft_wrap=True)
+
+
+def say_json(data: Any) -> None:
+    """Print data as JSON on stdout."""
+    sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+@contextmanager
+def reported() -> Iterator[None]:
+    """Turn cutprep's errors into one message and an exit code."""
+    try:
+        yield
+    except CutprepError as error:
+        say(f"Error: {error}", style="bold red", console=err())
+        raise typer.Exit(2) from None
+    except KeyboardInterrupt:
+        say("Stopped; nothing was written.", console=err())
+        raise typer.Exit(130) from None
+
+
+def show_findings(findings: Sequence[Finding], console: Console | None = None) -> None:
+    """Show findings, errors first."""
+    console = console or out()
+    order = {"error": 0, "warning": 1, "note": 2}
+    ranked = sorted(findings, key=lambda f: order[f.severity.value])
+    if console.is_terminal and console.width >= 90 and ranked:
+        console.print(_findings_table(ranked))
+        return
+    for number, finding in enumerate(ranked, 1):
+        head = f"{number:3d} {finding.severity.value:7s} {finding.code}: {finding.problem}"
+        say(head, style=_STYLES[finding.severity.value], console=console)
+        if finding.fix:
+            say(f"            {finding.fix}", console=console)
+        for place in finding.places[:_MOST_PLACES]:
+            say(f"            at {place}", style="dim", console=console)
+        if len(finding.places) > _MOST_PLACES:
+            say(
+                f"            and {len(finding.places) - _MOST_PLACES} more places",
+                style="dim",
+                console=console,
+            )
+
+
+def _findings_table(findings: Sequence[Finding]) -> Table:
+    table = Table(expand=True, show_lines=True)
+    table.add_column("", justify="right")
+    table.add_column("Finding", min_width=18)
+    table.add_column("What is there, and what to do", ratio=3)
+    table.add_column("Where", ratio=2)
+    for number, finding in enumerate(findings, 1):
+        style = _STYLES[finding.severity.value]
+        places = [clean(str(p)) for p in finding.places[:_MOST_PLACES]]
+        if len(finding.places) > _MOST_PLACES:
+            places.append(f"and {len(finding.places) - _MOST_PLACES} more")
+        table.add_row(
+            str(number),
+            Text(f"{finding.severity.value}\n{finding.code}", style=style),
+            Text(clean(f"{finding.problem}.\n{finding.fix}".strip())),
+            Text("\n".join(places), style="dim"),
+        )
+    return table
+
+
+def show_table(head: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> None:
+    """Show a table on a terminal, tab-separated lines elsewhere."""
+    console = out()
+    if not console.is_terminal:
+        for row in (head, *rows):
+            say("\t".join(row), console=console)
+        return
+    table = Table()
+    for i, name in enumerate(head):
+        table.add_column(name, justify="right" if i in right else "left")
+    for row in rows:
+        table.add_row(*(Text(clean(cell)) for cell in row))
+    console.print(table)
+
+
+@contextmanager
+def progress_bar() -> Iterator[Any]:
+    """A progress callback that shows a bar on a terminal and is silent elsewhere."""
+    console = err()
+    if not console.is_terminal:
+        yield lambda stage, done, total: None  # noqa: ARG005 - the protocol's names
+        return
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+    with Progress(*columns, console=console, transient=True) as bar:
+        tasks: dict[str, Any] = {}
+
+        def tell(stage: str, done: int, total: int) -> None:
+            if stage not in tasks:
+                tasks[stage] = bar.add_task(stage, total=total)
+            bar.update(tasks[stage], completed=done, total=total)
+
+        yield tell

@@ -1,0 +1,263 @@
+"""cutprep from Python: the same results as the commands, with paths and plain values as arguments."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+
+from cutprep import units as lengths
+from cutprep.check.inspect import check as inspect_drawing
+from cutprep.classify import Kind, Rules, classify, parse_colour, parse_kind, parse_rule
+from cutprep.job.job import Item, Job, find_sheet
+from cutprep.job.outputs import output_files
+from cutprep.job.pipeline import run
+from cutprep.job.store import publish, require_free
+from cutprep.mend.mend import mend as mend_drawing
+from cutprep.model.drawing import Drawing
+from cutprep.model.finding import Findings
+from cutprep.profile import shelf
+from cutprep.profile.machine import Machine
+from cutprep.profile.stock import Stock
+from cutprep.progress import Progress, silent
+from cutprep.read.reader import read as read_file
+from cutprep.report.outcome import Outcome
+from cutprep.tolerance import Tolerance
+
+
+def make_rules(
+    layers: Mapping[str, str] | Iterable[str] = (),
+    *,
+    colours: Mapping[str, str] | Iterable[str] = (),
+    dashed: str | None = None,
+    fill_as_outline: bool = False,
+) -> Rules:
+    """Make classification rules.
+
+    Parameters
+    ----------
+    layers, colours
+        Name (or "#rrggbb") to operation, as a mapping or as texts "NAME=OPERATION".
+    dashed
+        Operation of dashed lines that nothing else places.
+    fill_as_outline
+        Take filled shapes without a stroke as if they had one.
+
+    Raises
+    ------
+    JobError
+        When an operation or a colour is not known.
+    """
+    return Rules(
+        layers=tuple(_pairs(layers)),
+        colours=tuple((parse_colour(name), kind) for name, kind in _pairs(colours)),
+        dashed=parse_kind(dashed) if dashed else None,
+        fill_as_outline=fill_as_outline,
+    )
+
+
+def _pairs(rules: Mapping[str, str] | Iterable[str]) -> list[tuple[str, Kind]]:
+    if isinstance(rules, Mapping):
+        return [(name, parse_kind(word)) for name, word in rules.items()]
+    return [parse_rule(text) for text in rules]
+
+
+def read(
+    path: Path | str,
+    *,
+    layers: Mapping[str, str] | Iterable[str] = (),
+    colours: Mapping[str, str] | Iterable[str] = (),
+    dashed: str | None = None,
+    fill_as_outline: bool = False,
+    units: str | None = None,
+    tolerance: Tolerance | None = None,
+) -> Drawing:
+    """Read an SVG or DXF drawing and classify its lines.
+
+    Returns
+    -------
+    Drawing
+        `drawing.lines` yields lines with `points` ((n, 2) ndarray of float, mm, y up), `closed`,
+        `operation` and `layer`; `drawing.notes` tells what was left out, assumed or repaired.
+
+    Raises
+    ------
+    CutprepError
+        When the file can't be used.
+    """
+    rules = make_rules(layers, colours=colours, dashed=dashed, fill_as_outline=fill_as_outline)
+    return classify(read_file(path, tolerance=tolerance or Tolerance(), units=units), rules)
+
+
+def check(
+    drawing: Drawing | Path | str,
+    *,
+    tolerance: Tolerance | None = None,
+    expect: str | tuple[float, float] | None = None,
+    strip: float = 1.5,
+    blade_offset: float = 0.0,
+) -> Findings:
+    """Find what is wrong with a drawing.
+
+    Parameters
+    ----------
+    drawing
+        A drawing, or the path of one.
+    expect
+        Size that the maker has in mind: "130x95mm", or (width, height) in mm.
+    strip
+        Narrowest strip that the stock holds, mm.
+    blade_offset
+        Offset of the knife's tip, mm, for features that are too tight.
+
+    Returns
+    -------
+    tuple of Finding
+        The notes of reading come first.
+    """
+    if not isinstance(drawing, Drawing):
+        drawing = read(drawing, tolerance=tolerance)
+    found = inspect_drawing(
+        drawing,
+        tolerance or Tolerance(),
+        strip=strip,
+        blade_offset=blade_offset,
+        expect=lengths.size(expect) if isinstance(expect, str) else expect,
+    )
+    return drawing.notes + found
+
+
+def mend(drawing: Drawing | Path | str, *, tolerance: Tolerance | None = None) -> tuple[Drawing, Findings]:
+    """Mend what can be mended safely; the findings tell each change."""
+    if not isinstance(drawing, Drawing):
+        drawing = read(drawing, tolerance=tolerance)
+    return mend_drawing(drawing, tolerance or Tolerance())
+
+
+def make_job(
+    sources: Sequence[Path | str] | Path | str,
+    *,
+    copies: int = 1,
+    machine: str | Machine = "mat-cutter-300",
+    stock: str | Stock = "card-220",
+    language: str | None = None,
+    sheet: str | None = None,
+    gap: str | float = 3.0,
+    margin: str | float = 5.0,
+    blade_offset: str | float | None = None,
+    rules: Rules | None = None,
+    units: str | None = None,
+    expect: str | None = None,
+    seed: int = 0,
+    effort: str = "normal",
+    despite_findings: bool = False,
+    mend: bool = False,
+    title: str | None = None,
+    unit: str = "mm",
+    tolerance: Tolerance | None = None,
+) -> Job:
+    """Make a job from plain values; numbers are mm, texts carry their unit.
+
+    Raises
+    ------
+    CutprepError
+        When a value can't be used.
+    """
+    paths = [Path(s) for s in ([sources] if isinstance(sources, Path | str) else sources)]
+    the_machine = shelf.machine(machine) if isinstance(machine, str) else machine
+    the_stock = shelf.stock(stock) if isinstance(stock, str) else stock
+    wanted = lengths.size(expect) if expect else None
+    items = tuple(Item(path, copies, rules=rules or Rules(), units=units, expect=wanted) for path in paths)
+    return Job(
+        title=title or ", ".join(path.stem for path in paths),
+        items=items,
+        machine=the_machine,
+        stock=the_stock,
+        sheet=find_sheet(sheet, the_stock, the_machine),
+        language=language or the_machine.languages[0],
+        gap=_mm(gap),
+        margin=_mm(margin),
+        blade_offset=None if blade_offset is None else _mm(blade_offset),
+        seed=seed,
+        effort=effort,
+        despite_findings=despite_findings,
+        mend=mend,
+        unit=unit,
+        tolerance=tolerance or Tolerance(),
+    )
+
+
+def _mm(value: str | float) -> float:
+    return lengths.length(value) if isinstance(value, str) else float(value)
+
+
+def prepare_job(
+    job: Job, out: Path | str | None = None, *, replace: bool = False, progress: Progress = silent
+) -> Outcome:
+    """Run a job and, when a folder is named, write its files: all of them or none.
+
+    Raises
+    ------
+    Stopped
+        When a drawing has errors and the job does not say to go on.
+    CutprepError
+        When the job can't be done or the folder can't be written.
+    """
+    if out is not None:
+        require_free(Path(out), replace=replace)
+    outcome = run(job, progress)
+    if out is not None:
+        publish(Path(out), output_files(outcome), replace=replace)
+    return outcome
+
+
+def prepare(
+    sources: Sequence[Path | str] | Path | str,
+    *,
+    copies: int = 1,
+    machine: str | Machine = "mat-cutter-300",
+    stock: str | Stock = "card-220",
+    language: str | None = None,
+    out: Path | str | None = None,
+    sheet: str | None = None,
+    gap: str | float = 3.0,
+    margin: str | float = 5.0,
+    blade_offset: str | float | None = None,
+    layers: Mapping[str, str] | Iterable[str] = (),
+    units: str | None = None,
+    seed: int = 0,
+    despite_findings: bool = False,
+    replace: bool = False,
+    mend: bool = False,
+    progress: Progress = silent,
+) -> Outcome:
+    """Prepare a job, as `cutprep prepare` does; `prepare_job` takes every other setting.
+
+    Returns
+    -------
+    Outcome
+        Sheets with placements, strokes, machine text and times; written to `out` when named.
+
+    Raises
+    ------
+    Stopped
+        When a drawing has errors and `despite_findings` is not set.
+    CutprepError
+        When the job can't be done or the folder can't be written.
+    """
+    job = make_job(
+        sources,
+        copies=copies,
+        machine=machine,
+        stock=stock,
+        language=language,
+        sheet=sheet,
+        gap=gap,
+        margin=margin,
+        blade_offset=blade_offset,
+        rules=make_rules(layers),
+        units=units,
+        seed=seed,
+        despite_findings=despite_findings,
+        mend=mend,
+    )
+    return prepare_job(job, out, replace=replace, progress=progress)

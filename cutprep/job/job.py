@@ -1,0 +1,162 @@
+"""The job: which templates, how many, of what, on which machine, and how careful."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from cutprep import units
+from cutprep.classify import Rules
+from cutprep.errors import JobError
+from cutprep.nest.want import Turns
+from cutprep.profile.machine import LANGUAGES, Machine
+from cutprep.profile.stock import SheetSize, Stock
+from cutprep.tolerance import Tolerance
+
+LANGUAGE_SUFFIX = {"hpgl": "hpgl", "gcode": "gcode"}
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One template of a job.
+
+    Attributes
+    ----------
+    path
+        Its drawing.
+    copies
+        How many.
+    rules
+        How its lines are classified.
+    units
+        Unit of a drawing that names none.
+    expect
+        Size that the maker has in mind, mm.
+    turns
+        "half", "quarter" or "free".
+    """
+
+    path: Path
+    copies: int
+    rules: Rules = field(default_factory=Rules)
+    units: str | None = None
+    expect: tuple[float, float] | None = None
+    turns: Turns = "quarter"
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Everything that `prepare` needs to know.
+
+    Attributes
+    ----------
+    sheet
+        Size of the sheets, mm.
+    gap, margin
+        mm.
+    blade_offset
+        Stands in place of the knife's own offset, mm, when given.
+    despite_findings
+        Go on when the drawing has errors.
+    mend
+        Mend what can be mended safely before the job goes on.
+    effort
+        "quick", "normal" or "thorough".
+    unit
+        Unit in which the maker reads lengths.
+    """
+
+    title: str
+    items: tuple[Item, ...]
+    machine: Machine
+    stock: Stock
+    sheet: SheetSize
+    language: str
+    gap: float = 3.0
+    margin: float = 5.0
+    blade_offset: float | None = None
+    seed: int = 0
+    effort: str = "normal"
+    despite_findings: bool = False
+    mend: bool = False
+    unit: str = "mm"
+    tolerance: Tolerance = field(default_factory=Tolerance)
+
+    def __post_init__(self) -> None:
+        if not self.items:
+            raise JobError("no drawing is named", fix="Name at least one SVG or DXF file.")
+        for item in self.items:
+            if item.copies < 1:
+                raise JobError(
+                    f"{item.path.name}: {item.copies} copies are asked for", fix="Ask for at least one."
+                )
+        if self.language not in LANGUAGES:
+            raise JobError(
+                f"the language '{self.language}' is not known", fix=f"Known: {', '.join(LANGUAGES)}."
+            )
+        if self.language not in self.machine.languages:
+            raise JobError(
+                f"the machine '{self.machine.name}' does not read {self.language}",
+                fix=f"It reads {', '.join(self.machine.languages)}.",
+            )
+        if not (self.gap >= 0 and self.margin >= 0):
+            raise JobError("gap and margin can't be below 0")
+        if self.blade_offset is not None and not 0 <= self.blade_offset <= 5:
+            raise JobError(
+                f"a blade offset of {self.blade_offset:g} mm is not sensible", fix="Give 0mm to 5mm."
+            )
+
+
+def find_sheet(text: str | None, stock: Stock, machine: Machine) -> SheetSize:
+    """Find the sheet by name or by size; without a word the stock's first size the machine takes.
+
+    Raises
+    ------
+    JobError
+        When the name is not known.
+    """
+    from_text = _named_or_sized(text, stock) if text else None
+    if from_text is not None:
+        return from_text
+    for size in stock.sheets:
+        if _fits(size, machine) or _fits(turned(size), machine):
+            return size
+    return stock.sheets[0]
+
+
+def _named_or_sized(text: str, stock: Stock) -> SheetSize:
+    named = stock.sheet_named(text)
+    if named is not None:
+        return named
+    try:
+        width, height = units.size(text)
+    except JobError:
+        names = ", ".join(size.name for size in stock.sheets)
+        raise JobError(
+            f"the sheet '{text}' is no size of {stock.name} and no width x height",
+            fix=f"Sizes of {stock.name}: {names}; or write for example 305x305mm.",
+        ) from None
+    return SheetSize(units.say_size(width, height), width, height)
+
+
+def turned(size: SheetSize) -> SheetSize:
+    """The same sheet turned by a quarter."""
+    return replace(size, width=size.height, height=size.width)
+
+
+def usable(size: SheetSize, machine: Machine) -> SheetSize:
+    """The sheet as the machine can reach it: turned when only that fits, clipped when neither does."""
+    if not _fits(size, machine) and _fits(turned(size), machine):
+        return turned(size)
+    return replace(size, width=min(size.width, machine.width), height=min(size.height, machine.height))
+
+
+def _fits(size: SheetSize, machine: Machine) -> bool:
+    return size.width <= machine.width and size.height <= machine.height
+
+
+def readback_limit(language: str, machine: Machine, tolerance: Tolerance) -> float:
+    """How far a position in a machine file may be from the planned one, mm."""
+    if language == "hpgl":
+        return max(tolerance.readback_step, machine.hpgl.unit)
+    return tolerance.readback_mm

@@ -1,0 +1,188 @@
+"""The one place that knows the sequence of stages.
+
+read -> classify -> mend -> check -> divide -> nest -> order -> blade -> write -> read back ->
+compare -> time. Everything else in cutprep is a function from one value to the next.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.blade.plan import compensate
+from cutprep.blade.tip import blade_error
+from cutprep.check.inspect import check as inspect_drawing
+from cutprep.classify import classify
+from cutprep.divide import divide
+from cutprep.errors import DrawingError, ReadbackError, at
+from cutprep.geometry.placed import place
+from cutprep.job.job import LANGUAGE_SUFFIX, Item, Job, readback_limit, usable
+from cutprep.mend.mend import mend as mend_drawing
+from cutprep.model.drawing import Drawing
+from cutprep.model.finding import Findings, errors
+from cutprep.model.operation import WORKED
+from cutprep.model.part import Template
+from cutprep.model.sheet import Sheet
+from cutprep.motion.duration import duration
+from cutprep.nest.plan import nest
+from cutprep.nest.want import Want
+from cutprep.order.plan import order
+from cutprep.progress import Progress, silent
+from cutprep.read.reader import read as read_file
+from cutprep.readback.compare import compare
+from cutprep.readback.machine_file import read_back
+from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
+from cutprep.write.machine_file import write
+
+
+class Stopped(Exception):
+    """The drawings have errors, and the maker did not say to go on."""
+
+    def __init__(self, findings: Findings) -> None:
+        super().__init__(f"{len(errors(findings))} errors in the drawings")
+        self.findings = findings
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Loaded:
+    """One item of a job after reading, classifying, mending and checking."""
+
+    item: Item
+    drawing: Drawing
+    findings: Findings
+
+
+def run(job: Job, progress: Progress = silent) -> Outcome:
+    """Do the whole job, short of writing files.
+
+    Returns
+    -------
+    Outcome
+        With the text of every machine file, read back and proved against the plan.
+
+    Raises
+    ------
+    Stopped
+        When a drawing has errors and the job does not say to go on.
+    CutprepError
+        When the job can't be done.
+    """
+    loaded = [load(item, job) for item in job.items]
+    findings = tuple(f for one in loaded for f in one.findings)
+    if errors(findings) and not job.despite_findings:
+        raise Stopped(findings)
+    templates = [_template(one, job) for one in loaded]
+    sheets = _nest(job, templates, progress)
+    done = []
+    for sheet in sheets:
+        done.append(_sheet(job, sheet))
+        progress("sheets", len(done), len(sheets))
+    return Outcome(
+        title=job.title,
+        machine=job.machine,
+        stock=job.stock,
+        language=job.language,
+        templates=tuple(map(_told, loaded, templates)),
+        sheets=tuple(done),
+        findings=findings + tuple(f for s in sheets for f in s.notes),
+        despite=job.despite_findings,
+        seed=job.seed,
+        unit=job.unit,
+        sheet_name=job.sheet.name,
+    )
+
+
+def load(item: Item, job: Job) -> Loaded:
+    """Read one drawing, classify, mend if asked, and check it."""
+    with at(file=item.path.name):
+        drawing = classify(read_file(item.path, tolerance=job.tolerance, units=item.units), item.rules)
+        mended: Findings = ()
+        if job.mend:
+            drawing, mended = mend_drawing(drawing, job.tolerance)
+        found = inspect_drawing(
+            drawing,
+            job.tolerance,
+            strip=job.stock.strip,
+            blade_offset=_offset(job),
+            area=(job.machine.width, job.machine.height),
+            sheet=(job.sheet.width, job.sheet.height),
+            expect=item.expect,
+        )
+    return Loaded(item, drawing, drawing.notes + mended + found)
+
+
+def _offset(job: Job) -> float:
+    if job.blade_offset is not None:
+        return job.blade_offset
+    return max((tool.offset for tool in job.machine.tools), default=0.0)
+
+
+def _template(one: Loaded, job: Job) -> Template:
+    """Divide a drawing; refuse one with nothing to do."""
+    if not np.isin(one.drawing.lines.operation, WORKED).any():
+        raise DrawingError(
+            "no line is left to cut, score or draw",
+            fix="Look at the layers with `cutprep check`, and place them with --layer NAME=OPERATION.",
+        )
+    return divide(one.drawing, job.tolerance)
+
+
+def _nest(job: Job, templates: list[Template], progress: Progress) -> tuple[Sheet, ...]:
+    wants = [
+        Want(template, item.copies, turns=item.turns)
+        for template, item in zip(templates, job.items, strict=True)
+    ]
+    return nest(
+        wants,
+        [usable(job.sheet, job.machine)],
+        stock=job.stock.name,
+        grain=job.stock.grain,
+        margin=job.margin,
+        gap=job.gap,
+        seed=job.seed,
+        effort=job.effort,
+        progress=progress,
+    )
+
+
+def _sheet(job: Job, sheet: Sheet) -> SheetOutcome:
+    """Order, compensate, write, read back, compare and time one sheet."""
+    machine = job.machine
+    strokes = order(sheet, home=machine.home, seed=job.seed, effort=job.effort)
+    planned = compensate(strokes, machine, job.tolerance, stock=job.stock, blade_offset=job.blade_offset)
+    text = write(planned, machine, job.language, title=f"{job.title}, sheet {sheet.number}")
+    read = read_back(text, job.language, machine)
+    within = readback_limit(job.language, machine, job.tolerance)
+    differences = compare(planned, read, within=within, machine=machine)
+    if errors(differences):
+        first = errors(differences)[0]
+        raise ReadbackError(
+            f"sheet {sheet.number}: the machine file is not what was planned ({first.problem})",
+            fix="No file was written. This is a fault of cutprep's: please report it with the drawing.",
+        )
+    miss = blade_error(read, strokes, machine, blade_offset=job.blade_offset)
+    return SheetOutcome(
+        sheet=sheet,
+        placed=place(sheet).lines,
+        strokes=strokes,
+        planned=planned,
+        read=read,
+        text=text,
+        file=f"sheet-{sheet.number:02d}.{LANGUAGE_SUFFIX[job.language]}",
+        duration=duration(read, machine),
+        blade_error=float(max(miss, default=0.0)),
+    )
+
+
+def _told(one: Loaded, template: Template) -> TemplateOutcome:
+    return TemplateOutcome(
+        name=template.name,
+        source=one.item.path.name,
+        copies=one.item.copies,
+        lines=template.lines,
+        size=template.size,
+        parts=len(template.parts),
+        scale_note=one.drawing.scale_note,
+        findings=one.findings,
+    )

@@ -1,0 +1,123 @@
+"""Machine files on the disk against the plan that was written beside them."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from cutprep.errors import InputError, JobError, Place
+from cutprep.job.job import readback_limit
+from cutprep.job.store import INDEX
+from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.moves import Duration
+from cutprep.motion.duration import duration
+from cutprep.profile.machine import Machine
+from cutprep.readback.compare import compare
+from cutprep.readback.machine_file import read_back
+from cutprep.report.data import SCHEMA, machine_from_data, moves_from
+from cutprep.tolerance import Tolerance
+
+_LARGEST_FILE = 500_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Verified:
+    """One machine file laid beside its plan.
+
+    Attributes
+    ----------
+    file
+        Its name.
+    strokes
+        How many strokes the plan has.
+    duration
+        Time of the file as it is, or None when it can't be read.
+    differences
+        Empty when the file is what was planned.
+    """
+
+    file: str
+    strokes: int
+    duration: Duration | None
+    differences: Findings
+
+
+def verify(folder: Path | str, tolerance: Tolerance | None = None) -> tuple[Verified, ...]:
+    """Read the machine files of a job back and compare them with its `job.json`.
+
+    Raises
+    ------
+    InputError
+        When the folder holds no job that can be read.
+    """
+    limits = tolerance or Tolerance()
+    folder = Path(folder)
+    data, machine, language = _job(folder)
+    within = readback_limit(language, machine, limits)
+    try:
+        return tuple(_sheet(folder, sheet, machine, language, within) for sheet in data["sheets"])
+    except (KeyError, ValueError, TypeError, IndexError, AttributeError):
+        raise _unreadable(folder) from None
+
+
+def _job(folder: Path) -> tuple[dict[str, Any], Machine, str]:
+    path = folder / INDEX
+    if not path.is_file():
+        raise JobError(
+            f"there is no {INDEX} in the folder",
+            fix="Name the folder that `cutprep prepare --out` wrote.",
+            place=Place(file=str(folder)),
+        )
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+        if data["schema"] != SCHEMA:
+            raise JobError(
+                f"the job is of the form {data['schema']!r}; this version reads {SCHEMA}",
+                fix="Prepare the job again.",
+                place=Place(file=str(path)),
+            )
+        return data, machine_from_data(data["machine_profile"]), str(data["language"])
+    except (OSError, KeyError, ValueError, TypeError, AttributeError):
+        raise _unreadable(folder) from None
+
+
+def _unreadable(folder: Path) -> InputError:
+    return JobError(
+        f"{INDEX} can't be understood", fix="Prepare the job again.", place=Place(file=str(folder / INDEX))
+    )
+
+
+def _sheet(folder: Path, sheet: dict[str, Any], machine: Machine, language: str, within: float) -> Verified:
+    name = str(sheet["file"])
+    if Path(name).name != name:
+        raise JobError(
+            f"{INDEX} names the file '{name}', which is not in its folder", fix="Prepare the job again."
+        )
+    planned = moves_from(sheet["plan"])
+    strokes = len(sheet["plan"]["strokes"])
+    path = folder / name
+    try:
+        if path.stat().st_size > _LARGEST_FILE:
+            raise OSError(0, "the file is too large")
+        # The machine files are ASCII; any other byte is for the reader to refuse.
+        text = path.read_text(encoding="latin-1")
+        read = read_back(text, language, machine)
+    except OSError as fault:
+        return Verified(name, strokes, None, (_lost(name, str(fault.strerror)),))
+    except InputError as fault:
+        return Verified(name, strokes, None, (_lost(name, str(fault)),))
+    return Verified(
+        name, strokes, duration(read, machine), compare(planned, read, within=within, machine=machine)
+    )
+
+
+def _lost(name: str, why: str) -> Finding:
+    return Finding(
+        code="machine-file-unreadable",
+        severity=Severity.ERROR,
+        problem=f"{name} can't be read back ({why})",
+        fix="Prepare the job again.",
+        places=(Place(file=name),),
+    )

@@ -1,0 +1,162 @@
+"""The job sheet: one self-contained page to stand by the machine, and to print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import accumulate
+
+import jinja2
+import numpy as np
+from markupsafe import Markup
+
+from cutprep.model.finding import Finding, Severity
+from cutprep.profile.machine import Tool
+from cutprep.report.cautions import CAUTIONS
+from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.report.sheetmap import LINE_STYLES, legend, sheet_map, style_rules
+from cutprep.units import say_length, say_size, say_time
+
+_PAGES = jinja2.Environment(
+    loader=jinja2.PackageLoader("cutprep.report", "pages"),
+    autoescape=True,
+    trim_blocks=True,
+    lstrip_blocks=True,
+    undefined=jinja2.StrictUndefined,
+)
+_LANGUAGES = {"hpgl": "HP-GL", "gcode": "G-code"}
+
+
+@dataclass(frozen=True, slots=True)
+class ToolRow:
+    """What one tool does on one sheet."""
+
+    name: str
+    strokes: int
+    length: str
+    time: str
+    speed: str
+    force: str
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRow:
+    """One sheet as the page shows it."""
+
+    number: int
+    file: str
+    picture: Markup
+    copies: str
+    size: str
+    time: str
+    clock: str
+    travel: str
+    utilisation: str
+    method: str
+    tools: tuple[ToolRow, ...]
+    lifts: int
+    notes: tuple[Finding, ...]
+
+
+def job_sheet(outcome: Outcome) -> str:
+    """Write the job sheet.
+
+    Returns
+    -------
+    str
+        A complete HTML document that needs nothing else: no network, no other file.
+    """
+    unit = outcome.unit
+    clocks = accumulate((s.duration.total for s in outcome.sheets), initial=0.0)
+    rows = [_sheet_row(outcome, s, clock) for s, clock in zip(outcome.sheets, clocks, strict=False)]
+    findings = [f for f in outcome.findings if f.severity is not Severity.NOTE]
+    return _PAGES.get_template("job-sheet.html").render(
+        title=outcome.title,
+        machine=outcome.machine,
+        stock=outcome.stock,
+        language=_LANGUAGES[outcome.language],
+        total_time=say_time(outcome.seconds),
+        sheets=rows,
+        sheet_size=say_size(outcome.sheets[0].sheet.width, outcome.sheets[0].sheet.height, unit),
+        sheet_name=outcome.sheet_name,
+        caliper=say_length(outcome.stock.caliper, "mm")
+        if outcome.stock.caliper >= 1
+        else f"{outcome.stock.caliper:g} mm",
+        cost=_cost(outcome),
+        copies=outcome.copies,
+        templates=[
+            (t.name, t.copies, say_size(*t.size, unit), t.parts, t.scale_note) for t in outcome.templates
+        ],
+        findings=findings,
+        notes=[f for f in outcome.findings if f.severity is Severity.NOTE],
+        despite=outcome.despite and any(f.severity is Severity.ERROR for f in findings),
+        cautions=CAUTIONS,
+        legend=legend(s.strokes.lines for s in outcome.sheets),
+        legend_styles=LINE_STYLES,
+        styles=Markup(style_rules()),  # noqa: S704 - our own constant
+        grain=_grain(outcome),
+    )
+
+
+def _cost(outcome: Outcome) -> str:
+    size = outcome.stock.sheet_named(outcome.sheet_name)
+    if size is None or size.price is None:
+        return ""
+    return f"{size.price * len(outcome.sheets):.2f}"
+
+
+def _grain(outcome: Outcome) -> str:
+    if outcome.stock.grain is None:
+        return "not stated; lay every sheet the same way round"
+    return f"{outcome.stock.grain:g} degrees from the sheet's lower edge"
+
+
+def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
+    sheet, unit = done.sheet, outcome.unit
+    counts: dict[str, set[int]] = {}
+    for spot in sheet.placements:
+        counts.setdefault(sheet.templates[spot.template].name, set()).add(spot.copy)
+    return SheetRow(
+        number=sheet.number,
+        file=done.file,
+        picture=Markup(sheet_map(done)),  # noqa: S704 - holds numbers and our own words only
+        copies=", ".join(f"{len(copies)} x {name}" for name, copies in counts.items()),
+        size=say_size(sheet.width, sheet.height, unit),
+        time=say_time(done.duration.total),
+        clock=f"{say_time(clock)} to {say_time(clock + done.duration.total)}",
+        travel=say_length(done.travel, unit),
+        utilisation=f"{100 * sheet.utilisation:.0f} %",
+        method=sheet.method,
+        tools=_tool_rows(outcome, done),
+        lifts=int((np.diff(np.append(False, done.read.down).astype(int)) == 1).sum()),
+        notes=sheet.notes,
+    )
+
+
+def _tool_rows(outcome: Outcome, done: SheetOutcome) -> tuple[ToolRow, ...]:
+    """One row a tool, in the order in which they come."""
+    moves = done.read
+    work = dict(done.duration.work)
+    numbers = list(dict.fromkeys(moves.tool[moves.down].tolist()))
+    rows = []
+    for number in numbers:
+        tool = outcome.machine.tool_numbered(number) or Tool(f"tool {number}", number, ())
+        mine = moves.down & (moves.tool == number)
+        starts = int((np.diff(np.append(False, mine).astype(int)) == 1).sum())
+        force = moves.force[mine & np.isfinite(moves.force)]
+        rows.append(
+            ToolRow(
+                name=f"{tool.number} - {tool.name}",
+                strokes=starts,
+                length=say_length(float(moves.lengths[mine].sum()), outcome.unit),
+                time=say_time(work.get(number, 0.0)),
+                speed=_range(moves.speed[mine], "mm/s"),
+                force=_range(force, "") if len(force) else "as set on the machine",
+            )
+        )
+    return tuple(rows)
+
+
+def _range(values: np.ndarray[tuple[int], np.dtype[np.float64]], unit: str) -> str:
+    low, high = float(values.min()), float(values.max())
+    text = f"{low:g}" if low == high else f"{low:g} to {high:g}"
+    return f"{text} {unit}".strip()

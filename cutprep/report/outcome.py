@@ -1,0 +1,123 @@
+"""What a report is told: everything about a prepared job, as values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.finding import Findings
+from cutprep.model.lines import Lines
+from cutprep.model.moves import Duration, Moves
+from cutprep.model.operation import Operation
+from cutprep.model.sheet import Sheet
+from cutprep.model.strokes import Strokes
+from cutprep.profile.machine import Machine
+from cutprep.profile.stock import Stock
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SheetOutcome:
+    """One sheet, planned, written and read back.
+
+    Attributes
+    ----------
+    sheet
+        What lies where.
+    placed
+        Its lines in sheet coordinates.
+    strokes
+        The lines in working order.
+    planned, read
+        Moves as planned, and as an independent reader found them in the file.
+    text, file
+        The machine file and its name.
+    duration
+        Worked out from `read`.
+    blade_error
+        Greatest distance of the blade's tip from the wanted line, mm.
+    """
+
+    sheet: Sheet
+    placed: Lines
+    strokes: Strokes
+    planned: Moves
+    read: Moves
+    text: str
+    file: str
+    duration: Duration
+    blade_error: float = 0.0
+
+    def length(self, *operations: Operation) -> float:
+        """Length of the sheet's lines of some operations, mm."""
+        lines = self.strokes.lines
+        return float(lines.lengths[np.isin(lines.operation, operations)].sum())
+
+    @property
+    def cut(self) -> float:
+        """Length cut, through or in part or broken, mm."""
+        return self.length(Operation.CUT, Operation.PARTIAL_CUT, Operation.PERFORATE)
+
+    @property
+    def score(self) -> float:
+        """Length scored, mm."""
+        return self.length(Operation.SCORE)
+
+    @property
+    def draw(self) -> float:
+        """Length drawn, mm."""
+        return self.length(Operation.DRAW)
+
+    @property
+    def travel(self) -> float:
+        """Length with the tool up, as the machine file has it, mm."""
+        return float(self.read.lengths[~self.read.down].sum())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TemplateOutcome:
+    """One template of the job: what was read, checked and copied."""
+
+    name: str
+    source: str
+    copies: int
+    lines: Lines
+    size: tuple[float, float]
+    parts: int
+    scale_note: str
+    findings: Findings
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outcome:
+    """A prepared job.
+
+    Attributes
+    ----------
+    despite
+        Findings of severity error that the maker accepted.
+    sheet_name
+        The size's name, such as "A4", or empty.
+    """
+
+    title: str
+    machine: Machine
+    stock: Stock
+    language: str
+    templates: tuple[TemplateOutcome, ...]
+    sheets: tuple[SheetOutcome, ...]
+    findings: Findings
+    despite: bool
+    seed: int
+    unit: str = "mm"
+    sheet_name: str = ""
+
+    @property
+    def copies(self) -> int:
+        """Copies of all templates together."""
+        return sum(t.copies for t in self.templates)
+
+    @property
+    def seconds(self) -> float:
+        """Machine time of all sheets, s."""
+        return sum(s.duration.total for s in self.sheets)
