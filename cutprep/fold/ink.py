@@ -1,0 +1,114 @@
+"""The lines of a drawing that folding looks at: cuts, scores and perforations, with their fold.
+
+The fold angle may stand in a layer's or an element's name: `score valley 90`, `mountain-45`,
+`crease 60 deg`.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.drawing import Drawing
+from cutprep.model.lines import Codes, Element, Index, Points
+from cutprep.model.operation import Fold, Operation
+
+#: Bits of what a piece of line does.
+CUT, SCORE, PERFORATION = 1, 2, 4
+
+_DIRECTED = re.compile(r"\b(valley|mountain)[\s_-]*(\d{1,3}(?:\.\d+)?)\b")
+_IN_DEGREES = re.compile(r"(\d{1,3}(?:\.\d+)?)\s*(?:°|deg\b|degrees?\b)")
+# A small number after "score" is far more often a count of layers than an angle.
+_SCORED = re.compile(r"\b(?:score|crease|fold)[\s_-]+(\d{2,3}(?:\.\d+)?)\b")
+_LEAST_BARE_ANGLE = 15.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ink:
+    """Polylines that fold or part the card.
+
+    Attributes
+    ----------
+    xy, start
+        Vertices and offsets, as in `Lines`.
+    bits
+        (m,) ndarray of int8: CUT, SCORE or PERFORATION.
+    fold
+        (m,) ndarray of int8: `Fold` codes.
+    degrees
+        (m,) ndarray of float: fold angle in the name, signed, or NaN.
+    line
+        (m,) ndarray of int: index into the drawing's lines.
+    """
+
+    xy: Points
+    start: Index
+    bits: Codes
+    fold: Codes
+    degrees: Points
+    line: Index
+
+
+def angle_in(name: str) -> float | None:
+    """Find a fold angle in a name, degrees; negative when the name says mountain.
+
+    >>> angle_in("score valley 90"), angle_in("mountain_45"), angle_in("score 2")
+    (90.0, -45.0, None)
+    """
+    text = re.sub(r"[_/]", " ", name.lower())
+    match = _DIRECTED.search(text)
+    if match:
+        value = float(match[2])
+    elif (match := _IN_DEGREES.search(text)) or (
+        (match := _SCORED.search(text)) and float(match[1]) >= _LEAST_BARE_ANGLE
+    ):
+        value = float(match[1])
+    else:
+        return None
+    if value > 180.0:
+        return None
+    return -value if re.search(r"\bmountain\b", text) else value
+
+
+def fold_in(name: str) -> Fold:
+    """Find a fold direction in a name."""
+    text = re.sub(r"[_/-]", " ", name.lower())
+    mountain, valley = (bool(re.search(rf"\b{w}\b", text)) for w in ("mountain", "valley"))
+    if mountain == valley:
+        return Fold.UNSAID
+    return Fold.MOUNTAIN if mountain else Fold.VALLEY
+
+
+def ink_of(drawing: Drawing) -> Ink:
+    """Pick the lines that fold or part the card."""
+    lines = drawing.lines
+    bits = np.zeros(len(lines), np.int8)
+    for operation, bit in (
+        (Operation.CUT, CUT),
+        (Operation.SCORE, SCORE),
+        (Operation.PERFORATE, PERFORATION),
+    ):
+        bits[lines.operation == operation] = bit
+    line = np.flatnonzero(bits)
+    taken = lines.take(line)
+    degrees = np.full(len(line), np.nan)
+    fold = taken.fold.copy()
+    for i in np.flatnonzero(bits[line] != CUT).tolist():
+        said, direction = _spoken(lines.element(int(line[i])))
+        if fold[i] == 0:
+            fold[i] = direction
+        if said is not None:
+            degrees[i] = abs(said) * (-1.0 if fold[i] < 0 else 1.0)
+    return Ink(taken.xy, taken.start, bits[line], fold, degrees, line)
+
+
+def _spoken(element: Element) -> tuple[float | None, int]:
+    """Angle and direction in an element's own name, else in its layer's."""
+    angle: float | None = None
+    direction = Fold.UNSAID
+    for name in (element.label, element.layer.rsplit("/", 1)[-1], element.layer):
+        angle = angle_in(name) if angle is None else angle
+        direction = direction or fold_in(name)
+    return angle, int(direction)

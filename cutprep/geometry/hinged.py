@@ -1,0 +1,172 @@
+"""Flat panels turned about their hinges: where each one comes to lie in space.
+
+All panels keep the coordinates of the flat drawing; a pose is one rotation and one shift a
+panel. Turning panel c about a hinge line by an angle, and then moving it with the panel it
+hangs on, is the whole of rigid folding along a tree.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.folded import FoldReport, Hinge
+from cutprep.model.lines import Index, Points
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tree:
+    """Panels hanging on one another.
+
+    Attributes
+    ----------
+    levels
+        Panels by distance from the first, each an (k,) ndarray of int.
+    parent
+        (p,) ndarray of int: panel above, -1 for the first and for panels outside the tree.
+    hinge
+        (p,) ndarray of int: hinge to the panel above, -1 likewise.
+    origin, axis
+        (p, 3) ndarray of float each: a point on that hinge and its direction, in the flat; the
+        panel lies on the left, so a positive angle lifts it towards the viewer.
+    """
+
+    levels: tuple[Index, ...]
+    parent: Index
+    hinge: Index
+    origin: Points
+    axis: Points
+
+
+def hang(count: int, ends: Points, order: Index, parent: Index, via: Index, left: Index) -> Tree:
+    """Build a tree from parents.
+
+    Parameters
+    ----------
+    count
+        Number of panels.
+    ends
+        (h, 2, 2) ndarray of float: hinge ends, flat.
+    order
+        (k,) ndarray of int: panels, each after its parent.
+    parent, via
+        (count,) ndarray of int.
+    left
+        (h,) ndarray of int: the panel left of each hinge's run.
+    """
+    depth = np.full(count, -1)
+    for panel in order.tolist():
+        depth[panel] = 0 if parent[panel] < 0 else depth[parent[panel]] + 1
+    levels = tuple(np.flatnonzero(depth == d) for d in range(int(depth.max(initial=0)) + 1))
+    origin, axis = np.zeros((count, 3)), np.zeros((count, 3))
+    hung = np.flatnonzero(via >= 0)
+    if len(hung):
+        runs = ends[via[hung]]
+        along = runs[:, 1] - runs[:, 0]
+        along /= np.hypot(along[:, 0], along[:, 1])[:, None]
+        along[left[via[hung]] != hung] *= -1.0
+        origin[hung, :2], axis[hung, :2] = runs[:, 0], along
+    return Tree(levels, parent.astype(np.int64), via.astype(np.int64), origin, axis)
+
+
+def turn_about(axis: Points, radians: Points) -> Points:
+    """Rotation matrices about unit axes (Rodrigues' formula), (k, 3, 3)."""
+    c, s = np.cos(radians), np.sin(radians)
+    x, y, z = axis.T
+    zero = np.zeros_like(x)
+    cross = np.stack((zero, -z, y, z, zero, -x, -y, x, zero), axis=-1).reshape(-1, 3, 3)
+    outer = axis[:, :, None] * axis[:, None, :]
+    eye = np.eye(3)[None]
+    return np.asarray(c[:, None, None] * eye + s[:, None, None] * cross + (1 - c)[:, None, None] * outer)
+
+
+def place(tree: Tree, radians: Points) -> tuple[Points, Points]:
+    """Turn every hinge of a tree.
+
+    Parameters
+    ----------
+    radians
+        (p,) ndarray of float: fold angle of the hinge above each panel.
+
+    Returns
+    -------
+    tuple of (p, 3, 3) and (p, 3) ndarray of float
+        Rotation and shift of each panel.
+    """
+    count = len(tree.parent)
+    turn = np.broadcast_to(np.eye(3), (count, 3, 3)).copy()
+    shift = np.zeros((count, 3))
+    for level in tree.levels[1:]:
+        above = tree.parent[level]
+        local = turn_about(tree.axis[level], radians[level])
+        origin = tree.origin[level]
+        moved = origin - np.einsum("kij,kj->ki", local, origin)
+        turn[level] = turn[above] @ local
+        shift[level] = np.einsum("kij,kj->ki", turn[above], moved) + shift[above]
+    return turn, shift
+
+
+def carry(turn: Points, shift: Points, xy: Points) -> Points:
+    """Bring flat points (n, 2) of one panel into space, (n, 3)."""
+    return np.asarray(xy @ turn[:, :2].T + shift)
+
+
+def tree_of(report: FoldReport) -> Tree | None:
+    """The tree along which a report's panels hang, or None when it has no motion."""
+    motion = report.motion
+    if motion is None:
+        return None
+    ends = np.array([h.ends for h in report.hinges]).reshape(-1, 2, 2)
+    left = np.array([h.b for h in report.hinges], dtype=np.int64)
+    return hang(len(report.panels), ends, motion.order, motion.parent, motion.via, left)
+
+
+def angles_at(report: FoldReport, fraction: float) -> Points:
+    """Fold angle above every panel at a fraction of folding, radians, (p,)."""
+    motion = report.motion
+    if motion is None:
+        return np.zeros(len(report.panels))
+    f = float(np.clip(fraction, 0.0, 1.0))
+    high = int(np.clip(np.searchsorted(motion.fractions, f), 1, len(motion.fractions) - 1))
+    low = high - 1
+    span = motion.fractions[high] - motion.fractions[low]
+    share = (f - motion.fractions[low]) / span
+    degrees = motion.angles[low] * (1 - share) + motion.angles[high] * share
+    above = np.append(degrees, 0.0)[motion.via]
+    return np.asarray(np.radians(above))
+
+
+def pose(report: FoldReport, fraction: float = 1.0) -> tuple[Points, ...]:
+    """Corners of every panel at a fraction of folding.
+
+    Parameters
+    ----------
+    fraction
+        0 flat ... 1 folded.
+
+    Returns
+    -------
+    tuple of (n, 3) ndarray of float
+        Panel outlines in space, mm, in the order of `report.panels`. The panel that all hang
+        on stays in the plane of the drawing.
+    """
+    tree = tree_of(report)
+    if tree is None:
+        return tuple(np.column_stack((p.outline, np.zeros(len(p.outline)))) for p in report.panels)
+    turn, shift = place(tree, angles_at(report, fraction))
+    return tuple(carry(turn[i], shift[i], p.outline) for i, p in enumerate(report.panels))
+
+
+def carried(report: FoldReport, panel: int, xy: Points, fraction: float = 1.0) -> Points:
+    """Bring flat points of one panel into space at a fraction of folding, (n, 3)."""
+    tree = tree_of(report)
+    if tree is None:
+        return np.column_stack((xy, np.zeros(len(xy))))
+    turn, shift = place(tree, angles_at(report, fraction))
+    return carry(turn[panel], shift[panel], xy)
+
+
+def ends_of(hinges: tuple[Hinge, ...]) -> Points:
+    """Ends of hinges as one array, (h, 2, 2)."""
+    return np.array([h.ends for h in hinges], dtype=np.float64).reshape(-1, 2, 2)

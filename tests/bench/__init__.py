@@ -1,0 +1,1 @@
+"""Benchmarks: they print figures and are not collected by default."""
