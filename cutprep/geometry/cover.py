@@ -1,0 +1,96 @@
+"""What runs along each other, sorted out: which runs make one stack, and what is covered by what."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cutprep.geometry.near import components, point_pairs
+from cutprep.geometry.overlap import Runs
+from cutprep.geometry.segments import points_at
+from cutprep.model.lines import Index, Lines, Points
+
+
+def rank(lines: Lines) -> Index:
+    """Which line stays where several lie on each other: the lowest rank wins, (m,).
+
+    The stronger operation, then the closed line, then the longer one, then the one drawn first.
+    """
+    order = np.lexsort(
+        (np.arange(len(lines)), -np.round(lines.lengths, 6), ~lines.closed, -lines.operation.astype(int))
+    )
+    place = np.empty(len(lines), np.int64)
+    place[order] = np.arange(len(lines))
+    return place
+
+
+def stacks(lines: Lines, runs: Runs, within: float) -> Index:
+    """Number the stacks, (k,): runs that belong to one stretch have the same number.
+
+    Runs are one stack when they overlap on a line, when they are of the same two lines, or when
+    one follows the other and no third joins them there.
+    """
+    k = len(runs)
+    if not k:
+        return np.zeros(0, np.int64)
+    one, two = _overlapping(runs, 2 * within)
+    order = np.lexsort((runs.second, runs.first))
+    same = (np.diff(runs.first[order]) == 0) & (np.diff(runs.second[order]) == 0)
+    label = components(k, np.concatenate((one, order[:-1][same])), np.concatenate((two, order[1:][same])))
+    return components(k, *_following(lines, runs, label, within))
+
+
+def _overlapping(runs: Runs, slack: float) -> tuple[Index, Index]:
+    """Pairs of runs that share a stretch of a line longer than the slack."""
+    k = len(runs)
+    line = np.concatenate((runs.first, runs.second))
+    begin = np.concatenate((runs.begin, np.minimum(runs.begin_other, runs.end_other)))
+    end = np.concatenate((runs.end, np.maximum(runs.begin_other, runs.end_other)))
+    order = np.lexsort((begin, line))
+    line, begin, end = line[order], begin[order], end[order]
+    span = float(end.max()) + 2 * slack + 1.0
+    reach = np.maximum.accumulate(end + line * span)
+    joined = np.flatnonzero(begin[1:] + line[1:] * span < reach[:-1] - slack)
+    return order[joined] % k, order[joined + 1] % k
+
+
+def _following(lines: Lines, runs: Runs, label: Index, within: float) -> tuple[Index, Index]:
+    """Pairs of runs: those already in one stack, and those of two stacks that follow one another."""
+    k = len(runs)
+    spots = np.vstack((points_at(lines, runs.first, runs.begin), points_at(lines, runs.first, runs.end)))
+    first, second = point_pairs(spots, 2.5 * within)
+    node = components(2 * k, first, second)
+    visits = np.unique(np.column_stack((node, np.concatenate((label, label)))), axis=0)
+    _, head, count = np.unique(visits[:, 0], return_index=True, return_counts=True)
+    pair = head[count == 2]
+    one, two = visits[pair, 1], visits[pair + 1, 1]
+    kinds = np.sort(np.stack((lines.operation[runs.first], lines.operation[runs.second])), axis=0)
+    alike = (kinds[:, one] == kinds[:, two]).all(axis=0)
+    rows = np.arange(k)
+    return np.concatenate((label, one[alike])), np.concatenate((rows, two[alike]))
+
+
+def again(lines: Lines, runs: Runs, group: Index) -> Points:
+    """Length run again in each stack, at the stack's number, mm.
+
+    Of two lines that run together the one with the higher `rank` is the one too many; what
+    several others cover of it counts once.
+    """
+    k = len(runs)
+    total = np.zeros(k)
+    if not k:
+        return total
+    place = rank(lines)
+    swap = place[runs.first] > place[runs.second]
+    line = np.where(swap, runs.first, runs.second)
+    low = np.where(swap, runs.begin, np.minimum(runs.begin_other, runs.end_other))
+    high = np.where(swap, runs.end, np.maximum(runs.begin_other, runs.end_other))
+    order = np.lexsort((low, line, group))
+    line, low, high, owner = line[order], low[order], high[order], group[order]
+    new = np.concatenate(([True], (np.diff(line) != 0) | (np.diff(owner) != 0)))
+    lane = np.cumsum(new) - 1
+    span = float(high.max()) + 1.0
+    reach = np.maximum.accumulate(high + lane * span) - lane * span
+    before = np.concatenate(([0.0], reach[:-1]))
+    before[new] = -np.inf
+    np.add.at(total, owner, np.maximum(high - np.maximum(low, before), 0.0))
+    return total
