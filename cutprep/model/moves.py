@@ -6,7 +6,7 @@ can be laid beside each other.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,9 @@ class Moves:
         Seconds of stated waiting (G4), summed.
     changes
         Number of tool changes after the first tool.
+    curved
+        (k,) ndarray of bool: the move is a chord of an arc that the machine draws as one; all
+        False when not given.
     """
 
     xy: Points
@@ -51,9 +54,12 @@ class Moves:
     home: tuple[float, float] = (0.0, 0.0)
     dwell: float = 0.0
     changes: int = 0
+    curved: Flags = field(default_factory=lambda: np.zeros(0, bool))
 
     def __post_init__(self) -> None:
         k = len(self.xy)
+        if not len(self.curved):
+            object.__setattr__(self, "curved", np.zeros(k, bool))
         columns = (
             ("xy", np.float64, (k, 2)),
             ("down", np.bool_, (k,)),
@@ -61,6 +67,7 @@ class Moves:
             ("speed", np.float64, (k,)),
             ("force", np.float64, (k,)),
             ("stroke", np.int32, (k,)),
+            ("curved", np.bool_, (k,)),
         )
         for name, dtype, shape in columns:
             column = np.array(getattr(self, name), dtype=dtype)

@@ -1,0 +1,90 @@
+"""HP-GL text to instructions, in the liberal syntax of the HP 7470A.
+
+Upper or lower case; parameters parted by commas, spaces or a sign; an instruction ended by a
+semicolon or by the next mnemonic (HP 7470A Interfacing and Programming Manual, pp. 1-8, B-1).
+Labels (LB) run to an ETX, polyline encoded (PE) to a semicolon; escape sequences are skipped.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+_ESCAPE = re.compile(r"\x1b(?:%-?\d*[A-Z]|\.[@-Z](?:[\d;, ]*:)?|\.[()]|[A-Z])")
+_BLANK = re.compile(r"[\s;,\x00\x04]+")
+_MNEMONIC = re.compile(r"[A-Za-z][\s]*[A-Za-z]")
+_NUMBER = re.compile(r"[\s,]*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)")
+_TAIL = re.compile(r"[\s,]*(;?)")
+_LABELS = ("LB", "BL", "PB")
+
+
+@dataclass(frozen=True, slots=True)
+class Instruction:
+    """One instruction.
+
+    Attributes
+    ----------
+    name
+        Two capital letters; empty for characters that are no HP-GL.
+    numbers
+        Its parameters as they stand, exponents included.
+    line
+        Line of the file, from 1.
+    ended
+        A semicolon ends it.
+    text
+        The characters that could not be read, for a message.
+    """
+
+    name: str
+    numbers: tuple[str, ...]
+    line: int
+    ended: bool
+    text: str = ""
+
+
+def instructions(text: str) -> Iterator[Instruction]:
+    """Read the instructions of an HP-GL file one by one; never fails."""
+    at, line, seen = 0, 1, 0
+    while True:
+        at = _skip(text, at)
+        line += text.count("\n", seen, at)
+        seen = at
+        if at >= len(text):
+            return
+        match = _MNEMONIC.match(text, at)
+        if match is None:
+            stop = text.find(";", at)
+            stop = len(text) if stop < 0 else stop
+            yield Instruction("", (), line, stop < len(text), text[at : min(stop, at + 20)])
+            at = stop
+            continue
+        name = (match[0][0] + match[0][-1]).upper()
+        if name in _LABELS or name == "PE":
+            stop = text.find(";" if name == "PE" else "\x03", match.end())
+            at = len(text) if stop < 0 else stop + 1
+            yield Instruction(name, (), line, stop >= 0)
+            continue
+        at, numbers = _numbers(text, match.end())
+        tail = _TAIL.match(text, at)
+        assert tail is not None  # the pattern matches nothing, too
+        yield Instruction(name, numbers, line, bool(tail[1]))
+        at = tail.end()
+
+
+def _skip(text: str, at: int) -> int:
+    """Pass over blanks, terminators and escape sequences."""
+    while True:
+        match = _BLANK.match(text, at) or _ESCAPE.match(text, at)
+        if match is None:
+            return at
+        at = match.end()
+
+
+def _numbers(text: str, at: int) -> tuple[int, tuple[str, ...]]:
+    found = []
+    while (match := _NUMBER.match(text, at)) is not None:
+        found.append(match[1])
+        at = match.end()
+    return at, tuple(found)

@@ -1,0 +1,110 @@
+"""What a reader writes down while it follows a machine file: the moves, and what it noticed."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import numpy as np
+
+from cutprep.errors import Place
+from cutprep.geometry.affine import apply, invert
+from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.moves import Moves
+from cutprep.profile.machine import Machine
+
+#: Of one kind, so many findings are kept word for word; a broken file repeats itself.
+_MOST_OF_A_KIND = 20
+
+
+class Track:
+    """The path of the tool, in the machine's own mm, and the findings on the way.
+
+    Parameters
+    ----------
+    start
+        Where the tool stands before the first move, machine mm.
+    """
+
+    def __init__(self, start: tuple[float, float] = (0.0, 0.0)) -> None:
+        self.start = start
+        self.at = start
+        self.down = False
+        self.tool = 0
+        self.speed = 0.0
+        self.force = float("nan")
+        self.dwell = 0.0
+        self.changes = 0
+        self.line = 0
+        self._first_tool = False
+        self._xy: list[tuple[float, float]] = []
+        self._rows: list[tuple[bool, int, float, float, bool]] = []
+        self._findings: list[Finding] = []
+        self._count: Counter[str] = Counter()
+
+    def move(self, x: float, y: float, *, curved: bool = False) -> None:
+        """Go straight to a point with the tool as it is."""
+        self._xy.append((x, y))
+        self._rows.append((self.down, self.tool, self.speed if self.down else 0.0, self.force, curved))
+        self.at = (x, y)
+
+    def take(self, tool: int) -> None:
+        """Change to another tool."""
+        if tool != self.tool and tool:
+            self.changes += self._first_tool
+            self._first_tool = True
+        self.tool = tool
+
+    def note(self, code: str, severity: Severity, problem: str, fix: str = "") -> None:
+        """Keep a finding at the line that is being read."""
+        self._count[code] += 1
+        if self._count[code] <= _MOST_OF_A_KIND:
+            place = Place(line=self.line) if self.line else Place(xy=self.at)
+            self._findings.append(Finding(code, severity, problem, fix, (place,)))
+
+    def error(self, code: str, problem: str, fix: str = "") -> None:
+        """Keep a finding that makes the file unfit."""
+        self.note(code, Severity.ERROR, problem, fix)
+
+    def warn(self, code: str, problem: str, fix: str = "") -> None:
+        """Keep a finding that machines may take differently."""
+        self.note(code, Severity.WARNING, problem, fix)
+
+    @property
+    def findings(self) -> Findings:
+        """What was noticed, with a last word on what was left out."""
+        more = {code: n - _MOST_OF_A_KIND for code, n in self._count.items() if n > _MOST_OF_A_KIND}
+        rest = [
+            Finding("more-of-the-same", Severity.NOTE, f"{n} more findings '{code}' are not listed")
+            for code, n in more.items()
+        ]
+        return (*self._findings, *rest)
+
+    def moves(self, machine: Machine | None) -> Moves:
+        """The path as moves in mm on the sheet; strokes are numbered as they come."""
+        xy = np.array([self.start, *self._xy])
+        if machine is not None:
+            xy = apply(invert(machine.to_machine), xy)
+        down = np.array([row[0] for row in self._rows], bool)
+        tool = np.array([row[1] for row in self._rows], np.int8)
+        begins = down.copy()
+        begins[1:] &= ~(down[:-1] & (tool[1:] == tool[:-1]))
+        return Moves(
+            xy=xy[1:],
+            down=down,
+            tool=tool,
+            speed=np.array([row[2] for row in self._rows], np.float64),
+            force=np.array([row[3] for row in self._rows], np.float64),
+            stroke=np.where(down, np.cumsum(begins) - 1, -1).astype(np.int32),
+            home=(float(xy[0, 0]), float(xy[0, 1])),
+            dwell=self.dwell,
+            changes=self.changes,
+            curved=np.array([row[4] for row in self._rows], bool),
+        )
+
+
+def home_of(machine: Machine | None) -> tuple[float, float]:
+    """Where the tool waits, machine mm."""
+    if machine is None:
+        return (0.0, 0.0)
+    x, y = apply(machine.to_machine, np.array(machine.home)).tolist()
+    return (x, y)

@@ -1,0 +1,51 @@
+"""The door of the room: moves to the text of a machine file."""
+
+from __future__ import annotations
+
+from cutprep.errors import JobError
+from cutprep.model.moves import Moves
+from cutprep.profile.machine import LANGUAGES, Machine
+from cutprep.tables import near
+from cutprep.write.dialect import Dialect, emit
+from cutprep.write.gcode import Gcode
+from cutprep.write.hpgl import Hpgl
+
+
+def write(moves: Moves, machine: Machine, language: str, *, title: str = "") -> str:
+    """Write a plan as a machine file.
+
+    Parameters
+    ----------
+    moves
+        The plan, mm on the sheet.
+    machine
+        Its axes, area, tools and way of speaking.
+    language
+        "hpgl" or "gcode".
+    title
+        Name of the job for a comment; whatever a machine could take for a word is left out.
+
+    Returns
+    -------
+    str
+        ASCII text; the same plan gives the same text, without dates.
+
+    Raises
+    ------
+    JobError
+        When the language is not known.
+    OutOfReach
+        When a position lies outside the machine's area or the language's range.
+    PlanError
+        When the plan uses a tool that the machine does not have.
+    ProfileError
+        When a text of the profile is no G-code.
+    """
+    dialect: Dialect
+    if language == "hpgl":
+        dialect = Hpgl(machine)
+    elif language == "gcode":
+        dialect = Gcode(machine)
+    else:
+        raise JobError(f"the machine language '{language}' is not known", fix=near(language, LANGUAGES))
+    return emit(moves, machine, dialect, title)
