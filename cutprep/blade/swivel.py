@@ -1,0 +1,139 @@
+"""The pivot's path for a wanted tip path.
+
+A drag knife's tip trails its pivot by the offset. Where the tip runs straight, the pivot runs
+on the same line, ahead by the offset. At a corner the tip waits while the pivot goes round it
+on an arc, the swivel. On a curve of radius R the pivot's radius is sqrt(R^2 + e^2), which is
+what "ahead along the tangent" gives.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutprep.blade.track import Angles, Track, wrap
+from cutprep.model.lines import Index, Points
+
+#: Share of the blade tolerance that each single approximation may use up.
+_SHARE = 0.1
+
+
+def pivot_path(tips: Track, offset: NDArray[np.float64], blade: float) -> tuple[Points, Index]:
+    """Lead the tip along tracks.
+
+    Parameters
+    ----------
+    tips
+        Where the tip should run, one line for each time the tool is down. At a line's first
+        vertex `arrive` is the blade's heading when it comes down.
+    offset
+        (m,) distance from pivot to tip on each line, mm.
+    blade
+        Largest blade error, mm.
+
+    Returns
+    -------
+    points
+        (k, 2) ndarray of float: the pivot's path, mm; at the first point of a line the tool
+        comes down.
+    start
+        (m + 1,) ndarray of int: where each line starts.
+
+    References
+    ----------
+    Trailing-wheel kinematics, d(phi)/ds = sin(alpha - phi)/e: a tip that moves along its own
+    heading only is led by the pivot at tip + e (cos phi, sin phi).
+    """
+    slack = _SHARE * blade
+    fine = refine_curves(tips, offset, slack)
+    e = np.repeat(offset, np.diff(fine.start))
+    turn = wrap(fine.leave - fine.arrive)
+    chords = _swivel_chords(turn, e, slack)
+    vertex, j = _spread(chords + 1)
+    # A turn too small to swivel is made in one point, at the mean of both headings.
+    share = np.where(chords[vertex] > 0, j / np.maximum(chords[vertex], 1), 0.5)
+    heading = fine.arrive[vertex] + turn[vertex] * share
+    points = fine.xy[vertex] + e[vertex, None] * _unit(heading)
+    before = np.concatenate(([0], np.cumsum(chords + 1)))
+    return points, before[fine.start]
+
+
+def _swivel_chords(turn: Angles, e: Points, slack: float) -> Index:
+    """How many chords each swivel arc gets; 0 where one point will do.
+
+    With one point the pivot is off both lines by e sin(turn/2). While the pivot runs along a
+    chord that spans the angle w, the tip moves to and fro by about e w^2 / 16.
+    """
+    needed = e * np.abs(np.sin(turn / 2.0)) > slack
+    widest = 4.0 * np.sqrt(slack / np.where(e > 0, e, np.inf))
+    count = np.ceil(np.abs(turn) / np.where(widest > 0, widest, np.inf))
+    return np.where(needed, count, 0).astype(np.int64)
+
+
+def refine_curves(tips: Track, offset: NDArray[np.float64], slack: float) -> Track:
+    """Put more points on curves that are tight for the offset.
+
+    The pivot's radius exceeds the tip's, so its chords stand further off their arc than the
+    tip's do, and the tip shrinks by R'/R of that. A piece of length L that turns by w with the
+    offset e adds about e^2 w^3 / (12 L).
+    """
+    last = np.zeros(len(tips.xy), bool)
+    last[tips.start[1:] - 1] = True
+    following = np.where(last, 0, 1) + np.arange(len(tips.xy))
+    chord = tips.xy[following] - tips.xy
+    length = np.hypot(*chord.T)
+    turn = np.where(last, 0.0, wrap(tips.arrive[following] - tips.leave))
+    e = np.repeat(offset, np.diff(tips.start))
+    excess = e * e * np.abs(turn) ** 3 / np.where(length > 0, 12.0 * length * slack, np.inf)
+    pieces = np.maximum(np.ceil(np.sqrt(excess)), 1).astype(np.int64)
+    if bool((pieces == 1).all()):
+        return tips
+    vertex, j = _spread(pieces)
+    xy, heading = along_curve(
+        tips.xy[vertex], chord[vertex], tips.leave[vertex], turn[vertex], j / pieces[vertex]
+    )
+    before = np.concatenate(([0], np.cumsum(pieces)))
+    return Track(
+        xy,
+        np.where(j == 0, tips.arrive[vertex], heading),
+        np.where(j == 0, tips.leave[vertex], heading),
+        before[tips.start],
+    )
+
+
+def along_curve(xy: Points, chord: Points, leave: Angles, turn: Angles, t: Points) -> tuple[Points, Angles]:
+    """Point and heading part of the way along curved pieces.
+
+    Parameters
+    ----------
+    xy, chord
+        (k, 2) start of each piece, and the way to its end, mm.
+    leave, turn
+        (k,) heading at the start, and by how much it changes, radians.
+    t
+        (k,) how far along, 0 to 1.
+
+    Returns
+    -------
+    points, headings
+        (k, 2) mm and (k,) radians, on the cubic with these ends and tangents. The tangents'
+        length L / cos^2(turn/4) makes it an arc but for terms of the sixth order.
+    """
+    size = (np.hypot(*chord.T) / np.square(np.cos(turn / 4.0)))[:, None]
+    first, second = size * _unit(leave), size * _unit(leave + turn)
+    s = t[:, None]
+    points = xy + chord * (3.0 - 2.0 * s) * s * s + first * s * (1.0 - s) ** 2 - second * s * s * (1.0 - s)
+    slope = 6.0 * s * (1.0 - s) * chord
+    slope = slope + (1.0 - s) * (1.0 - 3.0 * s) * first + s * (3.0 * s - 2.0) * second
+    heading = np.arctan2(slope[:, 1], slope[:, 0])
+    return points, np.asarray(np.where(turn == 0.0, leave, heading))
+
+
+def _spread(count: Index) -> tuple[Index, Index]:
+    """Repeat each row number by its count; the second array counts up within each."""
+    row = np.repeat(np.arange(len(count)), count)
+    return row, np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+
+
+def _unit(heading: Angles) -> Points:
+    return np.column_stack((np.cos(heading), np.sin(heading)))

@@ -1,0 +1,221 @@
+"""Where the tip of a trailing blade runs for a given pivot path.
+
+Integrated from the kinematics alone; how the path was planned plays no part here, so that what
+is read back from a machine file can be judged by it.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+
+from cutprep.model.lines import Points
+from cutprep.model.moves import Moves
+from cutprep.model.operation import WORKED
+from cutprep.model.strokes import Strokes
+from cutprep.profile.machine import Machine
+
+#: Samples on the tip's path lie this part of the offset apart while the blade turns.
+_FINENESS = 16.0
+#: Lines of more vertices than this are searched by an index (measured: the break-even).
+_LONG = 400
+_NOTHING: Points = np.empty((0, 2))
+#: Beyond this many offsets of straight pull the blade has aligned itself (to exp(-10)).
+_SETTLED = 10.0
+
+
+def headings(pivot: Points, offset: float, heading: float | None = None) -> Points:
+    """Heading of the blade at every vertex of a pivot path.
+
+    Parameters
+    ----------
+    pivot
+        (n, 2) vertices, mm.
+    offset
+        Distance from pivot to tip, above 0, mm.
+    heading
+        Of the blade at the start, radians; None: it already points along the first move.
+
+    Returns
+    -------
+    (n,) ndarray of float
+        Radians.
+
+    References
+    ----------
+    d(phi)/ds = sin(alpha - phi)/e; on a straight pull tan(b/2) = tan(b0/2) exp(-s/e) with
+    b = alpha - phi, a tractrix (Huygens 1692).
+    """
+    step = np.diff(pivot, axis=0)
+    way = np.arctan2(step[:, 1], step[:, 0]).tolist()
+    length = np.hypot(*step.T).tolist()
+    first = next((w for w, d in zip(way, length, strict=True) if d > 0), 0.0)
+    phi = first if heading is None else heading
+    result = [phi]
+    for alpha, d in zip(way, length, strict=True):
+        if d > 0:
+            half = math.remainder(alpha - phi, math.tau) / 2.0
+            phi = alpha - 2.0 * math.atan(math.tan(half) * math.exp(-d / offset))
+        result.append(phi)
+    return np.array(result)
+
+
+def tip_path(pivot: Points, offset: float, heading: float | None = None) -> Points:
+    """Path of the tip, sampled closely wherever the blade turns.
+
+    Parameters
+    ----------
+    pivot
+        (n, 2) vertices of the pivot path, mm.
+    offset
+        Distance from pivot to tip, mm.
+    heading
+        Of the blade at the start, radians; None: it already points along the first move.
+
+    Returns
+    -------
+    (k, 2) ndarray of float
+        mm.
+    """
+    if offset <= 0 or len(pivot) < 2:
+        return pivot
+    phi = headings(pivot, offset, heading)
+    step = np.diff(pivot, axis=0)
+    length = np.hypot(*step.T)
+    way = np.arctan2(step[:, 1], step[:, 0])
+    beside = np.remainder(way - phi[:-1] + np.pi, 2.0 * np.pi) - np.pi
+    lively = np.where(
+        np.abs(beside) > 1e-6, np.minimum(length, _SETTLED * offset), 0.0
+    )  # not a tolerance: rad
+    count = np.ceil(lively * _FINENESS / offset).astype(np.int64) + 1
+    row = np.repeat(np.arange(len(step)), count)
+    j = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+    # The last sample of each move is its end; the others share the lively stretch.
+    last = j == count[row] - 1
+    s = np.where(last, length[row], lively[row] * (j + 1) / np.maximum(count[row] - 1, 1))
+    b = 2.0 * np.arctan(np.tan(beside[row] / 2.0) * np.exp(-s / offset))
+    turned = way[row] - b
+    unit = step / np.where(length > 0, length, 1.0)[:, None]
+    at = pivot[row] + unit[row] * s[:, None]
+    path = at - offset * np.column_stack((np.cos(turned), np.sin(turned)))
+    begin = pivot[0] - offset * np.array([math.cos(phi[0]), math.sin(phi[0])])
+    return np.vstack((begin, path))
+
+
+def blade_error(
+    moves: Moves,
+    strokes: Strokes,
+    machine: Machine,
+    *,
+    planned: Moves | None = None,
+    blade_offset: float | None = None,
+    gap: float = 0.0,
+) -> Points:
+    """Greatest distance between the tip's path and the wanted line, stroke by stroke.
+
+    Both ways: nothing is cut beside the line, and nothing of the line is left uncut.
+
+    Parameters
+    ----------
+    moves
+        What the machine will do, planned or read back from its file.
+    strokes
+        What was wanted.
+    machine
+        Whose tools work it.
+    planned
+        The plan that `moves` were read back from: it tells which stroke each lowering of the
+        tool belongs to. None: `moves.stroke` tells.
+    blade_offset
+        Offset of all knives, in place of the profile's, mm.
+    gap
+        Longest stretch that is left uncut on purpose (perforations, bridges), mm.
+
+    Returns
+    -------
+    (m,) ndarray of float
+        mm; infinite for a stroke that is never worked, 0 for one that needs no tool.
+
+    Raises
+    ------
+    ValueError
+        When the plan lowers the tool more or less often than the moves do.
+    """
+    tips: list[list[Points]] = [[] for _ in range(len(strokes))]
+    known: dict[int, float] = {}
+    for rows, stroke in _runs(moves, planned):
+        number = int(moves.tool[rows.start])
+        tool = machine.tool_numbered(number)
+        offset = 0.0 if tool is None else tool.offset
+        if blade_offset is not None and tool is not None and tool.kind == "knife":
+            offset = blade_offset
+        begin = moves.xy[rows.start - 1] if rows.start else np.array(moves.home)
+        pivot = np.vstack((begin, moves.xy[rows]))
+        path = tip_path(pivot, offset, known.get(number))
+        if offset > 0:
+            known[number] = float(headings(pivot, offset, known.get(number))[-1])
+        if 0 <= stroke < len(strokes):
+            tips[stroke].append(path)
+    worked = np.isin(strokes.lines.operation, WORKED)
+    wanted = [strokes.lines.points(i) for i in range(len(strokes))]
+    beside = _farthest(
+        [np.concatenate(paths) if paths else _NOTHING for paths in tips], [[w] for w in wanted]
+    )
+    uncut = _farthest([_sampled(w) for w in wanted], tips) - gap / 2.0
+    return np.where(worked, np.maximum(beside, uncut), 0.0)
+
+
+def _runs(moves: Moves, planned: Moves | None) -> list[tuple[slice, int]]:
+    """Stretches with the tool down, and the stroke each one works."""
+    found = _lowered(moves)
+    if planned is None:
+        return [(rows, int(moves.stroke[rows.start])) for rows in found]
+    wanted = _lowered(planned)
+    if len(wanted) != len(found):
+        raise ValueError(f"the tool is lowered {len(found)} times, but {len(wanted)} times in the plan")
+    return [(rows, int(planned.stroke[plan.start])) for rows, plan in zip(found, wanted, strict=True)]
+
+
+def _lowered(moves: Moves) -> list[slice]:
+    step = np.diff(moves.down.astype(np.int8), prepend=np.int8(0), append=np.int8(0))
+    return [
+        slice(a, b)
+        for a, b in zip(np.flatnonzero(step > 0).tolist(), np.flatnonzero(step < 0).tolist(), strict=True)
+    ]
+
+
+def _sampled(line: Points) -> Points:
+    """A line's vertices, and points on it no more than a millimetre apart."""
+    step = np.diff(line, axis=0)
+    count = np.maximum(np.ceil(np.hypot(*step.T)), 1).astype(np.int64)
+    row = np.repeat(np.arange(len(step)), count)
+    share = (np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)) / count[row]
+    return np.vstack((line[row] + step[row] * share[:, None], line[-1:]))
+
+
+def _farthest(points: list[Points], lines: list[list[Points]]) -> Points:
+    """Greatest distance of each group of points to the lines of the same number; mm."""
+    result = np.array([math.inf if len(p) else 0.0 for p in points])
+    plain = []
+    for i, (group, near) in enumerate(zip(points, lines, strict=True)):
+        if len(group) and sum(map(len, near)) > _LONG:
+            result[i] = _farthest_from_long(group, near)
+        elif len(group) and near:
+            plain.append(i)
+    if plain:
+        counts = np.array([len(points[i]) for i in plain])
+        shapes = np.array([shapely.MultiLineString(lines[i]) for i in plain])
+        asked = shapely.points(np.concatenate([points[i] for i in plain]))
+        distance = shapely.distance(asked, np.repeat(shapes, counts))
+        result[plain] = np.maximum.reduceat(distance, np.cumsum(counts) - counts)
+    return result
+
+
+def _farthest_from_long(points: Points, lines: list[Points]) -> float:
+    """Greatest distance of points to lines of many chords, by way of an index over the chords."""
+    ends = np.concatenate([np.stack((line[:-1], line[1:]), axis=1) for line in lines])
+    tree = shapely.STRtree(np.asarray(shapely.linestrings(ends)))
+    _, distance = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+    return float(distance.max())
