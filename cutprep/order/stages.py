@@ -1,0 +1,103 @@
+"""What must come before what: the stages of a sheet, as hard ranks of its lines.
+
+Draw, score, perforate, partial cuts, inner cuts from the deepest outwards, outlines. An outline
+that lies inside another ring (a part nested in a hole) is an inner cut of what lies around it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from cutprep.geometry.placed import Placed
+from cutprep.model.lines import Codes, Index, Lines
+from cutprep.model.operation import WORKED, Operation
+
+DRAWING, SCORING, PERFORATING, PARTIAL, INNER, OUTLINES = range(6)
+STAGE_NAMES = ("draw", "score", "perforate", "partial cut", "inner cuts", "outlines")
+_STAGE_OF = {
+    Operation.DRAW: DRAWING,
+    Operation.SCORE: SCORING,
+    Operation.PERFORATE: PERFORATING,
+    Operation.PARTIAL_CUT: PARTIAL,
+    Operation.CUT: INNER,
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Staged:
+    """The worked lines of a sheet with their stages; all columns have one entry a line.
+
+    Attributes
+    ----------
+    rows
+        (m,) ndarray of int64: index into the placed lines; guides are left out.
+    stage
+        (m,) ndarray of int8: number of the stage.
+    rank
+        (m,) ndarray of int64: stages with the inner cuts split by depth; work goes by rising rank.
+    """
+
+    rows: Index
+    stage: Codes
+    rank: Index
+
+
+def stage(placed: Placed) -> Staged:
+    """Give every worked line its stage and rank."""
+    rows = np.flatnonzero(np.isin(placed.lines.operation, WORKED))
+    lines = placed.lines.take(rows)
+    table = np.full(max(Operation) + 1, INNER, np.int8)
+    for operation, number in _STAGE_OF.items():
+        table[operation] = number
+    stages = table[lines.operation]
+    rings = ring_depth(lines)
+    cuts = lines.operation == Operation.CUT
+    stages[cuts & placed.outline[rows] & (rings == 0)] = OUTLINES
+    depth = np.where(stages == INNER, np.maximum(rings, placed.depth[rows]), 0)
+    deepest = int(depth.max(initial=0))
+    rank = stages.astype(np.int64) * (deepest + 1) + np.where(stages == INNER, deepest - depth, 0)
+    return Staged(rows=rows, stage=stages, rank=rank)
+
+
+def ring_depth(lines: Lines) -> NDArray[np.int64]:
+    """How many closed cuts lie around each cut line, (m,); 0 for every other line.
+
+    A line counts as inside a ring when its middle lies in it; rings of the same shape lie in
+    each other by their number.
+    """
+    depth = np.zeros(len(lines), np.int64)
+    cuts = np.flatnonzero(lines.operation == Operation.CUT)
+    rings = cuts[lines.closed[cuts]]
+    if not len(rings):
+        return depth
+    shapes = shapely.make_valid([shapely.Polygon(lines.points(i)) for i in rings])
+    probes = _inside_points(lines, cuts, rings, shapes)
+    inner, outer = shapely.STRtree(shapes).query(probes, predicate="intersects")
+    areas = np.zeros(len(lines))
+    areas[rings] = shapely.area(shapes)
+    inner, outer = cuts[inner], rings[outer]
+    larger = (areas[outer] > areas[inner]) | ((areas[outer] == areas[inner]) & (outer < inner))
+    np.add.at(depth, inner[larger & (inner != outer)], 1)
+    return depth
+
+
+def _inside_points(
+    lines: Lines, cuts: Index, rings: Index, shapes: NDArray[np.object_]
+) -> NDArray[np.object_]:
+    """A point that tells where each cut lies: inside a ring, in the middle of an open line."""
+    where = np.full(len(lines), -1)
+    where[rings] = np.arange(len(rings))
+    points = np.empty(len(cuts), object)
+    inside = shapely.point_on_surface(shapes)
+    for k, i in enumerate(cuts):
+        if where[i] >= 0:
+            points[k] = inside[where[i]]
+        else:
+            points[k] = shapely.line_interpolate_point(
+                shapely.LineString(lines.points(i)), 0.5, normalized=True
+            )
+    return points
