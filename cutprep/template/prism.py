@@ -1,0 +1,114 @@
+"""Cartons with n equal sides: walls in a row, a base and a lid on one of them, flaps round both.
+
+Scores lie one caliper further apart than the inside (crease to crease = inside + one caliper:
+common practice, no published source), so that the inside comes out as asked; the height takes
+half a caliper at the base and half at the lid. A regular n-gon with the inside radius r (half of
+the width across flats when n is even) has sides of 2 r tan(180/n). The last wall is drawn one
+caliper narrower, because the glue flap under the first wall takes that room (common practice, no
+published source). The drawing shows the inside of the carton: every fold is a valley.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping
+
+import numpy as np
+
+from cutprep.model.drawing import Drawing
+from cutprep.model.lines import Points
+from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
+from cutprep.template.sketch import Sketch
+
+#: Ends of a glue flap slant by this much, so that it slips in easily; common practice, no published source.
+_SLANT = math.radians(75)
+#: Angle kept free between a flap and the wall beside it, so that the waste between them is no sliver.
+_CLEAR = math.radians(12)
+
+
+def draw_prism(d: Mapping[str, float]) -> Drawing:
+    """Draw an n-sided carton.
+
+    Parameters
+    ----------
+    d
+        `sides`, and in mm: `width` inside across flats (twice the inside radius), `height` inside,
+        `flap` depth of the flaps round base and lid, `seam` width of the glue flap, `caliper`.
+    """
+    n, t = int(d["sides"]), d["caliper"]
+    side = (d["width"] + t) * math.tan(math.pi / n)
+    height = d["height"] + t
+    slant = min(_SLANT, 2 * math.pi / n - _CLEAR)
+    narrow = side - 2 * d["flap"] / math.tan(slant)
+    refuse(
+        narrow < side / 4,
+        f"flaps of {d['flap']:g} mm on sides of {side:.1f} mm would come to a point",
+        f"Use a flap of at most {side * 3 / 8 * math.tan(slant):.1f} mm, or a larger width.",
+    )
+    refuse(
+        d["seam"] > side,
+        f"the glue flap of {d['seam']:g} mm is wider than the wall of {side:.1f} mm it goes under",
+        "Use a narrower seam or a larger width.",
+    )
+    sketch = Sketch(f"carton-{n}-sided")
+    right = n * side - t
+    k = n // 2 - 1
+    base = cap(np.array([k * side, 0.0]), np.array([(k + 1) * side, 0.0]), n)
+    lid = cap(np.array([(k + 1) * side, height]), np.array([k * side, height]), n)
+    seam = d["seam"]
+    drop = seam / math.tan(_SLANT)
+    outline = [
+        np.array([[0.0, 0.0]]),
+        with_flaps(base, d["flap"], slant),
+        np.array([[right, 0.0], [right + seam, drop], [right + seam, height - drop], [right, height]]),
+        with_flaps(lid, d["flap"], slant),
+        np.array([[0.0, height]]),
+    ]
+    sketch.cut(*np.vstack(outline), closed=True)
+    for i in range(1, n):
+        sketch.valley((i * side, 0), (i * side, height))
+    sketch.valley((right, 0), (right, height))
+    for polygon in (base, lid):
+        sketch.valley(polygon[0], polygon[-1])
+        for a, b in itertools.pairwise(polygon):
+            sketch.valley(a, b)
+    return sketch.drawing()
+
+
+def cap(p: Points, q: Points, n: int) -> Points:
+    """Corners of the regular n-gon on the right of the edge from p to q, walked from p to q, (n, 2)."""
+    step, turn = p - q, 2 * math.pi / n
+    corners = [p]
+    for i in range(1, n):
+        c, s = math.cos(i * turn), math.sin(i * turn)
+        corners.append(corners[-1] + np.array([c * step[0] - s * step[1], s * step[0] + c * step[1]]))
+    corners[-1] = q
+    return np.array(corners)
+
+
+def with_flaps(corners: Points, depth: float, slant: float) -> Points:
+    """Walk along corners with a flap outside each edge: on the right, its ends at `slant` radians."""
+    points = [corners[0]]
+    for u, v in itertools.pairwise(corners):
+        along = (v - u) / math.hypot(*(v - u))
+        outward = np.array([along[1], -along[0]])
+        inset = depth / math.tan(slant)
+        points += [u + inset * along + depth * outward, v - inset * along + depth * outward, v]
+    return np.array(points)
+
+
+PRISM = KindOfTemplate(
+    name="prism-carton",
+    title="carton with n equal sides, base and tuck-in lid (six sides: a hexagonal jar carton)",
+    dimensions=(
+        Dimension("sides", 6, "number of walls", least=3, most=12, count=True),
+        Dimension("width", 36, "inside width, flat to flat", least=10, most=500),
+        Dimension("height", 45, "inside height", least=5, most=1000),
+        Dimension("flap", 7, "depth of the flaps round base and lid", least=3, most=50),
+        Dimension("seam", 9, "width of the glue flap along the side", least=5, most=40),
+        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+    ),
+    draw=draw_prism,
+    source="side = width x tan(180/n); crease to crease = inside + caliper (common practice, no published source)",
+)

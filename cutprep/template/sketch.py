@@ -1,0 +1,111 @@
+"""Drawing with words of the trade: cut, valley, mountain, mark. Collects lines, gives a drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from cutprep.geometry.flatten import circle as flat_circle
+from cutprep.model.drawing import Drawing
+from cutprep.model.lines import Element, Flags, Lines, Points
+from cutprep.model.operation import Fold, Operation
+from cutprep.tolerance import Tolerance
+
+#: Names of the layers that templates are drawn on; `classify` understands each of them.
+LAYERS: tuple[tuple[str, Operation, Fold], ...] = (
+    ("cut", Operation.CUT, Fold.UNSAID),
+    ("score valley", Operation.SCORE, Fold.VALLEY),
+    ("score mountain", Operation.SCORE, Fold.MOUNTAIN),
+    ("draw", Operation.DRAW, Fold.UNSAID),
+    ("guide", Operation.GUIDE, Fold.UNSAID),
+)
+
+
+class Sketch:
+    """A template while it is being drawn; all coordinates are mm, y up."""
+
+    def __init__(self, name: str, sagitta: float | None = None) -> None:
+        self.name = name
+        self.sagitta = Tolerance().sagitta if sagitta is None else sagitta
+        self._lines: list[Points] = []
+        self._curved: list[Flags] = []
+        self._layer: list[int] = []
+
+    def cut(self, *points: ArrayLike, closed: bool = False) -> None:
+        """Cut along points; `closed` goes back to the first one."""
+        self._add(points, 0, closed)
+
+    def valley(self, *points: ArrayLike) -> None:
+        """Score a fold that closes towards the viewer."""
+        self._add(points, 1)
+
+    def mountain(self, *points: ArrayLike) -> None:
+        """Score a fold that closes away from the viewer."""
+        self._add(points, 2)
+
+    def mark(self, *points: ArrayLike) -> None:
+        """Draw a thin guide line, which no tool works."""
+        self._add(points, 4)
+
+    def hole(self, centre: tuple[float, float], radius: float) -> None:
+        """Cut a round hole."""
+        points = flat_circle(centre, radius, self.sagitta)
+        curved = np.ones(len(points), bool)
+        self._append(points, curved, 0)
+
+    def cut_path(self, pieces: Iterable[tuple[ArrayLike, bool]]) -> None:
+        """Cut one closed line put together from runs of points.
+
+        Parameters
+        ----------
+        pieces
+            Runs as ((n, 2) points, whether they are chords of a curve); each run begins where the
+            one before it ended, and the last one ends where the first began.
+        """
+        points: list[Points] = []
+        curved: list[Flags] = []
+        for run, is_curve in pieces:
+            row = np.asarray(run, dtype=np.float64)
+            flags = np.full(len(row), is_curve)
+            flags[[0, -1]] = False
+            points.append(row[:-1])
+            curved.append(flags[:-1])
+        ring = np.vstack([*points, points[0][:1]])
+        self._append(ring, np.append(np.concatenate(curved), False), 0)
+
+    def _add(self, points: Iterable[ArrayLike], layer: int, closed: bool = False) -> None:
+        rows = np.array([np.asarray(p, dtype=np.float64) for p in points])
+        if closed:
+            rows = np.vstack((rows, rows[:1]))
+        self._append(rows, np.zeros(len(rows), bool), layer)
+
+    def _append(self, points: Points, curved: Flags, layer: int) -> None:
+        self._lines.append(points)
+        self._curved.append(curved)
+        self._layer.append(layer)
+
+    def drawing(self) -> Drawing:
+        """Give the finished drawing, moved so that its lower left is the origin."""
+        elements = tuple(
+            Element(
+                tag="template",
+                ident=f"{self.name}-{LAYERS[layer][0].replace(' ', '-')}-{i + 1}",
+                layer=LAYERS[layer][0],
+            )
+            for i, layer in enumerate(self._layer)
+        )
+        lines = Lines.of(
+            self._lines,
+            operation=[int(LAYERS[layer][1]) for layer in self._layer],
+            fold=[int(LAYERS[layer][2]) for layer in self._layer],
+            source=list(range(len(self._layer))),
+            curved=self._curved,
+            elements=elements,
+        )
+        left, bottom, right, top = lines.bounds
+        moved = lines.transform([[1, 0, -left], [0, 1, -bottom]])
+        return Drawing(
+            self.name, moved, page=(right - left, top - bottom), scale_note="drawn from dimensions in mm"
+        )
