@@ -140,8 +140,10 @@ def say_length(mm: float, unit: str = "mm") -> str:
 
 
 def say_size(width: float, height: float, unit: str = "mm") -> str:
-    """Write a width and a height for a person."""
-    return f"{say_length(width, unit)} x {say_length(height, unit)}"
+    """Write a width and a height for a person: `304.8 x 304.8 mm`, `8 1/2 x 11 in`."""
+    first = say_length(width, unit)
+    tail = f" {unit}"
+    return f"{first.removesuffix(tail)} x {say_length(height, unit)}"
 
 
 def say_time(seconds: float) -> str:
