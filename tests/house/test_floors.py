@@ -49,6 +49,7 @@ FOREIGN = {
     "fast_tsp": ("order/",),
     "jinja2": ("report/",),
     "platformdirs": ("profile/shelf",),
+    "pydyf": ("write/pdf",),
 }
 
 
