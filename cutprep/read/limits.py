@@ -25,6 +25,8 @@ class Limits:
         Elements or entities in the file, references not followed.
     points
         Vertices of all lines after flattening.
+    curve_points
+        Vertices of one flattened curve.
     depth
         Nesting of elements, or of blocks within blocks.
     entity_bytes
@@ -32,17 +34,20 @@ class Limits:
     expanded
         Elements drawn through references: `use` in SVG, INSERT in DXF, array cells counted each.
     coordinate
-        Largest absolute coordinate, mm; what lies beyond is no drawing for a mat.
+        Largest absolute coordinate, mm. Far beyond any mat, since a survey drawing may lie
+        thousands of kilometres from its origin; beyond it, floating point numbers no longer tell
+        points apart that are 0.01 mm apart.
     """
 
     file_bytes: int = 200_000_000
     inflated_bytes: int = 200_000_000
     elements: int = 2_000_000
     points: int = 10_000_000
+    curve_points: int = 500_000
     depth: int = 250
     entity_bytes: int = 1_000_000
     expanded: int = 500_000
-    coordinate: float = 100_000.0
+    coordinate: float = 1e11
 
     def __post_init__(self) -> None:
         for field in fields(self):

@@ -1,0 +1,225 @@
+"""Read a DXF drawing: the whole way from bytes to a `Drawing`.
+
+tags (dxf_tags) -> sections, tables, blocks (dxf_structure) -> unit (dxf_units) -> shapes in their
+blocks (dxf_entities, dxf_splines, dxf_faces) -> where each block appears (dxf_blocks) and how
+each entity looks (dxf_looks) -> lines on the plane, flattened under their last matrix
+(dxf_shapes). What is left out on the way is counted record by record and told (dxf_notes).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.errors import DrawingError, at
+from cutprep.model.drawing import Drawing
+from cutprep.model.lines import Element, Flags, Index, Lines
+from cutprep.model.operation import Fold, Operation
+from cutprep.read.dxf_blocks import Instances, find_inserts, place_blocks
+from cutprep.read.dxf_entities import (
+    Remarks,
+    flags_of,
+    shape_arcs,
+    shape_ellipses,
+    shape_light_polylines,
+    shape_lines,
+    shape_polylines,
+)
+from cutprep.read.dxf_faces import shape_faces, shape_meshes, shape_multilines
+from cutprep.read.dxf_looks import Looks, Seen
+from cutprep.read.dxf_notes import Account, tell
+from cutprep.read.dxf_shapes import Flat, Shapes, flatten, gather
+from cutprep.read.dxf_splines import shape_splines
+from cutprep.read.dxf_structure import Records, Structure, read_structure
+from cutprep.read.dxf_tags import read_tags
+from cutprep.read.dxf_units import settle_units
+from cutprep.read.limits import Limits
+from cutprep.tolerance import Tolerance
+
+_MESH_BITS = 16 | 64
+
+
+def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None, limits: Limits) -> Drawing:
+    """Read a DXF drawing, ASCII or binary, of any release.
+
+    Parameters
+    ----------
+    data
+        The file's bytes.
+    file
+        Its name, for messages.
+    tolerance
+        `sagitta` is the largest chord error of flattened curves.
+    units
+        Unit of a drawing that names none.
+    limits
+        Upper bounds on what the file may ask for.
+
+    Returns
+    -------
+    Drawing
+        Lines in mm in the order of the file, unplaced. There is no page in model space, and the
+        drawing stays where it lies.
+
+    Raises
+    ------
+    DrawingError
+        When the file is damaged, breaks off, asks for too much, or holds no line work.
+    JobError
+        When `units` is no unit.
+    """
+    with at(file=file):
+        structure = read_structure(read_tags(data))
+        if len(structure.records) > limits.elements:
+            raise DrawingError(
+                f"the drawing has {len(structure.records):,} records; the limit is {limits.elements:,}",
+                fix="Simplify the drawing or split it.",
+            )
+        scale = settle_units(structure, units, file)
+        ink = _draw(structure, scale.mm, tolerance, limits)
+        lines = _collect(structure, ink, scale.mm, file)
+        notes = tell(structure, ink.account, lines, file=file, tolerance=tolerance)
+    return Drawing(name=file, lines=lines, scale_note=scale.note, notes=scale.findings + notes)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Ink:
+    """Flat lines with, for each, its record and the look under which it is seen."""
+
+    flat: Flat
+    record: Index
+    seen: list[Seen]
+    looks: Looks
+    account: Account
+
+
+def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits) -> _Ink:
+    records = structure.records
+    drawn, on_paper = _split_paper(structure)
+    walk = find_inserts(structure, drawn)
+    remarks = Remarks()
+    shapes = _shape(structure, walk.owner >= 0, remarks)
+    looks = Looks(structure, walk.owner >= 0)
+    held = walk.owner[shapes.record]
+    order = np.argsort(held, kind="stable")
+    counts = np.bincount(held, minlength=len(walk.names))
+    instances = place_blocks(walk, records, looks, counts, mm, limits)
+    line, instance = _expand(instances, order, counts)
+    look = looks.of_record[shapes.record[line]]
+    seen = [looks.see(k, instances.around[i]) for k, i in zip(look.tolist(), instance.tolist(), strict=True)]
+    shown = np.array([not s.hidden for s in seen], bool)
+    account = Account(
+        walk=walk,
+        instances=instances,
+        remarks=remarks,
+        on_paper=np.flatnonzero(on_paper).tolist(),
+        hidden=[(int(shapes.record[k]), s) for k, s in zip(line.tolist(), seen, strict=True) if s.hidden],
+    )
+    line, instance = line[shown], instance[shown]
+    flat = flatten(shapes.take(line), instances.matrix, instance, sagitta=tolerance.sagitta, limits=limits)
+    account.flat(flat, shapes.record[line], mm)
+    visible = [s for s in seen if not s.hidden]
+    _refuse_far(flat, records, shapes.record[line], limits)
+    return _Ink(
+        flat, shapes.record[line][flat.line], [visible[k] for k in flat.line.tolist()], looks, account
+    )
+
+
+def _split_paper(structure: Structure) -> tuple[Flags, Flags]:
+    """Entities of the drawing, and those on its printed sheets (group 67)."""
+    paper = structure.records.column(67, structure.entities, 0.0) != 0
+    return structure.entities & ~paper, structure.entities & paper
+
+
+def _shape(structure: Structure, chosen: Flags, remarks: Remarks) -> Shapes:
+    records = structure.records
+    kinds: dict[str, list[int]] = {}
+    for record in np.flatnonzero(chosen).tolist():
+        kinds.setdefault(records.kind[record], []).append(record)
+
+    def of(*names: str) -> Index:
+        return np.array(sorted(i for name in names for i in kinds.get(name, ())), np.int64)
+
+    polylines = of("POLYLINE")
+    mesh = (records.column(70, flags_of(records, polylines), 0.0)[polylines].astype(int) & _MESH_BITS) > 0
+    styles = {
+        records.text(i, 5).upper(): i
+        for i in np.flatnonzero(structure.objects).tolist()
+        if records.kind[i] == "MLINESTYLE"
+    }
+    return gather(
+        [
+            shape_lines(records, of("LINE"), remarks),
+            shape_arcs(records, of("ARC", "CIRCLE"), remarks),
+            shape_ellipses(records, of("ELLIPSE"), remarks),
+            shape_light_polylines(records, of("LWPOLYLINE"), remarks),
+            shape_polylines(records, polylines[~mesh], of("VERTEX"), remarks),
+            shape_meshes(records, polylines[mesh], remarks),
+            shape_splines(records, of("SPLINE", "HELIX"), remarks),
+            shape_faces(records, of("3DFACE"), remarks),
+            shape_multilines(records, of("MLINE"), styles, remarks),
+        ]
+    )
+
+
+def _expand(instances: Instances, order: Index, counts: Index) -> tuple[Index, Index]:
+    """Lines of every instance, and the instance of each; in the order of the file."""
+    first = np.cumsum(counts) - counts
+    held = counts[instances.block]
+    instance = np.repeat(np.arange(len(held)), held)
+    rank = np.arange(len(instance)) - np.repeat(np.cumsum(held) - held, held)
+    return order[first[instances.block[instance]] + rank], instance
+
+
+def _refuse_far(flat: Flat, records: Records, record: Index, limits: Limits) -> None:
+    far = np.flatnonzero(~(np.abs(flat.xy) <= limits.coordinate).all(axis=1))
+    if not len(far):
+        return
+    line = int(np.searchsorted(flat.start, far[0], side="right")) - 1
+    source = int(record[flat.line[line]])
+    with at(line=records.line(source), element=records.name(source)):
+        raise DrawingError(
+            f"a coordinate is {np.abs(flat.xy[far[0]]).max():.3g} mm; the limit is {limits.coordinate:.0e} mm",
+            fix="Check the drawing's unit, and delete what lies far off.",
+        )
+
+
+def _collect(structure: Structure, ink: _Ink, mm: float, file: str) -> Lines:
+    """Lines with their elements; the same entity in the same look is one element."""
+    records = structure.records
+    handles = records.texts(5, flags_of(records, np.unique(ink.record)))
+    numbers: dict[tuple[int, int], int] = {}
+    elements: list[Element] = []
+    dashes: dict[Seen, tuple[float, ...]] = {}
+    source = np.empty(len(ink.record), np.int32)
+    for i, (record, seen) in enumerate(zip(ink.record.tolist(), ink.seen, strict=True)):
+        key = (record, id(seen))
+        number = numbers.get(key)
+        if number is None:
+            number = numbers[key] = len(elements)
+            if seen not in dashes:
+                dashes[seen] = ink.looks.dash(seen, mm)
+            elements.append(
+                Element(
+                    file=file,
+                    line=records.line(record),
+                    tag=records.kind[record],
+                    ident=handles[record],
+                    layer=seen.layer,
+                    colour=seen.colour,
+                    dash=dashes[seen],
+                    width=seen.weight / 100 if seen.weight > 0 else None,
+                )
+            )
+        source[i] = number
+    m = len(ink.record)
+    return Lines(
+        xy=ink.flat.xy,
+        start=ink.flat.start,
+        operation=np.full(m, Operation.UNPLACED, np.int8),
+        fold=np.full(m, Fold.UNSAID, np.int8),
+        source=source,
+        curved=ink.flat.curved,
+        elements=tuple(elements) or (Element(file=file),),
+    )
