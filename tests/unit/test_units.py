@@ -1,0 +1,116 @@
+"""Lengths in every form a maker writes them."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cutprep.errors import JobError
+from cutprep.units import length, say_length, say_size, say_time, size, unit_name
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("3mm", 3.0),
+        ("28.5 mm", 28.5),
+        ("2.54cm", 25.4),
+        ("1/8in", 3.175),
+        ("1 1/8 in", 28.575),
+        ('1-1/8"', 28.575),
+        ("-1 1/2in", -38.1),
+        ("12pt", 12 * 25.4 / 72),
+        ("96px", 25.4),
+        ("40q", 10.0),
+        (".5IN", 12.7),
+        ("1,5mm", 1.5),
+        ("1 ft", 304.8),
+        ("2 inches", 50.8),
+    ],
+)
+def test_lengths(text: str, mm: float) -> None:
+    assert length(text) == pytest.approx(mm, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "mm", "3", "3 parsecs", "1/0in", "1e3mm", "nan mm", "inf mm", "3mm 4", "3" * 70 + "mm", "--3mm"],
+)
+def test_what_is_no_length_is_refused(text: str) -> None:
+    with pytest.raises(JobError) as caught:
+        length(text)
+    assert caught.value.fix
+
+
+def test_a_bare_number_needs_a_stated_unit() -> None:
+    assert length("2", bare="in") == 50.8
+    with pytest.raises(JobError, match="has no unit"):
+        length("2")
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("305x305mm", (305, 305)),
+        ("12x12in", (304.8, 304.8)),
+        ("8 1/2in x 11in", (215.9, 279.4)),
+        ("130 × 95 mm", (130, 95)),
+        ("1in x 30mm", (25.4, 30)),
+    ],
+)
+def test_sizes(text: str, wanted: tuple[float, float]) -> None:
+    assert size(text) == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize("text", ["305", "305x", "0x10mm", "-5x10mm", "3x4x5mm", "3x4"])
+def test_what_is_no_size_is_refused(text: str) -> None:
+    with pytest.raises(JobError):
+        size(text)
+
+
+def test_unknown_unit_lists_the_known_ones() -> None:
+    with pytest.raises(JobError, match="mm, cm"):
+        unit_name("furlong")
+
+
+@pytest.mark.parametrize(
+    ("mm", "unit", "text"),
+    [
+        (3.0, "mm", "3.0 mm"),
+        (25.4, "in", "1 in"),
+        (28.575, "in", "1 1/8 in"),
+        (0.0, "in", "0 in"),
+        (-38.1, "in", "-1 1/2 in"),
+        (26.1, "in", "1 in (1.028 in)"),
+        (12.34, "cm", "1.23 cm"),
+    ],
+)
+def test_saying_lengths(mm: float, unit: str, text: str) -> None:
+    assert say_length(mm, unit) == text
+
+
+def test_saying_sizes_names_the_unit_once() -> None:
+    assert say_size(210, 297) == "210.0 x 297.0 mm"
+    assert say_size(215.9, 279.4, "in") == "8 1/2 x 11 in"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"),
+    [
+        (0, "0 s"),
+        (59.4, "59 s"),
+        (59.6, "1 min 00 s"),
+        (185, "3 min 05 s"),
+        (3725, "1 h 02 min"),
+        (float("inf"), "unknown"),
+    ],
+)
+def test_saying_times(seconds: float, text: str) -> None:
+    assert say_time(seconds) == text
+
+
+@given(st.integers(0, 400), st.sampled_from([2, 4, 8, 16]), st.integers(0, 15))
+def test_sixteenths_survive_a_round_trip(whole: int, parts: int, count: int) -> None:
+    mm = (whole + (count % parts) / parts) * 25.4
+    assert length(say_length(mm, "in")) == pytest.approx(mm, abs=1e-9)
