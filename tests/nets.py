@@ -133,3 +133,260 @@ def _regular_on(p: XY, q: XY, n: int, up: float) -> list[XY]:
         c, s = math.cos(a), math.sin(a)
         points.append(points[-1] + np.array([c * step[0] - s * step[1], s * step[0] + c * step[1]]))
     return [tuple(map(float, v)) for v in points]
+
+
+def unfold(vertices: np.ndarray, faces: list[list[int]], tree: list[tuple[int, int]]) -> list[list[XY]]:
+    """Lay the faces of a solid flat along pairs (face, face hung on it), the first root first.
+
+    Faces run counter-clockwise seen from outside; the flat net shows the inside, so that a
+    valley closes it.
+    """
+    flat: dict[int, dict[int, np.ndarray]] = {}
+
+    def own(face: int) -> dict[int, np.ndarray]:
+        ids = faces[face][::-1]
+        p = vertices[ids]
+        u = (p[1] - p[0]) / np.linalg.norm(p[1] - p[0])
+        n = np.cross(p[1] - p[0], p[2] - p[1])
+        v = np.cross(n / np.linalg.norm(n), u)
+        return {i: np.array([(q - p[0]) @ u, (q - p[0]) @ v]) for i, q in zip(ids, p, strict=True)}
+
+    flat[tree[0][0] if tree else 0] = own(tree[0][0] if tree else 0)
+    for parent, child in tree:
+        here, there = own(child), flat[parent]
+        a, b = [i for i in faces[child] if i in faces[parent]][:2]
+        d, e = here[b] - here[a], there[b] - there[a]
+        c = (d @ e) / (d @ d)
+        s = (d[0] * e[1] - d[1] * e[0]) / (d @ d)
+        turn = np.array([[c, -s], [s, c]])
+        flat[child] = {i: there[a] + turn @ (q - here[a]) for i, q in here.items()}
+    return [[tuple(map(float, flat[f][i])) for i in faces[f][::-1]] for f in flat]
+
+
+def solid(name: str, edge: float = 1.0) -> tuple[np.ndarray, list[list[int]]]:
+    """One of the five regular solids: vertices, and faces counter-clockwise seen from outside."""
+    phi = (1 + math.sqrt(5)) / 2
+    signs = [(a, b, c) for a in (-1, 1) for b in (-1, 1) for c in (-1, 1)]
+    points = {
+        "tetrahedron": [(1, 1, 1), (1, -1, -1), (-1, 1, -1), (-1, -1, 1)],
+        "cube": signs,
+        "octahedron": [(1, 0, 0), (-1, 0, 0), (0, 1, 0), (0, -1, 0), (0, 0, 1), (0, 0, -1)],
+        "icosahedron": [
+            p for a in (-1, 1) for b in (-phi, phi) for p in ((0, a, b), (a, b, 0), (b, 0, a))
+        ],
+        "dodecahedron": signs
+        + [p for a in (-1 / phi, 1 / phi) for b in (-phi, phi) for p in ((0, a, b), (a, b, 0), (b, 0, a))],
+    }[name]
+    v = np.array(points, float)
+    return hull(v * (edge / _shortest(v)))
+
+
+def _shortest(v: np.ndarray) -> float:
+    far = np.linalg.norm(v[:, None] - v[None], axis=2)
+    return float(far[far > 1e-9].min())
+
+
+def hull(v: np.ndarray) -> tuple[np.ndarray, list[list[int]]]:
+    """Faces of a convex solid, triangles in one plane merged, counter-clockwise from outside."""
+    planes: list[tuple[np.ndarray, float]] = []
+    n = len(v)
+    for i in range(n):
+        for j in range(i + 1, n):
+            for k in range(j + 1, n):
+                normal = np.cross(v[j] - v[i], v[k] - v[i])
+                size = np.linalg.norm(normal)
+                if size < 1e-9:
+                    continue
+                normal = normal / size
+                d = float(normal @ v[i])
+                out = v @ normal - d
+                if out.max() > 1e-7 and out.min() < -1e-7:
+                    continue
+                if out.max() > 1e-7:
+                    normal, d = -normal, -d
+                if not any(abs(d - e) < 1e-7 and np.abs(normal - m).max() < 1e-7 for m, e in planes):
+                    planes.append((normal, d))
+    faces = []
+    for normal, d in planes:
+        ids = [i for i in range(n) if abs(v[i] @ normal - d) < 1e-6]
+        centre = v[ids].mean(axis=0)
+        u = v[ids[0]] - centre
+        w = np.cross(normal, u)
+        faces.append(sorted(ids, key=lambda i: math.atan2((v[i] - centre) @ w, (v[i] - centre) @ u)))
+    return v, faces
+
+
+def dual_edges(faces: list[list[int]]) -> list[tuple[int, int]]:
+    """Pairs of faces that share a side."""
+    return [
+        (a, b)
+        for a in range(len(faces))
+        for b in range(a + 1, len(faces))
+        if len(set(faces[a]) & set(faces[b])) == 2
+    ]
+
+
+def breadth_first(faces: list[list[int]], root: int = 0) -> list[tuple[int, int]]:
+    """A tree of faces that spreads evenly from one."""
+    return hang(dual_edges(faces), root)
+
+
+def hang(edges: list[tuple[int, int]], root: int = 0) -> list[tuple[int, int]]:
+    """Order the edges of a tree (or pick one from a graph) as (parent, child) from a root."""
+    beside: dict[int, list[int]] = {}
+    for a, b in edges:
+        beside.setdefault(a, []).append(b)
+        beside.setdefault(b, []).append(a)
+    order, seen, queue = [], {root}, [root]
+    for face in queue:
+        for other in sorted(beside.get(face, [])):
+            if other not in seen:
+                seen.add(other)
+                queue.append(other)
+                order.append((face, other))
+    return order
+
+
+def spanning_trees(edges: list[tuple[int, int]], count: int) -> list[list[tuple[int, int]]]:
+    """Every spanning tree of a small graph, by trying every choice of edges."""
+    from itertools import combinations
+
+    found = []
+    for choice in combinations(edges, count - 1):
+        group = list(range(count))
+
+        def root(i: int, group: list[int] = group) -> int:
+            while group[i] != i:
+                i = group[i]
+            return i
+
+        for a, b in choice:
+            ra, rb = root(a), root(b)
+            if ra == rb:
+                break
+            group[ra] = rb
+        else:
+            found.append(list(choice))
+    return found
+
+
+def net_of(name: str, edge: float) -> Sketch:
+    """An unfolded regular solid."""
+    v, faces = solid(name, edge)
+    return from_faces(unfold(v, faces, breadth_first(faces)), name)
+
+
+def tuck_end(width: float = 60, depth: float = 30, height: float = 90, *, glue: float = 10, tuck: float = 14) -> Sketch:
+    """A tuck-end carton: four walls, a glue flap, two lids with tuck flaps, four dust flaps."""
+    s = Sketch("tuck-end carton")
+    x = [0, width, width + depth, 2 * width + depth, 2 * (width + depth)]
+    for k in (1, 2, 3):
+        s.score((x[k], 0), (x[k], height))
+    s.score((x[0], 0), (x[0], height))
+    s.cut((x[0], 0), (x[0] - glue, 3), (x[0] - glue, height - 3), (x[0], height))
+    s.cut((x[4], 0), (x[4], height))
+    for y, up, lid in ((height, 1, 0), (0, -1, 2)):
+        a, b = x[lid], x[lid + 1]
+        s.score((a, y), (b, y)).score((a, y + up * depth), (b, y + up * depth))
+        s.cut((a, y), (a, y + up * depth), (a + 3, y + up * (depth + tuck)), (b - 3, y + up * (depth + tuck)), (b, y + up * depth), (b, y))
+        other = 2 - lid
+        s.cut((x[other], y), (x[other + 1], y))
+        for k in (1, 3):
+            c, d = x[k], x[k + 1]
+            reach = up * min(0.75 * depth, width / 2 - 2)
+            s.score((c, y), (d, y))
+            s.cut((c, y), (c + 3, y + reach), (d - 3, y + reach), (d, y))
+    return s
+
+
+def webbed_tray(length: float = 100, width: float = 70, slant: float = 40, flare: float = 7) -> Sketch:
+    """A tray with leaning walls and webbed corners: each corner folds in two halves, uncut."""
+    s = Sketch("webbed tray")
+    hx, hy = length / 2, width / 2
+    for sx in (-1, 1):
+        s.score((sx * hx, -hy), (sx * hx, hy))
+    for sy in (-1, 1):
+        s.score((-hx, sy * hy), (hx, sy * hy))
+    outline: list[XY] = []
+    for sx, sy in ((1, 1), (-1, 1), (-1, -1), (1, -1)):
+        corner = (sx * hx, sy * hy)
+        end_a = (sx * (hx + slant), sy * (hy + flare))
+        end_b = (sx * (hx + flare), sy * (hy + slant))
+        middle = ((end_a[0] + end_b[0]) / 2, (end_a[1] + end_b[1]) / 2)
+        s.score(corner, end_a).score(corner, end_b).score(corner, middle)
+        outline += [end_a, middle, end_b] if sx * sy > 0 else [end_b, middle, end_a]
+    s.ring(*outline)
+    return s
+
+
+def gathered(width: float = 50, height: float = 60, petal: float = 35, glue: float = 10) -> Sketch:
+    """A square tube whose bottom is gathered to a point by pleats between four petals."""
+    s = Sketch("gathered bag")
+    for k in range(4):
+        if k:
+            s.score((k * width, 0), (k * width, height)).score((k * width, 0), (k * width, -petal))
+        s.score((k * width, 0), ((k + 1) * width, 0))
+        s.score((k * width, 0), ((k + 0.5) * width, -petal)).score(((k + 0.5) * width, -petal), ((k + 1) * width, 0))
+    end = 4 * width
+    s.score((end, 0), (end, height))
+    s.cut((0, 0), (0, height), (end, height), (end + glue, height - 4), (end + glue, 4), (end, 0), (end, -petal), (0, -petal), (0, 0))
+    return s
+
+
+def frustum_net(n: int = 4, bottom: float = 60, top: float = 40, height: float = 50) -> Sketch:
+    """A closed regular frustum."""
+    def ring(side: float, z: float) -> list[tuple[float, float, float]]:
+        r = side / (2 * math.sin(math.pi / n))
+        return [(r * math.cos(2 * math.pi * k / n), r * math.sin(2 * math.pi * k / n), z) for k in range(n)]
+
+    v, faces = hull(np.array(ring(bottom, 0.0) + ring(top, height)))
+    return from_faces(unfold(v, faces, breadth_first(faces)), f"{n}-sided frustum")
+
+
+def pyramid_net(n: int = 4, side: float = 60, height: float = 50) -> Sketch:
+    """A closed regular pyramid."""
+    r = side / (2 * math.sin(math.pi / n))
+    points = [(r * math.cos(2 * math.pi * k / n), r * math.sin(2 * math.pi * k / n), 0.0) for k in range(n)]
+    v, faces = hull(np.array([*points, (0.0, 0.0, height)]))
+    base = max(range(len(faces)), key=lambda f: len(faces[f]))
+    return from_faces(unfold(v, faces, breadth_first(faces, base)), f"{n}-sided pyramid")
+
+
+def open_cube(edge: float = 40) -> Sketch:
+    """Five faces of a cube."""
+    e = edge
+    faces = [[(0, 0), (e, 0), (e, e), (0, e)]]
+    for dx, dy in ((e, 0), (-e, 0), (0, e), (0, -e)):
+        faces.append([(x + dx, y + dy) for x, y in faces[0]])
+    return from_faces([[(float(x), float(y)) for x, y in f] for f in faces], "open cube")
+
+
+def arc(p: XY, q: XY, bow: float, count: int = 24) -> list[XY]:
+    """Points of a circular arc from p to q that bows out to the left by `bow`."""
+    a, b = np.array(p), np.array(q)
+    d = b - a
+    c = float(np.hypot(*d))
+    radius = (c * c / 4 + bow * bow) / (2 * bow)
+    left = np.array([-d[1], d[0]]) / c
+    centre = (a + b) / 2 + left * (bow - radius)
+    start = math.atan2(*(a - centre)[::-1])
+    sweep = -2 * math.asin(min(1.0, c / (2 * abs(radius)))) * (1 if bow > 0 else -1)
+    return [
+        (float(centre[0] + abs(radius) * math.cos(start + sweep * k / count)), float(centre[1] + abs(radius) * math.sin(start + sweep * k / count)))
+        for k in range(count + 1)
+    ]
+
+
+def pillow(length: float = 90, width: float = 60, bow: float = 12) -> Sketch:
+    """A pillow pack: two faces and a glue flap, with lens-shaped ends on curved scores."""
+    s = Sketch("pillow pack")
+    for k in range(2):
+        x = k * width
+        s.score(*arc((x, 0), (x + width, 0), bow))
+        s.score(*arc((x + width, length), (x, length), bow))
+        s.cut(*arc((x, 0), (x + width, 0), -bow))
+        s.cut(*arc((x + width, length), (x, length), -bow))
+    s.score((width, 0), (width, length)).score((2 * width, 0), (2 * width, length))
+    s.cut((0, 0), (0, length))
+    s.cut((2 * width, 0), (2 * width + 10, 3), (2 * width + 10, length - 3), (2 * width, length))
+    return s

@@ -47,6 +47,15 @@ class Score:
     kind: str
     bow: float
 
+    @property
+    def length(self) -> float:
+        """Distance of the ends, mm."""
+        return float(np.hypot(*(self.ends[1] - self.ends[0])))
+
+    def other(self, panel: int) -> int:
+        """The panel on the far side of one."""
+        return self.a if panel == self.b else self.b
+
 
 def hinges_of(net: Net) -> tuple[Score, ...]:
     """Find every hinge, ordered by panel numbers."""

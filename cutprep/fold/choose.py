@@ -1,0 +1,187 @@
+"""Choose among the ways a part may fold: which panels are flaps, which sides meet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from cutprep.fold.body import Body, Wish, convex, folded_body
+from cutprep.fold.outline import Outline, Side, outline_of
+from cutprep.fold.part import Part
+from cutprep.fold.roles import Guess, guesses
+from cutprep.fold.seams import Zipped, zippings
+from cutprep.model.lines import Points
+
+#: Ways that are folded at most, the likeliest first.
+_MOST_TRIED = 8
+#: What counts against a way, in mm of seam error: a millimetre of open side, a flap that meets
+#: nothing, a flap turned in on its own wall, a rim that is not flat.
+_OPEN_MM, _UNMET, _TURNED_IN, _BENT_RIM = 0.02, 5.0, 2.0, 5.0
+#: Rims flatter than this are flat, mm.
+RIM_FLAT = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What the maker declared, by the part's own numbers.
+
+    Attributes
+    ----------
+    roles
+        Panels declared flaps (True) or body (False).
+    targets
+        Flap to the panel it lies on.
+    mates
+        Pairs of (panel, point, panel, point): the sides nearest the points meet.
+    open_at
+        (panel, point): the side nearest the point meets nothing.
+    """
+
+    roles: dict[int, bool] = field(default_factory=dict)
+    targets: dict[int, int] = field(default_factory=dict)
+    mates: tuple[tuple[int, Points, int, Points], ...] = ()
+    open_at: tuple[tuple[int, Points], ...] = ()
+
+
+def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | None, bool]:
+    """Fold a part in the likeliest ways and keep the best.
+
+    Returns
+    -------
+    tuple of (Body or None, bool)
+        The best body, or None when no sides were found to meet; and whether another, different
+        way was as good.
+    """
+    ways = []
+    for n, guess in enumerate(guesses(part, settled.roles)):
+        body = frozenset(range(len(part.panels))) - guess.flaps - guess.halves
+        outline = outline_of(part, body)
+        pairs, shut = _declared_sides(outline, settled)
+        if pairs is None:
+            continue
+        strict = 0.0
+        for k, zipped in enumerate(zippings(outline, declared=pairs, shut=shut)):
+            outlook = _outlook(part, guess, zipped, settled)
+            strict = strict if k else outlook
+            if zipped.pairs or wish.fixed or wish.gathers:
+                # A bolder zip is folded only after the strict one of the same guess.
+                ways.append((max(outlook, strict + 0.1 * k), n, k, outlook, guess, zipped))
+    ways.sort(key=lambda w: w[:3])
+    found: list[tuple[tuple[bool, bool, float], Body]] = []
+    for k, (*_, outlook, guess, zipped) in enumerate(ways[:_MOST_TRIED]):
+        body_found = folded_body(part, guess, zipped, wish, np.random.default_rng([seed, k]))
+        found.append((_rank(body_found, outlook, wish), body_found))
+        if _is_good(body_found, wish) and _no_flap_unmet(part, body_found, settled):
+            break
+    if not found:
+        return None, False
+    best = min(found, key=lambda f: f[0])
+    equal = [b for rank, b in found if b is not best[1] and _is_good(b, wish) and rank[2] - best[0][2] < 1.0]
+    return best[1], any(_differs(b, best[1]) for b in equal)
+
+
+def _is_good(body: Body, wish: Wish) -> bool:
+    return (
+        body.gap <= wish.near
+        and bool(body.zipped.pairs)
+        and not body.flat
+        and convex(body, wish)
+        and body.rim_bend <= RIM_FLAT
+        and not wrong_folds(body, wish)
+    )
+
+
+def _differs(a: Body, b: Body) -> bool:
+    return abs(abs(a.volume) - abs(b.volume)) > 1e-2 * max(abs(a.volume), abs(b.volume))
+
+
+def wrong_folds(body: Body, wish: Wish) -> list[int]:
+    """Hinges of a body that turn against their drawn direction."""
+    hung = np.flatnonzero(body.tree.hinge >= 0)
+    hinge = body.tree.hinge[hung]
+    angle = np.degrees(body.radians[hung])
+    against = (wish.signs[hinge] * angle < -1.0) & ~np.isin(hinge, list(wish.fixed))
+    return [int(h) for h in hinge[against]]
+
+
+def _rank(body: Body, outlook: float, wish: Wish) -> tuple[bool, bool, float]:
+    """Order of preference: right folds, convex and not flat, then how much stays open or unmet.
+
+    Gaps below a millimetre count alike: noise makes the wrong way fit better by chance.
+    """
+    refused = body.flat or not convex(body, wish)
+    bent = _BENT_RIM if body.rim_bend > RIM_FLAT else 0.0
+    return bool(wrong_folds(body, wish)), refused, max(body.gap, 1.0) + outlook + bent
+
+
+def _outlook(part: Part, guess: Guess, zipped: Zipped, settled: Settled) -> float:
+    """What counts against a way before it is folded."""
+    uneven = sum(abs(zipped.side(p.a).length - zipped.side(p.b).length) for p in zipped.pairs)
+    unmet = turned = 0
+    where = hung_on(zipped)
+    met = {s for p in zipped.pairs for s in (p.a, p.b)}
+    for flap in guess.flaps:
+        if flap in settled.targets:
+            continue
+        hinge = part.hinges_at(flap)[0]
+        side = where.get(hinge)
+        if side in met:
+            continue
+        turned += side is not None and turns_in(part, flap, hinge)
+        unmet += side is None or not turns_in(part, flap, hinge)
+    return _OPEN_MM * zipped.open_length + _UNMET * unmet + _TURNED_IN * turned + uneven
+
+
+def _no_flap_unmet(part: Part, body: Body, settled: Settled) -> bool:
+    where = hung_on(body.zipped)
+    met = {s for p in body.zipped.pairs for s in (p.a, p.b)}
+    return all(
+        flap in settled.targets or where.get(part.hinges_at(flap)[0]) in met for flap in body.guess.flaps
+    )
+
+
+def hung_on(zipped: Zipped) -> dict[int, int]:
+    """Which side of the outline each flap's or gusset's hinge lies on."""
+    return {h: k for k, side in enumerate(zipped.outline.sides) for h in side.hung}
+
+
+def turns_in(part: Part, flap: int, hinge: int) -> bool:
+    """Whether a flap at a free rim may be turned in on its own wall: as long, and no deeper."""
+    on = part.hinges[hinge].other(flap)
+    ends = part.hinges[hinge].ends
+    along = (ends[1] - ends[0]) / part.hinges[hinge].length
+    across = np.array([-along[1], along[0]])
+    depth, room = (
+        np.abs((part.xy[list(part.rings[p])] - ends[0]) @ across).max() for p in (flap, on)
+    )
+    span = np.ptp(part.xy[list(part.rings[on])] @ along)
+    return bool(depth <= room + 1.0 and part.hinges[hinge].length > 0.7 * span)
+
+
+def _declared_sides(
+    outline: Outline, settled: Settled
+) -> tuple[list[tuple[int, int]] | None, frozenset[int]]:
+    """Number the declared sides on one outline; None when a declared mate is not on it."""
+    pairs = []
+    for panel_a, a, panel_b, b in settled.mates:
+        i, j = nearest_side(outline.sides, panel_a, a), nearest_side(outline.sides, panel_b, b)
+        if i is None or j is None or i == j:
+            return None, frozenset()
+        pairs.append((i, j))
+    found = (nearest_side(outline.sides, panel, xy) for panel, xy in settled.open_at)
+    return pairs, frozenset(k for k in found if k is not None)
+
+
+def nearest_side(sides: Sequence[Side], panel: int, xy: Points) -> int | None:
+    """The side of a panel nearest a point, or None when the panel has none."""
+    own = [k for k, s in enumerate(sides) if s.panel == panel]
+    return min(own, key=lambda k: distance_to(sides[k].ends, xy), default=None)
+
+
+def distance_to(ends: Points, xy: Points) -> float:
+    """Distance of a point from a segment, mm."""
+    d = ends[1] - ends[0]
+    t = np.clip((xy - ends[0]) @ d / (d @ d), 0.0, 1.0)
+    return float(np.hypot(*(xy - ends[0] - t * d)))
