@@ -102,7 +102,7 @@ def checked_data(one: Loaded) -> dict[str, Any]:
                 "rule": row.rule,
                 "colour": row.colour,
                 "lines": row.lines,
-                "length_mm": round(row.length, 3),
+                "length_mm": round(row.length_mm, 3),
             }
             for row in tabulate(one.drawing)
         ],
@@ -133,7 +133,7 @@ def _layer_cells(row: LayerRow) -> tuple[str, ...]:
         row.operation.word if placed else "not placed",
         row.rule or "-",
         str(row.lines),
-        say_length(row.length),
+        say_length(row.length_mm),
     )
 
 

@@ -42,6 +42,11 @@ def clean(text: str) -> str:
     return "".join(c if c.isprintable() or c == "\n" else f"\\x{ord(c):02x}" for c in text)
 
 
+def sentence(text: str) -> str:
+    """End a text with a full stop, once."""
+    return text if not text or text.endswith((".", "!", "?", ":")) else f"{text}."
+
+
 def say(text: str, *, style: str = "", console: Console | None = None) -> None:
     """Print one line as it is, without markup or wrapping."""
     (console or out()).print(Text(clean(text), style=style), soft_wrap=True)
@@ -74,7 +79,7 @@ def show_findings(findings: Sequence[Finding], console: Console | None = None) -
         console.print(_findings_table(ranked))
         return
     for number, finding in enumerate(ranked, 1):
-        head = f"{number:3d} {finding.severity.value:7s} {finding.code}: {finding.problem}"
+        head = f"{number:3d} {finding.severity.value:7s} {finding.code}: {sentence(finding.problem)}"
         say(head, style=_STYLES[finding.severity.value], console=console)
         if finding.fix:
             say(f"            {finding.fix}", console=console)
@@ -102,7 +107,7 @@ def _findings_table(findings: Sequence[Finding]) -> Table:
         table.add_row(
             str(number),
             Text(f"{finding.severity.value}\n{finding.code}", style=style),
-            Text(clean(f"{finding.problem}.\n{finding.fix}".strip())),
+            Text(clean(f"{sentence(finding.problem)}\n{finding.fix}".strip())),
             Text("\n".join(places), style="dim"),
         )
     return table
@@ -113,7 +118,7 @@ def show_table(head: Sequence[str], rows: Sequence[Sequence[str]], *, right: Seq
     console = out()
     if not console.is_terminal:
         for row in (head, *rows):
-            say("\t".join(row), console=console)
+            sys.stdout.write("\t".join(map(clean, row)) + "\n")
         return
     table = Table()
     for i, name in enumerate(head):

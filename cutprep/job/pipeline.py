@@ -74,9 +74,14 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         raise Stopped(findings)
     templates = [_template(one, job) for one in loaded]
     sheets = _nest(job, templates, progress)
-    done = []
+    done: list[SheetOutcome] = []
+    same: dict[object, SheetOutcome] = {}
     for sheet in sheets:
-        done.append(_sheet(job, sheet))
+        key = _layout(sheet)
+        if key not in same:
+            same[key] = _sheet(job, sheet)
+        name = f"sheet-{sheet.number:02d}.{LANGUAGE_SUFFIX[job.language]}"
+        done.append(replace(same[key], sheet=sheet, file=name))
         progress("sheets", len(done), len(sheets))
     return Outcome(
         title=job.title,
@@ -146,12 +151,19 @@ def _nest(job: Job, templates: list[Template], progress: Progress) -> tuple[Shee
     )
 
 
+def _layout(sheet: Sheet) -> object:
+    """What makes two sheets the same for the machine; copies keep their own numbers."""
+    spots = tuple(replace(spot, copy=0) for spot in sheet.placements)
+    extra = (sheet.extra.xy.tobytes(), sheet.extra.start.tobytes())
+    return sheet.width, sheet.height, spots, sheet.dropped, extra
+
+
 def _sheet(job: Job, sheet: Sheet) -> SheetOutcome:
     """Order, compensate, write, read back, compare and time one sheet."""
     machine = job.machine
     strokes = order(sheet, home=machine.home, seed=job.seed, effort=job.effort)
     planned = compensate(strokes, machine, job.tolerance, stock=job.stock, blade_offset=job.blade_offset)
-    text = write(planned, machine, job.language, title=f"{job.title}, sheet {sheet.number}")
+    text = write(planned, machine, job.language, title=job.title)
     read = read_back(text, job.language, machine)
     within = readback_limit(job.language, machine, job.tolerance)
     differences = compare(planned, read, within=within, machine=machine)
@@ -169,7 +181,7 @@ def _sheet(job: Job, sheet: Sheet) -> SheetOutcome:
         planned=planned,
         read=read,
         text=text,
-        file=f"sheet-{sheet.number:02d}.{LANGUAGE_SUFFIX[job.language]}",
+        file="",
         duration=duration(read, machine),
         blade_error=float(max(miss, default=0.0)),
     )

@@ -23,6 +23,7 @@ _PAGES = jinja2.Environment(
     lstrip_blocks=True,
     undefined=jinja2.StrictUndefined,
 )
+_PAGES.filters["sentence"] = lambda text: text if text.endswith((".", "!", "?")) else f"{text}."
 _LANGUAGES = {"hpgl": "HP-GL", "gcode": "G-code"}
 
 
