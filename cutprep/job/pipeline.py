@@ -6,7 +6,7 @@ compare -> time. Everything else in cutprep is a function from one value to the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
