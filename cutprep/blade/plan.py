@@ -1,21 +1,59 @@
-"""From strokes to the moves of the machine."""
+"""From strokes to the moves of the machine.
+
+Each stroke becomes one or more *lowerings*: stretches of its line that are worked with the tool
+down once. Their tips' paths are laid behind each other, each beginning with the heading in
+which the blade came up last, and led by the pivot; travel joins them.
+"""
 
 from __future__ import annotations
 
-from dataclasses import replace
+import math
+from dataclasses import dataclass, replace
+from itertools import groupby
 
 import numpy as np
 
+from cutprep.blade.broken import Spans, bridge_places, cut_between, dashes, hinge_ends, too_few_bridges
+from cutprep.blade.first_turn import find_spot, hook
+from cutprep.blade.options import Bridges, Passes, Perforation
+from cutprep.blade.stretch import lengths, stretches
 from cutprep.blade.swivel import pivot_path
 from cutprep.blade.track import Track, track
-from cutprep.errors import OutOfReach, Place, PlanError
-from cutprep.model.lines import Index, Lines, Points
+from cutprep.blade.ways import Way, find_way
+from cutprep.errors import OutOfReach, PlanError
+from cutprep.model.finding import Findings
+from cutprep.model.lines import Lines, Points
 from cutprep.model.moves import Moves
 from cutprep.model.operation import WORKED, Operation
+from cutprep.model.places import place_of
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
 from cutprep.profile.stock import Stock
 from cutprep.tolerance import Tolerance
+
+#: A curve may stand this many times the flattening limit off its chord, for what rounding adds.
+_BULGE = 1.25
+
+
+@dataclass(frozen=True, slots=True)
+class Lowering:
+    """One time that the tool is down.
+
+    Attributes
+    ----------
+    stroke
+        Index into the strokes; -1 where nothing of them is worked.
+    tool, force
+        With what, and how hard.
+    begin, end
+        From where to where along the stroke, mm; past its length where it goes round.
+    """
+
+    stroke: int
+    tool: Tool
+    force: float
+    begin: float
+    end: float
 
 
 def compensate(
@@ -25,6 +63,9 @@ def compensate(
     *,
     stock: Stock | None = None,
     blade_offset: float | None = None,
+    passes: Passes | None = None,
+    bridges: Bridges | None = None,
+    perforation: Perforation | None = None,
 ) -> Moves:
     """Turn the strokes of a sheet into moves of the tool's pivot.
 
@@ -32,121 +73,246 @@ def compensate(
     ----------
     strokes
         The lines in working order.
-    machine, stock
-        What works them; the stock's speed factor and passes apply.
+    machine
+        Whose tools, area and habits apply.
     tolerance
-        `blade` is the largest blade error.
+        `blade` is the largest blade error, mm.
+    stock
+        Its speed factor and its number of passes apply.
     blade_offset
         Offset of all knives, in place of the profile's, mm.
+    passes
+        Of cuts; None: as many as the stock asks for.
+    bridges
+        On outlines; None: as the profile says.
+    perforation
+        Cuts and gaps of broken lines.
+
+    Returns
+    -------
+    Moves
+        From the machine's home, tool up, and back to it.
 
     Raises
     ------
     PlanError
-        When the machine has no tool for an operation.
+        When the machine has no tool for an operation, or there is no room to turn the blade.
     OutOfReach
         When a move would leave the machine's area.
     """
-    lines = strokes.lines
-    tips = track(lines, 1.25 * tolerance.sagitta, tolerance.zero)
-    worked = [i for i in range(len(strokes)) if lines.operation[i] in WORKED]
-    tools = [_tool(machine, Operation(int(lines.operation[i])), blade_offset) for i in worked]
-    parts = [tips.part(i) for i in worked]
-    closed = lines.closed
-    parts = [
-        _overcut(part, tool.overcut) if closed[i] else part
-        for part, tool, i in zip(parts, tools, worked, strict=True)
-    ]
-    _land(parts, tools)
-    runs = Track.concat(parts)
-    offsets = np.array([tool.offset for tool in tools])
-    points, start = pivot_path(runs, offsets, tolerance.blade)
-    _check_area(points, start, worked, lines, machine)
-    factor = stock.speed_factor if stock else 1.0
-    return _moves(points, start, worked, tools, machine, factor)
+    passes = passes or Passes(stock.passes if stock else 1)
+    ways = _ways(strokes.lines, machine, blade_offset)
+    cutter = _Cutter(strokes, machine, tolerance, ways, bridges, perforation or Perforation())
+    lowerings = _sequence(strokes.lines, cutter, passes)
+    tips, fresh = _land(cutter.tips_of(lowerings), lowerings, machine)
+    paths = _lead(tips, lowerings, tolerance)
+    if machine.first_turn != "none":
+        ways_in = [float(tips.leave[tips.start[k]]) for k in fresh]
+        _turn_first(lowerings, paths, fresh, ways_in, strokes.lines, machine)
+    _check_area(paths, lowerings, strokes.lines, machine)
+    return _moves(paths, lowerings, machine, stock.speed_factor if stock else 1.0)
 
 
-def _tool(machine: Machine, operation: Operation, blade_offset: float | None) -> Tool:
-    tool = machine.tool_for(operation)
-    if tool is None:
-        raise PlanError(
-            f"the machine '{machine.name}' has no tool that does '{operation.word}'",
-            fix="Give those lines another operation, or add the tool to the machine's profile.",
+def unheld(strokes: Strokes, bridges: Bridges, tolerance: Tolerance) -> Findings:
+    """Tell which outlines have no room for all the bridges they should get."""
+    tips = track(strokes.lines, _BULGE * tolerance.sagitta, tolerance.zero)
+    hinges = hinge_ends(strokes.lines)
+    found: Findings = ()
+    for i in np.flatnonzero(_held(strokes)).tolist():
+        places, wanted = bridge_places(tips.part(i), bridges, hinges, tolerance.near)
+        found += too_few_bridges(strokes.lines, i, len(places), wanted)
+    return found
+
+
+def _held(strokes: Strokes) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Outlines that are cut: what bridges hold."""
+    return np.asarray(strokes.outline & strokes.lines.closed & (strokes.lines.operation == Operation.CUT))
+
+
+def _ways(lines: Lines, machine: Machine, blade_offset: float | None) -> dict[int, Way]:
+    """The way of each operation that occurs."""
+    codes = [code for code in np.unique(lines.operation).tolist() if code in WORKED]
+    return {code: find_way(machine, Operation(code), blade_offset) for code in codes}
+
+
+class _Cutter:
+    """Cuts each stroke into what is worked with the tool down once."""
+
+    def __init__(
+        self,
+        strokes: Strokes,
+        machine: Machine,
+        tolerance: Tolerance,
+        ways: dict[int, Way],
+        bridges: Bridges | None,
+        perforation: Perforation,
+    ) -> None:
+        self.ways = [ways.get(code) for code in strokes.lines.operation.tolist()]
+        self.tips = track(strokes.lines, _BULGE * tolerance.sagitta, tolerance.zero)
+        self.bridges = bridges or (Bridges() if machine.hold_bridges else Bridges(count=0))
+        self.lengths = lengths(self.tips).tolist()
+        self.closed = strokes.lines.closed.tolist()
+        self.held = (_held(strokes) & (self.bridges.count != 0)).tolist()
+        self.hinges = hinge_ends(strokes.lines)
+        self.near = tolerance.near
+        self.perforation = perforation
+
+    def goes_round(self, i: int) -> bool:
+        """Whether several passes of a stroke need no lifting between."""
+        return self.closed[i] and not self.held[i]
+
+    def lowerings(self, i: int, *, force: float | None = None, rounds: int = 1) -> list[Lowering]:
+        """Lowerings of a stroke; a line that goes round may do so several times at once."""
+        way = self.ways[i]
+        if way is None:
+            return []
+        pressed = way.force if force is None else force
+        return [Lowering(i, way.tool, pressed, a, b) for a, b in self._spans(i, way, rounds)]
+
+    def _spans(self, i: int, way: Way, rounds: int) -> Spans:
+        """What is worked of a line, mm along it."""
+        if way.broken:
+            return dashes(self.tips.part(i), self.perforation)
+        length = self.lengths[i]
+        overcut = min(way.tool.overcut, length)
+        if self.held[i]:
+            places, _ = bridge_places(self.tips.part(i), self.bridges, self.hinges, self.near)
+            return cut_between(length, places, self.bridges.width, overcut)
+        return [(0.0, rounds * length + overcut if self.closed[i] else length)]
+
+    def tips_of(self, lowerings: list[Lowering]) -> Track:
+        """Where the tip runs, one line for each lowering."""
+        return stretches(
+            self.tips,
+            np.array([low.stroke for low in lowerings], dtype=np.int64),
+            np.array([low.begin for low in lowerings], dtype=np.float64),
+            np.array([low.end for low in lowerings], dtype=np.float64),
         )
-    if blade_offset is not None and tool.kind == "knife":
-        tool = replace(tool, offset=blade_offset)
-    return tool
 
 
-def _overcut(part: Track, length: float) -> Track:
-    """Run on past the start of a closed line."""
-    steps = np.hypot(*np.diff(part.xy, axis=0).T)
-    length = min(length, float(steps.sum()))
-    if length <= 0:
-        return part
-    reached = np.cumsum(steps)
-    last = int(np.searchsorted(reached, length))
-    share = 1.0 - (reached[last] - length) / steps[last]
-    end = part.xy[last] + share * (part.xy[last + 1] - part.xy[last])
-    xy = np.vstack((part.xy[:-1], part.xy[: last + 1], end))
-    heading = part.leave[last]
-    arrive = np.concatenate((part.arrive[:-1], part.arrive[-1:], part.arrive[1 : last + 1], [heading]))
-    leave = np.concatenate((part.leave[:-1], part.leave[: last + 1], [heading]))
-    return Track(xy, arrive, leave, np.array([0, len(xy)]))
+def _sequence(lines: Lines, cutter: _Cutter, passes: Passes) -> list[Lowering]:
+    """Lowerings in working order; the passes of cuts go by line or by sheet."""
+    found: list[Lowering] = []
+    for cut, group in groupby(range(len(lines)), key=lambda i: int(lines.operation[i]) == Operation.CUT):
+        rows = list(group)
+        way = cutter.ways[rows[0]]
+        if not cut or way is None:
+            found += [low for i in rows for low in cutter.lowerings(i)]
+            continue
+        forces = [passes.force_of(k, way.force) for k in range(passes.count)]
+        if passes.by == "sheet":
+            found += [low for force in forces for i in rows for low in cutter.lowerings(i, force=force)]
+            continue
+        alike = all(same_force(force, forces[0]) for force in forces)
+        for i in rows:
+            if alike and cutter.goes_round(i):
+                found += cutter.lowerings(i, force=forces[0], rounds=passes.count)
+            else:
+                found += [low for force in forces for low in cutter.lowerings(i, force=force)]
+    return found
 
 
-def _land(parts: list[Track], tools: list[Tool]) -> None:
-    """Let each line begin with the heading that the blade has from the one before."""
+def _land(tips: Track, lowerings: list[Lowering], machine: Machine) -> tuple[Track, list[int]]:
+    """Begin each lowering with the heading in which its blade came up last.
+
+    Returns
+    -------
+    tips, fresh
+        The tips' paths; and which lowerings meet a blade of unknown heading: they begin as if it
+        were right.
+    """
+    arrive = tips.arrive.copy()
+    first = tips.leave[tips.start[:-1]].tolist()
+    last = tips.leave[tips.start[1:] - 1].tolist()
     known: dict[int, float] = {}
-    for i, (part, tool) in enumerate(zip(parts, tools, strict=True)):
-        arrive, leave = part.arrive.copy(), part.leave.copy()
-        arrive[0] = known.get(tool.number, leave[0])
-        leave[-1] = arrive[-1]
-        if tool.offset > 0:
-            known[tool.number] = float(leave[-1])
-        parts[i] = replace(part, arrive=arrive, leave=leave)
+    fresh, before = [], None
+    for k, low in enumerate(lowerings):
+        number = low.tool.number
+        if before != number and machine.change_how != "automatic":
+            known.pop(number, None)
+        if low.tool.offset > 0 and number not in known:
+            fresh.append(k)
+        arrive[tips.start[k]] = known.get(number, first[k])
+        if low.tool.offset > 0:
+            known[number] = last[k]
+        before = number
+    return replace(tips, arrive=arrive), fresh
 
 
-def _check_area(points: Points, start: Index, worked: list[int], lines: Lines, machine: Machine) -> None:
+def _lead(tips: Track, lowerings: list[Lowering], tolerance: Tolerance) -> list[Points]:
+    """The pivot's path of each lowering, of two points at least."""
+    points, start = pivot_path(tips, np.array([low.tool.offset for low in lowerings]), tolerance.blade)
+    paths = [points[a:b] for a, b in zip(start[:-1].tolist(), start[1:].tolist(), strict=True)]
+    return [path if len(path) > 1 else np.repeat(path, 2, axis=0) for path in paths]
+
+
+def _turn_first(
+    lowerings: list[Lowering],
+    paths: list[Points],
+    fresh: list[int],
+    ways_in: list[float],
+    lines: Lines,
+    machine: Machine,
+) -> None:
+    """Put in a hook before each lowering that meets a blade of unknown heading."""
+    for k, way_in in reversed(list(zip(fresh, ways_in, strict=True))):
+        low = lowerings[k]
+        path = hook(low.tool.offset, way_in)
+        area, near = (machine.width, machine.height), paths[k][0]
+        where = ("waste", "edge") if machine.first_turn == "waste" else ("edge",)
+        spots = (find_spot(lines, path, low.tool.offset, area, near, at_edge=w == "edge") for w in where)
+        spot = next((s for s in spots if s is not None), None)
+        if spot is None:
+            raise PlanError(
+                "there is no room to turn the blade to its first direction: "
+                f"{np.ptp(path, axis=0).max():.1f} mm of waste card or free edge are needed",
+                fix='Leave a wider margin, or turn the blade by hand and set first_turn = "none".',
+            )
+        lowerings.insert(k, replace(low, stroke=-1))
+        paths.insert(k, path + spot)
+
+
+def _check_area(paths: list[Points], lowerings: list[Lowering], lines: Lines, machine: Machine) -> None:
+    """Refuse moves that leave the machine's area."""
     area = np.array([machine.width, machine.height])
-    beyond = np.maximum(-points, points - area).max(axis=1, initial=0.0)
-    if not len(points) or beyond.max() <= 1e-6:  # not a tolerance: rounding of sums
-        return
-    worst = int(beyond.argmax())
-    i = worked[int(np.searchsorted(start, worst, side="right")) - 1]
-    element = lines.element(i)
-    raise OutOfReach(
-        f"the tool would go {beyond[worst]:.2f} mm beyond the machine's area of "
-        f"{machine.width:g} x {machine.height:g} mm",
-        fix="Leave a wider margin: the pivot runs ahead of the blade by its offset.",
-        place=Place(
-            element.file, element.line, element.name or None, element.layer or None, _at(points[worst])
-        ),
-    )
+    for path, low in zip(paths, lowerings, strict=True):
+        beyond = np.maximum(-path, path - area).max(axis=1)
+        worst = int(beyond.argmax())
+        if beyond[worst] <= 1e-6:  # not a tolerance: rounding of sums
+            continue
+        ahead = (
+            f", because the pivot runs {low.tool.offset:g} mm ahead of the blade" if low.tool.offset else ""
+        )
+        raise OutOfReach(
+            f"the tool would go {beyond[worst]:.2f} mm beyond the machine's area of "
+            f"{machine.width:g} x {machine.height:g} mm{ahead}",
+            fix=f"Leave a margin that is wider by {beyond[worst]:.2f} mm.",
+            place=place_of(lines, low.stroke, path[worst]),
+        )
 
 
-def _at(point: Points) -> tuple[float, float]:
-    return float(point[0]), float(point[1])
-
-
-def _moves(
-    points: Points, start: Index, worked: list[int], tools: list[Tool], machine: Machine, factor: float
-) -> Moves:
-    """Lay the runs behind each other with travel between them, and go home."""
-    counts = np.diff(start)
-    run = np.repeat(np.arange(len(counts)), counts)
-    down = np.ones(len(points), bool)
-    down[start[:-1]] = False
-    tool = np.array([t.number for t in tools], dtype=np.int64)
-    speed = np.array([t.speed * factor for t in tools])
-    force = np.array([t.force for t in tools])
-    last = tool[-1] if len(tools) else (machine.tools[0].number if machine.tools else 1)
+def _moves(paths: list[Points], lowerings: list[Lowering], machine: Machine, factor: float) -> Moves:
+    """Lay the paths behind each other with travel between them, and go home."""
+    run = np.repeat(np.arange(len(paths)), [len(path) for path in paths])
+    down = np.ones(len(run), bool)
+    down[np.flatnonzero(np.diff(run, prepend=-1))] = False
+    tool = np.array([low.tool.number for low in lowerings], dtype=np.int64)
+    speed = np.array([low.tool.speed * factor for low in lowerings])
+    force = np.array([low.force for low in lowerings])
+    stroke = np.array([low.stroke for low in lowerings], dtype=np.int64)
+    last = tool[-1] if len(tool) else machine.tools[0].number
     return Moves(
-        xy=np.vstack((points, [machine.home])),
+        xy=np.vstack((*paths, [machine.home])),
         down=np.append(down, False),
         tool=np.append(tool[run], last),
         speed=np.append(np.where(down, speed[run], 0.0), 0.0),
-        force=np.append(force[run], np.nan),
-        stroke=np.append(np.where(down, np.array(worked, dtype=np.int64)[run], -1), -1),
+        force=np.append(np.where(down, force[run], np.nan), np.nan),
+        stroke=np.append(np.where(down, stroke[run], -1), -1),
         home=machine.home,
         changes=int((np.diff(tool) != 0).sum()),
     )
+
+
+def same_force(one: float, other: float) -> bool:
+    """Whether two forces are equal, or both unsaid."""
+    return one == other or (math.isnan(one) and math.isnan(other))

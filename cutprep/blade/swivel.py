@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from cutprep.blade.track import Angles, Track, wrap
+from cutprep.blade.track import Angles, Track, along_curve, spread, unit, wrap
 from cutprep.model.lines import Index, Points
 
 #: Share of the blade tolerance that each single approximation may use up.
@@ -49,11 +49,11 @@ def pivot_path(tips: Track, offset: NDArray[np.float64], blade: float) -> tuple[
     e = np.repeat(offset, np.diff(fine.start))
     turn = wrap(fine.leave - fine.arrive)
     chords = _swivel_chords(turn, e, slack)
-    vertex, j = _spread(chords + 1)
+    vertex, j = spread(chords + 1)
     # A turn too small to swivel is made in one point, at the mean of both headings.
     share = np.where(chords[vertex] > 0, j / np.maximum(chords[vertex], 1), 0.5)
     heading = fine.arrive[vertex] + turn[vertex] * share
-    points = fine.xy[vertex] + e[vertex, None] * _unit(heading)
+    points = fine.xy[vertex] + e[vertex, None] * unit(heading)
     before = np.concatenate(([0], np.cumsum(chords + 1)))
     return points, before[fine.start]
 
@@ -77,18 +77,14 @@ def refine_curves(tips: Track, offset: NDArray[np.float64], slack: float) -> Tra
     tip's do, and the tip shrinks by R'/R of that. A piece of length L that turns by w with the
     offset e adds about e^2 w^3 / (12 L).
     """
-    last = np.zeros(len(tips.xy), bool)
-    last[tips.start[1:] - 1] = True
-    following = np.where(last, 0, 1) + np.arange(len(tips.xy))
-    chord = tips.xy[following] - tips.xy
+    chord, turn = tips.pieces()
     length = np.hypot(*chord.T)
-    turn = np.where(last, 0.0, wrap(tips.arrive[following] - tips.leave))
     e = np.repeat(offset, np.diff(tips.start))
     excess = e * e * np.abs(turn) ** 3 / np.where(length > 0, 12.0 * length * slack, np.inf)
     pieces = np.maximum(np.ceil(np.sqrt(excess)), 1).astype(np.int64)
     if bool((pieces == 1).all()):
         return tips
-    vertex, j = _spread(pieces)
+    vertex, j = spread(pieces)
     xy, heading = along_curve(
         tips.xy[vertex], chord[vertex], tips.leave[vertex], turn[vertex], j / pieces[vertex]
     )
@@ -99,41 +95,3 @@ def refine_curves(tips: Track, offset: NDArray[np.float64], slack: float) -> Tra
         np.where(j == 0, tips.leave[vertex], heading),
         before[tips.start],
     )
-
-
-def along_curve(xy: Points, chord: Points, leave: Angles, turn: Angles, t: Points) -> tuple[Points, Angles]:
-    """Point and heading part of the way along curved pieces.
-
-    Parameters
-    ----------
-    xy, chord
-        (k, 2) start of each piece, and the way to its end, mm.
-    leave, turn
-        (k,) heading at the start, and by how much it changes, radians.
-    t
-        (k,) how far along, 0 to 1.
-
-    Returns
-    -------
-    points, headings
-        (k, 2) mm and (k,) radians, on the cubic with these ends and tangents. The tangents'
-        length L / cos^2(turn/4) makes it an arc but for terms of the sixth order.
-    """
-    size = (np.hypot(*chord.T) / np.square(np.cos(turn / 4.0)))[:, None]
-    first, second = size * _unit(leave), size * _unit(leave + turn)
-    s = t[:, None]
-    points = xy + chord * (3.0 - 2.0 * s) * s * s + first * s * (1.0 - s) ** 2 - second * s * s * (1.0 - s)
-    slope = 6.0 * s * (1.0 - s) * chord
-    slope = slope + (1.0 - s) * (1.0 - 3.0 * s) * first + s * (3.0 * s - 2.0) * second
-    heading = np.arctan2(slope[:, 1], slope[:, 0])
-    return points, np.asarray(np.where(turn == 0.0, leave, heading))
-
-
-def _spread(count: Index) -> tuple[Index, Index]:
-    """Repeat each row number by its count; the second array counts up within each."""
-    row = np.repeat(np.arange(len(count)), count)
-    return row, np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
-
-
-def _unit(heading: Angles) -> Points:
-    return np.column_stack((np.cos(heading), np.sin(heading)))

@@ -18,10 +18,12 @@ from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine
 
 #: Samples on the tip's path lie this part of the offset apart while the blade turns.
-_FINENESS = 16.0
+_FINENESS = 6.0
 #: Lines of more vertices than this are searched by an index (measured: the break-even).
 _LONG = 400
 _NOTHING: Points = np.empty((0, 2))
+#: Blades that stand this little beside their line (mm at the tip) are not sampled on the way.
+_STILL = 5e-4  # not a tolerance: fineness of sampling
 #: Beyond this many offsets of straight pull the blade has aligned itself (to exp(-10)).
 _SETTLED = 10.0
 
@@ -86,9 +88,7 @@ def tip_path(pivot: Points, offset: float, heading: float | None = None) -> Poin
     length = np.hypot(*step.T)
     way = np.arctan2(step[:, 1], step[:, 0])
     beside = np.remainder(way - phi[:-1] + np.pi, 2.0 * np.pi) - np.pi
-    lively = np.where(
-        np.abs(beside) > 1e-6, np.minimum(length, _SETTLED * offset), 0.0
-    )  # not a tolerance: rad
+    lively = np.where(offset * np.abs(beside) > _STILL, np.minimum(length, _SETTLED * offset), 0.0)
     count = np.ceil(lively * _FINENESS / offset).astype(np.int64) + 1
     row = np.repeat(np.arange(len(step)), count)
     j = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)

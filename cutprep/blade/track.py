@@ -55,6 +55,17 @@ class Track:
         count = rows.stop - rows.start
         return Track(self.xy[rows], self.arrive[rows], self.leave[rows], np.array([0, count]))
 
+    def pieces(self) -> tuple[Points, Angles]:
+        """From each vertex to the next: the way, (n, 2) mm, and the change of heading, radians.
+
+        Zero at the last vertex of each line.
+        """
+        following = np.arange(1, len(self.xy) + 1)
+        following[self.start[1:] - 1] -= 1
+        turn = wrap(self.arrive[following] - self.leave)
+        turn[self.start[1:] - 1] = 0.0
+        return self.xy[following] - self.xy, turn
+
     @staticmethod
     def concat(parts: list[Track]) -> Track:
         """Lay tracks behind each other."""
@@ -151,3 +162,42 @@ def _end_headings(angle: Angles, chord: Index, tangent: Angles, smooth: Flags, o
     along = angle[chord]
     mirrored = np.where(smooth[other], 2.0 * along - tangent[other], along)
     return np.where(smooth, tangent, mirrored)
+
+
+def along_curve(xy: Points, chord: Points, leave: Angles, turn: Angles, t: Points) -> tuple[Points, Angles]:
+    """Point and heading part of the way along curved pieces.
+
+    Parameters
+    ----------
+    xy, chord
+        (k, 2) start of each piece, and the way to its end, mm.
+    leave, turn
+        (k,) heading at the start, and by how much it changes, radians.
+    t
+        (k,) how far along, 0 to 1.
+
+    Returns
+    -------
+    points, headings
+        (k, 2) mm and (k,) radians, on the cubic with these ends and tangents. The tangents'
+        length L / cos^2(turn/4) makes it an arc but for terms of the sixth order.
+    """
+    size = (np.hypot(*chord.T) / np.square(np.cos(turn / 4.0)))[:, None]
+    first, second = size * unit(leave), size * unit(leave + turn)
+    s = t[:, None]
+    points = xy + chord * (3.0 - 2.0 * s) * s * s + first * s * (1.0 - s) ** 2 - second * s * s * (1.0 - s)
+    slope = 6.0 * s * (1.0 - s) * chord
+    slope = slope + (1.0 - s) * (1.0 - 3.0 * s) * first + s * (3.0 * s - 2.0) * second
+    heading = np.arctan2(slope[:, 1], slope[:, 0])
+    return points, np.asarray(np.where(turn == 0.0, leave, heading))
+
+
+def spread(count: Index) -> tuple[Index, Index]:
+    """Repeat each row number by its count; the second array counts up within each."""
+    row = np.repeat(np.arange(len(count)), count)
+    return row, np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+
+
+def unit(heading: Angles) -> Points:
+    """Unit vectors of headings, (n, 2)."""
+    return np.column_stack((np.cos(heading), np.sin(heading)))

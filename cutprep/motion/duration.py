@@ -51,8 +51,9 @@ def move_times(moves: Moves, machine: Machine) -> Points:
     unit = (moves.xy - moves.begin)[moving] / d[:, None]
     wish = np.where(moves.speed > 0, moves.speed, machine.travel_speed)[moving]
     limit = np.minimum(wish, limit_along(unit, machine.top_speed))
-    along = limit_along(unit, machine.acceleration)
-    corner = junction_squared(unit, along, machine.acceleration, np.inf, machine.junction)
+    overall = machine.path_acceleration or np.inf
+    along = limit_along(unit, machine.acceleration, overall)
+    corner = junction_squared(unit, along, machine.acceleration, overall, machine.junction)
     corner[_stops(moves, moving)] = 0.0
     ends = end_speeds_squared(d, limit, along, corner, machine.blocks)
     seconds[moving] = ramp_times(d, limit, along, ends[:-1], ends[1:])

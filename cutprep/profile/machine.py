@@ -21,6 +21,8 @@ LANGUAGES = ("hpgl", "gcode")
 CORNERS = ("lower-left", "lower-right", "upper-left", "upper-right")
 LIFTS = ("z", "servo", "words")
 CHANGES = ("automatic", "pause", "none")
+SCORING = ("tool", "partial-cut", "perforate")
+FIRST_TURNS = ("waste", "edge", "none")
 _WORDS = {op.word: op for op in WORKED}
 
 
@@ -44,6 +46,9 @@ class Tool:
         Distance from the pivot axis to the blade's tip, mm; 0 for a stylus or a pen.
     overcut
         How far a closed line is run past its start, mm.
+    part_force
+        Share of the force (or depth) for part-depth cuts, when the same tool also cuts through.
+        One half is common practice, no published source.
     """
 
     name: str
@@ -54,6 +59,7 @@ class Tool:
     force: float = float("nan")
     offset: float = 0.0
     overcut: float = 0.0
+    part_force: float = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +167,14 @@ class Machine:
         "automatic", "pause" (the maker swaps tools) or "none".
     hold_bridges
         Sheets are not held by a sticky mat.
+    path_acceleration
+        Limit along the path whatever its direction, mm/s2; 0: only the axes limit it.
+    score_by
+        How a score is made: "tool" (its own tool; where there is none, a part-depth cut, else
+        a perforation), "partial-cut" or "perforate".
+    first_turn
+        Where a knife is turned to its first direction: "waste" (in waste card, else at the
+        edge), "edge" (at the edge of the area) or "none" (it is turned by hand).
     """
 
     name: str
@@ -183,6 +197,9 @@ class Machine:
     change: float = 30.0
     change_how: str = "pause"
     hold_bridges: bool = False
+    path_acceleration: float = 0.0
+    score_by: str = "tool"
+    first_turn: str = "waste"
     hpgl: HpglStyle = HpglStyle()
     gcode: GcodeStyle = GcodeStyle()
 
@@ -243,6 +260,9 @@ def machine_from(table: Table, name: str) -> Machine:
         change=motion.number_in("change", 30.0, least=0),
         change_how=motion.choice("change_how", CHANGES, "pause"),
         hold_bridges=table.flag("hold_bridges", False),
+        path_acceleration=motion.number_in("path_acceleration", 0.0, least=0),
+        score_by=table.choice("score_by", SCORING, "tool"),
+        first_turn=table.choice("first_turn", FIRST_TURNS, "waste"),
         hpgl=_hpgl(hpgl),
         gcode=_gcode(gcode),
     )
@@ -294,6 +314,7 @@ def _tools(table: Table) -> tuple[Tool, ...]:
                 force=row.number_in("force", float("nan")),
                 offset=row.length("offset", 0.0, most=5.0),
                 overcut=row.length("overcut", 0.0, most=10.0),
+                part_force=row.number_in("part_force", 0.5, least=0.05, most=1.0),
             )
         )
         row.finish()

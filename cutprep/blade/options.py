@@ -1,0 +1,91 @@
+"""What the maker may ask of a cut: passes, broken lines, bridges that hold the part."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+BY = ("outline", "sheet")
+
+
+@dataclass(frozen=True, slots=True)
+class Passes:
+    """How often lines are cut, and how hard each time.
+
+    Attributes
+    ----------
+    count
+        How often.
+    force
+        Force (or depth) of each pass in the machine's own unit; the last one stands for all
+        that follow. Empty: the tool's own.
+    by
+        "outline": each line is finished before the next begins; "sheet": once over the whole
+        sheet, then again.
+    """
+
+    count: int = 1
+    force: tuple[float, ...] = ()
+    by: str = "outline"
+
+    def __post_init__(self) -> None:
+        if self.count < 1:
+            raise ValueError(f"the number of passes is {self.count}; it must be at least 1")
+        if self.by not in BY:
+            raise ValueError(f"passes go by {' or '.join(BY)}, not by '{self.by}'")
+
+    def force_of(self, number: int, own: float) -> float:
+        """Force of a pass, counted from 0; `own` is the tool's."""
+        return self.force[min(number, len(self.force) - 1)] if self.force else own
+
+
+@dataclass(frozen=True, slots=True)
+class Perforation:
+    """A broken cut.
+
+    Attributes
+    ----------
+    cut, gap
+        Length of a cut and of the card left between two, mm. Gaps keep their length; cuts are
+        stretched or shortened, so that each straight run starts and ends with one. The lengths
+        are common practice, no published source.
+    """
+
+    cut: float = 3.0
+    gap: float = 1.0
+
+    def __post_init__(self) -> None:
+        if not (self.cut > 0 and self.gap > 0):
+            raise ValueError("the cuts and gaps of a perforation must be longer than 0")
+
+
+@dataclass(frozen=True, slots=True)
+class Bridges:
+    """Small uncut places that hold a part in its sheet.
+
+    Attributes
+    ----------
+    width
+        Of each bridge, mm.
+    count
+        How many on each outline; None: by `spacing`. 0: none at all.
+    spacing
+        About this far from one to the next, but never fewer than two, mm.
+    clear
+        Distance of a bridge's end from corners, hinge ends and the place where the outline
+        closes, mm. All lengths are common practice, no published source.
+    """
+
+    width: float = 0.5
+    count: int | None = None
+    spacing: float = 80.0
+    clear: float = 1.0
+
+    def __post_init__(self) -> None:
+        if not (self.width > 0 and self.spacing > 0 and self.clear >= 0):
+            raise ValueError("the width and spacing of bridges must be above 0")
+        if self.count is not None and self.count < 0:
+            raise ValueError("the number of bridges can't be below 0")
+
+    def wanted(self, length: float) -> int:
+        """How many an outline of this length gets."""
+        return max(2, round(length / self.spacing)) if self.count is None else self.count

@@ -1,0 +1,93 @@
+"""Which tool does an operation on a machine, how hard, and whether in dashes."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from cutprep.errors import PlanError
+from cutprep.model.operation import Operation
+from cutprep.profile.machine import Machine, Tool
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How an operation is done.
+
+    Attributes
+    ----------
+    tool
+        With the offset that counts.
+    force
+        In the profile's own unit; NaN: the tool's own.
+    broken
+        In dashes.
+    """
+
+    tool: Tool
+    force: float
+    broken: bool = False
+
+
+def find_way(machine: Machine, operation: Operation, blade_offset: float | None = None) -> Way:
+    """Find how a machine does an operation.
+
+    A score is made by its own tool; where there is none, or the profile says so, by a cut of
+    part depth or by a perforation.
+
+    Parameters
+    ----------
+    blade_offset
+        Offset of all knives, in place of the profile's, mm.
+
+    Raises
+    ------
+    PlanError
+        When the machine can't do it.
+    """
+    way = _score(machine) if operation is Operation.SCORE else _plain(machine, operation)
+    if way is None:
+        raise PlanError(
+            f"the machine '{machine.name}' has no tool that does '{operation.word}'",
+            fix="Give those lines another operation, or add the tool to the machine's profile.",
+        )
+    if blade_offset is not None and way.tool.kind == "knife":
+        return replace(way, tool=replace(way.tool, offset=blade_offset))
+    return way
+
+
+def _plain(machine: Machine, operation: Operation) -> Way | None:
+    """The way of any operation but a score."""
+    tool = machine.tool_for(operation)
+    if operation is Operation.PERFORATE:
+        tool = tool or machine.tool_for(Operation.CUT)
+        return Way(tool, tool.force, broken=True) if tool else None
+    if operation is Operation.PARTIAL_CUT and tool is not None:
+        return Way(tool, _part_force(machine, tool))
+    return Way(tool, tool.force) if tool else None
+
+
+def _score(machine: Machine) -> Way | None:
+    """The way of a score, by the profile's wish and what there is."""
+    if machine.score_by == "tool":
+        tool = machine.tool_for(Operation.SCORE)
+        if tool is not None:
+            return Way(tool, _part_force(machine, tool) if tool.kind == "knife" else tool.force)
+    if machine.score_by != "perforate":
+        part = _plain(machine, Operation.PARTIAL_CUT)
+        if part is not None or machine.score_by == "partial-cut":
+            return part
+    return _plain(machine, Operation.PERFORATE)
+
+
+def _part_force(machine: Machine, tool: Tool) -> float:
+    """Force of a part-depth cut; a tool that never cuts through keeps its own."""
+    if Operation.CUT not in tool.does:
+        return tool.force
+    if math.isnan(tool.force):
+        raise PlanError(
+            f"the profile of '{machine.name}' gives no force for '{tool.name}', so that it can't be told "
+            "how much less a part-depth cut needs",
+            fix="Add `force`, and `part_force` if one half of it is not right, to that tool.",
+        )
+    return tool.force * tool.part_force
