@@ -42,8 +42,13 @@ class Length(NamedTuple):
 
     @property
     def is_real(self) -> bool:
-        """Whether the unit says how large it is on the mat."""
-        return self.unit in _ABSOLUTE
+        """Whether the unit says how large it is on the mat; px says so only by convention."""
+        return self.unit in _ABSOLUTE and self.unit != "px"
+
+    @property
+    def mm(self) -> float:
+        """A real length in mm."""
+        return self.value * MM_PER[self.unit]
 
 
 class Scale(NamedTuple):

@@ -29,6 +29,8 @@ _SUBSET = re.compile(r"\"[^\"]*\"|'[^']*'|<!--.*?-->|\]", re.DOTALL)
 _PLAIN = re.compile(r"utf-?8|us-ascii|ascii|iso[-_]?8859.*|latin.*|windows-125\d|cp125\d")
 #: Entities of XML itself: XML 1.0, section 4.6 "Predefined Entities".
 _OWN = dict.fromkeys(("amp", "lt", "gt", "quot", "apos"), 1)
+#: The parser counts in 16 bits where no text follows an element.
+_LOST_COUNT = 65535
 _RESAVE = "Open it in the program that drew it and save it again."
 
 
@@ -65,6 +67,12 @@ def parse_xml(data: bytes, limits: Limits) -> tuple[etree._Element, str]:
     root, repaired = _parse(data, has_entities)
     _check_size(root, limits)
     return root, repaired
+
+
+def line_of(node: etree._Element) -> int | None:
+    """Source line of an element; None where the parser lost count."""
+    line: object = node.sourceline
+    return line if isinstance(line, int) and line != _LOST_COUNT else None
 
 
 def _parse(data: bytes, has_entities: bool) -> tuple[etree._Element, str]:
@@ -111,11 +119,10 @@ def _check_size(root: etree._Element, limits: Limits) -> None:
         )
     deep = root.xpath("/*" * (limits.depth + 1) + "[1]")
     if isinstance(deep, list) and deep:
-        line = getattr(deep[0], "sourceline", None)
         raise DrawingError(
             f"the elements are nested more than {limits.depth} deep",
             fix="Ungroup the drawing and save it again.",
-            place=Place(line=line),
+            place=Place(line=line_of(deep[0]) if isinstance(deep[0], etree._Element) else None),  # noqa: SLF001
         )
 
 

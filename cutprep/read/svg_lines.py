@@ -1,0 +1,376 @@
+"""Segments to lines in mm: the whole drawing in a few passes over arrays.
+
+Shapes arrive as columns of segments, each shape with its matrix into mm. All cubics are flattened
+together, then all quadratics, then all arcs; the points are woven back in order, split where a
+line begins, and cleared of steps of no length.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutprep.errors import DrawingError
+from cutprep.geometry import flatten
+from cutprep.model.lines import Flags, Index, Points
+from cutprep.read.svg_path import ARC, CLOSE, CUBIC, MOVE, QUAD, SPAN, WIDTH, Trace
+from cutprep.read.svg_transform import Matrix
+from cutprep.tolerance import Tolerance
+
+_WIDTH = np.array(WIDTH, dtype=np.int64)
+Bytes = NDArray[np.uint8]
+
+
+class Shapes:
+    """Shapes as they are met, in columns that only grow."""
+
+    def __init__(self) -> None:
+        self.kinds = bytearray()
+        self.args: list[float] = []
+        self.counts: list[int] = []
+        self.matrices: list[Matrix] = []
+
+    def __len__(self) -> int:
+        return len(self.counts)
+
+    def add(self, trace: Trace, matrix: Matrix) -> None:
+        """Add one shape with its matrix into mm."""
+        self.kinds += trace.kinds
+        self.args += trace.args
+        self.counts.append(len(trace.kinds))
+        self.matrices.append(matrix)
+
+
+class Flat(NamedTuple):
+    """Lines as columns.
+
+    Attributes
+    ----------
+    xy
+        (n, 2) ndarray of float, mm.
+    start
+        (m + 1,) ndarray of int: line i is xy[start[i]:start[i + 1]].
+    shape
+        (m,) ndarray of int: shape that line i came from.
+    curved
+        (n,) ndarray of bool: the vertex lies in a curve or a smooth join.
+    lost
+        (k,) ndarray of int: shapes left out because a coordinate is beyond the limit.
+    crumbs
+        (j,) ndarray of int: shapes with a line of no length, one entry a line.
+    """
+
+    xy: Points
+    start: Index
+    shape: Index
+    curved: Flags
+    lost: Index
+    crumbs: Index
+
+    def points(self, i: int) -> Points:
+        """Vertices of line i."""
+        return self.xy[self.start[i] : self.start[i + 1]]
+
+
+class _Segments(NamedTuple):
+    """Segments in mm: kind, shape, first point, last point, place of the arguments."""
+
+    kind: Bytes
+    shape: Index
+    begin: Points
+    end: Points
+    at: Index
+    args: Points
+    matrix: Points
+
+    def pick(self, kind: int) -> tuple[Index, Points]:
+        """Indices of the segments of a kind, and their numbers, (k, WIDTH)."""
+        index = np.flatnonzero(self.kind == kind)
+        return index, self.args[self.at[index, None] + np.arange(WIDTH[kind])]
+
+    def place(self, index: Index, points: Points) -> Points:
+        """Bring (k, j, 2) points of segments into mm."""
+        m = self.matrix[self.shape[index]][:, None, :]
+        return np.asarray(_apply(m, points))
+
+
+def flatten_shapes(shapes: Shapes, tolerance: Tolerance, *, coordinate: float, most_points: int) -> Flat:
+    """Turn shapes into lines.
+
+    Parameters
+    ----------
+    shapes
+        Segments and matrices.
+    tolerance
+        Its `sagitta` is the chord error, mm; steps shorter than `zero` are no steps.
+    coordinate
+        Largest coordinate, mm; a shape beyond it is left out.
+    most_points
+        Largest number of vertices.
+
+    Raises
+    ------
+    DrawingError
+        When the lines would have more vertices than that.
+    """
+    segments, lost = _place(shapes, coordinate)
+    segments = _drop_still(segments, tolerance.zero)
+    inner, counts, leave, arrive, is_curve = _chords(segments, tolerance.sagitta, most_points)
+    return _weave(
+        segments, inner, counts, _smooth_ends(segments, leave, arrive, is_curve), tolerance.zero, lost
+    )
+
+
+def _apply(m: Points, points: Points) -> Points:
+    """Apply matrices (..., 6) to points (..., 2)."""
+    x, y = points[..., 0], points[..., 1]
+    return np.stack(
+        (m[..., 0] * x + m[..., 2] * y + m[..., 4], m[..., 1] * x + m[..., 3] * y + m[..., 5]), axis=-1
+    )
+
+
+def _place(shapes: Shapes, coordinate: float) -> tuple[_Segments, Index]:
+    kind = np.frombuffer(bytes(shapes.kinds), dtype=np.uint8)
+    args = np.array(shapes.args, dtype=np.float64)
+    matrix = np.array(shapes.matrices, dtype=np.float64).reshape(-1, 6)
+    shape = np.repeat(np.arange(len(shapes)), shapes.counts)
+    width = _WIDTH[kind]
+    at = np.cumsum(width) - width
+    with np.errstate(all="ignore"):  # infinities are sorted out below
+        end = _apply(matrix[shape], args[(at + width - 2)[:, None] + np.arange(2)])
+        segments = _Segments(kind, shape, np.vstack((end[:1], end[:-1])), end, at, args, matrix)
+        far: Flags = np.asarray(~(np.abs(end) <= coordinate).all(axis=1))
+        for curve in (QUAD, CUBIC):
+            index, numbers = segments.pick(curve)
+            control = segments.place(index, numbers.reshape(len(index), WIDTH[curve] // 2, 2))
+            far[index] |= ~(np.abs(control) <= coordinate).all(axis=(1, 2))
+        for curve, first in ((ARC, 0), (SPAN, 2)):
+            index, numbers = segments.pick(curve)
+            m = np.abs(matrix[shape[index]])[:, :4].max(axis=1, initial=0.0)
+            far[index] |= ~(
+                (np.abs(numbers[:, first : first + 3]).max(axis=1, initial=0.0) * m) <= coordinate
+            )
+    lost = np.unique(shape[far])
+    if len(lost):
+        keep = ~np.isin(shape, lost)
+        segments = _take(segments, keep)
+    return segments, lost
+
+
+def _take(s: _Segments, keep: Flags) -> _Segments:
+    return s._replace(
+        kind=s.kind[keep], shape=s.shape[keep], begin=s.begin[keep], end=s.end[keep], at=s.at[keep]
+    )
+
+
+def _drop_still(s: _Segments, zero: float) -> _Segments:
+    """Drop segments that go nowhere: lines and closes of no length, arcs that end where they begin.
+
+    A cubic may come back to its start. SVG 2, 9.5.1: an arc between equal points is omitted.
+    """
+    still = np.hypot(*(s.end - s.begin).T) <= zero
+    still &= np.isin(s.kind, (MOVE, QUAD, CUBIC, SPAN), invert=True)
+    # A close that goes nowhere has nothing to do, but the point before it becomes the very first point.
+    closing = np.flatnonzero(still & (s.kind == CLOSE))
+    closing = closing[closing > 0]
+    before = closing - 1
+    move = before[s.kind[before] != MOVE]
+    end = s.end.copy()
+    end[move] = s.end[move + 1]
+    s = _take(s._replace(end=end), ~still)
+    # Relative commands that come home add up with rounding; the line is meant to be closed.
+    first = np.flatnonzero(s.kind == MOVE)
+    last = np.append(first[1:], len(s.kind)) - 1
+    home = (last > first + 1) & (np.hypot(*(s.end[last] - s.end[first]).T) <= zero)
+    s.end[last[home]] = s.end[first[home]]
+    return s
+
+
+def _chords(s: _Segments, sagitta: float, most_points: int) -> tuple[Points, Index, Points, Points, Flags]:
+    """Flatten every curve.
+
+    Returns
+    -------
+    inner
+        (n, 2) points strictly inside the segments, segment after segment.
+    counts
+        (k,) how many belong to each segment.
+    leave, arrive
+        (k, 2) directions at the start and at the end of each segment.
+    is_curve
+        (k,) whether the segment is one.
+    """
+    counts = np.zeros(len(s.kind), dtype=np.int64)
+    leave = s.end - s.begin
+    arrive = leave.copy()
+    is_curve = np.zeros(len(s.kind), dtype=bool)
+    found: list[tuple[Index, Points, Index]] = []
+    for kind, curves in ((QUAD, flatten.quadratics), (CUBIC, flatten.cubics)):
+        index, numbers = s.pick(kind)
+        control = s.place(index, numbers.reshape(len(index), WIDTH[kind] // 2, 2))
+        control = np.concatenate((s.begin[index, None], control), axis=1)
+        control[:, -1] = s.end[index]
+        leave[index], arrive[index] = _directions(control)
+        is_curve[index] = True
+        found.append((index, *curves(control, sagitta)))
+    for index, numbers in (_spans(s), _arcs(s)):
+        if len(index):
+            centre, u, v = np.moveaxis(_ellipses(s, index, numbers), 1, 0)
+            begin, sweep = numbers[:, 6], numbers[:, 7]
+            leave[index], arrive[index] = _tangents(u, v, begin, sweep), _tangents(u, v, begin + sweep, sweep)
+            is_curve[index] = True
+            found.append((index, *flatten.arcs(centre, u, v, begin, sweep, sagitta)))
+    for index, _, each in found:
+        counts[index] = each
+    total = int(counts.sum()) + len(s.kind)
+    if total > most_points:
+        raise DrawingError(
+            f"the curves need {total} points; at most {most_points} are read",
+            fix="Simplify the drawing, or scale it to its real size.",
+        )
+    inner = np.empty((int(counts.sum()), 2))
+    first = np.cumsum(counts) - counts
+    for index, points, each in found:
+        rank = np.arange(len(points)) - np.repeat(np.cumsum(each) - each, each)
+        inner[np.repeat(first[index], each) + rank] = points
+    return inner, counts, leave, arrive, is_curve
+
+
+def _directions(control: Points) -> tuple[Points, Points]:
+    """Directions at both ends of Bezier curves; the next control point stands in for one that coincides."""
+    leave = control[:, 1] - control[:, 0]
+    arrive = control[:, -1] - control[:, -2]
+    for i in range(2, control.shape[1]):
+        still = (leave == 0).all(axis=1)
+        leave[still] = (control[:, i] - control[:, 0])[still]
+        still = (arrive == 0).all(axis=1)
+        arrive[still] = (control[:, -1] - control[:, -1 - i])[still]
+    return leave, arrive
+
+
+def _tangents(u: Points, v: Points, angle: Points, sweep: Points) -> Points:
+    """Direction of arcs at a parameter, (k, 2)."""
+    a = angle[:, None]
+    return np.asarray((np.cos(a) * v - np.sin(a) * u) * np.sign(sweep)[:, None])
+
+
+def _ellipses(s: _Segments, index: Index, numbers: Points) -> Points:
+    """Centre and half diameters in mm, (k, 3, 2), of ellipses given as centre, u, v, begin, sweep."""
+    linear = s.matrix[s.shape[index]].copy()
+    linear[:, 4:] = 0.0
+    whole = s.matrix[s.shape[index]]
+    return np.stack(
+        (_apply(whole, numbers[:, 0:2]), _apply(linear, numbers[:, 2:4]), _apply(linear, numbers[:, 4:6])),
+        axis=1,
+    )
+
+
+def _spans(s: _Segments) -> tuple[Index, Points]:
+    """Parts of axis-parallel ellipses: index, and (k, 8) centre, u, v, begin, sweep."""
+    index, n = s.pick(SPAN)
+    zero = np.zeros(len(index))
+    return index, np.column_stack((n[:, 0:2], n[:, 2], zero, zero, n[:, 3], n[:, 4:6]))
+
+
+def _arcs(s: _Segments) -> tuple[Index, Points]:
+    """Arcs given by their ends: index, and (k, 8) centre, u, v, begin, sweep in user units.
+
+    References
+    ----------
+    SVG 2, appendix B.2 "Elliptical arc implementation notes": B.2.4 (from ends to centre) and B.2.5
+    (radii of 0 make a line, negative ones lose their sign, too small ones grow).
+    """
+    index, n = s.pick(ARC)
+    index, n = index[(n[:, :2] != 0).all(axis=1)], n[(n[:, :2] != 0).all(axis=1)]
+    # The start in user units is the end of the segment before; its numbers stand just before.
+    begin = s.args[(s.at[index] - 2)[:, None] + np.arange(2)]
+    end = n[:, 5:7]
+    rx, ry = np.abs(n[:, 0]), np.abs(n[:, 1])
+    phi = np.radians(n[:, 2] % 360.0)
+    c, t = np.cos(phi), np.sin(phi)
+    half = (begin - end) / 2
+    x, y = c * half[:, 0] + t * half[:, 1], c * half[:, 1] - t * half[:, 0]
+    short = np.sqrt((x / rx) ** 2 + (y / ry) ** 2)
+    grow = np.maximum(short, 1.0)
+    rx, ry = rx * grow, ry * grow
+    with np.errstate(divide="ignore", invalid="ignore"):
+        off = np.where(short > 0, np.sqrt(np.maximum((grow / short) ** 2 - 1, 0.0)), 0.0)
+    off = np.where(short >= 1, 0.0, off) * np.where(n[:, 3] == n[:, 4], -1.0, 1.0)
+    cx, cy = off * rx * y / ry, -off * ry * x / rx
+    centre = np.column_stack((c * cx - t * cy, t * cx + c * cy)) + (begin + end) / 2
+    first = np.arctan2((y - cy) / ry, (x - cx) / rx)
+    sweep = np.arctan2((-y - cy) / ry, (-x - cx) / rx) - first
+    clockwise = n[:, 4] != 0
+    sweep = np.where(clockwise & (sweep < 0), sweep + 2 * np.pi, sweep)
+    sweep = np.where(~clockwise & (sweep > 0), sweep - 2 * np.pi, sweep)
+    return index, np.column_stack((centre, c * rx, t * rx, -t * ry, c * ry, first, sweep))
+
+
+def _smooth_ends(s: _Segments, leave: Points, arrive: Points, is_curve: Flags) -> tuple[Flags, Flags]:
+    """Whether each segment ends, and each line begins, in a smooth join with a curve.
+
+    Returns
+    -------
+    ends
+        (k,) the end point of the segment lies in a smooth join.
+    begins
+        (k,) for a MOVE: the line closes smoothly.
+    """
+    k = len(s.kind)
+    ends, begins = np.zeros(k, dtype=bool), np.zeros(k, dtype=bool)
+    if k < 2:
+        return ends, begins
+    inside = s.kind[1:] != MOVE
+    pair = np.flatnonzero(inside & (s.kind[:-1] != MOVE) & (is_curve[:-1] | is_curve[1:]))
+    ends[pair] = flatten.smooth(arrive[pair], leave[pair + 1])
+    first = np.flatnonzero(s.kind == MOVE)
+    last = np.append(first[1:], k) - 1
+    closed = (last > first) & (s.end[first] == s.end[last]).all(axis=1)
+    first, last = first[closed], last[closed]
+    round_ = (is_curve[last] | is_curve[first + 1]) & flatten.smooth(arrive[last], leave[first + 1])
+    ends[last[round_]] = True
+    begins[first[round_]] = True
+    return ends, begins
+
+
+def _weave(
+    s: _Segments, inner: Points, counts: Index, joins: tuple[Flags, Flags], zero: float, lost: Index
+) -> Flat:
+    """Put the points of all segments in order."""
+    ends, begins = joins
+    total = len(inner) + len(s.kind)
+    at_end = np.cumsum(counts + 1) - 1
+    xy = np.empty((total, 2))
+    curved = np.ones(total, dtype=bool)
+    is_first = np.zeros(total, dtype=bool)
+    is_inner = np.ones(total, dtype=bool)
+    is_inner[at_end] = False
+    xy[at_end] = s.end
+    xy[is_inner] = inner
+    curved[at_end] = ends | begins
+    is_first[at_end[s.kind == MOVE]] = True
+    return _split(xy, curved, np.repeat(s.shape, counts + 1), is_first, zero, lost)
+
+
+def _split(xy: Points, curved: Flags, shape: Index, is_first: Flags, zero: float, lost: Index) -> Flat:
+    """Split points into lines; drop steps of no length, and lines of no length."""
+    step = np.zeros(len(xy))
+    step[1:] = np.hypot(*np.diff(xy, axis=0).T)
+    keep = (step > zero) | is_first
+    last = np.append(np.flatnonzero(is_first)[1:], len(xy)) - 1
+    very_last, last_curved = xy[last], curved[last]
+    xy, curved, shape, is_first = xy[keep], curved[keep], shape[keep], is_first[keep]
+    start = np.append(np.flatnonzero(is_first), len(xy))
+    counts = np.diff(start)
+    alone = counts < 2
+    # Where the step to the last point went, the point before it takes its place, so that a line that
+    # was closed stays so.
+    last = start[1:][~alone] - 1
+    xy[last], curved[last] = very_last[~alone], last_curved[~alone]
+    crumbs = shape[start[:-1][alone]]
+    keep = ~np.repeat(alone, counts)
+    xy, curved, shape = xy[keep], curved[keep], shape[keep]
+    start = np.concatenate(([0], np.cumsum(counts[~alone]))).astype(np.int64)
+    return Flat(xy, start, shape[start[:-1]], curved, lost, crumbs)
