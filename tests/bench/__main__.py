@@ -1,0 +1,18 @@
+"""List the benchmarks: `python -m tests.bench`. Each is run by its own name."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+
+def main() -> None:
+    """Print every benchmark with the first line of what it says of itself."""
+    for path in sorted(Path(__file__).parent.glob("*.py")):
+        if not path.name.startswith("_"):
+            said = (ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or "").splitlines()
+            print(f"python -m tests.bench.{path.stem:12s} {said[0] if said else ''}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,50 @@
+"""The HP-GL files of the samples, read by an independent reader.
+
+Source: ezhpgl 0.1.0a2 (MIT), a general HP-GL reader from the Python package index; it gives mm at 40 plotter
+units a mm, y up. Every stroke of the plan must be there once, with the same pen, within one plotter unit.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import ezhpgl
+import numpy as np
+import pytest
+
+import cutprep
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+def strokes_read(text: str) -> list[tuple[int, np.ndarray]]:
+    """Pen and points of every stroke that the independent reader finds."""
+    plot = ezhpgl.parse(text.encode("ascii"))
+    found = []
+    for page in plot.pages:
+        for operation in page.operations:
+            points = np.array(
+                [(p.x, p.y) if hasattr(p, "x") else tuple(p) for p in operation.geometry.points]
+            )
+            found.append((operation.style.pen, points))
+    return found
+
+
+@pytest.mark.parametrize("name", ["jar-carton", "display-tray", "swing-tag", "divider", "honeycomb-lace"])
+def test_every_stroke_is_there_once(name: str) -> None:
+    outcome = cutprep.prepare(SAMPLES / f"{name}.svg", copies=2, machine="mat-cutter-300", language="hpgl")
+    for sheet in outcome.sheets:
+        moves = sheet.planned
+        edges = np.flatnonzero(np.diff(np.concatenate(([False], moves.down, [False])).astype(int)))
+        planned = [
+            (int(moves.tool[a]), np.vstack((moves.begin[a : a + 1], moves.xy[a:b])))
+            for a, b in edges.reshape(-1, 2).tolist()
+        ]
+        got = strokes_read(sheet.text)
+        assert len(got) == len(planned) > 0
+        for (pen, points), (tool, wanted) in zip(got, planned, strict=True):
+            assert pen == tool
+            assert np.abs(points[0] - wanted[0]).max() <= 0.025
+            assert np.abs(points[-1] - wanted[-1]).max() <= 0.025
+            length = np.hypot(*np.diff(points, axis=0).T).sum()
+            assert length == pytest.approx(np.hypot(*np.diff(wanted, axis=0).T).sum(), abs=0.05 * len(wanted))

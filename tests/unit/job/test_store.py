@@ -1,0 +1,117 @@
+"""The output folder: whole or not at all."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from cutprep.errors import OutputError
+from cutprep.job import store
+from cutprep.job.store import INDEX, publish, require_free, written
+
+
+def files(text: str, *names: str) -> dict[str, str | bytes]:
+    every = [*names, INDEX]
+    return {**dict.fromkeys(names, text), INDEX: json.dumps({"files": every, "mark": text})}
+
+
+def content(folder: Path) -> dict[str, str]:
+    return {p.name: p.read_text() for p in folder.iterdir()}
+
+
+def test_a_new_folder_and_its_parents_are_made(tmp_path: Path) -> None:
+    folder = tmp_path / "a" / "b"
+    publish(folder, files("one", "sheet-01.hpgl"), replace=False)
+    assert content(folder)["sheet-01.hpgl"] == "one"
+    assert [p.name for p in folder.parent.iterdir()] == ["b"]
+
+
+def test_an_empty_folder_is_filled(tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    folder.mkdir()
+    publish(folder, files("one", "a"), replace=False)
+    assert set(content(folder)) == {"a", INDEX}
+
+
+def test_line_feeds_stay_plain(tmp_path: Path) -> None:
+    publish(tmp_path / "o", {INDEX: '{"files": []}', "a": "x\ny\n", "b": b"\x00\xff"}, replace=False)
+    assert (tmp_path / "o" / "a").read_bytes() == b"x\ny\n"
+    assert (tmp_path / "o" / "b").read_bytes() == b"\x00\xff"
+
+
+def test_replacing_takes_old_files_away_and_keeps_foreign_ones(tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    publish(folder, files("one", "sheet-01.hpgl", "sheet-02.hpgl"), replace=False)
+    (folder / "my notes.txt").write_text("mine")
+    (folder / "pictures").mkdir()
+    (folder / "pictures" / "p.txt").write_text("mine too")
+    publish(folder, files("two", "sheet-01.hpgl"), replace=True)
+    assert {p.name for p in folder.iterdir()} == {"sheet-01.hpgl", INDEX, "my notes.txt", "pictures"}
+    assert (folder / "sheet-01.hpgl").read_text() == "two"
+    assert (folder / "pictures" / "p.txt").read_text() == "mine too"
+    assert [p.name for p in tmp_path.iterdir()] == ["out"]
+
+
+@pytest.mark.parametrize("exchange", [True, False])
+def test_both_ways_of_swapping(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, exchange: bool) -> None:
+    if not exchange:
+        monkeypatch.setattr(store, "_exchange", lambda one, other: False)
+    folder = tmp_path / "out"
+    publish(folder, files("one", "a"), replace=False)
+    (folder / "mine").write_text("m")
+    publish(folder, files("two", "b"), replace=True)
+    assert {p.name for p in folder.iterdir()} == {"b", "mine", INDEX}
+    assert [p.name for p in tmp_path.iterdir()] == ["out"]
+
+
+def test_a_folder_with_files_is_left_alone(tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    publish(folder, files("one", "a"), replace=False)
+    with pytest.raises(OutputError, match="--replace"):
+        publish(folder, files("two", "a"), replace=False)
+    assert content(folder)["a"] == "one"
+
+
+def test_a_folder_that_is_not_ours_is_not_replaced(tmp_path: Path) -> None:
+    (tmp_path / "thesis.txt").write_text("x")
+    with pytest.raises(OutputError, match="no job of cutprep"):
+        require_free(tmp_path, replace=True)
+
+
+def test_a_broken_index_is_not_trusted(tmp_path: Path) -> None:
+    (tmp_path / INDEX).write_text("{")
+    with pytest.raises(OutputError, match="can't be read"):
+        require_free(tmp_path, replace=True)
+
+
+def test_names_in_an_index_can_not_reach_outside(tmp_path: Path) -> None:
+    (tmp_path / INDEX).write_text(json.dumps({"files": ["../x", "/etc/passwd", "a"]}))
+    assert written(tmp_path) == {"a", INDEX}
+
+
+def test_a_file_or_a_link_in_place_of_the_folder(tmp_path: Path) -> None:
+    file, link = tmp_path / "f", tmp_path / "l"
+    file.write_text("x")
+    (tmp_path / "real").mkdir()
+    link.symlink_to(tmp_path / "real")
+    for path in (file, link):
+        with pytest.raises(OutputError, match="file or a link"):
+            publish(path, files("one", "a"), replace=True)
+
+
+def test_a_disk_that_fails_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = tmp_path / "out"
+    publish(folder, files("one", "a", "b"), replace=False)
+
+    def full(path: Path, data: bytes) -> None:
+        if path.name == "b":
+            raise OSError(28, "No space left on device")
+        path.write_bytes(data)
+
+    monkeypatch.setattr(store, "_write", full)
+    with pytest.raises(OutputError, match="No space left"):
+        publish(folder, files("two", "a", "b"), replace=True)
+    assert content(folder)["a"] == content(folder)["b"] == "one"
+    assert [p.name for p in tmp_path.iterdir()] == ["out"]
