@@ -14,7 +14,7 @@ import numpy as np
 
 from cutprep.errors import DrawingError, at
 from cutprep.model.drawing import Drawing
-from cutprep.model.lines import Element, Flags, Index, Lines
+from cutprep.model.lines import Element, Flags, Index, Lines, Sources
 from cutprep.model.operation import Fold, Operation
 from cutprep.read.dxf_blocks import Instances, find_inserts, place_blocks
 from cutprep.read.dxf_entities import (
@@ -27,7 +27,7 @@ from cutprep.read.dxf_entities import (
     shape_polylines,
 )
 from cutprep.read.dxf_faces import shape_faces, shape_meshes, shape_multilines
-from cutprep.read.dxf_looks import Looks, Seen
+from cutprep.read.dxf_looks import Looks
 from cutprep.read.dxf_notes import Account, tell
 from cutprep.read.dxf_shapes import Flat, Shapes, flatten, gather
 from cutprep.read.dxf_splines import shape_splines
@@ -85,11 +85,11 @@ def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None,
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Ink:
-    """Flat lines with, for each, its record and the look under which it is seen."""
+    """Flat lines with, for each, its record and the number of the look under which it is seen."""
 
     flat: Flat
     record: Index
-    seen: list[Seen]
+    seen: Index
     looks: Looks
     account: Account
 
@@ -106,24 +106,24 @@ def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits)
     counts = np.bincount(held, minlength=len(walk.names))
     instances = place_blocks(walk, records, looks, counts, mm, limits)
     line, instance = _expand(instances, order, counts)
-    look = looks.of_record[shapes.record[line]]
-    seen = [looks.see(k, instances.around[i]) for k, i in zip(look.tolist(), instance.tolist(), strict=True)]
-    shown = np.array([not s.hidden for s in seen], bool)
+    seen = looks.see(shapes.record[line], instances.around[instance])
+    shown = np.array([not s.hidden for s in looks.seen])[seen]
     account = Account(
         walk=walk,
         instances=instances,
         remarks=remarks,
         on_paper=np.flatnonzero(on_paper).tolist(),
-        hidden=[(int(shapes.record[k]), s) for k, s in zip(line.tolist(), seen, strict=True) if s.hidden],
+        hidden=[
+            (r, looks.seen[s])
+            for r, s in zip(shapes.record[line[~shown]].tolist(), seen[~shown].tolist(), strict=True)
+        ],
     )
-    line, instance = line[shown], instance[shown]
+    line, instance, seen = line[shown], instance[shown], seen[shown]
+    record = shapes.record[line]
     flat = flatten(shapes.take(line), instances.matrix, instance, sagitta=tolerance.sagitta, limits=limits)
-    account.flat(flat, shapes.record[line], mm)
-    visible = [s for s in seen if not s.hidden]
-    _refuse_far(flat, records, shapes.record[line], limits)
-    return _Ink(
-        flat, shapes.record[line][flat.line], [visible[k] for k in flat.line.tolist()], looks, account
-    )
+    account.flat(flat, record, mm)
+    _refuse_far(flat, records, record, limits)
+    return _Ink(flat, record[flat.line], seen[flat.line], looks, account)
 
 
 def _split_paper(structure: Structure) -> tuple[Flags, Flags]:
@@ -188,31 +188,24 @@ def _refuse_far(flat: Flat, records: Records, record: Index, limits: Limits) -> 
 def _collect(structure: Structure, ink: _Ink, mm: float, file: str) -> Lines:
     """Lines with their elements; the same entity in the same look is one element."""
     records = structure.records
-    handles = records.texts(5, flags_of(records, np.unique(ink.record)))
-    numbers: dict[tuple[int, int], int] = {}
-    elements: list[Element] = []
-    dashes: dict[Seen, tuple[float, ...]] = {}
-    source = np.empty(len(ink.record), np.int32)
-    for i, (record, seen) in enumerate(zip(ink.record.tolist(), ink.seen, strict=True)):
-        key = (record, id(seen))
-        number = numbers.get(key)
-        if number is None:
-            number = numbers[key] = len(elements)
-            if seen not in dashes:
-                dashes[seen] = ink.looks.dash(seen, mm)
-            elements.append(
-                Element(
-                    file=file,
-                    line=records.line(record),
-                    tag=records.kind[record],
-                    ident=handles[record],
-                    layer=seen.layer,
-                    colour=seen.colour,
-                    dash=dashes[seen],
-                    width=seen.weight / 100 if seen.weight > 0 else None,
-                )
-            )
-        source[i] = number
+    pairs, source = _unique_pairs(ink.record, ink.seen)
+    handles = records.texts(5, flags_of(records, ink.record))
+    dashes = [ink.looks.dash(seen, mm) for seen in ink.looks.seen]
+    looks = ink.looks.seen
+    at_line = records.tags.line[records.first[pairs[:, 0]]].tolist()
+    elements = tuple(
+        Element(
+            file=file,
+            line=line or None,
+            tag=records.kind[record],
+            ident=handles[record],
+            layer=looks[seen].layer,
+            colour=looks[seen].colour,
+            dash=dashes[seen],
+            width=looks[seen].weight / 100 if looks[seen].weight > 0 else None,
+        )
+        for (record, seen), line in zip(pairs.tolist(), at_line, strict=True)
+    )
     m = len(ink.record)
     return Lines(
         xy=ink.flat.xy,
@@ -221,5 +214,12 @@ def _collect(structure: Structure, ink: _Ink, mm: float, file: str) -> Lines:
         fold=np.full(m, Fold.UNSAID, np.int8),
         source=source,
         curved=ink.flat.curved,
-        elements=tuple(elements) or (Element(file=file),),
+        elements=elements or (Element(file=file),),
     )
+
+
+def _unique_pairs(a: Index, b: Index) -> tuple[Index, Sources]:
+    """The different pairs, sorted, and the number of the pair in each row."""
+    width = int(b.max(initial=0)) + 1
+    unique, inverse = np.unique(a * width + b, return_inverse=True)
+    return np.column_stack(divmod(unique, width)), inverse.astype(np.int32)

@@ -16,7 +16,7 @@ import numpy as np
 from cutprep.errors import DrawingError, Place
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.read.dxf_entities import flags_of, frames, points
-from cutprep.read.dxf_looks import TOP, Looks, Seen
+from cutprep.read.dxf_looks import Looks
 from cutprep.read.dxf_structure import Block, Records, Structure
 from cutprep.read.limits import Limits
 
@@ -32,14 +32,14 @@ class Instances:
     matrix
         (k, 3, 4) ndarray of float: from the block's units to mm.
     around
-        k looks that "by block" and layer 0 refer to.
+        (k,) ndarray of int: number of the resolved look that "by block" and layer 0 refer to.
     top
         (k,) ndarray of int: record of the outermost insert; -1 for the drawing.
     """
 
     block: Index
     matrix: Points
-    around: list[Seen]
+    around: Index
     top: Index
 
 
@@ -168,7 +168,7 @@ def place_blocks(
     holder = walk.owner[walk.inserts][order]
     root = np.zeros((1, 3, 4))
     root[0, :, :3] = np.eye(3) * mm_per_unit
-    level = Instances(np.zeros(1, np.int64), root, [TOP], np.full(1, -1))
+    level = Instances(np.zeros(1, np.int64), root, np.zeros(1, np.int64), np.full(1, -1))
     levels = [level]
     placed, depth = 0, 0
     while len(level.block):
@@ -186,7 +186,7 @@ def place_blocks(
     return Instances(
         block=np.concatenate([v.block for v in levels]),
         matrix=np.concatenate([v.matrix for v in levels]),
-        around=[seen for v in levels for seen in v.around],
+        around=np.concatenate([v.around for v in levels]),
         top=np.concatenate([v.top for v in levels]),
     )
 
@@ -229,8 +229,7 @@ def _descend(
     matrix = matrices[insert].copy()
     matrix[:, :, 3] += step_x[insert] * (cell % across)[:, None] + step_y[insert] * (cell // across)[:, None]
     record = walk.inserts[insert]
-    look = looks.of_record[record]
-    around = [looks.see(k, level.around[p]) for k, p in zip(look.tolist(), parent.tolist(), strict=True)]
+    around = looks.see(record, level.around[parent])
     top = np.where(level.top[parent] < 0, record, level.top[parent])
     return Instances(walk.target[insert], multiply(level.matrix[parent], matrix), around, top)
 

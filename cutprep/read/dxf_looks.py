@@ -98,6 +98,8 @@ class Looks:
     ----------
     of_record
         (r,) ndarray of int: number of each record's look; -1 where not chosen.
+    seen
+        Resolved looks; number 0 is that of the drawing itself.
     """
 
     def __init__(self, structure: Structure, chosen: Flags) -> None:
@@ -116,14 +118,35 @@ class Looks:
         ]
         self.of_record[chosen] = numbers
         self._looks = [Look(names.setdefault(layer, clean_name(layer)), *rest) for layer, *rest in looks]
-        self._seen: dict[tuple[int, Seen], Seen] = {}
+        self.seen: list[Seen] = [TOP]
+        self._numbers: dict[tuple[int, int], int] = {}
 
-    def see(self, look: int, around: Seen = TOP) -> Seen:
-        """Resolve a look under the insert around it."""
+    def see(self, record: Index, around: Index) -> Index:
+        """Resolve the looks of records under the inserts around them.
+
+        Parameters
+        ----------
+        record
+            (k,) ndarray of int.
+        around
+            (k,) ndarray of int: index into `seen` of the insert; 0 for the drawing itself.
+
+        Returns
+        -------
+        (k,) ndarray of int
+            Index into `seen`.
+        """
+        width = len(self.seen)
+        pairs, inverse = np.unique(self.of_record[record] * width + around, return_inverse=True)
+        numbers = [self._number(*divmod(pair, width)) for pair in pairs.tolist()]
+        return np.array(numbers, np.int64)[inverse]
+
+    def _number(self, look: int, around: int) -> int:
         key = (look, around)
-        if key not in self._seen:
-            self._seen[key] = self._resolve(self._looks[look], around)
-        return self._seen[key]
+        if key not in self._numbers:
+            self._numbers[key] = len(self.seen)
+            self.seen.append(self._resolve(self._looks[look], self.seen[around]))
+        return self._numbers[key]
 
     def _resolve(self, look: Look, around: Seen) -> Seen:
         inside = around is not TOP
