@@ -15,6 +15,8 @@ from cutprep.model.finding import Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.read.limits import Limits
+from cutprep.read.svg_clip import clip_lines
+from cutprep.read.svg_document import Document
 from cutprep.read.svg_lines import Flat, flatten_shapes
 from cutprep.read.svg_notes import Notes
 from cutprep.read.svg_viewport import Page
@@ -63,15 +65,16 @@ def read_svg(
                 place=Place(),
                 severity=Severity.NOTE,
             )
-        walk = Walk(root, notes, limits)
-        page = walk.page(units)
+        document = Document(root, notes)
+        page = document.page(units)
+        walk = Walk(document, limits)
         walk.run(page.matrix, page.scale)
         flat = flatten_shapes(walk.shapes, tolerance, coordinate=limits.coordinate, most_points=limits.points)
         for shape in flat.lost.tolist():
             notes.count("far-left-out", walk.place_of(shape))
         for shape in flat.crumbs.tolist():
             notes.count("point-left-out", walk.place_of(shape))
-        lines = _lines(flat, walk)
+        lines = _lines(clip_lines(flat, walk, tolerance, limits), walk)
         if not len(lines):
             raise _nothing_drawn(notes)
         return _drawing(lines, page, notes, file)

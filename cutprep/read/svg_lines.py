@@ -73,6 +73,10 @@ class Flat(NamedTuple):
         """Vertices of line i."""
         return self.xy[self.start[i] : self.start[i + 1]]
 
+    def curves(self, i: int) -> Flags:
+        """Flags of line i."""
+        return self.curved[self.start[i] : self.start[i + 1]]
+
 
 class _Segments(NamedTuple):
     """Segments in mm: kind, shape, first point, last point, place of the arguments."""

@@ -142,10 +142,8 @@ def _sides(
         around = Scale(_NO_SIZE, _NO_SIZE)
     else:
         around = Scale(box.width, box.height)
-    w, h = (
-        length and (length.mm if length.is_real else around.px(length, axis) * mm)
-        for length, axis in ((width, "x"), (height, "y"))
-    )
+    w = width and (width.mm if width.is_real else around.px(width, "x") * mm)
+    h = height and (height.mm if height.is_real else around.px(height, "y") * mm)
     if w is not None and h is not None:
         return w, h
     assert box is not None

@@ -1,0 +1,317 @@
+"""One SVG document: its ids, its styles, and what an element says of itself.
+
+Both the walk over what is drawn and the building of clips ask here: which kind an element is, its
+style, its matrix, its segments.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from lxml import etree
+
+from cutprep.errors import DrawingError, Place
+from cutprep.model.finding import Severity
+from cutprep.read.svg_css import PRESENTATION, Sheets
+from cutprep.read.svg_notes import Notes
+from cutprep.read.svg_path import Trace
+from cutprep.read.svg_shapes import TRACERS, Sizes
+from cutprep.read.svg_style import Cascade, Declared, Style
+from cutprep.read.svg_transform import Matrix, about, compose, is_flat, parse_origin, parse_transform
+from cutprep.read.svg_values import Scale
+from cutprep.read.svg_viewport import Page, settle_page
+from cutprep.read.svg_xml import SVG, line_of
+
+_SERVERS = ("linearGradient", "radialGradient", "pattern", "meshgradient", "hatch", "solidcolor")
+GROUPS = frozenset({"g", "a", "switch", "use", "svg"})
+LEFT_OUT = {"text": "text-left-out", "image": "image-left-out", "foreignObject": "foreign-left-out"}
+DRAWN = (*TRACERS, *GROUPS, *LEFT_OUT)
+_LANGUAGE = "en"
+_KINDS = (*DRAWN, "symbol", "clipPath", "mask", "style", *_SERVERS)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Frame:
+    """What an element is drawn within.
+
+    Attributes
+    ----------
+    matrix
+        User units to mm.
+    style
+        What is inherited.
+    layer
+        Names of the groups around, joined by "/".
+    width, height
+        Nearest viewport, user units.
+    clip
+        Index into the walk's clips, -1 for none.
+    host
+        The reference through which the element is drawn.
+    """
+
+    matrix: Matrix
+    style: Style
+    layer: str
+    width: float
+    height: float
+    clip: int = -1
+    host: Host | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Host:
+    """A `use` that is being followed.
+
+    Attributes
+    ----------
+    node, target
+        The reference, and what it stands for.
+    outer
+        The reference around, if any.
+    """
+
+    node: etree._Element
+    target: etree._Element
+    outer: Host | None
+
+
+def around(node: etree._Element, host: Host | None) -> Iterator[etree._Element]:
+    """An element and everything it is drawn within, references followed back (SVG 2, 5.6)."""
+    at: etree._Element | None = node
+    while at is not None:
+        yield at
+        if host is not None and at is host.target:
+            at, host = host.node, host.outer
+        else:
+            at = at.getparent()
+
+
+class Own(NamedTuple):
+    """What an element says of itself."""
+
+    declared: Declared
+    ident: str
+    label: str
+    name: str
+    transform: str | None
+
+
+class Document:
+    """A parsed document.
+
+    Parameters
+    ----------
+    root
+        The outermost `svg` element.
+    notes
+        Takes remarks.
+
+    Attributes
+    ----------
+    ids
+        Id to element; the first of several wins.
+    cascade
+        Answers what an element's style is.
+    """
+
+    def __init__(self, root: etree._Element, notes: Notes) -> None:
+        self.root = root
+        self.notes = notes
+        self._kinds = _tags(root)
+        self.ids: dict[str, etree._Element] = {}
+        for node in root.iterfind(".//*[@id]"):
+            self.ids.setdefault(node.get("id", ""), node)
+        servers = {ident for ident, node in self.ids.items() if self.kind(node) in _SERVERS}
+        self.cascade = Cascade(Sheets(root, self.tags("style")), servers)
+        self._ignored: set[Declared] = set()
+        self._traces: dict[etree._Element, Trace] = {}
+
+    def kind(self, node: etree._Element) -> str:
+        """Local name of an element that matters; empty for every other."""
+        return self._kinds.get(str(node.tag), "")
+
+    def tags(self, *kinds: str) -> tuple[str, ...]:
+        """Full tags of kinds of elements."""
+        return tuple(tag for tag, kind in self._kinds.items() if kind in kinds)
+
+    def page(self, units: str | None) -> Page:
+        """Real size of the document."""
+        css = self.own(self.root).declared.values
+        width, height = (css.get(side, self.root.get(side)) for side in ("width", "height"))
+        return settle_page(
+            width, height, self.root.get("viewBox"), self.root.get("preserveAspectRatio"), units
+        )
+
+    def style(self, own: Own, frame: Frame) -> Style:
+        """Style of an element."""
+        return self.cascade.inherit(frame.style, own.declared, frame.width, frame.height)
+
+    def scale(self, frame: Frame, style: Style) -> Scale:
+        """What relative lengths of an element refer to."""
+        return Scale(frame.width, frame.height, style.font, self.cascade.root_font)
+
+    def place(self, node: etree._Element, layer: str) -> Place:
+        """Where an element is, for notes."""
+        ident = node.get("id")
+        tag = str(node.tag).rpartition("}")[2]
+        return Place(line=line_of(node), element=f"{tag} '{ident}'" if ident else tag, layer=layer or None)
+
+    def own(self, node: etree._Element) -> Own:
+        """Read what an element says of itself, style included."""
+        attributes = []
+        style = transform = None
+        ident = label = sort = ""
+        for key, value in node.attrib.items():
+            name = str(key)
+            if name in PRESENTATION:
+                attributes.append((name, str(value)))
+            elif name == "style":
+                style = str(value)
+            elif name == "transform":
+                transform = str(value)
+            elif name == "id":
+                ident = str(value)
+            elif name == "class":
+                sort = str(value)
+            elif name.endswith("label") and name[-6:-5] in {"", "}", ":"}:
+                label = str(value)
+        declared = self.cascade.declare(node, tuple(attributes), style)
+        if declared.ignored and declared not in self._ignored:
+            self._ignored.add(declared)
+            told = ", ".join(f"{name}: {value[:30]}" for name, value in declared.ignored[:5])
+            self.notes.say(
+                "style-ignored",
+                f"a value in error was ignored ({told})",
+                place=self.place(node, ""),
+                severity=Severity.NOTE,
+            )
+        return Own(
+            declared, ident, label, label or ident or sort, declared.values.get("transform", transform)
+        )
+
+    def target(self, ident: str, kind: str) -> etree._Element | None:
+        """The element with an id, when it is of that kind."""
+        node = self.ids.get(ident)
+        return node if node is not None and self.kind(node) == kind else None
+
+    def matrix(self, node: etree._Element, own: Own, frame: Frame, style: Style) -> Matrix | None:
+        """The element's matrix into mm; None when its transform lays it flat."""
+        if own.transform is None:
+            return frame.matrix
+        scale = self.scale(frame, style)
+        matrix = parse_transform(own.transform, scale)
+        if matrix is None:
+            place = self.place(node, frame.layer)
+            self.notes.say(
+                "transform-ignored",
+                f"the transform '{own.transform[:60]}' has an error and was ignored",
+                fix="Apply the transform in the program that drew it.",
+                place=place,
+            )
+            return frame.matrix
+        origin = own.declared.values.get("transform-origin")
+        if origin is not None:
+            matrix = self._about_origin(node, own, frame, matrix, origin, scale)
+        whole = compose(frame.matrix, matrix)
+        if is_flat(whole):
+            self.notes.count("flat-left-out", self.place(node, frame.layer))
+            return None
+        return whole
+
+    def _about_origin(
+        self,
+        node: etree._Element,
+        own: Own,
+        frame: Frame,
+        matrix: Matrix,
+        origin: str,
+        scale: Scale,
+    ) -> Matrix:
+        point = parse_origin(origin, scale)
+        if (
+            own.declared.values.get("transform-box", "view-box").strip() not in {"view-box", "border-box"}
+            or point is None
+        ):
+            self.notes.say(
+                "transform-ignored",
+                f"the transform-origin '{origin[:40]}' could not be applied",
+                fix="Apply the transform in the program that drew it.",
+                place=self.place(node, frame.layer),
+            )
+            return matrix
+        return about(matrix, *point)
+
+    def trace(self, node: etree._Element, kind: str, own: Own, frame: Frame, style: Style) -> Trace:
+        """Segments of a shape; those of a path that is drawn again are remembered."""
+        again = frame.host is not None
+        if again and node in self._traces:
+            return self._traces[node]
+        css = own.declared.values
+
+        def get(name: str) -> str | None:
+            text = css.get(name)
+            return node.get(name) if text is None else _path_of(text) if name == "d" else text
+
+        sizes = Sizes(get, self.scale(frame, style))
+        trace = TRACERS[kind](sizes)
+        if trace.fault:
+            self.notes.say(
+                "path-cut-short",
+                f"{trace.fault}; {'what comes before it' if trace.kinds else 'nothing of it'} is drawn",
+                fix="Draw that piece again.",
+                place=self.place(node, frame.layer),
+            )
+        if sizes.faults:
+            self.notes.say(
+                "size-ignored",
+                f"a size in error was ignored ({', '.join(sizes.faults)})",
+                fix="Give the size a number and a unit.",
+                place=self.place(node, frame.layer),
+            )
+        if again and kind in {"path", "polyline", "polygon"}:
+            self._traces[node] = trace
+        return trace
+
+
+def _tags(root: etree._Element) -> dict[str, str]:
+    """Full tag to kind, in the namespace of the root.
+
+    Raises
+    ------
+    DrawingError
+        When the root is no `svg` element.
+    """
+    tag = str(root.tag)
+    if tag not in {f"{SVG}svg", "svg"}:
+        raise DrawingError(
+            f"the file is XML but no SVG: its root is <{tag.rpartition('}')[2]}>", fix="Save it as SVG."
+        )
+    kinds = {f"{SVG}{kind}": kind for kind in _KINDS}
+    return kinds if tag != "svg" else {**kinds, **{kind: kind for kind in _KINDS}}
+
+
+def join_layer(layer: str, name: str) -> str:
+    """Add a group's name to the names around it."""
+    name = name.strip()
+    return f"{layer}/{name}" if layer and name else layer or name
+
+
+def passes(node: etree._Element) -> bool:
+    """Whether the conditional attributes of an element hold (SVG 2, 5.8)."""
+    if node.get("requiredExtensions") is not None:
+        return False
+    languages = node.get("systemLanguage")
+    if languages is None:
+        return True
+    return any(each.strip().lower().split("-")[0] == _LANGUAGE for each in languages.split(","))
+
+
+def _path_of(text: str) -> str | None:
+    """Path data inside a CSS `path("...")`."""
+    inner = text.strip()
+    if inner.startswith("path(") and inner.endswith(")"):
+        return inner[5:-1].strip().strip("\"'")
+    return None
