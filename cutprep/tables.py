@@ -116,7 +116,8 @@ class Table:
         return self.values.get(key)
 
     def has(self, key: str) -> bool:
-        """Whether the key stands in the table."""
+        """Whether the key stands in the table; asking makes it a known one."""
+        self.asked.append(key)
         return key in self.values
 
     def text(self, key: str, default: str | None = None) -> str:

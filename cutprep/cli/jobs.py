@@ -57,8 +57,9 @@ def show_outcome(outcome: Outcome, folder: Path) -> None:
         right=(1, 2, 3, 4, 5, 6),
     )
     count = len(outcome.sheets)
+    stocks = " and ".join(stock.title for stock in outcome.stocks)
     show.say(
-        f"{count} sheet{'s' * (count > 1)} of {outcome.stock.title}, {say_time(outcome.seconds)} of machine time. "
+        f"{count} sheet{'s' * (count > 1)} of {stocks}, {say_time(outcome.seconds)} of machine time. "
         "Every file was read back and is what was planned."
     )
     show.say(f"Open {folder / 'job-sheet.html'}")
@@ -78,7 +79,7 @@ def show_stopped(findings: Findings) -> None:
 
 def check_sources(job: Job, *, json: bool) -> bool:
     """Check every drawing of a job; True when one has errors."""
-    loaded = [load(item, job) for item in job.items]
+    loaded = [load(item, batch, job) for batch in job.batches for item in batch.items]
     if json:
         data = [checked_data(one) for one in loaded]
         show.say_json(data[0] if len(data) == 1 else data)

@@ -8,7 +8,7 @@ from pathlib import Path
 from cutprep import units as lengths
 from cutprep.check.inspect import check as inspect_drawing
 from cutprep.classify import Kind, Rules, classify, parse_colour, parse_kind, parse_rule
-from cutprep.job.job import Item, Job, find_sheet
+from cutprep.job.job import Batch, Item, Job, find_sheet
 from cutprep.job.outputs import output_files
 from cutprep.job.pipeline import run
 from cutprep.job.store import publish, require_free
@@ -169,10 +169,8 @@ def make_job(
     items = tuple(Item(path, copies, rules=rules or Rules(), units=units, expect=wanted) for path in paths)
     return Job(
         title=title or ", ".join(path.stem for path in paths),
-        items=items,
+        batches=(Batch(the_stock, (find_sheet(sheet, the_stock, the_machine),), items),),
         machine=the_machine,
-        stock=the_stock,
-        sheet=find_sheet(sheet, the_stock, the_machine),
         language=language or the_machine.languages[0],
         gap=_mm(gap),
         margin=_mm(margin),

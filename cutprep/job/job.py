@@ -11,9 +11,10 @@ from cutprep.errors import JobError
 from cutprep.nest.want import Turns
 from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.profile.stock import SheetSize, Stock
+from cutprep.tables import near
 from cutprep.tolerance import Tolerance
 
-LANGUAGE_SUFFIX = {"hpgl": "hpgl", "gcode": "gcode"}
+EFFORTS = ("quick", "normal", "thorough")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,10 @@ class Item:
         Size that the maker has in mind, mm.
     turns
         "half", "quarter" or "free".
+    grain
+        Direction that shall lie along the card's grain, degrees; None goes by the main folds.
+    mirror
+        Copies may be turned over.
     """
 
     path: Path
@@ -42,6 +47,27 @@ class Item:
     units: str | None = None
     expect: tuple[float, float] | None = None
     turns: Turns = "quarter"
+    grain: float | None = None
+    mirror: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """Everything of a job that is made of one stock.
+
+    Attributes
+    ----------
+    stock
+        The card.
+    sheets
+        Sizes of it, the usual one first; `at_hand` limits how many are used.
+    items
+        Templates, mixed on the sheets.
+    """
+
+    stock: Stock
+    sheets: tuple[SheetSize, ...]
+    items: tuple[Item, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +76,8 @@ class Job:
 
     Attributes
     ----------
-    sheet
-        Size of the sheets, mm.
+    batches
+        What is made of which stock, in the order of cutting.
     gap, margin
         mm.
     blade_offset
@@ -64,13 +90,13 @@ class Job:
         "quick", "normal" or "thorough".
     unit
         Unit in which the maker reads lengths.
+    sets
+        How many sets the job makes; 1 when nothing is said of sets.
     """
 
     title: str
-    items: tuple[Item, ...]
+    batches: tuple[Batch, ...]
     machine: Machine
-    stock: Stock
-    sheet: SheetSize
     language: str
     gap: float = 3.0
     margin: float = 5.0
@@ -80,7 +106,13 @@ class Job:
     despite_findings: bool = False
     mend: bool = False
     unit: str = "mm"
+    sets: int = 1
     tolerance: Tolerance = field(default_factory=Tolerance)
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """Templates of all batches."""
+        return tuple(item for batch in self.batches for item in batch.items)
 
     def __post_init__(self) -> None:
         if not self.items:
@@ -99,6 +131,8 @@ class Job:
                 f"the machine '{self.machine.name}' does not read {self.language}",
                 fix=f"It reads {', '.join(self.machine.languages)}.",
             )
+        if self.effort not in EFFORTS:
+            raise JobError(f"the effort '{self.effort}' is not known", fix=near(self.effort, EFFORTS))
         if not (self.gap >= 0 and self.margin >= 0):
             raise JobError("gap and margin can't be below 0")
         if self.blade_offset is not None and not 0 <= self.blade_offset <= 5:

@@ -6,6 +6,7 @@ compare -> time. Everything else in cutprep is a function from one value to the 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,7 +18,7 @@ from cutprep.classify import classify
 from cutprep.divide import divide
 from cutprep.errors import DrawingError, ReadbackError, at
 from cutprep.geometry.placed import place
-from cutprep.job.job import LANGUAGE_SUFFIX, Item, Job, readback_limit, usable
+from cutprep.job.job import Batch, Item, Job, readback_limit, usable
 from cutprep.mend.mend import mend as mend_drawing
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Findings, errors
@@ -46,7 +47,7 @@ class Stopped(Exception):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Loaded:
-    """One item of a job after reading, classifying, mending and checking."""
+    """One item of a batch after reading, classifying, mending and checking."""
 
     item: Item
     drawing: Drawing
@@ -68,37 +69,48 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     CutprepError
         When the job can't be done.
     """
-    loaded = [load(item, job) for item in job.items]
-    findings = tuple(f for one in loaded for f in one.findings)
+    loaded = [[load(item, batch, job) for item in batch.items] for batch in job.batches]
+    findings = tuple(f for batch in loaded for one in batch for f in one.findings)
     if errors(findings) and not job.despite_findings:
         raise Stopped(findings)
-    templates = [_template(one, job) for one in loaded]
-    sheets = _nest(job, templates, progress)
+    told: list[TemplateOutcome] = []
     done: list[SheetOutcome] = []
-    same: dict[object, SheetOutcome] = {}
-    for sheet in sheets:
-        key = _layout(sheet)
-        if key not in same:
-            same[key] = _sheet(job, sheet)
-        name = f"sheet-{sheet.number:02d}.{LANGUAGE_SUFFIX[job.language]}"
-        done.append(replace(same[key], sheet=sheet, file=name))
-        progress("sheets", len(done), len(sheets))
+    for batch, drawings in zip(job.batches, loaded, strict=True):
+        templates = [_template(one, job) for one in drawings]
+        told.extend(map(_told, drawings, templates))
+        sheets = _nest(job, batch, templates, progress)
+        done.extend(_sheets(job, batch, sheets, len(done), progress))
     return Outcome(
         title=job.title,
         machine=job.machine,
-        stock=job.stock,
         language=job.language,
-        templates=tuple(map(_told, loaded, templates)),
+        templates=tuple(told),
         sheets=tuple(done),
-        findings=findings + tuple(f for s in sheets for f in s.notes),
+        findings=findings + tuple(f for s in done for f in s.sheet.notes),
         despite=job.despite_findings,
         seed=job.seed,
         unit=job.unit,
-        sheet_name=job.sheet.name,
+        sets=job.sets,
     )
 
 
-def load(item: Item, job: Job) -> Loaded:
+def _sheets(
+    job: Job, batch: Batch, sheets: tuple[Sheet, ...], before: int, progress: Progress
+) -> Iterator[SheetOutcome]:
+    """Turn sheets into machine files; equal sheets are worked out once."""
+    same: dict[object, SheetOutcome] = {}
+    tail = f"-{batch.stock.name}" if len(job.batches) > 1 else ""
+    for count, laid in enumerate(sheets, 1):
+        key = _layout(laid)
+        if key not in same:
+            same[key] = _sheet(job, batch, laid)
+        sheet = replace(laid, number=before + count)
+        name = f"sheet-{sheet.number:02d}{tail}.{job.language}"
+        yield replace(same[key], sheet=sheet, file=name)
+        progress("sheets", count, len(sheets))
+
+
+def load(item: Item, batch: Batch, job: Job) -> Loaded:
     """Read one drawing, classify, mend if asked, and check it."""
     with at(file=item.path.name):
         drawing = classify(read_file(item.path, tolerance=job.tolerance, units=item.units), item.rules)
@@ -108,10 +120,10 @@ def load(item: Item, job: Job) -> Loaded:
         found = inspect_drawing(
             drawing,
             job.tolerance,
-            strip=job.stock.strip,
+            strip=batch.stock.strip,
             blade_offset=_offset(job),
             area=(job.machine.width, job.machine.height),
-            sheet=(job.sheet.width, job.sheet.height),
+            sheet=(batch.sheets[0].width, batch.sheets[0].height),
             expect=item.expect,
         )
     return Loaded(item, drawing, drawing.notes + mended + found)
@@ -130,19 +142,20 @@ def _template(one: Loaded, job: Job) -> Template:
             "no line is left to cut, score or draw",
             fix="Look at the layers with `cutprep check`, and place them with --layer NAME=OPERATION.",
         )
-    return divide(one.drawing, job.tolerance)
+    template = divide(one.drawing, job.tolerance)
+    return template if one.item.grain is None else replace(template, grain=one.item.grain)
 
 
-def _nest(job: Job, templates: list[Template], progress: Progress) -> tuple[Sheet, ...]:
+def _nest(job: Job, batch: Batch, templates: list[Template], progress: Progress) -> tuple[Sheet, ...]:
     wants = [
-        Want(template, item.copies, turns=item.turns)
-        for template, item in zip(templates, job.items, strict=True)
+        Want(template, item.copies, turns=item.turns, mirror=item.mirror)
+        for template, item in zip(templates, batch.items, strict=True)
     ]
     return nest(
         wants,
-        [usable(job.sheet, job.machine)],
-        stock=job.stock.name,
-        grain=job.stock.grain,
+        [usable(size, job.machine) for size in batch.sheets],
+        stock=batch.stock.name,
+        grain=batch.stock.grain,
         margin=job.margin,
         gap=job.gap,
         seed=job.seed,
@@ -158,11 +171,11 @@ def _layout(sheet: Sheet) -> object:
     return sheet.width, sheet.height, spots, sheet.dropped, extra
 
 
-def _sheet(job: Job, sheet: Sheet) -> SheetOutcome:
+def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     """Order, compensate, write, read back, compare and time one sheet."""
     machine = job.machine
     strokes = order(sheet, home=machine.home, seed=job.seed, effort=job.effort)
-    planned = compensate(strokes, machine, job.tolerance, stock=job.stock, blade_offset=job.blade_offset)
+    planned = compensate(strokes, machine, job.tolerance, stock=batch.stock, blade_offset=job.blade_offset)
     text = write(planned, machine, job.language, title=job.title)
     read = read_back(text, job.language, machine)
     within = readback_limit(job.language, machine, job.tolerance)
@@ -176,6 +189,7 @@ def _sheet(job: Job, sheet: Sheet) -> SheetOutcome:
     miss = blade_error(read, strokes, machine, blade_offset=job.blade_offset)
     return SheetOutcome(
         sheet=sheet,
+        stock=batch.stock,
         placed=place(sheet).lines,
         strokes=strokes,
         planned=planned,

@@ -93,7 +93,6 @@ def stock_from(table: Table, name: str) -> Stock:
         passes=table.whole("passes", 1, least=1, most=20),
         sheets=_sheets(table),
     )
-    table.asked.append("grain")
     table.finish()
     return stock
 
@@ -122,7 +121,6 @@ def _sheets(table: Table) -> tuple[SheetSize, ...]:
                 price=row.number_in("price", 0.0, least=0) if row.has("price") else None,
             )
         )
-        row.asked += ["at_hand", "price"]
         row.finish()
     if not sheets:
         raise table.fail("sheet", "no sheet size is listed", "Add a [[sheet]] table.")

@@ -26,9 +26,10 @@ def outcome_data(outcome: Outcome) -> dict[str, Any]:
         "schema": SCHEMA,
         "title": outcome.title,
         "machine": outcome.machine.name,
-        "stock": outcome.stock.name,
+        "stock": ", ".join(stock.name for stock in outcome.stocks),
         "language": outcome.language,
         "copies": outcome.copies,
+        "sets": outcome.sets,
         "seed": outcome.seed,
         "seconds": round(outcome.seconds, 3),
         "despite_findings": outcome.despite,
@@ -135,6 +136,7 @@ def _sheet_data(done: SheetOutcome) -> dict[str, Any]:
     sheet = done.sheet
     return {
         "file": done.file,
+        "stock": done.stock.name,
         "copies": len({spot.copy for spot in sheet.placements}),
         "seconds": round(done.duration.total, 3),
         "seconds_by_kind": duration_data(done.duration),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from dataclasses import dataclass
 from itertools import accumulate
 
@@ -11,6 +13,7 @@ from markupsafe import Markup
 
 from cutprep.model.finding import Finding, Severity
 from cutprep.profile.machine import Tool
+from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.sheetmap import LINE_STYLES, legend, sheet_map, style_rules
@@ -40,10 +43,23 @@ class ToolRow:
 
 
 @dataclass(frozen=True, slots=True)
+class StockRow:
+    """One card as the page shows it."""
+
+    title: str
+    caliper: str
+    sheets: str
+    grain: str
+    cost: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
 class SheetRow:
     """One sheet as the page shows it."""
 
     number: int
+    stock: str
     file: str
     picture: Markup
     copies: str
@@ -73,16 +89,11 @@ def job_sheet(outcome: Outcome) -> str:
     return _PAGES.get_template("job-sheet.html").render(
         title=outcome.title,
         machine=outcome.machine,
-        stock=outcome.stock,
         language=_LANGUAGES[outcome.language],
         total_time=say_time(outcome.seconds),
         sheets=rows,
-        sheet_size=say_size(outcome.sheets[0].sheet.width, outcome.sheets[0].sheet.height, unit),
-        sheet_name=outcome.sheet_name,
-        caliper=say_length(outcome.stock.caliper, "mm")
-        if outcome.stock.caliper >= 1
-        else f"{outcome.stock.caliper:g} mm",
-        cost=_cost(outcome),
+        stocks=[_stock_row(outcome, stock) for stock in outcome.stocks],
+        sets=outcome.sets,
         copies=outcome.copies,
         templates=[
             (t.name, t.copies, say_size(*t.size, unit), t.parts, t.scale_note) for t in outcome.templates
@@ -94,21 +105,33 @@ def job_sheet(outcome: Outcome) -> str:
         legend=legend(s.strokes.lines for s in outcome.sheets),
         legend_styles=LINE_STYLES,
         styles=Markup(style_rules()),  # noqa: S704 - our own constant
-        grain=_grain(outcome),
     )
 
 
-def _cost(outcome: Outcome) -> str:
-    size = outcome.stock.sheet_named(outcome.sheet_name)
-    if size is None or size.price is None:
-        return ""
-    return f"{size.price * len(outcome.sheets):.2f}"
+def _stock_row(outcome: Outcome, stock: Stock) -> StockRow:
+    sheets = [s.sheet for s in outcome.sheets if s.stock.name == stock.name]
+    sizes = Counter((s.width, s.height) for s in sheets)
+    named = {(s.width, s.height): s for s in stock.sheets} | {(s.height, s.width): s for s in stock.sheets}
+    needed, cost = [], 0.0
+    for (width, height), count in sizes.items():
+        size = named.get((width, height))
+        name = f" ({size.name})" if size is not None and size.name != say_size(width, height) else ""
+        needed.append(f"{count} x {say_size(width, height, outcome.unit)}{name}")
+        cost += count * size.price if size is not None and size.price is not None else math.nan
+    return StockRow(
+        title=stock.title,
+        caliper=f"{stock.caliper:g} mm",
+        sheets=", ".join(needed),
+        grain=_grain(stock),
+        cost=f"{cost:.2f}" if math.isfinite(cost) else "",
+        note=stock.note,
+    )
 
 
-def _grain(outcome: Outcome) -> str:
-    if outcome.stock.grain is None:
+def _grain(stock: Stock) -> str:
+    if stock.grain is None:
         return "not stated; lay every sheet the same way round"
-    return f"{outcome.stock.grain:g} degrees from the sheet's lower edge"
+    return f"{stock.grain:g} degrees from the sheet's lower edge"
 
 
 def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
@@ -118,6 +141,7 @@ def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         counts.setdefault(sheet.templates[spot.template].name, set()).add(spot.copy)
     return SheetRow(
         number=sheet.number,
+        stock=done.stock.title,
         file=done.file,
         picture=Markup(sheet_map(done)),  # noqa: S704 - holds numbers and our own words only
         copies=", ".join(f"{len(copies)} x {name}" for name, copies in counts.items()),

@@ -24,6 +24,8 @@ class SheetOutcome:
     ----------
     sheet
         What lies where.
+    stock
+        What the sheet is of.
     placed
         Its lines in sheet coordinates.
     strokes
@@ -39,6 +41,7 @@ class SheetOutcome:
     """
 
     sheet: Sheet
+    stock: Stock
     placed: Lines
     strokes: Strokes
     planned: Moves
@@ -96,13 +99,12 @@ class Outcome:
     ----------
     despite
         Findings of severity error that the maker accepted.
-    sheet_name
-        The size's name, such as "A4", or empty.
+    sets
+        How many sets the job makes.
     """
 
     title: str
     machine: Machine
-    stock: Stock
     language: str
     templates: tuple[TemplateOutcome, ...]
     sheets: tuple[SheetOutcome, ...]
@@ -110,12 +112,17 @@ class Outcome:
     despite: bool
     seed: int
     unit: str = "mm"
-    sheet_name: str = ""
+    sets: int = 1
 
     @property
     def copies(self) -> int:
         """Copies of all templates together."""
         return sum(t.copies for t in self.templates)
+
+    @property
+    def stocks(self) -> tuple[Stock, ...]:
+        """The cards that are used, in the order of cutting."""
+        return tuple({s.stock.name: s.stock for s in self.sheets}.values())
 
     @property
     def seconds(self) -> float:

@@ -1,0 +1,200 @@
+"""The job file: a set of templates from several cards as one job (TOML; see docs/JOB-FILE.md).
+
+Every value is checked where it stands; an error names file, line and key. Drawings are looked for
+beside the job file and below; one from elsewhere must be asked for, so that a job file from
+somebody else can't read what it likes.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import cast
+
+from cutprep import units
+from cutprep.classify import Kind, Rules, parse_colour, parse_kind
+from cutprep.errors import CutprepError, JobError, at
+from cutprep.job.job import EFFORTS, Batch, Item, Job, find_sheet
+from cutprep.nest.want import Turns
+from cutprep.profile import shelf
+from cutprep.profile.machine import LANGUAGES, Machine
+from cutprep.profile.stock import SheetSize, Stock
+from cutprep.tables import Table
+
+TURNS = ("half", "quarter", "free")
+_MOST_COPIES = 100_000
+
+
+def load_job(path: Path, *, elsewhere: bool = False) -> Job:
+    """Read a job file.
+
+    Parameters
+    ----------
+    path
+        The TOML file.
+    elsewhere
+        Drawings and profiles may lie outside the job file's folder.
+
+    Raises
+    ------
+    JobError
+        Naming file, line and key of what can't be used.
+    CutprepError
+        When a profile that it names can't be used.
+    """
+    with at(file=str(path)):
+        table = Table.load(path)
+        finder = _Finder(path.resolve().parent, elsewhere)
+        machine = shelf.machine(finder.profile(table, "machine", "mat-cutter-300"))
+        sets = table.whole("sets", 1, least=1, most=_MOST_COPIES)
+        stocks = _stocks(table, finder, machine)
+        rows = table.tables("template")
+        if not rows:
+            raise table.fail("template", "no template is listed", "Add a [[template]] table.")
+        default = next(iter(stocks)) if len(stocks) == 1 else None
+        members: dict[str, list[Item]] = {name: [] for name in stocks}
+        for row in rows:
+            name = row.choice("stock", list(stocks), default)
+            members[name].append(_item(row, finder, sets))
+            row.finish()
+        job = Job(
+            title=table.text("title", path.stem),
+            batches=tuple(
+                Batch(*stocks[name], items=tuple(items)) for name, items in members.items() if items
+            ),
+            machine=machine,
+            language=table.choice("language", LANGUAGES, machine.languages[0]),
+            gap=table.length("gap", 3.0),
+            margin=table.length("margin", 5.0),
+            blade_offset=table.length("blade_offset", 0.0, most=5.0) if table.has("blade_offset") else None,
+            seed=table.whole("seed", 0, most=2**31),
+            effort=table.choice("effort", EFFORTS, "normal"),
+            despite_findings=table.flag("despite_findings", False),
+            mend=table.flag("mend", False),
+            unit=table.choice("lengths_in", ("mm", "cm", "in"), "mm"),
+            sets=sets,
+        )
+        table.finish()
+        return job
+
+
+class _Finder:
+    """Finds files that a job names, and keeps them inside its folder."""
+
+    def __init__(self, folder: Path, elsewhere: bool) -> None:
+        self.folder = folder
+        self.elsewhere = elsewhere
+
+    def path(self, table: Table, key: str, name: str) -> Path:
+        """A file beside the job file.
+
+        Raises
+        ------
+        JobError
+            When it lies elsewhere, or is not there.
+        """
+        path = (self.folder / name).resolve()
+        if not self.elsewhere and not path.is_relative_to(self.folder):
+            raise table.fail(
+                key,
+                f"'{name}' lies outside the folder of the job file",
+                "Copy it there, or add --from-elsewhere to allow it.",
+            )
+        if not path.is_file():
+            raise table.fail(key, f"there is no file '{name}' beside the job file")
+        return path
+
+    def profile(self, table: Table, key: str, default: str) -> str:
+        """A profile's name, or the path of its file."""
+        name = table.text(key, default)
+        return str(self.path(table, key, name)) if name.endswith(".toml") else name
+
+
+def _stocks(
+    table: Table, finder: _Finder, machine: Machine
+) -> dict[str, tuple[Stock, tuple[SheetSize, ...]]]:
+    """Name to card and its sheets; without any [[stock]] the plain default card."""
+    found: dict[str, tuple[Stock, tuple[SheetSize, ...]]] = {}
+    for row in table.tables("stock"):
+        name = row.text("name")
+        base = shelf.stock(finder.profile(row, "like", name if not row.has("like") else ""))
+        sheets = tuple(_sheet(size, base, machine) for size in row.tables("sheet"))
+        if not sheets:
+            sheets = (find_sheet(None, base, machine),)
+        found[name] = (
+            replace(
+                base,
+                name=_plain(row, name),
+                title=row.text("title", name),
+                caliper=row.length("caliper", base.caliper, least=0.01, most=10.0),
+                grain=row.number_in("grain", 0.0, least=0, most=179.999) if row.has("grain") else base.grain,
+                passes=row.whole("passes", base.passes, least=1, most=20),
+                speed_factor=row.number_in("speed_factor", base.speed_factor, least=0.01, most=10),
+                sheets=sheets,
+            ),
+            sheets,
+        )
+        row.finish()
+    if not found:
+        stock = shelf.stock("card-220")
+        found[stock.name] = (stock, (find_sheet(None, stock, machine),))
+    return found
+
+
+def _plain(row: Table, name: str) -> str:
+    """A stock's name goes into file names, so it is kept plain."""
+    if not all(c.isalnum() or c in "-_" for c in name) or len(name) > 40:
+        raise row.fail("name", f"'{name}' is not a plain name", "Use letters, digits, - and _ only.")
+    return name
+
+
+def _sheet(row: Table, base: Stock, machine: Machine) -> SheetSize:
+    """One size of a stock, with how many are at hand and what one costs."""
+    text = row.text("size")
+    try:
+        size = find_sheet(text, base, machine)
+    except JobError as fault:
+        raise row.fail("size", fault.problem, fault.fix) from None
+    size = replace(
+        size,
+        at_hand=row.whole("at_hand", 0) if row.has("at_hand") else None,
+        price=row.number_in("price", 0.0, least=0) if row.has("price") else None,
+    )
+    row.finish()
+    return size
+
+
+def _item(row: Table, finder: _Finder, sets: int) -> Item:
+    """One template: `copies` is what one set needs, `spare` percent more are made."""
+    path = finder.path(row, "file", row.text("file"))
+    wanted = row.whole("copies", 1, least=1, most=_MOST_COPIES) * sets
+    spare = row.number_in("spare", 0.0, least=0, most=100)
+    dashed = row.text("dashed", "")
+    return Item(
+        path=path,
+        copies=math.ceil(round(wanted * (1 + spare / 100), 6)),
+        rules=Rules(
+            layers=_rules(row, "layers"),
+            colours=tuple((parse_colour(name), kind) for name, kind in _rules(row, "colours")),
+            dashed=_kind(row, "dashed", dashed) if dashed else None,
+            fill_as_outline=row.flag("fill_as_outline", False),
+        ),
+        units=units.unit_name(row.text("drawn_in")) if row.has("drawn_in") else None,
+        expect=row.size("expect", None) if row.has("expect") else None,
+        turns=cast("Turns", row.choice("turns", TURNS, "quarter")),
+        grain=row.number_in("grain", 0.0, least=0, most=179.999) if row.has("grain") else None,
+        mirror=row.flag("mirror", False),
+    )
+
+
+def _rules(row: Table, key: str) -> tuple[tuple[str, Kind], ...]:
+    table = row.table(key)
+    return tuple((name, _kind(table, name, table.text(name))) for name in table.values)
+
+
+def _kind(table: Table, key: str, word: str) -> Kind:
+    try:
+        return parse_kind(word)
+    except CutprepError as fault:
+        raise table.fail(key, fault.problem, fault.fix) from None
