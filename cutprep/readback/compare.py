@@ -2,8 +2,8 @@
 
 A *stroke* here is a run of moves with the tool down, whatever it was called in the plan. Two
 strokes agree when one can walk along both at once, never back, and never further apart than the
-limit (the Fréchet distance, decided greedily; Alt and Godau 1995). Where the machine draws arcs,
-the arc may stand off from the planned chords by what an arc through the planned points does.
+limit (the Fréchet distance; see walk.py). Where the file draws an arc, it must pass the planned
+vertices within the limit, and may stand off from the chords between as an arc through them does.
 """
 
 from __future__ import annotations

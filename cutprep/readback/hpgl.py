@@ -11,7 +11,9 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+from cutprep.geometry.affine import compose
 from cutprep.model.finding import Findings
+from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import HpglStyle, Machine
 from cutprep.readback.curves import chords_on_arc
@@ -44,6 +46,8 @@ class HpglReader:
         self.machine = machine
         self.track = Track(home_of(machine))
         self.frame = Frame(unit=(machine.hpgl if machine else HpglStyle()).unit, size=_size(machine))
+        self.spot = (0.0, 0.0)  # where the pen is, in the units that numbers are in now
+        self._reframe(self.frame)
         self.relative = False
         self.window: tuple[float, float, float, float] | None = None
         self.speeds: dict[int, float] = {}
@@ -89,11 +93,21 @@ class HpglReader:
             found.append(float(text))
         return tuple(found)
 
+    def _reframe(self, frame: Frame) -> None:
+        """Take another coordinate system; the pen stays where it is (PCL 5 TRM II p. 19-35)."""
+        self.frame = frame
+        self.spot = frame.back(self.track.at)
+        if frame.user is None:
+            x, y = self.spot
+            self.spot = (float(round(x)), float(round(y)))  # plotter units are whole
+        self._units = _plain(frame.units_of_user)
+        self._mm = _plain(compose(frame.mm_of_units, frame.units_of_user))
+
     # --- state -----------------------------------------------------------------------------------
 
     def initialise(self, _: tuple[float, ...] = ()) -> None:
         """IN and DF: everything to default; the position and the tool stay."""
-        self.frame = Frame(unit=self.frame.unit, size=self.frame.size)
+        self._reframe(Frame(unit=self.frame.unit, size=self.frame.size))
         self.relative, self.window, self.track.down = False, None, False
         self.speeds.clear()
         self.forces.clear()
@@ -137,7 +151,7 @@ class HpglReader:
     def set_points(self, numbers: tuple[float, ...]) -> None:
         """IP: where P1 and P2 lie (PCL 5 TRM II p. 19-24)."""
         try:
-            self.frame = self.frame.with_points(numbers)
+            self._reframe(self.frame.with_points(numbers))
         except ValueError as fault:
             self.track.error("wrong-count", f"IP: {fault}")
 
@@ -149,7 +163,7 @@ class HpglReader:
             )
             return
         try:
-            self.frame = self.frame.with_scale(numbers)
+            self._reframe(self.frame.with_scale(numbers))
         except ValueError as fault:
             self.track.error("wrong-count", f"SC: {fault}")
 
@@ -163,7 +177,7 @@ class HpglReader:
                 "unknown-area", "RO shifts by the area's size, which only a machine profile gives"
             )
         else:
-            self.frame = replace(self.frame, turn=int(degrees // 90) % 4)
+            self._reframe(replace(self.frame, turn=int(degrees // 90) % 4))
 
     def set_window(self, numbers: tuple[float, ...]) -> None:
         """IW: plotter units in HP-GL, user units in HP-GL/2 (PCL 5 TRM II p. 19-29); the latter here."""
@@ -172,7 +186,7 @@ class HpglReader:
         elif len(numbers) != 4:
             self.track.error("wrong-count", "IW takes four numbers")
         else:
-            (ax, ay), (bx, by) = self.frame.mm(*numbers[:2]), self.frame.mm(*numbers[2:])
+            (ax, ay), (bx, by) = _moved(self._mm, *numbers[:2]), _moved(self._mm, *numbers[2:])
             self.window = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
 
     def set_line_type(self, numbers: tuple[float, ...]) -> None:
@@ -206,7 +220,7 @@ class HpglReader:
         """Through pairs of coordinates; an odd one is refused after the whole pairs (7470A p. 3-8)."""
         if len(numbers) % 2:
             self.track.error("odd-coordinates", f"{len(numbers)} coordinates: the last one has no partner")
-        x, y = self.frame.back(self.track.at)
+        x, y = self.spot
         whole = [self._whole(value) for value in numbers]
         for a, b in zip(whole[::2], whole[1::2], strict=False):
             x, y = (x + a, y + b) if self.relative else (a, b)
@@ -222,11 +236,12 @@ class HpglReader:
 
     def _to(self, x: float, y: float, *, curved: bool = False) -> bool:
         """Move; False when the place is out of range, which discards the rest (7470A p. 2-3)."""
-        units = (x, y) if self.frame.user is None else self.frame.plotter(x, y)
+        units = (x, y) if self.frame.user is None else _moved(self._units, x, y)
         if not all(_LEAST <= v <= _MOST for v in (x, y, *units)):
             self.track.error("out-of-range", f"{x:g}, {y:g} lies outside {_LEAST} to {_MOST}")
             return False
-        self._step(self.frame.mm(x, y), curved)
+        self.spot = (x, y)
+        self._step(_moved(self._mm, x, y), curved)
         return True
 
     def _step(self, end: tuple[float, float], curved: bool) -> None:
@@ -264,7 +279,7 @@ class HpglReader:
 
     def arc_relative(self, numbers: tuple[float, ...]) -> None:
         """AR: the centre is a step away."""
-        self._arc(numbers, self.frame.back(self.track.at))
+        self._arc(numbers, self.spot)
 
     def _arc(self, numbers: tuple[float, ...], origin: tuple[float, float]) -> None:
         """AA and AR: centre, sweep, chord angle (7470A pp. 3-17 to 3-19)."""
@@ -279,7 +294,7 @@ class HpglReader:
         if len(numbers) not in (1, 2):
             self.track.error("wrong-count", "CI takes a radius and perhaps a chord angle")
             return
-        centre, was = self.frame.back(self.track.at), self.track.down
+        centre, was = self.spot, self.track.down
         self.track.down = False
         if self._to(centre[0] + numbers[0], centre[1]):
             self._press()
@@ -291,8 +306,7 @@ class HpglReader:
     def _curve(self, centre: tuple[float, float], sweep: float, chord: float) -> None:
         chord = min(max(abs(chord), 0.5), 180.0)  # range of HP-GL/2 (PCL 5 TRM II p. 20-25)
         count = max(1, math.ceil(abs(sweep) / chord - 1e-9))  # not a tolerance: 45 / 5 must give 9
-        start = self.frame.back(self.track.at)
-        for x, y in chords_on_arc(centre, start, math.radians(sweep), count).tolist():
+        for x, y in chords_on_arc(centre, self.spot, math.radians(sweep), count).tolist():
             if not self._to(x, y, curved=True):
                 return
 
@@ -302,14 +316,14 @@ class HpglReader:
 
     def edge_relative(self, numbers: tuple[float, ...]) -> None:
         """ER: the opposite corner is a step away."""
-        self._edge(numbers, self.frame.back(self.track.at))
+        self._edge(numbers, self.spot)
 
     def _edge(self, numbers: tuple[float, ...], origin: tuple[float, float]) -> None:
         """EA and ER: the rectangle up to the opposite corner (PCL 5 TRM II p. 21-3)."""
         if len(numbers) != 2:
             self.track.error("wrong-count", "a rectangle takes the opposite corner")
             return
-        (x, y), was = self.frame.back(self.track.at), self.track.down
+        (x, y), was = self.spot, self.track.down
         a, b = origin[0] + numbers[0], origin[1] + numbers[1]
         self._press()
         for corner in ((a, y), (a, b), (x, b), (x, y)):
@@ -347,6 +361,19 @@ def _size(machine: Machine | None) -> tuple[float, float] | None:
     if machine is None:
         return None
     return (machine.height, machine.width) if machine.swapped else (machine.width, machine.height)
+
+
+_Plain = tuple[float, float, float, float, float, float]
+
+
+def _plain(matrix: Points) -> _Plain:
+    """A matrix as plain numbers: files have hundreds of thousands of coordinates."""
+    (a, b, c), (d, e, f) = matrix.tolist()
+    return (a, b, c, d, e, f)
+
+
+def _moved(m: _Plain, x: float, y: float) -> tuple[float, float]:
+    return (x * m[0] + y * m[1] + m[2], x * m[3] + y * m[4] + m[5])
 
 
 def _show(text: str) -> str:

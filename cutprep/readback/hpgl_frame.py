@@ -78,16 +78,6 @@ class Frame:
         corner = {0: (0.0, 0.0), 1: (width, 0.0), 2: (width, height), 3: (0.0, height)}[self.turn % 4]
         return compose(scale(self.unit), shift(*corner), quarter_turn(self.turn))
 
-    def plotter(self, x: float, y: float) -> tuple[float, float]:
-        """User units to plotter units."""
-        px, py = apply(self.units_of_user, np.array((x, y))).tolist()
-        return (px, py)
-
-    def mm(self, x: float, y: float) -> tuple[float, float]:
-        """User units to the machine's own mm."""
-        px, py = apply(self.mm_of_units, apply(self.units_of_user, np.array((x, y)))).tolist()
-        return (px, py)
-
     def back(self, mm: tuple[float, float]) -> tuple[float, float]:
         """The machine's own mm to user units."""
         matrix = compose(invert(self.units_of_user), invert(self.mm_of_units))

@@ -9,6 +9,7 @@ from typing import Protocol
 
 from cutprep.profile.machine import GcodeStyle, Machine
 from cutprep.readback.gcode_words import Block
+from cutprep.tolerance import Tolerance
 
 
 class Lifting(Protocol):
@@ -55,11 +56,11 @@ class ByHeight:
     def reach(self, z: float) -> None:
         """Down at or below the card's surface."""
         self.down = self.below(z)
-        self.force = self.touch - z if self.down else math.nan
+        self.force = max(self.touch - z, 0.0) if self.down else math.nan
 
     def below(self, z: float) -> bool:
-        """At or below the card's surface."""
-        return z <= self.touch
+        """At or below the card's surface, less the rounding of the file."""
+        return z <= self.touch + Tolerance().readback_mm
 
 
 class ByServo:

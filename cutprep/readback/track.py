@@ -28,7 +28,8 @@ class Track:
     def __init__(self, start: tuple[float, float] = (0.0, 0.0)) -> None:
         self.start = start
         self.at = start
-        self.down = False
+        self._down = False
+        self._lifted = False
         self.tool = 0
         self.speed = 0.0
         self.force = float("nan")
@@ -41,8 +42,31 @@ class Track:
         self._findings: list[Finding] = []
         self._count: Counter[str] = Counter()
 
+    @property
+    def down(self) -> bool:
+        """Whether the tool is down."""
+        return self._down
+
+    @down.setter
+    def down(self, down: bool) -> None:
+        self._lifted |= self._down and not down
+        self._down = down
+
     def move(self, x: float, y: float, *, curved: bool = False) -> None:
         """Go straight to a point with the tool as it is."""
+        if self._lifted and self._down:
+            self._stand()
+        self._lifted = False
+        self._add(x, y, curved)
+
+    def _stand(self) -> None:
+        """A lift between two moves with the tool down, or at the end, is a travel of no length."""
+        if self._rows and self._rows[-1][0]:
+            down, self._down = self._down, False
+            self._add(*self.at, False)
+            self._down = down
+
+    def _add(self, x: float, y: float, curved: bool) -> None:
         self._xy.append((x, y))
         self._rows.append((self.down, self.tool, self.speed if self.down else 0.0, self.force, curved))
         self.at = (x, y)
@@ -81,6 +105,8 @@ class Track:
 
     def moves(self, machine: Machine | None) -> Moves:
         """The path as moves in mm on the sheet; strokes are numbered as they come."""
+        if not self._down:
+            self._stand()
         xy = np.array([self.start, *self._xy])
         if machine is not None:
             xy = apply(invert(machine.to_machine), xy)

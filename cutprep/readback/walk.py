@@ -1,9 +1,10 @@
 """Walk along two polylines at once and find where they part.
 
-The decision that underlies the Fréchet distance (Alt and Godau 1995), made greedily: every vertex
-of the second line gets the earliest place on the first that is within reach and not before the
-last one; what the first line does in between must stay near the straight way of the second. Both
-lines are almost the same, so each step looks no further than the next few chords.
+Whether two lines can be walked together, never back and never further apart than a limit, is the
+decision that underlies the Fréchet distance; this is the free-space diagram of Alt and Godau
+(*Computing the Fréchet distance between two polygonal curves*, Int. J. Comput. Geom. Appl. 5, 1995,
+section 2), kept to the cells that can be reached. Lines that agree keep to a narrow band of it, so
+the work grows with their length. A *cell* pairs a chord of the first line with one of the second.
 """
 
 from __future__ import annotations
@@ -14,11 +15,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.lines import Flags, Points
+from cutprep.tolerance import Tolerance
 
 #: An arc's bulge over a chord, beyond which it is no longer the arc of the chord (mm).
 _MOST_BULGE = 0.03
 #: A spare part of the bulge that rounding and unequal chords take.
 _BULGE_SPARE = 1.25
+_TINY = Tolerance().zero
+
+_Spot = tuple[float, float]
+_Span = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,14 +45,15 @@ class Apart:
 
 
 def walk_apart(wanted: Points, got: Points, curved: Flags, within: float) -> Apart | None:
-    """Find the first place where two lines are further apart than allowed.
+    """Find a place where two lines are further apart than allowed.
 
     Parameters
     ----------
     wanted, got
-        (n, 2) and (m, 2) vertices, mm.
+        (n, 2) and (m, 2) vertices, mm; at least two each.
     curved
-        (m,) the step to a vertex of `got` is a chord of an arc.
+        (m,) the step to a vertex of `got` is a chord of an arc; there a chord of `wanted` may lie
+        as far off as an arc through its neighbouring vertices bulges. Its vertices may not.
     within
         Largest distance, mm.
 
@@ -61,37 +68,91 @@ def walk_apart(wanted: Points, got: Points, curved: Flags, within: float) -> Apa
             return Apart(wanted[k], got[k], gap)
     if len(wanted) == len(got) and not curved.any():
         gaps = np.hypot(*(wanted - got).T)
-        worst = int(gaps.argmax())
-        # Vertex by vertex within reach: so is every point between (a distance of lines is convex).
-        if gaps[worst] <= within:
+        # Vertex by vertex within reach: so is every point between (the distance is convex).
+        if float(gaps.max()) <= within:
             return None
-    return _walk(wanted, got, curved, within)
+    stuck = _last_reached(wanted, got, curved, within)
+    return None if stuck is None else _parting(wanted, got, *stuck)
 
 
-def _walk(wanted: Points, got: Points, curved: Flags, within: float) -> Apart | None:
-    bulge = _bulges(wanted)
-    p, q = wanted.tolist(), got.tolist()
+def _last_reached(wanted: Points, got: Points, curved: Flags, within: float) -> tuple[int, int] | None:
+    """Walk the free space column by column: None at its far corner, else the furthest cell."""
+    p: list[_Spot] = [(x, y) for x, y in wanted.tolist()]
+    q: list[_Spot] = [(x, y) for x, y in got.tolist()]
+    near = within + _TINY
+    wide = [near + bulge for bulge in _bulges(wanted)]
     arcs = curved.tolist()
-    at, t = 0, 0.0  # the place on `wanted`: on chord `at`, a part t of it
-    for j in range(1, len(q)):
-        spot = (q[j][0], q[j][1])
-        place = _earliest(p, spot, at, t, within, bulge if arcs[j] else None)
-        if place is None:
-            return _nearest(wanted, got[j], at)
-        # What the planned line does on the way must lie along this step.
-        last = -1.0
-        for k in range(at + 1, place[0] + 1):
-            room = within + (bulge[min(k, len(bulge) - 1)] if arcs[j] else 0.0)
-            gap, along = _to_step(p[k], q[j - 1], spot)
-            if gap > room or along < last - 2 * within:
-                return Apart(wanted[k], np.array(_on_step(q[j - 1], spot, along)), gap)
-            last = max(last, along)
-        at, t = place
-    for k in range(at + 1, len(p)):
-        gap = math.dist(p[k], q[-1])
-        if gap > within:
-            return Apart(wanted[k], got[-1], gap)
-    return None
+    left = _first_column(p, q[0], near)
+    along_start = True  # the walk may still stand at the first line's start
+    for j in range(len(q) - 1):
+        # A vertex of an arc may bulge off the planned chord, not so one between straight moves.
+        bent = arcs[j + 1]
+        bottom = _span(p[0], q[j], q[j + 1], near) if along_start else None
+        bottom = bottom if bottom is not None and bottom[0] <= 0 else None
+        along_start = bottom is not None and bottom[1] >= 1
+        right: dict[int, _Span] = {}
+        i = 0 if bottom is not None else min(left)
+        furthest = i
+        while i < len(p) - 1 and (bottom is not None or i <= max(left, default=-1)):
+            begin = left.get(i)
+            if begin is not None or bottom is not None:
+                furthest = i
+                exit_right = _span(q[j + 1], p[i], p[i + 1], wide[i] if bent else near)
+                exit_top = _span(p[i + 1], q[j], q[j + 1], near)
+                reach = _reachable(exit_right, bottom, begin)
+                if reach is not None:
+                    right[i] = reach
+                bottom = _reachable(exit_top, begin, bottom)
+            i += 1
+        if not right:
+            return furthest, j
+        left = right
+    end = left.get(len(p) - 2)
+    return None if end is not None and end[1] >= 1 else (max(left), len(q) - 2)
+
+
+def _first_column(p: list[_Spot], start: _Spot, near: float) -> dict[int, _Span]:
+    """How far the first line can be walked while the second stands at its start."""
+    left: dict[int, _Span] = {}
+    for i in range(len(p) - 1):
+        span = _span(start, p[i], p[i + 1], near)
+        if span is None or span[0] > 0:
+            break
+        left[i] = span
+        if span[1] < 1:
+            break
+    return left
+
+
+def _reachable(free: _Span | None, across: _Span | None, beside: _Span | None) -> _Span | None:
+    """The part of a free edge that can be reached, moving forward only.
+
+    All of it from the edge across the corner; from the edge beside it only what lies ahead.
+    """
+    if free is None or (across is None and beside is None):
+        return None
+    if across is not None:
+        return free
+    assert beside is not None
+    low = max(free[0], beside[0])
+    return (low, free[1]) if low <= free[1] else None
+
+
+def _span(spot: _Spot, a: _Spot, b: _Spot, reach: float) -> _Span | None:
+    """The part of a chord (as parts of its length) that lies within reach of a spot."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    ex, ey = spot[0] - a[0], spot[1] - a[1]
+    length2 = dx * dx + dy * dy
+    if length2 < _TINY * _TINY:
+        return (0.0, 1.0) if ex * ex + ey * ey <= reach * reach else None
+    foot = (ex * dx + ey * dy) / length2
+    off = (ex * dy - ey * dx) ** 2 / length2
+    room = reach * reach - off
+    if room < 0:
+        return None
+    half = math.sqrt(room / length2)
+    low, high = max(foot - half, 0.0), min(foot + half, 1.0)
+    return (low, high) if low <= high else None
 
 
 def _bulges(points: Points) -> list[float]:
@@ -106,60 +167,20 @@ def _bulges(points: Points) -> list[float]:
     return [float(s) for s in np.minimum(sagitta * _BULGE_SPARE, _MOST_BULGE)]
 
 
-def _earliest(
-    p: list[list[float]],
-    spot: tuple[float, float],
-    at: int,
-    t: float,
-    within: float,
-    bulge: list[float] | None,
-) -> tuple[int, float] | None:
-    """First place on the chords from (at, t) on that is within reach of a spot."""
-    for k in range(at, len(p) - 1):
-        reach = within + (bulge[k] if bulge is not None else 0.0)
-        (ax, ay), (bx, by) = p[k], p[k + 1]
-        dx, dy = bx - ax, by - ay
-        length2 = dx * dx + dy * dy
-        low = t if k == at else 0.0
-        if length2 == 0:
-            if math.hypot(spot[0] - ax, spot[1] - ay) <= reach:
-                return k, low
-            continue
-        foot = ((spot[0] - ax) * dx + (spot[1] - ay) * dy) / length2
-        off2 = (spot[0] - ax - foot * dx) ** 2 + (spot[1] - ay - foot * dy) ** 2
-        if off2 > reach * reach:
-            continue
-        half = math.sqrt((reach * reach - off2) / length2)
-        enter, leave = max(foot - half, low), min(foot + half, 1.0)
-        if enter <= leave:
-            return k, enter
-    return None
+def _parting(wanted: Points, got: Points, i: int, j: int) -> Apart:
+    """Show where the walk got stuck: the worse of the two next vertices and its nearest place."""
+    ahead = got[j + 1]
+    ours = Apart(_nearest(wanted[max(i - 1, 0) : i + 3], ahead), ahead, 0.0)
+    planned = wanted[min(i + 1, len(wanted) - 1)]
+    theirs = Apart(planned, _nearest(got[max(j - 1, 0) : j + 3], planned), 0.0)
+    worst = max(ours, theirs, key=lambda apart: math.dist(apart.wanted, apart.got))
+    return Apart(worst.wanted, worst.got, math.dist(worst.wanted, worst.got))
 
 
-def _to_step(spot: list[float], a: list[float], b: tuple[float, float]) -> tuple[float, float]:
-    """Distance of a spot from a step, and how far along it (mm) its foot lies."""
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    length = math.hypot(dx, dy)
-    if length == 0:
-        return math.dist(spot, a), 0.0
-    along = ((spot[0] - a[0]) * dx + (spot[1] - a[1]) * dy) / length
-    along = min(max(along, 0.0), length)
-    return math.hypot(spot[0] - a[0] - dx * along / length, spot[1] - a[1] - dy * along / length), along
-
-
-def _on_step(a: list[float], b: tuple[float, float], along: float) -> tuple[float, float]:
-    length = math.hypot(b[0] - a[0], b[1] - a[1])
-    part = along / length if length else 0.0
-    return (a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part)
-
-
-def _nearest(wanted: Points, spot: Points, at: int) -> Apart:
-    """The nearest place on the rest of a line, for the message."""
-    a, b = wanted[at:-1], wanted[at + 1 :]
-    step = b - a
-    length2 = np.maximum((step * step).sum(axis=1), np.finfo(float).tiny)
+def _nearest(line: Points, spot: Points) -> Points:
+    """The place on a few chords that is nearest to a spot."""
+    a, step = line[:-1], np.diff(line, axis=0)
+    length2 = np.maximum((step * step).sum(axis=1), _TINY * _TINY)
     part = np.clip(((spot - a) * step).sum(axis=1) / length2, 0.0, 1.0)
     feet = a + step * part[:, None]
-    gaps = np.hypot(*(feet - spot).T)
-    k = int(gaps.argmin())
-    return Apart(feet[k], spot, float(gaps[k]))
+    return np.asarray(feet[int(np.hypot(*(feet - spot).T).argmin())])

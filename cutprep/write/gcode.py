@@ -25,6 +25,8 @@ from cutprep.write.gcode_text import checked_lines, comment, number
 _DIGITS = 4
 #: Depths beyond this (mm) are a force in grams that was taken for a depth.
 _DEEPEST = 25.0
+#: Least height between raised and touching, mm: less does not clear any card.
+_LEAST_LIFT = 0.05
 
 
 class Gcode:
@@ -47,6 +49,12 @@ class Gcode:
             raise ProfileError(
                 'gcode: lift = "words" needs up_words and down_words',
                 fix='Add both, for example up_words = ["M5"] and down_words = ["M3 S90"].',
+            )
+
+        if style.lift == "z" and not style.up_z > style.down_z + _LEAST_LIFT:
+            raise ProfileError(
+                f"gcode: up_z ({style.up_z:g} mm) is not above down_z ({style.down_z:g} mm)",
+                fix="Give the height at which the raised tool clears the card as up_z.",
             )
 
     def begin(self, title: str) -> None:
@@ -95,6 +103,8 @@ class Gcode:
             speed = self._tool.speed if self._tool is not None else self._machine.travel_speed
         feed = f" F{number(max(speed * 60, 0.1), 1)}"
         kept = [spots[0], *(spot for i, spot in enumerate(spots[1:]) if spot != spots[i])]
+        if len(kept) == 1:
+            kept *= 2  # a dot is said, too: lowering alone is no stroke
         for move in self._curves(kept) if self._style.arcs else _chords(kept):
             self._say(move + ("" if feed == self._feed else feed))
             self._feed = feed
@@ -159,10 +169,20 @@ class Gcode:
             self._say(f"G1 Z{number(self._depth(given or 0.0), _DIGITS)} F{number(style.plunge * 60, 1)}")
             self._feed = ""
         elif style.lift == "servo":
-            self._say(f"M3 S{number(style.down_s if given is None else given, 2)}")
+            self._say(f"M3 S{number(self._servo(given), 2)}")
         else:
             self._lines(checked_lines(style.down_words, "gcode.down_words", still=True, force=given or 0.0))
         self._wait()
+
+    def _servo(self, given: float | None) -> float:
+        """The servo word of the lowered tool; it can't be that of the raised one."""
+        word = self._style.down_s if given is None else given
+        if not word > 0 or number(word, 2) == number(self._style.up_s, 2):
+            raise ProfileError(
+                f"the servo word S{word:g} for the lowered tool leaves it raised (up_s is {self._style.up_s:g})",
+                fix="Give down_s, or the tool's force, the S value at which the tool touches the card.",
+            )
+        return word
 
     def _depth(self, below: float) -> float:
         """Height of the axis with the tool down: the card's surface less the depth."""
