@@ -79,7 +79,10 @@ def _options(
 
 @app.command()
 def prepare(
-    sources: Sources,
+    context: typer.Context,
+    sources: Annotated[
+        list[Path], typer.Argument(help="SVG or DXF drawings, or one job file (.toml).", show_default=False)
+    ],
     out: Annotated[Path, typer.Option(help="Folder for the results.", show_default=False)],
     copies: Annotated[int, typer.Option(help="Copies of each drawing.")] = 1,
     machine: MachineName = DEFAULT_MACHINE,
@@ -111,34 +114,42 @@ def prepare(
     replace: Annotated[
         bool, typer.Option("--replace", help="Replace what cutprep wrote into the folder before.")
     ] = False,
+    from_elsewhere: Annotated[
+        bool, typer.Option("--from-elsewhere", help="A job file may name files outside its folder.")
+    ] = False,
 ) -> None:
-    """Turn drawings into machine files and a job sheet."""
+    """Turn drawings, or a job file, into machine files and a job sheet."""
     with show.reported():
-        from cutprep.cli.jobs import show_outcome, show_stopped
+        from cutprep.cli.jobs import job_from_file, show_outcome, show_stopped
         from cutprep.job.api import make_job, make_rules, prepare_job
         from cutprep.job.pipeline import Stopped
 
-        rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
-        job = make_job(
-            sources,
-            copies=copies,
-            machine=machine,
-            stock=stock,
-            language=language,
-            sheet=sheet,
-            gap=gap,
-            margin=margin,
-            blade_offset=blade_offset,
-            rules=rules,
-            units=units,
-            expect=expect,
-            seed=seed,
-            effort=effort,
-            despite_findings=despite_findings,
-            mend=mend,
-            title=title,
-            unit="in" if inches else "mm",
-        )
+        if any(source.suffix.lower() == ".toml" for source in sources):
+            job = job_from_file(context, sources, elsewhere=from_elsewhere)
+        else:
+            rules = make_rules(
+                layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline
+            )
+            job = make_job(
+                sources,
+                copies=copies,
+                machine=machine,
+                stock=stock,
+                language=language,
+                sheet=sheet,
+                gap=gap,
+                margin=margin,
+                blade_offset=blade_offset,
+                rules=rules,
+                units=units,
+                expect=expect,
+                seed=seed,
+                effort=effort,
+                despite_findings=despite_findings,
+                mend=mend,
+                title=title,
+                unit="in" if inches else "mm",
+            )
         try:
             with show.progress_bar() as tell:
                 outcome = prepare_job(job, out, replace=replace, progress=tell)
@@ -150,6 +161,7 @@ def prepare(
 
 @app.command()
 def check(
+    context: typer.Context,
     sources: Sources,
     layer: Layers = None,
     colour: Colours = None,
@@ -164,9 +176,12 @@ def check(
 ) -> None:
     """Find what is wrong with drawings before card is spoilt."""
     with show.reported():
-        from cutprep.cli.jobs import check_sources
+        from cutprep.cli.jobs import check_sources, job_from_file
         from cutprep.job.api import make_job, make_rules
 
+        if any(source.suffix.lower() == ".toml" for source in sources):
+            job = job_from_file(context, sources, elsewhere=False)
+            raise typer.Exit(1 if check_sources(job, json=json) else 0)
         rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
         job = make_job(
             sources, machine=machine, stock=stock, sheet=sheet, rules=rules, units=units, expect=expect
@@ -199,6 +214,38 @@ def time(
         from cutprep.cli.jobs import time_file
 
         time_file(file, machine, json=json)
+
+
+@app.command()
+def template(
+    kind: Annotated[str | None, typer.Argument(help="Kind of template; none: list them.")] = None,
+    dimensions: Annotated[
+        list[str] | None, typer.Argument(metavar="KEY=VALUE...", help="Dimensions, such as length=150mm.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option(help="The drawing to write, .svg or .dxf.")] = None,
+    replace: Annotated[bool, typer.Option("--replace", help="Replace the file.")] = False,
+) -> None:
+    """Draw a clean template from dimensions."""
+    with show.reported():
+        from cutprep.cli.drawings import draw_template, list_kinds
+
+        if kind is None or out is None:
+            list_kinds(kind)
+        else:
+            draw_template(kind, dimensions or (), out, replace=replace)
+
+
+@app.command()
+def new(
+    job: Annotated[Path, typer.Argument(help="The job file to write.", show_default=False)],
+    templates: Annotated[list[Path], typer.Argument(help="SVG or DXF drawings.", show_default=False)],
+    replace: Annotated[bool, typer.Option("--replace", help="Replace the file.")] = False,
+) -> None:
+    """Write a commented job file for some drawings."""
+    with show.reported():
+        from cutprep.cli.drawings import start_job
+
+        start_job(job, templates, replace=replace)
 
 
 @app.command()

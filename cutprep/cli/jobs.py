@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
+
+import typer
 
 from cutprep.check.layers import LayerRow, tabulate
 from cutprep.cli import show
 from cutprep.errors import DrawingError, JobError, Place, at
+from cutprep.job.file import load_job
 from cutprep.job.job import Job
 from cutprep.job.pipeline import Loaded, load
 from cutprep.job.verify import verify
@@ -21,6 +25,45 @@ from cutprep.report.outcome import Outcome
 from cutprep.units import say_length, say_size, say_time
 
 _LARGEST_FILE = 500_000_000
+
+
+#: Options that stand beside a job file and change it, by the field of the job; every other one is a key in the file.
+_OVER_A_JOB_FILE = {
+    "seed": "seed",
+    "effort": "effort",
+    "title": "title",
+    "mend": "mend",
+    "despite_findings": "despite_findings",
+}
+_BESIDE_A_JOB_FILE = {"out", "replace", "sources", "from_elsewhere", "inches", "json"}
+
+
+def job_from_file(context: typer.Context, sources: list[Path], *, elsewhere: bool) -> Job:
+    """Read a job file and lay the options given beside it over it.
+
+    Raises
+    ------
+    JobError
+        When other sources or options stand beside it that belong into the file.
+    """
+    if len(sources) > 1:
+        raise JobError("a job file stands alone", fix="Put the drawings into the job file.")
+    given = {
+        name
+        for name in context.params
+        if (source := context.get_parameter_source(name)) is not None and source.name == "COMMANDLINE"
+    }
+    foreign = sorted(given - set(_OVER_A_JOB_FILE) - _BESIDE_A_JOB_FILE)
+    if foreign:
+        options = ", ".join(f"--{name.replace('_', '-')}" for name in foreign)
+        raise JobError(
+            f"{options} can't stand beside a job file", fix="Put it into the job file: docs/JOB-FILE.md."
+        )
+    job = load_job(sources[0], elsewhere=elsewhere)
+    changes = {field: context.params[name] for name, field in _OVER_A_JOB_FILE.items() if name in given}
+    if "inches" in given:
+        changes["unit"] = "in"
+    return replace(job, **changes)
 
 
 def show_outcome(outcome: Outcome, folder: Path) -> None:

@@ -1,0 +1,169 @@
+"""Commands that make drawings and job files."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
+from cutprep.cli import show
+from cutprep.errors import JobError, OutputError, Place
+from cutprep.job.api import read
+from cutprep.model.drawing import Drawing
+from cutprep.model.operation import Operation
+from cutprep.template.dimensions import KindOfTemplate
+from cutprep.template.kinds import KINDS, kind_named
+from cutprep.units import say_length, say_size
+from cutprep.write.dxf_file import write_dxf
+from cutprep.write.svg_file import write_svg
+
+
+def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool) -> None:
+    """Draw a template from `key=value` words and write it.
+
+    Raises
+    ------
+    JobError
+        When a word or a dimension can't be used.
+    OutputError
+        When the file can't be written.
+    """
+    values = {}
+    for word in words:
+        key, sign, value = word.partition("=")
+        if not sign:
+            raise JobError(f"'{word}' is no dimension", fix="Write for example length=150mm.")
+        values[key.strip()] = value.strip()
+    drawing = kind_named(kind).from_words(values)
+    write_drawing(drawing, out, replace=replace)
+    assert drawing.page is not None
+    show.say(f"{out}: {say_size(*drawing.page)}, {len(drawing.lines)} lines")
+
+
+def write_drawing(drawing: Drawing, out: Path, *, replace: bool) -> None:
+    """Write a drawing as SVG or DXF, by the file's ending.
+
+    Raises
+    ------
+    JobError
+        When the ending is neither.
+    OutputError
+        When the file can't be written.
+    """
+    ending = out.suffix.lower()
+    if ending == ".svg":
+        text = write_svg(drawing.lines, page=drawing.page, title=drawing.name, keep=True)
+    elif ending == ".dxf":
+        text = write_dxf(drawing.lines, keep=True)
+    else:
+        raise JobError(f"'{out.name}' ends neither in .svg nor in .dxf", fix="Name the file so.")
+    write_file(out, text.encode("utf-8"), replace=replace)
+
+
+def write_file(out: Path, data: bytes, *, replace: bool) -> None:
+    """Write one file whole or not at all.
+
+    Raises
+    ------
+    OutputError
+        When it is there already and is not to be replaced, or can't be written.
+    """
+    place = Place(file=str(out))
+    if out.exists() and not replace:
+        raise OutputError("the file is there already", fix="Add --replace to replace it.", place=place)
+    fresh = out.with_name(f".{out.name}.{os.getpid()}")
+    try:
+        fresh.write_bytes(data)
+        fresh.replace(out)
+    except OSError as fault:
+        raise OutputError(f"the file can't be written ({fault.strerror})", place=place) from None
+    finally:
+        fresh.unlink(missing_ok=True)
+
+
+def list_kinds(kind: str | None) -> None:
+    """List the kinds of templates, or the dimensions of one."""
+    if kind is None:
+        show.show_table(("kind", "what it is"), [(k.name, k.title) for k in KINDS.values()])
+        return
+    found = kind_named(kind)
+    show.say(f"{found.name}: {found.title}")
+    show.show_table(
+        ("key", "default", "from", "to", "what it is"),
+        [_cells(found, i) for i in range(len(found.dimensions))],
+    )
+    show.say(f"Arithmetic: {found.source}")
+
+
+def _cells(kind: KindOfTemplate, i: int) -> tuple[str, ...]:
+    d = kind.dimensions[i]
+    say = (lambda v: f"{v:g}") if d.count else say_length
+    return d.name, say(d.default), say(d.least), say(d.most), d.meaning
+
+
+STARTER = """# A job for cutprep: docs/JOB-FILE.md lists every key.
+# Run it: cutprep prepare {name} --out results
+title = {title}
+machine = "mat-cutter-300"     # `cutprep machines` lists them; or a .toml file beside this one
+# language = "hpgl"            # or "gcode"; without it, what the machine prefers
+sets = 1                       # every `copies` below is what one set needs
+gap = "3mm"
+margin = "5mm"
+lengths_in = "mm"              # or "in"
+
+[[stock]]
+name = "card"                  # goes into the names of the machine files
+like = "card-220"              # `cutprep stocks` lists them
+[[stock.sheet]]
+size = "12in"                  # or "A4", "305x305mm" ...
+# at_hand = 10                 # how many sheets there are
+# price = 0.60
+"""
+STARTER_ITEM = """
+[[template]]
+file = {file}
+copies = 1
+stock = "card"
+# expect = {size}              # an error when the drawing has another size
+# spare = 5                    # percent made on top
+# turns = "half"               # or "quarter", "free"
+"""
+STARTER_LAYER = '# layers.{layer} = "cut"         # nothing says what this layer is for\n'
+
+
+def start_job(out: Path, templates: Sequence[Path], *, replace: bool) -> None:
+    """Write a commented job file for some drawings.
+
+    Raises
+    ------
+    CutprepError
+        When a drawing can't be read or the file can't be written.
+    """
+    parts = [STARTER.format(name=out.name, title=quoted(out.stem))]
+    for path in templates:
+        drawing = read(path)
+        left, bottom, right, top = drawing.lines.bounds
+        size = f"{right - left:.1f}x{top - bottom:.1f}mm"
+        where = os.path.relpath(path.resolve(), out.resolve().parent)
+        parts.append(STARTER_ITEM.format(file=quoted(Path(where).as_posix()), size=quoted(size)))
+        unplaced = {line.layer for line in drawing.lines if line.operation is Operation.UNPLACED}
+        parts += [STARTER_LAYER.format(layer=quoted(layer or "unnamed")) for layer in sorted(unplaced)]
+    write_file(out, "".join(parts).encode("utf-8"), replace=replace)
+    show.say(
+        f"{out}: {len(templates)} template{'s' * (len(templates) != 1)}; look through it, then prepare it."
+    )
+
+
+def quoted(text: str) -> str:
+    """A TOML basic string: quotes, backslashes and control characters are escaped (TOML 1.0)."""
+    escaped = "".join(
+        f"\\{c}"
+        if c in '"\\'
+        else c
+        if c.isprintable()
+        else f"\\u{ord(c):04x}"
+        if ord(c) < 0x10000
+        else f"\\U{ord(c):08x}"
+        for c in text
+    )
+    return f'"{escaped}"'
