@@ -390,3 +390,103 @@ def pillow(length: float = 90, width: float = 60, bow: float = 12) -> Sketch:
     s.cut((0, 0), (0, length))
     s.cut((2 * width, 0), (2 * width + 10, 3), (2 * width + 10, length - 3), (2 * width, length))
     return s
+
+
+def roughen(
+    drawing: Drawing,
+    noise: float,
+    gap: float,
+    rng: np.random.Generator,
+    *,
+    doubled: float = 0.2,
+    split: float = 0.2,
+    shortened: float = 0.15,
+) -> Drawing:
+    """Draw a net badly: every run on its own, ends off, some twice, some in two, some too short."""
+    lines = drawing.lines
+    runs: list[tuple[np.ndarray, int]] = []
+    for i in range(len(lines)):
+        p = lines.points(i)
+        for a, b in zip(p[:-1], p[1:], strict=True):
+            for _ in range(1 + (rng.random() < doubled)):
+                if rng.random() < split:
+                    m = a + (b - a) * rng.uniform(0.3, 0.7)
+                    runs += [(np.array([a, m]), i), (np.array([m, b]), i)]
+                else:
+                    runs.append((np.array([a, b]), i))
+    rough = []
+    for run, i in runs:
+        run = run + rng.uniform(-noise, noise, (2, 2))
+        size = float(np.hypot(*(run[1] - run[0])))
+        if rng.random() < shortened and size > 4 * gap:
+            run[1] = run[1] - (run[1] - run[0]) / size * gap
+        rough.append((run[::-1] if rng.random() < 0.5 else run, i))
+    order = rng.permutation(len(rough))
+    picked = [rough[k] for k in order]
+    return Drawing(
+        name=drawing.name,
+        lines=Lines.of(
+            [r for r, _ in picked],
+            operation=[int(lines.operation[i]) for _, i in picked],
+            fold=[int(lines.fold[i]) for _, i in picked],
+            source=[int(lines.source[i]) for _, i in picked],
+            elements=lines.elements,
+        ),
+    )
+
+
+def drum(n: int = 64, side: float = 8, height: float = 40, flap: float = 6) -> Sketch:
+    """A round box of n flat walls: two n-sided ends, a glue flap on every other wall's ends."""
+    s = Sketch(f"{n}-sided drum")
+    for k in range(1, n + 1):
+        s.score((k * side, 0), (k * side, height))
+    s.cut((0, 0), (0, height))
+    s.cut((n * side, 0), (n * side + flap, 2), (n * side + flap, height - 2), (n * side, height))
+    hinge = n // 2
+    slope = min(0.3 * side, 2.0)
+    for y, up in ((height, 1.0), (0.0, -1.0)):
+        for k in range(n):
+            x0, x1 = k * side, (k + 1) * side
+            s.score((x0, y), (x1, y))
+            if k == hinge:
+                points = _regular_on((x0, y), (x1, y), n, up)
+                s.cut(*points[1:], points[0])
+            elif abs(k - hinge) > n // 3:  # nearer the end panel a flap would lie under it
+                s.cut((x0, y), (x0 + slope, y + up * flap), (x1 - slope, y + up * flap), (x1, y))
+            else:
+                s.scores.pop(), s.folds.pop(), s.layers.pop()
+                s.cut((x0, y), (x1, y))
+    return s
+
+
+def globe(gores: int = 20, bands: int = 10, radius: float = 60) -> Sketch:
+    """A paper globe: gores of flat pieces, joined at the band above the equator."""
+    phi = np.linspace(-math.pi / 2, math.pi / 2, bands + 1)
+    half = 2 * radius * np.cos(phi) * math.sin(math.pi / gores) / 2
+    z, rho = radius * np.sin(phi), radius * np.cos(phi) * math.cos(math.pi / gores)
+    slant = np.hypot(np.diff(z), np.diff(rho))
+    middle = bands // 2
+    heights = np.concatenate(([0.0], np.cumsum(slant)))
+    faces: list[list[XY]] = []
+    wide, narrow, tall = half[middle], half[middle + 1], slant[middle]
+    # Trapezoids side by side make an arc: each is turned about where their slanted sides meet.
+    apex = tall * wide / (wide - narrow) if wide > narrow else 0.0
+    step = 2 * math.atan2(wide, apex) if apex else 0.0
+    for g in range(gores):
+        a = step * g
+        centre = np.array([0.0, heights[middle] + apex])
+        c, sn = math.cos(a), math.sin(a)
+
+        def put(x: float, y: float, c: float = c, sn: float = sn, centre: np.ndarray = centre) -> XY:
+            d = np.array([x, y]) - centre
+            return (float(centre[0] + c * d[0] - sn * d[1]), float(centre[1] + sn * d[0] + c * d[1]))
+
+        for b in range(bands):
+            low, high = half[b], half[b + 1]
+            face = [(-low, heights[b]), (low, heights[b]), (high, heights[b + 1]), (-high, heights[b + 1])]
+            if low < 1e-9:
+                face = [face[0], face[2], face[3]]
+            if high < 1e-9:
+                face = face[:3]
+            faces.append([put(x, y) for x, y in face])
+    return from_faces(faces, f"globe of {gores} gores")

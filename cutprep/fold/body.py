@@ -18,9 +18,9 @@ from cutprep.model.lines import Flags, Index, Points
 
 #: Start angles tried after the one read off the corners, degrees.
 _STARTS = (90.0, 45.0, 60.0, 30.0, 72.0, 120.0)
-_MOST_STARTS = 24
+_MOST_STARTS = 10
 #: Panels times starts that are tried at most, so that a large net ends in time.
-_EFFORT = 600
+_EFFORT = 200
 #: A body that encloses less than this share of what its area could is flat.
 _FLAT = 0.01
 
@@ -32,7 +32,7 @@ class Body:
     Attributes
     ----------
     tree
-        How its panels hang; the first level is the panel that stays put.
+        How its panels hang.
     radians
         (p,) ndarray of float: fold angle above each panel.
     gaps
@@ -67,12 +67,12 @@ class Body:
     @property
     def root(self) -> int:
         """The panel that stays put."""
-        return int(self.tree.levels[0][0])
+        return self.tree.root
 
     @property
     def members(self) -> tuple[int, ...]:
         """Panels of the body."""
-        return tuple(int(p) for level in self.tree.levels for p in level)
+        return tuple(self.tree.members.tolist())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -185,9 +185,7 @@ def _gathered(wish: Wish, inside: set[int]) -> list[tuple[int, int, Points, Poin
     return rows
 
 
-def _starts(
-    part: Part, tree: Tree, zipped: Zipped, wish: Wish, rng: np.random.Generator
-) -> Iterator[Points]:
+def _starts(part: Part, tree: Tree, zipped: Zipped, wish: Wish, rng: np.random.Generator) -> Iterator[Points]:
     """Fold angles to start from, radians above each panel."""
     hinges = tree.hinge
     known = start_folds(zipped.cycles)
@@ -224,7 +222,7 @@ def _measured(
     size: float,
 ) -> Body:
     turn, shift = place(tree, answer.radians)
-    members = [int(p) for level in tree.levels for p in level]
+    members = tree.members.tolist()
     rings = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in members}
     rims = [
         np.array([carry(turn[s.panel], shift[s.panel], s.ends[:1])[0] for s in map(zipped.side, rim)])

@@ -153,9 +153,7 @@ def turns_in(part: Part, flap: int, hinge: int) -> bool:
     ends = part.hinges[hinge].ends
     along = (ends[1] - ends[0]) / part.hinges[hinge].length
     across = np.array([-along[1], along[0]])
-    depth, room = (
-        np.abs((part.xy[list(part.rings[p])] - ends[0]) @ across).max() for p in (flap, on)
-    )
+    depth, room = (np.abs((part.xy[list(part.rings[p])] - ends[0]) @ across).max() for p in (flap, on))
     span = np.ptp(part.xy[list(part.rings[on])] @ along)
     return bool(depth <= room + 1.0 and part.hinges[hinge].length > 0.7 * span)
 

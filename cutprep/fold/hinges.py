@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import networkx as nx
 import numpy as np
 
-from cutprep.fold.panels import Net, is_score
+from cutprep.fold.panels import SHORTEST_HINGE, Net, is_score
 from cutprep.model.lines import Points
 from cutprep.model.operation import Fold
 
@@ -66,7 +66,8 @@ def hinges_of(net: Net) -> tuple[Score, ...]:
         one, two = net.sides(k)
         if min(one, two) >= 0 and one != two:
             grouped.setdefault((min(one, two), max(one, two)), []).append(k)
-    return tuple(_hinge(net, a, b, grouped[a, b]) for a, b in sorted(grouped))
+    found = (_hinge(net, a, b, grouped[a, b]) for a, b in sorted(grouped))
+    return tuple(h for h in found if h.joined >= SHORTEST_HINGE)
 
 
 def _hinge(net: Net, a: int, b: int, pieces: list[int]) -> Score:

@@ -166,7 +166,7 @@ def _sides(part: Part, body: frozenset[int], loop: list[_Step]) -> tuple[list[Si
     corners = set(starts)
     for a, b in zip(starts, [*starts[1:], starts[0] + len(loop)], strict=True):
         chain = [loop[k % len(loop)].run[0] for k in range(a, b + 1)]
-        corners |= {(a + k) % len(loop) for k in _bends(xy[chain], max(part.tolerance, 0.1))}
+        corners |= {(a + k) % len(loop) for k in _bends(xy[chain], max(1.25 * part.tolerance, 0.1))}
     order = sorted(corners)
     sides, fans = [], []
     for a, b in zip(order, [*order[1:], order[0] + len(loop)], strict=True):
@@ -181,21 +181,43 @@ def _sides(part: Part, body: frozenset[int], loop: list[_Step]) -> tuple[list[Si
 
 
 def _bends(points: Points, within: float) -> list[int]:
-    """Inner vertices of a chain that stand further than `within` from the chords kept."""
-    found, todo = [], [(0, len(points) - 1)]
+    """Inner vertices of a chain that stand further than `within` from the chords kept.
+
+    The farthest vertex is kept, and so on between (Douglas and Peucker 1973); a vertex so found
+    may yet lie on the straight between its neighbours, and is dropped again.
+    """
+    kept, todo = {0, len(points) - 1}, [(0, len(points) - 1)]
     while todo:
         a, b = todo.pop()
         if b - a < 2:
             continue
-        chord = points[b] - points[a]
-        size = np.hypot(*chord)
-        inner = points[a + 1 : b] - points[a]
-        far = np.abs(inner @ np.array([-chord[1], chord[0]])) / size if size else np.hypot(*inner.T)
-        k = int(far.argmax())
-        if far[k] > within:
-            found.append(a + 1 + k)
-            todo += [(a, a + 1 + k), (a + 1 + k, b)]
-    return found
+        far = _off_chord(points[a], points[b], points[a + 1 : b])
+        k = a + 1 + int(far.argmax())
+        if far.max() > within:
+            kept.add(k)
+            todo += [(a, k), (k, b)]
+    order = sorted(kept)
+    while len(order) > 2:
+        far = np.array(
+            [
+                _off_chord(points[a], points[c], points[b : b + 1])[0]
+                for a, b, c in zip(order, order[1:], order[2:])
+            ]
+        )
+        if far.min() > within:
+            break
+        del order[1 + int(far.argmin())]
+    return order[1:-1]
+
+
+def _off_chord(a: Points, b: Points, between: Points) -> Points:
+    """Distance of points from the line through two others, or from the one when both are one."""
+    chord = b - a
+    size = np.hypot(*chord)
+    away = between - a
+    if size == 0:
+        return np.asarray(np.hypot(*away.T))
+    return np.asarray(np.abs(away @ np.array([-chord[1], chord[0]])) / size)
 
 
 def _straightened(

@@ -18,6 +18,8 @@ from cutprep.tolerance import Tolerance
 
 #: A region narrower than this on average is two lines that should be one, mm.
 _SLIVER = 0.3
+#: A score joined along less than this holds nothing together: lines that miss one corner, mm.
+SHORTEST_HINGE = 1.0
 
 Ring = tuple[int, ...]
 
@@ -117,9 +119,14 @@ def faults_in(net: Net, reach: float) -> int:
         at, on = tree.query(shapely.points(pieces.xy[loose]), predicate="dwithin", distance=reach)
         other = (pieces.ends[on] != loose[at][:, None]).all(axis=1)
         count += len(np.unique(at[other]))
+    joined: dict[tuple[int, int], float] = {}
+    lengths = pieces.lengths
     for k in np.flatnonzero((pieces.bits & CUT) == 0).tolist():
-        count += min(net.sides(k)) < 0 and bool(pieces.bits[k] & SCORE)
-    return count
+        one, two = sorted(net.sides(k))
+        count += one < 0 and bool(pieces.bits[k] & SCORE)
+        if one >= 0 and one != two:
+            joined[one, two] = joined.get((one, two), 0.0) + float(lengths[k])
+    return count + sum(length < SHORTEST_HINGE for length in joined.values())
 
 
 def settle(ink: Ink, tolerance: Tolerance) -> Net:

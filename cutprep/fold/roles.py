@@ -15,7 +15,9 @@ from cutprep.model.lines import Points
 #: A leaf that fills less of its box than this narrows away from its hinge.
 _NARROWS = 0.985
 #: Depth over length up to which a leaf may be a flap.
-_SHALLOW = (0.35, 0.6)
+_SHALLOW = (0.35, 0.6, 1.0)
+#: A flap is smaller than this share of the largest panel, where depth does not tell.
+_SMALL = 0.25
 #: Share of area by which mirror images may differ.
 _ALIKE = 0.04
 #: How far the three hinge lines of a gusset may miss one another, mm.
@@ -99,7 +101,9 @@ def _corners(polygon: shapely.Polygon, within: float) -> Points:
     before, after = np.roll(xy, 1, axis=0), np.roll(xy, -1, axis=0)
     chord = after - before
     size = np.hypot(*chord.T)
-    far = np.abs(chord[:, 0] * (xy - before)[:, 1] - chord[:, 1] * (xy - before)[:, 0]) / np.maximum(size, within)
+    far = np.abs(chord[:, 0] * (xy - before)[:, 1] - chord[:, 1] * (xy - before)[:, 0]) / np.maximum(
+        size, within
+    )
     return np.asarray(xy[far > within])
 
 
@@ -171,7 +175,10 @@ def guesses(part: Part, known: dict[int, bool]) -> Iterator[Guess]:
     shallow = {
         limit: {leaf.panel for leaf in leaves if leaf.depth < limit * leaf.length} for limit in _SHALLOW
     }
-    sets = [narrow, *(narrow & s for s in shallow.values()), *(narrow | s for s in shallow.values()), set()]
+    areas = part.areas
+    small = {leaf.panel for leaf in leaves if areas[leaf.panel] < _SMALL * areas.max()}
+    sets = [narrow, narrow & small, *(narrow & s for s in shallow.values())]
+    sets += [*(narrow | s for s in shallow.values()), set()]
     pleats = tuple(p for p in pleats_of(part) if p.half_a not in known)
     seen = set()
     for with_pleats in (pleats, ()) if pleats else ((),):

@@ -18,6 +18,13 @@ from cutprep.model.lines import Flags, Index, Points
 #: Distance below which points have met as well as floating point allows, in units of the part's size.
 _MET = 1e-13  # not a tolerance: stops the iteration, decides nothing
 _STEPS = 60
+#: Damping to begin with, its least, and beyond which no step helps; it adapts at every step.
+_FIRST_DAMPING, _LEAST_DAMPING, _HOPELESS = 1e-3, 1e-15, 1e10  # not a tolerance: see above
+#: Steps in a row that gain less than this share end the search.
+_GAIN, _IDLE_STEPS = 1e-6, 3  # not a tolerance: standstill
+#: A motion that stretches a seam by less than this share of itself is free; angles that take
+#: less than the second share in it are held.
+_LOOSE, _SHARE = 1e-4, 1e-3  # not a tolerance: rank of a matrix
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,21 +65,10 @@ class Answer:
     steps: int
 
 
-def paths(tree: Tree) -> Flags:
-    """Which panels' hinges lie above each panel: (p, p) bool, row panel, column hinge owner."""
-    count = len(tree.parent)
-    above = np.zeros((count, count), bool)
-    for level in tree.levels[1:]:
-        above[level] = above[tree.parent[level]]
-        above[level, level] = True
-    return above
-
-
 def distances(tree: Tree, meetings: Meetings, radians: Points) -> Points:
     """Differences of each pair in space, (m, 3), mm."""
     turn, shift = place(tree, radians)
-    a, b = (_carried(turn, shift, meetings, side) for side in (0, 1))
-    return np.asarray(a - b)
+    return np.asarray(_carried(turn, shift, meetings, 0) - _carried(turn, shift, meetings, 1))
 
 
 def _carried(turn: Points, shift: Points, meetings: Meetings, side: int) -> Points:
@@ -80,28 +76,24 @@ def _carried(turn: Points, shift: Points, meetings: Meetings, side: int) -> Poin
     return np.asarray(np.einsum("mij,mj->mi", turn[panel][:, :, :2], meetings.xy[:, side]) + shift[panel])
 
 
-def jacobian(
-    tree: Tree, meetings: Meetings, radians: Points, free: Index, above: Flags
-) -> tuple[Points, Points]:
-    """Differences of each pair, and how they change with each free angle.
+def _cross(a: Points, b: Points) -> Points:
+    """Cross products over the last axis; several times quicker here than numpy's."""
+    (ax, ay, az), (bx, by, bz) = np.moveaxis(a, -1, 0), np.moveaxis(b, -1, 0)
+    return np.stack((ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx), axis=-1)
 
-    Returns
-    -------
-    tuple of (m, 3) and (m, 3, k) ndarray of float
-    """
+
+def jacobian(tree: Tree, meetings: Meetings, radians: Points, free: Index, above: Flags) -> Points:
+    """How the difference of each pair changes with each free angle, (m, 3, k), mm a radian."""
     turn, shift = place(tree, radians)
     parent = tree.parent[free]
     axis = np.einsum("kij,kj->ki", turn[parent], tree.axis[free])
     origin = np.einsum("kij,kj->ki", turn[parent], tree.origin[free]) + shift[parent]
     total = np.zeros((len(meetings), len(free), 3))
-    points = []
     for side, sign in ((0, 1.0), (1, -1.0)):
-        point = _carried(turn, shift, meetings, side)
-        moves = above[meetings.panel[:, side]][:, free]
-        arm = point[:, None, :] - origin[None, :, :]
-        total += sign * moves[:, :, None] * np.cross(axis[None, :, :], arm)
-        points.append(point)
-    return points[0] - points[1], total.transpose(0, 2, 1)
+        moves = sign * above[meetings.panel[:, side]][:, free]
+        arm = _carried(turn, shift, meetings, side)[:, None, :] - origin[None, :, :]
+        total += moves[:, :, None] * _cross(np.broadcast_to(axis[None], arm.shape), arm)
+    return total.transpose(0, 2, 1)
 
 
 def solve(
@@ -120,43 +112,41 @@ def solve(
     pull
         Weight that holds the angles to the start; 0 lets go.
     """
-    angles = start.copy()
-    if not len(meetings) or not len(free):
-        gaps = np.linalg.norm(distances(tree, meetings, angles), axis=1) if len(meetings) else np.zeros(0)
-        return Answer(angles, gaps, 0)
-    above = paths(tree)
-    damping, steps = 1e-3, 0  # not a tolerance: first damping, adapted at every step
-    r, j = _system(tree, meetings, angles, free, above, size)
-    cost = _cost(r, angles, start, free, pull)
-    while steps < _STEPS and cost > _MET**2 and damping < 1e10:
+    angles, steps = start.copy(), 0
+    if len(meetings) and len(free):
+        angles, steps = _descend(tree, meetings, start, free, size, pull)
+    gaps = np.linalg.norm(distances(tree, meetings, angles), axis=1) if len(meetings) else np.zeros(0)
+    return Answer(angles, gaps, steps)
+
+
+def _descend(
+    tree: Tree, meetings: Meetings, start: Points, free: Index, size: float, pull: float
+) -> tuple[Points, int]:
+    """Step downhill until the pairs have met or nothing gains any more."""
+    above = tree.above
+
+    def cost_of(angles: Points) -> tuple[Points, float]:
+        r = distances(tree, meetings, angles).ravel() / size
+        return r, float(r @ r + pull**2 * ((angles - start)[free] ** 2).sum())
+
+    angles, damping, idle, steps = start.copy(), _FIRST_DAMPING, 0, 0
+    r, cost = cost_of(angles)
+    stale, left, right = True, np.empty(0), np.empty(0)
+    while steps < _STEPS and cost > _MET**2 and damping < _HOPELESS and idle < _IDLE_STEPS:
         steps += 1
-        left = j.T @ j + (damping + pull**2) * np.eye(len(free))
-        right = j.T @ r + pull**2 * (angles - start)[free]
-        step = -np.linalg.solve(left, right)
-        step = np.clip(step, -1.0, 1.0)
+        if stale:
+            j = jacobian(tree, meetings, angles, free, above).reshape(-1, len(free)) / size
+            left, right, stale = j.T @ j, j.T @ r + pull**2 * (angles - start)[free], False
+        step = -np.linalg.solve(left + (damping + pull**2) * np.eye(len(free)), right)
         tried = angles.copy()
-        tried[free] += step
-        r_new, j_new = _system(tree, meetings, tried, free, above, size)
-        new = _cost(r_new, tried, start, free, pull)
+        tried[free] += np.clip(step, -1.0, 1.0)
+        r_new, new = cost_of(tried)
         if new < cost:
-            small = cost - new <= 1e-12 * cost and damping <= 1e-12  # not a tolerance: standstill
-            angles, r, j, cost, damping = tried, r_new, j_new, new, max(damping / 10, 1e-15)  # not a tolerance: see above
-            if small:
-                break
+            idle = idle + 1 if cost - new < _GAIN * cost else 0
+            angles, r, cost, stale, damping = tried, r_new, new, True, max(damping / 10, _LEAST_DAMPING)
         else:
             damping *= 10
-    return Answer(angles, np.linalg.norm(distances(tree, meetings, angles), axis=1), steps)
-
-
-def _system(
-    tree: Tree, meetings: Meetings, angles: Points, free: Index, above: Flags, size: float
-) -> tuple[Points, Points]:
-    r, j = jacobian(tree, meetings, angles, free, above)
-    return r.ravel() / size, j.reshape(-1, len(free)) / size
-
-
-def _cost(r: Points, angles: Points, start: Points, free: Index, pull: float) -> float:
-    return float(r @ r + pull**2 * ((angles - start)[free] ** 2).sum())
+    return angles, steps
 
 
 def loose_angles(tree: Tree, meetings: Meetings, answer: Answer, free: Index, size: float) -> Flags:
@@ -165,7 +155,8 @@ def loose_angles(tree: Tree, meetings: Meetings, answer: Answer, free: Index, si
         return np.zeros(0, bool)
     if not len(meetings):
         return np.ones(len(free), bool)
-    _, j = _system(tree, meetings, answer.radians, free, paths(tree), size)
-    _, values, rows = np.linalg.svd(j, full_matrices=True)
-    rank = int((values > 1e-5 * max(1.0, float(values.max(initial=0.0)))).sum())  # not a tolerance: rank
-    return np.asarray((np.abs(rows[rank:]) > 1e-3).any(axis=0))  # not a tolerance: share in a free motion
+    j = jacobian(tree, meetings, answer.radians, free, tree.above).reshape(-1, len(free)) / size
+    values, rows = np.linalg.eigh(j.T @ j)
+    return np.asarray(
+        (np.abs(rows[:, values < _LOOSE**2 * max(1.0, float(values.max()))]) > _SHARE).any(axis=1)
+    )

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.folded import FoldReport, Hinge
-from cutprep.model.lines import Index, Points
+from cutprep.model.lines import Flags, Index, Points
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -21,8 +21,10 @@ class Tree:
 
     Attributes
     ----------
-    levels
-        Panels by distance from the first, each an (k,) ndarray of int.
+    root
+        The panel that stays put.
+    members
+        (k,) ndarray of int: panels of the tree, each after the one it hangs on.
     parent
         (p,) ndarray of int: panel above, -1 for the first and for panels outside the tree.
     hinge
@@ -30,13 +32,27 @@ class Tree:
     origin, axis
         (p, 3) ndarray of float each: a point on that hinge and its direction, in the flat; the
         panel lies on the left, so a positive angle lifts it towards the viewer.
+    jumps
+        (p + 1,) ndarray of int each: the panel 1, 2, 4, 8 ... above; p where there is none.
     """
 
-    levels: tuple[Index, ...]
+    root: int
+    members: Index
     parent: Index
     hinge: Index
     origin: Points
     axis: Points
+    jumps: tuple[Index, ...]
+
+    @property
+    def above(self) -> Flags:
+        """Whose hinges lie above each panel, its own included: (p, p) bool."""
+        count = len(self.parent)
+        found = np.zeros((count, count), bool)
+        for panel in self.members[1:].tolist():
+            found[panel] = found[self.parent[panel]]
+            found[panel, panel] = True
+        return found
 
 
 def hang(count: int, ends: Points, order: Index, parent: Index, via: Index, left: Index) -> Tree:
@@ -55,10 +71,6 @@ def hang(count: int, ends: Points, order: Index, parent: Index, via: Index, left
     left
         (h,) ndarray of int: the panel left of each hinge's run.
     """
-    depth = np.full(count, -1)
-    for panel in order.tolist():
-        depth[panel] = 0 if parent[panel] < 0 else depth[parent[panel]] + 1
-    levels = tuple(np.flatnonzero(depth == d) for d in range(int(depth.max(initial=0)) + 1))
     origin, axis = np.zeros((count, 3)), np.zeros((count, 3))
     hung = np.flatnonzero(via >= 0)
     if len(hung):
@@ -67,7 +79,15 @@ def hang(count: int, ends: Points, order: Index, parent: Index, via: Index, left
         along /= np.hypot(along[:, 0], along[:, 1])[:, None]
         along[left[via[hung]] != hung] *= -1.0
         origin[hung, :2], axis[hung, :2] = runs[:, 0], along
-    return Tree(levels, parent.astype(np.int64), via.astype(np.int64), origin, axis)
+    jump = np.append(np.where(parent < 0, count, parent), count).astype(np.int64)
+    jumps = []
+    while (jump < count).any():
+        jumps.append(jump)
+        jump = jump[jump]
+    order = np.asarray(order, dtype=np.int64)
+    return Tree(
+        int(order[0]), order, parent.astype(np.int64), via.astype(np.int64), origin, axis, tuple(jumps)
+    )
 
 
 def turn_about(axis: Points, radians: Points) -> Points:
@@ -93,18 +113,22 @@ def place(tree: Tree, radians: Points) -> tuple[Points, Points]:
     -------
     tuple of (p, 3, 3) and (p, 3) ndarray of float
         Rotation and shift of each panel.
+
+    Notes
+    -----
+    The turns of the 1, 2, 4, 8 ... hinges above are put together by doubling, so that a strip
+    of 100 panels takes 7 rounds instead of 100.
     """
     count = len(tree.parent)
-    turn = np.broadcast_to(np.eye(3), (count, 3, 3)).copy()
-    shift = np.zeros((count, 3))
-    for level in tree.levels[1:]:
-        above = tree.parent[level]
-        local = turn_about(tree.axis[level], radians[level])
-        origin = tree.origin[level]
-        moved = origin - np.einsum("kij,kj->ki", local, origin)
-        turn[level] = turn[above] @ local
-        shift[level] = np.einsum("kij,kj->ki", turn[above], moved) + shift[above]
-    return turn, shift
+    turn, shift = np.empty((count + 1, 3, 3)), np.zeros((count + 1, 3))
+    turn[:count] = turn_about(tree.axis, np.where(tree.hinge >= 0, radians, 0.0))
+    turn[count] = np.eye(3)
+    shift[:count] = tree.origin - np.einsum("kij,kj->ki", turn[:count], tree.origin)
+    for jump in tree.jumps:
+        first = turn[jump]
+        shift = np.einsum("kij,kj->ki", first, shift) + shift[jump]
+        turn = first @ turn
+    return turn[:count], shift[:count]
 
 
 def carry(turn: Points, shift: Points, xy: Points) -> Points:
