@@ -77,7 +77,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     done: list[SheetOutcome] = []
     for batch, drawings in zip(job.batches, loaded, strict=True):
         templates = [_template(one, job) for one in drawings]
-        told.extend(map(_told, drawings, templates))
+        told.extend(_told(one, template, batch) for one, template in zip(drawings, templates, strict=True))
         sheets = _nest(job, batch, templates, progress)
         done.extend(_sheets(job, batch, sheets, len(done), progress))
     return Outcome(
@@ -91,6 +91,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         seed=job.seed,
         unit=job.unit,
         sets=job.sets,
+        tolerance=job.tolerance,
     )
 
 
@@ -201,11 +202,12 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     )
 
 
-def _told(one: Loaded, template: Template) -> TemplateOutcome:
+def _told(one: Loaded, template: Template, batch: Batch) -> TemplateOutcome:
     return TemplateOutcome(
         name=template.name,
         source=one.item.path.name,
         copies=one.item.copies,
+        stock=batch.stock,
         lines=template.lines,
         size=template.size,
         parts=len(template.parts),

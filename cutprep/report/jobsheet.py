@@ -7,7 +7,6 @@ from collections import Counter
 from dataclasses import dataclass
 from itertools import accumulate
 
-import jinja2
 import numpy as np
 from markupsafe import Markup
 
@@ -16,17 +15,10 @@ from cutprep.profile.machine import Tool
 from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.report.page import render
 from cutprep.report.sheetmap import LINE_STYLES, legend, sheet_map, style_rules
 from cutprep.units import say_length, say_size, say_time
 
-_PAGES = jinja2.Environment(
-    loader=jinja2.PackageLoader("cutprep.report", "pages"),
-    autoescape=True,
-    trim_blocks=True,
-    lstrip_blocks=True,
-    undefined=jinja2.StrictUndefined,
-)
-_PAGES.filters["sentence"] = lambda text: text if text.endswith((".", "!", "?")) else f"{text}."
 _LANGUAGES = {"hpgl": "HP-GL", "gcode": "G-code"}
 
 
@@ -86,7 +78,8 @@ def job_sheet(outcome: Outcome) -> str:
     clocks = accumulate((s.duration.total for s in outcome.sheets), initial=0.0)
     rows = [_sheet_row(outcome, s, clock) for s, clock in zip(outcome.sheets, clocks, strict=False)]
     findings = [f for f in outcome.findings if f.severity is not Severity.NOTE]
-    return _PAGES.get_template("job-sheet.html").render(
+    return render(
+        "job-sheet.html",
         title=outcome.title,
         machine=outcome.machine,
         language=_LANGUAGES[outcome.language],

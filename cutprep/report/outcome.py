@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from cutprep.model.sheet import Sheet
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import Stock
+from cutprep.tolerance import Tolerance
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,16 +80,24 @@ class SheetOutcome:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class TemplateOutcome:
-    """One template of the job: what was read, checked and copied."""
+    """One template of the job: what was read, checked and copied.
+
+    Attributes
+    ----------
+    glueing
+        Steps of folding up and gluing, one sentence each.
+    """
 
     name: str
     source: str
     copies: int
+    stock: Stock
     lines: Lines
     size: tuple[float, float]
     parts: int
     scale_note: str
     findings: Findings
+    glueing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,6 +122,7 @@ class Outcome:
     seed: int
     unit: str = "mm"
     sets: int = 1
+    tolerance: Tolerance = field(default_factory=Tolerance)
 
     @property
     def copies(self) -> int:

@@ -80,14 +80,12 @@ def sheet_map(done: SheetOutcome, *, alone: bool = False) -> str:
         One SVG element; its coordinates are mm, one to one.
     """
     sheet = done.sheet
-    width, height = _number(sheet.width), _number(sheet.height)
-    head = (
-        f'<svg class="map" viewBox="-2 -2 {_number(sheet.width + 4)} {_number(sheet.height + 4)}" role="img"'
-    )
+    width, height = number(sheet.width), number(sheet.height)
+    head = f'<svg class="map" viewBox="-2 -2 {number(sheet.width + 4)} {number(sheet.height + 4)}" role="img"'
     if alone:
         head += (
-            f' xmlns="http://www.w3.org/2000/svg" width="{_number(sheet.width + 4)}mm"'
-            f' height="{_number(sheet.height + 4)}mm"'
+            f' xmlns="http://www.w3.org/2000/svg" width="{number(sheet.width + 4)}mm"'
+            f' height="{number(sheet.height + 4)}mm"'
         )
     label = f"Sheet {sheet.number}: {len(sheet.placements)} copies on {width} by {height} mm"
     parts = [f'{head} aria-label="{label}">']
@@ -159,22 +157,29 @@ def _numbers(sheet: Sheet, lines: Lines) -> list[str]:
         w, h = template.size
         middle = spot.matrix @ np.array([w / 2, h / 2, 1.0])
         tall = float(np.clip(min(w, h) / 6, 2.0, 9.0))
-        x, y = _number(float(middle[0])), sheet.height - float(middle[1])
+        x, y = number(float(middle[0])), sheet.height - float(middle[1])
         wide = tall * 0.68 * len(str(spot.copy)) + tall * 0.5
         found.append(
-            f'<rect class="halo" x="{_number(float(middle[0]) - wide / 2)}" y="{_number(y - tall * 0.65)}" '
-            f'width="{_number(wide)}" height="{_number(tall * 1.3)}" rx="{_number(tall / 4)}"/>'
-            f'<text x="{x}" y="{_number(y + tall * 0.36)}" font-size="{_number(tall)}">{spot.copy}</text>'
+            f'<rect class="halo" x="{number(float(middle[0]) - wide / 2)}" y="{number(y - tall * 0.65)}" '
+            f'width="{number(wide)}" height="{number(tall * 1.3)}" rx="{number(tall / 4)}"/>'
+            f'<text x="{x}" y="{number(y + tall * 0.36)}" font-size="{number(tall)}">{spot.copy}</text>'
         )
     return found
 
 
 def _pair(point: Iterable[float]) -> str:
     x, y = point
-    return f"{_number(float(x))} {_number(float(y))}"
+    return f"{number(float(x))} {number(float(y))}"
 
 
-def _number(value: float) -> str:
+def number(value: float) -> str:
+    """Write a coordinate for a picture: two digits at most.
+
+    Raises
+    ------
+    ValueError
+        When it is not finite.
+    """
     if not math.isfinite(value):
         raise ValueError("a picture can't hold a coordinate that is not finite")
     return f"{value:.2f}".rstrip("0").rstrip(".") or "0"

@@ -1,0 +1,21 @@
+"""Fills the pages' templates; whatever comes from a file is escaped."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import jinja2
+
+_PAGES = jinja2.Environment(
+    loader=jinja2.PackageLoader("cutprep.report", "pages"),
+    autoescape=True,
+    trim_blocks=True,
+    lstrip_blocks=True,
+    undefined=jinja2.StrictUndefined,
+)
+_PAGES.filters["sentence"] = lambda text: text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def render(page: str, **content: Any) -> str:
+    """Fill a page of `report/pages`."""
+    return _PAGES.get_template(page).render(**content)
