@@ -18,7 +18,7 @@ from cutprep.geometry.affine import apply
 from cutprep.geometry.arcs import recover_arcs
 from cutprep.model.lines import Points
 from cutprep.profile.machine import Machine, Tool
-from cutprep.write.gcode_text import checked_lines, comment, number
+from cutprep.write.plain_text import checked_lines, comment, number
 
 #: Digits after the point. Two ends and a centre rounded to these keep the two radii of an arc
 #: within 0.0003 mm; NISTIR 6556, 3.5.3.2 refuses an arc from 0.002 mm on.

@@ -15,13 +15,18 @@ from numpy.typing import NDArray
 
 from cutprep.errors import OutOfReach, Place
 from cutprep.geometry.affine import apply
+from cutprep.geometry.arcs import Piece, recover_arcs
 from cutprep.model.lines import Points
 from cutprep.profile.machine import Machine, Tool
+from cutprep.write.plain_text import number
 
 #: Largest coordinate of HP-GL, plotter units (HP 7470A Interfacing and Programming Manual, p. 2-3).
 LARGEST = 32767
 #: VS takes centimetres a second, at most 127 (HP 7470A manual, p. 3-3: range 0 to 127.9999).
 FASTEST_CM = 127
+#: How far a vertex may lie from an arc whose centre is rounded, and the sagitta from which the chord
+#: angle of AA is made, plotter units: together within one. Arcs that slip further are said as chords.
+_ARC_SLIP, _ARC_SAGITTA = 0.6, 0.3
 
 
 class Hpgl:
@@ -65,7 +70,10 @@ class Hpgl:
         force = force if math.isfinite(force) else self._force
         if self._style.send_force and math.isfinite(force):
             self._set("FS", max(round(force), 1 if force > 0 else 0))
-        self._draw(spots[1:] or spots)
+        if self._style.arcs and len(spots) > 1:
+            self._draw_curves(points, spots)
+        else:
+            self._draw(spots[1:] or spots)
 
     def finish(self, home: tuple[float, float]) -> None:
         """Go home and put the tool away."""
@@ -97,6 +105,27 @@ class Hpgl:
             self._say("PD" + ",".join(f"{x},{y}" for x, y in kept[i : i + self._style.pairs]))
         self._down, self._at = True, spots[-1]
 
+    def _draw_curves(self, points: Points, spots: list[tuple[int, int]]) -> None:
+        """As `_draw`, with AA where points were flattened from an arc, for machines that draw it."""
+        unit = self._style.unit
+        exact = apply(self._machine.to_machine, points) / unit
+        new = np.append(True, (np.diff(exact, axis=0) != 0).any(axis=1))
+        exact, spots = exact[new], [spot for spot, fresh in zip(spots, new, strict=True) if fresh]
+        if len(spots) == 1:
+            self._draw(spots)
+        for piece in recover_arcs(exact * unit):
+            arc = None
+            if piece.centre is not None:
+                arc = _arc_words(
+                    piece, exact[piece.first : piece.last + 1], spots[piece.first], self._style.unit
+                )
+            if arc is not None:
+                if not self._down:
+                    self._draw(spots[piece.first : piece.first + 1])
+                self._say(arc)
+                self._at = None  # within a unit of the end: say the end itself
+            self._draw(spots[piece.last : piece.last + 1] if arc else spots[piece.first + 1 : piece.last + 1])
+
     def _units(self, points: Points) -> list[tuple[int, int]]:
         """Sheet mm to plotter units, rounded once, checked against the range of HP-GL."""
         units = plotter_units(points, self._machine)
@@ -109,6 +138,34 @@ class Hpgl:
                 place=Place(xy=(float(points[worst, 0]), float(points[worst, 1]))),
             )
         return [(int(x), int(y)) for x, y in units.tolist()]
+
+
+def _arc_words(piece: Piece, exact: Points, start: tuple[int, int], unit: float) -> str | None:
+    """AA for an arc, unless rounding its centre takes a vertex more than a unit away.
+
+    Parameters
+    ----------
+    piece
+        The arc; its centre in the machine's mm.
+    exact
+        (n, 2) its vertices, plotter units, not rounded.
+    start
+        Where the pen is, plotter units.
+    unit
+        One plotter unit, mm.
+    """
+    assert piece.centre is not None
+    centre = np.rint(np.array(piece.centre) / unit)
+    radius = math.hypot(start[0] - centre[0], start[1] - centre[1])
+    off = np.abs(np.hypot(exact[:, 0] - centre[0], exact[:, 1] - centre[1]) - radius)
+    first, last = np.array(start) - centre, exact[-1] - centre
+    turn = math.atan2(first[0] * last[1] - first[1] * last[0], float(first @ last))
+    sweep = turn + 2 * math.pi * round((piece.sweep - turn) / (2 * math.pi))
+    if radius == 0 or float(off.max()) > _ARC_SLIP or np.abs(centre).max() > LARGEST:
+        return None
+    widest = 2 * math.acos(max(1 - _ARC_SAGITTA / radius, 0.0))
+    chord = max(1, min(int(math.degrees(widest)), 45))
+    return f"AA{int(centre[0])},{int(centre[1])},{number(math.degrees(sweep), 3)},{chord}"
 
 
 def plotter_units(points: Points, machine: Machine) -> NDArray[np.int64]:
