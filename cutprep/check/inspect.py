@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Iterator
 
-from cutprep.check.doubled import find_doubled
-from cutprep.check.outline import find_open
-from cutprep.check.size import find_off_page
+from cutprep.check.copies import find_copies
+from cutprep.check.crumbs import tell_crumbs, tell_repeats
+from cutprep.check.doubled import find_doubled, find_near, near_runs
+from cutprep.check.outline import find_gaps, find_open
+from cutprep.check.scores import find_bad_folds
+from cutprep.check.shape import closed_cuts, find_crossing, find_sharp, find_tight
+from cutprep.check.size import find_sizes
+from cutprep.check.strips import find_narrow
+from cutprep.check.survey import Survey
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity
-from cutprep.model.operation import WORKED
 from cutprep.tolerance import Tolerance
 
 _ORDER = [Severity.ERROR, Severity.WARNING, Severity.NOTE]
@@ -43,14 +48,37 @@ def check(
     Returns
     -------
     Findings
-        Errors first, each kind in the order of the drawing's lines.
+        Errors first, then warnings and notes. The codes are explained in model/catalogue.py.
+
+    Raises
+    ------
+    DrawingError
+        When the lines lie too densely to be compared.
     """
-    lines = drawing.lines
-    worked = np.isin(lines.operation, WORKED)
-    doubled, _ = find_doubled(lines, worked, tolerance)
-    found: list[Finding] = [
-        *doubled,
-        *find_open(lines, tolerance),
-        *find_off_page(drawing, worked, tolerance),
-    ]
+    survey = Survey(drawing, tolerance, strip)
+    found = _find(survey, blade_offset, area, sheet, expect)
     return tuple(sorted(found, key=lambda finding: _ORDER.index(finding.severity)))
+
+
+def _find(
+    survey: Survey,
+    blade_offset: float,
+    area: tuple[float, float] | None,
+    sheet: tuple[float, float] | None,
+    expect: tuple[float, float] | None,
+) -> Iterator[Finding]:
+    beside = near_runs(survey)
+    rings = closed_cuts(survey)
+    yield from find_doubled(survey)
+    yield from find_near(survey, beside)
+    yield from find_gaps(survey)
+    yield from find_open(survey)
+    yield from find_crossing(survey)
+    yield from find_bad_folds(survey)
+    yield from find_narrow(survey, [survey.doubled, beside])
+    yield from tell_crumbs(survey)
+    yield from tell_repeats(survey)
+    yield from find_sharp(survey, rings)
+    yield from find_tight(survey, rings, blade_offset)
+    yield from find_sizes(survey, area, sheet, expect)
+    yield from find_copies(survey, rings)

@@ -1,51 +1,180 @@
-"""Outlines that don't close."""
+"""Outlines that don't close, and cuts that lead nowhere."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+
 import numpy as np
 
-from cutprep.geometry.chains import ends, loose, nodes, trace
-from cutprep.model.finding import Finding, Findings, Mend, Severity
-from cutprep.model.lines import Lines
-from cutprep.model.operation import Operation
-from cutprep.model.places import place_of
-from cutprep.tolerance import Tolerance
+from cutprep.check.survey import Survey
+from cutprep.check.telling import tell
+from cutprep.geometry.chains import join_chains
+from cutprep.geometry.rings import signed_area
+from cutprep.geometry.segments import points_at
+from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.lines import Index, Points
+from cutprep.model.places import MOST_PLACES, place_of
 
-#: A chain whose ends are closer than this share of its length bounds something.
-_BOUNDS = 0.5
+#: A chain bounds a part when its ends are closer than this share of its length; inside another
+#: outline, where a cut around a flap is meant to stay open, closer than the second.
+_BOUNDS, _BOUNDS_INSIDE = 0.5, 0.1
+#: It also takes this share of the square of its length as area; a circle has 0.08.
+_ROOMY = 0.005  # not a tolerance: share of a square
 
 
-def find_open(lines: Lines, tolerance: Tolerance) -> Findings:
-    """Find chains of cut lines that bound a part and don't close."""
-    cut = lines.operation == Operation.CUT
-    chains = trace(lines, tolerance.coincide, pick=cut)
-    spots = ends(lines)
-    alone = loose(nodes(lines, tolerance.coincide, pick=cut))
-    lengths = lines.lengths
-    found = []
-    for k in np.flatnonzero(~chains.closed).tolist():
-        pieces, turned = chains.pieces(k), chains.reversals(k)
-        if not cut[pieces[0]]:
-            continue
-        i, j = int(pieces[0]), int(pieces[-1])
-        head, tail = 2 * i + int(turned[0]), 2 * j + 1 - int(turned[-1])
-        if not (alone[head] and alone[tail]):
-            continue
-        a, b = spots[head], spots[tail]
-        apart = float(np.hypot(*(a - b)))
-        if apart > _BOUNDS * lengths[pieces].sum():
-            continue
-        small = apart <= tolerance.gap
-        found.append(
-            Finding(
-                code="gap" if small else "open-outline",
-                severity=Severity.ERROR,
-                problem=f"The outline has a gap of {apart:.2f} mm: the part would hang on there and tear off.",
-                fix="Close it in the drawing" + (", or let mending close it." if small else "."),
-                places=(place_of(lines, i, a), place_of(lines, j, b)),
-                measure=apart,
-                limit=tolerance.gap if not small else tolerance.coincide,
-                mend=Mend.SAFE if small else Mend.NONE,
-            )
+@dataclass(frozen=True, slots=True, eq=False)
+class _Open:
+    """A chain that doesn't close: its two end lines and ends, how far apart those are, its length."""
+
+    lines: tuple[int, int]
+    spots: Points
+    apart: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Gap:
+    lines: tuple[int, int]
+    spots: Points
+    width: float
+    tee: bool
+
+
+def find_gaps(survey: Survey) -> Iterator[Finding]:
+    """Find ends of cut lines that miss each other, or miss the line they should meet, by a little."""
+    lines, joints, spots = survey.lines, survey.joints, survey.ends
+    gaps = [
+        _Gap((one // 2, two // 2), spots[[one, two]], width, tee=False)
+        for (one, two), width in zip(joints.link.tolist(), joints.link_gap.tolist(), strict=True)
+    ]
+    targets = points_at(lines, joints.tee_line, joints.tee_position)
+    columns = (joints.tee.tolist(), joints.tee_line.tolist(), targets, joints.tee_gap.tolist())
+    for end, line, target, width in zip(*columns, strict=True):
+        gaps.append(_Gap((end // 2, line), np.stack((spots[end], target)), width, tee=True))
+    yield from tell(gaps, partial(_tell_gap, survey))
+    yield from _tell_dashes(survey)
+
+
+def _tell_gap(survey: Survey, gap: _Gap) -> Finding:
+    if gap.tee:
+        text = f"A cut line stops {gap.width:.2f} mm short of another"
+    else:
+        text = f"Two ends of cut lines miss each other by {gap.width:.2f} mm"
+    return Finding(
+        code="gap",
+        severity=Severity.ERROR,
+        problem=f"{text}: the part would hang on there and tear off.",
+        fix="Close the gap, or let mending close it.",
+        places=tuple(place_of(survey.lines, i, xy) for i, xy in zip(gap.lines, gap.spots, strict=True)),
+        measure=gap.width,
+        limit=survey.tolerance.coincide,
+        mend=Mend.SAFE,
+    )
+
+
+def _tell_dashes(survey: Survey) -> Iterator[Finding]:
+    dashed = np.flatnonzero(survey.joints.dashed)
+    if len(dashed):
+        yield Finding(
+            code="dashes",
+            severity=Severity.NOTE,
+            problem=f"{len(dashed)} short cuts in a row make a broken line; they are cut dash by dash, as drawn.",
+            fix="Nothing, if a perforation is meant; else close the gaps.",
+            places=tuple(place_of(survey.lines, i) for i in dashed[:MOST_PLACES].tolist()),
+            measure=float(len(dashed)),
+            unit="lines",
         )
-    return tuple(found)
+
+
+def find_open(survey: Survey) -> Iterator[Finding]:
+    """Find chains of cut lines that bound a part without closing, and chains that lead nowhere."""
+    lines, joints, tolerance = survey.lines, survey.joints, survey.tolerance
+    chains = joints.chains
+    if not joints.free.any():
+        return
+    head, tail = chains.piece[chains.start[:-1]], chains.piece[chains.start[1:] - 1]
+    begin = 2 * head + chains.reverse[chains.start[:-1]]
+    end = 2 * tail + 1 - chains.reverse[chains.start[1:] - 1].astype(int)
+    length = np.add.reduceat(survey.lengths[chains.piece], chains.start[:-1])
+    loose = np.flatnonzero(joints.free[begin] & joints.free[end] & ~chains.closed)
+    loose = loose[length[loose] >= tolerance.crumb]
+    head, begin, end, length = head[loose], begin[loose], end[loose], length[loose]
+    apart = np.hypot(*(survey.ends[begin] - survey.ends[end]).T)
+    bounding = _bounding(survey, loose, apart, length)
+    inside = survey.outlines.depth(points_at(lines, head, survey.lengths[head] / 2)) % 2 == 1
+    met = np.isin(loose, chains.of_line[_met(survey)])
+    far = bounding & (apart <= np.where(inside, _BOUNDS_INSIDE, _BOUNDS) * length)
+    small = ~far & ~met & (length < tolerance.near_run)
+    astray = ~far & ~met & ~small & ~inside
+    made = [
+        _Open((a // 2, b // 2), survey.ends[[a, b]], float(d), float(size))
+        for a, b, d, size in zip(begin.tolist(), end.tolist(), apart, length, strict=True)
+    ]
+    for which, make in (
+        (far & ~inside, partial(_open, survey, Severity.ERROR)),
+        (far & inside, partial(_open, survey, Severity.WARNING)),
+        (small, partial(_stub, survey)),
+        (astray, partial(_unfinished, survey)),
+    ):
+        yield from tell([made[k] for k in np.flatnonzero(which).tolist()], make)
+
+
+def _bounding(survey: Survey, loose: Index, apart: Points, length: Points) -> np.ndarray:
+    """Which chains take up area when they are closed straight from end to end."""
+    bounding = np.zeros(len(loose), bool)
+    likely = np.flatnonzero(apart <= _BOUNDS * length)
+    if len(likely):
+        joined = join_chains(survey.lines, survey.joints.chains)
+        for k in likely.tolist():
+            points = joined.points(int(loose[k]))
+            area = abs(signed_area(np.vstack((points, points[:1]))))
+            bounding[k] = area > _ROOMY * length[k] ** 2
+    return bounding
+
+
+def _met(survey: Survey) -> Index:
+    """Cut lines that others end on or cross."""
+    crossings, touched = survey.cut_crossings, survey.joints.touch_line
+    return np.concatenate((crossings.first, crossings.second, touched[touched >= 0], survey.joints.tee_line))
+
+
+def _open(survey: Survey, severity: Severity, chain: _Open) -> Finding:
+    return Finding(
+        code="open-outline",
+        severity=severity,
+        problem=f"An outline stays open by {chain.apart:.2f} mm: the piece would not come away there.",
+        fix="Draw the missing cut, or give the line another operation if it is no outline.",
+        places=tuple(place_of(survey.lines, i, xy) for i, xy in zip(chain.lines, chain.spots, strict=True)),
+        measure=chain.apart,
+        limit=survey.tolerance.gap,
+        mend=Mend.NONE,
+    )
+
+
+def _stub(survey: Survey, chain: _Open) -> Finding:
+    return Finding(
+        code="stub",
+        severity=Severity.WARNING,
+        problem=f"A cut of {chain.length:.2f} mm stands alone: it bounds nothing and would only weaken the card.",
+        fix="Delete it if it is left over.",
+        places=(place_of(survey.lines, chain.lines[0], chain.spots[0]),),
+        measure=chain.length,
+        limit=survey.tolerance.near_run,
+        mend=Mend.ASK,
+    )
+
+
+def _unfinished(survey: Survey, chain: _Open) -> Finding:
+    return Finding(
+        code="unfinished-chain",
+        severity=Severity.WARNING,
+        problem=f"A cut of {chain.length:.2f} mm lies outside every outline and bounds nothing: "
+        "it would only slit the sheet.",
+        fix="Finish the outline, or delete the line.",
+        places=tuple(place_of(survey.lines, i, xy) for i, xy in zip(chain.lines, chain.spots, strict=True)),
+        measure=chain.length,
+        limit=survey.tolerance.near_run,
+        mend=Mend.NONE,
+    )

@@ -148,25 +148,45 @@ def trace(lines: Lines, within: float, pick: Flags | None = None, kind: Index | 
     A chain starts at the piece with the lowest number that is one of its two ends (of a closed
     chain: any), so that the result doesn't depend on anything but the order of the lines.
     """
+    return follow(lines, partners(nodes(lines, within, pick, kind)))
+
+
+def follow(lines: Lines, partner: Index) -> Chains:
+    """Trace chains along given partners: the end that each end leads on to, -1 for none, (2 m,)."""
     m = len(lines)
-    other = partners(nodes(lines, within, pick, kind)).tolist()
-    walks: list[tuple[int, bool, list[tuple[int, bool]]]] = []
-    drawn_closed = lines.closed.tolist()
-    done = [False] * m
-    for seam in (False, True):
-        for i in range(m):
-            if done[i] or (not seam and other[2 * i] >= 0 and other[2 * i + 1] >= 0):
-                continue
-            walk = list(_walk(other, i, backwards=other[2 * i] >= 0 and not seam))
-            for line, _ in walk:
-                done[line] = True
-            walks.append((i, seam or drawn_closed[i], walk))
-    walks.sort(key=lambda one: one[0])
+    linked = np.asarray((partner >= 0).reshape(m, 2).any(axis=1))
+    other = partner.tolist()
+    piece: list[int] = []
+    turned: list[bool] = []
+    head: list[int] = []
+    seams: list[int] = []
+    done: set[int] = set()
+    # Chains with an end first, from that end; what is left of the linked lines goes round.
+    open_first = np.argsort((partner >= 0).reshape(m, 2).all(axis=1), kind="stable")
+    for i in open_first[linked[open_first]].tolist():
+        if i in done:
+            continue
+        leads_on = other[2 * i] >= 0
+        if leads_on and other[2 * i + 1] >= 0:
+            seams.append(i)
+            leads_on = False
+        for line, backwards in _walk(other, i, backwards=leads_on):
+            done.add(line)
+            piece.append(line)
+            turned.append(backwards)
+            head.append(i)
+    alone = np.flatnonzero(~linked)
+    pieces = np.concatenate((np.array(piece, np.int64), alone))
+    heads = np.concatenate((np.array(head, np.int64), alone))
+    order = np.argsort(heads, kind="stable")
+    begin = np.flatnonzero(np.diff(heads[order], prepend=-1))
+    closed = lines.closed
+    closed[seams] = True
     return Chains(
-        np.array([line for _, _, walk in walks for line, _ in walk], np.int64),
-        np.array([turned for _, _, walk in walks for _, turned in walk], bool),
-        np.cumsum([0] + [len(walk) for _, _, walk in walks]),
-        np.array([closed for _, closed, _ in walks], bool),
+        piece=pieces[order],
+        reverse=np.concatenate((np.array(turned, bool), np.zeros(len(alone), bool)))[order],
+        start=np.append(begin, m),
+        closed=closed[heads[order][begin]],
     )
 
 
@@ -207,6 +227,11 @@ def join(
         Which lines went into which.
     """
     chains = trace(lines, within, pick, kind)
+    return join_chains(lines, chains), chains
+
+
+def join_chains(lines: Lines, chains: Chains) -> Lines:
+    """Make one line of every chain traced before; see `join`."""
     turned = lines.take(chains.piece, chains.reverse)
     own = turned.closed
     # The last point of a piece makes room for the next one's first; both become their middle.
@@ -227,17 +252,14 @@ def join(
     longest = _longest(turned.lengths, chains.start)
     counts = np.add.reduceat(keep.astype(np.int64), heads) if len(chains) else np.zeros(0, np.int64)
     curved = turned.curved & keep
-    return (
-        Lines(
-            xy=xy[keep],
-            start=np.concatenate(([0], np.cumsum(counts))),
-            operation=turned.operation[longest],
-            fold=turned.fold[longest],
-            source=turned.source[longest],
-            curved=curved[keep],
-            elements=lines.elements,
-        ),
-        chains,
+    return Lines(
+        xy=xy[keep],
+        start=np.concatenate(([0], np.cumsum(counts))),
+        operation=turned.operation[longest],
+        fold=turned.fold[longest],
+        source=turned.source[longest],
+        curved=curved[keep],
+        elements=lines.elements,
     )
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from cutprep.geometry.near import components, point_pairs
 from cutprep.geometry.overlap import Runs
 from cutprep.geometry.segments import points_at
-from cutprep.model.lines import Index, Lines, Points
+from cutprep.model.lines import Flags, Index, Lines, Points
 
 
 def rank(lines: Lines) -> Index:
@@ -69,28 +71,63 @@ def _following(lines: Lines, runs: Runs, label: Index, within: float) -> tuple[I
     return np.concatenate((label, one[alike])), np.concatenate((rows, two[alike]))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Lost:
+    """For each run the stretch of the line with the higher rank: the one too many."""
+
+    line: Index
+    low: Points
+    high: Points
+
+
+def _losers(lines: Lines, runs: Runs) -> _Lost:
+    place = rank(lines)
+    swap = place[runs.first] > place[runs.second]
+    return _Lost(
+        line=np.where(swap, runs.first, runs.second),
+        low=np.where(swap, runs.begin, np.minimum(runs.begin_other, runs.end_other)),
+        high=np.where(swap, runs.end, np.maximum(runs.begin_other, runs.end_other)),
+    )
+
+
+def _new_lengths(low: Points, high: Points, lane: Index) -> Points:
+    """What each stretch adds to the union of those before it in its lane; sorted by lane and low."""
+    span = float(high.max()) + 1.0
+    reach = np.maximum.accumulate(high + lane * span) - lane * span
+    before = np.concatenate(([0.0], reach[:-1]))
+    before[np.diff(lane, prepend=-1) != 0] = -np.inf
+    return np.asarray(np.maximum(high - np.maximum(low, before), 0.0))
+
+
 def again(lines: Lines, runs: Runs, group: Index) -> Points:
     """Length run again in each stack, at the stack's number, mm.
 
     Of two lines that run together the one with the higher `rank` is the one too many; what
     several others cover of it counts once.
     """
-    k = len(runs)
-    total = np.zeros(k)
-    if not k:
+    total = np.zeros(len(runs))
+    if not len(runs):
         return total
-    place = rank(lines)
-    swap = place[runs.first] > place[runs.second]
-    line = np.where(swap, runs.first, runs.second)
-    low = np.where(swap, runs.begin, np.minimum(runs.begin_other, runs.end_other))
-    high = np.where(swap, runs.end, np.maximum(runs.begin_other, runs.end_other))
-    order = np.lexsort((low, line, group))
-    line, low, high, owner = line[order], low[order], high[order], group[order]
-    new = np.concatenate(([True], (np.diff(line) != 0) | (np.diff(owner) != 0)))
-    lane = np.cumsum(new) - 1
-    span = float(high.max()) + 1.0
-    reach = np.maximum.accumulate(high + lane * span) - lane * span
-    before = np.concatenate(([0.0], reach[:-1]))
-    before[new] = -np.inf
-    np.add.at(total, owner, np.maximum(high - np.maximum(low, before), 0.0))
+    lost = _losers(lines, runs)
+    order = np.lexsort((lost.low, lost.line, group))
+    line, owner = lost.line[order], group[order]
+    lane = np.cumsum((np.diff(line, prepend=-1) != 0) | (np.diff(owner, prepend=-1) != 0)) - 1
+    np.add.at(total, owner, _new_lengths(lost.low[order], lost.high[order], lane))
     return total
+
+
+def wholly_covered(lines: Lines, runs: Runs, slack: float) -> Flags:
+    """Which lines are covered from end to end by others of a lower rank, (m,).
+
+    Parameters
+    ----------
+    slack
+        What may be missing, mm.
+    """
+    covered = np.zeros(len(lines))
+    if len(runs):
+        lost = _losers(lines, runs)
+        order = np.lexsort((lost.low, lost.line))
+        new = _new_lengths(lost.low[order], lost.high[order], lost.line[order])
+        np.add.at(covered, lost.line[order], new)
+    return np.asarray((covered > 0) & (covered >= lines.lengths - slack))

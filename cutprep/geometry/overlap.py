@@ -18,7 +18,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from cutprep.geometry.near import box_pairs, components, point_pairs
+from cutprep.geometry.near import components, point_pairs, segment_pairs
 from cutprep.geometry.segments import Segments, explode, points_at
 from cutprep.model.lines import Codes, Flags, Index, Lines, Points
 
@@ -27,6 +27,8 @@ _PARALLEL = math.cos(math.radians(45))
 #: Lines that drift apart faster than this are passing by; common practice, no published source.
 #: A slip of 0.9 mm over 100 mm stays below it.
 _DRIFT = math.tan(math.radians(0.5))
+#: Lines that open from a common point faster than this make a corner, slower a needle.
+_OPENING = math.tan(math.radians(3))
 #: Pairs of segments taken in one go; bounds memory.
 _CHUNK = 2_000_000
 #: This many segments on the same spot are compared with the first of them only.
@@ -97,13 +99,88 @@ class _Bits:
         return _Bits(*(getattr(self, field.name)[index] for field in fields(self)))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Neighbours:
+    """Segments of lines, and which of them may lie near each other.
+
+    Attributes
+    ----------
+    segments
+        Of the lines that take part.
+    first, second
+        (k,) ndarray of int: pairs of segments whose boxes come within the distance.
+    head, stacked
+        (s,) ndarray of int: segments that lie on the same spot as many others, each with the
+        first of them; they stand in no other pair.
+    within
+        The distance, mm.
+    """
+
+    segments: Segments
+    first: Index
+    second: Index
+    head: Index
+    stacked: Index
+    within: float
+
+
+def neighbours(lines: Lines, within: float, *, pick: Flags | None = None, spot: float) -> Neighbours:
+    """Find which segments may lie near each other; one search serves several kinds of runs.
+
+    Parameters
+    ----------
+    within
+        Largest distance that will be asked for, mm.
+    pick
+        (m,) ndarray of bool: lines that take part; all when None.
+    spot
+        Where more than eight segments agree to a quarter of this, mm, each of the others is paired
+        with the first of them only. A million copies of one line make a million pairs then.
+
+    Raises
+    ------
+    DrawingError
+        When there are more pairs than memory should hold.
+    """
+    segments = explode(lines, pick, shortest=spot * 1e-6)
+    head = _stacks(segments, spot / 4)
+    own = head == np.arange(len(segments))
+    alone, stacked = np.flatnonzero(own), np.flatnonzero(~own)
+    first, second = segment_pairs(segments.begin[alone], segments.end[alone], within)
+    return Neighbours(segments, alone[first], alone[second], head[stacked], stacked, within)
+
+
+def _stacks(segments: Segments, step: float) -> Index:
+    """For each segment the first one on the same spot when many are there, else itself."""
+    head = np.arange(len(segments))
+    if len(segments) <= _STACK:
+        return head
+    cells = np.round(np.hstack((segments.begin, segments.end)) / step).astype(np.int64)
+    turned = (cells[:, 0] > cells[:, 2]) | ((cells[:, 0] == cells[:, 2]) & (cells[:, 1] > cells[:, 3]))
+    cells[turned] = cells[turned][:, [2, 3, 0, 1]]
+    # One number a spot; that two spots share it is as good as impossible, and is ruled out below.
+    mixed = cells @ np.array([1, 1_000_003, 998_244_353, 754_974_721])
+    order = np.argsort(mixed, kind="stable")
+    ranked = mixed[order]
+    begin = np.flatnonzero(np.concatenate(([True], ranked[1:] != ranked[:-1])))
+    size = np.diff(np.append(begin, len(order)))
+    many = np.repeat(size > _STACK, size)
+    first = np.repeat(order[begin], size)[many]
+    rows = order[many]
+    same = (cells[rows] == cells[first]).all(axis=1)
+    head[rows[same]] = first[same]
+    return head
+
+
 def find_runs(
     lines: Lines,
     within: float,
     *,
+    beyond: float = 0.0,
     pick: Flags | None = None,
     shortest: float,
     shortest_passing: float,
+    near: Neighbours | None = None,
 ) -> Runs:
     """Find all runs between lines, and of lines with themselves.
 
@@ -113,6 +190,8 @@ def find_runs(
         m lines.
     within
         Largest distance, mm.
+    beyond
+        Only stretches further apart than this count, mm.
     pick
         (m,) ndarray of bool: lines that take part; all when None.
     shortest
@@ -120,78 +199,77 @@ def find_runs(
         so that it doesn't matter into how many lines a stretch is split.
     shortest_passing
         Shortest run that counts where the lines drift apart at an end of it, mm.
+    near
+        Neighbours found before, for no smaller distance and no fewer lines.
 
     Returns
     -------
     Runs
-        Sorted by first line, second line and position. Where more than eight segments lie on
-        the same spot, each of the others is paired with the first of them only.
+        Sorted by first line, second line and position.
     """
-    segments = explode(lines, pick, shortest=within * 1e-6)
-    bits = _find_bits(segments, within)
-    runs = _cut_back(*_put_together(segments, bits, within))
-    lasting = ~runs.passing | (runs.length >= shortest_passing)
-    runs = runs.take(lasting & (runs.length > within * 1e-6))
+    near = near or neighbours(lines, within, pick=pick, spot=within)
+    runs = _find(near, within, beyond, pick, _LEAVING)
+    runs = runs.take((~runs.passing | (runs.length >= shortest_passing)) & (runs.length > 0))
     return runs.take(_long_enough(lines, runs, within, shortest))
 
 
-def _find_bits(segments: Segments, within: float) -> _Bits:
+def find_strips(
+    lines: Lines, within: float, *, beyond: float, pick: Flags, shortest: float, near: Neighbours
+) -> Runs:
+    """Find where lines run beside each other without meeting there.
+
+    As `find_runs`, but lines that go on and drift apart count as far as they are near; left out
+    is where they open from a common point, such as the two sides of a corner.
+    """
+    runs = _find(near, within, beyond, pick, _MEETING)
+    return runs.take(_long_enough(lines, runs, within, shortest))
+
+
+def _find(near: Neighbours, within: float, beyond: float, pick: Flags | None, how: _Cut) -> Runs:
+    bits, run = _number_runs(near.segments, _find_bits(near, within, beyond, pick), within)
+    return _summarise(near.segments, *_cut_back(bits, run, how))
+
+
+def _find_bits(near: Neighbours, within: float, beyond: float, pick: Flags | None) -> _Bits:
     """Clip every pair of neighbouring segments to where they lie beside each other."""
-    head = _stacks(segments, within)
-    alone = np.flatnonzero(head == np.arange(len(segments)))
-    one, two = box_pairs(segments.boxes[alone], within)
-    stacked = np.flatnonzero(head != np.arange(len(segments)))
-    first = np.concatenate((alone[one], head[stacked]))
-    second = np.concatenate((alone[two], stacked))
+    segments = near.segments
+    first, second = np.concatenate((near.first, near.head)), np.concatenate((near.second, near.stacked))
+    if pick is not None:
+        wanted = pick[segments.line]
+        keep = wanted[first] & wanted[second]
+        first, second = first[keep], second[keep]
+    if within < near.within:
+        boxes = segments.boxes
+        keep = np.asarray((boxes[first, :2] <= boxes[second, 2:] + within).all(axis=1))
+        keep &= (boxes[second, :2] <= boxes[first, 2:] + within).all(axis=1)
+        first, second = first[keep], second[keep]
+    sides = ((-within, -beyond), (beyond, within)) if beyond else ((-within, within),)
     found = [
-        _clip(segments, first[low : low + _CHUNK], second[low : low + _CHUNK], within)
+        _clip(segments, first[low : low + _CHUNK], second[low : low + _CHUNK], *side)
         for low in range(0, max(len(first), 1), _CHUNK)
+        for side in sides
     ]
     return _Bits(*(np.concatenate([getattr(f, field.name) for f in found]) for field in fields(_Bits)))
 
 
-def _stacks(segments: Segments, within: float) -> Index:
-    """For each segment the first one on the same spot when many are there, else itself."""
-    n = len(segments)
-    head = np.arange(n)
-    if n <= _STACK:
-        return head
-    cells = np.round(np.hstack((segments.begin, segments.end)) / (within / 4)).astype(np.int64)
-    turned = (cells[:, 0] > cells[:, 2]) | ((cells[:, 0] == cells[:, 2]) & (cells[:, 1] > cells[:, 3]))
-    cells[turned] = cells[turned][:, [2, 3, 0, 1]]
-    order = np.lexsort((head, *cells.T))
-    ranked = cells[order]
-    new = np.concatenate(([True], (ranked[1:] != ranked[:-1]).any(axis=1)))
-    group = np.cumsum(new) - 1
-    size = np.bincount(group)
-    many = size[group] > _STACK
-    head[order[many]] = order[np.flatnonzero(new)[group[many]]]
-    return head
-
-
-def _clip(segments: Segments, p: Index, q: Index, within: float) -> _Bits:
-    """Clip pairs of segments to where q lies beside p and within the distance."""
+def _clip(segments: Segments, p: Index, q: Index, lowest: float, highest: float) -> _Bits:
+    """Clip pairs of segments to where q lies beside p, at a signed distance between two limits."""
+    p, q = _beside(segments, p, q)
     begin, step = segments.begin[p], segments.end[p] - segments.begin[p]
     length = np.hypot(step[:, 0], step[:, 1])
-    unit = step / length[:, None]
+    ux, uy = step[:, 0] / length, step[:, 1] / length
     to_begin, to_end = segments.begin[q] - begin, segments.end[q] - begin
-    t0, t1 = np.einsum("ij,ij->i", to_begin, unit), np.einsum("ij,ij->i", to_end, unit)
-    other = segments.lengths[q]
-    keep = np.abs(t1 - t0) > _PARALLEL * other
-    keep &= (np.maximum(t0, t1) > 0) & (np.minimum(t0, t1) < length)
-    p, q, unit, length, other = p[keep], q[keep], unit[keep], length[keep], other[keep]
-    t0, t1, to_begin, to_end = t0[keep], t1[keep], to_begin[keep], to_end[keep]
-    h0 = unit[:, 0] * to_begin[:, 1] - unit[:, 1] * to_begin[:, 0]
-    h1 = unit[:, 0] * to_end[:, 1] - unit[:, 1] * to_end[:, 0]
+    t0, t1 = to_begin[:, 0] * ux + to_begin[:, 1] * uy, to_end[:, 0] * ux + to_end[:, 1] * uy
+    h0, h1 = ux * to_begin[:, 1] - uy * to_begin[:, 0], ux * to_end[:, 1] - uy * to_end[:, 0]
     slope = (h1 - h0) / (t1 - t0)
     low, high = np.maximum(np.minimum(t0, t1), 0.0), np.minimum(np.maximum(t0, t1), length)
-    steep = np.where(np.abs(slope) < 1e-12, 1e-12, slope)
-    at_limit = np.sort(np.stack(((-within - h0) / steep + t0, (within - h0) / steep + t0)), axis=0)
-    flat_out = (np.abs(slope) < 1e-12) & (np.abs(h0) > within)
-    clip_low, clip_high = at_limit[0] > low, at_limit[1] < high
-    low, high = np.maximum(low, at_limit[0]), np.minimum(high, at_limit[1])
-    keep = (high - low > within * 1e-6) & ~flat_out
-    scale = other / (t1 - t0)
+    level = np.abs(slope) < 1e-12
+    steep = np.where(level, 1.0, slope)
+    limits = np.sort(np.stack(((lowest - h0) / steep + t0, (highest - h0) / steep + t0)), axis=0)
+    limits[:, level] = [[-np.inf], [np.inf]]
+    clip_low, clip_high = limits[0] > low, limits[1] < high
+    low, high = np.maximum(low, limits[0]), np.minimum(high, limits[1])
+    scale = segments.lengths[q] / (t1 - t0)
     bits = _Bits(
         p=p,
         q=q,
@@ -204,10 +282,26 @@ def _clip(segments: Segments, p: Index, q: Index, within: float) -> _Bits:
         clip_low=clip_low,
         clip_high=clip_high,
     )
-    return bits.take(keep)
+    inside = ~level | ((h0 >= lowest) & (h0 <= highest))
+    return bits.take(inside & (high - low > (highest - lowest) * 1e-6))
 
 
-def _put_together(segments: Segments, bits: _Bits, within: float) -> tuple[Segments, _Bits, Index]:
+def _beside(segments: Segments, p: Index, q: Index) -> tuple[Index, Index]:
+    """Keep the pairs that are roughly parallel and overlap when seen across p."""
+    step = segments.end - segments.begin
+    length = np.hypot(step[:, 0], step[:, 1])
+    unit = step / length[:, None]
+    middle = (segments.begin + segments.end) / 2
+    cosine = np.abs(unit[p, 0] * unit[q, 0] + unit[p, 1] * unit[q, 1])
+    keep = cosine > _PARALLEL
+    p, q, cosine = p[keep], q[keep], cosine[keep]
+    off = middle[q] - middle[p]
+    along = np.abs(off[:, 0] * unit[p, 0] + off[:, 1] * unit[p, 1])
+    keep = along < (length[p] + length[q] * cosine) / 2
+    return p[keep], q[keep]
+
+
+def _number_runs(segments: Segments, bits: _Bits, within: float) -> tuple[_Bits, Index]:
     """Sort bits along their lines and number the runs they make.
 
     On a run the difference of both positions (their sum, where the lines run against each
@@ -218,11 +312,10 @@ def _put_together(segments: Segments, bits: _Bits, within: float) -> tuple[Segme
     low = segments.at[bits.p] + bits.low
     other = segments.at[bits.q] + bits.low_other
     lag = other - sense * low
-    lane = np.lexsort((lag, sense, second, first))
-    columns = (first[lane], second[lane], sense[lane])
+    kind = (first * len(segments) + second) * 2 + (sense > 0)
+    lane = np.lexsort((lag, kind))
     jump = np.concatenate(([True], np.diff(lag[lane]) > max(4 * within, 1.0)))[: len(lane)]
-    for column in columns:
-        jump[1:] |= np.diff(column) != 0
+    jump[1:] |= np.diff(kind[lane]) != 0
     strand = np.empty(len(lane), np.int64)
     strand[lane] = np.cumsum(jump) - 1
     order = np.lexsort((low, strand))
@@ -231,7 +324,7 @@ def _put_together(segments: Segments, bits: _Bits, within: float) -> tuple[Segme
     # Corners of lines that lie a little apart leave a gap between the bits on their outer side.
     reach = _highest_so_far(high, strand)
     new = np.concatenate(([True], (np.diff(strand) != 0) | (low[1:] > reach[:-1] + 2.5 * within)))
-    return segments, bits.take(order), (np.cumsum(new[: len(order)]) - 1)
+    return bits.take(order), np.cumsum(new[: len(order)]) - 1
 
 
 def _highest_so_far(value: Points, group: Index) -> Points:
@@ -242,52 +335,62 @@ def _highest_so_far(value: Points, group: Index) -> Points:
     return np.asarray(np.maximum.accumulate(value + group * span) - group * span)
 
 
-def _cut_back(segments: Segments, bits: _Bits, run: Index) -> Runs:
-    """Make runs of their bits, after cutting back the ends at which the lines only pass by."""
+def _cut_back(bits: _Bits, run: Index, how: _Cut) -> tuple[_Bits, Index, Flags]:
+    """Cut runs back at ends where the lines pass by or open from a point.
+
+    Returns
+    -------
+    bits, run
+        What is left.
+    passing
+        (runs,) ndarray of bool: the run was cut.
+    """
     count = int(run[-1]) + 1 if len(run) else 0
-    passing = np.zeros(count, bool)
-    if count:
-        firsts = np.searchsorted(run, np.arange(count), "left")
-        lasts = np.searchsorted(run, np.arange(count), "right") - 1
-        drift = np.abs(bits.off_high - bits.off_low) > _DRIFT * (bits.high - bits.low)
-        for ends, clip, upwards in ((lasts, bits.clip_high, True), (firsts, bits.clip_low, False)):
-            passing |= clip[ends] & drift[ends] & (_leaving(bits, ends, upwards=upwards))
-        bits, run = _drop_passing(bits, run, firsts, lasts, passing, drift)
-    return _summarise(segments, bits, run, passing)
-
-
-def _leaving(bits: _Bits, rows: Index, *, upwards: bool) -> Flags:
-    """Whether the lines are further apart at that end of a bit than at its other end."""
-    at_end = bits.off_high[rows] if upwards else bits.off_low[rows]
-    before = bits.off_low[rows] if upwards else bits.off_high[rows]
-    return np.asarray(np.abs(at_end) > np.abs(before)) | (at_end * before < 0)
-
-
-def _drop_passing(
-    bits: _Bits, run: Index, firsts: Index, lasts: Index, passing: Flags, drift: Flags
-) -> tuple[_Bits, Index]:
-    """Take bits off the ends of passing runs as long as the lines drift apart there."""
+    if not count:
+        return bits, run, np.zeros(0, bool)
+    firsts = np.searchsorted(run, np.arange(count), "left")
+    lasts = np.append(firsts[1:], len(run)) - 1
+    slope = np.abs(bits.off_high - bits.off_low) / (bits.high - bits.low)
+    drift = slope > how.slope
+    top = bits.clip_high[lasts] & drift[lasts] & how.starts(bits.off_high[lasts], bits.off_low[lasts])
+    bottom = bits.clip_low[firsts] & drift[firsts] & how.starts(bits.off_low[firsts], bits.off_high[firsts])
     keep = np.ones(len(bits), bool)
     columns = {field.name: getattr(bits, field.name).copy() for field in fields(_Bits)}
-    for k in np.flatnonzero(passing):
+    for k in np.flatnonzero(top | bottom):
         low, high = int(firsts[k]), int(lasts[k])
-        if columns["clip_high"][high]:
-            while high >= low and drift[high] and _trim(columns, high, upwards=True):
-                keep[high] = False
-                high -= 1
-        if high >= low and columns["clip_low"][low]:
-            while low <= high and drift[low] and _trim(columns, low, upwards=False):
-                keep[low] = False
-                low += 1
-    return _Bits(**columns).take(keep), run[keep]
+        while top[k] and high >= low and drift[high] and _trim(columns, high, how, upwards=True):
+            keep[high] = False
+            high -= 1
+        while bottom[k] and low <= high and drift[low] and _trim(columns, low, how, upwards=False):
+            keep[low] = False
+            low += 1
+    return _Bits(**columns).take(keep), run[keep], top | bottom
 
 
-def _trim(columns: dict[str, np.ndarray], row: int, *, upwards: bool) -> bool:
-    """Take the outer part of one bit off, as far as the lines drift apart; True when all of it goes."""
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """Which ends of runs are cut back: those at which the lines drift apart, or those at which they meet."""
+
+    slope: float
+    apart: bool
+
+    def starts(self, at_end: Points, before: Points) -> Flags:
+        """Whether the distance changes towards the end as it must for a cut."""
+        if self.apart:
+            return np.asarray((np.abs(at_end) > np.abs(before)) | (at_end * before < 0))
+        return np.asarray(np.abs(at_end) < np.abs(before))
+
+
+_LEAVING = _Cut(_DRIFT, apart=True)
+_MEETING = _Cut(_OPENING, apart=False)
+
+
+def _trim(columns: dict[str, Points], row: int, how: _Cut, *, upwards: bool) -> bool:
+    """Take the outer part of one bit off; True when all of it goes."""
     near, far = ("low", "high") if upwards else ("high", "low")
     at_end, before = columns[f"off_{far}"][row], columns[f"off_{near}"][row]
     if at_end * before >= 0:
-        return bool(abs(at_end) > abs(before))
+        return bool(abs(at_end) > abs(before)) == how.apart
     share = before / (before - at_end)
     for name in (far, f"{far}_other"):
         start = columns[name.replace(far, near)][row]

@@ -1,0 +1,131 @@
+"""Where lines cross, told apart from where they touch or end on each other."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from cutprep.geometry.overlap import Neighbours
+from cutprep.geometry.segments import points_at
+from cutprep.model.lines import Flags, Index, Lines, Points
+
+#: Sine of the flattest angle of a crossing (half a degree); flatter ones lie on each other.
+_FLATTEST = 0.0087
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Crossings:
+    """Crossings as columns.
+
+    Attributes
+    ----------
+    first, second
+        (k,) ndarray of int: line numbers.
+    at, at_other
+        (k,) ndarray of float: positions on them, mm.
+    xy
+        (k, 2) ndarray of float, mm.
+    """
+
+    first: Index
+    second: Index
+    at: Points
+    at_other: Points
+    xy: Points
+
+    def __len__(self) -> int:
+        return len(self.first)
+
+    def take(self, index: Index | Flags) -> Crossings:
+        """Pick crossings by index or mask."""
+        return Crossings(*(getattr(self, field.name)[index] for field in fields(self)))
+
+
+def find_crossings(
+    lines: Lines, near: Neighbours, pick: Flags, pick_other: Flags, *, beside: float
+) -> Crossings:
+    """Find where lines cross each other, or one crosses itself.
+
+    Parameters
+    ----------
+    near
+        Neighbours of at least these lines.
+    pick, pick_other
+        (m,) ndarray of bool: lines on either side of a pair.
+    beside
+        A line crosses when it is on different sides of the other this far before and after, mm; so
+        corners that touch a line and ends that stop on it are none.
+
+    Returns
+    -------
+    Crossings
+        The first line is one of `pick`, the second one of `pick_other`.
+    """
+    segments = near.segments
+    p, q = near.first, near.second
+    one, two = segments.line[p], segments.line[q]
+    straight = pick[one] & pick_other[two]
+    swapped = ~straight & pick[two] & pick_other[one]
+    p, q = (
+        np.concatenate((p[straight], q[swapped])),
+        np.concatenate((q[straight], p[swapped])),
+    )
+    p, q, t, u = _meet(near, p, q)
+    found = Crossings(
+        first=segments.line[p],
+        second=segments.line[q],
+        at=segments.at[p] + t,
+        at_other=segments.at[q] + u,
+        xy=segments.begin[p] + (segments.end[p] - segments.begin[p]) * (t / segments.lengths[p])[:, None],
+    )
+    found = _once(found, beside / 2)
+    return found.take(_through(lines, found, beside))
+
+
+def _meet(near: Neighbours, p: Index, q: Index) -> tuple[Index, Index, Points, Points]:
+    """Keep pairs of segments that have a point in common, with its distance from their beginnings."""
+    segments = near.segments
+    r, s = segments.end[p] - segments.begin[p], segments.end[q] - segments.begin[q]
+    off = segments.begin[q] - segments.begin[p]
+    long_p, long_q = segments.lengths[p], segments.lengths[q]
+    cross = r[:, 0] * s[:, 1] - r[:, 1] * s[:, 0]
+    steep = np.abs(cross) > _FLATTEST * long_p * long_q
+    safe = np.where(steep, cross, 1.0)
+    t = (off[:, 0] * s[:, 1] - off[:, 1] * s[:, 0]) / safe * long_p
+    u = (off[:, 0] * r[:, 1] - off[:, 1] * r[:, 0]) / safe * long_q
+    slack = near.within * 1e-6
+    keep = steep & (t >= -slack) & (t <= long_p + slack) & (u >= -slack) & (u <= long_q + slack)
+    # Neighbours on one line meet at their vertex.
+    keep &= (segments.line[p] != segments.line[q]) | (np.abs(segments.vertex[p] - segments.vertex[q]) > 1)
+    return p[keep], q[keep], np.clip(t[keep], 0, long_p[keep]), np.clip(u[keep], 0, long_q[keep])
+
+
+def _once(found: Crossings, slack: float) -> Crossings:
+    """Keep one of the crossings that fall on one spot of the same two lines (at a vertex up to four)."""
+    order = np.lexsort((found.at, found.second, found.first))
+    found = found.take(order)
+    same = (np.diff(found.first) == 0) & (np.diff(found.second) == 0) & (np.diff(found.at) < slack)
+    return found.take(np.concatenate(([True], ~same))[: len(found)])
+
+
+def _through(lines: Lines, found: Crossings, beside: float) -> Flags:
+    """Whether the first line changes sides of the second: seen from the crossing, their legs alternate."""
+    legs = []
+    for line, at in ((found.first, found.at), (found.second, found.at_other)):
+        for step in (-beside, beside):
+            leg = _beside(lines, line, at + step) - found.xy
+            legs.append(np.arctan2(leg[:, 1], leg[:, 0]))
+    back, ahead, low, high = legs
+    turn = 2 * np.pi
+    corner = (high - low) % turn
+    one, two = (back - low) % turn, (ahead - low) % turn
+    apart = np.stack((one, turn - one, two, turn - two, np.abs(one - corner), np.abs(two - corner)))
+    return np.asarray(((one < corner) != (two < corner)) & (apart.min(axis=0) > _FLATTEST))
+
+
+def _beside(lines: Lines, line: Index, position: Points) -> Points:
+    """Points at positions; on closed lines they go round the seam."""
+    length = lines.lengths[line]
+    around = np.mod(position, np.where(length > 0, length, 1.0))
+    return points_at(lines, line, np.where(lines.closed[line], around, position))

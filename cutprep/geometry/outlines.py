@@ -1,0 +1,113 @@
+"""Outlines of parts and holes, whatever pieces they are drawn in, and what lies inside them.
+
+A closed line or a closed chain is an outline as it stands. Cut lines that meet in forks, touch
+other cuts or cross them (panels with shared edges, slits that begin at an outline) are noded by
+GEOS and their faces merged; what is around them is the outline.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from cutprep.geometry.chains import ends, join_chains
+from cutprep.geometry.joints import Joints
+from cutprep.model.lines import Flags, Index, Lines, Points
+from cutprep.tolerance import Tolerance
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outlines:
+    """Outlines as polygons.
+
+    Attributes
+    ----------
+    polygons
+        (r,) ndarray of shapely polygons without holes.
+    tree
+        Index over them.
+    """
+
+    polygons: NDArray[np.object_]
+    tree: shapely.STRtree
+
+    def __len__(self) -> int:
+        return len(self.polygons)
+
+    def depth(self, points: Points) -> Index:
+        """How many outlines lie around each point, (k,): odd is card, even is waste or outside."""
+        count = np.zeros(len(points), np.int64)
+        if len(self) and len(points):
+            inside, _ = self.tree.query(shapely.points(points), predicate="intersects")
+            np.add.at(count, inside, 1)
+        return count
+
+
+def find_outlines(lines: Lines, pick: Flags, joints: Joints, tolerance: Tolerance) -> Outlines:
+    """Find the outlines that the picked lines make; small gaps count as closed."""
+    chains = joints.chains
+    target = np.unique(joints.touch_line[joints.touch_line >= 0])
+    clump = np.zeros(len(lines), bool)
+    clump[chains.piece] = ~np.repeat(chains.closed, np.diff(chains.start))
+    # A closed outline that others end on is noded together with them.
+    chain = chains.of_line
+    clump |= np.isin(chain, chain[target])
+    clump &= pick
+    whole = join_chains(lines, chains)
+    plain = chains.closed & pick[chains.piece[chains.start[:-1]]]
+    plain &= ~clump[chains.piece[chains.start[:-1]]]
+    rings = whole.take(plain & (whole.counts >= 4))
+    polygons = [ring_polygons(rings), _faces(lines, np.flatnonzero(clump), joints, tolerance)]
+    found = np.concatenate(polygons)
+    return Outlines(found, shapely.STRtree(found))
+
+
+def ring_polygons(rings: Lines) -> NDArray[np.object_]:
+    """Make a polygon of every closed line."""
+    if not len(rings):
+        return np.zeros(0, object)
+    offsets = (rings.start, np.arange(len(rings) + 1))
+    made = shapely.from_ragged_array(shapely.GeometryType.POLYGON, rings.xy, offsets)
+    return np.asarray(made, dtype=object)
+
+
+def _faces(lines: Lines, rows: Index, joints: Joints, tolerance: Tolerance) -> NDArray[np.object_]:
+    """Node lines and merge the faces between them into outlines."""
+    if not len(rows):
+        return np.zeros(0, object)
+    reach = np.zeros(2 * len(lines))
+    reach[joints.touch_line >= 0] = 2 * tolerance.doubled
+    reach[joints.tee] = joints.tee_gap + 2 * tolerance.doubled
+    spots = _snapped(lines, joints)
+    shapes = []
+    for i in rows.tolist():
+        points = lines.points(i).copy()
+        points[0], points[-1] = spots[2 * i], spots[2 * i + 1]
+        head = [_beyond(points[0], points[1], reach[2 * i])] if reach[2 * i] else []
+        tail = [_beyond(points[-1], points[-2], reach[2 * i + 1])] if reach[2 * i + 1] else []
+        shapes.append(shapely.LineString(np.vstack((*head, points, *tail))))
+    shapes += [shapely.LineString(spots[pair]) for pair in joints.link]
+    faces = shapely.polygonize([shapely.union_all(shapes)])
+    whole = shapely.union_all(shapely.get_parts(faces))
+    outer = [
+        shapely.Polygon(part.exterior) for part in shapely.get_parts(whole) if part.geom_type == "Polygon"
+    ]
+    return np.array(outer, dtype=object)
+
+
+def _snapped(lines: Lines, joints: Joints) -> Points:
+    """Ends, those of one node moved to one point, (2 m, 2)."""
+    spots = ends(lines).copy()
+    meeting = joints.node >= 0
+    spots[meeting] = spots[joints.node[meeting]]
+    return spots
+
+
+def _beyond(end: Points, before: Points, reach: float) -> Points:
+    """A point beyond the end of a line, so that it surely crosses what the end lies on."""
+    step = end - before
+    length = float(np.hypot(*step))
+    return np.asarray(end + step / length * reach if length > 0 else end)
