@@ -11,9 +11,11 @@ from cutprep.blade.options import Bridges, Perforation
 from cutprep.blade.stretch import reached
 from cutprep.blade.track import Track, wrap
 from cutprep.model.finding import Finding, Findings, Severity
-from cutprep.model.lines import Lines, Points
+from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
+from cutprep.model.strokes import Strokes
+from cutprep.profile.machine import Machine
 
 Spans = list[tuple[float, float]]
 
@@ -51,6 +53,16 @@ def hinge_ends(lines: Lines) -> Points:
     """Ends of all lines along which card folds, (k, 2), mm."""
     rows = np.flatnonzero(np.isin(lines.operation, (Operation.SCORE, Operation.PERFORATE)))
     return lines.xy[np.concatenate((lines.start[rows], lines.start[rows + 1] - 1))]
+
+
+def held(strokes: Strokes) -> Flags:
+    """Which strokes are outlines that are cut through: what bridges hold."""
+    return np.asarray(strokes.outline & strokes.lines.closed & (strokes.lines.operation == Operation.CUT))
+
+
+def bridges_of(machine: Machine, bridges: Bridges | None) -> Bridges:
+    """The bridges asked for, or those the machine needs."""
+    return bridges or (Bridges() if machine.hold_bridges else Bridges(count=0))
 
 
 def bridge_places(line: Track, bridges: Bridges, hinges: Points, near: float) -> tuple[list[float], int]:

@@ -7,13 +7,21 @@ which the blade came up last, and led by the pivot; travel joins them.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
 
-from cutprep.blade.broken import Spans, bridge_places, cut_between, dashes, hinge_ends, too_few_bridges
+from cutprep.blade.broken import (
+    Spans,
+    bridge_places,
+    bridges_of,
+    cut_between,
+    dashes,
+    held,
+    hinge_ends,
+    too_few_bridges,
+)
 from cutprep.blade.first_turn import find_spot, hook
 from cutprep.blade.options import Bridges, Passes, Perforation
 from cutprep.blade.stretch import lengths, stretches
@@ -30,9 +38,6 @@ from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
 from cutprep.profile.stock import Stock
 from cutprep.tolerance import Tolerance
-
-#: A curve may stand this many times the flattening limit off its chord, for what rounding adds.
-_BULGE = 1.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,18 +120,13 @@ def compensate(
 
 def unheld(strokes: Strokes, bridges: Bridges, tolerance: Tolerance) -> Findings:
     """Tell which outlines have no room for all the bridges they should get."""
-    tips = track(strokes.lines, _BULGE * tolerance.sagitta, tolerance.zero)
+    tips = track(strokes.lines, tolerance)
     hinges = hinge_ends(strokes.lines)
     found: Findings = ()
-    for i in np.flatnonzero(_held(strokes)).tolist():
+    for i in np.flatnonzero(held(strokes)).tolist():
         places, wanted = bridge_places(tips.part(i), bridges, hinges, tolerance.near)
         found += too_few_bridges(strokes.lines, i, len(places), wanted)
     return found
-
-
-def _held(strokes: Strokes) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    """Outlines that are cut: what bridges hold."""
-    return np.asarray(strokes.outline & strokes.lines.closed & (strokes.lines.operation == Operation.CUT))
 
 
 def _ways(lines: Lines, machine: Machine, blade_offset: float | None) -> dict[int, Way]:
@@ -148,11 +148,11 @@ class _Cutter:
         perforation: Perforation,
     ) -> None:
         self.ways = [ways.get(code) for code in strokes.lines.operation.tolist()]
-        self.tips = track(strokes.lines, _BULGE * tolerance.sagitta, tolerance.zero)
-        self.bridges = bridges or (Bridges() if machine.hold_bridges else Bridges(count=0))
+        self.tips = track(strokes.lines, tolerance)
+        self.bridges = bridges_of(machine, bridges)
         self.lengths = lengths(self.tips).tolist()
         self.closed = strokes.lines.closed.tolist()
-        self.held = (_held(strokes) & (self.bridges.count != 0)).tolist()
+        self.held = (held(strokes) & (self.bridges.count != 0)).tolist()
         self.hinges = hinge_ends(strokes.lines)
         self.near = tolerance.near
         self.perforation = perforation
@@ -203,7 +203,8 @@ def _sequence(lines: Lines, cutter: _Cutter, passes: Passes) -> list[Lowering]:
         if passes.by == "sheet":
             found += [low for force in forces for i in rows for low in cutter.lowerings(i, force=force)]
             continue
-        alike = all(same_force(force, forces[0]) for force in forces)
+        # Unsaid forces are NaN, which equals nothing; as text they are alike.
+        alike = len(set(map(str, forces))) == 1
         for i in rows:
             if alike and cutter.goes_round(i):
                 found += cutter.lowerings(i, force=forces[0], rounds=passes.count)
@@ -311,8 +312,3 @@ def _moves(paths: list[Points], lowerings: list[Lowering], machine: Machine, fac
         home=machine.home,
         changes=int((np.diff(tool) != 0).sum()),
     )
-
-
-def same_force(one: float, other: float) -> bool:
-    """Whether two forces are equal, or both unsaid."""
-    return one == other or (math.isnan(one) and math.isnan(other))

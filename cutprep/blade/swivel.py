@@ -16,6 +16,10 @@ from cutprep.model.lines import Index, Points
 
 #: Share of the blade tolerance that each single approximation may use up.
 _SHARE = 0.1
+#: Twice the 8 in e turn w^2 / 8: the drag may use twice the share, before it is made up for.
+_DRAG = 16.0
+#: Widest angle of one chord of a swivel, radians.
+_WIDEST = np.radians(25.0)
 
 
 def pivot_path(tips: Track, offset: NDArray[np.float64], blade: float) -> tuple[Points, Index]:
@@ -53,7 +57,9 @@ def pivot_path(tips: Track, offset: NDArray[np.float64], blade: float) -> tuple[
     # A turn too small to swivel is made in one point, at the mean of both headings.
     share = np.where(chords[vertex] > 0, j / np.maximum(chords[vertex], 1), 0.5)
     heading = fine.arrive[vertex] + turn[vertex] * share
-    points = fine.xy[vertex] + e[vertex, None] * unit(heading)
+    inner = (j > 0) & (j < chords[vertex])
+    reach = e[vertex] * np.where(inner, _outset(turn, chords)[vertex], 1.0)
+    points = fine.xy[vertex] + reach[:, None] * unit(heading)
     before = np.concatenate(([0], np.cumsum(chords + 1)))
     return points, before[fine.start]
 
@@ -61,13 +67,28 @@ def pivot_path(tips: Track, offset: NDArray[np.float64], blade: float) -> tuple[
 def _swivel_chords(turn: Angles, e: Points, slack: float) -> Index:
     """How many chords each swivel arc gets; 0 where one point will do.
 
-    With one point the pivot is off both lines by e sin(turn/2). While the pivot runs along a
-    chord that spans the angle w, the tip moves to and fro by about e w^2 / 16.
+    With one point the pivot is off both lines by e sin(turn/2). Chords that span w each are
+    shorter than the arc by w^2/24 of its length: the blade lags by that share of the turn, and
+    the tip is dragged by up to about e turn w^2/8 (found by integration). `_outset` makes up for
+    most of that.
     """
-    needed = e * np.abs(np.sin(turn / 2.0)) > slack
-    widest = 4.0 * np.sqrt(slack / np.where(e > 0, e, np.inf))
-    count = np.ceil(np.abs(turn) / np.where(widest > 0, widest, np.inf))
+    size = np.abs(turn)
+    needed = e * np.sin(size / 2.0) > slack
+    widest = np.sqrt(_DRAG * slack / np.maximum(e * size, slack))
+    count = np.ceil(size / np.minimum(widest, _WIDEST))
     return np.where(needed, count, 0).astype(np.int64)
+
+
+def _outset(turn: Angles, chords: Index) -> Points:
+    """Radius of a swivel's inner points over the offset, so that its chords are as long as the arc.
+
+    With n chords of angle w and inner points at (1 + c) e, the length is about
+    2 e sin(w/2) (n + (n - 1) c).
+    """
+    n = np.maximum(chords, 1)
+    half = np.abs(turn) / n / 2.0
+    excess = half / np.where(half > 0, np.sin(half), 1.0) - 1.0
+    return np.where(n > 1, 1.0 + excess * n / np.maximum(n - 1, 1), 1.0)
 
 
 def refine_curves(tips: Track, offset: NDArray[np.float64], slack: float) -> Track:

@@ -43,7 +43,7 @@ def tight_features(lines: Lines, offset: float, tolerance: Tolerance) -> Finding
     if offset <= 0 or not len(cut):
         return ()
     chosen = lines.take(cut)
-    tips = track(chosen, 1.25 * tolerance.sagitta, tolerance.zero)
+    tips = track(chosen, tolerance)
     rows, radius = _radii(tips)
     pairs, apart = _corner_distances(tips)
     found = []

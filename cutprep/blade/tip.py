@@ -11,11 +11,15 @@ import math
 import numpy as np
 import shapely
 
-from cutprep.model.lines import Points
+from cutprep.blade.broken import bridges_of, held
+from cutprep.blade.options import Bridges, Perforation
+from cutprep.blade.ways import find_way
+from cutprep.errors import ReadbackError
+from cutprep.model.lines import Index, Points
 from cutprep.model.moves import Moves
-from cutprep.model.operation import WORKED
+from cutprep.model.operation import WORKED, Operation
 from cutprep.model.strokes import Strokes
-from cutprep.profile.machine import Machine
+from cutprep.profile.machine import Machine, Tool
 
 #: Samples on the tip's path lie this part of the offset apart while the blade turns.
 _FINENESS = 6.0
@@ -84,24 +88,43 @@ def tip_path(pivot: Points, offset: float, heading: float | None = None) -> Poin
     if offset <= 0 or len(pivot) < 2:
         return pivot
     phi = headings(pivot, offset, heading)
-    step = np.diff(pivot, axis=0)
+    path, _ = _samples(pivot[:-1], pivot[1:], phi[:-1], np.full(len(pivot) - 1, offset))
+    return np.vstack((pivot[0] - offset * np.array([math.cos(phi[0]), math.sin(phi[0])]), path))
+
+
+def _samples(begin: Points, end: Points, phi: Points, offset: Points) -> tuple[Points, Index]:
+    """Points of the tip's path during straight moves.
+
+    Parameters
+    ----------
+    begin, end
+        (k, 2) of the pivot, mm.
+    phi, offset
+        (k,) heading of the blade at the start of each, radians, and its offset, mm.
+
+    Returns
+    -------
+    points, move
+        (n, 2) mm, up to the end of each move, and the move that each belongs to.
+    """
+    step = end - begin
     length = np.hypot(*step.T)
     way = np.arctan2(step[:, 1], step[:, 0])
-    beside = np.remainder(way - phi[:-1] + np.pi, 2.0 * np.pi) - np.pi
+    beside = np.where(length > 0, np.remainder(way - phi + np.pi, 2.0 * np.pi) - np.pi, 0.0)
+    way = phi + beside
     lively = np.where(offset * np.abs(beside) > _STILL, np.minimum(length, _SETTLED * offset), 0.0)
-    count = np.ceil(lively * _FINENESS / offset).astype(np.int64) + 1
-    row = np.repeat(np.arange(len(step)), count)
-    j = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+    count = np.ceil(lively * _FINENESS / np.where(offset > 0, offset, 1.0)).astype(np.int64) + 1
+    move = np.repeat(np.arange(len(step)), count)
+    j = np.arange(len(move)) - np.repeat(np.cumsum(count) - count, count)
     # The last sample of each move is its end; the others share the lively stretch.
-    last = j == count[row] - 1
-    s = np.where(last, length[row], lively[row] * (j + 1) / np.maximum(count[row] - 1, 1))
-    b = 2.0 * np.arctan(np.tan(beside[row] / 2.0) * np.exp(-s / offset))
-    turned = way[row] - b
+    last = j == count[move] - 1
+    s = np.where(last, length[move], lively[move] * (j + 1) / np.maximum(count[move] - 1, 1))
+    e = offset[move]
+    decay = np.exp(-s / np.where(e > 0, e, 1.0))
+    turned = way[move] - 2.0 * np.arctan(np.tan(beside[move] / 2.0) * decay)
     unit = step / np.where(length > 0, length, 1.0)[:, None]
-    at = pivot[row] + unit[row] * s[:, None]
-    path = at - offset * np.column_stack((np.cos(turned), np.sin(turned)))
-    begin = pivot[0] - offset * np.array([math.cos(phi[0]), math.sin(phi[0])])
-    return np.vstack((begin, path))
+    at = begin[move] + unit[move] * s[:, None]
+    return at - e[:, None] * np.column_stack((np.cos(turned), np.sin(turned))), move
 
 
 def blade_error(
@@ -111,11 +134,13 @@ def blade_error(
     *,
     planned: Moves | None = None,
     blade_offset: float | None = None,
-    gap: float = 0.0,
+    perforation: Perforation | None = None,
+    bridges: Bridges | None = None,
 ) -> Points:
     """Greatest distance between the tip's path and the wanted line, stroke by stroke.
 
-    Both ways: nothing is cut beside the line, and nothing of the line is left uncut.
+    Both ways: nothing is cut beside the line, and nothing of the line is left uncut but what is
+    meant to be. A knife that is turned before its first stroke is taken to start 120 degrees off.
 
     Parameters
     ----------
@@ -128,10 +153,8 @@ def blade_error(
     planned
         The plan that `moves` were read back from: it tells which stroke each lowering of the
         tool belongs to. None: `moves.stroke` tells.
-    blade_offset
-        Offset of all knives, in place of the profile's, mm.
-    gap
-        Longest stretch that is left uncut on purpose (perforations, bridges), mm.
+    blade_offset, perforation, bridges
+        As for `compensate`.
 
     Returns
     -------
@@ -140,31 +163,61 @@ def blade_error(
 
     Raises
     ------
-    ValueError
+    ReadbackError
         When the plan lowers the tool more or less often than the moves do.
     """
-    tips: list[list[Points]] = [[] for _ in range(len(strokes))]
-    known: dict[int, float] = {}
-    for rows, stroke in _runs(moves, planned):
-        number = int(moves.tool[rows.start])
-        tool = machine.tool_numbered(number)
-        offset = 0.0 if tool is None else tool.offset
-        if blade_offset is not None and tool is not None and tool.kind == "knife":
-            offset = blade_offset
-        begin = moves.xy[rows.start - 1] if rows.start else np.array(moves.home)
-        pivot = np.vstack((begin, moves.xy[rows]))
-        path = tip_path(pivot, offset, known.get(number))
-        if offset > 0:
-            known[number] = float(headings(pivot, offset, known.get(number))[-1])
-        if 0 <= stroke < len(strokes):
-            tips[stroke].append(path)
+    tips = _tips(moves, _runs(moves, planned), len(strokes), machine, blade_offset)
     worked = np.isin(strokes.lines.operation, WORKED)
     wanted = [strokes.lines.points(i) for i in range(len(strokes))]
     beside = _farthest(
         [np.concatenate(paths) if paths else _NOTHING for paths in tips], [[w] for w in wanted]
     )
-    uncut = _farthest([_sampled(w) for w in wanted], tips) - gap / 2.0
+    gaps = _gaps(strokes, machine, perforation or Perforation(), bridges_of(machine, bridges))
+    # The middle of a gap is half of it away from the cuts beside it.
+    uncut = _farthest([_sampled(w) for w in wanted], tips) - gaps / 2.0
     return np.where(worked, np.maximum(beside, uncut), 0.0)
+
+
+def _tips(
+    moves: Moves, runs: list[tuple[slice, int]], count: int, machine: Machine, blade_offset: float | None
+) -> list[list[Points]]:
+    """Paths of the tip for each stroke; a blade keeps its heading while it is up."""
+    begin, known = moves.begin, dict[int, float]()
+    phi, offset = np.zeros(len(moves)), np.zeros(len(moves))
+    for rows, stroke in runs:
+        number = int(moves.tool[rows.start])
+        e = _offset(machine.tool_numbered(number), blade_offset)
+        if e <= 0:
+            continue
+        pivot = np.vstack((begin[rows.start], moves.xy[rows]))
+        heading = known.get(number)
+        if heading is None and stroke < 0:
+            heading = float(headings(pivot[:2], e)[0]) + math.radians(120.0)
+        found = headings(pivot, e, heading)
+        phi[rows], offset[rows], known[number] = found[:-1], e, float(found[-1])
+    first = begin - offset[:, None] * np.column_stack((np.cos(phi), np.sin(phi)))
+    points, move = _samples(begin, moves.xy, phi, offset)
+    edge = np.searchsorted(move, np.arange(len(moves) + 1))
+    tips: list[list[Points]] = [[] for _ in range(count)]
+    for rows, stroke in runs:
+        if 0 <= stroke < count:
+            tips[stroke].append(np.vstack((first[rows.start], points[edge[rows.start] : edge[rows.stop]])))
+    return tips
+
+
+def _offset(tool: Tool | None, blade_offset: float | None) -> float:
+    """Offset of a tool, with the one asked for in place of a knife's own."""
+    if tool is None:
+        return 0.0
+    return blade_offset if blade_offset is not None and tool.kind == "knife" else tool.offset
+
+
+def _gaps(strokes: Strokes, machine: Machine, perforation: Perforation, bridges: Bridges) -> Points:
+    """Longest stretch of each stroke that is left uncut on purpose, mm."""
+    operations = [Operation(code) for code in np.unique(strokes.lines.operation).tolist() if code in WORKED]
+    broken = [op for op in operations if find_way(machine, op).broken]
+    gaps = np.where(np.isin(strokes.lines.operation, broken), perforation.gap, 0.0)
+    return np.where(held(strokes) & (bridges.count != 0), bridges.width, gaps)
 
 
 def _runs(moves: Moves, planned: Moves | None) -> list[tuple[slice, int]]:
@@ -174,7 +227,10 @@ def _runs(moves: Moves, planned: Moves | None) -> list[tuple[slice, int]]:
         return [(rows, int(moves.stroke[rows.start])) for rows in found]
     wanted = _lowered(planned)
     if len(wanted) != len(found):
-        raise ValueError(f"the tool is lowered {len(found)} times, but {len(wanted)} times in the plan")
+        raise ReadbackError(
+            f"the file lowers the tool {len(found)} times, and the plan {len(wanted)} times",
+            fix="Prepare the job again; if that happens again, please report it with the drawing.",
+        )
     return [(rows, int(planned.stroke[plan.start])) for rows, plan in zip(found, wanted, strict=True)]
 
 

@@ -14,12 +14,15 @@ from typing import TypeAlias
 import numpy as np
 
 from cutprep.model.lines import Flags, Index, Lines, Points
+from cutprep.tolerance import Tolerance
 
 Angles: TypeAlias = Points
 
 #: Turns above this are corners, whatever the drawing says: a chord error of 0.02 mm turns by
 #: 45 degrees only below a radius of 0.26 mm.
 _SHARPEST_CURVE = np.radians(45.0)
+#: A curve may stand this many times the flattening limit off its chord, for what rounding adds.
+_ROUNDED = 1.25
 
 
 def wrap(angle: Angles) -> Angles:
@@ -80,25 +83,23 @@ class Track:
         )
 
 
-def track(lines: Lines, bulge: float, zero: float) -> Track:
+def track(lines: Lines, tolerance: Tolerance) -> Track:
     """Find the headings along lines.
 
     Parameters
     ----------
     lines
         Any number of lines.
-    bulge
-        Largest distance between a chord and its curve, mm; a vertex whose circle would stand
-        further off is a corner.
-    zero
-        Steps up to this length are left out, mm.
+    tolerance
+        A vertex whose circle would stand further off its chords than curves are flattened to is
+        a corner; steps of no length are left out.
 
     Returns
     -------
     Track
         One line for each, of at least one vertex.
     """
-    xy, start, curved = _without_repeats(lines, zero)
+    xy, start, curved = _without_repeats(lines, tolerance.zero)
     n = len(xy)
     if not n:
         return Track.concat([])
@@ -106,6 +107,7 @@ def track(lines: Lines, bulge: float, zero: float) -> Track:
     step = np.vstack((xy[1:], xy[-1:])) - xy
     angle, length = np.arctan2(step[:, 1], step[:, 0]), np.hypot(*step.T)
     inner = (into >= 0) & (out >= 0)
+    bulge = min(_ROUNDED * tolerance.sagitta, tolerance.blade / 2.0)
     tangent, smooth = _tangents(angle, length, np.where(inner, into, 0), np.where(inner, out, 0), bulge)
     smooth &= inner & curved
     arrive = _end_headings(angle, into, tangent, smooth, into)
