@@ -72,7 +72,7 @@ def recover_arcs(points: Points, *, within: float = WITHIN, bulge: float = BULGE
     pieces: list[Piece] = []
     at = 0
     for bend, last in _bends(points, bulge):
-        first = bend
+        first = max(bend, at)  # two bends share the chord between them
         while last - first >= FEWEST_CHORDS:
             end, arc = _longest_arc(points, first, last, within, bulge)
             if arc is None:
@@ -113,22 +113,20 @@ def _bends(points: Points, bulge: float) -> list[tuple[int, int]]:
 def _longest_arc(
     points: Points, first: int, last: int, within: float, bulge: float
 ) -> tuple[int, Piece | None]:
-    """Double the reach while it fits, then halve the step: the longest arc from `first`."""
+    """Double the reach while it fits, then halve the doubt: the longest arc from `first`."""
     good = first + FEWEST_CHORDS
     best = fit_arc(points[first : good + 1], within, bulge)
     if best is None:
         return first, None
-    step = FEWEST_CHORDS
-    growing = True
-    while step >= 1:
-        end = min(good + step, last)
-        fitted = fit_arc(points[first : end + 1], within, bulge) if end > good else None
-        if fitted is not None:
-            good, best = end, fitted
-            step = step * 2 if growing else step // 2
+    bad, reach = last + 1, FEWEST_CHORDS
+    while bad - good > 1:
+        reach *= 2
+        end = min(first + reach, last) if bad > last and good < last else (good + bad) // 2
+        fitted = fit_arc(points[first : end + 1], within, bulge)
+        if fitted is None:
+            bad = end
         else:
-            growing = False
-            step //= 2
+            good, best = end, fitted
     centre, sweep = best
     return good, Piece(first, good, centre, sweep)
 
