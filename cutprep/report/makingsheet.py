@@ -13,7 +13,6 @@ from cutprep.report.making import ScoreRow, board_numbers, both_units, score_row
 from cutprep.report.outcome import Outcome, TemplateOutcome
 from cutprep.report.page import render
 from cutprep.report.sheetmap import LINE_STYLES, legend, style_rules
-from cutprep.units import say_length
 
 _FOLDS = {
     Fold.VALLEY: "valley (towards you)",
@@ -122,14 +121,14 @@ def _board_row(row: ScoreRow, name: str, width: float, height: float) -> BoardRo
     runs = (
         "all the way"
         if whole
-        else " and ".join(f"{say_length(a)} to {say_length(b)} {across}" for a, b in row.spans)
+        else " and ".join(f"{both_units(a)} to {both_units(b)} {across}" for a, b in row.spans)
     )
     return BoardRow(name, f"{both_units(row.at)} from the {row.edge} edge", runs, _fold(row))
 
 
 def _slanting_row(row: ScoreRow, name: str) -> BoardRow:
     assert row.ends is not None
-    a, b = (f"({say_length(x)}, {say_length(y)})" for x, y in row.ends)
+    a, b = (f"({both_units(x)}, {both_units(y)})" for x, y in row.ends)
     return BoardRow(name, "", f"{a} to {b}", _fold(row))
 
 

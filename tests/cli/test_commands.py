@@ -39,7 +39,13 @@ def test_prepare_writes_what_the_readme_promises(cartons: dict[str, Path], langu
     data = json.loads((folder / "job.json").read_text())
     names = [sheet["file"] for sheet in data["sheets"]]
     assert names[0] == f"sheet-01.{language}"
-    assert {p.name for p in folder.iterdir()} == {*names, "job-sheet.html", "job.json"}
+    assert {p.name for p in folder.iterdir()} == {
+        *names,
+        "job-sheet.html",
+        "making-sheet.html",
+        "making-sheet.txt",
+        "job.json",
+    }
     assert data["schema"] == "cutprep-job/1"
     assert data["copies"] == sum(sheet["copies"] for sheet in data["sheets"]) == 12
     assert data["language"] == language

@@ -43,7 +43,7 @@ def test_walls_of_a_hexagonal_carton() -> None:
         line.points[0][0] for line in walls if abs(line.points[0][1] - line.points[1][1]) == pytest.approx(90)
     )
     assert xs == pytest.approx([side * i for i in range(1, 7)])
-    assert len(scores) == 18 + 1
+    assert len(scores) == 6 + 2 + 10  # walls and seam, base and lid, their flaps
     left, bottom, right, top = drawing.lines.bounds
     assert right - left == pytest.approx(6 * side + 9)
     assert top - bottom == pytest.approx(90 + 2 * (60 + 7))
