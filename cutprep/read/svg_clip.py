@@ -19,7 +19,7 @@ from lxml import etree
 from cutprep.geometry.affine import apply, invert
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.read.limits import Limits
-from cutprep.read.svg_document import Frame, passes
+from cutprep.read.svg_document import Frame, href_of, passes
 from cutprep.read.svg_lines import Flat, Shapes, flatten_shapes
 from cutprep.read.svg_shapes import TRACERS, Sizes
 from cutprep.read.svg_style import Style
@@ -179,10 +179,8 @@ class _Areas:
             clip = self.walk.clips[index]
             own = self._viewport(clip) if clip.node is None else self._clip_path(clip.node, clip.frame, index)
             outer = self.area(clip.outer) if clip.outer >= 0 else None
-            if own is None:
-                self.walk.notes.count(
-                    "clip-ignored", self.document.place(clip.node or self.document.root, "")
-                )
+            if own is None and clip.node is not None:
+                self.walk.notes.count("clip-ignored", self.document.place(clip.node, ""))
             self._known[key] = _both(own, outer)
         return self._known[key]
 
@@ -194,8 +192,6 @@ class _Areas:
 
     def _clip_path(self, node: etree._Element, frame: Frame, index: int) -> Area:
         """Area of a `clipPath` (5.1): the union of its shapes, within its own clip."""
-        if any(each is node for each in self._busy):
-            return _NOTHING
         matrix: Matrix | None = frame.matrix
         if node.get("clipPathUnits") == "objectBoundingBox":
             matrix = self._box_matrix(frame, index)
@@ -228,7 +224,12 @@ class _Areas:
         """Area of the clip on a clip or on one of its shapes; None when there is none."""
         url = parse_url(text) if text else None
         target = self.document.target(url[0], "clipPath") if url else None
-        return self._clip_path(target, frame, index) if target is not None else None
+        if target is None:
+            return None
+        if any(each is target for each in self._busy):  # it refers to itself; that reference is void
+            self.walk.notes.count("clip-ignored", self.document.place(target, ""))
+            return None
+        return self._clip_path(target, frame, index)
 
     def _shape(self, node: etree._Element, frame: Frame, *, used: bool = False) -> Area:
         """Area of one shape of a clip; None when it can't be told."""
@@ -258,8 +259,7 @@ class _Areas:
         return _both(fill(rings, style.clip_rule), limit)
 
     def _used(self, node: etree._Element, frame: Frame) -> Area:
-        href = node.get("href") or node.get("{http://www.w3.org/1999/xlink}href") or ""
-        target = self.document.ids.get(href.strip()[1:])
+        target = self.document.ids.get(href_of(node)[1:])
         if target is None:
             return _NOTHING
         sizes = Sizes(node.get, self.document.scale(frame, frame.style))

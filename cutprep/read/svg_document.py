@@ -15,6 +15,7 @@ from lxml import etree
 from cutprep.errors import DrawingError, Place
 from cutprep.model.finding import Severity
 from cutprep.read.svg_css import PRESENTATION, Sheets
+from cutprep.read.svg_lines import bounds_of
 from cutprep.read.svg_notes import Notes
 from cutprep.read.svg_path import Trace
 from cutprep.read.svg_shapes import TRACERS, Sizes
@@ -25,11 +26,51 @@ from cutprep.read.svg_viewport import Page, settle_page
 from cutprep.read.svg_xml import SVG, line_of
 
 _SERVERS = ("linearGradient", "radialGradient", "pattern", "meshgradient", "hatch", "solidcolor")
+_GRADIENTS = _SERVERS[:2]
+_LONGEST_CHAIN = 20
+_XLINK = "{http://www.w3.org/1999/xlink}href"
 GROUPS = frozenset({"g", "a", "switch", "use", "svg"})
 LEFT_OUT = {"text": "text-left-out", "image": "image-left-out", "foreignObject": "foreign-left-out"}
 DRAWN = (*TRACERS, *GROUPS, *LEFT_OUT)
 _LANGUAGE = "en"
-_KINDS = (*DRAWN, "symbol", "clipPath", "mask", "style", *_SERVERS)
+#: What a `switch` may choose although nothing of it is drawn.
+CHOICES = frozenset({*DRAWN, "defs", "symbol", "clipPath", "mask", "marker", "filter", *_SERVERS}) - {
+    "foreignObject"
+}
+#: Features of SVG 1.1, appendix P "Feature Strings", that a reader of lines has.
+_FEATURE = "http://www.w3.org/TR/SVG11/feature#"
+_FEATURES = frozenset(
+    f"{_FEATURE}{name}"
+    for name in [
+        "SVG-static",
+        "SVGDOM-static",
+        "CoreAttribute",
+        "Structure",
+        "BasicStructure",
+        "ContainerAttribute",
+        "ConditionalProcessing",
+        "Image",
+        "Style",
+        "Shape",
+        "Text",
+        "BasicText",
+        "PaintAttribute",
+        "BasicPaintAttribute",
+        "OpacityAttribute",
+        "GraphicsAttribute",
+        "BasicGraphicsAttribute",
+        "Marker",
+        "Gradient",
+        "Pattern",
+        "Clip",
+        "BasicClip",
+        "Mask",
+        "Filter",
+        "BasicFilter",
+        "XlinkAttribute",
+    ]
+)
+_KINDS = (*{*CHOICES, "foreignObject", "style", "stop"},)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -124,10 +165,20 @@ class Document:
         self.ids: dict[str, etree._Element] = {}
         for node in root.iterfind(".//*[@id]"):
             self.ids.setdefault(node.get("id", ""), node)
-        servers = {ident for ident, node in self.ids.items() if self.kind(node) in _SERVERS}
+        servers = {ident for ident, node in self.ids.items() if self._paints(node)}
         self.cascade = Cascade(Sheets(root, self.tags("style")), servers)
         self._ignored: set[Declared] = set()
         self._traces: dict[etree._Element, Trace] = {}
+
+    def _paints(self, node: etree._Element | None) -> bool:
+        """Whether an element is a paint; a gradient without stops, its own or borrowed ones, is none."""
+        for _ in range(_LONGEST_CHAIN):
+            if node is None or self.kind(node) not in _SERVERS:
+                return False
+            if self.kind(node) not in _GRADIENTS or any(self.kind(child) == "stop" for child in node):
+                return True
+            node = self.ids.get(href_of(node)[1:])
+        return False
 
     def kind(self, node: etree._Element) -> str:
         """Local name of an element that matters; empty for every other."""
@@ -151,7 +202,7 @@ class Document:
 
     def scale(self, frame: Frame, style: Style) -> Scale:
         """What relative lengths of an element refer to."""
-        return Scale(frame.width, frame.height, style.font, self.cascade.root_font)
+        return Scale(frame.width, frame.height, style.font)
 
     def place(self, node: etree._Element, layer: str) -> Place:
         """Where an element is, for notes."""
@@ -197,24 +248,25 @@ class Document:
         node = self.ids.get(ident)
         return node if node is not None and self.kind(node) == kind else None
 
-    def matrix(self, node: etree._Element, own: Own, frame: Frame, style: Style) -> Matrix | None:
-        """The element's matrix into mm; None when its transform lays it flat."""
+    def matrix(
+        self, node: etree._Element, own: Own, frame: Frame, style: Style, trace: Trace | None = None
+    ) -> Matrix | None:
+        """The element's matrix into mm; None when its transform lays it flat.
+
+        `trace` is what the element draws, when it is a shape.
+        """
+        css = own.declared.values.get("transform")
         if own.transform is None:
             return frame.matrix
         scale = self.scale(frame, style)
-        matrix = parse_transform(own.transform, scale)
+        matrix = parse_transform(own.transform, scale if css is not None else None)
         if matrix is None:
-            place = self.place(node, frame.layer)
-            self.notes.say(
-                "transform-ignored",
-                f"the transform '{own.transform[:60]}' has an error and was ignored",
-                fix="Apply the transform in the program that drew it.",
-                place=place,
-            )
+            self._ignore(node, frame, f"the transform '{own.transform[:60]}' has an error and was ignored")
             return frame.matrix
         origin = own.declared.values.get("transform-origin")
         if origin is not None:
-            matrix = self._about_origin(node, own, frame, matrix, origin, scale)
+            box = own.declared.values.get("transform-box", "view-box").strip().lower()
+            matrix = self._about_origin(node, frame, matrix, origin, scale, box, trace)
         whole = compose(frame.matrix, matrix)
         if is_flat(whole):
             self.notes.count("flat-left-out", self.place(node, frame.layer))
@@ -224,25 +276,33 @@ class Document:
     def _about_origin(
         self,
         node: etree._Element,
-        own: Own,
         frame: Frame,
         matrix: Matrix,
         origin: str,
         scale: Scale,
+        box: str,
+        trace: Trace | None,
     ) -> Matrix:
+        """Turn about the origin that `transform-origin` and `transform-box` name (CSS Transforms 1, 6 and 7)."""
+        left = top = 0.0
+        if box in {"fill-box", "content-box", "stroke-box", "border-box"} and trace is not None:
+            left, top, right, bottom = bounds_of(trace)
+            scale = Scale(right - left, bottom - top, scale.font)
+        elif box != "view-box":
+            self._ignore(node, frame, f"the transform-box '{box[:40]}' was taken as the page")
         point = parse_origin(origin, scale)
-        if (
-            own.declared.values.get("transform-box", "view-box").strip() not in {"view-box", "border-box"}
-            or point is None
-        ):
-            self.notes.say(
-                "transform-ignored",
-                f"the transform-origin '{origin[:40]}' could not be applied",
-                fix="Apply the transform in the program that drew it.",
-                place=self.place(node, frame.layer),
-            )
+        if point is None:
+            self._ignore(node, frame, f"the transform-origin '{origin[:40]}' has an error and was ignored")
             return matrix
-        return about(matrix, *point)
+        return about(matrix, point[0] + left, point[1] + top)
+
+    def _ignore(self, node: etree._Element, frame: Frame, problem: str) -> None:
+        self.notes.say(
+            "transform-ignored",
+            problem,
+            fix="Apply the transform in the program that drew it.",
+            place=self.place(node, frame.layer),
+        )
 
     def trace(self, node: etree._Element, kind: str, own: Own, frame: Frame, style: Style) -> Trace:
         """Segments of a shape; those of a path that is drawn again are remembered."""
@@ -293,6 +353,14 @@ def _tags(root: etree._Element) -> dict[str, str]:
     return kinds if tag != "svg" else {**kinds, **{kind: kind for kind in _KINDS}}
 
 
+def href_of(node: etree._Element) -> str:
+    """What an element refers to; SVG 2, 16.1.6: `href` goes before the older `xlink:href`."""
+    for name in ("href", _XLINK, "xlink:href"):
+        if (text := node.get(name)) is not None:
+            return text.strip()
+    return ""
+
+
 def join_layer(layer: str, name: str) -> str:
     """Add a group's name to the names around it."""
     name = name.strip()
@@ -302,6 +370,9 @@ def join_layer(layer: str, name: str) -> str:
 def passes(node: etree._Element) -> bool:
     """Whether the conditional attributes of an element hold (SVG 2, 5.8)."""
     if node.get("requiredExtensions") is not None:
+        return False
+    features = node.get("requiredFeatures")  # gone from SVG 2, but drawings made for SVG 1.1 lean on it
+    if features is not None and not (features.strip() and _FEATURES.issuperset(features.split())):
         return False
     languages = node.get("systemLanguage")
     if languages is None:

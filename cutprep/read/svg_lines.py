@@ -16,10 +16,11 @@ from cutprep.errors import DrawingError
 from cutprep.geometry import flatten
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.read.svg_path import ARC, CLOSE, CUBIC, MOVE, QUAD, SPAN, WIDTH, Trace
-from cutprep.read.svg_transform import Matrix
+from cutprep.read.svg_transform import IDENTITY, Matrix
 from cutprep.tolerance import Tolerance
 
 _WIDTH = np.array(WIDTH, dtype=np.int64)
+_MOST_FOR_BOUNDS = 1_000_000
 Bytes = NDArray[np.uint8]
 
 
@@ -120,11 +121,25 @@ def flatten_shapes(shapes: Shapes, tolerance: Tolerance, *, coordinate: float, m
         When the lines would have more vertices than that.
     """
     segments, lost = _place(shapes, coordinate)
+    if not len(segments.kind):
+        none = np.zeros(0, dtype=np.int64)
+        return Flat(np.empty((0, 2)), np.zeros(1, dtype=np.int64), none, np.zeros(0, dtype=bool), lost, none)
     segments = _drop_still(segments, tolerance.zero)
     inner, counts, leave, arrive, is_curve = _chords(segments, tolerance.sagitta, most_points)
     return _weave(
         segments, inner, counts, _smooth_ends(segments, leave, arrive, is_curve), tolerance.zero, lost
     )
+
+
+def bounds_of(trace: Trace) -> tuple[float, float, float, float]:
+    """Left, top, right, bottom of one shape, user units."""
+    shapes = Shapes()
+    shapes.add(trace, IDENTITY)
+    flat = flatten_shapes(shapes, Tolerance(), coordinate=np.inf, most_points=_MOST_FOR_BOUNDS)
+    if not len(flat.xy):
+        return (0.0, 0.0, 0.0, 0.0)
+    (left, top), (right, bottom) = flat.xy.min(axis=0), flat.xy.max(axis=0)
+    return (float(left), float(top), float(right), float(bottom))
 
 
 def _apply(m: Points, points: Points) -> Points:
@@ -158,8 +173,7 @@ def _place(shapes: Shapes, coordinate: float) -> tuple[_Segments, Index]:
             )
     lost = np.unique(shape[far])
     if len(lost):
-        keep = ~np.isin(shape, lost)
-        segments = _take(segments, keep)
+        segments = _take(segments, ~np.isin(shape, lost))
     return segments, lost
 
 

@@ -122,7 +122,6 @@ class Cascade:
     def __init__(self, sheets: Sheets, servers: Container[str]) -> None:
         self.sheets = sheets
         self.servers = servers
-        self.root_font = Style().font
         self._declared: dict[tuple[object, ...], Declared] = {}
         self._contexts: dict[Style, Style] = {}
         self._styles: dict[tuple[Style, Declared, float, float], Style] = {}
@@ -223,7 +222,7 @@ class Cascade:
         initial = Style()
         got: dict[str, object] = {}
         font = self._font(parent, values.get("font-size"))
-        scale = Scale(width, height, font, self.root_font)
+        scale = Scale(width, height, font)
         current = self._paint(values.get("color"), parent.current, BLACK, parent)
         base = replace(parent, font=font, current=current)
         for name, field in (("stroke", "stroke"), ("fill", "fill")):
@@ -264,7 +263,7 @@ class Cascade:
             return parent.font
         if length.unit == "%":
             length = Length(length.value / 100, "em")
-        return Scale(0.0, 0.0, parent.font, self.root_font).px(length, "o")
+        return Scale(0.0, 0.0, parent.font).px(length, "o")
 
 
 #: Property to field of `Style`, where the value needs nothing but a scale.

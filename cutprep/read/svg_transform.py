@@ -24,6 +24,8 @@ _FUNCTION = re.compile(r"\s*,?\s*([a-zA-Z]+)\s*\(([^()]*)\)\s*")
 _GAP = re.compile(r"\s*,\s*|\s+")
 # "translate(10-5)" is two numbers in the attribute's grammar.
 _PACKED = re.compile(r"(?<=[\d.])(?=[-+])")
+_IN_ATTRIBUTES = frozenset({"matrix", "translate", "scale", "rotate", "skewX", "skewY"})
+_UNITS = re.compile(r"[^-+\d.eE,\s]")
 _ANGLE = re.compile(r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z]*)")
 _DEGREES = {"": 1.0, "deg": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
 _EXACT = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
@@ -62,15 +64,16 @@ def size_factor(m: Matrix) -> float:
 
 
 @lru_cache(maxsize=65536)
-def parse_transform(text: str, box: Scale) -> Matrix | None:
-    """Read a list of transform functions, as attribute or CSS property.
+def parse_transform(text: str, box: Scale | None) -> Matrix | None:
+    """Read a list of transform functions.
 
     Parameters
     ----------
     text
         For instance `translate(10 20) rotate(45)`; `none` and nothing change nothing.
     box
-        What percentages refer to.
+        What lengths refer to when the text is a CSS property. None for the attribute, whose older
+        grammar has six functions, plain numbers, and case that matters (CSS Transforms 1, 8.1).
 
     Returns
     -------
@@ -82,8 +85,10 @@ def parse_transform(text: str, box: Scale) -> Matrix | None:
     matrix, at = IDENTITY, 0
     while at < len(text):
         found = _FUNCTION.match(text, at)
-        one = _function(found[1], found[2], box) if found else None
-        if found is None or one is None:
+        if found is None or (box is None and (found[1] not in _IN_ATTRIBUTES or _UNITS.search(found[2]))):
+            return None
+        one = _function(found[1], found[2], box or Scale(0.0, 0.0))
+        if one is None:
             return None
         matrix, at = compose(matrix, one), found.end()
     return matrix

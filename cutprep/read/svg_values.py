@@ -26,9 +26,8 @@ _URL = re.compile(r"""\s*url\(\s*(?:"([^"]*)"|'([^']*)'|([^)"'\s]*))\s*\)\s*(.*)
 #: Lengths in px that need no context.
 _ABSOLUTE = {unit: mm / PX for unit, mm in MM_PER.items() if unit not in {"m", "ft"}}
 #: Units that need the font or the viewport.
-_RELATIVE = ("%", "em", "ex", "rem", "ch")
-#: An x-height and the width of a 0 are taken as half an em where no font is at hand
-#: (CSS Values and Units 3, 5.1.1).
+_RELATIVE = ("%", "em", "ex")
+#: An x-height is taken as half an em where no font is at hand (CSS Values and Units 3, 5.1.1).
 _HALF_EM = 0.5
 
 Axis = Literal["x", "y", "o"]
@@ -52,12 +51,11 @@ class Length(NamedTuple):
 
 
 class Scale(NamedTuple):
-    """What relative lengths refer to: nearest viewport and font sizes, user units."""
+    """What relative lengths refer to: nearest viewport and font size, user units."""
 
     width: float
     height: float
     font: float = 16.0
-    root_font: float = 16.0
 
     def px(self, length: Length, axis: Axis) -> float:
         """Resolve a length; `axis` says which side of the viewport a percentage refers to."""
@@ -72,8 +70,7 @@ class Scale(NamedTuple):
             }
             return length.value / 100 * side[axis]
         if length.unit in _RELATIVE:
-            font = self.root_font if length.unit == "rem" else self.font
-            return length.value * font * (_HALF_EM if length.unit in {"ex", "ch"} else 1.0)
+            return length.value * self.font * (_HALF_EM if length.unit == "ex" else 1.0)
         return length.value * _ABSOLUTE[length.unit]
 
 

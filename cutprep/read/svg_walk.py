@@ -11,6 +11,7 @@ Rules: SVG 2, chapter 5 "Document Structure".
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NamedTuple
 
 from lxml import etree
@@ -19,6 +20,7 @@ from cutprep.errors import DrawingError, Place
 from cutprep.model.lines import Element
 from cutprep.read.limits import Limits
 from cutprep.read.svg_document import (
+    CHOICES,
     DRAWN,
     GROUPS,
     LEFT_OUT,
@@ -27,6 +29,7 @@ from cutprep.read.svg_document import (
     Host,
     Own,
     around,
+    href_of,
     join_layer,
     passes,
 )
@@ -37,8 +40,6 @@ from cutprep.read.svg_transform import Matrix, compose, is_flat, shift, size_fac
 from cutprep.read.svg_values import Scale, parse_url
 from cutprep.read.svg_viewport import fit, parse_view_box
 from cutprep.read.svg_xml import line_of
-
-_XLINK = "{http://www.w3.org/1999/xlink}href"
 
 
 class Clip(NamedTuple):
@@ -93,6 +94,7 @@ class Walk:
         self.clip_of: list[int] = []
         self.clips: list[Clip] = []
         self.expanded = 0
+        self._comes_back: dict[tuple[etree._Element, etree._Element], bool] = {}
         self._stack: list[tuple[etree._Element, Frame]] = []
 
     def run(self, matrix: Matrix, scale: Scale) -> None:
@@ -113,12 +115,11 @@ class Walk:
         root = self.document.root
         own = self.document.own(root)
         frame = Frame(matrix, Style(), "", scale.width, scale.height)
-        self.document.cascade.root_font = self.document.style(own, frame).font
         if self._is_off(root, own, frame):
             return
         inner = self._inside(root, own, frame, named=False)
         if inner is not None:
-            self._enter(root, inner)
+            self._enter(root, self._clipped(root, own, inner))
         while self._stack:
             node, frame = self._stack.pop()
             self._visit(node, frame)
@@ -153,18 +154,16 @@ class Walk:
                 self._enter_group(node, kind, own, inner)
 
     def _enter_group(self, node: etree._Element, kind: str, own: Own, inner: Frame) -> None:
-        if kind == "switch":
-            chosen = next((child for child in node if self._is_choice(child)), None)
-            if chosen is not None:
-                self._stack.append((chosen, inner))
-        elif kind == "use":
+        if kind == "use":
             self._follow(node, own, inner)
         elif kind == "svg":
-            view = self._viewport(node, own, inner, None)
-            if view is not None:
-                self._enter(node, view)
+            self._enter_viewport(node, own, inner, None)
+        elif kind == "switch":
+            chosen = next((child for child in node if self._is_choice(child)), None)
+            if chosen is not None:
+                self._stack.append((chosen, self._clipped(node, own, inner)))
         else:
-            self._enter(node, inner)
+            self._enter(node, self._clipped(node, own, inner))
 
     def _count_expanded(self, node: etree._Element, frame: Frame) -> None:
         self.expanded += 1
@@ -186,9 +185,8 @@ class Walk:
         return True
 
     def _is_choice(self, child: etree._Element) -> bool:
-        """Whether a `switch` may choose a child (SVG 2, 5.9): one that can be drawn and whose conditions hold."""
-        kind = self.document.kind(child)
-        return kind in DRAWN and kind != "foreignObject" and passes(child)
+        """Whether a `switch` may choose a child (SVG 2, 5.9): it is known and its conditions hold."""
+        return self.document.kind(child) in CHOICES and passes(child)
 
     def _inside(self, node: etree._Element, own: Own, frame: Frame, *, named: bool) -> Frame | None:
         """What the children of a group are drawn within; None when they can't be."""
@@ -197,14 +195,10 @@ class Walk:
         if matrix is None:
             return None
         layer = join_layer(frame.layer, own.name) if named else frame.layer
-        inner = Frame(matrix, style, layer, frame.width, frame.height, frame.clip, frame.host)
-        clip = self._clip(node, own, inner)
-        if clip != frame.clip:
-            inner = Frame(matrix, style, layer, frame.width, frame.height, clip, frame.host)
-        return inner
+        return Frame(matrix, style, layer, frame.width, frame.height, frame.clip, frame.host)
 
-    def _clip(self, node: etree._Element, own: Own, frame: Frame) -> int:
-        """Index of the clip over an element's content; its mask is reported."""
+    def _clipped(self, node: etree._Element, own: Own, frame: Frame) -> Frame:
+        """The same frame within the element's own clip; its mask is reported."""
         values = own.declared.values
         if (
             "mask" in values
@@ -212,17 +206,17 @@ class Walk:
             and self.document.target(url[0], "mask") is not None
         ):
             self.notes.count("mask-ignored", self.document.place(node, frame.layer))
-        text = values.get("clip-path")
-        if text is None or text.strip().lower() in {"none", "inherit", "initial", "unset"}:
-            return frame.clip
+        text = values.get("clip-path", "none").strip()
+        if text.lower() in {"none", "inherit", "initial", "unset"}:
+            return frame
         url = parse_url(text)
         target = self.document.target(url[0], "clipPath") if url else None
         if target is None:
-            if url is None:
-                self.notes.count("clip-ignored", self.document.place(node, frame.layer))
-            return frame.clip
+            # CSS Masking 1, 5.1: a reference that leads to no clipPath clips nothing.
+            self.notes.count("clip-ignored", self.document.place(node, frame.layer))
+            return frame
         self.clips.append(Clip(target, (0.0, 0.0, 0.0, 0.0), frame, frame.clip))
-        return len(self.clips) - 1
+        return replace(frame, clip=len(self.clips) - 1)
 
     def _draw(self, node: etree._Element, kind: str, own: Own, frame: Frame) -> None:
         """Take up one shape."""
@@ -237,13 +231,12 @@ class Walk:
         trace = self.document.trace(node, kind, own, frame, style)
         if not trace.kinds:
             return
-        matrix = self.document.matrix(node, own, frame, style)
+        matrix = self.document.matrix(node, own, frame, style, trace)
         if matrix is None:
             return
         clip = frame.clip
         if "clip-path" in own.declared.values or "mask" in own.declared.values:
-            inner = Frame(matrix, style, frame.layer, frame.width, frame.height, frame.clip, frame.host)
-            clip = self._clip(node, own, inner)
+            clip = self._clipped(node, own, replace(frame, matrix=matrix, style=style)).clip
         factor = size_factor(matrix)
         self.elements.append(
             Element(
@@ -272,47 +265,66 @@ class Walk:
             self.document.scale(frame, frame.style),
         )
         matrix = compose(frame.matrix, shift(sizes.length("x", "x"), sizes.length("y", "y")))
-        host = Host(node, target, frame.host)
+        inner = self._clipped(node, own, replace(frame, matrix=matrix))
         style = self.document.cascade.with_context(frame.style)
-        inner = Frame(matrix, style, frame.layer, frame.width, frame.height, frame.clip, host)
-        if self.document.kind(target) not in {"symbol", "svg"}:
+        inner = replace(inner, style=style, host=Host(node, target, frame.host))
+        kind = self.document.kind(target)
+        if kind not in {"symbol", "svg"}:
             self._stack.append((target, inner))
             return
         self._count_expanded(target, inner)
         other = self.document.own(target)
         if not passes(target) or self._is_off(target, other, inner):
             return
-        within = self._inside(target, other, inner, named=True)
-        view = self._viewport(target, other, within, node) if within is not None else None
-        if view is not None:
-            self._enter(target, view)
+        # A symbol is no graphics element: a transform does not apply to it.
+        plain = other._replace(transform=None) if kind == "symbol" else other
+        within = self._inside(target, plain, inner, named=True)
+        if within is not None:
+            self._enter_viewport(target, other, within, node)
 
     def _referred(self, node: etree._Element, frame: Frame) -> etree._Element | None:
         """The element a `use` refers to, or None with a note."""
-        href = (node.get("href") or node.get(_XLINK) or node.get("xlink:href") or "").strip()
+        href = href_of(node)
         if not href.startswith("#"):
-            self.notes.count(
-                "outside-left-out" if href else "use-left-out", self.document.place(node, frame.layer)
-            )
+            code = "outside-left-out" if href else "use-left-out"
+            self.notes.count(code, self.document.place(node, frame.layer))
             return None
         target = self.document.ids.get(href[1:])
         if target is None or self.document.kind(target) not in {*DRAWN, "symbol"}:
             self.notes.count("use-left-out", self.document.place(node, frame.layer))
             return None
-        if any(each is target for each in around(node, frame.host)):
+        if self._is_cycle(node, target, frame):
             self.notes.count("use-cycle", self.document.place(node, frame.layer))
             return None
         return target
 
-    def _viewport(
+    def _is_cycle(self, node: etree._Element, target: etree._Element, frame: Frame) -> bool:
+        """Whether following a reference would come back to it.
+
+        SVG 2, 5.6: a reference to something it is drawn within is in error. SVG 1.1 had the whole reference
+        in error already when its content refers back, and renderers still do so.
+        """
+        if any(each is target for each in around(node, frame.host)):
+            return True
+        known = self._comes_back.get((node, target))
+        if known is None:
+            inner = (
+                self.document.ids.get(href_of(use)[1:]) for use in target.iter(*self.document.tags("use"))
+            )
+            known = self._comes_back[node, target] = any(each is node or each is target for each in inner)
+        return known
+
+    def _enter_viewport(
         self, node: etree._Element, own: Own, frame: Frame, use: etree._Element | None
-    ) -> Frame | None:
-        """What the content of a nested `svg` or a used `symbol` is drawn within; None when nothing shows."""
+    ) -> None:
+        """Enter a nested `svg` or a used `symbol`, when anything of it shows (SVG 2, 8.4 and 8.6)."""
+        is_symbol = self.document.kind(node) == "symbol"
 
         def get(name: str) -> str | None:
             if use is not None and name in {"width", "height"} and use.get(name, "auto").strip() != "auto":
                 return use.get(name)
-            return own.declared.values.get(name, node.get(name))
+            # The sizes that SVG 2 gives to a symbol itself are followed by no renderer.
+            return None if is_symbol else own.declared.values.get(name, node.get(name))
 
         sizes = Sizes(get, self.document.scale(frame, frame.style))
         x, y = sizes.length("x", "x"), sizes.length("y", "y")
@@ -321,15 +333,15 @@ class Walk:
         box = parse_view_box(node.get("viewBox"))
         if not (w > 0 and h > 0) or (box is not None and not (box.width and box.height)):
             self.notes.count("empty-viewport", self.document.place(node, frame.layer))
-            return None
+            return
         matrix = compose(frame.matrix, shift(x, y))
         clip = frame.clip
         if own.declared.values.get("overflow", "hidden").strip().lower() not in {"visible", "auto"}:
             self.clips.append(Clip(None, (x, y, w, h), frame, frame.clip))
             clip = len(self.clips) - 1
-        if box is None:
-            return Frame(matrix, frame.style, frame.layer, w, h, clip, frame.host)
-        matrix = compose(matrix, fit(box, w, h, node.get("preserveAspectRatio")))
-        if is_flat(matrix):
-            return None
-        return Frame(matrix, frame.style, frame.layer, box.width, box.height, clip, frame.host)
+        if box is not None:
+            matrix = compose(matrix, fit(box, w, h, node.get("preserveAspectRatio")))
+            w, h = box.width, box.height
+        if not is_flat(matrix):
+            inner = replace(frame, matrix=matrix, width=w, height=h, clip=clip)
+            self._enter(node, self._clipped(node, own, inner))

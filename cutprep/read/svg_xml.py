@@ -65,6 +65,10 @@ def parse_xml(data: bytes, limits: Limits) -> tuple[etree._Element, str]:
         raise DrawingError("the file is empty", fix="Save the drawing again.")
     data, has_entities = _check_entities(data, limits)
     root, repaired = _parse(data, has_entities)
+    if has_entities and root.nsmap.get(None) == SVG[1:-1]:
+        # Elements inside an entity lose the default namespace of the place where it stands.
+        for node in root.iter("{}*"):
+            node.tag = f"{SVG}{node.tag}"
     _check_size(root, limits)
     return root, repaired
 
