@@ -14,7 +14,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from cutprep.model.lines import Flags, Index, Points
+from cutprep.model.lines import Index, Points
 
 #: Knots closer than this part of the whole parameter range are one knot.
 _SAME_KNOT = 1e-10
@@ -30,14 +30,10 @@ class Spans:
         (k, degree + 1, 4) ndarray of float: homogeneous control points.
     spline
         (k,) ndarray of int: which spline each span belongs to, rising; spans run along it.
-    kink
-        (k,) ndarray of bool: the knot at the span's end is so often repeated that the curve may
-        have a corner there.
     """
 
     control: Points
     spline: Index
-    kink: Flags
 
 
 def cut_spans(degree: int, control: Points, counts: Index, knots: Points) -> Spans:
@@ -78,8 +74,7 @@ def cut_spans(degree: int, control: Points, counts: Index, knots: Points) -> Spa
     points = control[(first_control[which] + rank)[:, None] + np.arange(-p, 1)]
     a, b = local[:, p - 1], local[:, p]
     bezier = np.stack([_blossom(points, local, [a] * (p - j) + [b] * j) for j in range(p + 1)], axis=1)
-    repeated = local[:, -1] - b <= _SAME_KNOT * widest[real]
-    return Spans(bezier, which, np.asarray(repeated))
+    return Spans(bezier, which)
 
 
 def _blossom(points: Points, local: Points, arguments: list[Points]) -> Points:

@@ -1,9 +1,9 @@
 """Read a DXF drawing: the whole way from bytes to a `Drawing`.
 
 tags (dxf_tags) -> sections, tables, blocks (dxf_structure) -> unit (dxf_units) -> shapes in their
-blocks (dxf_entities, dxf_splines, dxf_faces) -> where each block appears (dxf_blocks) and how
+blocks (dxf_shapes, dxf_entities, dxf_splines, dxf_faces) -> where each block appears (dxf_blocks) and how
 each entity looks (dxf_looks) -> lines on the plane, flattened under their last matrix
-(dxf_shapes). What is left out on the way is counted record by record and told (dxf_notes).
+(dxf_flat). What is left out on the way is counted record by record and told (dxf_notes).
 """
 
 from __future__ import annotations
@@ -27,9 +27,10 @@ from cutprep.read.dxf_entities import (
     shape_polylines,
 )
 from cutprep.read.dxf_faces import shape_faces, shape_meshes, shape_multilines
+from cutprep.read.dxf_flat import Flat, flatten
 from cutprep.read.dxf_looks import Looks
 from cutprep.read.dxf_notes import Account, tell
-from cutprep.read.dxf_shapes import Flat, Shapes, flatten, gather
+from cutprep.read.dxf_shapes import Shapes, gather
 from cutprep.read.dxf_splines import shape_splines
 from cutprep.read.dxf_structure import Records, Structure, read_structure
 from cutprep.read.dxf_tags import read_tags
@@ -77,7 +78,8 @@ def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None,
                 fix="Simplify the drawing or split it.",
             )
         scale = settle_units(structure, units, file)
-        ink = _draw(structure, scale.mm, tolerance, limits)
+        with np.errstate(all="ignore"):  # what overflows is found, and refused with its place, at the end
+            ink = _draw(structure, scale.mm, tolerance, limits)
         lines = _collect(structure, ink, scale.mm, file)
         notes = tell(structure, ink.account, lines, file=file, tolerance=tolerance)
     return Drawing(name=file, lines=lines, scale_note=scale.note, notes=scale.findings + notes)
@@ -120,7 +122,7 @@ def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits)
     )
     line, instance, seen = line[shown], instance[shown], seen[shown]
     record = shapes.record[line]
-    flat = flatten(shapes.take(line), instances.matrix, instance, sagitta=tolerance.sagitta, limits=limits)
+    flat = flatten(shapes.take(line), instances.matrix, instance, tolerance, limits)
     account.flat(flat, record, mm)
     _refuse_far(flat, records, record, limits)
     return _Ink(flat, record[flat.line], seen[flat.line], looks, account)

@@ -173,7 +173,7 @@ def _shape_conics(record: Index, axes: Points, begin: Points, sweep: Points, who
     ends = np.flatnonzero(rank > 0)
     of = line[ends]
     spans = np.column_stack((angle[ends - 1], np.where(whole[of], _TURN / 4, sweep[of])))
-    return Shapes(node, quarter, start, record, ends, axes[of], spans)
+    return Shapes(node, np.zeros(len(node), bool), start, record, ends, axes[of], spans)
 
 
 def shape_light_polylines(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
@@ -311,7 +311,7 @@ def chain(
     planes
         The lines' planes, one each.
     smooth
-        (n,) the vertex lies inside a curve.
+        (n,) the vertex lies inside a curve although straight pieces meet there.
     """
     first = np.cumsum(counts) - counts
     # Closed, but two vertices and no arc: it would run back over itself.

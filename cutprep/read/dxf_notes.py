@@ -16,8 +16,8 @@ from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.lines import Index, Lines
 from cutprep.read.dxf_blocks import Instances, Walk
 from cutprep.read.dxf_entities import Remarks
+from cutprep.read.dxf_flat import Flat
 from cutprep.read.dxf_looks import Seen
-from cutprep.read.dxf_shapes import Flat
 from cutprep.read.dxf_structure import Records, Structure
 from cutprep.tolerance import Tolerance
 

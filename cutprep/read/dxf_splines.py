@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from ezdxf.math import Vec3, fit_points_to_cad_cv
 
-from cutprep.geometry.bsplines import Spans, cut_spans
+from cutprep.geometry.bsplines import cut_spans
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.read.dxf_entities import Remarks, flags_of
 from cutprep.read.dxf_shapes import Shapes, gather
@@ -20,8 +20,6 @@ from cutprep.read.dxf_structure import Records
 
 #: Degrees beyond this occur in no drawing program; the DXF reference allows any.
 _HIGHEST_DEGREE = 11
-#: Cosine of the largest turn that still is no corner: 5 degrees, as everywhere in flattening.
-_SMOOTH = float(np.cos(np.radians(5.0)))
 #: Ends closer than this part of the spline's size are one point.
 _SAME_END = 1e-9  # not a tolerance: rounding of evaluated ends
 
@@ -138,15 +136,14 @@ def _shape_degree(splines: list[Spline]) -> Shapes:
     counts = held + 1
     start = np.concatenate(([0], np.cumsum(counts))).astype(np.int64)
     ends = np.delete(np.arange(start[-1]), start[:-1])
-    node, smooth = np.empty((int(start[-1]), 3)), np.zeros(int(start[-1]), bool)
+    node = np.empty((int(start[-1]), 3))
     begins = np.cumsum(held) - held
     node[start[:-1]] = control[begins, 0, :3] / control[begins, 0, 3:]
     node[ends] = control[:, -1, :3] / control[:, -1, 3:]
-    smooth[ends[:-1]] = _joins_smoothly(spans)
-    _close(node, smooth, start, control, begins)
+    _close(node, start)
     return Shapes(
         node=node,
-        smooth=smooth,
+        smooth=np.zeros(len(node), bool),
         start=start,
         record=np.array([s.record for s in splines], np.int64),
         arc_end=np.zeros(0, np.int64),
@@ -156,37 +153,11 @@ def _shape_degree(splines: list[Spline]) -> Shapes:
     )
 
 
-def _directions(control: Points) -> tuple[Points, Points]:
-    """Direction in which each span begins and ends: its first and last leg that has a length."""
-    legs = np.diff(control[:, :, :3] / control[:, :, 3:], axis=1)
-    moving = (legs != 0).any(axis=2)
-    first = moving.argmax(axis=1)
-    last = legs.shape[1] - 1 - moving[:, ::-1].argmax(axis=1)
-    rows = np.arange(len(control))
-    return legs[rows, first], legs[rows, last]
-
-
-def _agree(a: Points, b: Points) -> Flags:
-    lengths = np.sqrt((a**2).sum(axis=1) * (b**2).sum(axis=1))
-    return np.asarray((lengths > 0) & ((a * b).sum(axis=1) > _SMOOTH * lengths))
-
-
-def _joins_smoothly(spans: Spans) -> Flags:
-    """Whether each span but the last goes on smoothly in the next one of the same spline."""
-    begin, end = _directions(spans.control)
-    same = spans.spline[1:] == spans.spline[:-1]
-    return np.asarray(same & (~spans.kink[:-1] | _agree(end[:-1], begin[1:])))
-
-
-def _close(node: Points, smooth: Flags, start: Index, control: Points, begins: Index) -> None:
-    """Make the ends of closed splines equal bit for bit, and smooth where they meet smoothly."""
+def _close(node: Points, start: Index) -> None:
+    """Make the ends of closed splines equal bit for bit."""
     first, last = start[:-1], start[1:] - 1
     low, high = np.minimum.reduceat(node, first), np.maximum.reduceat(node, first)
     size = (high - low).max(axis=1)
     gap = np.abs(node[last] - node[first]).max(axis=1)
     closed = np.flatnonzero((gap <= _SAME_END * size) & (size > 0))
     node[last[closed]] = node[first[closed]]
-    begin, end = _directions(control)
-    final = np.append(begins[1:], len(control)) - 1
-    meets = _agree(end[final[closed]], begin[begins[closed]])
-    smooth[last[closed]] = smooth[first[closed]] = meets

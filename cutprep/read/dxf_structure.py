@@ -21,6 +21,8 @@ _DRAWN = ("TABLES", "BLOCKS", "ENTITIES")
 _MARKS = frozenset(("SECTION", "ENDSEC", "EOF"))
 _AGAIN = "Save or download it again."
 _OUTSIDE = ""
+#: Numbers beyond this are no coordinate, size or factor in any unit; their squares still are numbers.
+_LARGEST = 1e15
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +106,7 @@ class Records:
         Raises
         ------
         DrawingError
-            When one of them is no number, or not finite.
+            When one of them is no number, not finite, or beyond every drawing.
         """
         value = self.tags.value
         found = [value[i] for i in at.tolist()]
@@ -112,11 +114,11 @@ class Records:
             numbers = np.fromiter(map(float, found), np.float64, len(found))
         except (ValueError, TypeError):
             numbers = np.array([self._number(i) for i in at.tolist()])
-        wrong = np.flatnonzero(~np.isfinite(numbers))
+        wrong = np.flatnonzero(~(np.abs(numbers) <= _LARGEST))
         if len(wrong):
             tag = int(at[wrong[0]])
             raise DrawingError(
-                f"the coordinate or size '{str(value[tag]).strip()}' is not finite",
+                f"'{str(value[tag]).strip()[:40]}' stands where a number up to {_LARGEST:.0e} must be",
                 fix=_AGAIN,
                 place=self.place_of_tag(tag),
             )
