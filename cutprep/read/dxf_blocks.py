@@ -274,3 +274,36 @@ def _not_zero(scale: Points) -> Points:
 def _exact(values: Points) -> Points:
     """Quarter turns without the 6e-17 that radians leave."""
     return np.asarray(np.where(np.abs(values) < np.finfo(float).eps, 0.0, values))
+
+
+def find_clipped(structure: Structure, walk: Walk) -> list[int]:
+    """INSERT records with a clip boundary.
+
+    It hangs on three links, each the owner handle (330) of the next: spatial filter, filter
+    dictionary, extension dictionary, insert.
+    """
+    records = structure.records
+    filters = [i for i in np.flatnonzero(structure.objects).tolist() if records.kind[i] == "SPATIAL_FILTER"]
+    if not filters:
+        return []
+    owner = records.texts(330, structure.objects)
+    handle = records.texts(5, structure.objects)
+    above = {handle[i]: owner[i] for i in np.flatnonzero(structure.objects).tolist()}
+    clipped = {above.get(above.get(owner[i], ""), "") for i in filters}
+    own = records.texts(5, flags_of(records, walk.inserts))
+    return [i for i in walk.inserts.tolist() if own[i] and own[i] in clipped]
+
+
+def find_odd_units(structure: Structure, walk: Walk) -> list[int]:
+    """Numbers of the blocks whose record names a unit, and another one than the drawing."""
+    drawing = structure.variable("$INSUNITS", 70) or 0.0
+    records = structure.records
+    units = {
+        records.text(i, 2).lower(): records.number(i, 70, 0.0)
+        for i in structure.tables.get("BLOCK_RECORD", [])
+    }
+    return [
+        number
+        for number, name in enumerate(walk.names)
+        if number and drawing and units.get(name.lower(), 0.0) not in {0.0, drawing}
+    ]

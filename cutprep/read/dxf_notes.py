@@ -14,7 +14,7 @@ import numpy as np
 from cutprep.errors import DrawingError, Place
 from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.lines import Index, Lines
-from cutprep.read.dxf_blocks import Instances, Walk
+from cutprep.read.dxf_blocks import Instances, Walk, find_clipped, find_odd_units
 from cutprep.read.dxf_entities import Remarks
 from cutprep.read.dxf_flat import Flat
 from cutprep.read.dxf_looks import Seen
@@ -75,6 +75,10 @@ _PROXY = _Group(
     "Explode it into lines in the program that drew it.",
 )  # fmt: skip
 
+_TABLE = _Group(
+    "table-left-out", Severity.NOTE, "table", "tables", "To draw a table, explode it into lines first."
+)
+
 _LEFT_OUT: dict[str, _Group] = {
     **dict.fromkeys(_kinds("TEXT MTEXT ATTRIB ATTDEF RTEXT ARCALIGNEDTEXT SHAPE"), _TEXT),
     **dict.fromkeys(_kinds("DIMENSION ARC_DIMENSION LARGE_RADIAL_DIMENSION LEADER MULTILEADER MLEADER TOLERANCE"), _DIMENSION
@@ -83,6 +87,7 @@ _LEFT_OUT: dict[str, _Group] = {
     **dict.fromkeys(_kinds("IMAGE WIPEOUT PDFUNDERLAY DWFUNDERLAY DGNUNDERLAY OLEFRAME OLE2FRAME"), _PICTURE
     ),
     "POINT": _POINT,
+    "ACAD_TABLE": _TABLE,
     **dict.fromkeys(_kinds("RAY XLINE"), _ENDLESS),
     **dict.fromkeys(_kinds("3DSOLID BODY REGION SURFACE EXTRUDEDSURFACE LOFTEDSURFACE REVOLVEDSURFACE SWEPTSURFACE PLANESURFACE"
             " MESH"),
@@ -140,6 +145,8 @@ def tell(
         *teller.left_out(),
         *teller.hidden(),
         *teller.blocks(),
+        *teller.clips(find_clipped(structure, account.walk)),
+        *teller.block_units(find_odd_units(structure, account.walk)),
         *teller.shapes(),
         *_tell_repairs(structure, file),
         *_tell_size(lines, file, tolerance),
@@ -252,6 +259,42 @@ class _Teller:
                     )
                 )
         return notes
+
+    def clips(self, clipped: list[int]) -> list[Finding]:
+        """Inserts that drawing programs show only within a boundary."""
+        used = self.shown > 0
+        shown = [i for i in clipped if used[self.account.walk.owner[i]]]
+        if not shown:
+            return []
+        sentence = _count(len(shown), "insert is clipped; it is", "inserts are clipped; they are")
+        return [
+            self.finding(
+                "clip-ignored",
+                Severity.WARNING,
+                f"{sentence} read whole, beyond the clip boundary too",
+                "Explode the block and trim it, or take the clip off.",
+                shown,
+            )
+        ]
+
+    def block_units(self, odd: list[int]) -> list[Finding]:
+        """Blocks that name another unit than the drawing; their inserts carry the scale already."""
+        names = self.account.walk.names
+        used = [b for b in odd if self.shown[b]]
+        if not used:
+            return []
+        return [
+            Finding(
+                code="block-unit",
+                severity=Severity.NOTE,
+                problem=f"{_count(len(used), 'block names', 'blocks name')} another unit than the drawing "
+                f"({', '.join(names[b] for b in used[:5])}); the scale of each insert was taken as it stands",
+                fix="Measure one length of each such block.",
+                places=(Place(file=self.file),),
+                measure=float(len(used)),
+                unit="",
+            )
+        ]
 
     def shapes(self) -> list[Finding]:
         """Entities without length, with lacking data, wide ones, and those off the plane."""

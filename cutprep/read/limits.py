@@ -39,8 +39,8 @@ class Limits:
         points apart that are 0.01 mm apart.
     """
 
-    file_bytes: int = 200_000_000
-    inflated_bytes: int = 200_000_000
+    file_bytes: int = 80_000_000
+    inflated_bytes: int = 80_000_000
     elements: int = 2_000_000
     points: int = 10_000_000
     curve_points: int = 500_000

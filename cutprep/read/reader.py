@@ -73,8 +73,13 @@ def read(
                 fix="Open it in the program that drew it and save it again.",
                 place=Place(line=_line_of(fault)),
             ) from fault
-    notes = _note_on_name(path, kind) + drawing.notes
-    return replace(drawing, name=path.name.split(".")[0] or path.name, notes=notes)
+    return replace(drawing, name=_name_of(path), notes=_note_on_name(path, kind) + drawing.notes)
+
+
+def _name_of(path: Path) -> str:
+    """Give the file's name without its ending; of a compressed one without both."""
+    inner = Path(path.stem)
+    return inner.stem if path.suffix.lower() == ".gz" else path.stem
 
 
 def _reader(
@@ -93,12 +98,16 @@ def _load(path: Path, limits: Limits) -> bytes:
     try:
         if path.is_dir():
             raise DrawingError("this is a folder, not a drawing", fix="Name the file inside it.")
+        if path.exists() and not path.is_file():
+            raise DrawingError("this is a device or pipe, not a drawing", fix="Save the drawing as a file.")
         with path.open("rb") as stream:
             data = stream.read(limits.file_bytes + 1)
-    except OSError as fault:
+    except (OSError, ValueError) as fault:  # a name may hold a zero byte
         missing = isinstance(fault, FileNotFoundError)
         raise DrawingError(
-            "there is no such file" if missing else f"the file can't be opened ({fault.strerror})",
+            "there is no such file"
+            if missing
+            else f"the file can't be opened ({getattr(fault, 'strerror', None) or fault})",
             fix="Check the name and the folder." if missing else "Check that you may read it.",
         ) from None
     if len(data) > limits.file_bytes:
