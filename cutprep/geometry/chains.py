@@ -79,6 +79,15 @@ def ends(lines: Lines) -> Points:
     return np.asarray(lines.xy[rows])
 
 
+def headings(lines: Lines, end: Index) -> Points:
+    """Unit direction in which a line leaves through each of its ends, (k, 2)."""
+    last = end % 2 == 1
+    row = np.where(last, lines.start[end // 2 + 1] - 1, lines.start[end // 2])
+    step = lines.xy[row] - lines.xy[np.where(last, row - 1, row + 1)]
+    length = np.hypot(step[:, 0], step[:, 1])
+    return np.asarray(step / np.where(length > 0, length, 1.0)[:, None])
+
+
 def nodes(lines: Lines, within: float, pick: Flags | None = None, kind: Index | None = None) -> Index:
     """Number the nodes.
 

@@ -12,13 +12,20 @@ from cutprep.geometry.segments import points_at
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 
-def rank(lines: Lines) -> Index:
+def rank(lines: Lines, *, weaker_first: bool = False) -> Index:
     """Which line stays where several lie on each other: the lowest rank wins, (m,).
 
-    The stronger operation, then the closed line, then the longer one, then the one drawn first.
+    The stronger operation (or the weaker one), then the closed line, then the longer one, then the
+    one drawn first.
     """
+    strength = lines.operation.astype(int)
     order = np.lexsort(
-        (np.arange(len(lines)), -np.round(lines.lengths, 6), ~lines.closed, -lines.operation.astype(int))
+        (
+            np.arange(len(lines)),
+            -np.round(lines.lengths, 6),
+            ~lines.closed,
+            strength if weaker_first else -strength,
+        )
     )
     place = np.empty(len(lines), np.int64)
     place[order] = np.arange(len(lines))
@@ -80,8 +87,7 @@ class _Lost:
     high: Points
 
 
-def _losers(lines: Lines, runs: Runs) -> _Lost:
-    place = rank(lines)
+def _losers(runs: Runs, place: Index) -> _Lost:
     swap = place[runs.first] > place[runs.second]
     return _Lost(
         line=np.where(swap, runs.first, runs.second),
@@ -108,7 +114,7 @@ def again(lines: Lines, runs: Runs, group: Index) -> Points:
     total = np.zeros(len(runs))
     if not len(runs):
         return total
-    lost = _losers(lines, runs)
+    lost = _losers(runs, rank(lines))
     order = np.lexsort((lost.low, lost.line, group))
     line, owner = lost.line[order], group[order]
     lane = np.cumsum((np.diff(line, prepend=-1) != 0) | (np.diff(owner, prepend=-1) != 0)) - 1
@@ -116,17 +122,19 @@ def again(lines: Lines, runs: Runs, group: Index) -> Points:
     return total
 
 
-def wholly_covered(lines: Lines, runs: Runs, slack: float) -> Flags:
+def wholly_covered(lines: Lines, runs: Runs, slack: float, place: Index | None = None) -> Flags:
     """Which lines are covered from end to end by others of a lower rank, (m,).
 
     Parameters
     ----------
     slack
         What may be missing, mm.
+    place
+        (m,) ndarray of int: the rank of each line; that of `rank` when None.
     """
     covered = np.zeros(len(lines))
     if len(runs):
-        lost = _losers(lines, runs)
+        lost = _losers(runs, rank(lines) if place is None else place)
         order = np.lexsort((lost.low, lost.line))
         new = _new_lengths(lost.low[order], lost.high[order], lost.line[order])
         np.add.at(covered, lost.line[order], new)

@@ -93,14 +93,40 @@ def find_endings(
     """
     if not (folds.any() and cuts.any()):
         return _none()
-    crossings = find_crossings(lines, near, folds, cuts, beside=2.5 * tolerance.doubled)
+    beside = 2.5 * tolerance.doubled
+    crossings = find_crossings(lines, near, folds, cuts, beside=beside)
     rows = _open_ends(lines, folds, cuts, near, tolerance)
     if not (len(rows) or len(crossings)):
         return _none()
     around = outlines()
+    meetings = _meetings(lines, folds, cuts, near, tolerance, crossings)
     return _join(
-        _end_faults(lines, rows, cuts | folds, crossings, around, tolerance),
+        _end_faults(lines, rows, cuts | folds, meetings, crossings, around, tolerance),
         _way_faults(lines, crossings, around, tolerance),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Meetings:
+    """Where something meets a fold line: the line, the position on it, and the point."""
+
+    line: Index
+    at: Points
+    xy: Points
+
+
+def _meetings(
+    lines: Lines, folds: Flags, cuts: Flags, near: Neighbours, tolerance: Tolerance, crossings: Crossings
+) -> _Meetings:
+    """Where cuts and folds cross fold lines or end on them."""
+    between = find_crossings(lines, near, folds, folds, beside=2.5 * tolerance.doubled)
+    open_lines = np.repeat((folds | cuts) & ~lines.closed, 2)
+    reach = find_reach(lines, np.flatnonzero(open_lines), folds, near, tolerance.doubled)
+    reach = reach.take(reach.line != reach.end // 2)
+    return _Meetings(
+        line=np.concatenate((crossings.first, between.first, between.second, reach.line)),
+        at=np.concatenate((crossings.at, between.at, between.at_other, reach.position)),
+        xy=np.concatenate((crossings.xy, between.xy, between.xy, ends(lines)[reach.end])),
     )
 
 
@@ -124,22 +150,28 @@ def _end_faults(
     lines: Lines,
     rows: Index,
     others: Flags,
+    meetings: _Meetings,
     crossings: Crossings,
     outlines: Outlines,
     tolerance: Tolerance,
 ) -> Endings:
-    """Say of each open end whether it runs past a cut, falls short, or stops in a panel."""
+    """Say of each open end whether it runs past something, falls short, or stops in a panel."""
     short = tolerance.near_run
     line, side = rows // 2, rows % 2
     spots = ends(lines)[rows]
     depth = outlines.depth(spots)
-    tail, beyond = _tails(lines, rows, crossings)
+    tail, beyond = _tails(lines, rows, meetings, tolerance.doubled)
+    long_tail, edge = _tails(
+        lines, rows, _Meetings(crossings.first, crossings.at, crossings.xy), tolerance.doubled
+    )
     outside = (depth % 2 == 0) & (len(outlines) > 0)
-    past = (tail > tolerance.doubled) & ((tail <= short) | outside)
+    leaving = outside & np.isfinite(long_tail)
+    tail, beyond = np.where(leaving, long_tail, tail), np.where(leaving[:, None], edge, beyond)
+    past = (tail <= short) | leaving
     ahead, meeting = _ahead(lines, rows, others, short)
     falls_short = ~past & np.isfinite(ahead)
     strayed = outside & ~past & ~falls_short
-    stops = ~past & ~falls_short & ~outside & (depth % 2 == 1)
+    stops = ~past & ~falls_short & (depth % 2 == 1)
     kind = np.select(
         [past & (depth > 0) & outside, past | strayed, falls_short],
         [Ending.HOLE, Ending.PAST, Ending.SHORT],
@@ -151,22 +183,17 @@ def _end_faults(
     return Endings(line, kind, side, distance, spots, target).take(wrong)
 
 
-def _tails(lines: Lines, rows: Index, crossings: Crossings) -> tuple[Points, Points]:
-    """Length from each end to the first cut that its line crosses (inf for none), and where."""
+def _tails(lines: Lines, rows: Index, meetings: _Meetings, least: float) -> tuple[Points, Points]:
+    """Length from each end to the first meeting further away than `least` (inf for none), and where."""
     tail, spot = np.full(len(rows), np.inf), np.full((len(rows), 2), np.nan)
-    length = lines.lengths[crossings.first]
+    length = lines.lengths[meetings.line]
     for side in (0, 1):
-        away = crossings.at if side == 0 else length - crossings.at
-        order = np.lexsort((away, crossings.first))
-        owner, head = np.unique(crossings.first[order], return_index=True)
-        best = order[head]
-        row = np.searchsorted(rows, 2 * owner + side)
-        there = (
-            (row < len(rows)) & (rows[np.minimum(row, len(rows) - 1)] == 2 * owner + side)
-            if len(rows)
-            else []
-        )
-        tail[row[there]], spot[row[there]] = away[best[there]], crossings.xy[best[there]]
+        away = meetings.at if side == 0 else length - meetings.at
+        row = np.searchsorted(rows, 2 * meetings.line + side)
+        there = np.flatnonzero((away > least) & np.isin(2 * meetings.line + side, rows))
+        there = there[np.argsort(-away[there], kind="stable")]
+        # The nearest is written last and stays.
+        tail[row[there]], spot[row[there]] = away[there], meetings.xy[there]
     return tail, spot
 
 

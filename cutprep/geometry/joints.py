@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.chains import Chains, ends, follow, loose, nodes, partners
+from cutprep.geometry.chains import Chains, ends, follow, headings, loose, nodes, partners
 from cutprep.geometry.near import point_pairs
 from cutprep.geometry.overlap import Neighbours
 from cutprep.geometry.segments import distance_to
@@ -229,7 +229,7 @@ def _dashes(lines: Lines, chains: Chains, link: Index, width: Points) -> tuple[F
     dashed, meant = np.zeros(len(lines), bool), np.zeros(len(link), bool)
     if len(link) < _DASHES - 1:
         return dashed, meant
-    heading = _headings(lines, link.ravel()).reshape(-1, 2, 2)
+    heading = headings(lines, link.ravel()).reshape(-1, 2, 2)
     straight = np.einsum("ij,ij->i", heading[:, 0], heading[:, 1]) < -_STRAIGHT
     spots = ends(lines)[link]
     across = spots[:, 1] - spots[:, 0]
@@ -243,12 +243,3 @@ def _dashes(lines: Lines, chains: Chains, link: Index, width: Points) -> tuple[F
     meant = broken[chain]
     dashed[chains.piece] = np.repeat(broken, np.diff(chains.start))
     return dashed, meant
-
-
-def _headings(lines: Lines, end: Index) -> Points:
-    """Unit direction in which a line leaves through each of its ends, (k, 2)."""
-    last = end % 2 == 1
-    row = np.where(last, lines.start[end // 2 + 1] - 1, lines.start[end // 2])
-    step = lines.xy[row] - lines.xy[np.where(last, row - 1, row + 1)]
-    length = np.hypot(step[:, 0], step[:, 1])
-    return np.asarray(step / np.where(length > 0, length, 1.0)[:, None])

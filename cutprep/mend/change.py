@@ -1,0 +1,36 @@
+"""One change of a drawing: the lines after it, and what is told of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from cutprep.errors import Place
+from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.lines import Lines
+
+#: Lines after a change, and what was changed.
+Change = tuple[Lines, Findings]
+
+
+def told(
+    code: str,
+    before: str,
+    after: str,
+    places: Iterable[Place],
+    measure: float | None = None,
+    limit: float | None = None,
+    *,
+    severity: Severity = Severity.NOTE,
+    unit: str = "mm",
+) -> Finding:
+    """Tell of one change: what was there before, and what is there now."""
+    return Finding(
+        code=code,
+        severity=severity,
+        problem=before,
+        fix=after,
+        places=tuple(places),
+        measure=measure,
+        limit=limit,
+        unit=unit,
+    )

@@ -1,0 +1,71 @@
+"""Take out what says nothing: points on the point before them, crumbs, and stubs when asked."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cutprep.geometry.crumbs import find_crumbs, repeated_points
+from cutprep.mend.change import Change, told
+from cutprep.model.lines import Flags, Lines
+from cutprep.model.places import MOST_PLACES, place_of
+from cutprep.tolerance import Tolerance
+
+
+def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
+    """Take out points that lie on the point before them; lines without any length stay whole."""
+    repeated = repeated_points(lines, tolerance)
+    owner = np.repeat(np.arange(len(lines)), lines.counts)
+    repeated &= worked[owner] & (lines.lengths[owner] > tolerance.coincide)
+    if not repeated.any():
+        return lines, ()
+    # The last point of a line stays, so that a closed line stays closed: its twin goes.
+    last = lines.start[1:] - 1
+    gone = repeated.copy()
+    while (at_end := last[gone[last]]).size:
+        gone[at_end] = False
+        back = at_end - 1
+        while gone[back].any():
+            back = np.where(gone[back], back - 1, back)
+        gone[back] = True
+    keep = ~gone
+    counts = np.add.reduceat(keep.astype(np.int64), lines.start[:-1])
+    made = Lines(
+        xy=lines.xy[keep],
+        start=np.concatenate(([0], np.cumsum(counts))),
+        operation=lines.operation,
+        fold=lines.fold,
+        source=lines.source,
+        curved=lines.curved[keep],
+        elements=lines.elements,
+    )
+    touched = np.unique(owner[gone])
+    finding = told(
+        "removed-points",
+        f"{int(gone.sum())} points on {len(touched)} lines lay on the point before them.",
+        "They were taken out; no line looks different.",
+        (place_of(lines, i) for i in touched[:MOST_PLACES].tolist()),
+        float(gone.sum()),
+        tolerance.zero,
+        unit="points",
+    )
+    return made, (finding,)
+
+
+def drop_crumbs(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
+    """Take out lines too short to be meant."""
+    crumbs = find_crumbs(lines, worked, tolerance)
+    if not crumbs.any():
+        return lines, ()
+    lengths = lines.lengths
+    findings = tuple(
+        told(
+            "removed-crumb",
+            f"A line was only {lengths[i]:.2f} mm long.",
+            "It was taken out.",
+            (place_of(lines, i),),
+            float(lengths[i]),
+            tolerance.crumb,
+        )
+        for i in np.flatnonzero(crumbs).tolist()
+    )
+    return lines.take(~crumbs), findings

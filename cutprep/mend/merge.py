@@ -1,0 +1,176 @@
+"""Take out what is drawn twice, and keep every piece that is not.
+
+Of lines that lie on each other the one with the lowest rank stays (see geometry/cover.py). A
+stretch is taken out only where what covers it stays itself, so that nothing is lost by way of a
+third line, and no ink moves by more than the distance within which lines count as doubled.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+import numpy as np
+
+from cutprep.geometry.cover import rank, wholly_covered
+from cutprep.geometry.overlap import Runs
+from cutprep.geometry.segments import between
+from cutprep.mend.change import Change, told
+from cutprep.model.finding import Finding
+from cutprep.model.lines import Flags, Index, Lines, Points
+from cutprep.model.operation import Operation
+from cutprep.model.places import place_of
+from cutprep.tolerance import Tolerance
+
+Span = tuple[float, float]
+
+
+def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, *, weaker_stays: bool = False) -> Change:
+    """Take out stretches that other lines cover.
+
+    Parameters
+    ----------
+    runs
+        Where lines lie on each other; only these are looked at.
+    weaker_stays
+        Of different operations the weaker one stays, not the stronger.
+
+    Returns
+    -------
+    lines
+        In the order of the lines given; what is left of a split line stands together.
+    findings
+        One for each line that lost something.
+    """
+    if not len(runs):
+        return lines, ()
+    place = rank(lines, weaker_first=weaker_stays)
+    whole = _whole(lines, runs, place, tolerance.doubled)
+    rest = runs.take(~(whole[runs.first] | whole[runs.second]))
+    lost = _lost(rest, place, tolerance.doubled)
+    findings = [
+        _tell(lines, i, float(lines.lengths[i]), runs, tolerance) for i in np.flatnonzero(whole).tolist()
+    ]
+    made: list[Lines] = []
+    order: list[Index] = []
+    for i, spans in sorted(lost.items()):
+        made.append(_without(lines, i, spans, tolerance.doubled))
+        order.append(np.full(len(made[-1]), i))
+        gone = sum(end - begin for begin, end in spans)
+        findings.append(_tell(lines, i, gone, runs, tolerance))
+    kept = ~whole
+    kept[list(lost)] = False
+    result = Lines.concat([lines.take(kept), *made])
+    where = np.concatenate((np.flatnonzero(kept), *order))
+    return result.take(np.argsort(where, kind="stable")), tuple(findings)
+
+
+def _whole(lines: Lines, runs: Runs, place: Index, slack: float) -> Flags:
+    """Lines that lines which lose nothing cover from end to end."""
+    loser = np.where(place[runs.first] > place[runs.second], runs.first, runs.second)
+    winner = runs.first + runs.second - loser
+    losing = np.zeros(len(lines), bool)
+    losing[loser] = True
+    sure = runs.take(~losing[winner])
+    return wholly_covered(lines, sure, slack, place)
+
+
+def _lost(runs: Runs, place: Index, slack: float) -> dict[int, list[Span]]:
+    """For each line the stretches to take out, those lines first that stay."""
+    by_loser: dict[int, list[int]] = defaultdict(list)
+    for k, (one, two) in enumerate(zip(runs.first.tolist(), runs.second.tolist(), strict=True)):
+        by_loser[one if place[one] > place[two] else two].append(k)
+    lost: dict[int, list[Span]] = {}
+    for loser in sorted(by_loser, key=lambda i: int(place[i])):
+        found: list[Span] = []
+        for k in by_loser[loser]:
+            found += _covered(runs, k, loser, lost)
+        spans = _union(found, slack)
+        if spans:
+            lost[loser] = spans
+    return lost
+
+
+def _covered(runs: Runs, k: int, loser: int, lost: dict[int, list[Span]]) -> list[Span]:
+    """Stretches of the loser in run k that the other line still covers."""
+    mine = (float(runs.begin_other[k]), float(runs.end_other[k]))
+    others = (float(runs.begin[k]), float(runs.end[k]))
+    winner = int(runs.first[k])
+    if loser == winner:
+        if loser == int(runs.second[k]):
+            return [_ordered(mine)]
+        mine, others, winner = others, mine, int(runs.second[k])
+    spans = [_ordered(mine)]
+    scale = (mine[1] - mine[0]) / (others[1] - others[0])
+    for begin, end in lost.get(winner, []):
+        hole = _ordered((mine[0] + (begin - others[0]) * scale, mine[0] + (end - others[0]) * scale))
+        spans = [piece for span in spans for piece in _subtract(span, hole)]
+    return spans
+
+
+def _ordered(span: tuple[float, ...]) -> Span:
+    return min(span), max(span)
+
+
+def _subtract(span: Span, hole: Span) -> list[Span]:
+    pieces = [(span[0], min(span[1], hole[0])), (max(span[0], hole[1]), span[1])]
+    return [piece for piece in pieces if piece[1] > piece[0]]
+
+
+def _union(spans: list[Span], slack: float) -> list[Span]:
+    """Join stretches that overlap or nearly meet."""
+    joined: list[Span] = []
+    for begin, end in sorted(spans):
+        if joined and begin <= joined[-1][1] + slack:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], end))
+        else:
+            joined.append((begin, end))
+    return joined
+
+
+def _without(lines: Lines, i: int, spans: list[Span], slack: float) -> Lines:
+    """What is left of a line, piece by piece; slivers shorter than the slack go as well."""
+    length = float(lines.lengths[i])
+    edges = [0.0, *(edge for span in spans for edge in span), length]
+    kept = [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > slack]
+    pieces = [_part(lines, i, a, b) for a, b in kept]
+    if lines.closed[i] and len(kept) > 1 and kept[0][0] == 0.0 and kept[-1][1] == length:
+        # Over the seam of a closed line the last piece runs on into the first.
+        (tail, tail_curved), (head, head_curved) = pieces[-1], pieces[0]
+        seam = (np.vstack((tail, head[1:])), np.concatenate((tail_curved, head_curved[1:])))
+        pieces = [*pieces[1:-1], seam]
+    return Lines.of(
+        [points for points, _ in pieces],
+        operation=[int(lines.operation[i])] * len(pieces),
+        fold=[int(lines.fold[i])] * len(pieces),
+        source=[int(lines.source[i])] * len(pieces),
+        curved=[curved for _, curved in pieces] or None,
+        elements=lines.elements,
+    )
+
+
+def _part(lines: Lines, i: int, begin: float, end: float) -> tuple[Points, Flags]:
+    """A piece of a line, with the flags of its inner vertices."""
+    points = lines.points(i)
+    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))))
+    inner = lines.curves(i)[(run > begin) & (run < end)]
+    return between(points, begin, end), np.concatenate(([False], inner, [False]))
+
+
+def _tell(lines: Lines, i: int, gone: float, runs: Runs, tolerance: Tolerance) -> Finding:
+    length = float(lines.lengths[i])
+    left = length - gone
+    touching = np.flatnonzero((runs.first == i) | (runs.second == i))
+    others = np.setdiff1d(np.concatenate((runs.first[touching], runs.second[touching])), [i])
+    mine = Operation(int(lines.operation[i]))
+    under = bool(len(others)) and bool((lines.operation[others] != lines.operation[i]).any())
+    on = f"{len(others)} other line{'s' * (len(others) > 1)}" if len(others) else "itself"
+    return told(
+        "removed-under" if under else "removed-double",
+        f"A {mine.word} line of {length:.2f} mm lay on {on} over {gone:.2f} mm.",
+        "It was taken out."
+        if left <= tolerance.doubled
+        else f"That stretch was taken out; {left:.2f} mm stay.",
+        (place_of(lines, i), *(place_of(lines, int(j)) for j in others[:8])),
+        gone,
+        tolerance.doubled,
+    )
