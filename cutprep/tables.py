@@ -197,6 +197,27 @@ class Table:
             raise self.fail(key, f"needs a list of {count} lengths")
         return tuple(self._length(key, v) for v in value)
 
+    def point(self, key: str) -> tuple[float, float]:
+        """A place in the drawing, such as [90, 30]: plain mm, as drawn."""
+        return self._point(key, self._get(key))
+
+    def points(self, key: str, *, least: int = 2) -> tuple[tuple[float, float], ...]:
+        """A list of at least so many places in the drawing."""
+        value = self._get(key)
+        if not isinstance(value, list) or len(value) < least:
+            raise self.fail(
+                key, f"needs a list of at least {least} places", f"Write {key} = [[90, 30], [120, 30]]."
+            )
+        return tuple(self._point(key, v) for v in value)
+
+    def _point(self, key: str, value: Any) -> tuple[float, float]:
+        numbers = isinstance(value, list) and all(
+            isinstance(v, int | float) and not isinstance(v, bool) and math.isfinite(v) for v in value
+        )
+        if not numbers or len(value) != 2:
+            raise self.fail(key, f"is {value!r}, not a place", f"Write {key} = [90, 30], in mm as drawn.")
+        return float(value[0]), float(value[1])
+
     def size(self, key: str, default: tuple[float, float] | None) -> tuple[float, float]:
         """A width and height such as "305x610mm", in mm."""
         value = self._get(key)

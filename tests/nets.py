@@ -171,9 +171,7 @@ def solid(name: str, edge: float = 1.0) -> tuple[np.ndarray, list[list[int]]]:
         "tetrahedron": [(1, 1, 1), (1, -1, -1), (-1, 1, -1), (-1, -1, 1)],
         "cube": signs,
         "octahedron": [(1, 0, 0), (-1, 0, 0), (0, 1, 0), (0, -1, 0), (0, 0, 1), (0, 0, -1)],
-        "icosahedron": [
-            p for a in (-1, 1) for b in (-phi, phi) for p in ((0, a, b), (a, b, 0), (b, 0, a))
-        ],
+        "icosahedron": [p for a in (-1, 1) for b in (-phi, phi) for p in ((0, a, b), (a, b, 0), (b, 0, a))],
         "dodecahedron": signs
         + [p for a in (-1 / phi, 1 / phi) for b in (-phi, phi) for p in ((0, a, b), (a, b, 0), (b, 0, a))],
     }[name]
@@ -276,7 +274,9 @@ def net_of(name: str, edge: float) -> Sketch:
     return from_faces(unfold(v, faces, breadth_first(faces)), name)
 
 
-def tuck_end(width: float = 60, depth: float = 30, height: float = 90, *, glue: float = 10, tuck: float = 14) -> Sketch:
+def tuck_end(
+    width: float = 60, depth: float = 30, height: float = 90, *, glue: float = 10, tuck: float = 14
+) -> Sketch:
     """A tuck-end carton: four walls, a glue flap, two lids with tuck flaps, four dust flaps."""
     s = Sketch("tuck-end carton")
     x = [0, width, width + depth, 2 * width + depth, 2 * (width + depth)]
@@ -288,7 +288,14 @@ def tuck_end(width: float = 60, depth: float = 30, height: float = 90, *, glue: 
     for y, up, lid in ((height, 1, 0), (0, -1, 2)):
         a, b = x[lid], x[lid + 1]
         s.score((a, y), (b, y)).score((a, y + up * depth), (b, y + up * depth))
-        s.cut((a, y), (a, y + up * depth), (a + 3, y + up * (depth + tuck)), (b - 3, y + up * (depth + tuck)), (b, y + up * depth), (b, y))
+        s.cut(
+            (a, y),
+            (a, y + up * depth),
+            (a + 3, y + up * (depth + tuck)),
+            (b - 3, y + up * (depth + tuck)),
+            (b, y + up * depth),
+            (b, y),
+        )
         other = 2 - lid
         s.cut((x[other], y), (x[other + 1], y))
         for k in (1, 3):
@@ -326,15 +333,28 @@ def gathered(width: float = 50, height: float = 60, petal: float = 35, glue: flo
         if k:
             s.score((k * width, 0), (k * width, height)).score((k * width, 0), (k * width, -petal))
         s.score((k * width, 0), ((k + 1) * width, 0))
-        s.score((k * width, 0), ((k + 0.5) * width, -petal)).score(((k + 0.5) * width, -petal), ((k + 1) * width, 0))
+        s.score((k * width, 0), ((k + 0.5) * width, -petal)).score(
+            ((k + 0.5) * width, -petal), ((k + 1) * width, 0)
+        )
     end = 4 * width
     s.score((end, 0), (end, height))
-    s.cut((0, 0), (0, height), (end, height), (end + glue, height - 4), (end + glue, 4), (end, 0), (end, -petal), (0, -petal), (0, 0))
+    s.cut(
+        (0, 0),
+        (0, height),
+        (end, height),
+        (end + glue, height - 4),
+        (end + glue, 4),
+        (end, 0),
+        (end, -petal),
+        (0, -petal),
+        (0, 0),
+    )
     return s
 
 
 def frustum_net(n: int = 4, bottom: float = 60, top: float = 40, height: float = 50) -> Sketch:
     """A closed regular frustum."""
+
     def ring(side: float, z: float) -> list[tuple[float, float, float]]:
         r = side / (2 * math.sin(math.pi / n))
         return [(r * math.cos(2 * math.pi * k / n), r * math.sin(2 * math.pi * k / n), z) for k in range(n)]
@@ -372,7 +392,10 @@ def arc(p: XY, q: XY, bow: float, count: int = 24) -> list[XY]:
     start = math.atan2(*(a - centre)[::-1])
     sweep = -2 * math.asin(min(1.0, c / (2 * abs(radius)))) * (1 if bow > 0 else -1)
     return [
-        (float(centre[0] + abs(radius) * math.cos(start + sweep * k / count)), float(centre[1] + abs(radius) * math.sin(start + sweep * k / count)))
+        (
+            float(centre[0] + abs(radius) * math.cos(start + sweep * k / count)),
+            float(centre[1] + abs(radius) * math.sin(start + sweep * k / count)),
+        )
         for k in range(count + 1)
     ]
 

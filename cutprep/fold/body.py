@@ -11,10 +11,10 @@ from cutprep.fold.outline import Side
 from cutprep.fold.part import Part, hang_from
 from cutprep.fold.roles import Guess
 from cutprep.fold.seams import Zipped
-from cutprep.fold.solve import Answer, Meetings, loose_angles, solve
+from cutprep.fold.solve import Answer, Meetings, solve
 from cutprep.fold.start import start_folds
 from cutprep.geometry.hinged import Tree, carry, place
-from cutprep.model.lines import Flags, Index, Points
+from cutprep.model.lines import Index, Points
 
 #: Start angles tried after the one read off the corners, degrees.
 _STARTS = (90.0, 45.0, 60.0, 30.0, 72.0, 120.0)
@@ -37,6 +37,8 @@ class Body:
         (p,) ndarray of float: fold angle above each panel.
     gaps
         Largest distance of each pair of sides, mm.
+    strain
+        Largest distance at gathered corners and at hinges that close a ring of panels, mm.
     dent
         How far the worst corner stands outside the plane of a panel, mm.
     volume
@@ -45,6 +47,8 @@ class Body:
         How far the rims are from flat, mm.
     flat
         It encloses next to nothing.
+    free, meetings, size
+        What was solved: panels whose hinge was free, points that meet, mean panel size, mm.
     """
 
     guess: Guess
@@ -52,17 +56,19 @@ class Body:
     tree: Tree
     radians: Points
     gaps: tuple[float, ...]
+    strain: float
     dent: float
     volume: float
     rim_bend: float
     flat: bool
     free: Index
-    loose: Flags
+    meetings: Meetings
+    size: float
 
     @property
     def gap(self) -> float:
-        """Largest seam error, mm."""
-        return max(self.gaps, default=0.0)
+        """Largest distance of anything that is to meet, mm."""
+        return max((*self.gaps, self.strain))
 
     @property
     def root(self) -> int:
@@ -88,7 +94,7 @@ class Wish:
     signs
         (h,) ndarray of float: drawn fold of each hinge, 0 unsaid.
     gathers
-        Groups of flat points that come together: (panel, xy) each.
+        Groups of vertices that come together.
     near
         Distance up to which a seam counts as closed, mm.
     """
@@ -96,7 +102,7 @@ class Wish:
     fixed: Mapping[int, float]
     sense: float
     signs: Points
-    gathers: Sequence[Sequence[tuple[int, Points]]]
+    gathers: Sequence[Sequence[int]]
     near: float
 
 
@@ -126,7 +132,7 @@ def folded_body(part: Part, guess: Guess, zipped: Zipped, wish: Wish, rng: np.ra
     tree = hang_from(part, _root(part, members), members)
     rows = meetings_of([(zipped.side(p.a), zipped.side(p.b)) for p in zipped.pairs])
     seams = len(rows)
-    rows += _across(part, tree, members) + _gathered(wish, set(members))
+    rows += _across(part, tree, members) + _gathered(part, wish, members)
     meetings = as_meetings(rows)
     hung = np.flatnonzero(tree.hinge >= 0)
     free = hung[[int(h) not in wish.fixed for h in tree.hinge[hung]]]
@@ -177,10 +183,11 @@ def _across(part: Part, tree: Tree, members: list[int]) -> list[tuple[int, int, 
     ]
 
 
-def _gathered(wish: Wish, inside: set[int]) -> list[tuple[int, int, Points, Points]]:
+def _gathered(part: Part, wish: Wish, members: list[int]) -> list[tuple[int, int, Points, Points]]:
     rows = []
     for group in wish.gathers:
-        points = [(panel, xy) for panel, xy in group if panel in inside]
+        owner = {v: next((p for p in members if v in part.rings[p]), None) for v in group}
+        points = [(p, part.xy[v]) for v, p in owner.items() if p is not None]
         rows += [(points[0][0], p, points[0][1], xy) for p, xy in points[1:]]
     return rows
 
@@ -231,9 +238,6 @@ def _measured(
     volume = -enclosed([*rings.values(), *(r[::-1] for r in rims)])
     area = float(part.areas[members].sum())
     gaps = answer.gaps[:seams].reshape(-1, 2).max(axis=1) if seams else np.zeros(0)
-    rest = float(answer.gaps[seams:].max(initial=0.0))
-    if len(gaps):
-        gaps = np.maximum(gaps, rest)
     # The sphere of the same area encloses area ** 1.5 / sqrt(36 pi), the most that is possible.
     flat = abs(volume) < _FLAT * area**1.5 / np.sqrt(36 * np.pi)
     return Body(
@@ -242,12 +246,14 @@ def _measured(
         tree=tree,
         radians=answer.radians,
         gaps=tuple(float(g) for g in gaps),
+        strain=float(answer.gaps[seams:].max(initial=0.0)),
         dent=dent_of(rings, turn, 1.0 if volume >= 0 else -1.0),
         volume=volume,
         rim_bend=max((bend_of(r) for r in rims), default=0.0),
         flat=bool(flat),
         free=free,
-        loose=loose_angles(tree, meetings, answer, free, size),
+        meetings=meetings,
+        size=size,
     )
 
 

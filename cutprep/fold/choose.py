@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from cutprep.fold.outline import Outline, Side, outline_of
 from cutprep.fold.part import Part
 from cutprep.fold.roles import Guess, guesses
 from cutprep.fold.seams import Zipped, zippings
+from cutprep.fold.settled import REACH, Settled
 from cutprep.model.lines import Points
 
 #: Ways that are folded at most, the likeliest first.
@@ -21,28 +21,6 @@ _MOST_TRIED = 8
 _OPEN_MM, _UNMET, _TURNED_IN, _BENT_RIM = 0.02, 5.0, 2.0, 5.0
 #: Rims flatter than this are flat, mm.
 RIM_FLAT = 1.0
-
-
-@dataclass(frozen=True, slots=True)
-class Settled:
-    """What the maker declared, by the part's own numbers.
-
-    Attributes
-    ----------
-    roles
-        Panels declared flaps (True) or body (False).
-    targets
-        Flap to the panel it lies on.
-    mates
-        Pairs of (panel, point, panel, point): the sides nearest the points meet.
-    open_at
-        (panel, point): the side nearest the point meets nothing.
-    """
-
-    roles: dict[int, bool] = field(default_factory=dict)
-    targets: dict[int, int] = field(default_factory=dict)
-    mates: tuple[tuple[int, Points, int, Points], ...] = ()
-    open_at: tuple[tuple[int, Points], ...] = ()
 
 
 def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | None, bool]:
@@ -163,19 +141,20 @@ def _declared_sides(
 ) -> tuple[list[tuple[int, int]] | None, frozenset[int]]:
     """Number the declared sides on one outline; None when a declared mate is not on it."""
     pairs = []
-    for panel_a, a, panel_b, b in settled.mates:
-        i, j = nearest_side(outline.sides, panel_a, a), nearest_side(outline.sides, panel_b, b)
+    for a, b in settled.mates:
+        i, j = nearest_side(outline.sides, a), nearest_side(outline.sides, b)
         if i is None or j is None or i == j:
             return None, frozenset()
         pairs.append((i, j))
-    found = (nearest_side(outline.sides, panel, xy) for panel, xy in settled.open_at)
+    found = (nearest_side(outline.sides, xy) for xy in settled.opens)
     return pairs, frozenset(k for k in found if k is not None)
 
 
-def nearest_side(sides: Sequence[Side], panel: int, xy: Points) -> int | None:
-    """The side of a panel nearest a point, or None when the panel has none."""
-    own = [k for k, s in enumerate(sides) if s.panel == panel]
-    return min(own, key=lambda k: distance_to(sides[k].ends, xy), default=None)
+def nearest_side(sides: Sequence[Side], xy: Points) -> int | None:
+    """The side nearest a point, or None when none is near."""
+    far = [distance_to(s.ends, xy) for s in sides]
+    k = int(np.argmin(far))
+    return k if far[k] <= REACH else None
 
 
 def distance_to(ends: Points, xy: Points) -> float:

@@ -8,9 +8,10 @@ import numpy as np
 import shapely
 
 from cutprep.fold.body import Body, Wish
-from cutprep.fold.choose import Settled, hung_on, turns_in
+from cutprep.fold.choose import hung_on, turns_in
 from cutprep.fold.part import Part
 from cutprep.fold.roles import Pleat
+from cutprep.fold.settled import Settled
 from cutprep.geometry.hinged import carry, place
 from cutprep.model.lines import Points
 
@@ -73,7 +74,7 @@ def partner_of(body: Body) -> dict[int, int]:
     return {p.a: p.b for p in pairs} | {p.b: p.a for p in pairs}
 
 
-def hung_flaps(part: Part, body: Body, settled: Settled, fixed: dict[int, float]) -> tuple[Hung, ...]:
+def hung_flaps(part: Part, body: Body, settled: Settled) -> tuple[Hung, ...]:
     """Find where each flap goes.
 
     A flap on a side that meets another panel folds flat onto that panel; one on a free rim may
@@ -95,7 +96,7 @@ def hung_flaps(part: Part, body: Body, settled: Settled, fixed: dict[int, float]
             angle = frame.fold_towards(hinge, flap, frame.inward(target, mate.ends))
         elif side is not None and turns_in(part, flap, hinge):
             target, angle, turned = on, 180.0 * (1.0 if body.volume >= 0 else -1.0), True
-        found.append(Hung(flap, hinge, on, target, fixed.get(hinge, angle), turned, source))
+        found.append(Hung(flap, hinge, on, target, settled.fixed.get(hinge, angle), turned, source))
     return tuple(found)
 
 

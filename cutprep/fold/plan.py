@@ -1,19 +1,30 @@
-"""Folding a drawing on the screen: from lines to panels, hinges, seams, sizes and a verdict."""
+"""Folding a drawing on the screen: from lines to panels, hinges, seams, sizes and a verdict.
+
+lines -> plane graph -> panels -> hinges -> parts -> (for each) body, flaps, gussets -> report
+"""
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Sequence
+from dataclasses import replace
 
-from cutprep.fold.body import Body, Wish
-from cutprep.fold.choose import RIM_FLAT, Settled, choose
+import numpy as np
+import shapely
+
+from cutprep.errors import Place
 from cutprep.fold.declared import Declared
-from cutprep.fold.flaps import hung_flaps, pleat_folds
+from cutprep.fold.faults import Where, drawing_faults
+from cutprep.fold.groups import Sorted, middle_of, sort_out
 from cutprep.fold.hinges import hinges_of, parts_of
 from cutprep.fold.ink import ink_of
 from cutprep.fold.panels import Net, settle
 from cutprep.fold.part import Part, part_of
+from cutprep.fold.settled import owners, settle_declared
+from cutprep.fold.summary import Asked, sum_up
 from cutprep.model.drawing import Drawing
-from cutprep.model.folded import Flap, FoldReport, Hinge, Mate, Panel, Verdict
+from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.folded import FoldReport, Verdict
+from cutprep.model.lines import Points
 from cutprep.tolerance import Tolerance
 
 
@@ -25,66 +36,103 @@ def fold(
     tolerance: Tolerance,
     seed: int = 0,
 ) -> tuple[FoldReport, ...]:
+    """Fold every part of a classified drawing.
+
+    Parameters
+    ----------
+    drawing
+        Cuts bound panels, scores join them; a perforation is a score where it parts two panels.
+        Other lines are left alone.
+    declared
+        What the maker says about angles, mates, flaps and sizes; the rest is inferred.
+    thickness
+        The card's caliper, mm; a declared one goes first.
+    seed
+        For starts of the search, should it need random ones.
+
+    Returns
+    -------
+    tuple of FoldReport
+        One a part, the part with the most panels first; empty when nothing bounds a panel.
+
+    Raises
+    ------
+    JobError
+        When a declared point names nothing in the drawing.
+    """
     ink = ink_of(drawing)
     if not len(ink.bits):
         return ()
+    said = declared or Declared()
+    thick = thickness if said.thickness is None else said.thickness
     net = settle(ink, tolerance)
     hinges = hinges_of(net)
-    return tuple(
-        _part(part_of(net, part, hinges), f"part {n}", seed, tolerance)
-        for n, part in enumerate(parts_of(len(net.rings), hinges), 1)
-    )
+    sorted_out = sort_out(net, parts_of(len(net.rings), hinges))
+    parts = [part_of(net, list(p), hinges) for p in sorted_out.parts]
+    where = _where(drawing)
+    faults = drawing_faults(net, [h.tips for h in hinges], where)
+    shares = _shared(net, parts, faults, sorted_out, where)
+    owner = owners(parts, said)
+    asked = Asked(said, thick, tolerance, seed)
+    reports = []
+    for k, part in enumerate(parts):
+        settled = settle_declared(part, k, said, owner)
+        name = drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}"
+        reports.append(sum_up(part, settled, name, shares[k], asked, _at(drawing)))
+    if not reports and faults:
+        return (FoldReport(name=drawing.name, verdict=Verdict.FAULTY, messages=faults),)
+    return tuple(reports)
 
 
-def _part(part: Part, name: str, seed: int, tolerance: Tolerance) -> FoldReport:
-    near = max(tolerance.seam, 2 * part.tolerance)
-    signs = np.array([float(h.fold) for h in part.hinges])
-    fixed = {k: 0.0 for k, h in enumerate(part.hinges) if h.kind != "straight"}
-    wish = Wish(fixed, 1.0, signs, (), near)
-    best, _ = (
-        choose(part, wish, Settled(), seed)
-        if part.hinges and all(h.kind == "straight" for h in part.hinges)
-        else (None, False)
-    )
-    verdict = Verdict.FLAT if not part.hinges else Verdict.CANNOT_INFER
-    kinds = {h.kind for h in part.hinges}
-    mates, angles, flaps = [], {}, []
-    if best:
-        verdict = (
-            Verdict.CLOSED
-            if not best.zipped.rims
-            else Verdict.OPEN_BOX
-            if best.rim_bend < RIM_FLAT
-            else Verdict.OPEN_EDGES
-        )
-        if best.gap > near:
-            verdict = Verdict.GAP
-        elif best.flat or best.dent > max(1, 2 * best.gap, 2 * near):
-            verdict = Verdict.NOT_CONVEX
-        for p, g in zip(best.zipped.pairs, best.gaps):
-            a, b = best.zipped.side(p.a), best.zipped.side(p.b)
-            mates.append(Mate(a.panel, b.panel, a.ends, b.ends[::-1], p.source, g))
-        hung = hung_flaps(part, best, Settled(), fixed)
-        angles = {int(h): float(np.degrees(best.radians[p])) for p, h in enumerate(best.tree.hinge) if h >= 0}
-        angles |= {h.hinge: h.angle for h in hung} | pleat_folds(part, best, wish)
-        flaps = [Flap(h.panel, h.on, h.target, 0.0) for h in hung]
-    if "curved" in kinds:
-        verdict = Verdict.CURVED
-    elif "bent" in kinds:
-        verdict = Verdict.CANNOT_FOLD
-    return FoldReport(
-        name=name,
-        verdict=verdict,
-        tolerance_used=part.tolerance,
-        panels=tuple(Panel(chr(65 + i % 26), part.net.outline(p)) for i, p in enumerate(part.panels)),
-        hinges=tuple(
-            Hinge(h.a, h.b, h.ends, h.joined, h.fold, h.declared, angles.get(k, np.nan), kind=h.kind)
-            for k, h in enumerate(part.hinges)
-        ),
-        mates=tuple(mates),
-        flaps=tuple(flaps),
-        gap=best.gap if best else np.nan,
-        dent=best.dent if best else 0,
-        open_sides=len(best.zipped.open_sides) if best else 0,
-        volume_mm3=abs(best.volume) if best else 0.0,
+def _where(drawing: Drawing) -> Where:
+    def where(line: int, xy: Points) -> Place:
+        element = drawing.lines.element(line)
+        spot = (float(xy[0]), float(xy[1]))
+        return Place(element.file, element.line, element.name or None, element.layer or None, spot)
+
+    return where
+
+
+def _at(drawing: Drawing) -> _At:
+    return _At(drawing.lines.element(0).file if len(drawing.lines) else None)
+
+
+class _At:
+    """Place of a point in the drawing."""
+
+    def __init__(self, file: str | None) -> None:
+        self.file = file
+
+    def __call__(self, xy: Sequence[float]) -> Place:
+        return Place(file=self.file, xy=(float(xy[0]), float(xy[1])))
+
+
+def _shared(net: Net, parts: list[Part], faults: Findings, groups: Sorted, where: Where) -> list[Findings]:
+    """Give every fault to the part it lies at, and every loose panel to the part it came from."""
+    shares: list[list[Finding]] = [[] for _ in parts]
+    if not parts:
+        return []
+    shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
+    for fault in faults:
+        xy = fault.places[0].xy
+        far = [float(s.distance(shapely.Point(xy))) for s in shapes]
+        shares[int(np.argmin(far))].append(fault)
+    for panels, part in groups.loose:
+        shares[part].append(_loose(net, panels, where))
+    return [tuple(s) for s in shares]
+
+
+def _loose(net: Net, panels: tuple[int, ...], where: Where) -> Finding:
+    xy = middle_of(net, panels)
+    u, v = net.rings[panels[0]][:2]
+    ends = np.sort(net.pieces.ends, axis=1)
+    piece = int(np.flatnonzero((ends == sorted((u, v))).all(axis=1))[0])
+    place = replace(where(int(net.pieces.line[piece]), xy))
+    several = f"{len(panels)} panels hang" if len(panels) > 1 else "a panel hangs"
+    return Finding(
+        "loose",
+        Severity.ERROR if len(panels) == 1 else Severity.WARNING,
+        f"{several} on nothing: only cuts lie between it and the part",
+        "Make one of the cuts a score; if it is waste or a part of its own, all is well.",
+        (place,),
     )

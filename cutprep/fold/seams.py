@@ -12,8 +12,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-import numpy as np
-
 from cutprep.fold.outline import Fan, Outline, Side
 
 #: A corner is zipped when the card there spans more than the first and less than the second,
@@ -81,10 +79,11 @@ class Zip:
         self.after = [(k + 1) % n for k in range(n)]
         self.before = [(k - 1) % n for k in range(n)]
         self.fan = list(outline.fans)
+        self.angle = [f.angle for f in outline.fans]
         self.open = [True] * n
         self.pairs: list[Pair] = []
         self.cycles: list[Fan] = []
-        self.lengths = np.array([s.length for s in outline.sides])
+        self.lengths = [s.length for s in outline.sides]
 
     def glue(self, i: int, j: int, source: str = "inferred") -> None:
         """Let side i meet side j, the end of one on the start of the other."""
@@ -104,23 +103,22 @@ class Zip:
             self._link(prev_i, next_j, near)
 
     def _link(self, a: int, b: int, fan: Fan) -> None:
-        self.after[a], self.before[b], self.fan[b] = b, a, fan
+        self.after[a], self.before[b], self.fan[b], self.angle[b] = b, a, fan, fan.angle
 
     def fits(self, i: int, j: int, slack: float) -> bool:
         """Whether two sides are equally long, within `slack` mm or 1 %."""
         a, b = self.lengths[i], self.lengths[j]
-        return bool(abs(a - b) <= max(slack, 0.01 * max(a, b)))
+        return abs(a - b) <= max(slack, 0.01 * max(a, b))
 
     def may_zip(self, j: int, span: tuple[float, float], slack: float, shut: frozenset[int]) -> bool:
         """Whether the corner before side j can be zipped."""
+        if not (self.open[j] and span[0] < self.angle[j] < span[1]):
+            return False
         i = self.before[j]
-        if not self.open[j] or i == j or i in shut or j in shut or not self.fits(i, j, slack):
+        if i == j or i in shut or j in shut or not self.fits(i, j, slack):
             return False
-        if not span[0] < self.fan[j].angle < span[1]:
-            return False
-        if self.after[j] == i:
-            return self.fan[i].angle <= _MOST
-        return self.fan[i].angle + self.fan[self.after[j]].angle <= _MOST
+        other = 0.0 if self.after[j] == i else self.angle[self.after[j]]
+        return self.angle[i] + other <= _MOST
 
     def run(self, span: tuple[float, float], slack: float, shut: frozenset[int]) -> None:
         """Zip at the largest corner that may be, again and again."""
@@ -128,7 +126,7 @@ class Zip:
             ready = [j for j in range(len(self.open)) if self.may_zip(j, span, slack, shut)]
             if not ready:
                 return
-            j = max(ready, key=lambda k: (round(self.fan[k].angle, 1), -k))
+            j = max(ready, key=lambda k: (round(self.angle[k], 1), -k))
             self.glue(self.before[j], j)
 
     def rims(self) -> list[list[int]]:

@@ -16,7 +16,7 @@ from cutprep.geometry.hinged import Tree, place
 from cutprep.model.lines import Flags, Index, Points
 
 #: Distance below which points have met as well as floating point allows, in units of the part's size.
-_MET = 1e-13  # not a tolerance: stops the iteration, decides nothing
+_MET = 1e-12  # not a tolerance: stops the iteration, decides nothing
 _STEPS = 60
 #: Damping to begin with, its least, and beyond which no step helps; it adapts at every step.
 _FIRST_DAMPING, _LEAST_DAMPING, _HOPELESS = 1e-3, 1e-15, 1e10  # not a tolerance: see above
@@ -145,17 +145,19 @@ def _descend(
             idle = idle + 1 if cost - new < _GAIN * cost else 0
             angles, r, cost, stale, damping = tried, r_new, new, True, max(damping / 10, _LEAST_DAMPING)
         else:
+            if float(np.abs(step).max()) < _MET:
+                break
             damping *= 10
     return angles, steps
 
 
-def loose_angles(tree: Tree, meetings: Meetings, answer: Answer, free: Index, size: float) -> Flags:
+def loose_angles(tree: Tree, meetings: Meetings, radians: Points, free: Index, size: float) -> Flags:
     """Which free angles can still move when all pairs stay together (null space of the Jacobian)."""
     if not len(free):
         return np.zeros(0, bool)
     if not len(meetings):
         return np.ones(len(free), bool)
-    j = jacobian(tree, meetings, answer.radians, free, tree.above).reshape(-1, len(free)) / size
+    j = jacobian(tree, meetings, radians, free, tree.above).reshape(-1, len(free)) / size
     values, rows = np.linalg.eigh(j.T @ j)
     return np.asarray(
         (np.abs(rows[:, values < _LOOSE**2 * max(1.0, float(values.max()))]) > _SHARE).any(axis=1)

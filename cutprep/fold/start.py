@@ -11,10 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-import numpy as np
-
 from cutprep.fold.outline import Fan
-from cutprep.model.lines import Points
 
 #: A corner with a panel wider than this says nothing about folds, degrees.
 _WIDEST = 175.0
@@ -42,33 +39,35 @@ def corner_folds(angles: tuple[float, ...]) -> list[float] | None:
     """
     if len(angles) < 3 or max(angles) > _WIDEST or min(angles) <= 0 or sum(angles) >= 360.0:
         return None
-    half = np.radians(np.array(angles)) / 2
-    largest = int(half.argmax())
-    if 2 * half[largest] >= half.sum() * 2 - 2 * half[largest]:
+    half = [math.radians(a) / 2 for a in angles]
+    widest = max(half)
+    if 2 * widest >= sum(half):
         return None
-    sign = np.ones(len(half))
-    if _round(half, sign, float(half[largest])) < 2 * math.pi:
-        sign[largest] = -1.0  # the circle's centre lies beyond the largest panel
-    radius = _radius(half, sign, float(half[largest]))
-    base = sign * np.arccos(np.clip(np.tan(half) / math.tan(radius), -1.0, 1.0))
-    inner = np.degrees(base + np.roll(base, -1))
-    return [float(180.0 - a) for a in inner]
+    largest = half.index(widest)
+    beyond = _round(half, widest) < 2 * math.pi  # the circle's centre lies beyond the widest panel
+    radius = _radius(half, largest if beyond else None, widest)
+    base = [math.acos(min(1.0, math.tan(h) / math.tan(radius))) for h in half]
+    if beyond:
+        base[largest] = -base[largest]
+    return [180.0 - math.degrees(base[k] + base[(k + 1) % len(base)]) for k in range(len(base))]
 
 
-def _round(half: Points, sign: Points, radius: float) -> float:
+def _round(half: list[float], radius: float) -> float:
     """Angle that the sides take round the centre of a circle, radians."""
-    return float((sign * 2 * np.arcsin(np.clip(np.sin(half) / math.sin(radius), 0.0, 1.0))).sum())
+    return sum(2 * math.asin(min(1.0, math.sin(h) / math.sin(radius))) for h in half)
 
 
-def _radius(half: Points, sign: Points, least: float) -> float:
+def _radius(half: list[float], beyond: int | None, least: float) -> float:
     """Radius of the circle through all vertices, radians, by halving."""
-    wanted = 2 * math.pi if sign.min() > 0 else 0.0
     low, high = least, math.pi / 2
-    for _ in range(60):
+    for _ in range(50):
         middle = (low + high) / 2
-        value = _round(half, sign, middle)
-        too_small = value > wanted if sign.min() > 0 else value < wanted
-        low, high = (middle, high) if too_small else (low, middle)
+        if beyond is None:
+            small = _round(half, middle) > 2 * math.pi
+        else:
+            widest = 2 * math.asin(min(1.0, math.sin(half[beyond]) / math.sin(middle)))
+            small = _round(half, middle) < 2 * widest
+        low, high = (middle, high) if small else (low, middle)
     return (low + high) / 2
 
 

@@ -80,6 +80,8 @@ class Panel:
         (n, 2) ndarray of float: closed, counter-clockwise, mm in the drawing.
     holes
         Windows in it, closed, clockwise.
+    inner_point
+        A point of the panel away from its edges, mm.
     """
 
     name: str
@@ -87,11 +89,7 @@ class Panel:
     holes: tuple[Points, ...] = ()
     role: Role = Role.BODY
 
-    @property
-    def centre(self) -> tuple[float, float]:
-        """A point in the middle of the panel's corners, mm."""
-        x, y = self.outline[:-1].mean(axis=0)
-        return (float(x), float(y))
+    inner_point: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -278,6 +276,10 @@ class FoldReport:
         Enclosed volume at no thickness, mm3; 0 when nothing is enclosed.
     motion
         Angles from flat to folded, for pictures.
+    base
+        The panel that stays in the plane of the drawing.
+    up
+        Direction from the base into the part, in the space of the folded panels.
     inside_up
         The side of the card that the viewer sees becomes the inside.
     """
@@ -307,6 +309,7 @@ class FoldReport:
     motion: Motion | None = None
     base: int = 0
     inside_up: bool = True
+    up: tuple[float, float, float] = (0.0, 0.0, 1.0)
 
     @property
     def closes(self) -> bool | None:
