@@ -13,11 +13,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
-from cutprep.model.lines import Points
 from cutprep.nest.pattern import Pattern, Spot
 from cutprep.nest.room import Room
-from cutprep.nest.shape import Box, Shape, box_at, posed
+from cutprep.nest.shape import Box, Shape, box_at, posed, shifted
 from cutprep.nest.want import Pose
 
 #: Lengths that differ by less than this fill the same room; far below what a machine can step, mm.
@@ -98,13 +98,13 @@ def _pair(shape: Shape, pose: Pose, back: Pose, gap: float) -> Cell:
     left, bottom, right, top = box_at(shape, pose)
     back_left, back_bottom, _, _ = box_at(shape, back)
     width, height = right - left, top - bottom
-    first = shapely.transform(posed(shape.solid, pose), lambda xy: xy - (left, bottom))
-    second = shapely.transform(posed(shape.solid, back), lambda xy: xy - (back_left, back_bottom))
+    first = shifted(posed(shape.solid, pose), -left, -bottom)
+    second = shifted(posed(shape.solid, back), -back_left, -back_bottom)
     step = _closest(first, second, width + gap, gap)
     return Cell(((pose, -left, -bottom), (back, step - back_left, -back_bottom)), step + width, height)
 
 
-def _closest(first: shapely.Geometry, second: shapely.Geometry, start: float, gap: float) -> float:
+def _closest(first: BaseGeometry, second: BaseGeometry, start: float, gap: float) -> float:
     """Least shift of `second` to the right at which it still stands off `first` by the gap.
 
     Comes from the right in steps of 1/256 of the way, then halves the last step: what lies behind
@@ -112,7 +112,7 @@ def _closest(first: shapely.Geometry, second: shapely.Geometry, start: float, ga
     """
 
     def apart(shift: float) -> bool:
-        moved = shapely.transform(second, lambda xy: xy + np.array([shift, 0.0]))
+        moved = shifted(second, shift, 0.0)
         if gap == 0.0:
             return not bool(shapely.relate_pattern(first, moved, "T********"))
         return bool(shapely.distance(first, moved) >= gap)
@@ -129,8 +129,3 @@ def _closest(first: shapely.Geometry, second: shapely.Geometry, start: float, ga
         middle = (clear + blocked) / 2
         clear, blocked = (middle, blocked) if apart(middle) else (clear, middle)
     return clear
-
-
-def origins(pattern: Pattern) -> Points:
-    """Positions of a pattern's copies, (n, 2), mm."""
-    return np.array([(spot.x, spot.y) for spot in pattern.spots]).reshape(-1, 2)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from cutprep.model.sheet import Placement
 from cutprep.nest.shape import Box, Shape, box_at
 from cutprep.nest.want import Pose
 
@@ -53,3 +54,16 @@ def used_box(pattern: Pattern, shapes: Sequence[Shape]) -> Box:
         return 0.0, 0.0, 0.0, 0.0
     lefts, bottoms, rights, tops = zip(*boxes, strict=True)
     return min(lefts), min(bottoms), max(rights), max(tops)
+
+
+def placements(pattern: Pattern, first: int = 1) -> tuple[Placement, ...]:
+    """The copies as placements; copies are numbered on from `first`."""
+    return tuple(
+        Placement(spot.want, spot.x, spot.y, spot.pose.turn, spot.pose.mirror, copy)
+        for copy, spot in enumerate(pattern.spots, first)
+    )
+
+
+def moved(pattern: Pattern, dx: float, dy: float) -> Pattern:
+    """The same pattern shifted on the sheet."""
+    return Pattern(tuple(Spot(s.want, s.pose, s.x + dx, s.y + dy) for s in pattern.spots), pattern.method)

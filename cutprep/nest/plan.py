@@ -1,23 +1,25 @@
-"""Copies to sheets: which pattern lies on which sheet."""
+"""Copies to sheets: the layout with fewest sheets, proved, and what is to be said about it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Literal
+from math import gcd
 
-from cutprep.errors import DoesNotFit, PlanError
-from cutprep.model.sheet import Placement, Sheet
-from cutprep.nest.grid import grid_pattern
-from cutprep.nest.pattern import Pattern, Spot, used_box
+from cutprep.errors import CutprepError, PlanError
+from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.sheet import Sheet
+from cutprep.nest.leftover import left_over
+from cutprep.nest.lots import Layout, Lot, cost, grid_layout, pressed_layout, quick_layout
+from cutprep.nest.pattern import placements
 from cutprep.nest.proof import verify_layout
-from cutprep.nest.room import Room, room_of
-from cutprep.nest.shape import Box, Shape, box_at, shape_of
-from cutprep.nest.want import Pose, Want, poses, require_copies
+from cutprep.nest.refuse import refuse_too_large, too_few
+from cutprep.nest.shape import Box
+from cutprep.nest.sheetful import used_area
+from cutprep.nest.shop import Shop, open_shop
+from cutprep.nest.want import Want, require_copies
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
-
-Effort = Literal["quick", "normal", "thorough"]
 
 
 def nest(
@@ -42,7 +44,8 @@ def nest(
     wants
         Templates with copies each.
     supply
-        Sizes of sheets, already clipped to the machine's area, the usual one first.
+        Sizes of sheets, already clipped to the machine's area, the usual one first. When every
+        size has a price, the cheapest layout is looked for instead of the one with fewest sheets.
     stock
         Name of the card for the sheets.
     grain
@@ -50,15 +53,24 @@ def nest(
     margin, gap
         Border kept free, and least distance between parts, mm.
     seed
-        Same seed, same layout.
+        Same seed, same layout; work is counted, not timed.
     effort
-        "quick", "normal" or "thorough".
+        "quick" (regular patterns and placing one by one), "normal" (searches for a sheet less, and
+        asks the irregular packer), "thorough" (more of both).
     keep_out
         Rectangles that stay free on every sheet: left, bottom, right, top, mm.
     share_cuts
         With gap 0, cut facing straight edges of neighbours once.
     windows
         Parts may lie in the waste windows of others.
+    progress
+        Told of copies placed and of packing steps. A KeyboardInterrupt during the improvement keeps
+        the best layout so far.
+
+    Returns
+    -------
+    tuple of Sheet
+        Every one proved by `verify_layout`.
 
     Raises
     ------
@@ -71,66 +83,152 @@ def nest(
     """
     wants = tuple(want for want in wants if want.copies)
     require_copies(wants)
-    shapes = tuple(shape_of(want.template) for want in wants)
-    allowed = tuple(poses(want, grain) for want in wants)
-    room = room_of(supply[0], margin, gap, keep_out)
+    shop = open_shop(
+        wants,
+        supply,
+        grain=grain,
+        margin=margin,
+        gap=gap,
+        seed=seed,
+        effort=effort,
+        keep_out=keep_out,
+        windows=windows,
+        progress=progress,
+    )
+    refuse_too_large(shop)
+    layout, told = best_layout(shop)
+    if any(layout.short):
+        raise _short(shop, layout)
+    sheets = sheets_of(shop, layout, stock, told)
+    _require_proof(sheets, wants, grain, keep_out, windows=windows)
+    return sheets
+
+
+def best_layout(shop: Shop) -> tuple[Layout, list[str]]:
+    """The best layout that the effort allows, and how it compares with the grid, in words."""
+    effort = shop.effort
+    shop.effort = replace(effort, search=0, reports=0, attempts=0)
+    reference = grid_layout(shop)
+    layout = quick_layout(shop)
+    shop.effort = effort
+    if effort.search:
+        try:
+            layout = min(layout, pressed_layout(shop, layout), key=lambda item: cost(shop, item))
+        except KeyboardInterrupt:
+            shop.notes.append("the search was stopped; this is the best layout found until then")
+    return layout, [_compared(shop, layout, reference), *dict.fromkeys(shop.notes)]
+
+
+def _compared(shop: Shop, layout: Layout, reference: Layout) -> str:
+    """Why this layout was taken."""
+    if any(layout.short) or not layout.lots:
+        return ""
+    words = " and ".join(dict.fromkeys(lot.pattern.method for lot in layout.lots))
+    most = max(len(lot.pattern) for lot in layout.lots)
+    text = f"{words}: {_sheets(layout.sheets)}, up to {most} copies a sheet"
+    if any(reference.short):
+        return f"{text}; the plain grid does not hold all copies"
+    if reference.sheets > layout.sheets:
+        most = max(len(lot.pattern) for lot in reference.lots)
+        return f"{text}; the plain grid needs {reference.sheets}, with up to {most} copies a sheet"
+    used, plain = cost(shop, layout)[-1], cost(shop, reference)[-1]
+    if used < plain:
+        return f"{text} as with the plain grid, but {(plain - used) / 100:.0f} cm2 less of the last sheet"
+    return f"{text}, the same as with the plain grid"
+
+
+def _sheets(count: int) -> str:
+    return f"{count} sheet" + ("" if count == 1 else "s")
+
+
+def sheets_of(shop: Shop, layout: Layout, stock: str, told: Sequence[str]) -> tuple[Sheet, ...]:
+    """Spread the lots out as numbered sheets."""
     sheets: list[Sheet] = []
-    copy = 0
-    templates = tuple(want.template for want in wants)
-    for i, want in enumerate(wants):
-        pattern = grid_pattern(i, shapes[i], allowed[i], room)
-        if not pattern:
-            raise _does_not_fit(want, shapes[i], allowed[i], room)
-        left = want.copies
-        while left:
-            spots = pattern.spots[:left]
-            sheets.append(
-                _sheet(len(sheets) + 1, Pattern(spots, pattern.method), room, templates, stock, copy)
-            )
-            copy += len(spots)
-            left -= len(spots)
-            progress("nest", copy, sum(w.copies for w in wants))
-    result = tuple(_with_utilisation(s, shapes, last=s is sheets[-1]) for s in sheets)
-    assert not verify_layout(result, wants=wants, grain=grain, keep_out=keep_out, windows=windows)
-    return result
+    copy = 1
+    templates = tuple(want.template for want in shop.wants)
+    for lot in layout.lots:
+        last = lot is layout.lots[-1]
+        model = _sheet_of(shop, lot, stock, templates)
+        for k in range(lot.times):
+            sheet = replace(model, number=len(sheets) + 1, placements=placements(lot.pattern, copy))
+            if last and k == lot.times - 1:
+                sheet = replace(
+                    sheet, utilisation=_utilisation(shop, lot, used_area(shop, lot.size, lot.pattern))
+                )
+            sheets.append(sheet)
+            copy += len(lot.pattern)
+    notes = tuple(Finding("nest-method", Severity.NOTE, text) for text in told if text)
+    sheets[0] = replace(sheets[0], notes=notes + sheets[0].notes)
+    return tuple(sheets)
 
 
-def _sheet(
-    number: int, pattern: Pattern, room: Room, templates: tuple[object, ...], stock: str, copy: int
-) -> Sheet:
+def _sheet_of(shop: Shop, lot: Lot, stock: str, templates: tuple[object, ...]) -> Sheet:
+    room = shop.rooms[lot.size]
     return Sheet(
-        number=number,
+        number=0,
         width=room.size.width,
         height=room.size.height,
         stock=stock,
         templates=templates,  # type: ignore[arg-type]
-        placements=tuple(
-            Placement(s.want, s.x, s.y, s.pose.turn, s.pose.mirror, copy + k)
-            for k, s in enumerate(pattern.spots, 1)
-        ),
+        placements=(),
         margin=room.margin,
         gap=room.gap,
-        method=pattern.method,
+        utilisation=_utilisation(shop, lot, room.size.width * room.size.height),
+        method=lot.pattern.method,
+        notes=_left_over_note(shop, lot),
     )
 
 
-def _with_utilisation(sheet: Sheet, shapes: Sequence[Shape], *, last: bool) -> Sheet:
-    area = sum(shapes[p.template].area for p in sheet.placements)
-    height = sheet.height
-    if last:
-        spots = tuple(Spot(p.template, Pose(p.turn, p.mirror), p.x, p.y) for p in sheet.placements)
-        height = used_box(Pattern(spots, ""), shapes)[3]
-    return replace(sheet, utilisation=area / (sheet.width * height))
+def _utilisation(shop: Shop, lot: Lot, area: float) -> float:
+    return sum(shop.shapes[spot.want].area for spot in lot.pattern.spots) / area
 
 
-def _does_not_fit(want: Want, shape: Shape, allowed: Sequence[Pose], room: Room) -> DoesNotFit:
-    left, bottom, right, top = box_at(shape, allowed[0])
-    width, height = room.extent
-    return DoesNotFit(
-        f"'{want.template.name}' is {right - left:.1f} x {top - bottom:.1f} mm; the sheet has room for "
-        f"{width:.1f} x {height:.1f} mm inside the margin",
-        fix="Take a larger sheet.",
+def _left_over_note(shop: Shop, lot: Lot) -> Findings:
+    left, bottom, right, top = left_over(lot.pattern, shop.shapes, shop.rooms[lot.size])
+    width, height = right - left, top - bottom
+    return (
+        Finding(
+            code="left-over",
+            severity=Severity.NOTE,
+            problem=f"a rectangle of {width:.0f} x {height:.0f} mm is left over, "
+            f"its lower left at {left:.0f}, {bottom:.0f}",
+            measure=width * height,
+            unit="mm2",
+        ),
     )
 
 
-__all__ = ["Effort", "PlanError", "nest"]
+def _require_proof(
+    sheets: Sequence[Sheet],
+    wants: Sequence[Want],
+    grain: float | None,
+    keep_out: Sequence[Box],
+    *,
+    windows: bool,
+) -> None:
+    wrong = verify_layout(sheets, wants=wants, grain=grain, keep_out=keep_out, windows=windows)
+    if wrong:  # every pattern was proved before: this is a fault in cutprep itself
+        raise CutprepError(
+            f"the layout failed its own proof: {wrong[0].problem}", fix="Please report this job."
+        )
+
+
+def _short(shop: Shop, layout: Layout) -> PlanError:
+    unit_size = gcd(*(want.copies for want in shop.wants))
+    unit = tuple(want.copies // unit_size for want in shop.wants)
+    sets = 0
+    if len(shop.wants) > 1:
+        sets = _most_sets(shop, unit, unit_size)
+    return too_few(shop, layout, sets, unit)
+
+
+def _most_sets(shop: Shop, unit: Sequence[int], most: int) -> int:
+    """Largest number of full sets that the sheets at hand hold, by quick layouts."""
+    low, high = 0, most
+    wants = shop.wants
+    while high - low > 1:
+        middle = (low + high) // 2
+        shop.wants = tuple(replace(w, copies=n * middle) for w, n in zip(wants, unit, strict=True))
+        low, high = (low, middle) if any(quick_layout(shop).short) else (middle, high)
+    shop.wants = wants
+    return low

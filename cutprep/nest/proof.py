@@ -18,6 +18,8 @@ from cutprep.errors import Place
 from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
+from cutprep.nest.pattern import Pattern, placements
+from cutprep.nest.room import Room
 from cutprep.nest.shape import Box, Shape, shape_of, transformed
 from cutprep.nest.want import Pose, Want, is_allowed
 
@@ -66,6 +68,21 @@ def verify_layout(
         found += _check_turns(sheets, wants, grain)
         found += _check_counts(sheets, wants)
     return tuple(found)
+
+
+def is_right(pattern: Pattern, wants: Sequence[Want], room: Room, *, windows: bool = False) -> bool:
+    """Whether a pattern passes every check but that of the counts."""
+    sheet = Sheet(
+        number=1,
+        width=room.size.width,
+        height=room.size.height,
+        stock="",
+        templates=tuple(want.template for want in wants),
+        placements=placements(pattern),
+        margin=room.margin,
+        gap=room.gap,
+    )
+    return not verify_layout([sheet], keep_out=room.keep_out, windows=windows)
 
 
 def _sheet_key(sheet: Sheet) -> tuple[object, ...]:

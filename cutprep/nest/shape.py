@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -82,6 +83,13 @@ def posed(geometry: BaseGeometry, pose: Pose) -> BaseGeometry:
 def transformed(geometry: BaseGeometry, matrix: Points) -> BaseGeometry:
     """Apply a 2 x 3 affine matrix to a geometry."""
     moved: BaseGeometry = shapely.transform(geometry, lambda xy: apply(matrix, xy))
+    return moved
+
+
+def shifted(geometry: BaseGeometry, dx: float, dy: float) -> BaseGeometry:
+    """Move a geometry."""
+    step = np.array([dx, dy])
+    moved: BaseGeometry = shapely.transform(geometry, lambda xy: xy + step)
     return moved
 
 

@@ -1,0 +1,200 @@
+"""True outlines packed by the strip packer, for one sheet at a time.
+
+spyrrow packs simple polygons into a strip of fixed height and makes it as short as it can. It
+knows no sheets, holes, kept-out areas or mirrored copies, and it may panic; so it runs in a
+child process, is asked whether a given set of copies fits into a strip no longer than the
+sheet, and its answer is a proposal that the caller proves. Why a library: no equal of its search
+(J. Gardeyn, G. Vanden Berghe, T. Wauters, "An open-source heuristic to reboot 2D nesting
+research", arXiv 2509.13329, 2025) could be written here.
+
+Its separation holds at the strip's edges too, so the strip is wider and longer than the room by
+the gap on each side.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import shapely
+
+from cutprep.nest import child
+from cutprep.nest.greedy import Board
+from cutprep.nest.nofit import simpler
+from cutprep.nest.pattern import Spot
+from cutprep.nest.room import Room
+from cutprep.nest.shape import Box
+from cutprep.nest.want import Pose
+from cutprep.progress import Progress, silent
+
+#: Threads of the packer: a fixed number, since another one gives another layout.
+WORKERS = 2
+#: No packing goes on longer than this, whatever the work allowed, seconds.
+GUARD = 900
+#: Added to the separation, so that the packer's rounding stays on the safe side, mm.
+_SAFE = 1e-4  # not a tolerance: single precision at 1000 mm is 6e-5
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """What came of a packing.
+
+    Attributes
+    ----------
+    spots
+        The layout when it fits, else empty.
+    why
+        "fits", "work used up", "ended", "time used up", or what the packer died of.
+    reports
+        Work done.
+    width
+        Length of the shortest strip found less the gaps, mm, or NaN.
+    """
+
+    spots: tuple[Spot, ...]
+    why: str
+    reports: int
+    width: float = float("nan")
+
+    @property
+    def failed(self) -> bool:
+        """Whether the packer broke down, rather than found nothing."""
+        return self.why not in {"fits", "work used up", "ended", "time used up"}
+
+
+def pack(
+    board: Board,
+    counts: Sequence[int],
+    *,
+    seed: int,
+    reports: int,
+    seconds: float = GUARD,
+    progress: Progress = silent,
+) -> Attempt:
+    """Ask the packer for a sheet that holds these copies.
+
+    Parameters
+    ----------
+    board
+        The empty sheet.
+    counts
+        Copies of each want.
+    reports
+        Work allowed; 0 goes by seconds, and then the result does not repeat.
+    """
+    wanted = [want for want, count in enumerate(counts) if count]
+    outlines = {want: _outline(board, want) for want in wanted}
+    if any(outline is None for outline in outlines.values()):
+        return Attempt((), "ended", 0)
+    left, bottom, right, top = largest_free(board.room)
+    gap = board.room.gap
+    job = {
+        "height": top - bottom + 2 * gap,
+        "width": right - left + 2 * gap,
+        "gap": gap + _SAFE if gap else 0.0,
+        "seed": seed,
+        "reports": reports,
+        "seconds": seconds,
+        "workers": WORKERS,
+        "items": [
+            {
+                "shape": outlines[want],
+                "count": counts[want],
+                "turns": _turns(board.allowed[want]),
+            }
+            for want in wanted
+        ],
+    }
+    answer = run_child(job, progress)
+    width = float(answer.get("width", "nan")) - 2 * gap
+    if answer["why"] != "fits":
+        return Attempt((), answer["why"], answer["reports"], width)
+    spots = tuple(
+        Spot(
+            wanted[item],
+            _nearest_pose(board.allowed[wanted[item]], turn),
+            x + left - gap,
+            y + bottom - gap,
+        )
+        for item, turn, x, y in answer["placed"]
+    )
+    return Attempt(spots, "fits", answer["reports"], width)
+
+
+def run_child(job: dict[str, Any], progress: Progress = silent) -> dict[str, Any]:
+    """Run one packing in a child process and give its last answer."""
+    command = [sys.executable, "-P", str(Path(child.__file__))]
+    answer: dict[str, Any] = {"reports": 0, "why": "the packer said nothing"}
+    with subprocess.Popen(  # noqa: S603 - our own file, run by our own interpreter
+        command,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,
+        text=True,
+    ) as process:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        try:
+            process.stdin.write(json.dumps(job))
+            process.stdin.close()
+            for line in process.stdout:
+                message = json.loads(line)
+                if "why" in message:
+                    answer = message
+                else:
+                    progress("nest: packing", message["reports"], job["reports"])
+        except (BrokenPipeError, json.JSONDecodeError):
+            pass
+        finally:
+            process.kill()
+    if "why" not in answer or (answer["why"] == "the packer said nothing" and process.returncode):
+        answer["why"] = f"the packer ended with code {process.returncode}"
+    return answer
+
+
+def largest_free(room: Room) -> Box:
+    """The largest rectangle inside the margin that no kept-out area touches."""
+    left, bottom, right, top = room.box
+    boxes = [b for b in room.keep_out if b[0] < right and b[2] > left and b[1] < top and b[3] > bottom]
+    xs = sorted({left, right, *(x for b in boxes for x in (b[0], b[2]) if left < x < right)})
+    ys = sorted({bottom, top, *(y for b in boxes for y in (b[1], b[3]) if bottom < y < top)})
+    best, area = room.box, -1.0
+    for i, west in enumerate(xs):
+        for east in xs[i + 1 :]:
+            for j, south in enumerate(ys):
+                for north in ys[j + 1 :]:
+                    size = (east - west) * (north - south)
+                    if size > area and not any(
+                        b[0] < east and b[2] > west and b[1] < north and b[3] > south for b in boxes
+                    ):
+                        best, area = (west, south, east, north), size
+    return best
+
+
+def _outline(board: Board, want: int) -> list[tuple[float, float]] | None:
+    """Outline for the packer, or None when the template is not one simple piece."""
+    solid = simpler(board.shapes[want].solid)
+    if solid.geom_type != "Polygon" or not any(not pose.mirror for pose in board.allowed[want]):
+        return None
+    filled = shapely.polygons(shapely.get_exterior_ring(solid))
+    clean = shapely.simplify(shapely.orient_polygons(filled), 0.0)
+    return [(float(x), float(y)) for x, y in shapely.get_coordinates(clean)[:-1]]
+
+
+def _turns(allowed: Sequence[Pose]) -> list[float] | None:
+    """Allowed turns; None when any is."""
+    turns = sorted({pose.turn for pose in allowed if not pose.mirror})
+    return None if len(turns) > 4 else turns
+
+
+def _nearest_pose(allowed: Sequence[Pose], turn: float) -> Pose:
+    turns = _turns(allowed)
+    if turns is None:
+        return Pose(turn % 360.0)
+    return Pose(min(turns, key=lambda t: abs((t - turn + 180.0) % 360.0 - 180.0)))

@@ -1,0 +1,124 @@
+"""Everything that one nesting works with: shapes, sheets, seeds, and the effort it may spend."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from cutprep.errors import PlanError
+from cutprep.nest.greedy import Board
+from cutprep.nest.nofit import NoFit
+from cutprep.nest.pattern import Pattern
+from cutprep.nest.proof import is_right
+from cutprep.nest.room import Room, room_of
+from cutprep.nest.shape import Box, Shape, shape_of
+from cutprep.nest.want import Pose, Want, poses
+from cutprep.profile.stock import SheetSize
+from cutprep.progress import Progress
+from cutprep.tables import near
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """Work that may be spent on one sheet.
+
+    Attributes
+    ----------
+    search
+        Free regions brought up to date by the search.
+    reports
+        Reports of the packer for one attempt.
+    attempts
+        Attempts of the packer with other seeds.
+    """
+
+    name: str
+    search: int
+    reports: int
+    attempts: int
+
+
+EFFORTS = {
+    "quick": Effort("quick", 0, 0, 0),
+    "normal": Effort("normal", 6_000, 240, 1),
+    "thorough": Effort("thorough", 40_000, 700, 3),
+}
+
+
+@dataclass(slots=True)
+class Shop:
+    """One nesting at work; `board(size)` is the empty sheet of a size."""
+
+    wants: tuple[Want, ...]
+    shapes: tuple[Shape, ...]
+    allowed: tuple[tuple[Pose, ...], ...]
+    rooms: tuple[Room, ...]
+    effort: Effort
+    seed: int
+    windows: bool
+    progress: Progress
+    nofit: NoFit
+    notes: list[str] = field(default_factory=list)
+    boards: dict[int, Board] = field(default_factory=dict)
+    full: dict[tuple[int, int], Pattern] = field(default_factory=dict)
+    grids: dict[tuple[int, int], Pattern] = field(default_factory=dict)
+    tried: dict[tuple[int, tuple[int, ...]], Pattern] = field(default_factory=dict)
+    streams: int = 0
+
+    def board(self, size: int) -> Board:
+        """The empty sheet of a size."""
+        if size not in self.boards:
+            self.boards[size] = Board(self.shapes, self.allowed, self.rooms[size], self.nofit)
+        return self.boards[size]
+
+    def stream(self) -> np.random.SeedSequence:
+        """A fresh stream of random numbers; the n-th asked for is always the same."""
+        self.streams += 1
+        return np.random.SeedSequence((self.seed, self.streams))
+
+    def proved(self, size: int, pattern: Pattern) -> Pattern:
+        """The pattern when it passes the proof, else an empty one, with a note."""
+        if is_right(pattern, self.wants, self.rooms[size], windows=self.windows):
+            return pattern
+        self.notes.append(f"a layout by '{pattern.method}' failed the proof and was discarded")
+        return Pattern((), pattern.method)
+
+
+def open_shop(
+    wants: Sequence[Want],
+    supply: Sequence[SheetSize],
+    *,
+    grain: float | None,
+    margin: float,
+    gap: float,
+    seed: int,
+    effort: str,
+    keep_out: Sequence[Box],
+    windows: bool,
+    progress: Progress,
+) -> Shop:
+    """Check what is asked, and lay everything ready.
+
+    Raises
+    ------
+    PlanError
+        When it can't be done as asked.
+    """
+    if not supply:
+        raise PlanError("no sheet is at hand", fix="Name a sheet size.")
+    if effort not in EFFORTS:
+        raise PlanError(f"the effort '{effort}' is not known", fix=near(effort, list(EFFORTS)))
+    shapes = tuple(shape_of(want.template) for want in wants)
+    return Shop(
+        wants=tuple(wants),
+        shapes=shapes,
+        allowed=tuple(poses(want, grain) for want in wants),
+        rooms=tuple(room_of(size, margin, gap, keep_out) for size in supply),
+        effort=EFFORTS[effort],
+        seed=seed,
+        windows=windows,
+        progress=progress,
+        nofit=NoFit(shapes, gap, windows=windows),
+    )
