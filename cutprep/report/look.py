@@ -211,7 +211,7 @@ def _legend(
     runs: list[_Run], looks: dict[tuple[int, float], _Look], machine: Machine | None, unit: float
 ) -> list[str]:
     """A row for each tool and speed and one for the travel: sample, name, strokes, length, speed."""
-    rows = []
+    rows: list[str] = []
     for (number, speed), look in looks.items():
         mine = [run for run in runs if run.down and (run.tool, run.speed) == (number, speed)]
         tool = machine.tool_numbered(number) if machine else None

@@ -1,23 +1,25 @@
 """A plan or a mended drawing as DXF: real size in mm, layers by operation.
 
-DXF R2000 with light polylines, written by ezdxf, which knows the frame that CAD programs expect.
+DXF R2010 with light polylines (the first versions know no true colours), written by ezdxf, which knows the frame that CAD programs expect.
 What ezdxf stamps with the time of day is fixed, so that the same lines give the same file.
 """
 
 from __future__ import annotations
 
 import io
+import math
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 import ezdxf
+import numpy as np
 from ezdxf.colors import rgb2int
 from ezdxf.document import Drawing as Document
 from ezdxf.filemanagement import new
-from ezdxf.layouts.layout import Modelspace
 
 from cutprep.model.lines import Lines
+from cutprep.write.curves import pieces_of
 from cutprep.write.ink import Ink, by_layer
 
 #: Millimetres in $INSUNITS (Autodesk DXF Reference, HEADER section); ezdxf's own default is metres.
@@ -26,7 +28,7 @@ _MILLIMETRES = 4
 _UNFIT = re.compile(r"[<>/\\\":;?*|=,`'\x00-\x1f]+")
 
 
-def write_dxf(lines: Lines, *, keep: bool = False) -> str:
+def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
     """Write lines as DXF.
 
     Parameters
@@ -35,6 +37,8 @@ def write_dxf(lines: Lines, *, keep: bool = False) -> str:
         mm, y up.
     keep
         Keep the elements' own layers, colours and dashes; else layers by operation.
+    arcs
+        Say flattened arcs as bulges again (within 0.0025 mm at every vertex); else every vertex is kept.
 
     Returns
     -------
@@ -42,7 +46,7 @@ def write_dxf(lines: Lines, *, keep: bool = False) -> str:
         The file; the same lines give the same text.
     """
     with _no_dates():
-        document = new("R2000", setup=False)
+        document = new("R2010", setup=False)
         document.units = _MILLIMETRES
         document.header["$MEASUREMENT"] = 1
         space = document.modelspace()
@@ -56,23 +60,36 @@ def write_dxf(lines: Lines, *, keep: bool = False) -> str:
                 entry = document.layers.add(name, linetype=_linetype(document, common.dash))
                 entry.dxf.true_color = _colour(common)
             for i, ink in members:
-                _add(document, space, lines, i, name, ink, common)
+                spots = _spots(lines, i, arcs)
+                looks = _attributes(document, name, ink, common)
+                space.add_lwpolyline(spots, format="xyb", close=bool(lines.closed[i]), dxfattribs=looks)
         text = io.StringIO()
         document.write(text)
     return text.getvalue()
 
 
-def _add(
-    document: Document, space: Modelspace, lines: Lines, i: int, layer: str, ink: Ink, common: Ink
-) -> None:
+def _attributes(document: Document, layer: str, ink: Ink, common: Ink) -> dict[str, object]:
     attributes: dict[str, object] = {"layer": layer}
     if ink.colour != common.colour:
         attributes["true_color"] = _colour(ink)
     if ink.dash != common.dash:
         attributes["linetype"] = _linetype(document, ink.dash)
-    points, closed = lines.points(i), bool(lines.closed[i])
-    spots = (points[:-1] if closed else points).tolist()
-    space.add_lwpolyline(spots, format="xy", close=closed, dxfattribs=attributes)
+    return attributes
+
+
+def _spots(lines: Lines, i: int, arcs: bool) -> list[tuple[float, float, float]]:
+    """Vertices with bulges: the tangent of a quarter of an arc's sweep (DXF Reference, LWPOLYLINE)."""
+    points, curved = lines.points(i), lines.curves(i)
+    new = np.append(True, (np.diff(points, axis=0) != 0).any(axis=1))
+    if new.sum() > 1:
+        points, curved = points[new], curved[new]
+    spots: list[tuple[float, float, float]] = []
+    for piece in pieces_of(points, curved, arcs=arcs):
+        if piece.centre is not None:
+            spots.append((*points[piece.first].tolist(), math.tan(piece.sweep / 4)))
+        else:
+            spots += [(x, y, 0.0) for x, y in points[piece.first : piece.last].tolist()]
+    return spots if lines.closed[i] else [*spots, (*points[-1].tolist(), 0.0)]
 
 
 def _layer_name(layer: str, names: dict[str, str]) -> str:

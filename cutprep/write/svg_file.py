@@ -13,7 +13,9 @@ from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
+from cutprep.geometry.arcs import Piece
 from cutprep.model.lines import Lines, Points
+from cutprep.write.curves import pieces_of
 from cutprep.write.ink import Ink, by_layer
 
 #: Digits after the point: a tenth of a micrometre, so that reading gives the same lines again.
@@ -23,7 +25,12 @@ _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def write_svg(
-    lines: Lines, *, page: tuple[float, float] | None = None, title: str = "", keep: bool = False
+    lines: Lines,
+    *,
+    page: tuple[float, float] | None = None,
+    title: str = "",
+    keep: bool = False,
+    arcs: bool = False,
 ) -> str:
     """Write lines as SVG.
 
@@ -37,6 +44,8 @@ def write_svg(
         Name of the drawing.
     keep
         Keep the elements' own layers, colours, dashes and names; else layers by operation.
+    arcs
+        Say flattened arcs as arcs again (within 0.0025 mm at every vertex); else every vertex is kept.
 
     Returns
     -------
@@ -58,21 +67,24 @@ def write_svg(
         rows += [f"<g{_names(name, used)}{_look(common) if name is chain[-1] else ''}>" for name in chain]
         if not chain:
             rows.append(f"<g{_look(common)}>")
-        rows += [_path(lines, i, ink, common, height, used, keep) for i, ink in members]
+        rows += [
+            f"<path{_own(lines, i, ink, common, used, keep)}{_data(lines, i, height, arcs)}/>"
+            for i, ink in members
+        ]
         rows += ["</g>"] * max(len(chain), 1)
     rows.append("</svg>")
     return "\n".join(rows) + "\n"
 
 
-def _path(lines: Lines, i: int, ink: Ink, common: Ink, height: float, used: set[str], keep: bool) -> str:
-    named = ""
+def _own(lines: Lines, i: int, ink: Ink, common: Ink, used: set[str], keep: bool) -> str:
+    """Attributes in which a path differs from its group."""
     element = lines.element(i)
+    named = ""
     if keep and (element.label or element.ident):
         named = _names(element.label or element.ident, used)
-    other = _look(ink) if ink != common else ""
     if keep and element.filled:
-        other = f' fill="{ink.colour}" stroke="none"'
-    return f'<path{named}{other} d="{_data(lines.points(i), bool(lines.closed[i]), height)}"/>'
+        return f'{named} fill="{ink.colour}" stroke="none"'
+    return named + (_look(ink) if ink != common else "")
 
 
 def _look(ink: Ink) -> str:
@@ -98,19 +110,41 @@ def _numbered(stem: str) -> Iterator[str]:
         n += 1
 
 
-def _data(points: Points, closed: bool, height: float) -> str:
+def _data(lines: Lines, i: int, height: float, arcs: bool) -> str:
     """Path data; neighbours that rounding makes equal are said once."""
-    xy = np.round(np.column_stack((points[:, 0], height - points[:, 1])), _DIGITS) + 0.0
+    points = lines.points(i)
+    turned = np.column_stack((points[:, 0], height - points[:, 1]))
+    xy: Points = np.asarray(np.round(turned, _DIGITS) + 0.0, dtype=np.float64)  # + 0.0: no minus zero
     kept = np.ones(len(xy), bool)
     kept[1:] = (xy[1:] != xy[:-1]).any(axis=1)
-    if kept.sum() > 1:
-        xy = xy[kept]
-    if closed and len(xy) > 3:
-        xy = xy[:-1]
-    else:
-        closed = False
-    spots = [f"{_number(x)} {_number(y)}" for x, y in xy.tolist()]
-    return f"M{spots[0]}L{' '.join(spots[1:])}{'Z' if closed else ''}"
+    if kept.sum() < 2:
+        kept[:] = True
+    xy, curved = xy[kept], lines.curves(i)[kept]
+    closed = bool(lines.closed[i]) and len(xy) > 3
+    words = "".join(
+        _arc(xy, piece) if piece.centre else _straight(xy, piece, closed)
+        for piece in pieces_of(xy, curved, arcs=arcs)
+    )
+    return f' d="M{_pair(xy[0])}{words}{"Z" if closed else ""}"'
+
+
+def _straight(xy: Points, piece: Piece, closed: bool) -> str:
+    """Chords; the last one of a closed line is the closing itself."""
+    last = piece.last - (closed and piece.last == len(xy) - 1)
+    spots = [_pair(spot) for spot in xy[piece.first + 1 : last + 1]]
+    return f"L{' '.join(spots)}" if spots else ""
+
+
+def _arc(xy: Points, piece: Piece) -> str:
+    """An arc; its sweep is told in SVG's own axes, y down, where positive turns clockwise."""
+    assert piece.centre is not None
+    radius = float(np.hypot(*(xy[piece.first] - piece.centre)))
+    large, clockwise = int(abs(piece.sweep) > np.pi), int(piece.sweep > 0)
+    return f"A{radius:.6g} {radius:.6g} 0 {large} {clockwise} {_pair(xy[piece.last])}"
+
+
+def _pair(spot: Points) -> str:
+    return f"{_number(float(spot[0]))} {_number(float(spot[1]))}"
 
 
 def _page_of(lines: Lines) -> tuple[float, float]:
