@@ -15,6 +15,7 @@ from cutprep.nest.pattern import placements
 from cutprep.nest.proof import verify_layout
 from cutprep.nest.refuse import refuse_too_large, too_few
 from cutprep.nest.shape import Box
+from cutprep.nest.shared import share_cuts as share_edges
 from cutprep.nest.sheetful import used_area
 from cutprep.nest.shop import Shop, open_shop
 from cutprep.nest.want import Want, require_copies
@@ -99,7 +100,7 @@ def nest(
     layout, told = best_layout(shop)
     if any(layout.short):
         raise _short(shop, layout)
-    sheets = sheets_of(shop, layout, stock, told)
+    sheets = sheets_of(shop, layout, stock, told, share=share_cuts)
     _require_proof(sheets, wants, grain, keep_out, windows=windows)
     return sheets
 
@@ -141,14 +142,18 @@ def _sheets(count: int) -> str:
     return f"{count} sheet" + ("" if count == 1 else "s")
 
 
-def sheets_of(shop: Shop, layout: Layout, stock: str, told: Sequence[str]) -> tuple[Sheet, ...]:
-    """Spread the lots out as numbered sheets."""
+def sheets_of(
+    shop: Shop, layout: Layout, stock: str, told: Sequence[str], *, share: bool
+) -> tuple[Sheet, ...]:
+    """Spread the lots out as numbered sheets; with gap 0, edges may be cut once for two copies."""
     sheets: list[Sheet] = []
     copy = 1
+    shares = share and shop.nofit.gap == 0
     templates = tuple(want.template for want in shop.wants)
     for lot in layout.lots:
         last = lot is layout.lots[-1]
         model = _sheet_of(shop, lot, stock, templates)
+        model = share_edges(model) if shares else model
         for k in range(lot.times):
             sheet = replace(model, number=len(sheets) + 1, placements=placements(lot.pattern, copy))
             if last and k == lot.times - 1:
@@ -170,7 +175,7 @@ def _sheet_of(shop: Shop, lot: Lot, stock: str, templates: tuple[object, ...]) -
         height=room.size.height,
         stock=stock,
         templates=templates,  # type: ignore[arg-type]
-        placements=(),
+        placements=placements(lot.pattern),
         margin=room.margin,
         gap=room.gap,
         utilisation=_utilisation(shop, lot, room.size.width * room.size.height),

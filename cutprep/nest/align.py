@@ -1,0 +1,166 @@
+"""The plan laid on a sheet that lies askew, or that is printed or scored already.
+
+The maker says where two or three reference points of the plan really lie on the mat. A
+similarity (shift, turn, one scale) is fitted by least squares; an affine map (two scales and a
+slant) when asked for, from three points or more. How far the points are off afterwards is
+stated, and what is not plausible (a mirrored sheet, a scale far from 1) is refused.
+
+References
+----------
+S. Umeyama, "Least-squares estimation of transformation parameters between two point patterns",
+IEEE Trans. PAMI 13 (1991), 376-380 (the similarity).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from cutprep.errors import PlanError
+from cutprep.geometry.affine import apply
+from cutprep.model.lines import Points
+
+Kind = Literal["similarity", "affine"]
+
+#: Reference points closer than this fix no direction, mm; common practice, no published source.
+_CLOSEST = 10.0
+#: Three points nearer to one line than this fix no slant, mm.
+_FLATTEST = 5.0
+#: A sheet is not printed larger or smaller than by this; beyond, points were mixed up.
+_MOST_SCALE = 0.05
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Alignment:
+    """A map from the plan to the mat.
+
+    Attributes
+    ----------
+    matrix
+        (2, 3) ndarray: plan to mat, mm.
+    residuals
+        (n,) ndarray: distance of each mapped point from where it really lies, mm.
+    scale
+        Scales along the plan's x and y.
+    turn
+        Degrees counter-clockwise.
+    """
+
+    kind: str
+    matrix: Points
+    residuals: Points
+    scale: tuple[float, float]
+    turn: float
+
+    def __str__(self) -> str:
+        worst = float(self.residuals.max())
+        sizes = " x ".join(f"{s:.5f}" for s in dict.fromkeys(round(s, 7) for s in self.scale))
+        return (
+            f"{self.kind} from {len(self.residuals)} points: turned by {self.turn:.3f} degrees, scale {sizes}, "
+            f"shifted by {self.matrix[0, 2]:.2f}, {self.matrix[1, 2]:.2f} mm; points off by "
+            f"{', '.join(f'{r:.3f}' for r in self.residuals)} mm (at most {worst:.3f})"
+        )
+
+
+def align(plan: ArrayLike, mat: ArrayLike, kind: Kind = "similarity") -> Alignment:
+    """Fit the map that brings points of the plan to where they lie on the mat.
+
+    Parameters
+    ----------
+    plan, mat
+        (n, 2) points, mm, in the same order; 2 for a similarity, 3 or more for either.
+
+    Raises
+    ------
+    PlanError
+        When there are too few points, they lie too close together or in one line, or the fit is not
+        plausible.
+    """
+    source, target = (np.asarray(points, dtype=np.float64) for points in (plan, mat))
+    _require_points(source, target, kind)
+    matrix = _similarity(source, target) if kind == "similarity" else _affine(source, target)
+    off = apply(matrix, source) - target
+    alignment = Alignment(
+        kind=kind,
+        matrix=matrix,
+        residuals=np.hypot(off[:, 0], off[:, 1]),
+        scale=(float(np.hypot(*matrix[:, 0])), float(np.hypot(*matrix[:, 1]))),
+        turn=float(np.degrees(np.arctan2(matrix[1, 0], matrix[0, 0]))),
+    )
+    _require_plausible(alignment)
+    return alignment
+
+
+def _require_points(source: Points, target: Points, kind: str) -> None:
+    least = {"similarity": 2, "affine": 3}.get(kind)
+    if least is None:
+        raise PlanError(f"the fit '{kind}' is not known", fix="Use similarity or affine.")
+    if source.ndim != 2 or source.shape[1:] != (2,) or source.shape != target.shape:
+        raise PlanError("each reference point needs x and y in the plan, and x and y on the mat")
+    if not (np.isfinite(source).all() and np.isfinite(target).all()):
+        raise PlanError("a reference point is not a finite number")
+    if len(source) < least:
+        raise PlanError(
+            f"{len(source)} reference points are too few for a {kind} fit", fix=f"Give at least {least}."
+        )
+    for name, points in (("plan", source), ("mat", target)):
+        spread = _spread(points)
+        if spread[0] < _CLOSEST:
+            raise PlanError(
+                f"the reference points lie within {spread[0]:.1f} mm on the {name}",
+                fix=f"Take points at least {_CLOSEST:g} mm apart, better in opposite corners.",
+            )
+        if kind == "affine" and spread[1] < _FLATTEST:
+            raise PlanError(
+                f"the reference points lie in one line on the {name}, within {spread[1]:.1f} mm",
+                fix="Take three points that make a triangle, or a similarity fit.",
+            )
+
+
+def _spread(points: Points) -> tuple[float, float]:
+    """Extent of points along their longest direction, and across it."""
+    middle = points - points.mean(axis=0)
+    _, _, axes = np.linalg.svd(middle)
+    along = middle @ axes.T
+    extent = np.ptp(along, axis=0)
+    return float(extent[0]), float(extent[1])
+
+
+def _similarity(source: Points, target: Points) -> Points:
+    a, b = source - source.mean(axis=0), target - target.mean(axis=0)
+    # As complex numbers, the least-squares factor is the sum of conj(a) b over the sum of |a|^2;
+    # unlike the general form, it can't mirror.
+    z, w = a[:, 0] + 1j * a[:, 1], b[:, 0] + 1j * b[:, 1]
+    factor = complex((np.conj(z) * w).sum() / (np.abs(z) ** 2).sum())
+    linear = np.array([[factor.real, -factor.imag], [factor.imag, factor.real]])
+    return np.column_stack((linear, target.mean(axis=0) - linear @ source.mean(axis=0)))
+
+
+def _affine(source: Points, target: Points) -> Points:
+    columns = np.column_stack((source, np.ones(len(source))))
+    solution, *_ = np.linalg.lstsq(columns, target, rcond=None)
+    return np.asarray(solution.T)
+
+
+def _require_plausible(alignment: Alignment) -> None:
+    m = alignment.matrix
+    if m[0, 0] * m[1, 1] - m[0, 1] * m[1, 0] <= 0:
+        raise PlanError(
+            "the reference points on the mat are mirrored against the plan",
+            fix="Check their order, and that x runs to the right and y away from you.",
+        )
+    worst = max(abs(scale - 1.0) for scale in alignment.scale)
+    if worst > _MOST_SCALE:
+        raise PlanError(
+            f"the reference points ask for a scale of {_words(alignment.scale)}; more than "
+            f"{_MOST_SCALE:.0%} is not a sheet that lies askew",
+            fix="Check the points, their order and their unit.",
+        )
+
+
+def _words(scale: Sequence[float]) -> str:
+    return " x ".join(f"{s:.4f}" for s in scale)
