@@ -51,19 +51,17 @@ def cubics(control: ArrayLike, sagitta: float) -> tuple[Points, Index]:
     """
     p = _batch(control, 4)
     bend = np.maximum(_second_difference(p[:, 0:3]), _second_difference(p[:, 1:4]))
-    which, t, counts = _parameters(_chords(0.75 * bend, sagitta))
-    a, b, c, d = (p[which, i] for i in range(4))
-    s = 1.0 - t
-    return s * s * s * a + 3 * s * s * t * b + 3 * s * t * t * c + t * t * t * d, counts
+    a, b, c, d = (p[:, i] for i in range(4))
+    return _evaluate(
+        (d - a + 3 * (b - c), 3 * (a - 2 * b + c), 3 * (b - a), a), _chords(0.75 * bend, sagitta)
+    )
 
 
 def quadratics(control: ArrayLike, sagitta: float) -> tuple[Points, Index]:
     """Flatten quadratic Bezier curves; as `cubics`, with (k, 3, 2) control points."""
     p = _batch(control, 3)
-    which, t, counts = _parameters(_chords(0.25 * _second_difference(p), sagitta))
-    a, b, c = (p[which, i] for i in range(3))
-    s = 1.0 - t
-    return s * s * a + 2 * s * t * b + t * t * c, counts
+    a, b, c = (p[:, i] for i in range(3))
+    return _evaluate((a - 2 * b + c, 2 * (b - a), a), _chords(0.25 * _second_difference(p), sagitta))
 
 
 def arcs(
@@ -103,9 +101,19 @@ def arcs(
     ratio = np.minimum(sagitta / np.maximum(half_axis(u, v), sagitta), 1.0)
     step = np.minimum(2 * np.arccos(1 - ratio), _WIDEST_STEP)
     # An exact multiple of the step must not gain a chord by rounding.
-    which, t, counts = _parameters(np.maximum(np.ceil(np.abs(span) / step - 1e-9), 1).astype(np.int64))
-    angle = t0[which, None] + span[which, None] * t
-    return m[which] + np.cos(angle) * u[which] + np.sin(angle) * v[which], counts
+    chords = np.maximum(np.ceil(np.abs(span) / step - 1e-9), 1).astype(np.int64)
+    counts = chords - 1
+    angle = _parameters(counts, span / chords)
+    angle += np.repeat(t0, counts)
+    cos, sin = np.cos(angle), np.sin(angle)
+    inner = np.empty((len(angle), 2))
+    for axis in (0, 1):
+        along = np.repeat(u[:, axis], counts)
+        along *= cos
+        along += np.repeat(v[:, axis], counts) * sin
+        along += np.repeat(m[:, axis], counts)
+        inner[:, axis] = along
+    return inner, counts
 
 
 def half_axis(u: Points, v: Points) -> Points:
@@ -177,19 +185,31 @@ def _chords(bend: Points, sagitta: float) -> Index:
     return np.maximum(np.ceil(np.sqrt(bend / sagitta)), 1).astype(np.int64)
 
 
-def _parameters(chords: Index) -> tuple[Index, Points, Index]:
-    """Evenly spaced inner parameters of curves cut into so many chords.
+def _parameters(counts: Index, step: Points) -> Points:
+    """Multiples 1, 2, ... of a step for each curve, (n,): so many for each curve as `counts` says."""
+    t = np.arange(1, int(counts.sum()) + 1, dtype=np.float64)
+    t -= np.repeat(np.cumsum(counts) - counts, counts)
+    t *= np.repeat(step, counts)
+    return t
 
-    Returns
-    -------
-    which
-        (n,) ndarray of int: curve of each parameter.
-    t
-        (n, 1) ndarray of float: parameter, 0 < t < 1.
-    counts
-        (k,) ndarray of int: parameters of each curve.
+
+def _evaluate(coefficients: tuple[Points, ...], chords: Index) -> tuple[Points, Index]:
+    """Points of polynomial curves at even steps of the parameter, by Horner's rule.
+
+    Parameters
+    ----------
+    coefficients
+        (k, 2) each, the highest power first.
+    chords
+        (k,) number of steps.
     """
     counts = chords - 1
-    which = np.repeat(np.arange(len(counts)), counts)
-    rank = np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts) + 1
-    return which, (rank / chords[which])[:, None], counts
+    t = _parameters(counts, 1.0 / chords)
+    inner = np.empty((len(t), 2))
+    for axis in (0, 1):
+        along = np.repeat(coefficients[0][:, axis], counts)
+        for coefficient in coefficients[1:]:
+            along *= t
+            along += np.repeat(coefficient[:, axis], counts)
+        inner[:, axis] = along
+    return inner, counts

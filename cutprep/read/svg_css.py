@@ -38,6 +38,8 @@ _SIMPLE = re.compile(r"[\w\-#.*|]+")
 #: Selectors whose test looks at all siblings or descendants.
 _COSTLY = re.compile(r"~|of-type|:has\b|:nth-last")
 _MOST_FOR_COSTLY = 2000
+#: Selectors that look beyond the element need a wrapper round every element.
+_MOST_FOR_INVOLVED = 200_000
 
 
 class Declarations(NamedTuple):
@@ -106,7 +108,9 @@ class Sheets:
     def __init__(self, root: etree._Element, style_tags: tuple[str, ...]) -> None:
         self.root = root
         self.remarks: list[tuple[str, str, int | None]] = []
-        self._rules: list[_Rule] = []
+        self._count = 0
+        # A rule is tried only on elements that have the id, class or name its last part asks for.
+        self._rules: dict[str, list[_Rule]] = {}
         self._by_look: dict[tuple[str, str | None, str | None], tuple[Declarations, ...]] = {}
         self._wrappers: dict[etree._Element, Any] = {}
         self._namespaces: dict[str | None, str] = {}
@@ -131,7 +135,9 @@ class Sheets:
         return known
 
     def _test(self, wrapper: Any) -> tuple[Declarations, ...]:
-        return tuple(rule.declarations for rule in self._rules if rule.test(wrapper))
+        keys = ["*", wrapper.local_name.lower(), *(f".{name}" for name in wrapper.classes), f"#{wrapper.id}"]
+        found = [rule for key in keys for rule in self._rules.get(key, ()) if rule.test(wrapper)]
+        return tuple(rule.declarations for rule in sorted(found, key=lambda rule: rule.weight))
 
     def _wrapper(self, node: etree._Element) -> Any:
         if not self._wrappers:
@@ -148,7 +154,6 @@ class Sheets:
         text = "".join(str(piece) for piece in node.itertext())
         rules = tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True)
         self._read_rules(rules, node)
-        self._rules.sort(key=lambda rule: rule.weight)
 
     def _read_rules(self, rules: Iterable[Any], node: etree._Element) -> None:
         for rule in rules:
@@ -185,7 +190,9 @@ class Sheets:
                 (important if weighs else normal)[name] = value
         if not (normal or important):
             return
-        if _COSTLY.search(text) and self.root.xpath(f"count(//*) > {_MOST_FOR_COSTLY}"):
+        is_simple = all(_SIMPLE.fullmatch(part.strip()) for part in text.split(","))
+        most = _MOST_FOR_COSTLY if _COSTLY.search(text) else _MOST_FOR_INVOLVED
+        if not is_simple and self.root.xpath(f"count(//*) > {most}"):
             self._remark(
                 "style-ignored", f"the selector '{text}' was not applied in so large a drawing", node
             )
@@ -196,14 +203,26 @@ class Sheets:
             self._remark("style-ignored", f"the selector '{text}' can't be read ({fault})", node)
             return
         self._preludes.append(text)
-        self._looks_alone_matter &= all(_SIMPLE.fullmatch(part.strip()) for part in text.split(","))
+        self._looks_alone_matter &= is_simple
         for selector in selectors:
             if not selector.never_matches and selector.pseudo_element is None:
-                weight = (selector.specificity, len(self._rules))
-                self._rules.append(_Rule(weight, selector.test, Declarations(normal, important)))
+                self._count += 1
+                rule_ = _Rule(
+                    (selector.specificity, self._count), selector.test, Declarations(normal, important)
+                )
+                self._rules.setdefault(_key(selector), []).append(rule_)
 
     def _remark(self, code: str, text: str, node: etree._Element) -> None:
         self.remarks.append((code, text, line_of(node)))
+
+
+def _key(selector: Any) -> str:
+    """What an element must have for a selector to match: `#id`, `.class`, its name, or nothing."""
+    if selector.id is not None:
+        return f"#{selector.id}"
+    if selector.class_name is not None:
+        return f".{selector.class_name}"
+    return selector.lower_local_name or "*"
 
 
 def _applies(media: str) -> bool:

@@ -7,6 +7,7 @@ line begins, and cleared of steps of no length.
 
 from __future__ import annotations
 
+from array import array
 from typing import NamedTuple
 
 import numpy as np
@@ -29,7 +30,7 @@ class Shapes:
 
     def __init__(self) -> None:
         self.kinds = bytearray()
-        self.args: list[float] = []
+        self.args = array("d")
         self.counts: list[int] = []
         self.matrices: list[Matrix] = []
 
@@ -39,7 +40,7 @@ class Shapes:
     def add(self, trace: Trace, matrix: Matrix) -> None:
         """Add one shape with its matrix into mm."""
         self.kinds += trace.kinds
-        self.args += trace.args
+        self.args.extend(trace.args)
         self.counts.append(len(trace.kinds))
         self.matrices.append(matrix)
 
@@ -125,10 +126,7 @@ def flatten_shapes(shapes: Shapes, tolerance: Tolerance, *, coordinate: float, m
         none = np.zeros(0, dtype=np.int64)
         return Flat(np.empty((0, 2)), np.zeros(1, dtype=np.int64), none, np.zeros(0, dtype=bool), lost, none)
     segments = _drop_still(segments, tolerance.zero)
-    inner, counts, leave, arrive, is_curve = _chords(segments, tolerance.sagitta, most_points)
-    return _weave(
-        segments, inner, counts, _smooth_ends(segments, leave, arrive, is_curve), tolerance.zero, lost
-    )
+    return _weave(segments, _chords(segments, tolerance.sagitta, most_points), tolerance.zero, lost)
 
 
 def bounds_of(trace: Trace) -> tuple[float, float, float, float]:
@@ -151,8 +149,8 @@ def _apply(m: Points, points: Points) -> Points:
 
 
 def _place(shapes: Shapes, coordinate: float) -> tuple[_Segments, Index]:
-    kind = np.frombuffer(bytes(shapes.kinds), dtype=np.uint8)
-    args = np.array(shapes.args, dtype=np.float64)
+    kind = np.frombuffer(shapes.kinds, dtype=np.uint8)
+    args = np.frombuffer(shapes.args, dtype=np.float64)
     matrix = np.array(shapes.matrices, dtype=np.float64).reshape(-1, 6)
     shape = np.repeat(np.arange(len(shapes)), shapes.counts)
     width = _WIDTH[kind]
@@ -206,20 +204,30 @@ def _drop_still(s: _Segments, zero: float) -> _Segments:
     return s
 
 
-def _chords(s: _Segments, sagitta: float, most_points: int) -> tuple[Points, Index, Points, Points, Flags]:
-    """Flatten every curve.
+class _Chords(NamedTuple):
+    """Segments flattened.
 
-    Returns
-    -------
-    inner
-        (n, 2) points strictly inside the segments, segment after segment.
+    Attributes
+    ----------
+    found
+        For each kind of curve: segments, points strictly inside them, number of points of each.
     counts
-        (k,) how many belong to each segment.
+        (k,) ndarray of int: points strictly inside each segment.
     leave, arrive
-        (k, 2) directions at the start and at the end of each segment.
+        (k, 2) ndarray of float: directions at the start and at the end of each segment.
     is_curve
-        (k,) whether the segment is one.
+        (k,) ndarray of bool: the segment is a curve.
     """
+
+    found: list[tuple[Index, Points, Index]]
+    counts: Index
+    leave: Points
+    arrive: Points
+    is_curve: Flags
+
+
+def _chords(s: _Segments, sagitta: float, most_points: int) -> _Chords:
+    """Flatten every curve."""
     counts = np.zeros(len(s.kind), dtype=np.int64)
     leave = s.end - s.begin
     arrive = leave.copy()
@@ -248,12 +256,7 @@ def _chords(s: _Segments, sagitta: float, most_points: int) -> tuple[Points, Ind
             f"the curves need {total} points; at most {most_points} are read",
             fix="Simplify the drawing, or scale it to its real size.",
         )
-    inner = np.empty((int(counts.sum()), 2))
-    first = np.cumsum(counts) - counts
-    for index, points, each in found:
-        rank = np.arange(len(points)) - np.repeat(np.cumsum(each) - each, each)
-        inner[np.repeat(first[index], each) + rank] = points
-    return inner, counts, leave, arrive, is_curve
+    return _Chords(found, counts, leave, arrive, is_curve)
 
 
 def _directions(control: Points) -> tuple[Points, Points]:
@@ -326,7 +329,7 @@ def _arcs(s: _Segments) -> tuple[Index, Points]:
     return index, np.column_stack((centre, c * rx, t * rx, -t * ry, c * ry, first, sweep))
 
 
-def _smooth_ends(s: _Segments, leave: Points, arrive: Points, is_curve: Flags) -> tuple[Flags, Flags]:
+def _smooth_ends(s: _Segments, chords: _Chords) -> tuple[Flags, Flags]:
     """Whether each segment ends, and each line begins, in a smooth join with a curve.
 
     Returns
@@ -336,6 +339,7 @@ def _smooth_ends(s: _Segments, leave: Points, arrive: Points, is_curve: Flags) -
     begins
         (k,) for a MOVE: the line closes smoothly.
     """
+    leave, arrive, is_curve = chords.leave, chords.arrive, chords.is_curve
     k = len(s.kind)
     ends, begins = np.zeros(k, dtype=bool), np.zeros(k, dtype=bool)
     if k < 2:
@@ -353,42 +357,44 @@ def _smooth_ends(s: _Segments, leave: Points, arrive: Points, is_curve: Flags) -
     return ends, begins
 
 
-def _weave(
-    s: _Segments, inner: Points, counts: Index, joins: tuple[Flags, Flags], zero: float, lost: Index
-) -> Flat:
+def _weave(s: _Segments, chords: _Chords, zero: float, lost: Index) -> Flat:
     """Put the points of all segments in order."""
-    ends, begins = joins
-    total = len(inner) + len(s.kind)
+    ends, begins = _smooth_ends(s, chords)
+    counts = chords.counts
     at_end = np.cumsum(counts + 1) - 1
+    total = int(at_end[-1]) + 1
     xy = np.empty((total, 2))
-    curved = np.ones(total, dtype=bool)
-    is_first = np.zeros(total, dtype=bool)
-    is_inner = np.ones(total, dtype=bool)
-    is_inner[at_end] = False
     xy[at_end] = s.end
-    xy[is_inner] = inner
+    for index, points, each in chords.found:
+        to = np.repeat(at_end[index] - each - (np.cumsum(each) - each), each)
+        to += np.arange(len(points))
+        xy[to] = points
+    curved = np.ones(total, dtype=bool)
     curved[at_end] = ends | begins
-    is_first[at_end[s.kind == MOVE]] = True
-    return _split(xy, curved, np.repeat(s.shape, counts + 1), is_first, zero, lost)
+    is_first = s.kind == MOVE
+    return _split(xy, curved, at_end[is_first], s.shape[is_first], zero, lost)
 
 
-def _split(xy: Points, curved: Flags, shape: Index, is_first: Flags, zero: float, lost: Index) -> Flat:
+def _split(xy: Points, curved: Flags, first: Index, shape: Index, zero: float, lost: Index) -> Flat:
     """Split points into lines; drop steps of no length, and lines of no length."""
-    step = np.zeros(len(xy))
-    step[1:] = np.hypot(*np.diff(xy, axis=0).T)
-    keep = (step > zero) | is_first
-    last = np.append(np.flatnonzero(is_first)[1:], len(xy)) - 1
-    very_last, last_curved = xy[last], curved[last]
-    xy, curved, shape, is_first = xy[keep], curved[keep], shape[keep], is_first[keep]
-    start = np.append(np.flatnonzero(is_first), len(xy))
+    still = np.zeros(len(xy), dtype=bool)
+    np.less_equal(np.abs(np.diff(xy[:, 0])) + np.abs(np.diff(xy[:, 1])), zero, out=still[1:])
+    still[first] = False
+    start = np.append(first, len(xy))
+    if still.any():
+        last = start[1:] - 1
+        very_last, last_curved = xy[last], curved[last]
+        start = start - np.append(0, np.cumsum(still))[start]
+        xy, curved = xy[~still], curved[~still]
+        # Where the step to the last point went, the point before it takes its place, so that a line that
+        # was closed stays so.
+        last = start[1:] - 1
+        xy[last], curved[last] = very_last, last_curved
     counts = np.diff(start)
     alone = counts < 2
-    # Where the step to the last point went, the point before it takes its place, so that a line that
-    # was closed stays so.
-    last = start[1:][~alone] - 1
-    xy[last], curved[last] = very_last[~alone], last_curved[~alone]
-    crumbs = shape[start[:-1][alone]]
-    keep = ~np.repeat(alone, counts)
-    xy, curved, shape = xy[keep], curved[keep], shape[keep]
+    if alone.any():
+        keep = ~np.repeat(alone, counts)
+        xy, curved = xy[keep], curved[keep]
+    crumbs, shape = shape[alone], shape[~alone]
     start = np.concatenate(([0], np.cumsum(counts[~alone]))).astype(np.int64)
-    return Flat(xy, start, shape[start[:-1]], curved, lost, crumbs)
+    return Flat(xy, start, shape, curved, lost, crumbs)
