@@ -143,8 +143,8 @@ def draw_lace(d: Mapping[str, float]) -> Drawing:
     pitch = d["cell"] + d["bar"]
     rise = pitch * math.sqrt(3) / 2
     radius = d["cell"] / math.sqrt(3)
-    columns = int((w - 2 * border - d["cell"]) / pitch) + 1
-    rows = int((h - 2 * border - 2 * radius) / rise) + 1
+    columns = math.floor((w - 2 * border - d["cell"]) / pitch) + 1
+    rows = math.floor((h - 2 * border - 2 * radius) / rise) + 1
     refuse(columns < 1 or rows < 1, "no cell fits into the panel", "Use smaller cells or a larger panel.")
     sketch = Sketch("honeycomb-lace")
     sketch.cut((0, 0), (w, 0), (w, h), (0, h), closed=True)

@@ -6,10 +6,18 @@ from cutprep.errors import JobError
 from cutprep.tables import near
 from cutprep.template.dimensions import KindOfTemplate
 from cutprep.template.flat import DIVIDER, LACE, TAG
+from cutprep.template.point import GATHERED, PYRAMID
 from cutprep.template.prism import PRISM
-from cutprep.template.tray import TRAY
+from cutprep.template.soft import ENVELOPE, PILLOW
+from cutprep.template.tray import TRAY, TRAY_WITH_LID
+from cutprep.template.tube import BAND, SLEEVE, TUCK_CARTON
 
-KINDS: dict[str, KindOfTemplate] = {kind.name: kind for kind in (PRISM, TRAY, TAG, DIVIDER, LACE)}
+KINDS: dict[str, KindOfTemplate] = {
+    kind.name: kind
+    for kind in (
+        TRAY, TRAY_WITH_LID, TUCK_CARTON, SLEEVE, PRISM, GATHERED, PYRAMID, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LACE,
+    )
+}  # fmt: skip
 
 
 def kind_named(name: str) -> KindOfTemplate:

@@ -45,6 +45,12 @@ class Sketch:
         """Score a fold that closes away from the viewer."""
         self._add(points, 2)
 
+    def valley_curve(self, points: Points) -> None:
+        """Score a curved valley fold along the chords of a curve."""
+        curved = np.ones(len(points), bool)
+        curved[[0, -1]] = False
+        self._append(points, curved, 1)
+
     def mark(self, *points: ArrayLike) -> None:
         """Draw a thin guide line, which no tool works."""
         self._add(points, 4)

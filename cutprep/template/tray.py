@@ -1,8 +1,9 @@
-"""Open trays: a base, four walls, and a glue tab at each corner.
+"""Open trays, and trays with a lid: a base, four walls, and a glue tab at each corner.
 
-The blank of a tray is L + 2H by W + 2H, measured between scores (common practice; the same
-arithmetic stands in paper-box tutorials). Walls face each other across the card's thickness, so
-scores lie one caliper further apart than the inside, and a wall is half a caliper higher.
+The blank of a tray is L + 2H by W + 2H, measured between scores (common practice, no published
+source; the same arithmetic stands in paper-box tutorials). Walls face each other across the card's
+thickness, so scores lie one caliper further apart than the inside, and a wall is half a caliper
+higher. A lid is a tray whose inside is the outside of the first one and some play.
 """
 
 from __future__ import annotations
@@ -13,6 +14,9 @@ from cutprep.model.drawing import Drawing
 from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
 from cutprep.template.sketch import Sketch
 
+#: tan 15 degrees: ends of tabs slant by this; common practice, no published source.
+_SLANT = 0.268
+
 
 def draw_tray(d: Mapping[str, float]) -> Drawing:
     """Draw an open tray with a tab at each end of the two short walls.
@@ -22,48 +26,98 @@ def draw_tray(d: Mapping[str, float]) -> Drawing:
     d
         Inside `length`, `width`, `height`, `tab` depth and `caliper`, mm.
     """
-    length, width = d["length"] + d["caliper"], d["width"] + d["caliper"]
-    height, tab = d["height"] + d["caliper"] / 2, d["tab"]
+    sketch = Sketch("tray")
+    add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], d["caliper"])
+    return sketch.drawing()
+
+
+def add_tray(
+    sketch: Sketch,
+    length: float,
+    width: float,
+    height: float,
+    tab: float,
+    caliper: float,
+    *,
+    left: float = 0.0,
+) -> float:
+    """Add a tray of an inside size at a distance from the left; gives its right edge, mm."""
+    length, width, height = length + caliper, width + caliper, height + caliper / 2
     refuse(
         tab > height - 1,
         f"tabs of {tab:g} mm don't fit into the corners of {height:g} mm",
         f"Use a tab of at most {height - 1:g} mm.",
     )
-    refuse(
-        2 * tab > length, f"two tabs of {tab:g} mm meet along a wall of {length:g} mm", "Use smaller tabs."
-    )
-    sketch = Sketch("tray")
-    x1, x2, x3 = height, height + length, 2 * height + length
+    refuse(2 * tab > width, f"two tabs of {tab:g} mm meet along a wall of {width:g} mm", "Use smaller tabs.")
+    x0, x1, x2, x3 = left, left + height, left + height + length, left + 2 * height + length
     y1, y2, y3 = height, height + width, 2 * height + width
-    slant = min(tab * 0.27, height / 4)  # tan 15 degrees; common practice, no published source
+    slant = min(tab * _SLANT, height / 4)
     sketch.cut(
         (x1, 0), (x2, 0), (x2, y1),
         (x2 + slant, y1 - tab), (x3 - slant, y1 - tab), (x3, y1),
         (x3, y2), (x3 - slant, y2 + tab), (x2 + slant, y2 + tab),
         (x2, y2), (x2, y3), (x1, y3), (x1, y2),
-        (x1 - slant, y2 + tab), (slant, y2 + tab), (0, y2),
-        (0, y1), (slant, y1 - tab), (x1 - slant, y1 - tab), (x1, y1),
+        (x1 - slant, y2 + tab), (x0 + slant, y2 + tab), (x0, y2),
+        (x0, y1), (x0 + slant, y1 - tab), (x1 - slant, y1 - tab), (x1, y1),
         closed=True,
     )  # fmt: skip
     for y in (y1, y2):
         sketch.valley((x1, y), (x2, y))
-        sketch.valley((0, y), (x1, y))
+        sketch.valley((x0, y), (x1, y))
         sketch.valley((x2, y), (x3, y))
     for x in (x1, x2):
         sketch.valley((x, y1), (x, y2))
-    return sketch.drawing()
+    return x3
 
+
+_TRAY_SIZE = (
+    Dimension("length", 132, "inside length", least=10, most=1500),
+    Dimension("width", 78, "inside width", least=10, most=1500),
+    Dimension("height", 30, "inside height", least=5, most=500),
+    Dimension("tab", 14, "depth of the corner tabs", least=4, most=100),
+    Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+)
 
 TRAY = KindOfTemplate(
     name="tray",
     title="open tray with glued corner tabs",
-    dimensions=(
-        Dimension("length", 132, "inside length", least=10, most=1500),
-        Dimension("width", 78, "inside width", least=10, most=1500),
-        Dimension("height", 30, "inside height", least=5, most=500),
-        Dimension("tab", 14, "depth of the corner tabs", least=4, most=100),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
-    ),
+    dimensions=_TRAY_SIZE,
     draw=draw_tray,
     source="blank = (L + 2H) x (W + 2H) between scores (common practice, no published source)",
+)
+
+
+def draw_lidded_tray(d: Mapping[str, float]) -> Drawing:
+    """Draw a tray and its lid beside it.
+
+    Parameters
+    ----------
+    d
+        As for `draw_tray`, with `lid` the inside height of the lid, `play` the room between the walls
+        of tray and lid, and `apart` the distance on the drawing, mm.
+    """
+    refuse(
+        d["lid"] > d["height"] + d["caliper"],
+        f"a lid of {d['lid']:g} mm is higher than the tray of {d['height']:g} mm",
+        "Use a lower lid.",
+    )
+    sketch = Sketch("tray-with-lid")
+    t, grown = d["caliper"], 2 * d["caliper"] + 2 * d["play"]
+    right = add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], t)
+    tab = min(d["tab"], d["lid"] + t / 2 - 1)
+    add_tray(sketch, d["length"] + grown, d["width"] + grown, d["lid"], tab, t, left=right + d["apart"])
+    return sketch.drawing()
+
+
+TRAY_WITH_LID = KindOfTemplate(
+    name="tray-with-lid",
+    title="tray with a lid that slips over it",
+    dimensions=(
+        *_TRAY_SIZE,
+        Dimension("lid", 15, "inside height of the lid", least=5.5, most=500),
+        Dimension("play", 0.4, "room between tray and lid on each side", least=0, most=5),
+        Dimension("apart", 5, "distance of the two on the drawing", least=1, most=50),
+    ),
+    draw=draw_lidded_tray,
+    source="inside of the lid = outside of the tray (inside + 2 calipers) + 2 x play (common practice, no published source)",
 )

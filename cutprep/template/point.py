@@ -1,0 +1,144 @@
+"""Boxes that come to a point: pyramids, and tubes whose sides gather with gussets between them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from itertools import pairwise
+
+import numpy as np
+
+from cutprep.model.drawing import Drawing
+from cutprep.model.lines import Points
+from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
+from cutprep.template.prism import cap, with_flaps
+from cutprep.template.sketch import Sketch
+
+
+def draw_pyramid(d: Mapping[str, float]) -> Drawing:
+    """Draw a pyramid: a base, a triangle on each side of it, and a glue flap on one edge of each.
+
+    Parameters
+    ----------
+    d
+        `sides`, `width` of the base across flats (twice its inside radius), `height`, `flap`, mm. The
+        triangles are as high as the slant: the root of height squared plus inside radius squared (Pythagoras).
+    """
+    n, radius, flap = int(d["sides"]), d["width"] / 2, d["flap"]
+    side = 2 * radius * math.tan(math.pi / n)
+    slant = math.hypot(d["height"], radius)
+    foot = math.atan2(slant, side / 2)
+    room = math.pi * (1 + 2 / n) - 2 * foot
+    lean = min(math.radians(60), room - math.radians(8))
+    edge = math.hypot(slant, side / 2)
+    refuse(
+        lean < math.radians(20), "neighbouring sides leave no room for a glue flap", "Use a higher pyramid."
+    )
+    refuse(
+        2 * flap / math.tan(lean) > edge * 3 / 4,
+        f"flaps of {flap:g} mm would come to a point on edges of {edge:.1f} mm",
+        "Use a narrower flap.",
+    )
+    sketch = Sketch(f"pyramid-{n}-sided")
+    corners = cap(np.array([side, 0.0]), np.array([0.0, 0.0]), n)
+    outline: list[Points] = []
+    for a, b in pairwise([*corners, corners[0]]):
+        along = (b - a) / side
+        outward = np.array([along[1], -along[0]])
+        tip = (a + b) / 2 + slant * outward
+        outline += [a, tip, *with_flaps(np.array([tip, b]), flap, lean)[1:3]]
+        sketch.valley(a, b)
+        sketch.valley(tip, b)
+    sketch.cut(*outline, closed=True)
+    return sketch.drawing()
+
+
+PYRAMID = KindOfTemplate(
+    name="pyramid",
+    title="pyramid with n sides",
+    dimensions=(
+        Dimension("sides", 4, "number of sides", least=3, most=8, count=True),
+        Dimension("width", 50, "width of the base, flat to flat", least=10, most=500),
+        Dimension("height", 60, "height", least=10, most=500),
+        Dimension("flap", 8, "width of the glue flaps", least=4, most=40),
+    ),
+    draw=draw_pyramid,
+    source="slant = root of (height^2 + (width/2)^2) (Pythagoras); volume = base area x height / 3 (Euclid XII)",
+)
+
+
+def draw_gathered(d: Mapping[str, float]) -> Drawing:
+    """Draw a box with n walls whose tops gather to a point, with a gusset folded in at each corner.
+
+    Parameters
+    ----------
+    d
+        `sides`, inside `width` across flats, `height` of the walls, `gather` height of the gathered strip, `flap`
+        round the base, `seam`, `caliper`, mm. The strip reaches the middle when it is longer than the inside
+        radius; petal edges fold as valleys, the gussets' middles as mountains.
+    """
+    n, t = int(d["sides"]), d["caliper"]
+    radius = (d["width"] + t) / 2
+    side, h, gather = 2 * radius * math.tan(math.pi / n), d["height"] + t / 2, d["gather"]
+    refuse(
+        gather < radius * 1.05,
+        f"a strip of {gather:g} mm does not reach the middle, {radius:.1f} mm away",
+        f"Use at least {radius * 1.05:.1f} mm.",
+    )
+    slant = min(math.radians(75), 2 * math.pi / n - math.radians(12))
+    refuse(
+        2 * d["flap"] / math.tan(slant) > side * 3 / 4,
+        "the flaps would come to a point",
+        "Use narrower flaps.",
+    )
+    refuse(d["seam"] > side, "the glue flap is wider than a wall", "Use a narrower seam.")
+    sketch = Sketch(f"gathered-box-{n}-sided")
+    right, top = n * side, h + gather
+    k = n // 2 - 1
+    base = cap(np.array([k * side, 0.0]), np.array([(k + 1) * side, 0.0]), n)
+    drop = d["seam"] * math.tan(math.radians(15))
+    outline = [
+        np.array([[0.0, 0.0]]),
+        with_flaps(base, d["flap"], slant),
+        np.array(
+            [
+                [right, 0.0],
+                [right + d["seam"], drop],
+                [right + d["seam"], h - drop],
+                [right, h],
+                [right, top],
+                [0.0, top],
+            ]
+        ),
+    ]
+    sketch.cut(*np.vstack(outline), closed=True)
+    for i in range(1, n + 1):
+        sketch.valley((i * side, 0), (i * side, h))
+    for i in range(n):
+        left, middle, end = i * side, (i + 0.5) * side, (i + 1) * side
+        sketch.valley((left, h), (end, h))
+        sketch.valley((left, h), (middle, top))
+        sketch.valley((middle, top), (end, h))
+        if i:
+            sketch.mountain((left, h), (left, top))
+    sketch.valley(base[0], base[-1])
+    for a, b in pairwise(base):
+        sketch.valley(a, b)
+    return sketch.drawing()
+
+
+GATHERED = KindOfTemplate(
+    name="gathered-box",
+    title="box whose sides gather to a point, with folded-in gussets",
+    dimensions=(
+        Dimension("sides", 4, "number of walls", least=3, most=8, count=True),
+        Dimension("width", 50, "inside width, flat to flat", least=10, most=500),
+        Dimension("height", 60, "height of the walls", least=5, most=500),
+        Dimension("gather", 35, "height of the strip that gathers", least=5, most=500),
+        Dimension("flap", 8, "depth of the flaps round the base", least=3, most=50),
+        Dimension("seam", 10, "width of the glue flap", least=5, most=40),
+        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+    ),
+    draw=draw_gathered,
+    source="a petal of length p over an inside radius r stands at acos(r / p) to the level (plain trigonometry)",
+)

@@ -1,0 +1,123 @@
+"""Pillow boxes with curved scores, and envelopes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+
+from cutprep.geometry.flatten import arc
+from cutprep.model.drawing import Drawing
+from cutprep.model.lines import Points
+from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
+from cutprep.template.sketch import Sketch
+
+
+def bow(a: tuple[float, float], b: tuple[float, float], rise: float, sagitta: float) -> Points:
+    """Arc from a to b that rises to the right of the way by `rise`, mm, (n, 2)."""
+    p, q = np.asarray(a, float), np.asarray(b, float)
+    half = math.hypot(*(q - p)) / 2
+    radius = (half * half + rise * rise) / (2 * rise)
+    along = (q - p) / (2 * half)
+    outward = np.array([along[1], -along[0]])
+    centre = (p + q) / 2 + outward * (rise - radius)
+    begin = math.atan2(*(p - centre)[::-1])
+    sweep = 2 * math.atan2(half, radius - rise)
+    points = arc(centre, radius, begin, sweep, sagitta)
+    points[0], points[-1] = p, q
+    return points
+
+
+def draw_pillow(d: Mapping[str, float]) -> Drawing:
+    """Draw a pillow box: two panels, curved flaps at their ends, a glue flap.
+
+    Parameters
+    ----------
+    d
+        `length` of the straight folds, `width` of a panel, `bow` rise of the curves, `seam`, mm. The curved
+        score and the curved cut mirror each other, so that a closed flap lies flush.
+    """
+    length, width, rise, seam = d["length"], d["width"], d["bow"], d["seam"]
+    refuse(
+        rise > width / 3,
+        f"curves of {rise:g} mm are too deep for {width:g} mm",
+        f"Use at most {width / 3:g} mm.",
+    )
+    refuse(2 * rise > length - 10, "the curved flaps meet in the middle", "Use a longer box.")
+    refuse(seam * 0.54 > length - 10, "the glue flap tapers to a point", "Use a narrower seam.")
+    sketch = Sketch("pillow-box")
+    drop, right = seam * 0.27, 2 * width
+    sketch.cut_path(
+        [
+            (bow((0, 0), (width, 0), rise, sketch.sagitta), True),
+            (bow((width, 0), (right, 0), rise, sketch.sagitta), True),
+            (np.array([(right, 0), (right + seam, drop)]), False),
+            (np.array([(right + seam, drop), (right + seam, length - drop)]), False),
+            (np.array([(right + seam, length - drop), (right, length)]), False),
+            (bow((right, length), (width, length), rise, sketch.sagitta), True),
+            (bow((width, length), (0, length), rise, sketch.sagitta), True),
+            (np.array([(0, length), (0, 0)]), False),
+        ]
+    )
+    for left in (0.0, width):
+        sketch.valley_curve(bow((left + width, 0), (left, 0), rise, sketch.sagitta))
+        sketch.valley_curve(bow((left, length), (left + width, length), rise, sketch.sagitta))
+    sketch.valley((width, 0), (width, length))
+    sketch.valley((right, 0), (right, length))
+    return sketch.drawing()
+
+
+PILLOW = KindOfTemplate(
+    name="pillow-box",
+    title="pillow box with curved scores",
+    dimensions=(
+        Dimension("length", 90, "length of the straight folds", least=20, most=1000),
+        Dimension("width", 60, "width of a panel", least=20, most=1000),
+        Dimension("bow", 12, "rise of the curves", least=3, most=200),
+        Dimension("seam", 10, "width of the glue flap", least=5, most=40),
+    ),
+    draw=draw_pillow,
+    source="radius of the curves = (w^2 / 4 + rise^2) / (2 rise) (plain geometry)",
+)
+
+
+def draw_envelope(d: Mapping[str, float]) -> Drawing:
+    """Draw an envelope for a card of `width` x `height`: side flaps, a bottom flap, a pointed top flap.
+
+    `play` is the room round the card, `flap` the width of the side flaps and `overlap` how far the bottom flap
+    reaches past the middle, mm.
+    """
+    w, h = d["width"] + d["play"], d["height"] + d["play"]
+    flap, overlap = d["flap"], d["overlap"]
+    refuse(2 * flap > w - 5, "the side flaps meet in the middle", "Use narrower flaps.")
+    low, high = h / 2 + overlap, h / 2 + overlap
+    slope, ease = flap * 0.27, 1.0  # flaps keep a millimetre from each other's folds
+    sketch = Sketch("envelope")
+    sketch.cut(
+        (ease, 0), (w / 8, -low), (w * 7 / 8, -low), (w - ease, 0), (w, 0),
+        (w, ease), (w + flap, ease + slope), (w + flap, h - ease - slope), (w, h - ease), (w, h),
+        (w - ease, h), (w / 2, h + high), (ease, h), (0, h),
+        (0, h - ease), (-flap, h - ease - slope), (-flap, ease + slope), (0, ease), (0, 0),
+        closed=True,
+    )  # fmt: skip
+    sketch.valley((ease, 0), (w - ease, 0))
+    sketch.valley((w, ease), (w, h - ease))
+    sketch.valley((ease, h), (w - ease, h))
+    sketch.valley((0, ease), (0, h - ease))
+    return sketch.drawing()
+
+
+ENVELOPE = KindOfTemplate(
+    name="envelope",
+    title="envelope for a card",
+    dimensions=(
+        Dimension("width", 148, "width of the card", least=20, most=500),
+        Dimension("height", 105, "height of the card", least=20, most=500),
+        Dimension("play", 4, "room round the card", least=0, most=20),
+        Dimension("flap", 18, "width of the side flaps", least=5, most=100),
+        Dimension("overlap", 8, "how far the bottom flap reaches past the middle", least=0, most=60),
+    ),
+    draw=draw_envelope,
+    source="plain geometry; A6 = 105 x 148 mm (ISO 216)",
+)

@@ -1,0 +1,173 @@
+"""Templates that wrap round: tuck-end cartons, sleeves and bands.
+
+Width of a tube's blank = 2 (L + W) + glue flap, with the last panel a little narrower; height of a
+tuck-end carton = H + 2 (W + tuck); dust flaps reach (W + tuck) / 2 (common practice, no published
+source). Scores lie one caliper further apart than the inside. The drawing shows the inside: every
+fold is a valley.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import accumulate
+
+from cutprep.model.drawing import Drawing
+from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
+from cutprep.template.sketch import Sketch
+
+#: tan 15 degrees: flaps taper by this; common practice, no published source.
+_TAPER = 0.268
+
+
+def _panels(d: Mapping[str, float]) -> list[float]:
+    """Where the panels of a tube begin and end: length, width, length, width a caliper narrower."""
+    t = d["caliper"]
+    sides = (d["length"] + t, d["width"] + t, d["length"] + t, d["width"])
+    return list(accumulate(sides, initial=0.0))
+
+
+def _refuse_seam(d: Mapping[str, float]) -> None:
+    refuse(
+        d["seam"] > d["length"],
+        f"the glue flap of {d['seam']:g} mm is wider than the wall of {d['length']:g} mm it goes under",
+        "Use a narrower seam.",
+    )
+
+
+def draw_sleeve(d: Mapping[str, float]) -> Drawing:
+    """Draw a sleeve: four walls and a glue flap, open at both ends."""
+    _refuse_seam(d)
+    refuse(
+        2 * d["seam"] * _TAPER > d["height"] / 2, "the glue flap tapers to a point", "Use a narrower seam."
+    )
+    sketch = Sketch("sleeve")
+    x, h, seam = _panels(d), d["height"], d["seam"]
+    drop = seam * _TAPER
+    sketch.cut(
+        (0, 0), (x[4], 0), (x[4] + seam, drop), (x[4] + seam, h - drop), (x[4], h), (0, h), closed=True
+    )
+    for at in x[1:]:
+        sketch.valley((at, 0), (at, h))
+    return sketch.drawing()
+
+
+SLEEVE = KindOfTemplate(
+    name="sleeve",
+    title="sleeve that slips over a box, open at both ends",
+    dimensions=(
+        Dimension("length", 80, "inside length", least=10, most=1000),
+        Dimension("width", 40, "inside width", least=5, most=1000),
+        Dimension("height", 60, "height of the sleeve", least=10, most=1000),
+        Dimension("seam", 10, "width of the glue flap", least=5, most=40),
+        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+    ),
+    draw=draw_sleeve,
+    source="blank = 2 (L + W) + seam (common practice, no published source)",
+)
+
+
+def draw_tuck_carton(d: Mapping[str, float]) -> Drawing:
+    """Draw a tuck-end carton.
+
+    Parameters
+    ----------
+    d
+        Inside `length`, `width`, `height`; `tuck` depth of the tuck flaps, `seam`, `caliper`, mm. Both
+        lids hang on the first long wall; each is half a caliper shorter than the carton is wide, so
+        that it closes without force.
+    """
+    _refuse_seam(d)
+    t, tuck = d["caliper"], d["tuck"]
+    x, h = _panels(d), d["height"] + t
+    refuse(
+        tuck > d["height"] / 2,
+        f"tuck flaps of {tuck:g} mm meet inside a height of {d['height']:g} mm",
+        "Use a shorter tuck.",
+    )
+    refuse(2 * tuck * _TAPER > d["length"] / 2, "the tuck flap tapers to a point", "Use a shorter tuck.")
+    lid = d["width"] + t / 2
+    dust = min((d["width"] + tuck) / 2, d["length"] / 2 - 1)
+    refuse(2 * dust * _TAPER > d["width"] / 2, "the dust flaps taper to a point", "Use a shorter tuck.")
+    sketch = Sketch("tuck-carton")
+    drop = d["seam"] * _TAPER
+    slope, play = dust * _TAPER, 0.5  # a dust flap keeps half a millimetre from the lid beside it
+    below = [
+        (0.0, 0.0),
+        (0.0, -lid),
+        (tuck * _TAPER, -lid - tuck),
+        (x[1] - tuck * _TAPER, -lid - tuck),
+        (x[1], -lid),
+        (x[1], 0.0),
+    ]
+    for left, right in ((x[1], x[2]), (x[3], x[4])):
+        below += [
+            (left + play, 0.0),
+            (left + slope + play, -dust),
+            (right - slope - play, -dust),
+            (right - play, 0.0),
+            (right, 0.0),
+        ]
+    above = [(px, h - py) for px, py in reversed(below)]
+    sketch.cut(
+        *_without_repeats([*below, (x[4] + d["seam"], drop), (x[4] + d["seam"], h - drop), *above]),
+        closed=True,
+    )
+    for at in x[1:]:
+        sketch.valley((at, 0), (at, h))
+    for y, out in ((0.0, -1.0), (h, 1.0)):
+        sketch.valley((0, y), (x[1], y))
+        sketch.valley((0, y + out * lid), (x[1], y + out * lid))
+        for left, right in ((x[1], x[2]), (x[3], x[4])):
+            sketch.valley((left + play, y), (right - play, y))
+    return sketch.drawing()
+
+
+def _without_repeats(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    return [p for i, p in enumerate(points) if p != points[i - 1]]
+
+
+TUCK_CARTON = KindOfTemplate(
+    name="tuck-carton",
+    title="tuck-end carton with dust flaps",
+    dimensions=(
+        Dimension("length", 60, "inside length of the front", least=10, most=1000),
+        Dimension("width", 30, "inside width of the side", least=10, most=1000),
+        Dimension("height", 90, "inside height", least=10, most=1000),
+        Dimension("tuck", 12, "depth of the tuck flaps", least=4, most=60),
+        Dimension("seam", 10, "width of the glue flap", least=5, most=40),
+        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+    ),
+    draw=draw_tuck_carton,
+    source="blank = 2 (L + W) + seam by H + 2 (W + tuck); dust flap (W + tuck) / 2 (common practice, no published source)",
+)
+
+
+def draw_band(d: Mapping[str, float]) -> Drawing:
+    """Draw a band round a box: `length` and `height` of the box, `width` of the band, `overlap`, `caliper`."""
+    sketch = Sketch("band")
+    t, w = d["caliper"], d["width"]
+    sides = (d["length"] + t, d["height"] + t, d["length"] + t, d["height"] + t)
+    refuse(
+        d["overlap"] > sides[0], "the overlap is longer than the side it lies on", "Use a shorter overlap."
+    )
+    x = list(accumulate(sides, initial=0.0))
+    right = x[4] + d["overlap"]
+    sketch.cut((0, 0), (right, 0), (right, w), (0, w), closed=True)
+    for at in x[1:]:
+        sketch.valley((at, 0), (at, w))
+    return sketch.drawing()
+
+
+BAND = KindOfTemplate(
+    name="band",
+    title="band that holds a box together",
+    dimensions=(
+        Dimension("length", 80, "length of the box it goes round", least=5, most=1000),
+        Dimension("height", 30, "height of the box it goes round", least=2, most=1000),
+        Dimension("width", 25, "width of the band", least=5, most=300),
+        Dimension("overlap", 15, "overlap that is glued", least=5, most=100),
+        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+    ),
+    draw=draw_band,
+    source="length = 2 (L + H) + overlap (common practice, no published source)",
+)

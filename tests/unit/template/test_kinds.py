@@ -1,0 +1,206 @@
+"""Templates from dimensions: clean, of the right size, and refused when they make no sense."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from cutprep.check.inspect import check
+from cutprep.divide import divide
+from cutprep.errors import JobError
+from cutprep.model.finding import Severity
+from cutprep.model.operation import Operation
+from cutprep.read.reader import read
+from cutprep.template.dimensions import KindOfTemplate
+from cutprep.template.kinds import KINDS, kind_named
+from cutprep.template.soft import bow
+from cutprep.tolerance import Tolerance
+from cutprep.write.dxf_file import write_dxf
+from cutprep.write.svg_file import write_svg
+
+EVERY = pytest.mark.parametrize("kind", list(KINDS.values()), ids=lambda k: k.name)
+
+
+def area(kind: str, **values: float) -> float:
+    """Area of all parts of a template, holes taken off, mm2."""
+    template = divide(kind_named(kind).from_values(**values), Tolerance())
+    total = 0.0
+    for part in template.parts:
+        total += shapely.Polygon(
+            template.lines.points(part.outline), [template.lines.points(h) for h in part.holes]
+        ).area
+    return total
+
+
+@EVERY
+def test_a_template_is_clean(kind: KindOfTemplate) -> None:
+    findings = check(kind.from_values(), Tolerance(), blade_offset=0.25)
+    assert not [f for f in findings if f.severity is not Severity.NOTE], findings
+
+
+@EVERY
+def test_its_lower_left_is_the_origin_and_the_page_fits(kind: KindOfTemplate) -> None:
+    drawing = kind.from_values()
+    assert drawing.page is not None
+    assert drawing.lines.bounds == pytest.approx((0, 0, *drawing.page))
+
+
+@EVERY
+@pytest.mark.parametrize("suffix", ["svg", "dxf"])
+def test_it_survives_a_file(kind: KindOfTemplate, suffix: str, tmp_path: Path) -> None:
+    drawing = kind.from_values()
+    text = (
+        write_svg(drawing.lines, page=drawing.page, keep=True)
+        if suffix == "svg"
+        else write_dxf(drawing.lines, keep=True)
+    )
+    path = tmp_path / f"t.{suffix}"
+    path.write_text(text, encoding="utf-8")
+    again = read(path)
+    assert len(again.lines) == len(drawing.lines)
+    assert again.lines.bounds == pytest.approx(drawing.lines.bounds, abs=0.001)
+    assert again.lines.lengths.sum() == pytest.approx(drawing.lines.lengths.sum(), abs=0.01)
+
+
+@EVERY
+def test_every_dimension_can_be_said_in_words(kind: KindOfTemplate) -> None:
+    words = {d.name: f"{d.default:g}" if d.count else f"{d.default / 25.4!r}in" for d in kind.dimensions}
+    said, plain = kind.from_words(words), kind.from_values()
+    assert said.lines.lengths == pytest.approx(plain.lines.lengths)
+
+
+@EVERY
+def test_values_beyond_the_limits_are_refused_with_them(kind: KindOfTemplate) -> None:
+    for d in kind.dimensions:
+        with pytest.raises(JobError, match=f"{d.name} is .* must be from {d.least:g} to {d.most:g}"):
+            kind.from_values(**{d.name: d.most * 2 + 1})
+
+
+@pytest.mark.parametrize(
+    ("kind", "values"),
+    [
+        ("tray", {"tab": 40}),
+        ("tray", {"width": 20, "tab": 14}),
+        ("tray-with-lid", {"lid": 60}),
+        ("prism-carton", {"flap": 20}),
+        ("prism-carton", {"seam": 30}),
+        ("tuck-carton", {"tuck": 50}),
+        ("tuck-carton", {"length": 12, "seam": 15}),
+        ("sleeve", {"length": 10, "seam": 20}),
+        ("sleeve", {"height": 12, "seam": 20}),
+        ("band", {"overlap": 90}),
+        ("gathered-box", {"gather": 20}),
+        ("gathered-box", {"width": 20, "gather": 15, "flap": 40}),
+        ("gathered-box", {"sides": 8, "seam": 30}),
+        ("pyramid", {"width": 20, "height": 20, "flap": 30}),
+        ("pillow-box", {"bow": 40}),
+        ("pillow-box", {"length": 30, "bow": 12}),
+        ("envelope", {"flap": 80}),
+        ("swing-tag", {"corner": 30}),
+        ("swing-tag", {"hole": 35}),
+        ("divider", {"caliper": 3, "play": 2, "columns": 40}),
+        ("lace", {"width": 20, "border": 9, "cell": 30}),
+    ],
+)
+def test_nonsense_is_refused_with_the_reason(kind: str, values: dict[str, float]) -> None:
+    with pytest.raises(JobError):
+        kind_named(kind).from_values(**values)
+
+
+def test_unknown_names_get_the_near_one() -> None:
+    with pytest.raises(JobError, match="Did you mean tray"):
+        kind_named("tary")
+    with pytest.raises(JobError, match="Did you mean length"):
+        kind_named("tray").from_words({"lenght": "3mm"})
+    with pytest.raises(JobError, match="no 'lenght'"):
+        kind_named("tray").from_values(lenght=3)
+    with pytest.raises(JobError, match="whole number"):
+        kind_named("divider").from_words({"rows": "2.5"})
+
+
+def test_area_of_a_sleeve_is_its_walls_and_its_flap() -> None:
+    flap = 10 * (60 - 10 * 0.268)
+    assert area("sleeve", length=80, width=40, height=60, seam=10, caliper=0) == pytest.approx(
+        2 * 120 * 60 + flap
+    )
+
+
+def test_area_of_a_pyramid() -> None:
+    """Square pyramid: base a^2, four triangles a s / 2 with the slant s, and the flaps (Pythagoras)."""
+    a, h, f = 50.0, 60.0, 8.0
+    slant = math.hypot(h, a / 2)
+    edge = math.hypot(slant, a / 2)
+    foot = math.atan2(slant, a / 2)
+    lean = min(math.radians(60), math.pi * 1.5 - 2 * foot - math.radians(8))
+    flap = f * (edge - f / math.tan(lean))
+    assert area("pyramid", sides=4, width=a, height=h, flap=f) == pytest.approx(
+        a * a + 2 * a * slant + 4 * flap
+    )
+
+
+def test_area_of_a_hexagonal_carton_without_its_flaps() -> None:
+    """Prism of side a and height h: 6 a h + 3 sqrt(3) a^2; flaps and seam come on top, by their own closed form."""
+    side, h, f, seam = 30 / math.sqrt(3) * 2, 50.0, 7.0, 9.0
+    whole = area("prism-carton", sides=6, width=side * math.sqrt(3), height=h, flap=f, seam=seam, caliper=0)
+    slant = math.radians(48)
+    flaps = 10 * f * (side - f / math.tan(slant))
+    glue = seam * (h - seam / math.tan(math.radians(75)))
+    assert whole == pytest.approx(6 * side * h + 3 * math.sqrt(3) * side**2 + flaps + glue)
+
+
+def test_a_wrap_of_six_inches_scored_every_inch_and_a_half_gives_four_equal_sides() -> None:
+    """Common practice, no published source."""
+    inch = 25.4
+    d = kind_named("band").from_values(length=1.5 * inch, height=1.5 * inch, width=30, overlap=15, caliper=0)
+    xs = sorted(line.points[0][0] for line in d.lines if line.operation is Operation.SCORE)
+    assert xs == pytest.approx([1.5 * inch * i for i in range(1, 5)])
+
+
+def test_slots_of_a_divider_are_half_its_height_and_as_wide_as_card_and_play() -> None:
+    d = kind_named("divider").from_values(height=26, columns=3, rows=2, caliper=0.3, play=0.2)
+    template = divide(d, Tolerance())
+    assert len(template.parts) == 1 + 2
+    plain = 131 * 26 + 2 * 77 * 26
+    assert area("divider", height=26, columns=3, rows=2, caliper=0.3, play=0.2) == pytest.approx(
+        plain - 4 * 13 * 0.5
+    )
+
+
+def test_a_gathered_petal_reaches_the_middle() -> None:
+    """A petal of length p over an inside radius r stands at acos(r / p): 35 over 25 gives 44.415 degrees."""
+    assert math.degrees(math.acos(25 / 35)) == pytest.approx(90 - math.degrees(math.asin(25 / 35)))
+    d = kind_named("gathered-box").from_values(sides=4, width=50, height=60, gather=35, caliper=0)
+    petals = [
+        line for line in d.lines
+        if line.operation is Operation.SCORE and 0 < abs(line.points[0][0] - line.points[1][0]) < 30
+        and abs(line.points[0][1] - line.points[1][1]) > 30
+    ]  # fmt: skip
+    assert len(petals) == 8
+    assert petals[0].points[-1] - petals[0].points[0] == pytest.approx([25, 35])
+
+
+def test_a_bow_rises_by_what_is_asked_and_keeps_its_ends() -> None:
+    points = bow((0, 0), (60, 0), 12, 0.02)
+    assert points[0].tolist() == [0, 0]
+    assert points[-1].tolist() == [60, 0]
+    assert points[:, 1].min() == pytest.approx(-12, abs=0.03)
+    centre, radius = np.array([30, 31.5]), 43.5  # (30^2 + 12^2) / (2 x 12)
+    assert np.hypot(*(points - centre).T) == pytest.approx(radius)
+
+
+def test_a_lid_is_as_large_as_the_tray_outside_and_its_play() -> None:
+    tray = kind_named("tray").from_values(length=100, width=60, height=30, tab=12, caliper=0.5)
+    lid = kind_named("tray").from_values(
+        length=100 + 1 + 0.8, width=60 + 1 + 0.8, height=15, tab=12, caliper=0.5
+    )
+    both = kind_named("tray-with-lid").from_values(
+        length=100, width=60, height=30, tab=12, caliper=0.5, lid=15, play=0.4, apart=5
+    )
+    assert tray.page is not None
+    assert lid.page is not None
+    assert both.page is not None
+    assert both.page[0] == pytest.approx(tray.page[0] + 5 + lid.page[0])
