@@ -10,18 +10,15 @@ import numpy as np
 
 from cutprep.check.survey import Survey
 from cutprep.check.telling import tell
-from cutprep.geometry.chains import join_chains
-from cutprep.geometry.rings import signed_area
+from cutprep.geometry.outlines import open_chains
 from cutprep.geometry.segments import points_at
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.lines import Index, Points
 from cutprep.model.places import MOST_PLACES, place_of
 
-#: A chain bounds a part when its ends are closer than this share of its length; inside another
-#: outline, where a cut around a flap is meant to stay open, closer than the second.
-_BOUNDS, _BOUNDS_INSIDE = 0.5, 0.1
-#: It also takes this share of the square of its length as area; a circle has 0.08.
-_ROOMY = 0.005  # not a tolerance: share of a square
+#: Inside another outline, where a cut around a flap is meant to stay open, a chain bounds something when
+#: its ends are closer than this share of its length.
+_BOUNDS_INSIDE = 0.1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,26 +88,22 @@ def _tell_dashes(survey: Survey) -> Iterator[Finding]:
 def find_open(survey: Survey) -> Iterator[Finding]:
     """Find chains of cut lines that bound a part without closing, and chains that lead nowhere."""
     lines, joints, tolerance = survey.lines, survey.joints, survey.tolerance
-    chains = joints.chains
     if not joints.free.any():
         return
-    head, tail = chains.piece[chains.start[:-1]], chains.piece[chains.start[1:] - 1]
-    begin = 2 * head + chains.reverse[chains.start[:-1]]
-    end = 2 * tail + 1 - chains.reverse[chains.start[1:] - 1].astype(int)
-    length = np.add.reduceat(survey.lengths[chains.piece], chains.start[:-1])
-    loose = np.flatnonzero(joints.free[begin] & joints.free[end] & ~chains.closed)
-    loose = loose[length[loose] >= tolerance.crumb]
-    head, begin, end, length = head[loose], begin[loose], end[loose], length[loose]
-    apart = np.hypot(*(survey.ends[begin] - survey.ends[end]).T)
-    bounding = _bounding(survey, loose, apart, length)
-    inside = survey.outlines.depth(points_at(lines, head, survey.lengths[head] / 2)) % 2 == 1
-    met = np.isin(loose, chains.of_line[_met(survey)])
-    far = bounding & (apart <= np.where(inside, _BOUNDS_INSIDE, _BOUNDS) * length)
-    small = ~far & ~met & (length < tolerance.near_run)
+    found = open_chains(lines, joints)
+    found = found.take(found.length >= tolerance.crumb)
+    head = found.begin // 2
+    inside = (
+        survey.outlines.depth(points_at(lines, head, survey.lengths[head] / 2), closed_only=True) % 2 == 1
+    )
+    met = np.isin(found.chain, joints.chains.of_line[_met(survey)])
+    far = found.bounding & (~inside | (found.apart <= _BOUNDS_INSIDE * found.length))
+    small = ~far & ~met & (found.length < tolerance.near_run)
     astray = ~far & ~met & ~small & ~inside
+    columns = (found.begin.tolist(), found.end.tolist(), found.apart, found.length)
     made = [
         _Open((a // 2, b // 2), survey.ends[[a, b]], float(d), float(size))
-        for a, b, d, size in zip(begin.tolist(), end.tolist(), apart, length, strict=True)
+        for a, b, d, size in zip(*columns, strict=True)
     ]
     for which, make in (
         (far & ~inside, partial(_open, survey, Severity.ERROR)),
@@ -119,19 +112,6 @@ def find_open(survey: Survey) -> Iterator[Finding]:
         (astray, partial(_unfinished, survey)),
     ):
         yield from tell([made[k] for k in np.flatnonzero(which).tolist()], make)
-
-
-def _bounding(survey: Survey, loose: Index, apart: Points, length: Points) -> np.ndarray:
-    """Which chains take up area when they are closed straight from end to end."""
-    bounding = np.zeros(len(loose), bool)
-    likely = np.flatnonzero(apart <= _BOUNDS * length)
-    if len(likely):
-        joined = join_chains(survey.lines, survey.joints.chains)
-        for k in likely.tolist():
-            points = joined.points(int(loose[k]))
-            area = abs(signed_area(np.vstack((points, points[:1]))))
-            bounding[k] = area > _ROOMY * length[k] ** 2
-    return bounding
 
 
 def _met(survey: Survey) -> Index:

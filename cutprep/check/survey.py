@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from cutprep.geometry.chains import ends
+from cutprep.geometry.chains import Way, ends
 from cutprep.geometry.cover import wholly_covered
 from cutprep.geometry.crossings import Crossings, find_crossings
 from cutprep.geometry.joints import Joints, find_joints
@@ -96,13 +96,10 @@ class Survey:
     def cut_crossings(self) -> Crossings:
         """Where cuts cross cuts, further than a touch from their ends."""
         single = self.cuts & ~self.spare
-        found = find_crossings(self.lines, self.near, single, single, beside=2.5 * self.tolerance.doubled)
-        touch = self.tolerance.doubled
-        passing = np.ones(len(found), bool)
-        for line, at in ((found.first, found.at), (found.second, found.at_other)):
-            tail = np.minimum(at, self.lengths[line] - at)
-            passing &= self.lines.closed[line] | (tail > touch)
-        return found.take(passing)
+        way, touch = Way(self.lines, self.joints.chains), self.tolerance.doubled
+        found = find_crossings(self.near, single, single, way, beside=2.5 * touch)
+        passing = way.to_ends(found.first, found.at) > touch
+        return found.take(passing & (way.to_ends(found.second, found.at_other) > touch))
 
     @cached_property
     def ends(self) -> Points:

@@ -30,6 +30,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutprep.geometry.near import components, point_pairs
+from cutprep.geometry.segments import points_at
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 
@@ -103,9 +104,12 @@ def nodes(lines: Lines, within: float, pick: Flags | None = None, kind: Index | 
     Returns
     -------
     (2 m,) ndarray of int
-        Number of the node of each end, -1 for closed lines and those left out.
+        Number of the node of each end, -1 for closed lines, those left out, and those no longer
+        than the distance (both of whose ends would make a fork of a plain meeting).
     """
-    taking = ~lines.closed if pick is None else ~lines.closed & pick
+    taking = ~lines.closed & (lines.lengths > within)
+    if pick is not None:
+        taking &= pick
     rows = np.flatnonzero(np.repeat(taking, 2))
     number = np.full(2 * len(lines), -1, np.int64)
     if not len(rows):
@@ -277,3 +281,51 @@ def _longest(lengths: Points, start: NDArray[np.int64]) -> Index:
     chain = np.repeat(np.arange(len(start) - 1), np.diff(start))
     order = np.lexsort((np.arange(len(lengths)), -lengths, chain))
     return order[start[:-1]]
+
+
+class Way:
+    """Chains as single lines, so that it doesn't matter how they are split.
+
+    Attributes
+    ----------
+    chain
+        (m,) ndarray of int: the chain of each line.
+    whole
+        One line a chain.
+    length
+        (c,) ndarray of float: their lengths, mm.
+    """
+
+    def __init__(self, lines: Lines, chains: Chains) -> None:
+        self.chain = chains.of_line
+        self.whole = join_chains(lines, chains)
+        self.length = self.whole.lengths
+        lengths = lines.lengths[chains.piece]
+        before = np.cumsum(lengths) - lengths
+        start = np.repeat(before[chains.start[:-1]], np.diff(chains.start))
+        self._offset, self._sign = np.empty(len(lines)), np.empty(len(lines))
+        self._offset[chains.piece] = before - start + np.where(chains.reverse, lengths, 0.0)
+        self._sign[chains.piece] = np.where(chains.reverse, -1.0, 1.0)
+        self._first = np.zeros(2 * len(lines), bool)
+        head = chains.start[:-1]
+        self._first[2 * chains.piece[head] + chains.reverse[head]] = True
+
+    def along(self, line: Index, position: Points) -> Points:
+        """Position on the chain of a position on a line, mm."""
+        return np.asarray(self._offset[line] + self._sign[line] * position)
+
+    def points_at(self, chain: Index, position: Points) -> Points:
+        """Points at positions on chains, (k, 2); round the seam on closed ones."""
+        length = self.length[chain]
+        around = np.mod(position, np.where(length > 0, length, 1.0))
+        return points_at(self.whole, chain, np.where(self.whole.closed[chain], around, position))
+
+    def to_ends(self, line: Index, position: Points) -> Points:
+        """Distance along the chain to the nearer of its ends, mm; inf on closed chains."""
+        at, chain = self.along(line, position), self.chain[line]
+        tail = np.minimum(at, self.length[chain] - at)
+        return np.asarray(np.where(self.whole.closed[chain], np.inf, tail))
+
+    def from_end(self, end: Index, at: Points) -> Points:
+        """Distance along the chain from one of its two ends to a position on it, mm."""
+        return np.asarray(np.where(self._first[end], at, self.length[self.chain[end // 2]] - at))

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.geometry.near import components, point_pairs
-from cutprep.geometry.overlap import Runs
-from cutprep.geometry.segments import points_at
+from cutprep.geometry.overlap import Runs, run_ends
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 
@@ -65,8 +64,7 @@ def _overlapping(runs: Runs, slack: float) -> tuple[Index, Index]:
 def _following(lines: Lines, runs: Runs, label: Index, within: float) -> tuple[Index, Index]:
     """Pairs of runs: those already in one stack, and those of two stacks that follow one another."""
     k = len(runs)
-    spots = np.vstack((points_at(lines, runs.first, runs.begin), points_at(lines, runs.first, runs.end)))
-    first, second = point_pairs(spots, 2.5 * within)
+    first, second = point_pairs(run_ends(lines, runs), 2.5 * within)
     node = components(2 * k, first, second)
     visits = np.unique(np.column_stack((node, np.concatenate((label, label)))), axis=0)
     _, head, count = np.unique(visits[:, 0], return_index=True, return_counts=True)

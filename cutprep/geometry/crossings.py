@@ -6,9 +6,9 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from cutprep.geometry.chains import Way
 from cutprep.geometry.overlap import Neighbours
-from cutprep.geometry.segments import points_at
-from cutprep.model.lines import Flags, Index, Lines, Points
+from cutprep.model.lines import Flags, Index, Points
 
 #: Sine of the flattest angle of a crossing (half a degree); flatter ones lie on each other.
 _FLATTEST = 0.0087
@@ -42,9 +42,7 @@ class Crossings:
         return Crossings(*(getattr(self, field.name)[index] for field in fields(self)))
 
 
-def find_crossings(
-    lines: Lines, near: Neighbours, pick: Flags, pick_other: Flags, *, beside: float
-) -> Crossings:
+def find_crossings(near: Neighbours, pick: Flags, pick_other: Flags, way: Way, *, beside: float) -> Crossings:
     """Find where lines cross each other, or one crosses itself.
 
     Parameters
@@ -53,6 +51,8 @@ def find_crossings(
         Neighbours of at least these lines.
     pick, pick_other
         (m,) ndarray of bool: lines on either side of a pair.
+    way
+        Their chains: a line that goes on in the next piece of its chain goes on.
     beside
         A line crosses when it is on different sides of the other this far before and after, mm; so
         corners that touch a line and ends that stop on it are none.
@@ -79,8 +79,8 @@ def find_crossings(
         at_other=segments.at[q] + u,
         xy=segments.begin[p] + (segments.end[p] - segments.begin[p]) * (t / segments.lengths[p])[:, None],
     )
-    found = _once(found, beside / 2)
-    return found.take(_through(lines, found, beside))
+    found = _once(found, way, beside / 2)
+    return found.take(_through(found, way, beside))
 
 
 def _meet(near: Neighbours, p: Index, q: Index) -> tuple[Index, Index, Points, Points]:
@@ -101,20 +101,24 @@ def _meet(near: Neighbours, p: Index, q: Index) -> tuple[Index, Index, Points, P
     return p[keep], q[keep], np.clip(t[keep], 0, long_p[keep]), np.clip(u[keep], 0, long_q[keep])
 
 
-def _once(found: Crossings, slack: float) -> Crossings:
-    """Keep one of the crossings that fall on one spot of the same two lines (at a vertex up to four)."""
-    order = np.lexsort((found.at, found.second, found.first))
+def _once(found: Crossings, way: Way, slack: float) -> Crossings:
+    """Keep one of the crossings that fall on one spot of the same two chains (at a vertex up to four)."""
+    one, two = way.chain[found.first], way.chain[found.second]
+    at, at_other = way.along(found.first, found.at), way.along(found.second, found.at_other)
+    low, high = np.minimum(one, two), np.maximum(one, two)
+    place = np.where(one == two, np.minimum(at, at_other), np.where(one < two, at, at_other))
+    order = np.lexsort((place, high, low))
     found = found.take(order)
-    same = (np.diff(found.first) == 0) & (np.diff(found.second) == 0) & (np.diff(found.at) < slack)
+    same = (np.diff(low[order]) == 0) & (np.diff(high[order]) == 0) & (np.diff(place[order]) < slack)
     return found.take(np.concatenate(([True], ~same))[: len(found)])
 
 
-def _through(lines: Lines, found: Crossings, beside: float) -> Flags:
+def _through(found: Crossings, way: Way, beside: float) -> Flags:
     """Whether the first line changes sides of the second: seen from the crossing, their legs alternate."""
     legs = []
     for line, at in ((found.first, found.at), (found.second, found.at_other)):
         for step in (-beside, beside):
-            leg = _beside(lines, line, at + step) - found.xy
+            leg = way.points_at(way.chain[line], way.along(line, at) + step) - found.xy
             legs.append(np.arctan2(leg[:, 1], leg[:, 0]))
     back, ahead, low, high = legs
     turn = 2 * np.pi
@@ -122,10 +126,3 @@ def _through(lines: Lines, found: Crossings, beside: float) -> Flags:
     one, two = (back - low) % turn, (ahead - low) % turn
     apart = np.stack((one, turn - one, two, turn - two, np.abs(one - corner), np.abs(two - corner)))
     return np.asarray(((one < corner) != (two < corner)) & (apart.min(axis=0) > _FLATTEST))
-
-
-def _beside(lines: Lines, line: Index, position: Points) -> Points:
-    """Points at positions; on closed lines they go round the seam."""
-    length = lines.lengths[line]
-    around = np.mod(position, np.where(length > 0, length, 1.0))
-    return points_at(lines, line, np.where(lines.closed[line], around, position))

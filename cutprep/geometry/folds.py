@@ -13,8 +13,8 @@ from enum import IntEnum
 
 import numpy as np
 
-from cutprep.geometry.chains import ends, loose, nodes
-from cutprep.geometry.crossings import Crossings, find_crossings
+from cutprep.geometry.chains import Way, ends, follow, loose, nodes, partners
+from cutprep.geometry.crossings import find_crossings
 from cutprep.geometry.joints import find_reach
 from cutprep.geometry.near import boxes_between
 from cutprep.geometry.outlines import Outlines
@@ -93,22 +93,26 @@ def find_endings(
     """
     if not (folds.any() and cuts.any()):
         return _none()
+    kind = cuts.astype(np.int64)
+    way = Way(lines, follow(lines, partners(nodes(lines, tolerance.coincide, folds | cuts, kind))))
     beside = 2.5 * tolerance.doubled
-    crossings = find_crossings(lines, near, folds, cuts, beside=beside)
+    crossings = find_crossings(near, folds, cuts, way, beside=beside)
     rows = _open_ends(lines, folds, cuts, near, tolerance)
     if not (len(rows) or len(crossings)):
         return _none()
     around = outlines()
-    meetings = _meetings(lines, folds, cuts, near, tolerance, crossings)
+    rows = rows[~around.edge(ends(lines)[rows], tolerance.doubled)]
+    cut = _Meetings(crossings.first, way.along(crossings.first, crossings.at), crossings.xy)
+    meetings = _meetings(lines, folds, cuts, near, tolerance, way, cut)
     return _join(
-        _end_faults(lines, rows, cuts | folds, meetings, crossings, around, tolerance),
-        _way_faults(lines, crossings, around, tolerance),
+        _end_faults(lines, rows, cuts | folds, meetings, cut, around, tolerance, way),
+        _way_faults(cut, around, tolerance, way),
     )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Meetings:
-    """Where something meets a fold line: the line, the position on it, and the point."""
+    """Where something meets a fold line: the line, the position on its chain, and the point."""
 
     line: Index
     at: Points
@@ -116,17 +120,25 @@ class _Meetings:
 
 
 def _meetings(
-    lines: Lines, folds: Flags, cuts: Flags, near: Neighbours, tolerance: Tolerance, crossings: Crossings
+    lines: Lines,
+    folds: Flags,
+    cuts: Flags,
+    near: Neighbours,
+    tolerance: Tolerance,
+    way: Way,
+    cut: _Meetings,
 ) -> _Meetings:
-    """Where cuts and folds cross fold lines or end on them."""
-    between = find_crossings(lines, near, folds, folds, beside=2.5 * tolerance.doubled)
+    """Where cuts and other folds cross fold lines or end on them."""
+    fold = find_crossings(near, folds, folds, way, beside=2.5 * tolerance.doubled)
     open_lines = np.repeat((folds | cuts) & ~lines.closed, 2)
     reach = find_reach(lines, np.flatnonzero(open_lines), folds, near, tolerance.doubled)
-    reach = reach.take(reach.line != reach.end // 2)
+    reach = reach.take(way.chain[reach.line] != way.chain[reach.end // 2])
+    line = np.concatenate((fold.first, fold.second, reach.line))
+    at = way.along(line, np.concatenate((fold.at, fold.at_other, reach.position)))
     return _Meetings(
-        line=np.concatenate((crossings.first, between.first, between.second, reach.line)),
-        at=np.concatenate((crossings.at, between.at, between.at_other, reach.position)),
-        xy=np.concatenate((crossings.xy, between.xy, between.xy, ends(lines)[reach.end])),
+        np.concatenate((cut.line, line)),
+        np.concatenate((cut.at, at)),
+        np.concatenate((cut.xy, fold.xy, fold.xy, ends(lines)[reach.end])),
     )
 
 
@@ -151,19 +163,18 @@ def _end_faults(
     rows: Index,
     others: Flags,
     meetings: _Meetings,
-    crossings: Crossings,
+    cut: _Meetings,
     outlines: Outlines,
     tolerance: Tolerance,
+    way: Way,
 ) -> Endings:
     """Say of each open end whether it runs past something, falls short, or stops in a panel."""
     short = tolerance.near_run
     line, side = rows // 2, rows % 2
     spots = ends(lines)[rows]
     depth = outlines.depth(spots)
-    tail, beyond = _tails(lines, rows, meetings, tolerance.doubled)
-    long_tail, edge = _tails(
-        lines, rows, _Meetings(crossings.first, crossings.at, crossings.xy), tolerance.doubled
-    )
+    tail, beyond = _tails(rows, meetings, way, tolerance.doubled)
+    long_tail, edge = _tails(rows, cut, way, tolerance.doubled)
     outside = (depth % 2 == 0) & (len(outlines) > 0)
     leaving = outside & np.isfinite(long_tail)
     tail, beyond = np.where(leaving, long_tail, tail), np.where(leaving[:, None], edge, beyond)
@@ -183,17 +194,23 @@ def _end_faults(
     return Endings(line, kind, side, distance, spots, target).take(wrong)
 
 
-def _tails(lines: Lines, rows: Index, meetings: _Meetings, least: float) -> tuple[Points, Points]:
+def _tails(rows: Index, meetings: _Meetings, way: Way, least: float) -> tuple[Points, Points]:
     """Length from each end to the first meeting further away than `least` (inf for none), and where."""
     tail, spot = np.full(len(rows), np.inf), np.full((len(rows), 2), np.nan)
-    length = lines.lengths[meetings.line]
-    for side in (0, 1):
-        away = meetings.at if side == 0 else length - meetings.at
-        row = np.searchsorted(rows, 2 * meetings.line + side)
-        there = np.flatnonzero((away > least) & np.isin(2 * meetings.line + side, rows))
-        there = there[np.argsort(-away[there], kind="stable")]
+    # Every meeting with every open end of its chain; a chain has two at most.
+    chain = way.chain[rows // 2]
+    order = np.argsort(chain, kind="stable")
+    met = way.chain[meetings.line]
+    low, high = np.searchsorted(chain[order], met, "left"), np.searchsorted(chain[order], met, "right")
+    for step in (0, 1):
+        there = np.flatnonzero(low + step < high)
+        row = order[low[there] + step]
+        away = way.from_end(rows[row], meetings.at[there])
+        nearer = away > least
+        row, there, away = row[nearer], there[nearer], away[nearer]
         # The nearest is written last and stays.
-        tail[row[there]], spot[row[there]] = away[there], meetings.xy[there]
+        last = np.argsort(-away, kind="stable")
+        tail[row[last]], spot[row[last]] = away[last], meetings.xy[there[last]]
     return tail, spot
 
 
@@ -227,29 +244,28 @@ def _ahead(lines: Lines, rows: Index, others: Flags, reach: float) -> tuple[Poin
     return distance, spot
 
 
-def _way_faults(lines: Lines, crossings: Crossings, outlines: Outlines, tolerance: Tolerance) -> Endings:
+def _way_faults(cut: _Meetings, outlines: Outlines, tolerance: Tolerance, way: Way) -> Endings:
     """Find what cuts do to fold lines between their ends: leave the card, bridge a hole, sever."""
-    if not len(crossings) or not len(outlines):
+    if not len(cut.line) or not len(outlines):
         return _none()
-    order = np.lexsort((crossings.at, crossings.first))
-    c = crossings.take(order)
-    new = np.concatenate(([True], np.diff(c.first) != 0))
+    order = np.lexsort((cut.at, way.chain[cut.line]))
+    line, at, xy = cut.line[order], cut.at[order], cut.xy[order]
+    chain = way.chain[line]
+    new = np.concatenate(([True], np.diff(chain) != 0))
     final = np.concatenate((new[1:], [True]))
-    before = np.where(new, 0.0, np.concatenate(([0.0], c.at[:-1])))
-    after = np.where(final, lines.lengths[c.first], np.concatenate((c.at[1:], [0.0])))
-    depth_before = outlines.depth(points_at(lines, c.first, (before + c.at) / 2))
-    depth_after = outlines.depth(points_at(lines, c.first, (c.at + after) / 2))
-    gone = ~final & (depth_after % 2 == 0) & (after - c.at > tolerance.doubled)
-    least = np.minimum(c.at - before, after - c.at)
+    before = np.where(new, 0.0, np.concatenate(([0.0], at[:-1])))
+    after = np.where(final, way.length[chain], np.concatenate((at[1:], [0.0])))
+    middle = points_at(way.whole, chain, (at + after) / 2)
+    depth_before = outlines.depth(points_at(way.whole, chain, (before + at) / 2))
+    depth_after = outlines.depth(middle)
+    gone = ~final & (depth_after % 2 == 0) & (after - at > tolerance.doubled)
+    least = np.minimum(at - before, after - at)
     severed = (depth_before % 2 == 1) & (depth_after % 2 == 1) & (least > tolerance.doubled)
-    wrong = gone | severed
-    kind = np.where(severed, Ending.SEVERED, np.where(depth_after > 0, Ending.HOLE, Ending.PAST))
-    middle = points_at(lines, c.first, (c.at + after) / 2)
     return Endings(
-        line=c.first,
-        kind=kind,
-        end=np.full(len(c), -1),
-        distance=np.where(severed, np.nan, after - c.at),
-        xy=np.where(severed[:, None], c.xy, middle),
-        target=np.full((len(c), 2), np.nan),
-    ).take(wrong)
+        line=line,
+        kind=np.where(severed, Ending.SEVERED, np.where(depth_after > 0, Ending.HOLE, Ending.PAST)),
+        end=np.full(len(line), -1),
+        distance=np.where(severed, np.nan, after - at),
+        xy=np.where(severed[:, None], xy, middle),
+        target=np.full((len(line), 2), np.nan),
+    ).take(gone | severed)

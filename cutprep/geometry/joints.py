@@ -22,7 +22,7 @@ import numpy as np
 from cutprep.geometry.chains import Chains, ends, follow, headings, loose, nodes, partners
 from cutprep.geometry.near import point_pairs
 from cutprep.geometry.overlap import Neighbours
-from cutprep.geometry.segments import distance_to
+from cutprep.geometry.segments import distance_to, points_at
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.tolerance import Tolerance
 
@@ -30,6 +30,8 @@ from cutprep.tolerance import Tolerance
 _LONGER = 4.0
 #: So many dashes in a row make a broken line that is meant.
 _DASHES = 4
+#: Cosine of the steepest angle at which a line still points at another (60 degrees).
+_POINTING = 0.5
 #: Cosine beyond which a gap goes straight on (12 degrees).
 _STRAIGHT = 0.978
 
@@ -92,7 +94,7 @@ def find_joints(
     alone = loose(node)
     plain = follow(lines, partners(node))
     link, link_gap = _links(lines, alone, plain, gap)
-    reach = _insides(lines, np.flatnonzero(alone), pick, near, gap, tolerance.coincide)
+    reach = _insides(lines, np.flatnonzero(alone), pick, near, gap, tolerance)
     touch_line = np.full(len(node), -1, np.int64)
     lies_on = reach.gap <= tolerance.doubled
     touch_line[reach.end[lies_on]] = reach.line[lies_on]
@@ -209,7 +211,9 @@ def find_reach(lines: Lines, rows: Index, pick: Flags, near: Neighbours, within:
     return Reach(end, segments.line[q], position, distance).take(distance <= within)
 
 
-def _insides(lines: Lines, rows: Index, pick: Flags, near: Neighbours, gap: float, margin: float) -> Reach:
+def _insides(
+    lines: Lines, rows: Index, pick: Flags, near: Neighbours, gap: float, tolerance: Tolerance
+) -> Reach:
     """Find the nearest inside of a line for each of some ends.
 
     Near its own end a line is no inside, and neither is a corner of the same line just behind
@@ -217,8 +221,13 @@ def _insides(lines: Lines, rows: Index, pick: Flags, near: Neighbours, gap: floa
     """
     reach = find_reach(lines, rows, pick, near, gap)
     length = lines.lengths[reach.line]
-    away = np.where(lines.closed[reach.line], -1.0, margin)
+    away = np.where(lines.closed[reach.line], -1.0, tolerance.coincide)
     keep = (reach.position > away) & (reach.position < length - away)
+    # A line that runs beside another doesn't point at it, but it may lie on it.
+    heading = headings(lines, reach.end)
+    toward = points_at(lines, reach.line, reach.position) - ends(lines)[reach.end]
+    pointing = np.einsum("ij,ij->i", heading, toward) >= _POINTING * reach.gap
+    keep &= pointing | (reach.gap <= tolerance.doubled)
     back = np.where(reach.end % 2 == 0, reach.position, length - reach.position)
     keep &= (reach.line != reach.end // 2) | (back > _LONGER * gap)
     return reach.take(keep).nearest()

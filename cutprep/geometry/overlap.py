@@ -436,13 +436,21 @@ def _no_runs() -> Runs:
     return Runs(none, none, sense, zero, zero, zero, zero, zero, zero, zero, passing)
 
 
+def run_ends(lines: Lines, runs: Runs) -> Points:
+    """Where runs begin and end, halfway between their lines: (2 k, 2), all beginnings first, mm."""
+    sides = ((runs.first, runs.begin, runs.end), (runs.second, runs.begin_other, runs.end_other))
+    first, second = (
+        np.vstack((points_at(lines, line, begin), points_at(lines, line, end))) for line, begin, end in sides
+    )
+    return np.asarray((first + second) / 2)
+
+
 def _long_enough(lines: Lines, runs: Runs, within: float, shortest: float) -> Flags:
     """Which runs are long enough, those that follow one another taken together."""
     k = len(runs)
     enough = runs.length >= shortest
     if enough.all():
         return enough
-    spots = np.vstack((points_at(lines, runs.first, runs.begin), points_at(lines, runs.first, runs.end)))
-    one, two = point_pairs(spots, within)
+    one, two = point_pairs(run_ends(lines, runs), within)
     label = components(k, one % k, two % k)
     return np.asarray(np.bincount(label, runs.length, k)[label] >= shortest)
