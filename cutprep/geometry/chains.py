@@ -294,12 +294,15 @@ class Way:
         One line a chain.
     length
         (c,) ndarray of float: their lengths, mm.
+    closed
+        (c,) ndarray of bool.
     """
 
     def __init__(self, lines: Lines, chains: Chains) -> None:
         self.chain = chains.of_line
         self.whole = join_chains(lines, chains)
         self.length = self.whole.lengths
+        self.closed = self.whole.closed
         lengths = lines.lengths[chains.piece]
         before = np.cumsum(lengths) - lengths
         start = np.repeat(before[chains.start[:-1]], np.diff(chains.start))
@@ -318,13 +321,13 @@ class Way:
         """Points at positions on chains, (k, 2); round the seam on closed ones."""
         length = self.length[chain]
         around = np.mod(position, np.where(length > 0, length, 1.0))
-        return points_at(self.whole, chain, np.where(self.whole.closed[chain], around, position))
+        return points_at(self.whole, chain, np.where(self.closed[chain], around, position))
 
     def to_ends(self, line: Index, position: Points) -> Points:
         """Distance along the chain to the nearer of its ends, mm; inf on closed chains."""
         at, chain = self.along(line, position), self.chain[line]
         tail = np.minimum(at, self.length[chain] - at)
-        return np.asarray(np.where(self.whole.closed[chain], np.inf, tail))
+        return np.asarray(np.where(self.closed[chain], np.inf, tail))
 
     def from_end(self, end: Index, at: Points) -> Points:
         """Distance along the chain from one of its two ends to a position on it, mm."""

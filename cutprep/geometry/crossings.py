@@ -104,13 +104,21 @@ def _meet(near: Neighbours, p: Index, q: Index) -> tuple[Index, Index, Points, P
 def _once(found: Crossings, way: Way, slack: float) -> Crossings:
     """Keep one of the crossings that fall on one spot of the same two chains (at a vertex up to four)."""
     one, two = way.chain[found.first], way.chain[found.second]
-    at, at_other = way.along(found.first, found.at), way.along(found.second, found.at_other)
+    at, at_other = (
+        _before_seam(way, chain, way.along(line, position), slack)
+        for chain, line, position in ((one, found.first, found.at), (two, found.second, found.at_other))
+    )
     low, high = np.minimum(one, two), np.maximum(one, two)
     place = np.where(one == two, np.minimum(at, at_other), np.where(one < two, at, at_other))
     order = np.lexsort((place, high, low))
     found = found.take(order)
     same = (np.diff(low[order]) == 0) & (np.diff(high[order]) == 0) & (np.diff(place[order]) < slack)
     return found.take(np.concatenate(([True], ~same))[: len(found)])
+
+
+def _before_seam(way: Way, chain: Index, at: Points, slack: float) -> Points:
+    """Positions on chains; right at the end of a closed one is its beginning."""
+    return np.asarray(np.where(way.closed[chain] & (way.length[chain] - at < slack), 0.0, at))
 
 
 def _through(found: Crossings, way: Way, beside: float) -> Flags:

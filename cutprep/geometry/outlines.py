@@ -170,7 +170,9 @@ def _faces(lines: Lines, rows: Index, joints: Joints, tolerance: Tolerance) -> N
         tail = [_beyond(points[-1], points[-2], reach[2 * i + 1])] if reach[2 * i + 1] else []
         shapes.append(shapely.LineString(np.vstack((*head, points, *tail))))
     shapes += [shapely.LineString(spots[pair]) for pair in joints.link]
-    faces = shapely.polygonize([shapely.union_all(shapes)])
+    # On a grid, so that lines on each other to the last digits but one are noded as one.
+    noded = shapely.union_all(shapes, grid_size=tolerance.coincide / 10)
+    faces = shapely.polygonize([noded])
     whole = shapely.union_all(shapely.get_parts(faces))
     outer = [
         shapely.Polygon(part.exterior) for part in shapely.get_parts(whole) if part.geom_type == "Polygon"
