@@ -232,7 +232,8 @@ def _without_repeats(flat: Flat, zero: float) -> Flat:
     """
     xy, start = flat.xy, flat.start
     keep = np.ones(len(xy), bool)
-    keep[1:] = (np.abs(xy[1:] - xy[:-1]) > zero).any(axis=1)
+    # What is no number is kept, to be refused with its place.
+    keep[1:] = ~(np.abs(xy[1:] - xy[:-1]) <= zero).all(axis=1)
     keep[start[:-1]] = True
     if keep.all():
         return flat

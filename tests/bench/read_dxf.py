@@ -21,6 +21,7 @@ import ezdxf
 import numpy as np
 
 from cutprep.read.reader import read
+from tests.outside.dxf_features import FEATURES, WITHIN, Verdict, judge
 
 SIZES = (1_000, 10_000, 100_000)
 SEED = 3
@@ -80,7 +81,26 @@ def speed() -> None:
             print(f"{size:>9,} {a:>13.3f} {b:>15.3f} {a / b:>6.2f} {a / size * 1e6:>13.1f}")
 
 
+def features() -> None:
+    """Print drawings tried and agreeing, by feature and reference."""
+    rows: dict[tuple[str, str], list[Verdict]] = {}
+    with tempfile.TemporaryDirectory() as folder:
+        for feature in FEATURES:
+            for verdict in judge(feature, Path(folder)):
+                rows.setdefault((verdict.feature, verdict.reference), []).append(verdict)
+    print(f"agreeing: Hausdorff distance up to {WITHIN} mm")
+    print(f"{'feature':<34} {'reference':<34} {'tried':>5} {'agree':>5} {'farthest, mm':>12}")
+    for (feature, reference), found in rows.items():
+        agreeing = sum(v.agrees for v in found)
+        worst = max(v.off for v in found)
+        print(f"{feature:<34} {reference:<34} {len(found):>5} {agreeing:>5} {worst:>12.4f}")
+    every = [v for found in rows.values() for v in found]
+    print(f"{'all':<69} {len(every):>5} {sum(v.agrees for v in every):>5}")
+
+
 if __name__ == "__main__":
     wanted = sys.argv[1:] or ["speed", "features"]
     if "speed" in wanted:
         speed()
+    if "features" in wanted:
+        features()

@@ -10,16 +10,31 @@ import io
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 import ezdxf
 import numpy as np
 from ezdxf.document import Drawing as Document
 from ezdxf.layouts import Modelspace
 
+from cutprep.read.reader import read
+from tests.outside.dxf_references import (
+    Xy,
+    ezdxf_lines,
+    farthest,
+    gdal_lines,
+    load,
+    matrix_lines,
+    scipy_lines,
+    stray,
+)
+
 #: GDAL_POINTS asks only that GDAL's vertices lie on our lines: it cuts splines into few chords.
 GDAL, ADDON, GDAL_POINTS, SCIPY = "GDAL", "ezdxf add-on", "GDAL's vertices", "scipy B-splines"
 MATRICES = "ezdxf leaves, matrices multiplied"
 BOTH = (GDAL, ADDON)
+#: Hausdorff distance, mm.
+WITHIN = 0.05
 RELEASES = ("R12", "R2000", "R2010", "R2018")
 
 Draw = Callable[[Document, Modelspace], None]
@@ -41,7 +56,7 @@ def documents(feature: Feature) -> Iterator[tuple[str, Document]]:
     for name, draw in feature.drawings:
         for release in feature.releases:
             doc = ezdxf.new(release, setup=True, units=4)
-            doc.header["$INSUNITS"] = 4
+            doc.header["$INSUNITS"] = 4  # in R12 too, where ezdxf leaves it out
             draw(doc, doc.modelspace())
             yield f"{name} {release}", doc
 
@@ -128,7 +143,9 @@ def _wide_polylines(doc: Document, space: Modelspace) -> None:
 def _polylines_2d(doc: Document, space: Modelspace) -> None:
     space.add_polyline2d([(0, 0), (10, 0), (10, 10), (0, 10)], close=True)
     space.add_polyline2d(
-        [(40, 0, 0, 0, 0.6), (60, 0, 0, 0, -0.4), (60, 20)], format="xyseb", dxfattribs={"elevation": (0, 0, 7)}
+        [(40, 0, 0, 0, 0.6), (60, 0, 0, 0, -0.4), (60, 20)],
+        format="xyseb",
+        dxfattribs={"elevation": (0, 0, 7)},
     )
 
 
@@ -374,3 +391,38 @@ FEATURES = (
     Feature("3DFACE", (("quad and triangle", _faces), ("hidden edges", _hidden_edges)), references=(ADDON,)),
     Feature("meshes", (("grid and faces", _meshes),), references=(ADDON,)),
 )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """One drawing laid beside one reference."""
+
+    feature: str
+    drawing: str
+    reference: str
+    off: float
+
+    @property
+    def agrees(self) -> bool:
+        """Within the limit."""
+        return self.off <= WITHIN
+
+
+def judge(feature: Feature, folder: Path) -> Iterator[Verdict]:
+    """Read every drawing of a feature and lay it beside every reference that is asked."""
+    for name, doc in documents(feature):
+        path = folder / "drawing.dxf"
+        path.write_bytes(as_bytes(doc))
+        lines = read(path).lines
+        ours = [lines.points(i) for i in range(len(lines))]
+        for reference in feature.references:
+            yield Verdict(feature.name, name, reference, _distance(reference, ours, path))
+
+
+def _distance(reference: str, ours: list[Xy], path: Path) -> float:
+    if reference == GDAL_POINTS:
+        return stray(gdal_lines(path), ours)
+    if reference == GDAL:
+        return farthest(ours, gdal_lines(path))
+    theirs = {ADDON: ezdxf_lines, MATRICES: matrix_lines, SCIPY: scipy_lines}[reference]
+    return farthest(ours, theirs(load(path)))

@@ -77,7 +77,9 @@ def test_arcs_run_counter_clockwise(begin: float, end: float, sweep: float) -> N
     assert curved[1:-1].all()
     if not closed:
         assert not curved[[0, -1]].any()
-        assert points[0] == pytest.approx(10 * np.array([math.cos(math.radians(begin)), math.sin(math.radians(begin))]))
+        assert points[0] == pytest.approx(
+            10 * np.array([math.cos(math.radians(begin)), math.sin(math.radians(begin))])
+        )
 
 
 @pytest.mark.parametrize("shape", [circle(0, 0, 0), circle(0, 0, -3), arc(10, 45, 45), line(1, 1, 1, 1)])
@@ -203,7 +205,13 @@ def test_polyline_in_space_is_read_from_above_with_a_warning() -> None:
 def test_spline_fit_polyline_drops_its_frame() -> None:
     # DXF reference, VERTEX group 70: 8 = created by spline fitting, 16 = control point of the frame.
     shape = polyline(
-        4, vertex(0, 0, 16), vertex(5, 20, 16), vertex(10, 0, 16), vertex(0, 0, 8), vertex(5, 8, 8), vertex(10, 0, 8)
+        4,
+        vertex(0, 0, 16),
+        vertex(5, 20, 16),
+        vertex(10, 0, 16),
+        vertex(0, 0, 8),
+        vertex(5, 8, 8),
+        vertex(10, 0, 8),
     )
     points, curved, _ = one(shape)
     assert points.tolist() == [[0, 0], [5, 8], [10, 0]]

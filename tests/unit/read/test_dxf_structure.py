@@ -24,7 +24,9 @@ def drawn(source: str) -> int:
 
 def test_header_tables_blocks_entities() -> None:
     found = structure(
-        drawing(line(0, 0, 1, 1), tables=[layer("cut", 1)], blocks=[block("Tab", line(0, 0, 1, 0), base=(2, 3))])
+        drawing(
+            line(0, 0, 1, 1), tables=[layer("cut", 1)], blocks=[block("Tab", line(0, 0, 1, 0), base=(2, 3))]
+        )
     )
     assert found.variable("$INSUNITS", 70) == 4
     assert found.variable("$LTSCALE", 40) is None
@@ -67,7 +69,10 @@ def _without(pairs: Entity, wanted: tuple[int, object]) -> Entity:
         (text([_without(MM, (0, "ENDSEC")), LINES]), "no end"),
         (text([line(0, 0, 1, 0), line(0, 0, 1, 5)]), "outside any section"),
         (text([MM, LINES, section("OBJECTS", entity("DICTIONARY"))], end=False), "end mark is missing"),
-        (text([MM, LINES, [(0, "SECTION"), (2, "OBJECTS"), (0, "DICTIONARY")]], end=False), "OBJECTS section"),
+        (
+            text([MM, LINES, [(0, "SECTION"), (2, "OBJECTS"), (0, "DICTIONARY")]], end=False),
+            "OBJECTS section",
+        ),
         (text([MM, LINES]).replace("LINE\n", "LINE\n\n", 1), "blank line"),
         ("junk\n" + text([MM, LINES]), "no group code"),
     ],
@@ -113,7 +118,15 @@ def records() -> Records:
     source = drawing(
         entity("LINE", (5, "A1"), (8, "cut"), (10, "1,5"), (20, 2), (10, 9)),
         entity(
-            "LINE", (102, "{OTHER"), (10, 77), (102, "}"), (8, "score"), (10, 3), (1010, 88), (102, "{open"), (20, 4)
+            "LINE",
+            (102, "{OTHER"),
+            (10, 77),
+            (102, "}"),
+            (8, "score"),
+            (10, 3),
+            (1010, 88),
+            (102, "{open"),
+            (20, 4),
         ),
     )
     return read_structure(read_tags(source.encode())).records

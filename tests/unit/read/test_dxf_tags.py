@@ -103,16 +103,21 @@ def test_binary(release: str) -> None:
     assert not tags.line.any()
 
 
-@pytest.mark.parametrize("keep", [22, 30, 500, -3])
-def test_a_binary_file_that_breaks_off(keep: int) -> None:
-    doc = ezdxf.new("R12")
+def _binary_r12() -> bytes:
     stream = io.BytesIO()
-    doc.write(stream, fmt="bin")
-    cut = stream.getvalue()[:keep]
-    try:
-        assert not read_tags(cut).ended
-    except DrawingError as error:
-        assert "breaks off" in error.problem
+    ezdxf.new("R12").write(stream, fmt="bin")
+    return stream.getvalue()
+
+
+@pytest.mark.parametrize("keep", [23, 30, 500, -3])
+def test_a_binary_file_that_breaks_off_within_a_tag(keep: int) -> None:
+    with pytest.raises(DrawingError, match="breaks off"):
+        read_tags(_binary_r12()[:keep])
+
+
+def test_a_binary_file_that_breaks_off_between_two_tags() -> None:
+    data = _binary_r12()
+    assert not read_tags(data[: data.rindex(b"\0EOF")]).ended
 
 
 def test_a_binary_file_with_an_impossible_group_code() -> None:
