@@ -39,6 +39,8 @@ def dashes(line: Track, pattern: Perforation) -> Spans:
     spans: Spans = []
     for a, b in pairwise(edges):
         gaps = max(0, round((b - a - pattern.cut) / (pattern.cut + pattern.gap)))
+        if gaps and b - a - gaps * pattern.gap < (gaps + 1) * pattern.cut / 2.0:
+            gaps -= 1  # a long gap more would leave hardly anything of the cuts
         cut = (b - a - gaps * pattern.gap) / (gaps + 1)
         begins = [a + k * (cut + pattern.gap) for k in range(gaps + 1)]
         ends = [begin + cut for begin in begins[:-1]] + [b]

@@ -2,7 +2,7 @@
 
 Worked out from moves as they stand in the file, never from the wish. The firmware sees only a
 window of moves ahead and must be able to stop at the window's end; speeds come from a backward
-and a forward sweep over the squares of the speeds, in which both sweeps are running minima.
+and a forward sweep over the squares of the speeds.
 """
 
 from __future__ import annotations
@@ -91,6 +91,18 @@ def end_speeds_squared(d: Points, limit: Points, along: Points, corner: Points, 
     # With the window full, the firmware can always stop at the end of its last known move.
     seen = np.minimum(np.arange(k + 1) + blocks - 1, k)
     most = np.minimum(most, gain[seen] - gain)
-    backward = np.minimum.accumulate((most + gain)[::-1])[::-1] - gain
-    forward = np.minimum.accumulate(backward - gain) + gain
-    return np.asarray(np.maximum(forward, 0.0))
+    rise = np.diff(gain)
+    return _sweep(_sweep(most[::-1], rise[::-1])[::-1], rise)
+
+
+def _sweep(most: Points, rise: Points) -> Points:
+    """Squares of speeds that grow from each junction to the next by no more than the rise.
+
+    A running minimum of sums would do it without a loop, but loses the digits of slow corners.
+    """
+    reached = float(most[0])
+    result = [reached]
+    for limit, step in zip(most[1:].tolist(), rise.tolist(), strict=True):
+        reached = min(limit, reached + step)
+        result.append(reached)
+    return np.array(result)
