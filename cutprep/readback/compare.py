@@ -165,11 +165,15 @@ def _other_tool(wanted: Stroke, got: Stroke, number: int) -> Finding:
 
 
 def _differs(wanted: Stroke, apart: Apart, number: int, within: float) -> Finding:
+    where = f"is planned at {_say(apart.wanted)}, and the file is at {_say(apart.got)}"
+    if apart.distance > within:
+        problem = f"{where}: {apart.distance:.3f} mm apart, {within:.3f} mm allowed"
+    else:
+        problem = f"{where}, where it turns back or leaves a turn out"
     return Finding(
         "stroke-differs",
         Severity.ERROR,
-        f"stroke {number + 1} (tool {wanted.tool}) is planned at {_say(apart.wanted)}, and the file is at"
-        f" {_say(apart.got)}: {apart.distance:.3f} mm apart, {within:.3f} mm allowed",
+        f"stroke {number + 1} (tool {wanted.tool}) {problem}",
         places=(_place(apart.wanted), _place(apart.got)),
         measure=apart.distance,
         limit=within,

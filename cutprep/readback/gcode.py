@@ -17,11 +17,13 @@ from cutprep.readback.curves import chord_count, chords_on_arc
 from cutprep.readback.gcode_words import Block, blocks
 from cutprep.readback.lifting import Lifting, lifting_of
 from cutprep.readback.track import Track, home_of
+from cutprep.tolerance import Tolerance
 from cutprep.units import MM_PER
 
 #: Largest difference between the radii at an arc's start and end, mm and in (3.5.3.2).
 _RADII_MM = 0.002  # not a tolerance: a rule of the language
 _RADII_INCH = 0.0002  # not a tolerance: a rule of the language
+_REACH = Tolerance().reach
 _MOTION = {0, 10, 20, 30}
 #: Other planes, shifted origins, compensation of tools: followed, they would move the plan.
 _CHANGES_MEANING = {100, 180, 190, 410, 420, 430, 550, 560, 570, 580, 590, 591, 592, 593, 920, 921, 922, 923}
@@ -186,6 +188,9 @@ class GcodeReader:
             self.track.error("no-feed", f"G{self.motion // 10} without any feed (F)")
             return
         end = self._end(axes)
+        if max(abs(end[0]), abs(end[1])) > _REACH:
+            self.track.error("out-of-range", f"{end[0]:g}, {end[1]:g} mm is beyond any machine")
+            return
         z = self.z if "Z" not in axes else self._height(axes["Z"])
         if self.motion in (20, 30):
             self._arc(end, axes, block)
@@ -273,6 +278,9 @@ class GcodeReader:
                 f" they may differ by {limit:.4f} mm",
             )  # fmt: skip
             return None
+        if radius > _REACH:
+            self.track.error("arc", f"the arc's radius of {radius:g} mm is beyond any machine")
+            return None
         if radius == 0:
             self.track.error("arc", "the arc has no radius")
             return None
@@ -291,6 +299,9 @@ class GcodeReader:
         if chord == 0:
             self.track.error("arc", "an arc in radius format ends where it starts")
             return None
+        if abs(radius) > _REACH:
+            self.track.error("arc", f"the arc's radius of {radius:g} mm is beyond any machine")
+            return None
         if abs(radius) < chord / 2 - _RADII_MM:
             self.track.error("arc", f"the radius {abs(radius):g} mm does not span {chord:g} mm")
             return None
@@ -301,7 +312,7 @@ class GcodeReader:
             (start[0] + end[0]) / 2 - side * height * uy,
             (start[1] + end[1]) / 2 + side * height * ux,
         )
-        small = 2 * math.asin(min(chord / 2 / abs(radius), 1.0))
+        small = 2 * math.asin(min(chord / 2 / max(abs(radius), _RADII_MM), 1.0))
         sweep = small if radius > 0 else 2 * math.pi - small
         return centre, -sweep if clockwise else sweep
 

@@ -13,6 +13,9 @@ from dataclasses import dataclass, field
 #: Longest line (3.3), and what small firmwares take once blanks are dropped (grbl 1.1, protocol.h).
 LONGEST = 256
 LONGEST_FIRMWARE = 79
+_LARGEST = 1e6
+#: How close to a code a number must be (3.3.2.1: within 0.0001), in tenths of a code.
+_CLOSE = 0.001  # not a tolerance: a rule of the language
 _WORD = re.compile(r"([A-Z])([+-]?(?:\d+\.?\d*|\.\d+))")
 _NUMBERED = re.compile(r"N(\d+)")
 _LETTERS = set("ABCDFGHIJKLMPQRSTXYZ")
@@ -138,6 +141,9 @@ def _take_words(plain: str, found: Block) -> None:
             return
         at = match.end()
         letter, value = match[1], float(match[2])
+        if abs(value) > _LARGEST:
+            found.faults.append(("number-range", f"{letter} with {match[2][:20]} is beyond any machine"))
+            continue
         if letter in "GM":
             _take_code(letter, value, found, groups)
         elif letter not in _LETTERS:
@@ -152,6 +158,9 @@ def _take_words(plain: str, found: Block) -> None:
 
 def _take_code(letter: str, value: float, found: Block, groups: set[tuple[str, int]]) -> None:
     code = round(value * 10) if letter == "G" else round(value)
+    if abs(code - (value * 10 if letter == "G" else value)) > _CLOSE:
+        found.faults.append(("unknown-code", f"{letter}{value:g} is not known"))
+        return
     known = G_GROUP if letter == "G" else M_GROUP
     (found.g if letter == "G" else found.m).append(code)
     if letter == "G" and code not in known:

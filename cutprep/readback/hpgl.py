@@ -24,6 +24,10 @@ from cutprep.readback.window import clipped
 
 #: Range of a coordinate (7470A p. 2-3).
 _LEAST, _MOST = -32768, 32767
+#: Range of any number in HP-GL/2 (PCL 5 TRM II pp. 17-10, 17-11).
+_LARGEST = 2**30
+#: Turns of an arc beyond which it is no arc but a mistake, degrees.
+_WIDEST = 3600.0
 #: Chord angle when none is given, degrees (7470A pp. 3-12, 3-17).
 _CHORD = 5.0
 #: Known, and without any motion of the tool.
@@ -89,6 +93,9 @@ class HpglReader:
         for text in instruction.numbers:
             if "e" in text or "E" in text:
                 self.track.error("exponent", f"{instruction.name} holds {text}; HP-GL has no exponents")
+                return None
+            if abs(float(text)) >= _LARGEST:
+                self.track.error("out-of-range", f"{instruction.name} holds {text[:20]}, beyond 2^30")
                 return None
             found.append(float(text))
         return tuple(found)
@@ -285,6 +292,9 @@ class HpglReader:
         """AA and AR: centre, sweep, chord angle (7470A pp. 3-17 to 3-19)."""
         if len(numbers) not in (3, 4):
             self.track.error("wrong-count", "an arc takes a centre, a sweep and perhaps a chord angle")
+            return
+        if abs(numbers[2]) > _WIDEST:
+            self.track.error("out-of-range", f"a sweep of {numbers[2]:g} degrees is no arc")
             return
         centre = (origin[0] + numbers[0], origin[1] + numbers[1])
         self._curve(centre, numbers[2], numbers[3] if len(numbers) == 4 else _CHORD)

@@ -16,7 +16,8 @@ _LARGEST = 200_000_000
 _REMARK = re.compile(r"\([^()\n]*\)|;[^\n]*$", re.MULTILINE)
 _GCODE_LINE = re.compile(r"\s*(?:/?\s*(?:[Nn]\s*\d+\s*)?(?:[GgMm]\s*\d|[XYZFSTxyzfst]\s*[-+.\d])|%\s*$|\(|$)")
 _HPGL_START = re.compile(
-    r"(?:\x1b[^A-Z]*[A-Z]|[\s;])*(?:IN|DF|SP|PU|PD|PA|PR|IP|SC|RO|VS|LT|CI)", re.IGNORECASE
+    r"(?:\x1b(?:%-?\d*[A-Z]|\.[@-Z()](?:[\d;, ]*:)?|[A-Z])|[\s;])*"
+    r"(?i:IN|DF|SP|PU|PD|PA|PR|IP|SC|RO|VS|LT|CI)(?![A-Za-z]{2,}[\s=])"
 )
 
 

@@ -168,13 +168,12 @@ def _bulges(points: Points) -> list[float]:
 
 
 def _parting(wanted: Points, got: Points, i: int, j: int) -> Apart:
-    """Show where the walk got stuck: the worse of the two next vertices and its nearest place."""
-    ahead = got[j + 1]
-    ours = Apart(_nearest(wanted[max(i - 1, 0) : i + 3], ahead), ahead, 0.0)
-    planned = wanted[min(i + 1, len(wanted) - 1)]
-    theirs = Apart(planned, _nearest(got[max(j - 1, 0) : j + 3], planned), 0.0)
-    worst = max(ours, theirs, key=lambda apart: math.dist(apart.wanted, apart.got))
-    return Apart(worst.wanted, worst.got, math.dist(worst.wanted, worst.got))
+    """Show where the walk got stuck: the worse of the two next vertices and its nearest place ahead."""
+    ahead, planned = got[j + 1], wanted[i + 1]
+    ours = (_nearest(wanted[max(i - 1, 0) :], ahead), ahead)
+    theirs = (planned, _nearest(got[max(j - 1, 0) :], planned))
+    worst = max(ours, theirs, key=lambda pair: math.dist(*pair))
+    return Apart(*worst, math.dist(*worst))
 
 
 def _nearest(line: Points, spot: Points) -> Points:

@@ -51,6 +51,10 @@ class Gcode:
                 fix='Add both, for example up_words = ["M5"] and down_words = ["M3 S90"].',
             )
 
+        if style.lift == "words" and self._up == self._down:
+            raise ProfileError(
+                "gcode: up_words and down_words are the same", fix="One of them must lower the tool."
+            )
         if style.lift == "z" and not style.up_z > style.down_z + _LEAST_LIFT:
             raise ProfileError(
                 f"gcode: up_z ({style.up_z:g} mm) is not above down_z ({style.down_z:g} mm)",
@@ -73,7 +77,7 @@ class Gcode:
         self._say(comment(f"MSG,tool {tool.number}: {tool.name}"))
         if not first:
             change = (
-                row.replace("{number}", str(tool.number)).replace("{name}", tool.name)
+                row.replace("{number}", str(tool.number)).replace("{name}", comment(tool.name)[1:-1])
                 for row in self._style.change
             )
             self._lines(checked_lines(tuple(change), "gcode.change"))

@@ -19,14 +19,25 @@ _LONGEST_COMMENT = 60
 _UNFIT = re.compile(r"[^A-Za-z0-9 .,_+/:=-]+")
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)"
 _WORD = re.compile(rf"([A-Z])({_NUMBER})")
-#: Words that would take the ground from under the plan: other units, relative positions, another
-#: plane or feed mode, shifted origins, tool compensation, cycles, the end of the program.
-_FORBIDDEN_G = {
-    "18", "19", "20", "91", "93", "10", "92", "92.1", "92.2", "92.3", "41", "42", "43",
-    "55", "56", "57", "58", "59", "59.1", "59.2", "59.3", "81", "82", "83", "84", "85", "86", "87",
-    "88", "89", "38.2",
-}  # fmt: skip
-_FORBIDDEN_M = {"2", "30", "60"}
+#: What a profile's lines may say: modal groups of NISTIR 6556, Table 4, less every word that would take
+#: the ground from under the plan (other units, relative positions, another plane or feed mode, shifted
+#: origins, tool compensation, cycles) and the end of the program. Other M words are the machine's own.
+_MAY_SAY = (
+    {"G0", "G1", "G2", "G3", "G80"},
+    {"G17"},
+    {"G21"},
+    {"G40"},
+    {"G49"},
+    {"G54"},
+    {"G61", "G61.1", "G64"},
+    {"G90"},
+    {"G94"},
+    {"G4", "G28", "G30", "G53"},
+    {"M0", "M1"},
+    {"M3", "M4", "M5"},
+    {"M7", "M8", "M9"},
+)
+_MUST_NOT_SAY = {"M2", "M30", "M60"}
 
 
 def number(value: float, digits: int) -> str:
@@ -89,7 +100,7 @@ def _checked(row: str, key: str, still: bool) -> str:
         raise fail("is no G-code", "Write words such as M3 S90, each a letter and a number.")
     _check_words(words, fail_with=fail, still=still)
     remarks = [comment(text) for text in re.findall(r"\(([^()]*)\)", row)]
-    if any(remark.upper().startswith("(MSG,TOOL") for remark in remarks):
+    if any(remark.upper().replace(" ", "").startswith("(MSG,TOOL") for remark in remarks):
         raise fail("holds the message by which a tool is asked for", "Leave it out: it is written by itself.")
     return " ".join([letter + value for letter, value in words] + remarks)
 
@@ -98,14 +109,16 @@ def _check_words(
     words: list[tuple[str, str]], *, fail_with: Callable[[str, str], ProfileError], still: bool
 ) -> None:
     letters = [letter for letter, _ in words if letter not in "GM"]
+    codes = [f"{letter}{float(value):g}" for letter, value in words if letter in "GM"]
     if len(set(letters)) < len(letters):
         raise fail_with("says a letter twice", "NISTIR 6556, 3.3.5 allows each once a line; split it in two.")
-    for letter, value in words:
-        code = value.lstrip("+").lstrip("0").rstrip(".") or "0"
-        if (letter == "G" and code in _FORBIDDEN_G) or (letter == "M" and code in _FORBIDDEN_M):
+    for code in codes:
+        if code in _MUST_NOT_SAY or (code[0] == "G" and not any(code in group for group in _MAY_SAY)):
             raise fail_with(
-                f"holds {letter}{code}, which would change units, axes or origin, or end the program",
+                f"holds {code}, which could change units, axes or origin, or end the program",
                 "Leave it out; cutprep writes the frame of the program itself.",
             )
+    if any(sum(code in group for code in codes) > 1 for group in _MAY_SAY):
+        raise fail_with("has two words of one modal group", "NISTIR 6556, 3.3.5 allows one; split it in two.")
     if still and set(letters) & set("XYIJR"):
         raise fail_with("moves the tool sideways", "Raising and lowering must leave X and Y alone.")
