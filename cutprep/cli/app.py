@@ -17,6 +17,24 @@ from typing import Annotated
 import typer
 
 from cutprep.cli import show
+from cutprep.cli.options import (
+    DEFAULT_MACHINE,
+    DEFAULT_STOCK,
+    Colours,
+    Dashed,
+    Expect,
+    Fills,
+    Json,
+    Layers,
+    MachineFile,
+    MachineName,
+    Replace,
+    SheetName,
+    Source,
+    Sources,
+    StockName,
+    Units,
+)
 
 app = typer.Typer(
     help="Prepare papercraft templates for a cutting plotter: check them, lay copies out, and write machine "
@@ -25,39 +43,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     add_completion=False,
 )
-
-Sources = Annotated[list[Path], typer.Argument(help="SVG or DXF drawings.", show_default=False)]
-Layers = Annotated[
-    list[str] | None,
-    typer.Option("--layer", metavar="NAME=OPERATION", help="What a layer is for: lid=cut, marks=guide ..."),
-]
-Colours = Annotated[
-    list[str] | None,
-    typer.Option("--colour", metavar="#RRGGBB=OPERATION", help="What a stroke colour is for."),
-]
-Dashed = Annotated[
-    str | None,
-    typer.Option(metavar="OPERATION", help="What dashed lines are for that nothing else places."),
-]
-Fills = Annotated[
-    bool, typer.Option("--fill-as-outline", help="Take filled shapes without a stroke as outlines.")
-]
-Units = Annotated[
-    str | None, typer.Option(metavar="UNIT", help="Unit of a drawing that names none: mm, in ...")
-]
-Expect = Annotated[
-    str | None, typer.Option(metavar="SIZE", help="Size the drawing should have: 130x95mm, 5 1/8x3 3/4in.")
-]
-MachineName = Annotated[
-    str, typer.Option("--machine", metavar="NAME", help="Machine profile, or a .toml file.")
-]
-StockName = Annotated[str, typer.Option("--stock", metavar="NAME", help="Stock profile, or a .toml file.")]
-SheetName = Annotated[
-    str | None, typer.Option("--sheet", metavar="NAME|SIZE", help="Sheet: A4, 12in, 305x305mm ...")
-]
-Json = Annotated[bool, typer.Option("--json", help="Print plain data for scripts.")]
-
-DEFAULT_MACHINE, DEFAULT_STOCK = "mat-cutter-300", "card-220"
 
 
 def _version(asked: bool) -> None:
@@ -205,7 +190,7 @@ def verify(
 
 @app.command()
 def time(
-    file: Annotated[Path, typer.Argument(help="An HP-GL or G-code file.", show_default=False)],
+    file: MachineFile,
     machine: MachineName = DEFAULT_MACHINE,
     json: Json = False,
 ) -> None:
@@ -217,13 +202,61 @@ def time(
 
 
 @app.command()
+def mend(
+    source: Source,
+    out: Annotated[Path, typer.Option(help="The mended drawing, .svg or .dxf.", show_default=False)],
+    layer: Layers = None,
+    colour: Colours = None,
+    dashed: Dashed = None,
+    fill_as_outline: Fills = False,
+    units: Units = None,
+    keep: Annotated[
+        str, typer.Option(help="Where a score lies under a cut: report, or keep the cut or the score.")
+    ] = "report",
+    gap: Annotated[str, typer.Option(metavar="LENGTH", help="Largest gap that is closed.")] = "0.8mm",
+    trim: Annotated[
+        str, typer.Option(metavar="LENGTH", help="How far a score is trimmed or carried on at most.")
+    ] = "3mm",
+    straighten: Annotated[
+        bool, typer.Option("--straighten", help="Straighten almost straight runs.")
+    ] = False,
+    arcs: Annotated[bool, typer.Option("--arcs", help="Make arcs whole that were split.")] = False,
+    replace: Replace = False,
+) -> None:
+    """Mend what is drawn twice, open, too short or too long, and say each change."""
+    with show.reported():
+        from cutprep.cli.drawings import mend_drawing
+        from cutprep.job.api import make_rules, read
+
+        rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
+        asked = frozenset(word for word, on in (("straighten", straighten), ("arcs", arcs)) if on)
+        drawing = read(source, rules=rules, units=units)
+        faulty = mend_drawing(drawing, source, out, keep=keep, gap=gap, trim=trim, ask=asked, replace=replace)
+    raise typer.Exit(1 if faulty else 0)
+
+
+@app.command()
+def look(
+    file: MachineFile,
+    picture: Annotated[Path, typer.Option(help="The picture to write, .svg.", show_default=False)],
+    machine: MachineName = DEFAULT_MACHINE,
+    replace: Replace = False,
+) -> None:
+    """Draw what a machine file does: strokes, travel, order and speed."""
+    with show.reported():
+        from cutprep.cli.jobs import look_at
+
+        look_at(file, picture, machine, replace=replace)
+
+
+@app.command()
 def template(
     kind: Annotated[str | None, typer.Argument(help="Kind of template; none: list them.")] = None,
     dimensions: Annotated[
         list[str] | None, typer.Argument(metavar="KEY=VALUE...", help="Dimensions, such as length=150mm.")
     ] = None,
     out: Annotated[Path | None, typer.Option(help="The drawing to write, .svg or .dxf.")] = None,
-    replace: Annotated[bool, typer.Option("--replace", help="Replace the file.")] = False,
+    replace: Replace = False,
 ) -> None:
     """Draw a clean template from dimensions."""
     with show.reported():
@@ -239,7 +272,7 @@ def template(
 def new(
     job: Annotated[Path, typer.Argument(help="The job file to write.", show_default=False)],
     templates: Annotated[list[Path], typer.Argument(help="SVG or DXF drawings.", show_default=False)],
-    replace: Annotated[bool, typer.Option("--replace", help="Replace the file.")] = False,
+    replace: Replace = False,
 ) -> None:
     """Write a commented job file for some drawings."""
     with show.reported():

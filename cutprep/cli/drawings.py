@@ -6,14 +6,19 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
+from cutprep.check.inspect import check
 from cutprep.cli import show
 from cutprep.errors import JobError, OutputError, Place
+from cutprep.geometry.affine import shift
 from cutprep.job.api import read
+from cutprep.mend.mend import mend
 from cutprep.model.drawing import Drawing
+from cutprep.model.finding import Severity, errors
 from cutprep.model.operation import Operation
 from cutprep.template.dimensions import KindOfTemplate
 from cutprep.template.kinds import KINDS, kind_named
-from cutprep.units import say_length, say_size
+from cutprep.tolerance import Tolerance
+from cutprep.units import length, say_length, say_size
 from cutprep.write.dxf_file import write_dxf
 from cutprep.write.svg_file import write_svg
 
@@ -99,6 +104,42 @@ def _cells(kind: KindOfTemplate, i: int) -> tuple[str, ...]:
     d = kind.dimensions[i]
     say = (lambda v: f"{v:g}") if d.count else say_length
     return d.name, say(d.default), say(d.least), say(d.most), d.meaning
+
+
+def mend_drawing(
+    drawing: Drawing,
+    source: Path,
+    out: Path,
+    *,
+    keep: str,
+    gap: str,
+    trim: str,
+    ask: frozenset[str],
+    replace: bool,
+) -> bool:
+    """Mend a drawing, write it, and say each change; True when errors are left in it.
+
+    Raises
+    ------
+    CutprepError
+        When an option can't be used or the file can't be written.
+    """
+    if out.exists() and out.samefile(source):
+        raise OutputError(
+            "the mended drawing would overwrite the one it is made from", fix="Name another file with --out."
+        )
+    tolerance = Tolerance()
+    mended, changes = mend(drawing, tolerance, keep=keep, gap=length(gap), trim=length(trim), ask=ask)
+    left = check(mended, tolerance)
+    if mended.page is None:
+        # A DXF has no page, and lies where its author put it; on a page it starts at the corner.
+        x, y, _, _ = mended.lines.bounds
+        mended = mended.with_lines(mended.lines.transform(shift(-x, -y)))
+    write_drawing(mended, out, replace=replace)
+    show.show_findings(changes)
+    show.say(f"{out}: {len(changes)} change{'s' * (len(changes) != 1)}")
+    show.show_findings([f for f in left if f.severity is not Severity.NOTE])
+    return bool(errors(left))
 
 
 STARTER = """# A job for cutprep: docs/JOB-FILE.md lists every key.

@@ -10,6 +10,7 @@ import typer
 
 from cutprep.check.layers import LayerRow, tabulate
 from cutprep.cli import show
+from cutprep.cli.drawings import write_file
 from cutprep.errors import DrawingError, JobError, Place, at
 from cutprep.job.file import load_job
 from cutprep.job.job import Job
@@ -21,6 +22,7 @@ from cutprep.motion.duration import duration
 from cutprep.profile import shelf
 from cutprep.readback.machine_file import read_back
 from cutprep.report.data import duration_data, finding_data
+from cutprep.report.look import picture as draw_moves
 from cutprep.report.outcome import Outcome
 from cutprep.units import say_length, say_size, say_time
 
@@ -231,6 +233,23 @@ def time_file(file: Path, machine_name: str, *, json: bool) -> None:
         ("waiting", say_time(took.dwell)),
     ]
     show.show_table(("what", "time"), rows, right=(1,))
+
+
+def look_at(file: Path, picture: Path, machine_name: str, *, replace: bool) -> None:
+    """Draw a machine file.
+
+    Raises
+    ------
+    CutprepError
+        When the file can't be read, or the picture can't be written.
+    """
+    if picture.suffix.lower() != ".svg":
+        raise JobError(f"'{picture.name}' does not end in .svg", fix="Name the picture so.")
+    machine = shelf.machine(machine_name)
+    with at(file=str(file)):
+        moves = read_back(read_text(file), None, machine)
+    write_file(picture, draw_moves(moves, machine, title=file.name).encode("utf-8"), replace=replace)
+    show.say(f"{picture}: {len(moves)} moves")
 
 
 def read_text(file: Path) -> str:

@@ -65,13 +65,20 @@ def read(
     path: Path | str,
     *,
     layers: Mapping[str, str] | Iterable[str] = (),
-    colours: Mapping[str, str] | Iterable[str] = (),
-    dashed: str | None = None,
-    fill_as_outline: bool = False,
+    rules: Rules | None = None,
     units: str | None = None,
     tolerance: Tolerance | None = None,
 ) -> Drawing:
     """Read an SVG or DXF drawing and classify its lines.
+
+    Parameters
+    ----------
+    layers
+        Layer name to operation, for names that say nothing by themselves.
+    rules
+        All kinds of rules, from `make_rules`; stands in place of `layers`.
+    units
+        Unit of a drawing that names none.
 
     Returns
     -------
@@ -84,8 +91,8 @@ def read(
     CutprepError
         When the file can't be used.
     """
-    rules = make_rules(layers, colours=colours, dashed=dashed, fill_as_outline=fill_as_outline)
-    return classify(read_file(path, tolerance=tolerance or Tolerance(), units=units), rules)
+    drawing = read_file(path, tolerance=tolerance or Tolerance(), units=units)
+    return classify(drawing, rules or make_rules(layers))
 
 
 def check(

@@ -187,7 +187,7 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
             f"sheet {sheet.number}: the machine file is not what was planned ({first.problem})",
             fix="No file was written. This is a fault of cutprep's: please report it with the drawing.",
         )
-    miss = blade_error(read, strokes, machine, blade_offset=job.blade_offset)
+    miss = blade_error(read, strokes, machine, planned=planned, blade_offset=job.blade_offset)
     return SheetOutcome(
         sheet=sheet,
         stock=batch.stock,
