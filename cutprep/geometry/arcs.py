@@ -69,12 +69,18 @@ def recover_arcs(points: Points, *, within: float = WITHIN, bulge: float = BULGE
     list of Piece
         In order, covering all vertices; straight runs and arcs alternate freely.
     """
+    if len(points) < FEWEST_CHORDS + 1:
+        return [Piece(0, len(points) - 1)] if len(points) > 1 else []
     pieces: list[Piece] = []
     at = 0
-    for bend, last in _bends(points, bulge):
+    turn = _turns(points)
+    turned = np.cumsum(np.abs(turn))
+    for bend, last in _bends(points, turn, bulge):
         first = max(bend, at)  # two bends share the chord between them
         while last - first >= FEWEST_CHORDS:
-            end, arc = _longest_arc(points, first, last, within, bulge)
+            # The sweep of an arc is the turns at its inner vertices, and half a turn at each end.
+            widest = int(np.searchsorted(turned, turned[first] + WIDEST)) - 1
+            end, arc = _longest_arc(points, first, min(last, widest), within, bulge)
             if arc is None:
                 first += 1
                 continue
@@ -87,46 +93,47 @@ def recover_arcs(points: Points, *, within: float = WITHIN, bulge: float = BULGE
     return pieces
 
 
-def _bends(points: Points, bulge: float) -> list[tuple[int, int]]:
-    """Runs of vertices (first, last) that keep turning one way, by little enough to be a curve."""
-    if len(points) < FEWEST_CHORDS + 1:
-        return []
+def _turns(points: Points) -> Points:
+    """Turn at each vertex, radians, 0 at both ends; faster than in degrees with the ends joined."""
     steps = np.diff(points, axis=0)
+    turn = np.zeros(len(points))
     cross = steps[:-1, 0] * steps[1:, 1] - steps[:-1, 1] * steps[1:, 0]
-    dot = (steps[:-1] * steps[1:]).sum(axis=1)
-    turn = np.arctan2(cross, dot)
-    lengths = np.hypot(steps[:, 0], steps[:, 1])
+    turn[1:-1] = np.arctan2(cross, (steps[:-1] * steps[1:]).sum(axis=1))
+    return turn
+
+
+def _bends(points: Points, turn: Points, bulge: float) -> list[tuple[int, int]]:
+    """Runs of vertices (first, last) that keep turning one way, by little enough to be a curve."""
+    lengths = np.hypot(*np.diff(points, axis=0).T)
     # A chord of length c under an arc that turns by t at its ends bulges by about c t / 8.
-    gentle = np.minimum(lengths[:-1], lengths[1:]) * np.abs(turn) / 8 <= bulge
-    sign = np.where((np.abs(turn) <= SHARPEST) & gentle, np.sign(turn), 0).astype(int)
+    gentle = np.minimum(lengths[:-1], lengths[1:]) * np.abs(turn[1:-1]) / 8 <= bulge
+    sign = np.zeros(len(points), int)
+    sign[1:-1] = np.where((np.abs(turn[1:-1]) <= SHARPEST) & gentle, np.sign(turn[1:-1]), 0)
     edges = np.flatnonzero(np.diff(sign)) + 1
-    starts = np.concatenate(([0], edges))
-    ends = np.concatenate((edges, [len(sign)]))
-    # Turn k stands at vertex k + 1, so turns [s, e) lie inside the vertices s .. e + 1.
-    return [
-        (s, e + 1)
-        for s, e in zip(starts.tolist(), ends.tolist(), strict=True)
-        if sign[s] and e + 1 - s >= FEWEST_CHORDS
-    ]
+    starts, ends = np.append(0, edges).tolist(), np.append(edges, len(sign)).tolist()
+    return [(s - 1, e) for s, e in zip(starts, ends, strict=True) if sign[s] and e - (s - 1) >= FEWEST_CHORDS]
 
 
 def _longest_arc(
     points: Points, first: int, last: int, within: float, bulge: float
 ) -> tuple[int, Piece | None]:
-    """Double the reach while it fits, then halve the doubt: the longest arc from `first`."""
+    """Try all the way, else double the reach while it fits; then halve the doubt: the longest arc."""
     good = first + FEWEST_CHORDS
     best = fit_arc(points[first : good + 1], within, bulge)
     if best is None:
         return first, None
-    bad, reach = last + 1, FEWEST_CHORDS
+    whole = fit_arc(points[first : last + 1], within, bulge) if last > good else None
+    if whole is not None:
+        good, best = last, whole
+    bad, reach = max(last, good + 1), FEWEST_CHORDS
     while bad - good > 1:
         reach *= 2
-        end = min(first + reach, last) if bad > last and good < last else (good + bad) // 2
-        fitted = fit_arc(points[first : end + 1], within, bulge)
-        if fitted is None:
-            bad = end
-        else:
+        end = min(first + reach, (good + bad) // 2)
+        fitted = fit_arc(points[first : end + 1], within, bulge) if end > good else None
+        if fitted is not None:
             good, best = end, fitted
+        elif end > good:
+            bad = end
     centre, sweep = best
     return good, Piece(first, good, centre, sweep)
 

@@ -89,16 +89,15 @@ class HpglReader:
 
     def _numbers(self, instruction: Instruction) -> tuple[float, ...] | None:
         """Parameters as numbers; None when the device would refuse them."""
-        found = []
-        for text in instruction.numbers:
-            if "e" in text or "E" in text:
-                self.track.error("exponent", f"{instruction.name} holds {text}; HP-GL has no exponents")
-                return None
-            if abs(float(text)) >= _LARGEST:
-                self.track.error("out-of-range", f"{instruction.name} holds {text[:20]}, beyond 2^30")
-                return None
-            found.append(float(text))
-        return tuple(found)
+        if any("e" in text or "E" in text for text in instruction.numbers):
+            held = ", ".join(instruction.numbers)[:40]
+            self.track.error("exponent", f"{instruction.name} holds {held}; HP-GL has no exponents")
+            return None
+        numbers = tuple(map(float, instruction.numbers))
+        if numbers and not -_LARGEST < min(numbers) <= max(numbers) < _LARGEST:
+            self.track.error("out-of-range", f"{instruction.name} holds a number beyond 2^30")
+            return None
+        return numbers
 
     def _reframe(self, frame: Frame) -> None:
         """Take another coordinate system; the pen stays where it is (PCL 5 TRM II p. 19-35)."""
@@ -228,15 +227,20 @@ class HpglReader:
         if len(numbers) % 2:
             self.track.error("odd-coordinates", f"{len(numbers)} coordinates: the last one has no partner")
         x, y = self.spot
-        whole = [self._whole(value) for value in numbers]
-        for a, b in zip(whole[::2], whole[1::2], strict=False):
+        unscaled = self.frame.user is None
+        if unscaled and not all(map(float.is_integer, numbers)):
+            numbers = tuple(self._whole(value) for value in numbers)
+        for a, b in zip(numbers[::2], numbers[1::2], strict=False):
             x, y = (x + a, y + b) if self.relative else (a, b)
-            if not self._to(x, y):
+            if unscaled and self.window is None and _LEAST <= x <= _MOST and _LEAST <= y <= _MOST:
+                self.spot = (x, y)  # as `_to` does, for nearly all of a large file
+                self.track.move(*_moved(self._mm, x, y))
+            elif not self._to(x, y):
                 return
 
     def _whole(self, value: float) -> float:
         """Fractions are dropped while scaling is off (7470A p. 2-3)."""
-        if self.frame.user is None and value != int(value):
+        if value != int(value):
             self._once("fraction", f"{value:g} has a fraction; without scaling a plotter drops it")
             return float(int(value))
         return value

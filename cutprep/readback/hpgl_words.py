@@ -15,6 +15,7 @@ _ESCAPE = re.compile(r"\x1b(?:%-?\d*[A-Z]|\.[@-Z](?:[\d;, ]*:)?|\.[()]|[A-Z])")
 _BLANK = re.compile(r"[\s;,\x00\x04]+")
 _MNEMONIC = re.compile(r"[A-Za-z][\s]*[A-Za-z]")
 _NUMBER = re.compile(r"[\s,]*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)")
+_PLAIN = re.compile(r"-?\d+(?:,-?\d+)*;")
 _TAIL = re.compile(r"[\s,]*(;?)")
 _LABELS = ("LB", "BL", "PB")
 
@@ -65,6 +66,11 @@ def instructions(text: str) -> Iterator[Instruction]:
             stop = text.find(";" if name == "PE" else "\x03", match.end())
             at = len(text) if stop < 0 else stop + 1
             yield Instruction(name, (), line, stop >= 0)
+            continue
+        quick = _PLAIN.match(text, match.end())  # nearly all of a large file
+        if quick is not None:
+            yield Instruction(name, tuple(quick[0][:-1].split(",")), line, ended=True)
+            at = quick.end()
             continue
         at, numbers = _numbers(text, match.end())
         tail = _TAIL.match(text, at)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 
 import numpy as np
@@ -54,9 +55,10 @@ class Track:
 
     def move(self, x: float, y: float, *, curved: bool = False) -> None:
         """Go straight to a point with the tool as it is."""
-        if self._lifted and self._down:
-            self._stand()
-        self._lifted = False
+        if self._lifted:
+            if self._down:
+                self._stand()
+            self._lifted = False
         self._add(x, y, curved)
 
     def _stand(self) -> None:
@@ -67,9 +69,12 @@ class Track:
             self._down = down
 
     def _add(self, x: float, y: float, curved: bool) -> None:
-        self._xy.append((x, y))
-        self._rows.append((self.down, self.tool, self.speed if self.down else 0.0, self.force, curved))
         self.at = (x, y)
+        self._xy.append(self.at)
+        if self._down:
+            self._rows.append((True, self.tool, self.speed, self.force, curved))
+        else:
+            self._rows.append((False, self.tool, 0.0, math.nan, False))
 
     def take(self, tool: int) -> None:
         """Change to another tool."""
