@@ -1,0 +1,144 @@
+"""The pages that people work from: valid, self-contained, escaped, legible.
+
+Outside sources: html5lib 1.1, the WHATWG parsing algorithm in strict mode; WCAG 2.2, success criterion 1.4.3 and its
+definitions of relative luminance and contrast ratio, for the 4.5 to 1 of text.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import html5lib
+import pytest
+
+from cutprep.job.api import make_job
+from cutprep.job.file import load_job
+from cutprep.job.pipeline import run
+from cutprep.model.finding import Finding, Severity
+from cutprep.report.cautions import CAUTIONS
+from cutprep.report.jobsheet import job_sheet
+from cutprep.report.makingsheet import making_sheet, making_text
+from cutprep.report.outcome import Outcome
+from cutprep.report.sheetmap import LINE_STYLES, sheet_map
+
+SAMPLES = Path(__file__).parents[3] / "samples"
+
+
+@pytest.fixture(scope="module")
+def fair() -> Outcome:
+    """The whole honey fair."""
+    return run(load_job(SAMPLES / "honey-fair.toml"))
+
+
+@pytest.fixture(scope="module")
+def tags() -> Outcome:
+    """Three tags, read in inches."""
+    return run(make_job(SAMPLES / "swing-tag.svg", copies=3, unit="in"))
+
+
+def parsed(page: str) -> object:
+    return html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(page)
+
+
+@pytest.mark.parametrize("write", [job_sheet, making_sheet])
+def test_pages_are_valid_html(fair: Outcome, write) -> None:  # type: ignore[no-untyped-def]
+    parsed(write(fair))
+
+
+@pytest.mark.parametrize("write", [job_sheet, making_sheet])
+def test_pages_need_nothing_from_elsewhere(fair: Outcome, write) -> None:  # type: ignore[no-untyped-def]
+    page = write(fair)
+    assert not re.search(r"""(src|href)\s*=|url\(|@import|https?://""", page)
+
+
+@pytest.mark.parametrize("write", [job_sheet, making_sheet, making_text])
+def test_every_caution_is_printed(fair: Outcome, write) -> None:  # type: ignore[no-untyped-def]
+    page = write(fair)
+    for head, _ in CAUTIONS:
+        assert head in page
+    assert "manual of your machine" in page
+
+
+def test_the_job_sheet_tells_cards_sheets_tools_and_times(fair: Outcome) -> None:
+    page = job_sheet(fair)
+    assert "for 3 sets" in page
+    for sheet in fair.sheets:
+        assert f"Sheet {sheet.sheet.number} of {len(fair.sheets)}: {sheet.file}" in page
+    for stock in fair.stocks:
+        assert stock.title in page
+    assert "scoring stylus" in page
+    assert page.count('class="map"') >= len(fair.sheets)
+    yellow = sum(s.stock.name == "honey-yellow" for s in fair.sheets)
+    assert f"<td>{0.60 * yellow:.2f}</td>" in page
+
+
+def test_a_running_clock(fair: Outcome) -> None:
+    page = job_sheet(fair)
+    clocks = re.findall(r"<b>Clock</b>(.*?) to (.*?)</li>", page)
+    assert clocks[0][0] == "0 s"
+    assert [c[0] for c in clocks[1:]] == [c[1] for c in clocks[:-1]]
+
+
+def test_names_from_files_are_escaped(tags: Outcome) -> None:
+    evil = '<script>alert("x")</script>&'
+    finding = Finding("x", Severity.WARNING, evil, fix=evil)
+    bad = replace(
+        tags,
+        title=evil,
+        findings=(finding,),
+        templates=(replace(tags.templates[0], name=evil, scale_note=evil),),
+    )
+    for page in (job_sheet(bad), making_sheet(bad)):
+        assert "<script>alert" not in page
+        assert "&lt;script&gt;" in page
+        parsed(page)
+
+
+def test_lengths_in_inches_when_asked(tags: Outcome) -> None:
+    assert "12 x 12 in" in job_sheet(tags)
+
+
+def test_score_positions_of_the_tray(fair: Outcome) -> None:
+    """The tray's walls are 30.15 mm (30 and half a caliper): scores at 30.15 from each edge."""
+    text = making_text(fair)
+    tray = text[text.index("display-tray") : text.index("swing-tag")]
+    assert "30.1 mm from the left edge" in tray or "30.2 mm from the left edge" in tray
+    assert "from the lower edge; all the way; valley (towards you)" in tray
+    assert "Make 3 (1 a set, 3 sets) from Kraft card" in tray
+    assert tray.index("Score all dashed lines first") < tray.index("Cut the outline")
+
+
+def test_a_picture_alone_is_whole(tags: Outcome) -> None:
+    picture = sheet_map(tags.sheets[0], alone=True)
+    assert picture.startswith("<svg")
+    assert 'xmlns="http://www.w3.org/2000/svg"' in picture
+    assert picture.count('class="step"') == len(tags.sheets[0].strokes) + 1
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance after WCAG 2.2."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    r, g, b = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio after WCAG 2.2."""
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+def test_contrast_is_at_least_four_and_a_half(fair: Outcome) -> None:
+    names = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", job_sheet(fair)))
+    for text in ("ink", "soft", "honey", "stop"):
+        for ground in ("paper", "wash"):
+            assert contrast(names[text], names[ground]) >= 4.5, (text, ground)
+    for name, (colour, _, _) in LINE_STYLES.items():
+        assert contrast(colour, names["paper"]) >= 4.5, name
+
+
+def test_lines_that_mean_something_else_look_different_without_colour() -> None:
+    looks = {name: (width, dash) for name, (_, width, dash) in LINE_STYLES.items() if name != "valley"}
+    assert len(set(looks.values())) == len(looks)
