@@ -135,7 +135,7 @@ class Records:
 
     def column(self, code: int, chosen: Flags, default: float) -> Points:
         """One number a record, (r,): the first with that code, else the default."""
-        column = np.full(len(self), default)
+        column = np.full(len(self), float(default))  # an int would cut every number off
         at = self.find(code, chosen)[::-1]
         column[self.owner[at]] = self.floats(at)
         return column

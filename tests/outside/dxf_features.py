@@ -215,13 +215,13 @@ def _unequal_inserts(doc: Document, space: Modelspace) -> None:
 
 def _arrays(doc: Document, space: Modelspace) -> None:
     name = _block(doc)
-    grid = {"column_count": 3, "row_count": 2, "column_spacing": 14, "row_spacing": 9}
+    grid = {"column_count": 3, "row_count": 2, "column_spacing": 14.5, "row_spacing": 9.25}
     space.add_blockref(name, (0, 0), dxfattribs=grid)
     space.add_blockref(name, (0, 60), dxfattribs={**grid, "rotation": 30})
 
 
 def _scaled_arrays(doc: Document, space: Modelspace) -> None:
-    grid = {"column_count": 3, "row_count": 2, "column_spacing": 14, "row_spacing": 9}
+    grid = {"column_count": 3, "row_count": 2, "column_spacing": 14.5, "row_spacing": 9.25}
     space.add_blockref(_block(doc), (60, 0), dxfattribs={**grid, "xscale": 0.5, "yscale": 0.8})
 
 
