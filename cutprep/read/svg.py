@@ -57,7 +57,14 @@ def read_svg(
     """
     with at(file=file):
         notes = Notes(file)
-        root, repaired = parse_xml(data, limits)
+        root, repaired, has_sheet = parse_xml(data, limits)
+        if has_sheet:
+            notes.say(
+                "style-left-out",
+                "a style sheet in another file was not read; other files are never opened",
+                fix="Put the styles into this file.",
+                place=Place(),
+            )
         if repaired:
             notes.say(
                 "xml-repaired",
@@ -99,8 +106,10 @@ def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
         notes.say(
             "unit-assumed",
             page.note,
-            fix="If the drawing comes out at the wrong size, say its unit, for example --units mm.",
+            fix="If it comes out at the wrong size, say its unit: --units mm, or --units pt when it was "
+            "drawn at 72 units to the inch.",
             place=Place(),
+            severity=Severity.NOTE if page.assumed == "px" else Severity.WARNING,
         )
     if page.stretched:
         notes.say(

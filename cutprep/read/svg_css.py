@@ -26,7 +26,8 @@ PRESENTATION = frozenset(
     {
         "display", "visibility", "opacity", "color", "font-size", "overflow",
         "stroke", "stroke-width", "stroke-opacity", "stroke-dasharray", "fill", "fill-opacity",
-        "clip-path", "clip-rule", "mask", "transform-origin", "transform-box",
+        "clip-path", "clip-rule", "mask", "marker", "marker-start", "marker-mid", "marker-end",
+        "transform-origin", "transform-box",
     }
 )  # fmt: skip
 #: Properties that are attributes with a grammar of their own when they stand as attributes.

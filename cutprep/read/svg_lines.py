@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from cutprep.errors import DrawingError
 from cutprep.geometry import flatten
 from cutprep.model.lines import Flags, Index, Points
+from cutprep.read.svg_curves import centre_arcs, directions, tangents
 from cutprep.read.svg_path import ARC, CLOSE, CUBIC, MOVE, QUAD, SPAN, WIDTH, Trace
 from cutprep.read.svg_transform import IDENTITY, Matrix
 from cutprep.tolerance import Tolerance
@@ -238,14 +239,14 @@ def _chords(s: _Segments, sagitta: float, most_points: int) -> _Chords:
         control = s.place(index, numbers.reshape(len(index), WIDTH[kind] // 2, 2))
         control = np.concatenate((s.begin[index, None], control), axis=1)
         control[:, -1] = s.end[index]
-        leave[index], arrive[index] = _directions(control)
+        leave[index], arrive[index] = directions(control)
         is_curve[index] = True
         found.append((index, *curves(control, sagitta)))
     for index, numbers in (_spans(s), _arcs(s)):
         if len(index):
             centre, u, v = np.moveaxis(_ellipses(s, index, numbers), 1, 0)
             begin, sweep = numbers[:, 6], numbers[:, 7]
-            leave[index], arrive[index] = _tangents(u, v, begin, sweep), _tangents(u, v, begin + sweep, sweep)
+            leave[index], arrive[index] = tangents(u, v, begin, sweep), tangents(u, v, begin + sweep, sweep)
             is_curve[index] = True
             found.append((index, *flatten.arcs(centre, u, v, begin, sweep, sagitta)))
     for index, _, each in found:
@@ -257,24 +258,6 @@ def _chords(s: _Segments, sagitta: float, most_points: int) -> _Chords:
             fix="Simplify the drawing, or scale it to its real size.",
         )
     return _Chords(found, counts, leave, arrive, is_curve)
-
-
-def _directions(control: Points) -> tuple[Points, Points]:
-    """Directions at both ends of Bezier curves; the next control point stands in for one that coincides."""
-    leave = control[:, 1] - control[:, 0]
-    arrive = control[:, -1] - control[:, -2]
-    for i in range(2, control.shape[1]):
-        still = (leave == 0).all(axis=1)
-        leave[still] = (control[:, i] - control[:, 0])[still]
-        still = (arrive == 0).all(axis=1)
-        arrive[still] = (control[:, -1] - control[:, -1 - i])[still]
-    return leave, arrive
-
-
-def _tangents(u: Points, v: Points, angle: Points, sweep: Points) -> Points:
-    """Direction of arcs at a parameter, (k, 2)."""
-    a = angle[:, None]
-    return np.asarray((np.cos(a) * v - np.sin(a) * u) * np.sign(sweep)[:, None])
 
 
 def _ellipses(s: _Segments, index: Index, numbers: Points) -> Points:
@@ -296,37 +279,13 @@ def _spans(s: _Segments) -> tuple[Index, Points]:
 
 
 def _arcs(s: _Segments) -> tuple[Index, Points]:
-    """Arcs given by their ends: index, and (k, 8) centre, u, v, begin, sweep in user units.
-
-    References
-    ----------
-    SVG 2, appendix B.2 "Elliptical arc implementation notes": B.2.4 (from ends to centre) and B.2.5
-    (radii of 0 make a line, negative ones lose their sign, too small ones grow).
-    """
+    """Arcs given by their ends: index, and (k, 8) centre, u, v, begin, sweep in user units."""
     index, n = s.pick(ARC)
-    index, n = index[(n[:, :2] != 0).all(axis=1)], n[(n[:, :2] != 0).all(axis=1)]
+    round_ = (n[:, :2] != 0).all(axis=1)  # B.2.5: a radius of 0 makes a straight line
+    index, n = index[round_], n[round_]
     # The start in user units is the end of the segment before; its numbers stand just before.
     begin = s.args[(s.at[index] - 2)[:, None] + np.arange(2)]
-    end = n[:, 5:7]
-    rx, ry = np.abs(n[:, 0]), np.abs(n[:, 1])
-    phi = np.radians(n[:, 2] % 360.0)
-    c, t = np.cos(phi), np.sin(phi)
-    half = (begin - end) / 2
-    x, y = c * half[:, 0] + t * half[:, 1], c * half[:, 1] - t * half[:, 0]
-    short = np.sqrt((x / rx) ** 2 + (y / ry) ** 2)
-    grow = np.maximum(short, 1.0)
-    rx, ry = rx * grow, ry * grow
-    with np.errstate(divide="ignore", invalid="ignore"):
-        off = np.where(short > 0, np.sqrt(np.maximum((grow / short) ** 2 - 1, 0.0)), 0.0)
-    off = np.where(short >= 1, 0.0, off) * np.where(n[:, 3] == n[:, 4], -1.0, 1.0)
-    cx, cy = off * rx * y / ry, -off * ry * x / rx
-    centre = np.column_stack((c * cx - t * cy, t * cx + c * cy)) + (begin + end) / 2
-    first = np.arctan2((y - cy) / ry, (x - cx) / rx)
-    sweep = np.arctan2((-y - cy) / ry, (-x - cx) / rx) - first
-    clockwise = n[:, 4] != 0
-    sweep = np.where(clockwise & (sweep < 0), sweep + 2 * np.pi, sweep)
-    sweep = np.where(~clockwise & (sweep > 0), sweep - 2 * np.pi, sweep)
-    return index, np.column_stack((centre, c * rx, t * rx, -t * ry, c * ry, first, sweep))
+    return index, centre_arcs(begin, n)
 
 
 def _smooth_ends(s: _Segments, chords: _Chords) -> tuple[Flags, Flags]:

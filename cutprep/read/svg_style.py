@@ -33,9 +33,10 @@ _FONT_WORDS = {
 _INHERITED = frozenset(
     {
         "visibility", "color", "font-size", "stroke", "stroke-width", "stroke-opacity", "stroke-dasharray",
-        "fill", "fill-opacity", "clip-rule",
+        "fill", "fill-opacity", "clip-rule", "marker", "marker-start", "marker-mid", "marker-end",
     }
 )  # fmt: skip
+_MARKERS = ("marker", "marker-start", "marker-mid", "marker-end")
 _WIDE_WORDS = frozenset({"inherit", "initial", "unset", "revert", "revert-layer"})
 
 
@@ -61,6 +62,8 @@ class Style:
         "nonzero" or "evenodd".
     context
         Fill and stroke of the `use` around, for `context-fill` and `context-stroke`.
+    marked
+        A marker sits on the line.
     """
 
     font: float = 16.0
@@ -75,6 +78,7 @@ class Style:
     dash: tuple[float, ...] = ()
     clip_rule: str = "nonzero"
     context: tuple[Paint, Paint] = (NO_PAINT, NO_PAINT)
+    marked: bool = False
 
     @property
     def has_stroke(self) -> bool:
@@ -236,6 +240,11 @@ class Cascade:
                     got[field] = getattr(source, field)
                 else:
                     got[field] = _read(name, value, scale)
+        marks = [values[name].strip().lower() for name in _MARKERS if name in values]
+        if marks:
+            got["marked"] = any(mark.startswith("url") for mark in marks) or (
+                parent.marked and "inherit" in marks
+            )
         if values.get("opacity", "").strip() not in {"", *_WIDE_WORDS}:
             got["faint"] = parent.faint or not (parse_number(values["opacity"]) or 0.0) > 0
         return replace(base, **got)  # type: ignore[arg-type]

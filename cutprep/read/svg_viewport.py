@@ -43,7 +43,7 @@ class Page(NamedTuple):
     note
         How the size was settled, for the maker.
     assumed
-        The unit was not in the file and nobody named it.
+        Nobody named the unit: "px" when the file speaks of px, "nothing" when it names none; else empty.
     stretched
         Width and height are scaled differently.
     """
@@ -52,7 +52,7 @@ class Page(NamedTuple):
     matrix: Matrix
     scale: Scale
     note: str
-    assumed: bool
+    assumed: str
     stretched: bool
 
 
@@ -117,7 +117,8 @@ def settle_page(
     mm = MM_PER[unit] if not is_real else PX
     sides = _sides(lengths[0], lengths[1], box, mm)
     note = _say_scale(lengths, is_real, unit, told=units is not None, box=box)
-    assumed = not is_real and units is None
+    is_px = any(length is not None and length.unit == "px" for length in lengths)
+    assumed = "" if is_real or units else "px" if is_px else "nothing"
     if sides is None:
         return Page(None, (mm, 0, 0, -mm, 0, 0), Scale(_NO_SIZE, _NO_SIZE), note, assumed, stretched=False)
     w, h = sides
@@ -157,14 +158,16 @@ def _sides(
 def _say_scale(
     lengths: list[Length | None], is_real: bool, unit: str, *, told: bool, box: ViewBox | None
 ) -> str:
+    stated = [
+        f"{side} {length.value:g}{length.unit}"
+        for side, length in zip(("width", "height"), lengths, strict=True)
+        if length is not None and length.unit
+    ]
     if is_real:
-        stated = [
-            f"{side} {length.value:g}{length.unit}"
-            for side, length in zip(("width", "height"), lengths, strict=True)
-            if length
-        ]
         scaled = " and the viewBox" if box else ""
-        return f"real size from the file: {', '.join(stated)}{scaled}"
+        unneeded = "; the unit given was not needed" if told else ""
+        return f"real size from the file: {', '.join(stated)}{scaled}{unneeded}"
+    names = f"the file gives its size in px ({', '.join(stated)})" if stated else "the file names no unit"
     if told:
-        return f"the file names no unit; 1 unit = 1 {unit} = {MM_PER[unit]:.4g} mm, as told"
-    return f"the file names no unit; 96 px to the inch assumed (1 px = {PX:.4f} mm)"
+        return f"{names}; 1 unit = 1 {unit} = {MM_PER[unit]:.4g} mm, as told"
+    return f"{names}; 96 px to the inch assumed (1 px = {PX:.4f} mm)"

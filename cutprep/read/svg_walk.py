@@ -237,6 +237,8 @@ class Walk:
         clip = frame.clip
         if "clip-path" in own.declared.values or "mask" in own.declared.values:
             clip = self._clipped(node, own, replace(frame, matrix=matrix, style=style)).clip
+        if style.marked and kind in {"path", "line", "polyline", "polygon"}:
+            self.notes.count("marker-left-out", self.document.place(node, frame.layer))
         factor = size_factor(matrix)
         self.elements.append(
             Element(

@@ -9,6 +9,7 @@ before the parser sees the text.
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 from lxml import etree
 
@@ -34,20 +35,31 @@ _LOST_COUNT = 65535
 _RESAVE = "Open it in the program that drew it and save it again."
 
 
-def parse_xml(data: bytes, limits: Limits) -> tuple[etree._Element, str]:
+class Parsed(NamedTuple):
+    """A parsed document.
+
+    Attributes
+    ----------
+    root
+        The root element.
+    repaired
+        What had to be overlooked to read the file, or nothing.
+    has_sheet
+        It asks for a style sheet in another file.
+    """
+
+    root: etree._Element
+    repaired: str
+    has_sheet: bool
+
+
+def parse_xml(data: bytes, limits: Limits) -> Parsed:
     """Parse an SVG document.
 
     Parameters
     ----------
     data
         The file; may be gzip.
-
-    Returns
-    -------
-    root
-        The root element.
-    repaired
-        What had to be overlooked to read the file, or nothing.
 
     Raises
     ------
@@ -70,7 +82,7 @@ def parse_xml(data: bytes, limits: Limits) -> tuple[etree._Element, str]:
         for node in root.iter("{}*"):
             node.tag = f"{SVG}{node.tag}"
     _check_size(root, limits)
-    return root, repaired
+    return Parsed(root, repaired, b"<?xml-stylesheet" in data)
 
 
 def line_of(node: etree._Element) -> int | None:
