@@ -18,7 +18,9 @@ EVERYTHING = tuple(op for op in Operation if op > Operation.GUIDE)
 
 def knife(offset: float = 0.25, **settings: object) -> Tool:
     """A knife that does everything."""
-    return Tool(**{"name": "knife", "number": 1, "does": EVERYTHING, "offset": offset, "force": 100.0} | settings)  # type: ignore[arg-type]
+    return Tool(
+        **{"name": "knife", "number": 1, "does": EVERYTHING, "offset": offset, "force": 100.0} | settings
+    )  # type: ignore[arg-type]
 
 
 def machine_of(*tools: Tool, **settings: object) -> Machine:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -11,7 +12,7 @@ def slow_tip(pivot: np.ndarray, offset: float, heading: float, step: float = 2e-
     """Tip of a trailing blade, by Runge-Kutta steps of d(phi)/ds = sin(alpha - phi)/e."""
     phi = heading
     path = [pivot[0] - offset * np.array([math.cos(phi), math.sin(phi)])]
-    for begin, end in zip(pivot[:-1], pivot[1:], strict=True):
+    for begin, end in pairwise(pivot):
         dx, dy = (end - begin).tolist()
         length = math.hypot(dx, dy)
         if not length:
@@ -79,7 +80,10 @@ def _may_drive(i, at, ends, corner, pull, length, speed):
 
 
 def _least_ratio(limits, direction):
-    return min(limit / abs(part) if abs(part) > 1e-9 else math.inf for limit, part in zip(limits, direction, strict=True))
+    return min(
+        limit / abs(part) if abs(part) > 1e-9 else math.inf
+        for limit, part in zip(limits, direction, strict=True)
+    )
 
 
 def _corner_speed(u, w, a, b, limits, deviation, speed):

@@ -30,7 +30,7 @@ from cutprep.blade.track import Track, track
 from cutprep.blade.ways import Way, find_way
 from cutprep.errors import OutOfReach, PlanError
 from cutprep.model.finding import Findings
-from cutprep.model.lines import Lines, Points
+from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.moves import Moves
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.places import place_of
@@ -107,6 +107,7 @@ def compensate(
     """
     passes = passes or Passes(stock.passes if stock else 1)
     ways = _ways(strokes.lines, machine, blade_offset)
+    _check_changes(ways, machine)
     cutter = _Cutter(strokes, machine, tolerance, ways, bridges, perforation or Perforation())
     lowerings = _sequence(strokes.lines, cutter, passes)
     tips, fresh = _land(cutter.tips_of(lowerings), lowerings, machine)
@@ -133,6 +134,17 @@ def _ways(lines: Lines, machine: Machine, blade_offset: float | None) -> dict[in
     """The way of each operation that occurs."""
     codes = [code for code in np.unique(lines.operation).tolist() if code in WORKED]
     return {code: find_way(machine, Operation(code), blade_offset) for code in codes}
+
+
+def _check_changes(ways: dict[int, Way], machine: Machine) -> None:
+    """Refuse work that takes several tools on a machine that can't change them."""
+    tools = {way.tool.number: way.tool.name for way in ways.values()}
+    if machine.change_how == "none" and len(tools) > 1:
+        raise PlanError(
+            f"the machine '{machine.name}' can't change tools, and the sheet needs {len(tools)}: "
+            f"{', '.join(tools.values())}",
+            fix='Set score_by = "partial-cut" in its profile, or give those lines another operation.',
+        )
 
 
 class _Cutter:
@@ -216,28 +228,44 @@ def _sequence(lines: Lines, cutter: _Cutter, passes: Passes) -> list[Lowering]:
 def _land(tips: Track, lowerings: list[Lowering], machine: Machine) -> tuple[Track, list[int]]:
     """Begin each lowering with the heading in which its blade came up last.
 
+    The blade is turned to its new direction where it comes down. When the pivot could leave the
+    machine's area there, it is turned before it comes up, at the end of the cut before.
+
     Returns
     -------
     tips, fresh
         The tips' paths; and which lowerings meet a blade of unknown heading: they begin as if it
         were right.
     """
-    arrive = tips.arrive.copy()
-    first = tips.leave[tips.start[:-1]].tolist()
-    last = tips.leave[tips.start[1:] - 1].tolist()
-    known: dict[int, float] = {}
-    fresh, before = [], None
+    arrive, leave = tips.arrive.copy(), tips.leave.copy()
+    first, last = tips.start[:-1], tips.start[1:] - 1
+    offsets = np.array([low.tool.offset for low in lowerings])
+    roomy_first = _room_to_turn(tips.xy[first], offsets, machine).tolist()
+    roomy_last = _room_to_turn(tips.xy[last], offsets, machine).tolist()
+    known: dict[int, int] = {}  # which lowering a knife did last
+    fresh, changed_from = [], None
     for k, low in enumerate(lowerings):
         number = low.tool.number
-        if before != number and machine.change_how != "automatic":
+        if changed_from != number and machine.change_how != "automatic":
             known.pop(number, None)
-        if low.tool.offset > 0 and number not in known:
+        changed_from = number
+        if low.tool.offset <= 0:
+            continue
+        before = known.get(number)
+        if before is None:
             fresh.append(k)
-        arrive[tips.start[k]] = known.get(number, first[k])
-        if low.tool.offset > 0:
-            known[number] = last[k]
-        before = number
-    return replace(tips, arrive=arrive), fresh
+        elif roomy_first[k] or not roomy_last[before]:
+            arrive[first[k]] = leave[last[before]]
+        else:
+            leave[last[before]] = leave[first[k]]
+        known[number] = k
+    return replace(tips, arrive=arrive, leave=leave), fresh
+
+
+def _room_to_turn(at: Points, offset: Points, machine: Machine) -> Flags:
+    """Whether the pivot may go all round the tip without leaving the machine's area."""
+    area = np.array([machine.width, machine.height])
+    return np.asarray((np.minimum(at, area - at) >= offset[:, None]).all(axis=1))
 
 
 def _lead(tips: Track, lowerings: list[Lowering], tolerance: Tolerance) -> list[Points]:

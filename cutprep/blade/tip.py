@@ -25,6 +25,9 @@ from cutprep.profile.machine import Machine, Tool
 _FINENESS = 6.0
 #: Lines of more vertices than this are searched by an index (measured: the break-even).
 _LONG = 400
+#: Points on a wanted line are looked at this far apart, mm: a tip that was down all along can't
+#: have left out anything short, one that was lifted can.
+_APART, _APART_IN_DASHES = 1.0, 0.1
 _NOTHING: Points = np.empty((0, 2))
 #: Blades that stand this little beside their line (mm at the tip) are not sampled on the way.
 _STILL = 5e-4  # not a tolerance: fineness of sampling
@@ -174,7 +177,8 @@ def blade_error(
     )
     gaps = _gaps(strokes, machine, perforation or Perforation(), bridges_of(machine, bridges))
     # The middle of a gap is half of it away from the cuts beside it.
-    uncut = _farthest([_sampled(w) for w in wanted], tips) - gaps / 2.0
+    close = [_APART if len(paths) < 2 else _APART_IN_DASHES for paths in tips]
+    uncut = _farthest(list(map(_sampled, wanted, close)), tips) - gaps / 2.0
     return np.where(worked, np.maximum(beside, uncut), 0.0)
 
 
@@ -242,10 +246,10 @@ def _lowered(moves: Moves) -> list[slice]:
     ]
 
 
-def _sampled(line: Points) -> Points:
-    """A line's vertices, and points on it no more than a millimetre apart."""
+def _sampled(line: Points, apart: float) -> Points:
+    """A line's vertices, and points on it no further apart than that."""
     step = np.diff(line, axis=0)
-    count = np.maximum(np.ceil(np.hypot(*step.T)), 1).astype(np.int64)
+    count = np.maximum(np.ceil(np.hypot(*step.T) / apart), 1).astype(np.int64)
     row = np.repeat(np.arange(len(step)), count)
     share = (np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)) / count[row]
     return np.vstack((line[row] + step[row] * share[:, None], line[-1:]))

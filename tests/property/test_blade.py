@@ -132,7 +132,9 @@ def test_a_quarter_turn_of_the_sheet_turns_the_moves(items: list[Curve], offset:
 
 @settings(max_examples=60, deadline=None)
 @given(st.one_of(curves, curves.map(closed)), st.floats(0.3, 8), st.floats(0.2, 3), offsets)
-def test_a_perforation_leaves_its_gaps_and_no_more(item: Curve, cut: float, gap: float, offset: float) -> None:
+def test_a_perforation_leaves_its_gaps_and_no_more(
+    item: Curve, cut: float, gap: float, offset: float
+) -> None:
     """What is not cut is no longer than a gap, and the tip stays on the line."""
     pattern = Perforation(cut, gap)
     wanted = strokes_of(item[0], curved=[item[1]], operation=Operation.PERFORATE)
@@ -156,9 +158,7 @@ def test_passes_work_the_same_lines_again(item: Curve, count: int, by: str) -> N
 
 
 @settings(max_examples=60, deadline=None)
-@given(
-    st.floats(10, 60), st.floats(10, 60), st.integers(0, 6), st.floats(0.2, 2), st.floats(0, 1), offsets
-)
+@given(st.floats(10, 60), st.floats(10, 60), st.integers(0, 6), st.floats(0.2, 2), st.floats(0, 1), offsets)
 def test_bridges_keep_clear_of_corners_and_folds(
     wide: float, high: float, count: int, width: float, at: float, offset: float
 ) -> None:
@@ -178,4 +178,6 @@ def test_bridges_keep_clear_of_corners_and_folds(
     for x, y in [*box[:-1].tolist(), *fold.tolist()]:
         assert bridge.is_empty or bridge.distance(shapely.Point(x, y)) >= bridges.clear - 1e-6
     if count and wide > 20 and high > 20:
-        assert bridge.length == pytest.approx(width * len(shapely.get_parts(shapely.line_merge(bridge))), abs=1e-6)
+        assert bridge.length == pytest.approx(
+            width * len(shapely.get_parts(shapely.line_merge(bridge))), abs=1e-6
+        )

@@ -1,0 +1,117 @@
+"""Headings along lines."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from cutprep.blade.track import Track, along_curve, spread, track, unit, wrap
+from cutprep.geometry import flatten
+from cutprep.model.lines import Lines
+from cutprep.tolerance import Tolerance
+from tests.moving import ring
+
+TOLERANCE = Tolerance()
+
+
+def tracked(points, curved=None) -> Track:
+    return track(Lines.of([points], curved=None if curved is None else [curved]), TOLERANCE)
+
+
+def arc(radius: float, sweep: float = 2.0):
+    points = flatten.arc((0, 0), radius, 0.3, sweep, 0.02)
+    curved = np.ones(len(points), bool)
+    curved[[0, -1]] = False
+    return points, curved
+
+
+def test_a_corner_arrives_and_leaves_along_its_chords() -> None:
+    tips = tracked([(0, 0), (10, 0), (10, 5)])
+    assert np.degrees(tips.arrive).tolist() == pytest.approx([0, 0, 90])
+    assert np.degrees(tips.leave).tolist() == pytest.approx([0, 90, 90])
+
+
+def test_a_closed_line_knows_its_corner_where_it_closes() -> None:
+    tips = tracked(ring([(0, 0), (10, 0), (10, 10), (0, 10)]))
+    for row in (0, -1):
+        assert math.degrees(wrap(tips.leave[row] - tips.arrive[row])) == pytest.approx(90)
+
+
+def test_an_open_line_has_no_turn_at_its_ends() -> None:
+    tips = tracked([(0, 0), (1, 1), (3, 0), (0, 0.5)])
+    assert tips.arrive[0] == tips.leave[0]
+    assert tips.arrive[-1] == tips.leave[-1]
+
+
+@pytest.mark.parametrize("radius", [0.5, 2, 30])
+@pytest.mark.parametrize("sweep", [2.0, -2.0])
+def test_on_an_arc_the_heading_is_the_tangent(radius: float, sweep: float) -> None:
+    points, curved = arc(radius, sweep)
+    tips = tracked(points, curved)
+    tangent = np.arctan2(points[:, 1], points[:, 0]) + math.copysign(math.pi / 2, sweep)
+    assert wrap(tips.arrive - tangent) == pytest.approx(0, abs=1e-9)
+    assert wrap(tips.leave - tangent) == pytest.approx(0, abs=1e-9)
+
+
+def test_a_line_into_an_arc_has_no_corner_there() -> None:
+    points, curved = arc(5)
+    back = np.array([math.sin(0.3), -math.cos(0.3)])
+    tips = tracked(np.vstack((points[0] + 10 * back, points)), np.append(False, curved))
+    assert wrap(tips.leave[1] - tips.arrive[1]) == pytest.approx(0, abs=1e-9)
+
+
+def test_a_cusp_is_a_corner_though_it_calls_itself_curved() -> None:
+    tips = tracked([(0, 0), (5, 0), (0, 0.2)], [False, True, False])
+    assert abs(math.degrees(wrap(tips.leave[1] - tips.arrive[1]))) > 170
+
+
+def test_a_coarse_chord_is_a_corner() -> None:
+    """A polygon of 20 mm radius and 12 sides bulges 0.7 mm: no flattening leaves that."""
+    a = np.linspace(0, 2 * math.pi, 13)
+    tips = tracked(20 * np.column_stack((np.cos(a), np.sin(a))), np.ones(13, bool))
+    assert np.degrees(wrap(tips.leave - tips.arrive))[1:-1] == pytest.approx(30)
+
+
+def test_repeated_points_are_left_out() -> None:
+    tips = tracked([(0, 0), (0, 0), (4, 0), (4, 0), (4, 4), (4, 4)])
+    assert tips.xy.tolist() == [[0, 0], [4, 0], [4, 4]]
+
+
+def test_a_line_of_no_length_keeps_a_point() -> None:
+    lines = Lines.of([[(1, 1), (1, 1)], [(0, 0), (1, 0)]])
+    tips = track(lines, TOLERANCE)
+    assert np.diff(tips.start).tolist() == [1, 2]
+
+
+def test_nothing_gives_nothing() -> None:
+    assert len(track(Lines.empty(), TOLERANCE)) == 0
+
+
+def test_parts_lie_behind_each_other() -> None:
+    lines = Lines.of([[(0, 0), (1, 0)], [(5, 5), (5, 6), (7, 6)]])
+    tips = track(lines, TOLERANCE)
+    again = Track.concat([tips.part(0), tips.part(1)])
+    assert again.xy.tolist() == tips.xy.tolist()
+    assert again.start.tolist() == tips.start.tolist()
+
+
+@pytest.mark.parametrize("sweep", [0.1, 0.6, -0.6])
+def test_pieces_are_followed_as_arcs(sweep: float) -> None:
+    """Halfway along, the point lies on the arc and the heading is its tangent."""
+    start, end = np.array([[0.0, 0.0]]), np.array([[math.sin(sweep), 1 - math.cos(sweep)]])
+    if sweep < 0:
+        end = np.array([[math.sin(-sweep), -(1 - math.cos(sweep))]])
+    points, way = along_curve(start, end - start, np.zeros(1), np.array([sweep]), np.array([0.5]))
+    half = abs(sweep) / 2
+    want = (math.sin(half), math.copysign(1 - math.cos(half), sweep))
+    assert points[0] == pytest.approx(want, abs=1e-5)
+    assert way[0] == pytest.approx(sweep / 2, abs=1e-5)
+
+
+def test_small_things() -> None:
+    assert wrap(np.array([3 * math.pi, -0.1])) == pytest.approx([-math.pi, -0.1])
+    assert unit(np.array([math.pi / 2]))[0] == pytest.approx([0, 1])
+    row, within = spread(np.array([2, 0, 3]))
+    assert (row.tolist(), within.tolist()) == ([0, 0, 2, 2, 2], [0, 1, 0, 1, 2])
