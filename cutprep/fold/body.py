@@ -138,7 +138,7 @@ def folded_body(part: Part, guess: Guess, zipped: Zipped, wish: Wish, rng: np.ra
     free = hung[[int(h) not in wish.fixed for h in tree.hinge[hung]]]
     size = float(np.sqrt(part.areas[members].mean()))
     best: Body | None = None
-    for n, start in enumerate(_starts(part, tree, zipped, wish, rng)):
+    for n, start in enumerate(_starts(tree, zipped, wish, rng)):
         answer = solve(tree, meetings, start, free, size=size)
         body = _measured(part, guess, zipped, tree, meetings, answer, free, seams, size)
         if best is None or _badness(body, wish) < _badness(best, wish):
@@ -192,7 +192,7 @@ def _gathered(part: Part, wish: Wish, members: list[int]) -> list[tuple[int, int
     return rows
 
 
-def _starts(part: Part, tree: Tree, zipped: Zipped, wish: Wish, rng: np.random.Generator) -> Iterator[Points]:
+def _starts(tree: Tree, zipped: Zipped, wish: Wish, rng: np.random.Generator) -> Iterator[Points]:
     """Fold angles to start from, radians above each panel."""
     hinges = tree.hinge
     known = start_folds(zipped.cycles)

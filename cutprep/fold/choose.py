@@ -9,7 +9,7 @@ import numpy as np
 from cutprep.fold.body import Body, Wish, convex, folded_body
 from cutprep.fold.outline import Outline, Side, outline_of
 from cutprep.fold.part import Part
-from cutprep.fold.roles import Guess, guesses
+from cutprep.fold.roles import Guess, guesses, likely_flaps
 from cutprep.fold.seams import Zipped, zippings
 from cutprep.fold.settled import REACH, Settled
 from cutprep.model.lines import Points
@@ -17,8 +17,9 @@ from cutprep.model.lines import Points
 #: Ways that are folded at most, the likeliest first.
 _MOST_TRIED = 8
 #: What counts against a way, in mm of seam error: a millimetre of open side, a flap that meets
-#: nothing, a flap turned in on its own wall, a rim that is not flat.
-_OPEN_MM, _UNMET, _TURNED_IN, _BENT_RIM = 0.02, 5.0, 2.0, 5.0
+#: nothing, a flap turned in on its own wall, what looks like a flap but is taken for a wall, a
+#: rim that is not flat.
+_OPEN_MM, _UNMET, _TURNED_IN, _FLAP_AS_BODY, _BENT_RIM = 0.02, 5.0, 4.0, 2.0, 5.0
 #: Rims flatter than this are flat, mm.
 RIM_FLAT = 1.0
 
@@ -33,6 +34,7 @@ def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | 
         way was as good.
     """
     ways = []
+    likely = likely_flaps(part)
     for n, guess in enumerate(guesses(part, settled.roles)):
         body = frozenset(range(len(part.panels))) - guess.flaps - guess.halves
         outline = outline_of(part, body)
@@ -41,13 +43,14 @@ def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | 
             continue
         strict = 0.0
         for k, zipped in enumerate(zippings(outline, declared=pairs, shut=shut)):
-            outlook = _outlook(part, guess, zipped, settled)
-            strict = strict if k else outlook
-            if zipped.pairs or wish.fixed or wish.gathers:
+            outlook = _outlook(part, guess, zipped, settled, likely)
+            likely_first = outlook + _unevenness(zipped)
+            strict = strict if k else likely_first
+            if zipped.pairs or wish.gathers or (wish.fixed and not guess.flaps):
                 # A bolder zip is folded only after the strict one of the same guess.
-                ways.append((max(outlook, strict + 0.1 * k), n, k, outlook, guess, zipped))
-    ways.sort(key=lambda w: w[:3])
-    found: list[tuple[tuple[bool, bool, float], Body]] = []
+                ways.append((max(likely_first, strict + 0.1 * k), n, k, outlook, guess, zipped))
+    ways.sort(key=lambda w: (not w[-1].pairs, *w[:3]))
+    found: list[tuple[tuple[bool, bool, bool, float], Body]] = []
     for k, (*_, outlook, guess, zipped) in enumerate(ways[:_MOST_TRIED]):
         body_found = folded_body(part, guess, zipped, wish, np.random.default_rng([seed, k]))
         found.append((_rank(body_found, outlook, wish), body_found))
@@ -56,7 +59,9 @@ def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | 
     if not found:
         return None, False
     best = min(found, key=lambda f: f[0])
-    equal = [b for rank, b in found if b is not best[1] and _is_good(b, wish) and rank[2] - best[0][2] < 1.0]
+    equal = [
+        b for rank, b in found if b is not best[1] and _is_good(b, wish) and rank[-1] - best[0][-1] < 1.0
+    ]
     return best[1], any(_differs(b, best[1]) for b in equal)
 
 
@@ -84,19 +89,19 @@ def wrong_folds(body: Body, wish: Wish) -> list[int]:
     return [int(h) for h in hinge[against]]
 
 
-def _rank(body: Body, outlook: float, wish: Wish) -> tuple[bool, bool, float]:
+def _rank(body: Body, outlook: float, wish: Wish) -> tuple[bool, bool, bool, float]:
     """Order of preference: right folds, convex and not flat, then how much stays open or unmet.
 
     Gaps below a millimetre count alike: noise makes the wrong way fit better by chance.
     """
     refused = body.flat or not convex(body, wish)
     bent = _BENT_RIM if body.rim_bend > RIM_FLAT else 0.0
-    return bool(wrong_folds(body, wish)), refused, max(body.gap, 1.0) + outlook + bent
+    nothing = not body.zipped.pairs and not wish.gathers
+    return nothing, bool(wrong_folds(body, wish)), refused, max(body.gap, 1.0) + outlook + bent
 
 
-def _outlook(part: Part, guess: Guess, zipped: Zipped, settled: Settled) -> float:
+def _outlook(part: Part, guess: Guess, zipped: Zipped, settled: Settled, likely: frozenset[int]) -> float:
     """What counts against a way before it is folded."""
-    uneven = sum(abs(zipped.side(p.a).length - zipped.side(p.b).length) for p in zipped.pairs)
     unmet = turned = 0
     where = hung_on(zipped)
     met = {s for p in zipped.pairs for s in (p.a, p.b)}
@@ -109,7 +114,17 @@ def _outlook(part: Part, guess: Guess, zipped: Zipped, settled: Settled) -> floa
             continue
         turned += side is not None and turns_in(part, flap, hinge)
         unmet += side is None or not turns_in(part, flap, hinge)
-    return _OPEN_MM * zipped.open_length + _UNMET * unmet + _TURNED_IN * turned + uneven
+    walls = len(likely - guess.flaps - guess.halves)
+    return _OPEN_MM * zipped.open_length + _UNMET * unmet + _TURNED_IN * turned + _FLAP_AS_BODY * walls
+
+
+def _unevenness(zipped: Zipped) -> float:
+    """How unequal the sides that meet are, mm.
+
+    One wrong panel makes several seams uneven: the worst counts, the others little.
+    """
+    uneven = [abs(zipped.side(p.a).length - zipped.side(p.b).length) for p in zipped.pairs]
+    return max(uneven, default=0.0) + 0.1 * sum(uneven)
 
 
 def _no_flap_unmet(part: Part, body: Body, settled: Settled) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from cutprep.model.lines import Points
 
@@ -58,14 +59,14 @@ def crossings(
     return found
 
 
-def _lifted(shape: shapely.Geometry, turn: Points, shift: Points) -> Points:
+def _lifted(shape: BaseGeometry, turn: Points, shift: Points) -> Points:
     xy = shapely.get_coordinates(shape)
     return np.asarray(xy @ turn[:, :2].T + shift)
 
 
 def _crossing(
-    a: shapely.Geometry,
-    b: shapely.Geometry,
+    a: BaseGeometry,
+    b: BaseGeometry,
     points_a: Points,
     points_b: Points,
     pose_a: tuple[Points, Points],
@@ -91,7 +92,7 @@ def _crossing(
 
 
 def _runs(
-    shape: shapely.Geometry, turn: Points, shift: Points, start: Points, along: Points
+    shape: BaseGeometry, turn: Points, shift: Points, start: Points, along: Points
 ) -> list[tuple[float, float]]:
     """Stretches of a line in a panel's plane that lie within the panel."""
     origin = ((start - shift) @ turn)[:2]

@@ -13,6 +13,7 @@ import shapely
 from cutprep.errors import Place
 from cutprep.fold.ink import CUT, PERFORATION, SCORE
 from cutprep.fold.panels import Net, degrees_of
+from cutprep.fold.snap import dots
 from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.lines import Flags, Index, Points
 
@@ -63,7 +64,7 @@ def _inside(net: Net, points: Points) -> Flags:
     if not net.rings:
         return np.zeros(len(points), bool)
     panels = [net.polygon(p) for p in range(len(net.rings))]
-    at, _ = shapely.STRtree(panels).query(list(shapely.points(points)), predicate="intersects")
+    at, _ = shapely.STRtree(panels).query(dots(points), predicate="intersects")
     inside = np.zeros(len(points), bool)
     inside[at] = True
     return inside
@@ -228,7 +229,7 @@ def _ahead(net: Net, piece: int, vertex: int) -> float:
     pieces = net.pieces
     other = int(pieces.ends[piece].sum()) - vertex
     end = pieces.xy[vertex]
-    along = (end - pieces.xy[other]) / max(float(pieces.lengths[piece]), 1e-9)
+    along = (end - pieces.xy[other]) / float(pieces.lengths[piece])
     ray = shapely.LineString([end, end + along * 1000.0])
     rest = [k for k in range(len(pieces)) if k != piece]
     lines = shapely.linestrings(pieces.xy[pieces.ends[rest]])

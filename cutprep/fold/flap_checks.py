@@ -62,7 +62,7 @@ def laid_on(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Poly
 
 
 def flap_findings(
-    part: Part, hung: Sequence[Hung], flaps: Sequence[Flap], panels: Sequence[Panel], at: At
+    hung: Sequence[Hung], flaps: Sequence[Flap], panels: Sequence[Panel], at: At
 ) -> list[Finding]:
     """Look at each flap by itself."""
     found = []

@@ -44,7 +44,9 @@ def sort_out(net: Net, groups: list[list[int]]) -> Sorted:
         for a, b in ((one, two), (two, one)):
             if a >= 0 and a != b:
                 beside[a][b] = beside[a].get(b, 0) + 1
-    parts, waste, loose = [], [], []
+    parts: list[tuple[int, ...]] = []
+    waste: list[tuple[int, ...]] = []
+    loose: list[tuple[tuple[int, ...], int]] = []
     numbers: dict[int, int] = {}
     for g, panels in enumerate(groups):
         around = set(beside[g])

@@ -127,7 +127,7 @@ def _bent_or_curved(net: Net, runs: Points) -> str:
 
 def parts_of(count: int, hinges: tuple[Score, ...]) -> list[list[int]]:
     """Panels that hang together, the part with the most panels first."""
-    graph = nx.Graph()
+    graph: nx.Graph[int] = nx.Graph()
     graph.add_nodes_from(range(count))
     graph.add_edges_from((h.a, h.b) for h in hinges)
     parts = [sorted(c) for c in nx.connected_components(graph)]

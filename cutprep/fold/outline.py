@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,8 @@ from cutprep.model.lines import Points
 
 #: Sides shorter than this are reliefs and rounded corners, not seams, mm.
 SHORTEST_SIDE = 1.5
+
+Run = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +105,7 @@ def outline_of(part: Part, body: frozenset[int]) -> Outline:
         return float(0.5 * np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
 
     outer = max(loops, key=area)
-    sides, fans = _sides(part, body, outer)
+    sides, fans = _sides(part, outer)
     return _without_short(sides, fans)
 
 
@@ -134,10 +137,10 @@ def _loops(part: Part, body: frozenset[int]) -> list[list[_Step]]:
     return loops
 
 
-def _turn(part: Part, after: dict[tuple[int, int], int], inner, run: tuple[int, int]):  # type: ignore[no-untyped-def]
+def _turn(part: Part, after: dict[Run, int], inner: Callable[[Run], bool], run: Run) -> tuple[Run, Fan]:
     """Go round the end of a run, through the body, to the next run of the border."""
     v = run[1]
-    panels, angles, seams = [part.left[run]], [], []
+    panels, angles, seams = [part.left[run]], list[float](), list[int]()
     back = run[0]
     while True:
         w = after[back, v]
@@ -156,7 +159,7 @@ def _angle(xy: Points, a: int, v: int, b: int) -> float:
     return float(turn) or 360.0
 
 
-def _sides(part: Part, body: frozenset[int], loop: list[_Step]) -> tuple[list[Side], list[Fan]]:
+def _sides(part: Part, loop: list[_Step]) -> tuple[list[Side], list[Fan]]:
     """Merge steps into straight sides of one panel each."""
     xy = part.xy
     starts = [i for i, s in enumerate(loop) if s.fan and s.fan.seams]
@@ -201,7 +204,7 @@ def _bends(points: Points, within: float) -> list[int]:
         far = np.array(
             [
                 _off_chord(points[a], points[c], points[b : b + 1])[0]
-                for a, b, c in zip(order, order[1:], order[2:])
+                for a, b, c in zip(order, order[1:], order[2:], strict=False)
             ]
         )
         if far.min() > within:

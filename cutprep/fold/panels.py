@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from cutprep.fold.ink import CUT, PERFORATION, SCORE, Ink
-from cutprep.fold.snap import Pieces, snap
+from cutprep.fold.snap import Pieces, segments, snap
 from cutprep.model.lines import Index, Points
 from cutprep.tolerance import Tolerance
 
@@ -73,7 +73,9 @@ def is_score(bits: int) -> bool:
 
 def panels_of(pieces: Pieces) -> Net:
     """Find the panels, the largest first."""
-    found = shapely.polygonize(list(shapely.linestrings(pieces.xy[pieces.ends]))).geoms
+    found = [
+        g for g in shapely.get_parts(shapely.polygonize(segments(pieces))) if isinstance(g, shapely.Polygon)
+    ]
     number = {(x, y): i for i, (x, y) in enumerate(pieces.xy.tolist())}
     regions = sorted(found, key=lambda g: (-round(g.area, 3), *np.round(g.centroid.coords[0], 3)))
     rings: list[Ring] = []
@@ -115,7 +117,7 @@ def faults_in(net: Net, reach: float) -> int:
     loose = np.flatnonzero(degrees_of(pieces) == 1)
     count = len(net.slivers)
     if len(loose):
-        tree = shapely.STRtree(shapely.linestrings(pieces.xy[pieces.ends]))
+        tree = shapely.STRtree(segments(pieces))
         at, on = tree.query(shapely.points(pieces.xy[loose]), predicate="dwithin", distance=reach)
         other = (pieces.ends[on] != loose[at][:, None]).all(axis=1)
         count += len(np.unique(at[other]))

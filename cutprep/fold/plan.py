@@ -114,7 +114,7 @@ def _shared(net: Net, parts: list[Part], faults: Findings, groups: Sorted, where
         return []
     shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
     for fault in faults:
-        xy = fault.places[0].xy
+        xy = fault.places[0].xy or (0.0, 0.0)
         far = [float(s.distance(shapely.Point(xy))) for s in shapes]
         shares[int(np.argmin(far))].append(fault)
     for panels, part in groups.loose:

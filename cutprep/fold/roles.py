@@ -188,3 +188,13 @@ def guesses(part: Part, known: dict[int, bool]) -> Iterator[Guess]:
             if guess not in seen and len(guess.flaps) + len(halves) < len(part.panels):
                 seen.add(guess)
                 yield guess
+
+
+def likely_flaps(part: Part) -> frozenset[int]:
+    """Leaves that narrow, are small, and reach less far than their hinge is long."""
+    areas = part.areas
+    return frozenset(
+        leaf.panel
+        for leaf in leaves_of(part)
+        if leaf.narrows and leaf.depth < leaf.length and areas[leaf.panel] < _SMALL * areas.max()
+    )

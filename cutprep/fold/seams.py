@@ -18,6 +18,14 @@ from cutprep.fold.outline import Fan, Outline, Side
 #: degrees; an open rim is 180 give or take the drawing's noise.
 STRICT = (185.0, 359.0)
 _FLAT_TOO = (170.0, 359.0)
+#: What is tried after the strict zip: corners that may be zipped, by how much sides may differ
+#: (mm), and whether it counts only when everything closes.
+_BOLDER = (
+    (_FLAT_TOO, 1.0, True),
+    (STRICT, 4.0, False),
+    (_FLAT_TOO, 4.0, True),
+    (STRICT, 10.0, False),
+)
 #: No point can have more card round it than this, degrees.
 _MOST = 363.0
 
@@ -181,7 +189,7 @@ def zippings(
     -------
     list of Zipped
         Strict; with flat corners too, if that closes everything; with sides that differ by up
-        to 4 mm, if that zips more.
+        to 4 or 10 mm, if that zips more.
     """
     declared = list(declared)
 
@@ -199,12 +207,13 @@ def zippings(
     sleeve = _with_sleeve(fresh(), shut)
     if sleeve is not None:
         found.append(sleeve)
-    for span, slack, whole in ((_FLAT_TOO, 1.0, True), (STRICT, 4.0, False), (_FLAT_TOO, 4.0, True)):
+    for span, slack, whole in _BOLDER:
         other = fresh()
         other.run(STRICT, 1.0, shut)
         other.run(span, slack, shut)
         result = other.result()
-        if len(result.pairs) > len(found[0].pairs) and (not whole or not result.rims):
+        more = len(result.pairs) > max(len(z.pairs) for z in found)
+        if more and (not whole or not result.rims):
             found.append(result)
     return found
 

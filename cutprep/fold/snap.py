@@ -62,6 +62,16 @@ class Pieces:
         return np.asarray(np.hypot(*(self.xy[self.ends[:, 1]] - self.xy[self.ends[:, 0]]).T))
 
 
+def segments(pieces: Pieces) -> NDArray[np.object_]:
+    """Every piece as a shapely line, (k,)."""
+    return np.asarray(shapely.linestrings(pieces.xy[pieces.ends]), dtype=object)
+
+
+def dots(xy: Points) -> NDArray[np.object_]:
+    """Points as shapely geometries, (n,)."""
+    return np.asarray(shapely.points(xy), dtype=object)
+
+
 def snap(ink: Ink, within: float) -> Pieces:
     """Build the plane graph.
 
@@ -97,7 +107,7 @@ def _cluster(ink: Ink, within: float) -> tuple[Points, Index]:
     """Draw vertices together, nearest pair first; give places and the number of each vertex."""
     points, number = np.unique(ink.xy, axis=0, return_inverse=True)
     number = number.reshape(-1)
-    geometry = shapely.points(points)
+    geometry = dots(points)
     a, b = shapely.STRtree(geometry).query(geometry, predicate="dwithin", distance=within)
     a, b = a[a < b], b[a < b]
     far = np.hypot(*(points[a] - points[b]).T)
@@ -188,9 +198,8 @@ def _rebuilt(pieces: Pieces, xy: Points, chains: dict[int, list[int]]) -> Pieces
 
 def _meeting(pieces: Pieces) -> dict[int, list[tuple[float, int]]]:
     """Vertices that lie on pieces without being their ends: {piece: [(where, vertex)]}."""
-    segments = shapely.linestrings(pieces.xy[pieces.ends])
     used = np.unique(pieces.ends)
-    at, on = shapely.STRtree(segments).query(
+    at, on = shapely.STRtree(segments(pieces)).query(
         shapely.points(pieces.xy[used]), predicate="dwithin", distance=pieces.tolerance
     )
     vertex = used[at]
@@ -217,8 +226,8 @@ def _split(pieces: Pieces, meeting: dict[int, list[tuple[float, int]]]) -> Piece
 
 def _crossed(pieces: Pieces) -> Pieces | None:
     """Split pieces where they cross; None when they don't."""
-    segments = shapely.linestrings(pieces.xy[pieces.ends])
-    i, j = shapely.STRtree(segments).query(segments, predicate="crosses")
+    lines = segments(pieces)
+    i, j = shapely.STRtree(lines).query(lines, predicate="crosses")
     i, j = i[i < j], j[i < j]
     if not len(i):
         return None
@@ -251,7 +260,7 @@ def _crossed(pieces: Pieces) -> Pieces | None:
 
 def _gathered(spots: Points, within: float) -> tuple[Points, Index]:
     """Take spots close together for one, the first of them."""
-    geometry = shapely.points(spots)
+    geometry = dots(spots)
     a, b = shapely.STRtree(geometry).query(geometry, predicate="dwithin", distance=within)
     first = np.arange(len(spots))
     for i, j in sorted(zip(a.tolist(), b.tolist(), strict=True)):

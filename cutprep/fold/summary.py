@@ -10,20 +10,21 @@ import numpy as np
 from cutprep.errors import JobError, Place
 from cutprep.fold.body import Body, Wish, convex
 from cutprep.fold.choose import RIM_FLAT, choose, wrong_folds
-from cutprep.fold.crossing import crossings
 from cutprep.fold.declared import Declared
 from cutprep.fold.flap_checks import flap_findings, flaps_of, overlap_findings, tuck_findings
 from cutprep.fold.flaps import Hung, hung_flaps, pleat_folds
 from cutprep.fold.motion import above, full_tree, hinge_angles, motion_of
 from cutprep.fold.part import Part
 from cutprep.fold.settled import Settled
+from cutprep.fold.shape_findings import crossing_findings, flat_findings, shape_findings
 from cutprep.fold.size import Room, room_of
 from cutprep.fold.solve import loose_angles
 from cutprep.fold.tell import Limits, fold_findings, gap_findings, loose_findings, side_findings
 from cutprep.fold.thick import allowance_findings, expect_findings, grain_findings
-from cutprep.fold.vertices import CANNOT, MAY, corners_of
+from cutprep.fold.unfoldable import unfoldable
+from cutprep.fold.vertices import corners_of
 from cutprep.geometry.hinged import place
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings, Severity, errors
 from cutprep.model.folded import (
     Certainty,
     FoldReport,
@@ -37,8 +38,6 @@ from cutprep.model.folded import (
 from cutprep.model.lines import Points
 from cutprep.tolerance import Tolerance
 
-#: Parts with more panels than this are not folded.
-MOST_PANELS = 500
 #: Seam errors up to this close with play, mm.
 _PLAY = 1.0
 
@@ -82,7 +81,7 @@ def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Ask
         allowed_gap=limits.near,
         thickness=asked.thickness,
     )
-    stop = _not_foldable(part, report, at)
+    stop = unfoldable(part, report, at)
     if stop is not None or not part.hinges:
         return _flat_motion(part, report if stop is None else stop)
     wish = _wish(part, settled, asked, limits)
@@ -128,67 +127,6 @@ def _wish(part: Part, settled: Settled, asked: Asked, limits: Limits) -> Wish:
     said = {"up": 1.0, "down": -1.0}.get(asked.declared.inside, 0.0)
     sense = said or (1.0 if drawn >= 0 else -1.0)
     return Wish(settled.fixed, sense, signs, settled.gathers, limits.near)
-
-
-def _not_foldable(part: Part, report: FoldReport, at: At) -> FoldReport | None:
-    """Say why a part can't be folded, or is not: curved or bent scores, rigid vertices, an open outline."""
-    messages = list(report.messages)
-    curved = [h for h in part.hinges if h.kind == "curved"]
-    bent = [h for h in part.hinges if h.kind == "bent"]
-    for h in bent:
-        messages.append(
-            Finding(
-                "locked",
-                Severity.ERROR,
-                f"the score between panels {report.panels[h.a].name} and {report.panels[h.b].name} bends by "
-                f"{h.bow:.1f} mm, so neither can turn",
-                "Draw it straight, or cut one leg of it.",
-                (at(h.ends.mean(axis=0)),),
-                h.bow,
-                0.0,
-            )
-        )
-    for h in curved:
-        messages.append(
-            Finding(
-                "curved-score",
-                Severity.NOTE,
-                f"the curved score between panels {report.panels[h.a].name} and {report.panels[h.b].name} makes them "
-                "bend; it is not folded here, and nothing is said about closing",
-                "Fold one by hand before you cut the set.",
-                (at(h.ends.mean(axis=0)),),
-            )
-        )
-    rigid = [c for c in report.corners if c.word == CANNOT]
-    for corner in rigid:
-        messages.append(
-            Finding(
-                "rigid-vertex",
-                Severity.ERROR,
-                "three scores meet inside the card: no panel can turn there",
-                "Cut one of the three lines, or add a fourth score.",
-                (at(corner.xy),),
-            )
-        )
-    open_outline = any(m.code == "outline-open" for m in messages)
-    if open_outline:
-        return replace(report, verdict=Verdict.FAULTY, messages=tuple(messages))
-    if bent or rigid:
-        return replace(report, verdict=Verdict.CANNOT_FOLD, messages=tuple(messages))
-    if curved:
-        return replace(report, verdict=Verdict.CURVED, messages=tuple(messages))
-    if len(part.panels) > MOST_PANELS:
-        note = Finding(
-            "not-solved",
-            Severity.WARNING,
-            f"the part has {len(part.panels)} panels; it is not folded beyond {MOST_PANELS}",
-            "Fold it in portions.",
-            measure=float(len(part.panels)),
-            limit=float(MOST_PANELS),
-            unit="",
-        )
-        return replace(report, verdict=Verdict.NOT_SOLVED, messages=(*messages, note))
-    return None
 
 
 def _flat_motion(part: Part, report: FoldReport) -> FoldReport:
@@ -340,117 +278,20 @@ def _messages(
 ) -> list[Finding]:
     panels = report.panels
     found = gap_findings(report.mates, report.gap, limits, panels, at)
-    found += side_findings(report.mates, limits.near, panels, at)
-    found += _shape_findings(report, at)
+    if not errors(report.messages):  # else uneven sides are a consequence of the drawing's faults
+        found += side_findings(report.mates, limits.near, panels, at)
+    found += shape_findings(report, at)
     found += fold_findings(wrong_folds(body, wish), report.hinges, panels, at)
-    found += flap_findings(part, hung, report.flaps, panels, at)
+    found += flap_findings(hung, report.flaps, panels, at)
     found += overlap_findings(part, hung, panels, turn, shift, at)
     found += tuck_findings(part, hung, panels, asked.thickness, at) if asked.thickness else []
-    found += _crossing_findings(part, body, hung, report, turn, shift, at)
-    found += loose_findings(body, loose, report.hinges, panels, at)
+    found += crossing_findings(part, body, hung, report, turn, shift, at)
+    found += loose_findings(body, loose, report.hinges, panels, at) if report.closes else []
     found += allowance_findings(report)
     found += expect_findings(report, asked.declared.expect)
-    found += _flat_findings(report, asked.declared, at)
+    found += flat_findings(report, at) if asked.declared.expect.folds_flat else []
     found += grain_findings(report, asked.declared.grain)
     return found
-
-
-def _shape_findings(report: FoldReport, at: At) -> list[Finding]:
-    """Results that are no box."""
-    where = (at(report.panels[report.base].inner_point),)
-    if report.verdict is Verdict.NOT_CONVEX:
-        return [
-            Finding(
-                "dented",
-                Severity.WARNING,
-                f"the seams close, but the body is dented by {report.dent:.1f} mm or flat: this is not the only way it can fold",
-                "Declare the mates or the fold angles that are meant.",
-                where,
-                report.dent,
-                1.0,
-            )
-        ]
-    if report.verdict is Verdict.OPEN_EDGES:
-        return [
-            Finding(
-                "open-edges",
-                Severity.ERROR,
-                f"{report.open_sides} sides ({report.open_length:.0f} mm) meet nothing and don't lie in one plane",
-                "A panel or a score is missing or too many; or declare what meets there.",
-                where,
-                report.open_length,
-                0.0,
-            )
-        ]
-    if report.verdict is Verdict.CANNOT_INFER:
-        return [
-            Finding(
-                "cannot-infer",
-                Severity.WARNING,
-                "no way was found to fold this into a box",
-                "Declare which sides meet (mate), or the fold angles, in the angles file.",
-                where,
-            )
-        ]
-    return []
-
-
-def _crossing_findings(
-    part: Part, body: Body, hung: tuple[Hung, ...], report: FoldReport, turn: Points, shift: Points, at: At
-) -> list[Finding]:
-    """Panels that pass through one another; flaps on their own panel and gussets are let pass."""
-    if report.verdict is Verdict.CANNOT_INFER:
-        return []
-    flaps = {f.panel: f for f in hung if f.target is not None}
-    shapes = {p: part.polygons[p] for p in (*body.members, *flaps)}
-    friends = {(min(h.a, h.b), max(h.a, h.b)) for h in part.hinges}
-    for flap in flaps.values():
-        target = flap.target
-        assert target is not None
-        friends.add((min(flap.panel, target), max(flap.panel, target)))
-        same = [g for g in flaps.values() if g.target == target and g.panel != flap.panel]
-        friends |= {(min(flap.panel, g.panel), max(flap.panel, g.panel)) for g in same}
-    panels = report.panels
-    return [
-        Finding(
-            "panels-cross",
-            Severity.ERROR,
-            f"panels {panels[a].name} and {panels[b].name} pass through one another over {size:.1f} mm when folded",
-            "Make one of them smaller, or correct the fold angle.",
-            (at(panels[a].inner_point), at(panels[b].inner_point)),
-            size,
-            1.0,
-        )
-        for a, b, size in crossings(shapes, turn, shift, frozenset(friends))
-    ]
-
-
-def _flat_findings(report: FoldReport, declared: Declared, at: At) -> list[Finding]:
-    """Vertices that don't fold flat, when the maker wants the part to lie flat."""
-    if not declared.expect.folds_flat:
-        return []
-    return [
-        Finding(
-            "not-flat-foldable",
-            Severity.ERROR,
-            f"the {c.degree} scores that meet here do not let the part fold flat"
-            + ("" if np.isnan(c.kawasaki) else f" (alternating sum of angles {c.kawasaki:.1f} degrees")
-            + (
-                ""
-                if np.isnan(c.kawasaki)
-                else ")"
-                if c.maekawa is None
-                else f", mountains less valleys {c.maekawa:+d})"
-            ),
-            "Move or turn a score until opposite angles add up to 180 degrees; mountains and valleys differ by two.",
-            (at(c.xy),),
-            None if np.isnan(c.kawasaki) else c.kawasaki,
-            1.0,
-            "degrees",
-        )
-        for c in report.corners
-        if c.word != MAY
-    ]
 
 
 def _up(room: Room | None, body: Body) -> tuple[float, float, float]:

@@ -1,4 +1,4 @@
-"""Inner vertices of the flat drawing: can they fold flat, can they fold at all?
+"""Inner vertices of the flat drawing: whether they can fold flat, or at all.
 
 Both classical rules are necessary, not sufficient: at a vertex that folds flat the alternating
 sum of the sector angles is 0 (Kawasaki, Justin), and mountains and valleys differ by two

@@ -1,0 +1,377 @@
+"""What goes into a folded box: does a thing of given size fit, how many, and a set in a tray.
+
+Packing is greedy, the left-most free place first, over the exact places where footprints touch
+(no-fit polygons), besides plain rows. The number found is a lower bound: "at least so many".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import permutations
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from cutprep.errors import JobError
+from cutprep.geometry.halfspaces import room, section
+from cutprep.model.folded import FoldReport
+from cutprep.model.lines import Points
+
+#: Things that touch within this fit, mm: sizes are given to a tenth.
+_TOUCH = 1e-6  # not a tolerance: floating point at exact fits
+#: More than this are not counted one by one.
+_MOST = 2000
+#: Floors that hold more than this by area are filled in rows only.
+_MOST_GREEDY = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where one thing stands: middle of its footprint, mm, and whether it is turned."""
+
+    x: float
+    y: float
+    z: float
+    turn: float
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """How many things go in.
+
+    Attributes
+    ----------
+    count
+        At least so many.
+    upright
+        Size of the thing as it stands: along, across, up, mm.
+    spots
+        Where they stand, in the frame of the base.
+    exact
+        No more can go in.
+    words
+        For the maker.
+    """
+
+    count: int
+    upright: tuple[float, float, float]
+    spots: tuple[Spot, ...]
+    exact: bool
+    words: str
+
+    @property
+    def fits(self) -> bool:
+        """Whether at least one goes in."""
+        return self.count > 0
+
+
+def holds(
+    report: FoldReport, size: Sequence[float], *, clearance: float = 0.0, lying: bool = True
+) -> Holding:
+    """Count things of one size in a folded part.
+
+    Parameters
+    ----------
+    size
+        Length, width, height of the thing, mm.
+    clearance
+        Between two things, mm; half of it to the walls.
+    lying
+        The thing may lie on any side; False keeps its height up.
+
+    Raises
+    ------
+    JobError
+        When the part has no known inside, or the size is not above 0.
+    """
+    if report.inside_mm is None or not len(report.inside_planes):
+        raise JobError(
+            f"the inside of {report.name} is not known, so nothing can be said about what it holds",
+            fix="It has to close as a convex box first; see its findings.",
+        )
+    if len(size) != 3 or not all(np.isfinite(v) and v > 0 for v in size):
+        raise JobError("the size of what goes in must be three lengths above 0", fix="Write 40x40x60mm.")
+    a, b, c = (float(v) for v in size)
+    ways = [(max(a, b), min(a, b), c)]
+    if lying:
+        ways = sorted({(p, q, r) for p, q, r in permutations((a, b, c)) if p >= q})
+    best = max((_stacked(report, way, clearance) for way in ways), key=lambda h: h.count)
+    if not best.count and any(_turned_fits(report, way, clearance) for way in ways):
+        return Holding(1, best.upright, (), False, "one fits when it stands askew")
+    if not best.count:
+        return Holding(0, best.upright, (), True, _no_fit(report, (a, b, c)))
+    exact = (best.count + 1) * a * b * c > room_volume(report) or (
+        not lying and _one_layer_full(report, best, clearance)
+    )
+    along, across, up = best.upright
+    word = "exactly" if exact else "at least"
+    words = f"{word} {best.count} of {a:g} x {b:g} x {c:g} mm fit, standing {up:g} mm high on {along:g} x {across:g} mm"
+    return Holding(best.count, best.upright, best.spots, exact, words)
+
+
+def room_volume(report: FoldReport) -> float:
+    """Volume of the room inside, mm3."""
+    faces = room(report.inside_planes, _reach(report.inside_planes))
+    centre = np.concatenate(faces).mean(axis=0)
+    total = 0.0
+    for face in faces:
+        ring = face - centre
+        area = np.cross(ring, np.roll(ring, -1, axis=0)).sum(axis=0) / 2
+        total += abs(float(ring[0] @ area)) / 3
+    return total
+
+
+def _one_layer_full(report: FoldReport, best: Holding, clearance: float) -> bool:
+    """Whether only one layer has room, and its floor is too small for one thing more."""
+    low, high = _heights(report)
+    along, across, up = best.upright
+    each = (along + clearance) * (across + clearance)
+    widest = max(layer(report.inside_planes, z, z).area for z in np.linspace(low, high, 9))
+    return high - low < 2 * up and widest < (best.count + 1) * each
+
+
+def _no_fit(report: FoldReport, size: tuple[float, float, float]) -> str:
+    assert report.inside_mm is not None
+    inside = " x ".join(f"{v:.1f}" for v in report.inside_mm)
+    return f"{size[0]:g} x {size[1]:g} x {size[2]:g} mm does not fit: the inside is {inside} mm"
+
+
+def _stacked(report: FoldReport, way: tuple[float, float, float], clearance: float) -> Holding:
+    """Stand things in layers."""
+    along, across, up = way
+    low, high = _heights(report)
+    spots: list[Spot] = []
+    z = low
+    while z + up <= high + _TOUCH and len(spots) < _MOST:
+        found = packed(layer(report.inside_planes, z, z + up), along, across, clearance)
+        spots += [Spot(x, y, z, turn) for x, y, turn in found]
+        z += up
+    return Holding(len(spots), way, tuple(spots), False, "")
+
+
+def _heights(report: FoldReport) -> tuple[float, float]:
+    faces = room(report.inside_planes, _reach(report.inside_planes))
+    z = np.concatenate(faces)[:, 2]
+    return float(z.min()), float(z.max())
+
+
+def _reach(planes: Points) -> float:
+    """Half a block that holds the room: its planes are no further off than this."""
+    return 20.0 * float(np.abs(planes[:, 3]).max()) + 1.0
+
+
+def layer(planes: Points, low: float, high: float) -> shapely.Polygon:
+    """Floor that is free at all heights between two; in a convex room the ends decide."""
+    reach = _reach(planes)
+    pad = _TOUCH * 1e-2  # not a tolerance: keeps a section in the plane of an end from vanishing
+    rings = [section(planes, z, reach) for z in (low + pad, max(low + pad, high - pad))]
+    if any(len(r) < 3 for r in rings):
+        return shapely.Polygon()
+    common = shapely.Polygon(rings[0]).intersection(shapely.Polygon(rings[1]))
+    return common if isinstance(common, shapely.Polygon) else shapely.Polygon()
+
+
+def packed(
+    floor: shapely.Polygon, along: float, across: float, clearance: float
+) -> list[tuple[float, float, float]]:
+    """Places for rectangles on a convex floor: (x, y, turn in degrees)."""
+    sizes = {0.0: (along + clearance, across + clearance)}
+    if abs(along - across) > _TOUCH:
+        sizes[90.0] = (across + clearance, along + clearance)
+    ways = [in_rows(floor, *size, turn) for turn, size in sizes.items()]
+    if floor.area < _MOST_GREEDY * (along + clearance) * (across + clearance):
+        shapes = {turn: _rectangle(*size) for turn, size in sizes.items()}
+        ways += [places(floor, shapes), *(places(floor, {turn: s}) for turn, s in shapes.items())]
+    return max(ways, key=len)
+
+
+def in_rows(
+    floor: shapely.Polygon, width: float, height: float, turn: float
+) -> list[tuple[float, float, float]]:
+    """Fill a convex floor with rows of equal rectangles, from the lowest up."""
+    if floor.is_empty:
+        return []
+    ring = _ccw(floor)
+    y, top = float(ring[:, 1].min()), float(ring[:, 1].max())
+    put: list[tuple[float, float, float]] = []
+    while y + height <= top + _TOUCH and len(put) < _MOST:
+        left, right = -np.inf, np.inf
+        for level in (y, y + height):
+            a, b = _span(ring, level)
+            left, right = max(left, a), min(right, b)
+        count = int((right - left + _TOUCH) // width) if right > left else 0
+        put += [(left + width * (k + 0.5), y + height / 2, turn) for k in range(count)]
+        y += height if count else height / 10
+    return put
+
+
+def _span(ring: Points, y: float) -> tuple[float, float]:
+    """Where a convex polygon lies on a level: from x to x."""
+    after = np.roll(ring, -1, axis=0)
+    low, high = np.minimum(ring[:, 1], after[:, 1]), np.maximum(ring[:, 1], after[:, 1])
+    on = (low <= y + _TOUCH) & (high >= y - _TOUCH)
+    a, b = ring[on], after[on]
+    rise = b[:, 1] - a[:, 1]
+    steep = np.abs(rise) > _TOUCH
+    share = np.clip((y - a[steep, 1]) / rise[steep], 0.0, 1.0)
+    x = np.concatenate((a[steep, 0] + share * (b - a)[steep, 0], a[~steep, 0], b[~steep, 0]))
+    return float(x.min()), float(x.max())
+
+
+def _rectangle(width: float, height: float) -> Points:
+    return np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * (width / 2, height / 2)
+
+
+def places(floor: shapely.Polygon, shapes: dict[float, Points]) -> list[tuple[float, float, float]]:
+    """Put convex footprints on a convex floor, always at the left-most, lowest free place.
+
+    Parameters
+    ----------
+    shapes
+        Turn to footprint, (n, 2) counter-clockwise round its own middle, mm.
+
+    Returns
+    -------
+    list of (float, float, float)
+        x, y of each middle, and its turn.
+    """
+    rooms = {turn: _inner_fit(floor, shape) for turn, shape in shapes.items()}
+    put: list[tuple[float, float, float]] = []
+    blocked: dict[float, list[Points]] = {turn: [] for turn in shapes}
+    while len(put) < _MOST:
+        best: tuple[float, float, float] | None = None
+        for turn in shapes:
+            for x, y in _candidates(rooms[turn], blocked[turn]):
+                if (best is None or (x, y) < best[:2]) and _free(rooms[turn], blocked[turn], x, y):
+                    best = (x, y, turn)
+        if best is None:
+            break
+        put.append(best)
+        for turn, shape in shapes.items():
+            blocked[turn].append(no_fit(shapes[best[2]], shape) + best[:2])
+    return put
+
+
+def no_fit(standing: Points, coming: Points) -> Points:
+    """Where the middle of one convex footprint may not be because of another at the origin."""
+    sums = (standing[:, None] - coming[None]).reshape(-1, 2)
+    return _ccw(shapely.MultiPoint(sums).convex_hull)
+
+
+def _ccw(shape: BaseGeometry) -> Points:
+    """Corners of a polygon counter-clockwise, the first not repeated, (n, 2)."""
+    assert isinstance(shape, shapely.Polygon)
+    ring = shapely.get_coordinates(shape.exterior)[:-1]
+    return np.asarray(ring if shape.exterior.is_ccw else ring[::-1])
+
+
+def _inner_fit(floor: shapely.Polygon, shape: Points) -> Points:
+    """Half-planes (nx, ny, d) of where the middle of a footprint may be."""
+    if floor.is_empty:
+        return np.empty((0, 3))
+    ring = _ccw(floor)
+    step = np.roll(ring, -1, axis=0) - ring
+    keep = np.hypot(*step.T) > _TOUCH
+    step, start = step[keep], ring[keep]
+    normal = np.column_stack((step[:, 1], -step[:, 0])) / np.hypot(*step.T)[:, None]
+    far = (normal * start).sum(axis=1) - (shape @ normal.T).max(axis=0)
+    return np.column_stack((normal, far))
+
+
+def _candidates(half_planes: Points, blocked: list[Points]) -> list[tuple[float, float]]:
+    """Corners of the free region: where its borders cross."""
+    if not len(half_planes):
+        return []
+    lines = [half_planes]
+    for ring in blocked:
+        step = np.roll(ring, -1, axis=0) - ring
+        normal = np.column_stack((step[:, 1], -step[:, 0])) / np.maximum(np.hypot(*step.T), _TOUCH)[:, None]
+        lines.append(np.column_stack((normal, (normal * ring).sum(axis=1))))
+    table = np.unique(np.concatenate(lines).round(9), axis=0)
+    i, j = np.triu_indices(len(table), 1)
+    n, m = table[i], table[j]
+    bottom = n[:, 0] * m[:, 1] - n[:, 1] * m[:, 0]
+    good = np.abs(bottom) > 1e-9  # not a tolerance: parallel lines don't cross
+    n, m, bottom = n[good], m[good], bottom[good]
+    x = (n[:, 2] * m[:, 1] - n[:, 1] * m[:, 2]) / bottom
+    y = (n[:, 0] * m[:, 2] - n[:, 2] * m[:, 0]) / bottom
+    inside = (np.column_stack((x, y)) @ half_planes[:, :2].T <= half_planes[:, 2] + _TOUCH).all(axis=1)
+    spots = np.unique(np.column_stack((x, y))[inside].round(9), axis=0)
+    return [(float(p), float(q)) for p, q in spots]
+
+
+def _free(half_planes: Points, blocked: list[Points], x: float, y: float) -> bool:
+    """Whether a middle is on the floor and in no forbidden region."""
+    spot = np.array([x, y])
+    if not bool((half_planes[:, :2] @ spot <= half_planes[:, 2] + _TOUCH).all()):
+        return False
+    for ring in blocked:
+        step = np.roll(ring, -1, axis=0) - ring
+        away = spot - ring
+        depth = (step[:, 0] * away[:, 1] - step[:, 1] * away[:, 0]) / np.maximum(np.hypot(*step.T), _TOUCH)
+        if depth.min() > _TOUCH:
+            return False
+    return True
+
+
+def _turned_fits(report: FoldReport, way: tuple[float, float, float], clearance: float) -> bool:
+    """Whether one thing fits when it is turned about the upright, by steps of 3 degrees."""
+    half = (np.array(way) + np.array([clearance, clearance, 0.0])) / 2
+    planes = report.inside_planes
+    for degrees in range(3, 90, 3):
+        c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+        turned = planes[:, :3] @ np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+        shrunk = np.column_stack((planes[:, :3], planes[:, 3] - np.abs(turned) @ half + _TOUCH))
+        if room(shrunk, _reach(planes)):
+            return True
+    return False
+
+
+def set_in_tray(tray: FoldReport, box: FoldReport, wanted: int, *, clearance: float = 1.0) -> Holding:
+    """Count folded boxes standing in a folded tray.
+
+    Parameters
+    ----------
+    wanted
+        How many are to go in.
+    clearance
+        Between two boxes, mm; half of it to the wall.
+
+    Raises
+    ------
+    JobError
+        When the inside of the tray or the size of the box is not known.
+    """
+    if tray.inside_mm is None or box.drawn_mm is None:
+        raise JobError(
+            f"{tray.name if tray.inside_mm is None else box.name} has no known size",
+            fix="It has to close as a convex box first; see its findings.",
+        )
+    outside = footprint(box, clearance)
+    height = box.drawn_mm[2] + box.thickness
+    low, _ = _heights(tray)
+    floor = layer(tray.inside_planes, low, low + min(height, tray.inside_mm[2]))
+    shapes = {0.0: outside, 90.0: outside @ np.array([[0.0, 1.0], [-1.0, 0.0]])}
+    ways = [places(floor, shapes), *(places(floor, {t: s}) for t, s in shapes.items())]
+    put = max(ways, key=len)
+    above = height - tray.inside_mm[2]
+    words = f"at least {len(put)} of {wanted} boxes fit with {clearance:g} mm between them ({clearance / 2:g} mm to the wall)"
+    if above > 0:
+        words += f"; they stand {above:.1f} mm above the rim"
+    size = (float(np.ptp(outside[:, 0])), float(np.ptp(outside[:, 1])), height)
+    return Holding(len(put), size, tuple(Spot(x, y, low, t) for x, y, t in put), False, words)
+
+
+def footprint(box: FoldReport, clearance: float) -> Points:
+    """Outer footprint of a box, grown by half a clearance all round: (n, 2), round its middle."""
+    planes = box.inside_planes.copy()
+    low, high = _heights(box)
+    grown = np.column_stack((planes[:, :3], planes[:, 3] + box.thickness))
+    rings = [section(grown, z, _reach(grown)) for z in (low, (low + high) / 2, high)]
+    hull = shapely.MultiPoint(np.concatenate([r for r in rings if len(r)])).convex_hull
+    if clearance:
+        hull = hull.buffer(clearance / 2, join_style="mitre")
+    ring = _ccw(hull)
+    return np.asarray(ring - (ring.min(axis=0) + ring.max(axis=0)) / 2)
