@@ -32,6 +32,7 @@ _OTHERS: tuple[_Look, ...] = (
     ("#7a2f3f", 0.45, "0.8 1.6"),
     ("#2f4f7a", 0.6, "6 1 2 1"),
 )
+_PLATE = 'fill="#fffdf8" stroke="#8d8478" stroke-width="0.3"'
 _TRAVEL: _Look = ("#5d6a75", 0.25, "0.8 1.6")
 #: How pale the slowest speed of a tool is, from 0 (as it is) to 1 (white).
 _PALEST = 0.5
@@ -59,7 +60,7 @@ def picture(moves: Moves, machine: Machine | None = None, *, title: str = "", nu
     moves
         As read from the file, mm on the sheet.
     machine
-        Whose area and tools' names are shown; without it the moves' own box.
+        Whose area and tools' names are shown.
     title
         Shown above the picture.
     numbers
@@ -70,19 +71,19 @@ def picture(moves: Moves, machine: Machine | None = None, *, title: str = "", nu
     str
         An SVG file, one mm to one mm, with a legend of tools, strokes, lengths and speeds below.
     """
-    left, bottom, right, top = _area(moves, machine)
+    left, bottom, right, top = _view(moves)
     runs = _runs(moves)
     looks = _looks(runs, machine)
     unit = min(right - left, 1.5 * (top - bottom)) / 100
     legend = _legend(runs, looks, machine, unit)
     width, height = right - left + 4 * unit, top - bottom + (7 + 3.2 * len(legend)) * unit
-    plate = _rect(
-        left, -top, right - left, top - bottom, 'fill="#fffdf8" stroke="#8d8478" stroke-width="0.3"'
-    )
+    x0, y0, x1, y1 = left, bottom, right, top
+    if machine is not None:  # what of its area is in the picture
+        x0, y0, x1, y1 = max(x0, 0), max(y0, 0), min(x1, machine.width), min(y1, machine.height)
     rows = [
         *_head(width, height, unit, _words(title) or "Machine file"),
         f'<g transform="translate({_n(2 * unit - left)} {_n(4 * unit + top)})">',
-        plate,
+        _rect(x0, -y1, max(x1 - x0, 0), max(y1 - y0, 0), _PLATE),
         *_paths(runs, looks),
         *(_marks(runs, unit) if numbers else []),
         f'</g><g transform="translate({_n(2 * unit)} {_n(top - bottom + 7 * unit)})">',
@@ -140,13 +141,11 @@ def _mixed(colour: str, pale: float) -> str:
     return "#" + "".join(f"{round(part + (255 - part) * pale):02x}" for part in parts)
 
 
-def _area(moves: Moves, machine: Machine | None) -> tuple[float, float, float, float]:
-    """The machine's area and whatever lies outside it."""
+def _view(moves: Moves) -> tuple[float, float, float, float]:
+    """What is shown: everywhere the tool goes, and a border."""
     xy = np.vstack(([moves.home], moves.xy))
-    if machine is not None:
-        xy = np.vstack((xy, [(0.0, 0.0), (machine.width, machine.height)]))
     (left, bottom), (right, top) = xy.min(axis=0).tolist(), xy.max(axis=0).tolist()
-    spare = 0.0 if machine is not None else 0.03 * max(right - left, top - bottom, 1.0)
+    spare = 0.04 * max(right - left, top - bottom, 25.0)
     return left - spare, bottom - spare, right + spare, top + spare
 
 
@@ -220,6 +219,10 @@ def _legend(
         words = f"{named}, {strokes} strokes, {_length(mine):.0f} mm, {_speed(speed)}"
         rows.append(_legend_row(words, look, len(rows), unit))
     travel = [run for run in runs if not run.down]
+    if machine is not None:
+        rows.append(
+            _area_row(f"area of {machine.name}: {machine.width:g} x {machine.height:g} mm", len(rows), unit)
+        )
     rows.append(_legend_row(f"travel, tool up, {_length(travel):.0f} mm", _TRAVEL, len(rows), unit))
     return rows
 
@@ -228,6 +231,11 @@ def _legend_row(words: str, look: _Look, rank: int, unit: float) -> str:
     y = 3.2 * unit * rank
     sample = _path(f"M0 {_n(y - 0.7 * unit)}h{_n(8 * unit)}", look)
     return f'{sample}<text x="{_n(9.5 * unit)}" y="{_n(y)}">{escape(_words(words))}</text>'
+
+
+def _area_row(words: str, rank: int, unit: float) -> str:
+    sample = _rect(0, (3.2 * rank - 1.8) * unit, 8 * unit, 2 * unit, _PLATE)
+    return f'{sample}<text x="{_n(9.5 * unit)}" y="{_n(3.2 * unit * rank)}">{escape(_words(words))}</text>'
 
 
 def _speed(speed: float) -> str:
