@@ -1,7 +1,8 @@
 """Read a DXF drawing: the whole way from bytes to a `Drawing`.
 
 tags (dxf_tags) -> sections, tables, blocks (dxf_structure) -> unit (dxf_units) -> shapes in their
-blocks (dxf_shapes, dxf_entities, dxf_splines, dxf_faces) -> where each block appears (dxf_blocks) and how
+blocks (dxf_shapes, dxf_entities, dxf_splines, dxf_faces,
+dxf_multilines) -> where each block appears (dxf_blocks) and how
 each entity looks (dxf_looks) -> lines on the plane, flattened under their last matrix
 (dxf_flat). What is left out on the way is counted record by record and told (dxf_notes).
 """
@@ -26,9 +27,10 @@ from cutprep.read.dxf_entities import (
     shape_lines,
     shape_polylines,
 )
-from cutprep.read.dxf_faces import shape_faces, shape_meshes, shape_multilines
+from cutprep.read.dxf_faces import shape_faces, shape_meshes
 from cutprep.read.dxf_flat import Flat, flatten
 from cutprep.read.dxf_looks import Looks
+from cutprep.read.dxf_multilines import shape_multilines
 from cutprep.read.dxf_notes import Account, tell
 from cutprep.read.dxf_shapes import Shapes, gather
 from cutprep.read.dxf_splines import shape_splines
@@ -152,7 +154,7 @@ def _shape(structure: Structure, chosen: Flags, remarks: Remarks) -> Shapes:
     }
     return gather(
         [
-            shape_lines(records, of("LINE"), remarks),
+            shape_lines(records, of("LINE", "3DLINE"), remarks),
             shape_arcs(records, of("ARC", "CIRCLE"), remarks),
             shape_ellipses(records, of("ELLIPSE"), remarks),
             shape_light_polylines(records, of("LWPOLYLINE"), remarks),

@@ -100,7 +100,7 @@ def complete(records: Records, chosen: Index, codes: tuple[int, ...], remarks: R
 
 
 def shape_lines(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
-    """Shape LINE entities; their points are in space, whatever their extrusion."""
+    """Shape LINE entities, and the 3DLINE of early releases; their points are in space."""
     chosen = complete(records, chosen, (10, 20, 11, 21), remarks)
     node = np.empty((2 * len(chosen), 3))
     node[0::2] = points(records, chosen, 10)

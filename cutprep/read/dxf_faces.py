@@ -1,4 +1,4 @@
-"""The rarer line work: multilines, and the edges of faces and meshes.
+"""The edges of faces and meshes.
 
 Faces are drawn by their edges, as every viewer shows them from above; an edge that two faces
 share is drawn once.
@@ -11,11 +11,8 @@ import numpy as np
 from cutprep.model.lines import Index, Points
 from cutprep.read.dxf_entities import Remarks, complete, points
 from cutprep.read.dxf_shapes import Shapes, straight
-from cutprep.read.dxf_structure import Records, as_number
+from cutprep.read.dxf_structure import Records
 
-#: Bits of a multiline's state (group 71) and of its style (group 70), DXF reference.
-_MLINE_CLOSED, _NO_START_CAP, _NO_END_CAP = 2, 4, 8
-_START_CAP, _END_CAP = 16, 256
 #: Bits of a POLYLINE that is a mesh: closed in M, closed in N.
 _CLOSED_M, _CLOSED_N = 1, 32
 _POSITION, _FACE = 64, 128
@@ -44,7 +41,7 @@ def shape_faces(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
             if not hidden >> side & 1:
                 lines.append(ring[side : side + 2])
                 owners.append(record)
-    return _straight(lines, owners)
+    return straight_lines(lines, owners)
 
 
 def shape_meshes(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
@@ -60,7 +57,7 @@ def shape_meshes(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
             remarks.broken.append(record)
         lines += [node[[a, b]] for a, b in usable]
         owners += [record] * len(usable)
-    return _straight(lines, owners)
+    return straight_lines(lines, owners)
 
 
 def _following(records: Records, record: int) -> list[int]:
@@ -107,95 +104,8 @@ def _grid(records: Records, record: int, vertices: list[int], state: int) -> tup
     return _places(records, drawn), edges if rows * columns <= len(drawn) else []
 
 
-def shape_multilines(records: Records, chosen: Index, styles: dict[str, int], remarks: Remarks) -> Shapes:
-    """Shape MLINE entities: each of their parallel lines, with breaks and straight caps.
-
-    Parameters
-    ----------
-    styles
-        Handle (upper case) to the record of each MLINESTYLE.
-    """
-    lines: list[Points] = []
-    owners: list[int] = []
-    for record in chosen.tolist():
-        own = _multiline(records, record, styles)
-        if not own:
-            remarks.broken.append(record)
-        lines += own
-        owners += [record] * len(own)
-    return _straight(lines, owners)
-
-
-def _multiline(records: Records, record: int, styles: dict[str, int]) -> list[Points]:
-    vertices = _multiline_vertices(records, record)
-    if len(vertices) < 2 or not vertices[0][2]:
-        return []
-    state = int(records.number(record, 71, 0))
-    closed = bool(state & _MLINE_CLOSED)
-    elements = min(len(v[2]) for v in vertices)
-    lines: list[Points] = []
-    for element in range(elements):
-        at = np.array([place + miter * params[element][0] for place, miter, params, _ in vertices])
-        nexts = np.roll(at, -1, axis=0)
-        last = len(vertices) if closed else len(vertices) - 1
-        broken = any(len(v[2][element]) > 2 for v in vertices[:last])
-        if not broken:
-            lines.append(np.vstack((at, at[:1])) if closed else at)
-            continue
-        for i in range(last):
-            lines += _dashes(at[i], nexts[i], vertices[i][3], vertices[i][2][element])
-    style = styles.get(records.text(record, 340).upper())
-    look = int(records.number(style, 70, 0)) if style is not None else 0
-    if not closed:
-        lines += _caps(vertices, state, look)
-    return lines
-
-
-def _caps(vertices: list[_Vertex], state: int, look: int) -> list[Points]:
-    """Straight caps across the ends."""
-    caps = []
-    for vertex, wanted in (
-        (vertices[0], look & _START_CAP and not state & _NO_START_CAP),
-        (vertices[-1], look & _END_CAP and not state & _NO_END_CAP),
-    ):
-        reach = [p[0] for p in vertex[2]]
-        if wanted and len(reach) > 1:
-            caps.append(np.array([vertex[0] + vertex[1] * r for r in (min(reach), max(reach))]))
-    return caps
-
-
-def _dashes(begin: Points, end: Points, direction: Points, params: list[float]) -> list[Points]:
-    """Strokes between the breaks of one element; params[1:] are where strokes and gaps begin."""
-    marks = [begin + direction * p for p in params[1:]]
-    if len(marks) % 2:
-        marks.append(end)
-    return [np.array(pair) for pair in zip(marks[::2], marks[1::2], strict=True)]
-
-
-_Vertex = tuple[Points, Points, list[list[float]], Points]
-
-
-def _multiline_vertices(records: Records, record: int) -> list[_Vertex]:
-    """Place, miter direction, numbers of each element, and direction of the next stroke."""
-    found: list[_Vertex] = []
-    for code, value in records.pairs(record):
-        number = as_number(str(value), 0.0)
-        if code == 11:
-            found.append((np.array([number, 0.0, 0.0]), np.zeros(3), [], np.zeros(3)))
-        if not found:
-            continue
-        place, miter, params, direction = found[-1]
-        axis, kind = divmod(code, 10)
-        if axis in {1, 2, 3} and kind in {1, 2, 3}:
-            (place, direction, miter)[kind - 1][axis - 1] = number
-        elif code == 74:
-            params.append([])
-        elif code == 41 and params:
-            params[-1].append(number)
-    return [(p, m, [e or [0.0] for e in params], d) for p, m, params, d in found]
-
-
-def _straight(lines: list[Points], owners: list[int]) -> Shapes:
+def straight_lines(lines: list[Points], owners: list[int]) -> Shapes:
+    """Straight polylines, and the record of each."""
     node = np.vstack(lines) if lines else np.zeros((0, 3))
     counts = np.array([len(line) for line in lines], np.int64)
     return straight(node, counts, np.array(owners, np.int64))

@@ -30,7 +30,7 @@ def _kinds(names: str) -> list[str]:
 
 
 #: Kinds that become lines.
-DRAWN = frozenset(_kinds("LINE ARC CIRCLE ELLIPSE LWPOLYLINE POLYLINE SPLINE HELIX 3DFACE MLINE"))
+DRAWN = frozenset(_kinds("LINE 3DLINE ARC CIRCLE ELLIPSE LWPOLYLINE POLYLINE SPLINE HELIX 3DFACE MLINE"))
 #: Kinds that belong to another record or frame the drawing.
 _SILENT = frozenset(_kinds("INSERT VERTEX SEQEND VIEWPORT BLOCK ENDBLK"))
 

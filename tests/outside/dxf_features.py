@@ -305,6 +305,16 @@ def _multiline(doc: Document, space: Modelspace) -> None:
     space.add_mline([(60, 0), (100, 0), (100, 30)], close=True, dxfattribs={"scale_factor": 3})
 
 
+def _capped_multilines(doc: Document, space: Modelspace) -> None:
+    for i, flags in enumerate((2, 16, 32, 64, 256, 512, 1024, 16 | 1024 | 2)):
+        style = doc.mline_styles.new(f"cap {flags}")
+        for offset in (0.5, 0.2, -0.3, -0.5):
+            style.elements.append(offset)
+        style.dxf.flags = flags
+        points = [(0, 30 * i), (40, 30 * i), (60, 30 * i + 12)]
+        space.add_mline(points, dxfattribs={"scale_factor": 6, "style_name": style.dxf.name})
+
+
 def _faces(doc: Document, space: Modelspace) -> None:
     space.add_3dface([(0, 0, 0), (10, 0, 0), (10, 10, 5), (0, 10, 5)])
     space.add_3dface([(20, 0, 0), (30, 0, 0), (30, 10, 5)])
@@ -387,7 +397,7 @@ FEATURES = (
     Feature("hidden layers", (("four", _layers), ("layer 0 in a block", _layer_zero)), references=(ADDON,),
             why="GDAL gives hidden lines, marked by their style"),
     Feature("paper space", (("one line", _paper),)),
-    Feature("MLINE", (("corner", _multiline),), references=(ADDON,)),
+    Feature("MLINE", (("corner", _multiline), ("joints and caps", _capped_multilines)), references=(ADDON,)),
     Feature("3DFACE", (("quad and triangle", _faces), ("hidden edges", _hidden_edges)), references=(ADDON,)),
     Feature("meshes", (("grid and faces", _meshes),), references=(ADDON,)),
 )  # fmt: skip
