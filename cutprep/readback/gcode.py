@@ -46,7 +46,7 @@ class GcodeReader:
 
     def __init__(self, machine: Machine | None = None) -> None:
         self.machine = machine
-        self.track = Track(home_of(machine))
+        self.track = Track(home_of(machine), fed=True)
         self.lifting: Lifting = lifting_of(machine)
         self.scale = 1.0
         self.absolute = True

@@ -24,9 +24,12 @@ class Track:
     ----------
     start
         Where the tool stands before the first move, machine mm.
+    fed
+        A speed holds with the tool up, too (the feed of G-code; not the VS of HP-GL).
     """
 
-    def __init__(self, start: tuple[float, float] = (0.0, 0.0)) -> None:
+    def __init__(self, start: tuple[float, float] = (0.0, 0.0), *, fed: bool = False) -> None:
+        self._fed = fed
         self.start = start
         self.at = start
         self._down = False
@@ -74,7 +77,7 @@ class Track:
         if self._down:
             self._rows.append((True, self.tool, self.speed, self.force, curved))
         else:
-            self._rows.append((False, self.tool, 0.0, math.nan, False))
+            self._rows.append((False, self.tool, self.speed if self._fed else 0.0, math.nan, curved))
 
     def take(self, tool: int) -> None:
         """Change to another tool."""

@@ -177,6 +177,14 @@ def test_motion_needs_a_feed() -> None:
     assert [f.code for f in findings] == ["no-feed"]
 
 
+def test_a_feed_holds_with_the_tool_up_and_a_traverse_has_none() -> None:
+    """3.5.1, 3.5.2: G1 moves at the feed rate whatever the tool does, G0 at the traverse rate."""
+    moves, findings = parse(f"{FRAME}G1 X5\nG0 X9\nM2\n", "gcode")
+    assert not findings
+    assert moves.speed.tolist() == [10.0, 0.0]
+    assert not moves.down.any()
+
+
 def test_axis_words_need_a_motion_mode() -> None:
     """3.5: no motion mode is active when a program begins."""
     assert "no-motion-mode" in faults("X1")
