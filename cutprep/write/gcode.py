@@ -23,6 +23,8 @@ from cutprep.write.plain_text import checked_lines, comment, number
 #: Digits after the point. Two ends and a centre rounded to these keep the two radii of an arc
 #: within 0.0003 mm; NISTIR 6556, 3.5.3.2 refuses an arc from 0.002 mm on.
 _DIGITS = 4
+#: Largest distance of a written position from the wanted one, mm.
+ROUNDED: float = 10.0**-_DIGITS / math.sqrt(2)
 #: Depths beyond this (mm) are a force in grams that was taken for a depth.
 _DEEPEST = 25.0
 #: Least height between raised and touching, mm: less does not clear any card.

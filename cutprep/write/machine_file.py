@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 from cutprep.errors import JobError
+from cutprep.geometry.arcs import WITHIN
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.tables import near
 from cutprep.write.dialect import Dialect, emit
-from cutprep.write.gcode import Gcode
+from cutprep.write.gcode import ROUNDED, Gcode
 from cutprep.write.hpgl import Hpgl
 
 
@@ -49,3 +52,23 @@ def write(moves: Moves, machine: Machine, language: str, *, title: str = "") -> 
     else:
         raise JobError(f"the machine language '{language}' is not known", fix=near(language, LANGUAGES))
     return emit(moves, machine, dialect, title)
+
+
+def deviation(machine: Machine, language: str, sagitta: float) -> float:
+    """How far what a machine draws may lie from the curve that was meant, mm, for the job sheet.
+
+    Chords stand off from a curve by the flattening limit; positions are rounded to half a plotter unit
+    each way in HP-GL and to 0.00005 mm in G-code; recovered arcs pass their vertices within 0.0025 mm.
+
+    Parameters
+    ----------
+    machine
+        Its plotter unit, and whether it draws arcs.
+    language
+        "hpgl" or "gcode".
+    sagitta
+        The flattening limit, mm.
+    """
+    if language == "hpgl":
+        return sagitta + machine.hpgl.unit / math.sqrt(2)
+    return sagitta + (WITHIN if machine.gcode.arcs else 0.0) + ROUNDED

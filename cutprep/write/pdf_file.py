@@ -19,6 +19,7 @@ import shapely
 from cutprep.errors import JobError
 from cutprep.model.lines import Lines
 from cutprep.tables import near
+from cutprep.tolerance import Tolerance
 from cutprep.units import MM_PER
 from cutprep.write.ink import Ink, by_layer
 
@@ -186,12 +187,8 @@ def spread(box: tuple[float, float, float, float], paper: str, overlap: float) -
                 f"an overlap of {overlap:g} mm leaves no room on the page",
                 fix=f"Choose one from 0 to {min(window) / 2:.0f} mm.",
             )
-        columns = max(
-            1, math.ceil((width - overlap) / (window[0] - overlap) - 1e-9)
-        )  # not a tolerance: rounding
-        rows = max(
-            1, math.ceil((height - overlap) / (window[1] - overlap) - 1e-9)
-        )  # not a tolerance: rounding
+        columns = _count(width, window[0], overlap)
+        rows = _count(height, window[1], overlap)
         grids.append(Grid(sides, window, overlap, columns, rows, (box[0], box[1])))
     best = min(grids, key=lambda grid: grid.columns * grid.rows)
     if best.columns * best.rows > _MOST_PAGES:
@@ -200,6 +197,11 @@ def spread(box: tuple[float, float, float, float], paper: str, overlap: float) -
             fix="Check the drawing's units.",
         )
     return best
+
+
+def _count(length: float, window: float, overlap: float) -> int:
+    """Windows that cover a length; one that fits to the last digit takes no further one."""
+    return max(1, math.ceil((length - overlap) / (window - overlap) - Tolerance().zero))
 
 
 def _with_lines(grid: Grid, lines: Lines) -> list[Tile]:

@@ -17,6 +17,7 @@ from cutprep.geometry.arcs import Piece
 from cutprep.model.lines import Lines, Points
 from cutprep.write.curves import pieces_of
 from cutprep.write.ink import Ink, by_layer
+from cutprep.write.plain_text import number
 
 #: Digits after the point: a tenth of a micrometre, so that reading gives the same lines again.
 _DIGITS = 4
@@ -53,7 +54,7 @@ def write_svg(
         The file; the same lines give the same text.
     """
     width, height = page or _page_of(lines)
-    size = f'width="{_number(width)}mm" height="{_number(height)}mm" viewBox="0 0 {_number(width)} {_number(height)}"'
+    size = f'width="{number(width, _DIGITS)}mm" height="{number(height, _DIGITS)}mm" viewBox="0 0 {number(width, _DIGITS)} {number(height, _DIGITS)}"'
     rows = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:c="urn:cutprep" version="1.1" {size}>',
@@ -88,8 +89,8 @@ def _own(lines: Lines, i: int, ink: Ink, common: Ink, used: set[str], keep: bool
 
 
 def _look(ink: Ink) -> str:
-    dash = " ".join(_number(d) for d in ink.dash) or "none"
-    return f' fill="none" stroke="{ink.colour}" stroke-width="{_number(ink.width)}" stroke-dasharray="{dash}"'
+    dash = " ".join(number(d, _DIGITS) for d in ink.dash) or "none"
+    return f' fill="none" stroke="{ink.colour}" stroke-width="{number(ink.width, _DIGITS)}" stroke-dasharray="{dash}"'
 
 
 def _names(name: str, used: set[str]) -> str:
@@ -144,18 +145,13 @@ def _arc(xy: Points, piece: Piece) -> str:
 
 
 def _pair(spot: Points) -> str:
-    return f"{_number(float(spot[0]))} {_number(float(spot[1]))}"
+    return f"{number(float(spot[0]), _DIGITS)} {number(float(spot[1]), _DIGITS)}"
 
 
 def _page_of(lines: Lines) -> tuple[float, float]:
     """A page from the origin around all lines, at least 1 mm."""
     _, _, right, top = lines.bounds
     return max(right, 1.0), max(top, 1.0)
-
-
-def _number(value: float) -> str:
-    text = f"{value:.{_DIGITS}f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
 
 
 def _plain(text: str) -> str:

@@ -10,9 +10,10 @@ import pytest
 
 from cutprep.errors import JobError, OutOfReach
 from cutprep.profile.machine import HpglStyle, Machine
+from cutprep.readback.compare import compare
 from cutprep.readback.machine_file import parse
 from cutprep.write.hpgl import plotter_units
-from cutprep.write.machine_file import write
+from cutprep.write.machine_file import deviation, write
 from tests.plans import MACHINE, TOOLS, circle, plan
 
 LINE = [(1, [(10, 20), (30.5, 20)])]
@@ -122,6 +123,32 @@ def test_the_chord_error_is_rounding_only() -> None:
     read = parse("\n".join(rows([(1, points)])), "hpgl", MACHINE)[0].xy[1:-1]
     gaps = np.hypot(*(read[:, None] - points[None]).transpose(2, 0, 1)).min(axis=1)
     assert gaps.max() <= 0.0125 * math.sqrt(2)
+
+
+def test_the_chord_error_is_stated() -> None:
+    """0.02 mm of flattening and half a unit each way; a G-code file of arcs and digits."""
+    assert deviation(MACHINE, "hpgl", 0.02) == pytest.approx(0.02 + 0.0125 * math.sqrt(2))
+    assert 0.02 < deviation(MACHINE, "gcode", 0.02) < 0.023
+
+
+def test_force_and_speed_may_change_while_the_tool_is_down() -> None:
+    """A first turn at low force and speed runs on into the stroke without a lift."""
+    moves = plan([(1, [(10, 20), (20, 20), (30, 20)])], force=120)
+    at = int(np.flatnonzero(moves.down)[0])
+    force, speed = moves.force.copy(), moves.speed.copy()
+    force[at], speed[at] = 40, 20
+    text = write(replace(moves, force=force, speed=speed), MACHINE, "hpgl")
+    assert "VS2;\nFS40;\nPD800,800;\nVS5;\nFS120;\nPD1200,800;\nPU" in text
+    read, _ = parse(text, "hpgl", MACHINE)
+    assert read.force[read.down].tolist() == [40, 120]
+    assert read.speed[read.down].tolist() == [20, 50]
+    for machine in (MACHINE, replace(MACHINE, gcode=replace(MACHINE.gcode, lift="z"))):
+        lighter = replace(moves, force=force / (1 if machine is MACHINE else 100), speed=speed)
+        read, findings = parse(write(lighter, machine, "gcode"), "gcode", machine)
+        assert not findings
+        assert read.force[read.down] == pytest.approx(lighter.force[lighter.down])
+        assert read.speed[read.down].tolist() == [20, 50]
+        assert not compare(lighter, read, within=0.005, machine=machine)
 
 
 def test_an_unknown_language_names_the_known_ones() -> None:
