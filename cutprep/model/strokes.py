@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cutprep.model.lines import Codes, Lines, Sources
+from cutprep.model.lines import Lines, Sources
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -17,9 +17,11 @@ class Strokes:
     Attributes
     ----------
     lines
-        In working order; a closed line starts where the tool comes down.
+        In working order; a closed line starts where the tool comes down. That may be within one of
+        its segments, which is there in two pieces then.
     stage
-        (m,) ndarray of int8: number of the stage; never goes down.
+        (m,) ndarray of int16: number of the stage; never goes down. Where each copy is finished
+        before the next, stages are counted through from copy to copy, six to each.
     part
         (m,) ndarray of int32: running number of the placed part the line belongs to, -1 for none.
     outline
@@ -31,7 +33,7 @@ class Strokes:
     """
 
     lines: Lines
-    stage: Codes
+    stage: NDArray[np.int16]
     part: Sources
     outline: NDArray[np.bool_]
     home: tuple[float, float] = (0.0, 0.0)
@@ -39,7 +41,7 @@ class Strokes:
 
     def __post_init__(self) -> None:
         m = len(self.lines)
-        for name, dtype in (("stage", np.int8), ("part", np.int32), ("outline", np.bool_)):
+        for name, dtype in (("stage", np.int16), ("part", np.int32), ("outline", np.bool_)):
             column = np.array(getattr(self, name), dtype=dtype)
             if column.shape != (m,):
                 raise ValueError(f"{name} must have one entry a stroke")

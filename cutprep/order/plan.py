@@ -1,19 +1,43 @@
-"""A sheet to strokes: stages first, then short travel within each."""
+"""A sheet to strokes: stages first, short travel within them, no torn corners."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
+from cutprep.errors import PlanError
 from cutprep.geometry.placed import place
-from cutprep.model.lines import Flags, Index, Lines
+from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
 from cutprep.model.strokes import Strokes
 from cutprep.model.tally import OrderReport, Tally
-from cutprep.order.stages import STAGE_NAMES, stage
+from cutprep.order import exposure
+from cutprep.order.engine import Feel
+from cutprep.order.reasons import reasons
+from cutprep.order.search import EFFORT, NO_COSTS, Costs, Search, Way
+from cutprep.order.starts import begin_at, starts
+from cutprep.order.task import Task, task_from
+from cutprep.order.tear import tear_costs
 from cutprep.progress import Progress, silent
+
+#: Millimetres of travel that one millimetre of tear exposure is worth. Chosen by measurement (see
+#: docs/ORDER.md): beyond it exposure hardly falls any more, while travel goes on rising.
+TEAR_WEIGHT = 5.0
+FINISH = ("sheet", "copy")
+METRICS = ("length", "time")
+
+
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    """How a sheet is to be ordered."""
+
+    seed: int
+    effort: str
+    tear_weight: float
+    feel: Feel | None
 
 
 def order(
@@ -23,13 +47,16 @@ def order(
     tools: Sequence[Iterable[Operation]] = (),
     seed: int = 0,
     effort: str = "normal",
-    tear_weight: float = 5.0,
+    tear_weight: float = TEAR_WEIGHT,
     finish: str = "sheet",
     metric: str = "length",
+    speed: float = 300.0,
+    top_speed: tuple[float, float] = (400.0, 400.0),
+    acceleration: tuple[float, float] = (500.0, 500.0),
     explain: bool = False,
     progress: Progress = silent,
 ) -> Strokes:
-    """Put the lines of a sheet into working order."""
+    """Put the lines of a sheet into working order; see `plan` for the parameters."""
     return plan(
         sheet,
         home=home,
@@ -39,6 +66,9 @@ def order(
         tear_weight=tear_weight,
         finish=finish,
         metric=metric,
+        speed=speed,
+        top_speed=top_speed,
+        acceleration=acceleration,
         explain=explain,
         progress=progress,
     )[0]
@@ -51,70 +81,194 @@ def plan(
     tools: Sequence[Iterable[Operation]] = (),
     seed: int = 0,
     effort: str = "normal",
-    tear_weight: float = 5.0,
+    tear_weight: float = TEAR_WEIGHT,
     finish: str = "sheet",
     metric: str = "length",
+    speed: float = 300.0,
+    top_speed: tuple[float, float] = (400.0, 400.0),
+    acceleration: tuple[float, float] = (500.0, 500.0),
     explain: bool = False,
     progress: Progress = silent,
 ) -> tuple[Strokes, OrderReport]:
-    """Put the lines of a sheet into working order, and tell what that saves."""
-    placed = place(sheet)
-    staged = stage(placed)
-    lines = placed.lines.take(staged.rows)
-    turn, reverse, first = _nearest(lines, staged.rank, np.asarray(home, np.float64))
-    picked = lines.take(turn, reverse)
-    worked = _start_at(picked, first)
-    strokes = Strokes(
-        lines=worked,
-        stage=staged.stage[turn],
-        part=placed.part[staged.rows][turn],
-        outline=placed.outline[staged.rows][turn],
-        home=home,
-        reasons=tuple(f"stage: {STAGE_NAMES[s]}" for s in staged.stage[turn]) if explain else (),
+    """Put the lines of a sheet into working order, and tell what that saves.
+
+    Parameters
+    ----------
+    home
+        Where the tool starts and ends, mm on the sheet.
+    tools
+        For each tool of the machine, in tool order, the operations it does; empty for a machine
+        that does everything with one tool.
+    seed, effort
+        The same seed and effort ("quick", "normal", "thorough") give the same strokes on any
+        machine: work is counted in steps, not in seconds.
+    tear_weight
+        Travel, mm, that one millimetre of tear exposure is worth; 0 looks at travel alone.
+    finish
+        "sheet" works each stage over the whole sheet, "copy" finishes each copy before the next.
+    metric
+        "length" keeps the travel short, "time" the time that it takes with `speed`,
+        `top_speed` and `acceleration` (mm/s, and per axis mm/s and mm/s2).
+    explain
+        Give a reason for the place of each stroke.
+
+    Returns
+    -------
+    Strokes, OrderReport
+        Every worked line once: in another order, reversed, begun elsewhere, or joined with one
+        that carries on straight. A closed line may begin within one of its segments.
+
+    Raises
+    ------
+    ValueError
+        For an effort, finish or metric that is not known, or a weight below 0.
+    PlanError
+        When no tool does an operation that the sheet needs.
+    """
+    _check(effort, finish, metric, tear_weight)
+    task = task_from(place(sheet), home, by_copy=finish == "copy")
+    changes = _tool_changes(task, tools)
+    feel = Feel(speed, top_speed, acceleration) if metric == "time" else None
+    wish = _Wish(_stream(seed, sheet.number), effort, tear_weight, feel)
+    progress("order", 0, 3)
+    travel_search, travel_only = _travel_only(task, wish)
+    progress("order", 1, 3)
+    strips = exposure.find_strips(task.lines)
+    search, planned = _least_tear(task, wish, travel_search, travel_only, strips)
+    progress("order", 2, 3)
+    strokes = _strokes(task, search, planned)
+    report = OrderReport(
+        drawn=_tally_drawn(task),
+        nearest=_tally(task, travel_search, travel_search.nearest(), strips),
+        travel_only=_tally(task, travel_search, travel_only, strips),
+        planned=_tally(task, search, planned, strips),
+        changes=changes,
+        method=f"local search, {effort}, seed {seed}",
     )
-    tally = Tally(len(strokes), len(strokes), strokes.travel)
-    progress("order", 1, 1)
-    return strokes, OrderReport(tally, tally, tally, tally, method="nearest end next")
+    progress("order", 3, 3)
+    if explain:
+        strokes = Strokes(
+            strokes.lines, strokes.stage, strokes.part, strokes.outline, home, reasons(task, strokes, planned)
+        )
+    return strokes, report
 
 
-def _nearest(lines: Lines, rank: Index, home: np.ndarray) -> tuple[Index, Flags, Index]:
-    at = home
-    turn, reverse, first = [], [], []
-    closed = lines.closed
-    heads, tails = lines.xy[lines.start[:-1]], lines.xy[lines.start[1:] - 1]
-    for level in np.unique(rank):
-        left = np.flatnonzero(rank == level)
-        while len(left):
-            head = np.hypot(*(heads[left] - at).T)
-            tail = np.hypot(*(tails[left] - at).T)
-            k = int(np.minimum(head, tail).argmin())
-            i, back = int(left[k]), bool(tail[k] < head[k])
-            start = 0
-            if closed[i]:
-                start = int(np.hypot(*(lines.points(i)[:-1] - at).T).argmin())
-                at = lines.points(i)[start]
-            else:
-                at = heads[i] if back else tails[i]
-            turn.append(i)
-            reverse.append(back)
-            first.append(start)
-            left = np.delete(left, k)
-    return np.array(turn, np.int64), np.array(reverse, bool), np.array(first, np.int64)
+def _check(effort: str, finish: str, metric: str, tear_weight: float) -> None:
+    for name, value, known in (
+        ("effort", effort, tuple(EFFORT)),
+        ("finish", finish, FINISH),
+        ("metric", metric, METRICS),
+    ):
+        if value not in known:
+            raise ValueError(f"{name} is {value!r}; it must be one of {', '.join(known)}")
+    if not tear_weight >= 0:
+        raise ValueError(f"tear_weight is {tear_weight!r}; it must be 0 or more")
 
 
-def _start_at(lines: Lines, first: Index) -> Lines:
-    rows = np.arange(len(lines.xy))
-    for i in np.flatnonzero(first):
-        a, b, k = int(lines.start[i]), int(lines.start[i + 1]), int(first[i])
-        ring = rows[a : b - 1]
-        rows[a : b - 1] = np.roll(ring, -k)
-        rows[b - 1] = rows[a]
-    return Lines(
-        xy=lines.xy[rows],
-        start=lines.start,
-        operation=lines.operation,
-        fold=lines.fold,
-        source=lines.source,
-        curved=lines.curved[rows],
-        elements=lines.elements,
+def _stream(seed: int, number: int) -> int:
+    """A seed of its own for this stage and sheet."""
+    return int(np.random.SeedSequence([seed, 6, number]).generate_state(1)[0])
+
+
+def _tool_changes(task: Task, tools: Sequence[Iterable[Operation]]) -> int:
+    """Tool changes after the first tool.
+
+    Raises
+    ------
+    PlanError
+        When no tool does an operation.
+    """
+    if not tools or not len(task):
+        return 0
+    tool = {op: number for number, does in reversed(list(enumerate(tools))) for op in does}
+    missing = [Operation(o) for o in np.unique(task.lines.operation) if Operation(o) not in tool]
+    if missing:
+        words = ", ".join(op.word for op in missing)
+        raise PlanError(
+            f"no tool of the machine does: {words}",
+            fix="Give a tool of the machine's profile that operation, or place those lines otherwise.",
+        )
+    by_rank = [tool[Operation(o)] for o in task.lines.operation[np.argsort(task.rank, kind="stable")]]
+    return int(np.count_nonzero(np.diff(by_rank)))
+
+
+def _travel_only(task: Task, wish: _Wish) -> tuple[Search, Way]:
+    """The shortest travel, with closed lines begun anywhere."""
+    places = starts(task.lines, np.zeros(len(task), bool))
+    search = Search(task, places, effort=wish.effort, seed=wish.seed, feel=wish.feel)
+    return search, search.shortest()
+
+
+def _least_tear(
+    task: Task, wish: _Wish, travel_search: Search, travel_only: Way, strips: exposure.Strips
+) -> tuple[Search, Way]:
+    """Trade travel for tear: closed cuts begin on runs, and order and direction spare the card."""
+    cuts = task.lines.operation == Operation.CUT
+    if wish.tear_weight == 0 or not cuts.any():
+        return travel_search, travel_only
+    places = starts(task.lines, cuts & task.lines.closed)
+    search = Search(task, places, effort=wish.effort, seed=wish.seed, feel=wish.feel)
+    # A millimetre of travel in the unit of travel: itself, or the time it takes at full speed.
+    worth = wish.tear_weight / (wish.feel.speed if wish.feel else 1.0)
+    costs = tear_costs(task, strips, worth)
+    begun = Way(travel_only.order, places.first[:-1].copy(), travel_only.back)
+    return search, search.solve(begun, costs, heat=1.0)
+
+
+def _strokes(task: Task, search: Search, way: Way) -> Strokes:
+    return Strokes(
+        lines=_worked(task, search, way),
+        stage=task.stage[way.order],
+        part=task.part[way.order],
+        outline=task.outline[way.order],
+        home=task.home,
     )
+
+
+def _worked(task: Task, search: Search, way: Way) -> Lines:
+    """Lines in working order and direction, begun where they are entered."""
+    closed = task.lines.closed
+    segment = np.where(closed, search.places.segment[way.place], 0)
+    share = np.where(closed, search.places.share[way.place], 0.0)
+    return begin_at(task.lines, segment, share).take(way.order, way.back[way.order])
+
+
+def _tally(task: Task, search: Search, way: Way, strips: exposure.Strips) -> Tally:
+    strokes = _strokes(task, search, way)
+    running = exposure.running(strips, way.turn, way.back)
+    return _figures(task.lines, strokes, way.turn, (task.inside, task.ring), float(running.sum()))
+
+
+def _tally_drawn(task: Task) -> Tally:
+    """Figures of the lines as they were drawn, before any were joined."""
+    m = len(task.drawn)
+    turn, still = np.arange(m), np.zeros(m, bool)
+    running = exposure.running(exposure.find_strips(task.drawn), turn, still)
+    strokes = Strokes(task.drawn, np.zeros(m, np.int16), np.full(m, -1), task.drawn_outline, task.home)
+    return _figures(task.drawn, strokes, turn, task.drawn_within, float(running.sum()))
+
+
+def _figures(
+    lines: Lines, strokes: Strokes, turn: np.ndarray, within: tuple[np.ndarray, np.ndarray], running: float
+) -> Tally:
+    return Tally(
+        strokes=len(strokes),
+        lifts=_lifts(strokes),
+        travel=strokes.travel,
+        loose=exposure.loose(lines, *within, turn),
+        running=running,
+        corners=exposure.corner_starts(strokes.lines, strokes.outline),
+    )
+
+
+def _lifts(strokes: Strokes) -> int:
+    """Strokes that do not begin, with the same operation, where the one before ended."""
+    lines = strokes.lines
+    if not len(lines):
+        return 0
+    heads, tails = lines.xy[lines.start[1:-1]], lines.xy[lines.start[1:-1] - 1]
+    meets: Flags = (heads == tails).all(axis=1) & (np.diff(lines.operation) == 0)
+    return len(lines) - int(np.count_nonzero(meets))
+
+
+__all__ = ["FINISH", "METRICS", "NO_COSTS", "TEAR_WEIGHT", "Costs", "order", "plan"]

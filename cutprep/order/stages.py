@@ -39,11 +39,15 @@ class Staged:
         (m,) ndarray of int8: number of the stage.
     rank
         (m,) ndarray of int64: stages with the inner cuts split by depth; work goes by rising rank.
+    inside, ring
+        (p,) ndarray of int64: the cut `inside` lies in the closed cut `ring`.
     """
 
     rows: Index
     stage: Codes
     rank: Index
+    inside: Index
+    ring: Index
 
 
 def stage(placed: Placed) -> Staged:
@@ -54,26 +58,31 @@ def stage(placed: Placed) -> Staged:
     for operation, number in _STAGE_OF.items():
         table[operation] = number
     stages = table[lines.operation]
-    rings = ring_depth(lines)
+    inside, ring = containment(lines)
+    rings = np.bincount(inside, minlength=len(rows))
     cuts = lines.operation == Operation.CUT
     stages[cuts & placed.outline[rows] & (rings == 0)] = OUTLINES
     depth = np.where(stages == INNER, np.maximum(rings, placed.depth[rows]), 0)
     deepest = int(depth.max(initial=0))
     rank = stages.astype(np.int64) * (deepest + 1) + np.where(stages == INNER, deepest - depth, 0)
-    return Staged(rows=rows, stage=stages, rank=rank)
+    return Staged(rows, stages, rank, inside, ring)
 
 
-def ring_depth(lines: Lines) -> NDArray[np.int64]:
-    """How many closed cuts lie around each cut line, (m,); 0 for every other line.
+def containment(lines: Lines) -> tuple[Index, Index]:
+    """Which cuts lie in which closed cuts.
 
-    A line counts as inside a ring when its middle lies in it; rings of the same shape lie in
-    each other by their number.
+    A line counts as inside a ring when its middle lies in it; of rings of the same shape the
+    later lies in the earlier.
+
+    Returns
+    -------
+    (p,) ndarray of int64, (p,) ndarray of int64
+        Line inside, and ring around it.
     """
-    depth = np.zeros(len(lines), np.int64)
     cuts = np.flatnonzero(lines.operation == Operation.CUT)
     rings = cuts[lines.closed[cuts]]
     if not len(rings):
-        return depth
+        return np.zeros(0, np.int64), np.zeros(0, np.int64)
     shapes = shapely.make_valid([shapely.Polygon(lines.points(i)) for i in rings])
     probes = _inside_points(lines, cuts, rings, shapes)
     inner, outer = shapely.STRtree(shapes).query(probes, predicate="intersects")
@@ -81,8 +90,9 @@ def ring_depth(lines: Lines) -> NDArray[np.int64]:
     areas[rings] = shapely.area(shapes)
     inner, outer = cuts[inner], rings[outer]
     larger = (areas[outer] > areas[inner]) | ((areas[outer] == areas[inner]) & (outer < inner))
-    np.add.at(depth, inner[larger & (inner != outer)], 1)
-    return depth
+    keep = larger & (inner != outer)
+    turn = np.lexsort((outer[keep], inner[keep]))
+    return inner[keep][turn], outer[keep][turn]
 
 
 def _inside_points(

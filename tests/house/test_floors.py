@@ -46,7 +46,7 @@ FOREIGN = {
     "rich": ("cli/",),
     "networkx": ("geometry/chains", "order/", "fold/"),
     "spyrrow": ("nest/",),
-    "fast_tsp": ("order/",),
+    "lupa": ("order/engine",),
     "jinja2": ("report/",),
     "platformdirs": ("profile/shelf",),
     "pydyf": ("write/pdf",),

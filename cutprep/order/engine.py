@@ -1,0 +1,323 @@
+"""The door to the search for short tours, which is written in Lua.
+
+Why Lua: the search has to weigh millions of small moves, counts its work in steps so that the
+same job gives the same bytes on any machine, and must not make a newcomer install a compiler or
+200 MB of one. LuaJIT comes in a wheel of 2 MB and runs such loops some fifty times faster than
+Python does; where it is missing, plain Lua gives the same answer more slowly. Compiled solvers
+that were measured stop by the clock, and so repeat nothing.
+"""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from cutprep.model.lines import Index, Points
+
+# Of the dialects that come in the wheel, the quickest that is there.
+_DIALECTS = ("luajit21", "luajit20", "lua55", "lua54", "lua53", "lua52", "lua51")
+# More room for compiled traces than the default, which a search of this size outgrows.
+_ROOM = "jit.opt.start('maxtrace=8000', 'maxrecord=8000', 'maxside=500', 'maxmcode=65536', 'sizemcode=512')"
+NEAR_POINTS = 8
+_SPAN = 100  # longest block that a kick moves, in points
+MICRO = 1000.0  # micrometres in a millimetre
+
+
+@dataclass(frozen=True, slots=True)
+class Feel:
+    """Limits of the machine, for travel measured in time.
+
+    Attributes
+    ----------
+    speed
+        Speed of travel, mm/s.
+    top_speed, acceleration
+        Of each axis, mm/s and mm/s2.
+    """
+
+    speed: float
+    top_speed: tuple[float, float]
+    acceleration: tuple[float, float]
+
+    def seconds(self, legs: Points) -> Points:
+        """Time of straight moves from rest to rest, for (..., 2) legs in mm."""
+        across = np.abs(legs)
+        length = np.hypot(across[..., 0], across[..., 1])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = np.where(length > 0, length, 1.0)[..., None] / across
+            top = np.minimum(self.speed, (np.asarray(self.top_speed) * share).min(axis=-1))
+            push = (np.asarray(self.acceleration) * share).min(axis=-1)
+            trapezoid = np.where(
+                length * push >= top * top, length / top + top / push, 2 * np.sqrt(length / push)
+            )
+        return np.where(length > 0, trapezoid, 0.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strain:
+    """Costs that hang on order and direction, for pairs of lines.
+
+    Attributes
+    ----------
+    one, two
+        (p,) ndarray of int: the lines of each pair, one < two.
+    one_ahead, one_back
+        (p,) ndarray of int: cost of line `one`, worked forwards or backwards, after `two`.
+    two_ahead, two_back
+        The same for line `two` after `one`.
+    """
+
+    one: Index
+    two: Index
+    one_ahead: Index
+    one_back: Index
+    two_ahead: Index
+    two_back: Index
+
+    def __len__(self) -> int:
+        return len(self.one)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Spots:
+    """Lines as the search sees them: two ends each, in whole micrometres.
+
+    Attributes
+    ----------
+    head, tail
+        (m, 2) ndarray of int: where each line is entered and left; equal for a closed line.
+    rank
+        (m,) ndarray of int: lines are worked by rising rank.
+    home
+        Where the tool starts and ends, whole micrometres.
+    """
+
+    head: Index
+    tail: Index
+    rank: Index
+    home: tuple[int, int]
+
+
+class Engine:
+    """The search, loaded once."""
+
+    def __init__(self, dialect: str) -> None:
+        runtime = importlib.import_module(f"lupa.{dialect}").LuaRuntime(unpack_returned_tuples=True)
+        if dialect.startswith("luajit"):
+            runtime.execute(_ROOM)
+        self.dialect = dialect
+        self._table: Callable[..., Any] = runtime.table_from
+        self._near, self._tour, self._exact = (runtime.execute(_source(n)) for n in ("near", "tour", "exact"))
+
+    def improve(
+        self,
+        spots: Spots,
+        order: ArrayLike | None,
+        *,
+        kicks: int,
+        seed: int,
+        heat: float,
+        back: ArrayLike | None = None,
+        feel: Feel | None = None,
+        strain: Strain | None = None,
+    ) -> tuple[Index, NDArray[np.bool_]]:
+        """Shorten a tour, or find one where none is given.
+
+        Parameters
+        ----------
+        order, back
+            (m,) lines in working order, and which of them run backwards.
+        kicks
+            How much work is done.
+        heat
+            How much worse than before a kick may end at first, in mean steps.
+
+        Returns
+        -------
+        (m,) ndarray of int, (m,) ndarray of bool
+            Lines in working order, and for each place whether its line runs backwards.
+        """
+        points = _Points.of(spots)
+        job = points.job(self._table)
+        job["near"] = self._near.lists(points.n, job.x, job.y, job.rank, job.mate, NEAR_POINTS)
+        job["k"] = NEAR_POINTS
+        if order is None:
+            job["tour"] = self._near.greedy(points.n, job.x, job.y, job.rank, job.mate, NEAR_POINTS)
+        else:
+            job["tour"] = self._table(points.walk(order, back))
+        job["kicks"], job["seed"], job["span"], job["heat"] = kicks, seed, _SPAN, heat
+        if feel is not None:
+            job["feel"] = self._feel(feel)
+        if strain is not None and len(strain):
+            job["strain"] = self._strain(points, strain)
+        kept, _ = self._tour.improve(job)
+        return points.lines_of(np.array([kept[p] for p in range(1, points.n + 1)]))
+
+    def nearest(self, entry: Index, leave: Index, owner: Index, rank: Index, home: tuple[int, int]) -> Index:
+        """Take always the nearest point next.
+
+        Parameters
+        ----------
+        entry
+            (k, 2) ndarray of int: points at which lines can be entered.
+        leave
+            (k,) ndarray of int: the point at which the line is left then.
+        owner, rank
+            (k,) ndarray of int: the line of each point, and its rank.
+
+        Returns
+        -------
+        (m,) ndarray of int
+            The points at which the lines are entered, in working order.
+        """
+        found = self._near.walk(
+            len(entry),
+            self._table(entry[:, 0].tolist()),
+            self._table(entry[:, 1].tolist()),
+            self._table(rank.tolist()),
+            self._table((owner + 1).tolist()),
+            self._table((leave + 1).tolist()),
+            *home,
+        )
+        return np.array([found[i] for i in range(1, len(found) + 1)], np.int64) - 1
+
+    def exact(
+        self, groups: Sequence[dict[str, Any]], home: tuple[int, int], feel: Feel | None
+    ) -> list[list[int]]:
+        """Find the best order of a small job.
+
+        Parameters
+        ----------
+        groups
+            One for each rank: lists `line` (from 1), `x`, `y`, `leave_x`, `leave_y`, `own`, and
+            `after` (a list of lists), with one entry a choice.
+
+        Returns
+        -------
+        list of list of int
+            For each rank its choices, from 0, in working order.
+        """
+        tables = self._table([self._table(group, recursive=True) for group in groups])
+        _, turns = self._exact(tables, self._tour.measure(self._feel(feel) if feel else None), *home)
+        return [[c - 1 for c in reversed(list(turns[g + 1].values()))] for g in range(len(groups))]
+
+    def _feel(self, feel: Feel) -> Any:
+        return self._table(
+            {
+                "speed": feel.speed * MICRO,
+                "top_x": feel.top_speed[0] * MICRO,
+                "top_y": feel.top_speed[1] * MICRO,
+                "ax": feel.acceleration[0] * MICRO,
+                "ay": feel.acceleration[1] * MICRO,
+            }
+        )
+
+    def _strain(self, points: _Points, strain: Strain) -> Any:
+        m = len(points.first)
+        u = np.concatenate((strain.one, strain.two))
+        v = np.concatenate((strain.two, strain.one))
+        turn = np.lexsort((v, u))
+        uf = np.concatenate((strain.one_ahead, strain.two_ahead))
+        ub = np.concatenate((strain.one_back, strain.two_back))
+        vf = np.concatenate((strain.two_ahead, strain.one_ahead))
+        vb = np.concatenate((strain.two_back, strain.one_back))
+        counts = np.bincount(u, minlength=m)
+        line = np.zeros(points.n + 1, np.int64)
+        line[points.first], line[points.second] = np.arange(1, m + 1), np.arange(1, m + 1)
+        busy = np.flatnonzero(counts) + 1
+        columns = {
+            "line": line[1:],
+            "first": points.first,
+            "second": points.second,
+            "from": np.concatenate(([1], 1 + np.cumsum(counts))),
+            "other": v[turn] + 1,
+            "uf": uf[turn],
+            "ub": ub[turn],
+            "vf": vf[turn],
+            "vb": vb[turn],
+            "lines": busy,
+        }
+        table = self._table({name: self._table(column.tolist()) for name, column in columns.items()})
+        table["count"] = len(busy)
+        return table
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Points:
+    """Home as point 1, then one point for a closed line and two for an open one."""
+
+    xy: Index
+    rank: Index
+    mate: Index
+    first: Index
+    second: Index
+    owner: Index
+
+    @classmethod
+    def of(cls, spots: Spots) -> _Points:
+        m = len(spots.head)
+        two = (spots.head != spots.tail).any(axis=1)
+        first = 2 + np.concatenate(([0], np.cumsum(1 + two)))[:m].astype(np.int64)
+        second = first + two
+        n = 1 + m + int(two.sum())
+        xy = np.empty((n + 1, 2), np.int64)
+        xy[1] = spots.home
+        xy[first], xy[second] = spots.head, spots.tail
+        rank, mate, owner = (np.zeros(n + 1, np.int64) for _ in range(3))
+        rank[1], owner[1] = -1, -1
+        rank[first] = rank[second] = spots.rank
+        owner[first] = owner[second] = np.arange(m)
+        mate[first[two]], mate[second[two]] = second[two], first[two]
+        return cls(xy, rank, mate, first, second, owner)
+
+    @property
+    def n(self) -> int:
+        return len(self.rank) - 1
+
+    def job(self, table: Callable[..., Any]) -> Any:
+        columns = {"x": self.xy[1:, 0], "y": self.xy[1:, 1], "rank": self.rank[1:], "mate": self.mate[1:]}
+        job = table({name: table(column.tolist()) for name, column in columns.items()})
+        job["n"] = self.n
+        return job
+
+    def walk(self, order: ArrayLike, back: ArrayLike | None) -> list[int]:
+        """Points in the order in which the tour comes by."""
+        lines = np.asarray(order, np.int64)
+        turned = np.zeros(len(lines), bool) if back is None else np.asarray(back, bool)
+        pairs = np.column_stack((self.first[lines], self.second[lines]))
+        pairs[turned] = pairs[turned, ::-1]
+        single = pairs[:, 0] == pairs[:, 1]
+        flat = pairs.ravel()
+        keep = np.ones(len(flat), bool)
+        keep[1::2] = ~single
+        return [1, *flat[keep].tolist()]
+
+    def lines_of(self, tour: Index) -> tuple[Index, NDArray[np.bool_]]:
+        """Lines in working order, and which of them run backwards."""
+        owner = self.owner[tour]
+        entered = np.ones(len(tour), bool)
+        entered[1:] = owner[1:] != owner[:-1]
+        entered[0] = False
+        order = owner[entered]
+        return order, tour[entered] != self.first[order]
+
+
+def _source(name: str) -> str:
+    return files("cutprep.order").joinpath(f"{name}.lua").read_text(encoding="utf-8")
+
+
+@cache
+def engine() -> Engine:
+    """The search in the quickest dialect that is installed."""
+    for dialect in _DIALECTS:
+        if importlib.util.find_spec(f"lupa.{dialect}") is not None:
+            return Engine(dialect)
+    raise ImportError("lupa brings no Lua on this machine")

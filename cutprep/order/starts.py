@@ -1,0 +1,252 @@
+"""Where a line can be entered: either end of an open one, many places on a closed one.
+
+Terms: a *corner* turns by more than 30 degrees (interior angle below 150) and lies in no
+flattened curve; a *run* is what lies between two corners. A closed cut is best begun on a run of
+at least 3 mm, where overcut and swivel do no harm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutprep.geometry.turning import turns
+from cutprep.model.lines import Flags, Index, Lines, Points
+
+CORNER = 30.0  # degrees of turn: 180 less the interior angle of 150
+RUN = 3.0  # mm
+_MOST = 64  # places that are weighed on one closed line
+_APART = 15.0  # mm between places on a long straight run
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Starts:
+    """Places at which lines can be entered, as columns with one entry a place.
+
+    Attributes
+    ----------
+    first
+        (m + 1,) ndarray of int: line i has the places first[i]:first[i + 1]. An open line has
+        two, its head and its tail.
+    entry, leave
+        (k, 2) ndarray of float: where the tool comes down and where it goes up, mm.
+    segment, share
+        (k,) ndarray: the place lies this share of the way along this segment of a closed line.
+    line
+        (k,) ndarray of int: whose place it is.
+    """
+
+    first: Index
+    entry: Points
+    leave: Points
+    segment: Index
+    share: Points
+    line: Index
+
+    def slice(self, line: int) -> slice:
+        """Places of one line."""
+        return slice(int(self.first[line]), int(self.first[line + 1]))
+
+
+def starts(lines: Lines, on_runs: Flags) -> Starts:
+    """List the places at which each line can be entered.
+
+    Parameters
+    ----------
+    on_runs
+        (m,) ndarray of bool: closed lines that must begin on a run where they have one.
+    """
+    closed = lines.closed
+    segments: list[Index] = []
+    shares: list[Points] = []
+    for i in range(len(lines)):
+        if not closed[i]:
+            segments.append(np.array([0, int(lines.counts[i]) - 1]))
+            shares.append(np.zeros(2))
+            continue
+        places = run_places(lines.points(i), lines.curves(i)) if on_runs[i] else None
+        if places is None:
+            vertices = _spread(np.arange(int(lines.counts[i]) - 1))
+            places = vertices, np.zeros(len(vertices))
+        segments.append(places[0])
+        shares.append(places[1])
+    counts = np.array([len(s) for s in segments], np.int64)
+    first = np.concatenate(([0], np.cumsum(counts))).astype(np.int64)
+    line = np.repeat(np.arange(len(lines)), counts)
+    segment = np.concatenate([*segments, np.zeros(0, np.int64)]).astype(np.int64)
+    share = np.concatenate([*shares, np.zeros(0)])
+    row = lines.start[line] + segment
+    onward = np.minimum(row + 1, len(lines.xy) - 1) if len(row) else row
+    entry = lines.xy[row] + share[:, None] * np.where(
+        share[:, None] > 0, lines.xy[onward] - lines.xy[row], 0.0
+    )
+    leave = entry.copy()
+    head = first[:-1][~closed]
+    leave[head], leave[head + 1] = entry[head + 1], entry[head]
+    return Starts(first, entry, leave, segment, share, line)
+
+
+def _spread(places: Index) -> Index:
+    """Pick evenly from too many."""
+    if len(places) <= _MOST:
+        return places
+    return places[np.linspace(0, len(places), _MOST, endpoint=False).astype(np.int64)]
+
+
+def corner_flags(points: Points, curved: Flags) -> Flags:
+    """Which vertices of a closed line are corners; (n - 1,), the last point left out."""
+    # A vertex inside a flattened curve is none, but the seam of a closed curve may be flagged on
+    # one side only, so both of its copies count.
+    bent = curved[:-1].copy()
+    bent[0] |= curved[-1]
+    return np.asarray((np.abs(turns(points))[:-1] > CORNER) & ~bent)
+
+
+def runs(points: Points, curved: Flags) -> list[tuple[int, int, float]]:
+    """Runs of a closed line: first and last vertex (the last may lie beyond the seam), and length."""
+    n = len(points) - 1
+    steps = np.hypot(*np.diff(points, axis=0).T)
+    corner = np.flatnonzero(corner_flags(points, curved))
+    if not len(corner):
+        return [(0, n, float(steps.sum()))]
+    along = np.concatenate(([0.0], np.cumsum(np.concatenate((steps, steps)))))
+    ends = np.append(corner[1:], corner[0] + n)
+    return [(int(a), int(b), float(along[b] - along[a])) for a, b in zip(corner, ends, strict=True)]
+
+
+def has_run(points: Points, curved: Flags) -> bool:
+    """Whether a closed line has a run that is long enough to begin on."""
+    return any(length >= RUN for _, _, length in runs(points, curved))
+
+
+def run_places(points: Points, curved: Flags) -> tuple[Index, Points] | None:
+    """Places on long runs, away from corners; None where there is no such run.
+
+    Returns
+    -------
+    (k,) ndarray of int, (k,) ndarray of float
+        Segment, and share of the way along it.
+    """
+    n = len(points) - 1
+    long_runs = [run for run in runs(points, curved) if run[2] >= RUN]
+    if not long_runs:
+        return None
+    if not corner_flags(points, curved).any():
+        vertices = _spread(np.arange(n))
+        return vertices, np.zeros(len(vertices))
+    steps = np.hypot(*np.diff(points, axis=0).T)
+    along = np.concatenate(([0.0], np.cumsum(np.concatenate((steps, steps)))))
+    segment: list[int] = []
+    share: list[float] = []
+    for a, _, length in long_runs:
+        inset = min(RUN / 2, length / 2)
+        count = max(1, min(12, round((length - 2 * inset) / _APART) + 1)) + (length >= 4 * inset)
+        for distance in along[a] + np.linspace(inset, length - inset, count):
+            at = int(np.searchsorted(along, distance, side="right")) - 1
+            segment.append(at % n)
+            share.append(float((distance - along[at]) / steps[at % n]))
+    places = _spread(np.arange(len(segment)))
+    return np.asarray(segment, np.int64)[places], np.asarray(share)[places]
+
+
+def begins_at_corner(points: Points, curved: Flags) -> bool:
+    """Whether a closed line begins at a corner although it has a run to begin on."""
+    return bool(corner_flags(points, curved)[0]) and has_run(points, curved)
+
+
+def begin_at(lines: Lines, segment: Index, share: Points) -> Lines:
+    """Let closed lines begin elsewhere.
+
+    Parameters
+    ----------
+    segment, share
+        (m,) ndarray: the new start lies this share of the way along this segment; ignored for
+        open lines. With a share above 0 that segment is there in two pieces, which meet at the
+        start.
+    """
+    closed = lines.closed
+    rows: list[Index] = []
+    seams: list[Points | None] = []
+    for i in range(len(lines)):
+        own = np.arange(int(lines.start[i]), int(lines.start[i + 1]))
+        k = int(segment[i])
+        if not closed[i] or (k == 0 and share[i] == 0):
+            rows.append(own)
+            seams.append(None)
+        elif share[i] == 0:
+            ring = np.roll(own[:-1], -k)
+            rows.append(np.append(ring, ring[0]))
+            seams.append(None)
+        else:
+            a, b = lines.xy[own[k]], lines.xy[own[k + 1]]
+            ring = np.roll(own[:-1], -(k + 1))
+            rows.append(np.concatenate((ring[-1:], ring, ring[:1])))
+            seams.append(a + share[i] * (b - a))
+    return _gather(lines, rows, seams)
+
+
+def _gather(lines: Lines, rows: list[Index], seams: list[Points | None]) -> Lines:
+    counts = np.array([len(r) for r in rows], np.int64)
+    start = np.concatenate(([0], np.cumsum(counts))).astype(np.int64)
+    picked = np.concatenate([*rows, np.zeros(0, np.int64)])
+    xy, curved = lines.xy[picked], lines.curved[picked]
+    for i, seam in enumerate(seams):
+        if seam is not None:
+            xy[start[i]] = xy[start[i + 1] - 1] = seam
+            straight = not (curved[start[i]] or curved[start[i] + 1])
+            curved[start[i]] = curved[start[i + 1] - 1] = not straight
+    return Lines(
+        xy=xy,
+        start=start,
+        operation=lines.operation,
+        fold=lines.fold,
+        source=lines.source,
+        curved=curved,
+        elements=lines.elements,
+    )
+
+
+def choose(
+    places: Starts,
+    order: Index,
+    own: NDArray[np.float64],
+    home: Points,
+    cost: Callable[[Points], Points],
+) -> Index:
+    """Choose the place at which each line is entered, for a fixed order.
+
+    Dynamic programming along the order, exact for these places (Bellman 1957).
+
+    Parameters
+    ----------
+    own
+        (k,) ndarray of float: cost of each place in itself.
+    cost
+        Function from (..., 2) legs to travel costs.
+
+    Returns
+    -------
+    (m,) ndarray of int
+        The place of each line, indexed by line.
+    """
+    at, paid = home[None], np.zeros(1)
+    backs: list[Index] = []
+    for line in order:
+        span = places.slice(int(line))
+        legs = places.entry[span][:, None] - at[None]
+        sums = paid[None] + cost(legs)
+        back = sums.argmin(axis=1)
+        backs.append(back)
+        paid = sums[np.arange(len(back)), back] + own[span]
+        at = places.leave[span]
+    result = np.zeros(len(places.first) - 1, np.int64)
+    if not len(order):
+        return result
+    pick = int((paid + cost(home[None] - at)).argmin())
+    for line, back in zip(order[::-1], backs[::-1], strict=True):
+        result[line] = places.first[line] + pick
+        pick = int(back[pick])
+    return result

@@ -1,0 +1,363 @@
+-- A short tour through lines, rank after rank, from home and back home.
+--
+-- Local search with 2-opt and Or-opt moves over lists of near points (Or 1976; Johnson and McGeoch
+-- 1997, "The traveling salesman problem: a case study in local optimization"), woken by a queue of
+-- points whose edges changed. It is kicked by small double bridges (Martin, Otto and Felten 1991);
+-- a kick that ends a little worse is kept by a threshold that falls to nothing (Dueck and Scheuer
+-- 1990). Work is counted in kicks, not seconds, so that the same job gives the same tour anywhere.
+--
+-- An open line is two points joined by an edge that is never taken out. Every move is made of
+-- reversals of places i..j; a reversal is allowed when both ends have the same rank, and home
+-- stays at place 1. `job.strain` may hold costs that hang on order and direction: for each line
+-- u and each other v the cost of u after v (forward, backward) and of v after u.
+
+local floor, sqrt = math.floor, math.sqrt
+
+local tour_search = {}
+
+-- The cost of a travel move by its legs: whole micrometres, or whole microseconds of a trapezoid of
+-- speed when the machine's limits are given.
+function tour_search.measure(feel)
+  if not feel then
+    return function(dx, dy) return floor(sqrt(dx * dx + dy * dy) + 0.5) end
+  end
+  local speed, topx, topy, ax, ay = feel.speed, feel.top_x, feel.top_y, feel.ax, feel.ay
+  return function(dx, dy)
+    if dx < 0 then dx = -dx end
+    if dy < 0 then dy = -dy end
+    local d = sqrt(dx * dx + dy * dy)
+    if d == 0 then return 0 end
+    local v, acc = speed, ax + ay
+    if dx > 0 then
+      if topx * d < v * dx then v = topx * d / dx end
+      if ax * d < acc * dx then acc = ax * d / dx end
+    end
+    if dy > 0 then
+      if topy * d < v * dy then v = topy * d / dy end
+      if ay * d < acc * dy then acc = ay * d / dy end
+    end
+    if d * acc >= v * v then return floor((d / v + v / acc) * 1000000 + 0.5) end
+    return floor(2000000 * sqrt(d / acc) + 0.5)
+  end
+end
+
+-- job: n, x, y, rank, mate, tour, near (lists), k, kicks, seed, span, heat, feel, strain
+function tour_search.improve(job, told)
+  local n, X, Y, S, mate, tour = job.n, job.x, job.y, job.rank, job.mate, job.tour
+  local near, K = job.near, job.k
+  local felt = tour_search.measure(job.feel)
+  local function dist(a, b) return felt(X[a] - X[b], Y[a] - Y[b]) end
+  local pos, reach = {}, {}
+  for i = 1, n do pos[i] = 0 end
+  for p = 1, n do pos[tour[p]] = p end
+  for q = 1, n * K do reach[q] = near[q] ~= 0 and dist(floor((q - 1) / K) + 1, near[q]) or 0 end
+
+  ------------------------------------------------------------- costs of order and direction
+  local strain = job.strain
+  local line, first, second, from, other, uf, ub, vf, vb
+  if strain then
+    line, first, second, from = strain.line, strain.first, strain.second, strain.from
+    other, uf, ub, vf, vb = strain.other, strain.uf, strain.ub, strain.vf, strain.vb
+  end
+  local function strained(i, j)
+    local more = 0
+    for p = i, j do
+      local a = tour[p]
+      local u = line[a]
+      if u > 0 and from[u] < from[u + 1] and (mate[a] == 0 or pos[mate[a]] > p) then
+        local ahead = a == first[u]
+        for e = from[u], from[u + 1] - 1 do
+          local v = other[e]
+          local pv = pos[first[v]]
+          if pv < i then
+            more = more + (ahead and ub[e] - uf[e] or uf[e] - ub[e])
+          elseif pv <= j and u < v then
+            local onward = pv <= pos[second[v]]
+            if p < pv then
+              more = more + (ahead and ub[e] or uf[e]) - (onward and vf[e] or vb[e])
+            else
+              more = more + (onward and vb[e] or vf[e]) - (ahead and uf[e] or ub[e])
+            end
+          end
+        end
+      end
+    end
+    return more
+  end
+
+  ------------------------------------------------------------- reversals, and taking them back
+  local logi, logj, logged, added = {}, {}, 0, 0
+  local function flip(i, j)
+    while i < j do
+      local a, b = tour[i], tour[j]
+      tour[i], tour[j] = b, a
+      pos[b], pos[a] = i, j
+      i, j = i + 1, j - 1
+    end
+  end
+  local function reverse(i, j)
+    if strain then added = added + strained(i, j) end
+    logged = logged + 1
+    logi[logged], logj[logged] = i, j
+    flip(i, j)
+  end
+  local function take_back(mark)
+    for k = logged, mark + 1, -1 do flip(logi[k], logj[k]) end
+    logged = mark
+  end
+  -- Swap the neighbouring blocks i..j and j+1..k, turning each on demand.
+  local function swap(i, j, k, turn_first, turn_second)
+    reverse(i, k)
+    local m = i + k - j - 1
+    if not turn_second and m > i then reverse(i, m) end
+    if not turn_first and k > m + 1 then reverse(m + 1, k) end
+  end
+
+  ------------------------------------------------------------- whose edges changed
+  local queue, queued, head, tail, waiting = {}, {}, 1, 0, 0
+  for i = 1, n do queue[i], queued[i] = 0, false end
+  local function push(a)
+    if not queued[a] then
+      queued[a] = true
+      tail = tail < n and tail + 1 or 1
+      queue[tail] = a
+      waiting = waiting + 1
+    end
+  end
+  local function after(a) return tour[pos[a] < n and pos[a] + 1 or 1] end
+  local function before(a) return tour[pos[a] > 1 and pos[a] - 1 or n] end
+
+  -- What a move of this gain in travel is worth with its strain; it is taken back when nothing.
+  local function settle_for(gain, mark)
+    local net = gain - added
+    if net > 0 then return net end
+    take_back(mark)
+    return 0
+  end
+
+  local function two_opt(way, a, b, c, gain)
+    local d = way == 1 and after(c) or before(c)
+    if mate[c] == d or d == a then return 0 end
+    gain = gain + dist(c, d) - dist(b, d)
+    if gain <= 0 then return 0 end
+    local i, j = pos[a], pos[c]
+    if way == 2 then i, j = pos[b], pos[d] end
+    if i > j then i, j = j, i end
+    if S[tour[i + 1]] ~= S[tour[j]] then return 0 end
+    local mark = logged
+    added = 0
+    reverse(i + 1, j)
+    gain = settle_for(gain, mark)
+    if gain > 0 then
+      push(a) push(b) push(c) push(d)
+    end
+    return gain
+  end
+
+  -- Put the block between a and e (at places low..high) between c and d.
+  local function insert(a, e, low, high, c, d)
+    local pc, pd = pos[c], pos[d]
+    local gap = pc < pd and pc or pd
+    if pc + pd == n + 1 and (pc == 1 or pd == 1) and n > 2 then gap = n end
+    local turned = tour[low] ~= (tour[gap] == c and a or e)
+    if gap > high then
+      if S[tour[low]] ~= S[tour[gap]] then return false end
+      swap(low, high, gap, turned, false)
+    else
+      if S[tour[gap + 1]] ~= S[tour[high]] then return false end
+      swap(gap + 1, low - 1, high, false, turned)
+    end
+    return true
+  end
+
+  -- Or-opt: one to three lines that begin with a and run away from b go beside c.
+  local function or_opt(way, a, b, c, gain)
+    local e = a
+    for _ = 1, 3 do
+      if e == 1 then return 0 end
+      local beyond = way == 1 and before(e) or after(e)
+      if mate[e] == beyond then
+        e = beyond
+        beyond = way == 1 and before(e) or after(e)
+      end
+      if e == 1 or e == b or beyond == b then return 0 end
+      local low, high = pos[e], pos[a]
+      if low > high then low, high = high, low end
+      if high - low > 6 or (pos[c] >= low and pos[c] <= high) then return 0 end
+      local out = gain + dist(e, beyond) - dist(b, beyond)
+      if out > 0 then
+        for side = 1, 2 do
+          local d = side == 1 and after(c) or before(c)
+          if mate[c] ~= d and not (pos[d] >= low and pos[d] <= high) then
+            local net = out + dist(c, d) - dist(e, d)
+            local mark = logged
+            added = 0
+            if net > 0 and insert(a, e, low, high, c, d) then
+              net = settle_for(net, mark)
+              if net > 0 then
+                push(a) push(b) push(c) push(d) push(e) push(beyond)
+                return net
+              end
+            end
+          end
+        end
+      end
+      e = beyond
+    end
+    return 0
+  end
+
+  local function improve(a)
+    for way = 1, 2 do
+      local b = way == 1 and after(a) or before(a)
+      if mate[a] ~= b then
+        local edge = dist(a, b)
+        for q = (a - 1) * K + 1, a * K do
+          local c = near[q]
+          local gain = edge - reach[q]
+          if c == 0 or gain <= 0 then break end
+          local won = two_opt(way, a, b, c, gain)
+          if won == 0 then won = or_opt(way, a, b, c, gain) end
+          if won > 0 then return won end
+        end
+      end
+    end
+    return 0
+  end
+
+  local function settle()
+    local total = 0
+    while waiting > 0 do
+      local a = queue[head]
+      head = head < n and head + 1 or 1
+      waiting = waiting - 1
+      queued[a] = false
+      local gain = improve(a)
+      while gain > 0 do
+        total = total + gain
+        gain = improve(a)
+      end
+    end
+    return total
+  end
+
+  -- Where ranks meet, near lists see nothing: try every reversal that begins or ends there.
+  local function mend_borders()
+    local total = 0
+    local i = 2
+    while i <= n do
+      local j = i
+      while j < n and S[tour[j + 1]] == S[tour[i]] do j = j + 1 end
+      for side = 1, 2 do
+        local most, where = 0, 0
+        for p = i, j do
+          local lo, hi = i, p
+          if side == 2 then lo, hi = p, j end
+          local l, r = tour[lo - 1], tour[hi < n and hi + 1 or 1]
+          if mate[l] ~= tour[lo] and mate[r] ~= tour[hi] then
+            local gain = dist(l, tour[lo]) + dist(tour[hi], r) - dist(l, tour[hi]) - dist(tour[lo], r)
+            if gain > most then most, where = gain, p end
+          end
+        end
+        if most > 0 then
+          local lo, hi = i, where
+          if side == 2 then lo, hi = where, j end
+          local l, r = tour[lo - 1], tour[hi < n and hi + 1 or 1]
+          local u, v = tour[lo], tour[hi]
+          local mark = logged
+          added = 0
+          reverse(lo, hi)
+          local won = settle_for(most, mark)
+          if won > 0 then
+            push(l) push(r) push(u) push(v)
+            total = total + won + settle()
+          end
+        end
+      end
+      i = j + 1
+    end
+    return total
+  end
+
+  ------------------------------------------------------------- kicks
+  local state = job.seed % 2147483646 + 1
+  local function random(k) -- Park and Miller 1988: exact in doubles
+    state = state * 16807 % 2147483647
+    return floor(state / 2147483647 * k) + 1
+  end
+  local function clear(p) -- the first place from p on behind which an edge may be taken out
+    if p < n and mate[tour[p]] == tour[p + 1] then return p + 1 end
+    return p
+  end
+  local span = job.span
+
+  -- Swap two short neighbouring blocks. Returns what it costs, or nil.
+  local function bridge()
+    local p = clear(random(n - 2))
+    local q = clear(p + random(span))
+    local r = clear(q + random(span))
+    if r > n or S[tour[p + 1]] ~= S[tour[r]] then return nil end
+    local a, b, c, d = tour[p], tour[p + 1], tour[q], tour[q + 1]
+    local e, f = tour[r], tour[r < n and r + 1 or 1]
+    added = 0
+    swap(p + 1, q, r, false, false)
+    push(a) push(b) push(c) push(d) push(e) push(f)
+    return dist(a, d) + dist(e, b) + dist(c, f) - dist(a, b) - dist(c, d) - dist(e, f) + added
+  end
+
+  -- Turn a line that strains, or a short block that begins with it.
+  local function turn()
+    local u = strain.lines[random(strain.count)]
+    local i, j = pos[first[u]], pos[second[u]]
+    if i > j then i, j = j, i end
+    if random(2) == 1 then j = clear(j + random(span)) end
+    if j > n or S[tour[i]] ~= S[tour[j]] then return nil end
+    local l, r, b, c = tour[i - 1], tour[j < n and j + 1 or 1], tour[i], tour[j]
+    added = 0
+    reverse(i, j)
+    push(l) push(r) push(b) push(c)
+    return dist(l, c) + dist(b, r) - dist(l, b) - dist(c, r) + added
+  end
+
+  local total, best, kept = 0, 0, {}
+  local function keep()
+    if total < best or not kept[1] then
+      best = total
+      for p = 1, n do kept[p] = tour[p] end
+    end
+  end
+  keep()
+  for p = 1, n do push(tour[p]) end
+  total = total - settle()
+  total = total - mend_borders()
+  keep()
+
+  local hot = 0
+  for p = 1, n - 1 do
+    if mate[tour[p]] ~= tour[p + 1] then hot = hot + dist(tour[p], tour[p + 1]) end
+  end
+  hot = hot / n * job.heat
+  local kicks = n >= 5 and job.kicks or 0
+  local pause = floor(kicks / 8) + 1
+  for kick = 1, kicks do
+    logged = 0
+    local cost
+    if strain and strain.count > 0 and kick % 3 == 0 then cost = turn() else cost = bridge() end
+    if cost then
+      cost = cost - settle()
+      if cost > hot * (1 - kick / kicks) * random(1000) / 1000 then
+        take_back(0)
+      else
+        total = total + cost
+      end
+    end
+    if kick % pause == 0 or kick == kicks then
+      total = total - mend_borders()
+      keep()
+      if told then told(kick, kicks) end
+    end
+  end
+  return kept, best
+end
+
+return tour_search
