@@ -11,7 +11,7 @@ import numpy as np
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Points
 from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
-from cutprep.template.prism import cap, with_flaps
+from cutprep.template.prism import cap, flap_slant, seam_drop, with_flaps
 from cutprep.template.sketch import Sketch
 
 
@@ -29,13 +29,15 @@ def draw_pyramid(d: Mapping[str, float]) -> Drawing:
     slant = math.hypot(d["height"], radius)
     foot = math.atan2(slant, side / 2)
     room = math.pi * (1 + 2 / n) - 2 * foot
-    lean = min(math.radians(60), room - math.radians(8))
+    lean = min(math.radians(50), room - math.radians(8), foot - math.radians(3))
+    # At the tip the flap must not be wider than the side it is glued under.
+    tip_lean = min(math.radians(50), (math.pi - 2 * foot) - math.radians(3))
     edge = math.hypot(slant, side / 2)
     refuse(
         lean < math.radians(20), "neighbouring sides leave no room for a glue flap", "Use a higher pyramid."
     )
     refuse(
-        2 * flap / math.tan(lean) > edge * 3 / 4,
+        flap / math.tan(lean) + flap / math.tan(tip_lean) > edge * 3 / 4,
         f"flaps of {flap:g} mm would come to a point on edges of {edge:.1f} mm",
         "Use a narrower flap.",
     )
@@ -46,7 +48,14 @@ def draw_pyramid(d: Mapping[str, float]) -> Drawing:
         along = (b - a) / side
         outward = np.array([along[1], -along[0]])
         tip = (a + b) / 2 + slant * outward
-        outline += [a, tip, *with_flaps(np.array([tip, b]), flap, lean)[1:3]]
+        down = (b - tip) / edge
+        out = np.array([down[1], -down[0]]) * flap
+        outline += [
+            a,
+            tip,
+            tip + down * flap / math.tan(tip_lean) + out,
+            b - down * flap / math.tan(lean) + out,
+        ]
         sketch.valley(a, b)
         sketch.valley(tip, b)
     sketch.cut(*outline, closed=True)
@@ -85,7 +94,7 @@ def draw_gathered(d: Mapping[str, float]) -> Drawing:
         f"a strip of {gather:g} mm does not reach the middle, {radius:.1f} mm away",
         f"Use at least {radius * 1.05:.1f} mm.",
     )
-    slant = min(math.radians(75), 2 * math.pi / n - math.radians(12))
+    slant = flap_slant(n)
     refuse(
         2 * d["flap"] / math.tan(slant) > side * 3 / 4,
         "the flaps would come to a point",
@@ -96,7 +105,7 @@ def draw_gathered(d: Mapping[str, float]) -> Drawing:
     right, top = n * side, h + gather
     k = n // 2 - 1
     base = cap(np.array([k * side, 0.0]), np.array([(k + 1) * side, 0.0]), n)
-    drop = d["seam"] * math.tan(math.radians(15))
+    drop = seam_drop(d["seam"], slant, h)
     outline = [
         np.array([[0.0, 0.0]]),
         with_flaps(base, d["flap"], slant),

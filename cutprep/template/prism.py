@@ -21,8 +21,8 @@ from cutprep.model.lines import Points
 from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
 from cutprep.template.sketch import Sketch
 
-#: Ends of a glue flap slant by this much, so that it slips in easily; common practice, no published source.
-_SLANT = math.radians(75)
+#: Ends of flaps slant by this much, so that they slip in easily; common practice, no published source.
+_SLANT = math.radians(50)
 #: Angle kept free between a flap and the wall beside it, so that the waste between them is no sliver.
 _CLEAR = math.radians(12)
 
@@ -39,7 +39,7 @@ def draw_prism(d: Mapping[str, float]) -> Drawing:
     n, t = int(d["sides"]), d["caliper"]
     side = (d["width"] + t) * math.tan(math.pi / n)
     height = d["height"] + t
-    slant = min(_SLANT, 2 * math.pi / n - _CLEAR)
+    slant = flap_slant(n)
     narrow = side - 2 * d["flap"] / math.tan(slant)
     refuse(
         narrow < side / 4,
@@ -57,7 +57,7 @@ def draw_prism(d: Mapping[str, float]) -> Drawing:
     base = cap(np.array([k * side, 0.0]), np.array([(k + 1) * side, 0.0]), n)
     lid = cap(np.array([(k + 1) * side, height]), np.array([k * side, height]), n)
     seam = d["seam"]
-    drop = seam / math.tan(_SLANT)
+    drop = seam_drop(seam, slant, height)
     outline = [
         np.array([[0.0, 0.0]]),
         with_flaps(base, d["flap"], slant),
@@ -74,6 +74,16 @@ def draw_prism(d: Mapping[str, float]) -> Drawing:
         for a, b in itertools.pairwise(polygon):
             sketch.valley(a, b)
     return sketch.drawing()
+
+
+def flap_slant(n: int) -> float:
+    """Angle between a flap's end and its hinge round an n-sided base, radians."""
+    return min(_SLANT, 2 * math.pi / n - _CLEAR)
+
+
+def seam_drop(seam: float, slant: float, height: float) -> float:
+    """How far the ends of a glue flap fall back, mm: beside the flaps of base and lid, not over them."""
+    return min(seam * math.tan(slant + math.radians(2)), height / 4)
 
 
 def cap(p: Points, q: Points, n: int) -> Points:

@@ -20,6 +20,8 @@ LAYERS: tuple[tuple[str, Operation, Fold], ...] = (
     ("score mountain", Operation.SCORE, Fold.MOUNTAIN),
     ("draw", Operation.DRAW, Fold.UNSAID),
     ("guide", Operation.GUIDE, Fold.UNSAID),
+    # The number is the fold angle, for folding on the screen: these lie flat on what they are folded over.
+    ("score valley 180", Operation.SCORE, Fold.VALLEY),
 )
 
 
@@ -44,6 +46,10 @@ class Sketch:
     def mountain(self, *points: ArrayLike) -> None:
         """Score a fold that closes away from the viewer."""
         self._add(points, 2)
+
+    def fold_over(self, *points: ArrayLike) -> None:
+        """Score a valley that is folded over until it lies flat."""
+        self._add(points, 5)
 
     def valley_curve(self, points: Points) -> None:
         """Score a curved valley fold along the chords of a curve."""

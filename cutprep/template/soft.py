@@ -101,10 +101,10 @@ def draw_envelope(d: Mapping[str, float]) -> Drawing:
         (0, h - ease), (-flap, h - ease - slope), (-flap, ease + slope), (0, ease), (0, 0),
         closed=True,
     )  # fmt: skip
-    sketch.valley((ease, 0), (w - ease, 0))
-    sketch.valley((w, ease), (w, h - ease))
-    sketch.valley((ease, h), (w - ease, h))
-    sketch.valley((0, ease), (0, h - ease))
+    sketch.fold_over((ease, 0), (w - ease, 0))
+    sketch.fold_over((w, ease), (w, h - ease))
+    sketch.fold_over((ease, h), (w - ease, h))
+    sketch.fold_over((0, ease), (0, h - ease))
     return sketch.drawing()
 
 

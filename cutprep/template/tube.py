@@ -91,14 +91,12 @@ def draw_tuck_carton(d: Mapping[str, float]) -> Drawing:
     sketch = Sketch("tuck-carton")
     drop = d["seam"] * _TAPER
     slope, play = dust * _TAPER, 0.5  # a dust flap keeps half a millimetre from the lid beside it
+    ease = t + 0.5  # a tuck flap slips between the side walls
+    inset = ease + tuck * _TAPER
     below = [
-        (0.0, 0.0),
-        (0.0, -lid),
-        (tuck * _TAPER, -lid - tuck),
-        (x[1] - tuck * _TAPER, -lid - tuck),
-        (x[1], -lid),
-        (x[1], 0.0),
-    ]
+        (0.0, 0.0), (0.0, -lid), (ease, -lid), (inset, -lid - tuck),
+        (x[1] - inset, -lid - tuck), (x[1] - ease, -lid), (x[1], -lid), (x[1], 0.0),
+    ]  # fmt: skip
     for left, right in ((x[1], x[2]), (x[3], x[4])):
         below += [
             (left + play, 0.0),
@@ -116,7 +114,7 @@ def draw_tuck_carton(d: Mapping[str, float]) -> Drawing:
         sketch.valley((at, 0), (at, h))
     for y, out in ((0.0, -1.0), (h, 1.0)):
         sketch.valley((0, y), (x[1], y))
-        sketch.valley((0, y + out * lid), (x[1], y + out * lid))
+        sketch.valley((ease, y + out * lid), (x[1] - ease, y + out * lid))
         for left, right in ((x[1], x[2]), (x[3], x[4])):
             sketch.valley((left + play, y), (right - play, y))
     return sketch.drawing()

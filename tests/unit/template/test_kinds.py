@@ -135,8 +135,9 @@ def test_area_of_a_pyramid() -> None:
     slant = math.hypot(h, a / 2)
     edge = math.hypot(slant, a / 2)
     foot = math.atan2(slant, a / 2)
-    lean = min(math.radians(60), math.pi * 1.5 - 2 * foot - math.radians(8))
-    flap = f * (edge - f / math.tan(lean))
+    apex = math.pi - 2 * foot
+    ends = f / math.tan(math.radians(50)) + f / math.tan(min(math.radians(50), apex - math.radians(3)))
+    flap = f * (edge - ends / 2)
     assert area("pyramid", sides=4, width=a, height=h, flap=f) == pytest.approx(
         a * a + 2 * a * slant + 4 * flap
     )
@@ -148,7 +149,7 @@ def test_area_of_a_hexagonal_carton_without_its_flaps() -> None:
     whole = area("prism-carton", sides=6, width=side * math.sqrt(3), height=h, flap=f, seam=seam, caliper=0)
     slant = math.radians(48)
     flaps = 10 * f * (side - f / math.tan(slant))
-    glue = seam * (h - seam / math.tan(math.radians(75)))
+    glue = seam * (h - seam * math.tan(slant + math.radians(2)))
     assert whole == pytest.approx(6 * side * h + 3 * math.sqrt(3) * side**2 + flaps + glue)
 
 
