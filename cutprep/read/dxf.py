@@ -32,9 +32,10 @@ from cutprep.read.dxf_flat import Flat, flatten
 from cutprep.read.dxf_looks import Looks
 from cutprep.read.dxf_multilines import shape_multilines
 from cutprep.read.dxf_notes import Account, tell
+from cutprep.read.dxf_records import Records
 from cutprep.read.dxf_shapes import Shapes, gather
 from cutprep.read.dxf_splines import shape_splines
-from cutprep.read.dxf_structure import Records, Structure, read_structure
+from cutprep.read.dxf_structure import Structure, read_structure
 from cutprep.read.dxf_tags import read_tags
 from cutprep.read.dxf_units import settle_units
 from cutprep.read.limits import Limits

@@ -17,7 +17,8 @@ from cutprep.errors import DrawingError, Place
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.read.dxf_entities import flags_of, frames, points
 from cutprep.read.dxf_looks import Looks
-from cutprep.read.dxf_structure import Block, Records, Structure
+from cutprep.read.dxf_records import Records
+from cutprep.read.dxf_structure import Block, Structure
 from cutprep.read.limits import Limits
 
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutprep.model.lines import Flags, Index, Points
+from cutprep.read.dxf_records import Records
 from cutprep.read.dxf_shapes import Shapes, straight
-from cutprep.read.dxf_structure import Records
 
 _TURN = 2 * math.pi
 #: A sweep this close to a whole turn is one; files state angles with some ten digits.

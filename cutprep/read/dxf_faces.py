@@ -10,8 +10,8 @@ import numpy as np
 
 from cutprep.model.lines import Index, Points
 from cutprep.read.dxf_entities import Remarks, complete, points
+from cutprep.read.dxf_records import Records
 from cutprep.read.dxf_shapes import Shapes, straight
-from cutprep.read.dxf_structure import Records
 
 #: Bits of a POLYLINE that is a mesh: closed in M, closed in N.
 _CLOSED_M, _CLOSED_N = 1, 32

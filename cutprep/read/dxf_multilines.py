@@ -15,8 +15,8 @@ import numpy as np
 from cutprep.model.lines import Index, Points
 from cutprep.read.dxf_entities import Remarks, chain, frames
 from cutprep.read.dxf_faces import straight_lines
+from cutprep.read.dxf_records import Records, as_number
 from cutprep.read.dxf_shapes import Shapes, gather
-from cutprep.read.dxf_structure import Records, as_number
 
 #: Bits of group 71 of an MLINE.
 _CLOSED, _NO_START_CAP, _NO_END_CAP = 2, 4, 8

@@ -18,7 +18,8 @@ from cutprep.read.dxf_blocks import Instances, Walk, find_clipped, find_odd_unit
 from cutprep.read.dxf_entities import Remarks
 from cutprep.read.dxf_flat import Flat
 from cutprep.read.dxf_looks import Seen
-from cutprep.read.dxf_structure import Records, Structure
+from cutprep.read.dxf_records import Records
+from cutprep.read.dxf_structure import Structure
 from cutprep.tolerance import Tolerance
 
 #: Places that one finding names; a drawing may hold thousands.

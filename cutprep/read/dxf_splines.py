@@ -15,13 +15,17 @@ from ezdxf.math import Vec3, fit_points_to_cad_cv
 from cutprep.geometry.bsplines import cut_spans
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.read.dxf_entities import Remarks, flags_of
+from cutprep.read.dxf_records import Records
 from cutprep.read.dxf_shapes import Shapes, gather
-from cutprep.read.dxf_structure import Records
 
 #: Degrees beyond this occur in no drawing program; the DXF reference allows any.
 _HIGHEST_DEGREE = 11
 #: Ends closer than this part of the spline's size are one point.
 _SAME_END = 1e-9  # not a tolerance: rounding of evaluated ends
+
+
+#: A knot that lies this little below the one before is the same one, rounded.
+_SAME_KNOT = 1e-6  # not a tolerance: parameter values in text
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +74,7 @@ def _ends_of_spline_data(records: Records, chosen: Index) -> Index:
     for record in chosen.tolist():
         if records.kind[record] == "HELIX":
             for tag in range(int(records.first[record]), int(records.first[record + 1])):
-                if records.tags.code[tag] == 100 and str(records.tags.value[tag]).strip() == "AcDbHelix":
+                if records.tags.code[tag] == 100 and records.tags.text(tag) == "AcDbHelix":
                     ends[record] = tag
     return ends
 
@@ -104,6 +108,9 @@ def _from_control(record: int, degree: int, xyz: Points, weights: Points, knots:
         knots = np.concatenate((np.zeros(degree + 1), inner, np.full(degree + 1, float(n - degree))))
     if not len(weights):
         weights = np.ones(n)
+    knots = np.where(
+        np.abs(np.maximum.accumulate(knots) - knots) <= _SAME_KNOT, np.maximum.accumulate(knots), knots
+    )
     valid = len(knots) == n + degree + 1 and len(weights) == n
     if not (valid and bool((weights > 0).all() and (np.diff(knots) >= 0).all() and knots[n] > knots[degree])):
         return None

@@ -16,8 +16,9 @@ from __future__ import annotations
 
 import re
 import struct
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import overload
 
 import numpy as np
 from ezdxf.lldxf.const import DXFError
@@ -26,10 +27,12 @@ from ezdxf.tools.codepage import toencoding
 from numpy.typing import NDArray
 
 from cutprep.errors import DrawingError, Place
-from cutprep.model.lines import Index
+from cutprep.model.lines import Index, Points
 from cutprep.read.sniff import BINARY_DXF, encoding_of
 
 Value = str | float | bytes
+#: Places in the data; the limits on file sizes keep them below 2^31.
+Places = NDArray[np.int32]
 
 #: Group codes of the DXF reference run from -5 to 1071.
 _LOWEST, _HIGHEST = -5, 1071
@@ -69,7 +72,7 @@ class Tags:
     code
         (k,) ndarray of int16: group codes.
     value
-        k values: text as it stands, numbers already when the file is binary.
+        k values: text as it stands; in a binary file numbers are numbers already.
     line
         (k,) ndarray of int: line of the group code, 0 in a binary file.
     ended
@@ -79,10 +82,58 @@ class Tags:
     """
 
     code: NDArray[np.int16]
-    value: list[Value]
+    value: Sequence[Value]
     line: Index
     ended: bool
     damage: tuple[Damage, ...] = ()
+
+    def text(self, tag: int) -> str:
+        """One value as text, blanks around it taken off."""
+        return str(self.value[tag]).strip()
+
+    def numbers(self, at: Index) -> Points:
+        """Some values as numbers.
+
+        Raises
+        ------
+        ValueError
+            When one of them is none.
+        """
+        if isinstance(self.value, Texts):
+            return self.value.numbers(at)
+        return np.fromiter(map(float, [self.value[i] for i in at.tolist()]), np.float64, len(at))
+
+
+class Texts(Sequence[str]):
+    """Values of an ASCII file, cut out and decoded only when asked for.
+
+    A file of 80 MB has some ten million of them; as objects of their own they would fill a
+    gigabyte before the first line is drawn.
+    """
+
+    def __init__(self, data: bytes, begin: Places, end: Places, codec: str) -> None:
+        self._data = data
+        self._begin = begin
+        self._end = end
+        self._codec = codec
+
+    def __len__(self) -> int:
+        return len(self._begin)
+
+    @overload
+    def __getitem__(self, i: int) -> str: ...
+    @overload
+    def __getitem__(self, i: slice) -> list[str]: ...
+    def __getitem__(self, i: int | slice) -> str | list[str]:
+        if isinstance(i, slice):
+            return [self[k] for k in range(*i.indices(len(self)))]
+        return self._data[self._begin[i] : self._end[i]].decode(self._codec, "replace")
+
+    def numbers(self, at: Index) -> Points:
+        """Some values as numbers; a ValueError when one is none."""
+        data = self._data
+        spans = zip(self._begin[at].tolist(), self._end[at].tolist(), strict=True)
+        return np.fromiter([float(data[a:b]) for a, b in spans], np.float64, len(at))
 
 
 def read_tags(data: bytes) -> Tags:
@@ -95,13 +146,14 @@ def read_tags(data: bytes) -> Tags:
     """
     if data.startswith(BINARY_DXF):
         return _unpack(data)
-    lines = _split_lines(decode(data))
-    tags = _pair(lines)
-    return tags if tags is not None else _pair_carefully(lines)
+    data, codec = settle_codec(data)
+    data = _unify_line_ends(data)
+    tags = _pair(data, codec)
+    return tags if tags is not None else _pair_carefully(data.decode(codec, "replace").split("\n"))
 
 
-def decode(data: bytes) -> str:
-    """Turn the bytes of an ASCII DXF file into text.
+def settle_codec(data: bytes) -> tuple[bytes, str]:
+    """Give the text in an encoding whose line ends are single bytes, and name that encoding.
 
     Since R2007 the encoding is UTF-8, before it is the code page that the header names. Many
     writers put UTF-8 into older files all the same; text that is valid UTF-8 by accident is so
@@ -109,27 +161,27 @@ def decode(data: bytes) -> str:
     """
     proven = encoding_of(data)
     if proven is not None:
-        return data.decode(proven, errors="replace")
+        return data.decode(proven, errors="replace").encode(), "utf-8"
     if data.isascii():
-        return data.decode("ascii")
+        return data, "ascii"
     head = data[:_LOOK]
     version, page = _VERSION.search(head), _CODEPAGE.search(head)
     named = toencoding(page[1].decode("ascii", "replace")) if page else "cp1252"
     if named == "cp1252" or (version is not None and version[1] >= _UTF8_SINCE):
         try:
-            return data.decode("utf-8")
+            data.decode("utf-8")
         except UnicodeDecodeError:
-            pass
-    return data.decode(named, errors="replace")
+            return data, named
+        return data, "utf-8"
+    return data, named
 
 
-def _split_lines(text: str) -> list[str]:
-    # Not str.splitlines: it also splits at signs that may stand inside a value.
-    if "\r" in text:
-        if "\r\r\n" in text:  # a text-mode copy of a text-mode copy
-            text = text.replace("\r\r\n", "\n")
-        text = text.replace("\r\n", "\n").replace("\r", "\n")
-    return text.split("\n")
+def _unify_line_ends(data: bytes) -> bytes:
+    if b"\r" not in data:
+        return data
+    if b"\r\r\n" in data:  # a text-mode copy of a text-mode copy
+        data = data.replace(b"\r\r\n", b"\n")
+    return data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
 
 
 def _as_code(text: str) -> int:
@@ -140,18 +192,53 @@ def _as_code(text: str) -> int:
     return code if _LOWEST <= code <= _HIGHEST else _BAD
 
 
-def _pair(lines: list[str]) -> Tags | None:
+def _pair(data: bytes, codec: str) -> Tags | None:
     """Take every other line as a code; None when one before the end mark is none."""
-    codes, value = lines[0::2], lines[1::2]
-    codes = codes[: len(value)]
-    table = {text: _as_code(text) for text in set(codes)}
-    code = np.fromiter(map(table.__getitem__, codes), np.int16, len(codes))
-    end = next((int(i) for i in np.flatnonzero(code == 0) if value[i].strip() == "EOF"), None)
+    raw = np.frombuffer(data, np.uint8)
+    ends = np.append(np.flatnonzero(raw == ord("\n")), len(raw)).astype(np.int32)
+    ends = ends[: len(ends) // 2 * 2]
+    begins = np.concatenate(([0], ends[:-1] + 1)).astype(np.int32)[: len(ends)]
+    code = _codes(raw, begins[0::2], ends[0::2])
+    value = Texts(data, begins[1::2], ends[1::2], codec)
+    end = next((i for i in np.flatnonzero(code == 0).tolist() if value[i].strip() == "EOF"), None)
     stop = len(code) if end is None else end + 1
     if bool((code[:stop] == _BAD).any()):
         return None
     line = 2 * np.arange(stop, dtype=np.int64) + 1
-    return Tags(code[:stop], list(value[:stop]), line, ended=end is not None)
+    return Tags(
+        code[:stop], Texts(data, begins[1::2][:stop], ends[1::2][:stop], codec), line, end is not None
+    )
+
+
+#: Reading a group code sign by sign: (state, kind of sign) to the next state. Kinds: blank, minus,
+#: digit, other. States: before, behind the minus, in the number, behind it, no number.
+_NEXT = np.array([[0, 1, 2, 4], [4, 4, 2, 4], [3, 4, 2, 4], [3, 4, 4, 4], [4, 4, 4, 4]], np.uint8)
+_KIND = np.full(256, 3, np.uint8)
+_KIND[[ord(" "), ord("\t")]] = 0
+_KIND[ord("-")] = 1
+_KIND[ord("0") : ord("9") + 1] = 2
+#: Writers pad group codes to three or six signs; wider lines are looked at one by one.
+_WIDEST = 8
+
+
+def _codes(raw: NDArray[np.uint8], begin: Places, end: Places) -> NDArray[np.int16]:
+    """The lines from begin to end as group codes, all at once; _BAD where a line is none."""
+    state = np.zeros(len(begin), np.uint8)
+    number = np.zeros(len(begin), np.int32)
+    minus = np.zeros(len(begin), bool)
+    for back in range(_WIDEST, 0, -1):
+        at = end - back
+        sign = raw[np.maximum(at, 0)]
+        kind = np.where(at >= begin, _KIND[sign], np.uint8(0))
+        state = _NEXT[state, kind]
+        minus |= kind == 1
+        number = np.where(kind == 2, number * 10 + (sign.astype(np.int32) - ord("0")), number)
+    number = np.where(minus, -number, number)
+    good = (state >= 2) & (state <= 3) & (number >= _LOWEST) & (number <= _HIGHEST)
+    code = np.where(good, number, _BAD).astype(np.int16)
+    for row in np.flatnonzero(end - begin > _WIDEST).tolist():
+        code[row] = _as_code(raw[begin[row] : end[row]].tobytes().decode("ascii", "replace"))
+    return code
 
 
 def _pair_carefully(lines: list[str]) -> Tags:
