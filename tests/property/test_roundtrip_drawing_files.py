@@ -60,7 +60,7 @@ def again(folder: Path, name: str, text: str) -> Drawing:
     return read(path)
 
 
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(classified())
 def test_svg_gives_the_lines_back(tmp_path: Path, lines: Lines) -> None:
     """Within 0.001 mm, page and operations too; the words of the layers place every line."""
@@ -75,7 +75,7 @@ def test_svg_gives_the_lines_back(tmp_path: Path, lines: Lines) -> None:
     assert found.lines.closed.tolist() == lines.closed.tolist()
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(classified())
 def test_dxf_gives_the_lines_back(tmp_path: Path, lines: Lines) -> None:
     """As SVG, but that a DXF has no page."""

@@ -16,7 +16,7 @@ from cutprep.write.machine_file import write
 from tests.gcode_grammar import faults_of_file
 from tests.plans import jobs
 
-CASES = 300
+CASES = 260
 
 
 def assert_same_strokes(planned: Moves, read: Moves, *, within: float, bulge: float) -> None:
@@ -66,7 +66,7 @@ def test_gcode_gives_the_plan_back(job: tuple[Machine, Moves]) -> None:
     assert_same_strokes(planned, read, within=0.005, bulge=bulge)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(jobs())
 def test_both_languages_say_the_same_motion(job: tuple[Machine, Moves]) -> None:
     """Same strokes, same tools, same number of tool changes; the same text every time."""
