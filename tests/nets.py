@@ -66,22 +66,40 @@ def from_faces(faces: list[list[XY]], name: str = "net", digits: int = 6) -> Ske
     return sketch
 
 
-def tray(length: float = 210, width: float = 150, wall: float = 30, taper: float = 4) -> Sketch:
-    """A tray from a blank: four walls, a glue flap at each end of the short walls."""
-    x0, x1, y0, y1 = wall, length - wall, wall, width - wall
+def tray(
+    length: float = 210,
+    width: float = 150,
+    wall: float = 30,
+    taper: float = 4,
+    *,
+    reach: float | None = None,
+    far_wall: float | None = None,
+    bare: bool = False,
+) -> Sketch:
+    """A tray from a blank: four walls, a glue flap at each end of the long walls.
+
+    `reach` is how far the flaps go, `far_wall` the height of the wall at the top of the drawing
+    when it differs, `bare` leaves the flaps away.
+    """
     s = Sketch("tray")
+    x0, x1, y0, y1 = wall, length - wall, wall, width - wall
+    top = y1 + (wall if far_wall is None else far_wall)
     s.score((x0, y0), (x1, y0)).score((x1, y0), (x1, y1)).score((x1, y1), (x0, y1)).score((x0, y1), (x0, y0))
-    t = taper
-    # flaps hang on the ends of the long walls' ... sides at x0 and x1, reaching outwards
-    s.score((x0, 0), (x0, y0)).score((x1, 0), (x1, y0)).score((x0, y1), (x0, width)).score(
-        (x1, y1), (x1, width)
-    )
-    reach = wall - 2
-    s.cut(
-        (x0, 0), (x1, 0), (x1 + reach, t), (x1 + reach, y0 - t), (x1, y0), (length, y0), (length, y1), (x1, y1),
-        (x1 + reach, y1 + t), (x1 + reach, width - t), (x1, width), (x0, width), (x0 - reach, width - t),
-        (x0 - reach, y1 + t), (x0, y1), (0, y1), (0, y0), (x0, y0), (x0 - reach, y0 - t), (x0 - reach, t), (x0, 0),
-    )  # fmt: skip
+    ends = [
+        ((x0, 0.0), (x0, y0), -1.0),
+        ((x1, 0.0), (x1, y0), 1.0),
+        ((x0, y1), (x0, top), -1.0),
+        ((x1, y1), (x1, top), 1.0),
+    ]
+    far = wall - 2 if reach is None else reach
+    for low, high, out in ends:
+        if bare:
+            s.cut(low, high)
+            continue
+        s.score(low, high)
+        s.cut(low, (low[0] + out * far, low[1] + taper), (high[0] + out * far, high[1] - taper), high)
+    s.cut((x0, 0), (x1, 0)).cut((x0, top), (x1, top))
+    s.cut((x0, y0), (0, y0), (0, y1), (x0, y1)).cut((x1, y0), (length, y0), (length, y1), (x1, y1))
     return s
 
 
@@ -275,34 +293,45 @@ def net_of(name: str, edge: float) -> Sketch:
 
 
 def tuck_end(
-    width: float = 60, depth: float = 30, height: float = 90, *, glue: float = 10, tuck: float = 14
+    width: float = 60,
+    depth: float = 30,
+    height: float = 90,
+    *,
+    glue: float = 10,
+    tuck: float = 14,
+    lid: float | None = None,
+    last: float | None = None,
+    dust: float | None = None,
+    relief: float = 0.0,
 ) -> Sketch:
-    """A tuck-end carton: four walls, a glue flap, two lids with tuck flaps, four dust flaps."""
+    """A tuck-end carton: four walls, a glue flap, two lids with tuck flaps, four dust flaps.
+
+    `lid` is the depth of the upper lid, `last` the width of the last wall, `dust` the reach of
+    the dust flaps where they differ; `relief` narrows the upper lid at both ends.
+    """
     s = Sketch("tuck-end carton")
-    x = [0, width, width + depth, 2 * width + depth, 2 * (width + depth)]
+    x = [0, width, width + depth, 2 * width + depth, 2 * width + depth + (depth if last is None else last)]
     for k in (1, 2, 3):
         s.score((x[k], 0), (x[k], height))
     s.score((x[0], 0), (x[0], height))
     s.cut((x[0], 0), (x[0] - glue, 3), (x[0] - glue, height - 3), (x[0], height))
     s.cut((x[4], 0), (x[4], height))
-    for y, up, lid in ((height, 1, 0), (0, -1, 2)):
-        a, b = x[lid], x[lid + 1]
-        s.score((a, y), (b, y)).score((a, y + up * depth), (b, y + up * depth))
-        s.cut(
-            (a, y),
-            (a, y + up * depth),
-            (a + 3, y + up * (depth + tuck)),
-            (b - 3, y + up * (depth + tuck)),
-            (b, y + up * depth),
-            (b, y),
-        )
-        other = 2 - lid
+    for y, up, place in ((height, 1, 0), (0, -1, 2)):
+        deep = depth if lid is None or up < 0 else lid
+        r = relief if up > 0 else 0.0
+        a, b = x[place] + r, x[place + 1] - r
+        if r:
+            s.cut((x[place], y), (a, y)).cut((b, y), (x[place + 1], y))
+        s.score((a, y), (b, y)).score((a, y + up * deep), (b, y + up * deep))
+        tip = y + up * (deep + tuck)
+        s.cut((a, y), (a, y + up * deep), (a + 3, tip), (b - 3, tip), (b, y + up * deep), (b, y))
+        other = 2 - place
         s.cut((x[other], y), (x[other + 1], y))
         for k in (1, 3):
             c, d = x[k], x[k + 1]
-            reach = up * min(0.75 * depth, width / 2 - 2)
+            reach = y + up * (min(0.75 * depth, width / 2 - 2) if dust is None else dust)
             s.score((c, y), (d, y))
-            s.cut((c, y), (c + 3, y + reach), (d - 3, y + reach), (d, y))
+            s.cut((c, y), (c + 3, reach), (d - 3, reach), (d, y))
     return s
 
 
@@ -513,3 +542,56 @@ def globe(gores: int = 20, bands: int = 10, radius: float = 60) -> Sketch:
                 face = face[:3]
             faces.append([put(x, y) for x, y in face])
     return from_faces(faces, f"globe of {gores} gores")
+
+
+def sleeve(width: float = 60, depth: float = 30, height: float = 90, glue: float = 10) -> Sketch:
+    """Four walls and a glue flap, no ends."""
+    s = Sketch("sleeve")
+    x = [0, width, width + depth, 2 * width + depth, 2 * (width + depth)]
+    for k in (0, 1, 2, 3):
+        s.score((x[k], 0), (x[k], height))
+    s.cut((0, 0), (x[4], 0), (x[4], height), (0, height))
+    s.cut((0, 0), (-glue, 3), (-glue, height - 3), (0, height))
+    return s
+
+
+def double_walled_tray(length: float = 150, width: float = 90, wall: float = 30, inner: float = 28) -> Sketch:
+    """A tray whose long walls are turned in, with flaps on the short ones."""
+    s = Sketch("double-walled tray")
+    s.score((0, 0), (length, 0)).score((length, 0), (length, width)).score((length, width), (0, width)).score(
+        (0, width), (0, 0)
+    )
+    for y, up in ((0, -1), (width, 1)):
+        rim, end = y + up * wall, y + up * (wall + inner)
+        s.score((0, rim), (length, rim))
+        s.cut((0, y), (0, rim), (3, end), (length - 3, end), (length, rim), (length, y))
+    for x, out in ((0, -1), (length, 1)):
+        far = x + out * wall
+        s.cut((x, 0), (far, 0)).cut((x, width), (far, width)).cut((far, 0), (far, width))
+        for y, up in ((0, -1), (width, 1)):
+            s.scores.append([(x, y), (far, y)]), s.folds.append(0), s.layers.append("score")
+            k = s.cuts.index([(float(x), float(y)), (float(far), float(y))])
+            s.cuts[k] = [
+                (x + out * 0.0, float(y)),
+                (x + out * 3.0, y + up * 20.0),
+                (far - out * 3.0, y + up * 20.0),
+                (float(far), float(y)),
+            ]
+    return s
+
+
+def swing_tag(width: float = 40, height: float = 70) -> Sketch:
+    """A tag with a hole, no score."""
+    s = Sketch("swing tag").ring((0, 0), (width, 0), (width, height), (0, height))
+    return s.cut(*arc((17, 60), (23, 60), 3, 12), *arc((23, 60), (17, 60), 3, 12)[1:])
+
+
+def beside(*sketches: Sketch, gap: float = 20.0) -> Drawing:
+    """Lay several nets side by side in one drawing."""
+    moved, left = [], 0.0
+    for s in sketches:
+        lines = s.drawing().lines
+        x0, _, x1, _ = lines.bounds
+        moved.append(lines.transform([[1, 0, left - x0], [0, 1, 0]]))
+        left += x1 - x0 + gap
+    return Drawing(name="set", lines=Lines.concat(moved))

@@ -54,7 +54,8 @@ def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | 
     for k, (*_, outlook, guess, zipped) in enumerate(ways[:_MOST_TRIED]):
         body_found = folded_body(part, guess, zipped, wish, np.random.default_rng([seed, k]))
         found.append((_rank(body_found, outlook, wish), body_found))
-        if _is_good(body_found, wish) and _no_flap_unmet(part, body_found, settled):
+        settled_all = _no_flap_unmet(part, body_found, settled) and not _idle(part, guess, zipped)
+        if _is_good(body_found, wish) and settled_all:
             break
     if not found:
         return None, False
@@ -115,7 +116,16 @@ def _outlook(part: Part, guess: Guess, zipped: Zipped, settled: Settled, likely:
         turned += side is not None and turns_in(part, flap, hinge)
         unmet += side is None or not turns_in(part, flap, hinge)
     walls = len(likely - guess.flaps - guess.halves)
+    unmet += _idle(part, guess, zipped)
     return _OPEN_MM * zipped.open_length + _UNMET * unmet + _TURNED_IN * turned + _FLAP_AS_BODY * walls
+
+
+def _idle(part: Part, guess: Guess, zipped: Zipped) -> int:
+    """Count panels of the body that hang on one hinge and meet nothing: more likely flaps."""
+    aside = guess.flaps | guess.halves
+    hung = [p for h in part.hinges if not {h.a, h.b} & aside for p in (h.a, h.b)]
+    meet = {zipped.side(k).panel for p in zipped.pairs for k in (p.a, p.b)}
+    return sum(hung.count(p) == 1 and p not in meet for p in set(hung))
 
 
 def _unevenness(zipped: Zipped) -> float:

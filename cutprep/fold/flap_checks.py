@@ -119,8 +119,8 @@ def flap_findings(
 def overlap_findings(
     part: Part, hung: Sequence[Hung], panels: Sequence[Panel], turn: Points, shift: Points, at: At
 ) -> list[Finding]:
-    """Flaps that lie over one another on the same panel."""
-    laid = [(f, laid_on(part, f, turn, shift)) for f in hung if f.target is not None]
+    """Flaps that lie over one another on the same panel; a turned-in wall is meant to cover others."""
+    laid = [(f, laid_on(part, f, turn, shift)) for f in hung if f.target is not None and not f.turned_in]
     found = []
     for i, (f, shape) in enumerate(laid):
         for g, other in laid[i + 1 :]:

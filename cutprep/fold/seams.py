@@ -18,10 +18,12 @@ from cutprep.fold.outline import Fan, Outline, Side
 #: degrees; an open rim is 180 give or take the drawing's noise.
 STRICT = (185.0, 359.0)
 _FLAT_TOO = (170.0, 359.0)
+_ANY = (15.0, 359.0)
 #: What is tried after the strict zip: corners that may be zipped, by how much sides may differ
 #: (mm), and whether it counts only when everything closes.
 _BOLDER = (
     (_FLAT_TOO, 1.0, True),
+    (_ANY, 0.5, True),
     (STRICT, 4.0, False),
     (_FLAT_TOO, 4.0, True),
     (STRICT, 10.0, False),
@@ -120,12 +122,15 @@ class Zip:
 
     def may_zip(self, j: int, span: tuple[float, float], slack: float, shut: frozenset[int]) -> bool:
         """Whether the corner before side j can be zipped."""
-        if not (self.open[j] and span[0] < self.angle[j] < span[1]):
+        if not self.open[j]:
             return False
         i = self.before[j]
+        last = self.after[j] == i and i != j  # two sides left: they can only meet each other
+        if not (span[0] < self.angle[j] < span[1] or last):
+            return False
         if i == j or i in shut or j in shut or not self.fits(i, j, slack):
             return False
-        other = 0.0 if self.after[j] == i else self.angle[self.after[j]]
+        other = 0.0 if last else self.angle[self.after[j]]
         return self.angle[i] + other <= _MOST
 
     def run(self, span: tuple[float, float], slack: float, shut: frozenset[int]) -> None:

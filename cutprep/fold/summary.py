@@ -220,7 +220,8 @@ def verdict_of(body: Body, wish: Wish, limits: Limits, settled: Settled) -> Verd
     if not body.zipped.pairs and not wish.gathers:
         return Verdict.CANNOT_INFER
     if refused:
-        return Verdict.NOT_CONVEX
+        told = settled.says_something or not body.flat
+        return Verdict.NOT_CONVEX if told else Verdict.CANNOT_INFER
     if not body.zipped.rims:
         return Verdict.CLOSED
     return Verdict.OPEN_BOX if body.rim_bend <= RIM_FLAT else Verdict.OPEN_EDGES

@@ -113,7 +113,8 @@ def before_in_plane(report: FoldReport, turn: Points) -> list[float]:
     inside = 1.0 if report.inside_up else -1.0
     for flap in report.flaps:
         if flap.target is not None:
-            value[flap.panel] = 1.0 if turn[flap.target][2, 2] * inside > 0 else -1.0
+            layer = 2.0 if flap.target == flap.on else 1.0  # a turned-in wall covers glue flaps
+            value[flap.panel] = layer if turn[flap.target][2, 2] * inside > 0 else -layer
     return value
 
 

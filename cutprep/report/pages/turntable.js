@@ -196,7 +196,8 @@
     var shapes = shapesOf(), low = [Infinity, Infinity], high = [-Infinity, -Infinity];
     part.panels.forEach(function (panel, i) {
       if (panel.target >= 0) {
-        shapes[i].inPlane = (shapes[panel.target].normal[2] > 0) === part.insideUp ? 1 : -1;
+        var layer = panel.target === panel.parent ? 2 : 1; // a turned-in wall covers glue flaps
+        shapes[i].inPlane = (shapes[panel.target].normal[2] > 0) === part.insideUp ? layer : -layer;
       }
       [0, 1].forEach(function (k) {
         low[k] = Math.min(low[k], shapes[i].low[k]);
