@@ -236,6 +236,46 @@ def mend(
 
 
 @app.command()
+def fold(
+    source: Source,
+    layer: Layers = None,
+    colour: Colours = None,
+    dashed: Dashed = None,
+    units: Units = None,
+    angles: Annotated[Path | None, typer.Option(help="Fold angles and seams you declare (.toml).")] = None,
+    thickness: Annotated[str, typer.Option(metavar="LENGTH", help="Thickness of the card.")] = "0mm",
+    holds: Annotated[
+        str | None, typer.Option(metavar="LxWxH", help="Does this fit in, and how many?")
+    ] = None,
+    clearance: Annotated[str, typer.Option(metavar="LENGTH", help="Room between what it holds.")] = "0mm",
+    picture: Annotated[Path | None, typer.Option(help="Frames from flat to folded, .svg.")] = None,
+    export: Annotated[Path | None, typer.Option(help="The folded part, .fold, .obj or .stl.")] = None,
+    json: Json = False,
+    replace: Replace = False,
+) -> None:
+    """Fold a template on the screen: does it close, how large is it, what is wrong."""
+    with show.reported():
+        from cutprep.cli.folding import fold_drawing
+        from cutprep.job.api import make_rules, read
+
+        drawing = read(
+            source, rules=make_rules(layer or (), colours=colour or (), dashed=dashed), units=units
+        )
+        faulty = fold_drawing(
+            drawing,
+            angles=angles,
+            thickness=thickness,
+            inside=holds,
+            clearance=clearance,
+            picture=picture,
+            export=export,
+            json=json,
+            replace=replace,
+        )
+    raise typer.Exit(1 if faulty else 0)
+
+
+@app.command()
 def look(
     file: MachineFile,
     picture: Annotated[Path, typer.Option(help="The picture to write, .svg.", show_default=False)],

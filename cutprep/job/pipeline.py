@@ -16,13 +16,15 @@ from cutprep.blade.tip import blade_error
 from cutprep.check.inspect import check as inspect_drawing
 from cutprep.classify import classify
 from cutprep.divide import divide
-from cutprep.errors import DrawingError, ReadbackError, at
+from cutprep.errors import CutprepError, DrawingError, ReadbackError, at
+from cutprep.fold.plan import fold
 from cutprep.geometry.placed import place
 from cutprep.job.job import Batch, Item, Job, readback_limit, usable
 from cutprep.mend.mend import mend as mend_drawing
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Findings, errors
-from cutprep.model.operation import WORKED
+from cutprep.model.finding import Finding, Findings, Severity, errors
+from cutprep.model.folded import FoldReport
+from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
 from cutprep.motion.duration import duration
@@ -34,7 +36,11 @@ from cutprep.read.reader import read as read_file
 from cutprep.readback.compare import compare
 from cutprep.readback.machine_file import read_back
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
+from cutprep.tolerance import Tolerance
 from cutprep.write.machine_file import write
+
+#: A template with more scores than this is lace or a pattern, not a box.
+_MOST_SCORES = 600
 
 
 class Stopped(Exception):
@@ -52,6 +58,7 @@ class Loaded:
     item: Item
     drawing: Drawing
     findings: Findings
+    folds: tuple[FoldReport, ...] = ()
 
 
 def run(job: Job, progress: Progress = silent) -> Outcome:
@@ -127,7 +134,39 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
             sheet=(batch.sheets[0].width, batch.sheets[0].height),
             expect=item.expect,
         )
-    return Loaded(item, drawing, drawing.notes + mended + found)
+        folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance)
+    return Loaded(item, drawing, drawing.notes + mended + found + told, folds)
+
+
+def fold_up(
+    drawing: Drawing, caliper: float, tolerance: Tolerance
+) -> tuple[tuple[FoldReport, ...], Findings]:
+    """Fold a drawing that has scores; what is wrong with the fold never stops a job.
+
+    Returns
+    -------
+    reports
+        One for each part; none when nothing folds.
+    findings
+        What folding found, errors turned to warnings, or a note why it was not done.
+    """
+    scores = int(np.isin(drawing.lines.operation, (Operation.SCORE, Operation.PERFORATE)).sum())
+    if not scores or errors(drawing.notes):
+        return (), ()
+    if scores > _MOST_SCORES:
+        return (), (_not_folded(f"{scores} scores are more than the {_MOST_SCORES} that are folded"),)
+    try:
+        reports = fold(drawing, thickness=caliper, tolerance=tolerance)
+    except CutprepError as fault:
+        return (), (_not_folded(fault.problem),)
+    found = tuple(f for report in reports for f in report.messages)
+    return reports, tuple(
+        replace(f, severity=Severity.WARNING) if f.severity is Severity.ERROR else f for f in found
+    )
+
+
+def _not_folded(why: str) -> Finding:
+    return Finding("not-folded", Severity.NOTE, f"The template was not folded on the screen: {why}")
 
 
 def _offset(job: Job) -> float:
@@ -213,4 +252,5 @@ def _told(one: Loaded, template: Template, batch: Batch) -> TemplateOutcome:
         parts=len(template.parts),
         scale_note=one.drawing.scale_note,
         findings=one.findings,
+        folds=one.folds,
     )

@@ -6,13 +6,17 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from cutprep.model.folded import FoldReport
 from cutprep.model.operation import Fold, Operation
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.flatmap import flat_map
+from cutprep.report.fold_data import glueing
+from cutprep.report.folded_picture import folding_frames
 from cutprep.report.making import ScoreRow, board_numbers, both_units, score_rows
 from cutprep.report.outcome import Outcome, TemplateOutcome
 from cutprep.report.page import render
 from cutprep.report.sheetmap import LINE_STYLES, legend, style_rules
+from cutprep.report.turntable import turntable
 
 _FOLDS = {
     Fold.VALLEY: "valley (towards you)",
@@ -40,6 +44,8 @@ class Making:
     stock: str
     blank: str
     picture: Markup
+    folded: tuple[Markup, ...]
+    views: tuple[Markup, ...]
     board: tuple[BoardRow, ...]
     slanting: tuple[BoardRow, ...]
     steps: tuple[str, ...]
@@ -89,10 +95,11 @@ def making_text(outcome: Outcome) -> str:
 
 def makings(outcome: Outcome) -> list[Making]:
     """Work out the content for every template."""
-    return [_making(outcome, template) for template in outcome.templates]
+    return [_making(outcome, template, f"t{i}") for i, template in enumerate(outcome.templates)]
 
 
-def _making(outcome: Outcome, template: TemplateOutcome) -> Making:
+def _making(outcome: Outcome, template: TemplateOutcome, key: str) -> Making:
+    shown = [report for report in template.folds if report.motion is not None and report.hinges]
     rows = score_rows(template.lines, outcome.tolerance.coincide)
     named = list(zip(rows, board_numbers(rows), strict=True))
     width, height = template.size
@@ -102,10 +109,16 @@ def _making(outcome: Outcome, template: TemplateOutcome) -> Making:
         stock=template.stock.title,
         blank=f"{both_units(width)} wide, {both_units(height)} high",
         picture=Markup(flat_map(template.lines, rows)),  # noqa: S704 - numbers and our own words only
+        folded=tuple(_frames(report, f"{key}-{i}") for i, report in enumerate(shown)),
+        views=tuple(Markup(turntable(report, key=f"view-{key}-{i}")) for i, report in enumerate(shown)),  # noqa: S704
         board=tuple(_board_row(row, name, width, height) for row, name in named if row.ends is None),
         slanting=tuple(_slanting_row(row, name) for row, name in named if row.ends is not None),
         steps=_steps(template, rows),
     )
+
+
+def _frames(report: FoldReport, key: str) -> Markup:
+    return Markup(folding_frames(report, key=f"frames-{key}"))  # noqa: S704 - escapes the part's name itself
 
 
 def _count(outcome: Outcome, template: TemplateOutcome) -> str:
@@ -162,5 +175,6 @@ def _steps(template: TemplateOutcome, rows: tuple[ScoreRow, ...]) -> tuple[str, 
         steps.append("Fold every mountain away from you in the same way.")
     if Fold.UNSAID in folds:
         steps.append("Fold every score and crease it with a bone folder, then let it spring back.")
-    steps += template.glueing
+    for report in template.folds:
+        steps += glueing(report)
     return tuple(steps)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutprep.model.finding import Findings
+from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines
 from cutprep.model.moves import Duration, Moves
 from cutprep.model.operation import Operation
@@ -84,8 +85,8 @@ class TemplateOutcome:
 
     Attributes
     ----------
-    glueing
-        Steps of folding up and gluing, one sentence each.
+    folds
+        What folding it on the screen gave, one for each part that folds.
     """
 
     name: str
@@ -97,7 +98,7 @@ class TemplateOutcome:
     parts: int
     scale_note: str
     findings: Findings
-    glueing: tuple[str, ...] = ()
+    folds: tuple[FoldReport, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

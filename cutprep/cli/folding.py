@@ -1,0 +1,112 @@
+"""What `cutprep fold` does and shows."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+from cutprep.cli import show
+from cutprep.cli.drawings import write_file
+from cutprep.errors import JobError, PlanError
+from cutprep.fold.declared import as_toml, load_declared
+from cutprep.fold.export import to_fold, to_obj, to_stl
+from cutprep.fold.holds import holds
+from cutprep.fold.plan import fold
+from cutprep.model.drawing import Drawing
+from cutprep.model.finding import errors
+from cutprep.model.folded import FoldReport
+from cutprep.report.fold_data import fold_data
+from cutprep.report.folded_picture import folding_frames
+from cutprep.tolerance import Tolerance
+from cutprep.units import length, say_length
+
+_EXPORTS = {".fold": to_fold, ".obj": to_obj, ".stl": to_stl}
+
+
+def fold_drawing(
+    drawing: Drawing,
+    *,
+    angles: Path | None,
+    thickness: str,
+    inside: str | None,
+    clearance: str,
+    picture: Path | None,
+    export: Path | None,
+    json: bool,
+    replace: bool,
+) -> bool:
+    """Fold a drawing and show what becomes of it; True when a part does not fold up as it should.
+
+    Raises
+    ------
+    CutprepError
+        When an option can't be used or a file can't be written.
+    """
+    declared = load_declared(angles) if angles is not None else None
+    reports = fold(drawing, declared=declared, thickness=length(thickness), tolerance=Tolerance())
+    if not reports:
+        raise PlanError("there is no part to fold", fix="Look at the outline with `cutprep check`.")
+    if picture is not None:
+        _write_each(picture, (".svg",), reports, folding_frames, replace=replace)
+    if export is not None:
+        _write_each(export, tuple(_EXPORTS), reports, _EXPORTS.get(export.suffix.lower()), replace=replace)
+    if json:
+        show.say_json(fold_data(reports))
+    else:
+        for report in reports:
+            _show(report)
+            if inside is not None:
+                _show_holding(report, inside, clearance)
+    return any(not report.ok and report.closes is not None for report in reports)
+
+
+def _write_each(
+    path: Path, endings: tuple[str, ...], reports: tuple[FoldReport, ...], make: object, *, replace: bool
+) -> None:
+    """Write one file a part; parts after the first get a number in their file's name."""
+    if path.suffix.lower() not in endings or not callable(make):
+        raise JobError(f"'{path.name}' does not end in {' or '.join(endings)}", fix="Name the file so.")
+    for number, report in enumerate(reports, 1):
+        name = path if number == 1 else path.with_stem(f"{path.stem}-{number}")
+        write_file(name, make(report).encode("utf-8"), replace=replace)
+
+
+def _show(report: FoldReport) -> None:
+    show.say(f"{report.name}: {report.verdict.value} ({report.certainty.value})")
+    rows = [
+        ("panels, scores", f"{len(report.panels)}, {len(report.hinges)}"),
+        ("flaps, seams", f"{len(report.flaps)}, {len(report.mates)}"),
+    ]
+    if report.closes is not None:
+        rows.append(("largest seam error", f"{report.gap:.2f} mm"))
+    if report.inside_mm is not None:
+        rows.append(("inside", " x ".join(say_length(v) for v in report.inside_mm)))
+    if report.volume_mm3:
+        rows.append(("volume", f"{report.volume_mm3 / 1000:.1f} cm3"))
+    show.show_table(("what", "figure"), rows)
+    if report.hinges:
+        angles = [
+            (f"{report.panels[h.a].name}-{report.panels[h.b].name}", say_length(h.length), _angle(h.angle))
+            for h in report.hinges
+        ]
+        show.show_table(("score between", "length", "fold angle"), angles, right=(1, 2))
+    show.show_findings(report.messages)
+    found = as_toml(report)
+    if found and errors(report.messages):
+        show.say("What was found, to correct and give back with --angles:", console=show.err())
+        show.say(found, console=show.err())
+
+
+def _angle(degrees: float) -> str:
+    return f"{degrees:.2f} degrees" if math.isfinite(degrees) else "not found"
+
+
+def _show_holding(report: FoldReport, text: str, clearance: str) -> None:
+    """Say how many boxes of a size go in."""
+    sides = [part.strip() for part in text.lower().replace("×", "x").split("x")]
+    unit = next((word for word in ("mm", "cm", "in") if sides[-1].endswith(word)), None)
+    if len(sides) != 3:
+        raise JobError(f"'{text}' is no size of a box", fix="Write for example 40x40x60mm.")
+    size = [length(side, bare=unit) for side in sides]
+    found = holds(report, size, clearance=length(clearance))
+    show.say(f"Holds at least {found.count} of {text}, with {clearance} of room between them.")
