@@ -46,7 +46,7 @@ class _Group:
 
 
 _TEXT = _Group(
-    "text-left-out", Severity.NOTE, "text", "texts", "To cut or draw a text, turn it into outlines first."
+    "text-left-out", Severity.WARNING, "text", "texts", "To cut or draw a text, turn it into outlines first."
 )
 _DIMENSION = _Group(
     "dimension-left-out", Severity.NOTE, "dimension or leader", "dimensions and leaders",
@@ -57,7 +57,7 @@ _FILL = _Group(
     "If a filled area has no line round it, draw its outline.",
 )  # fmt: skip
 _PICTURE = _Group(
-    "picture-left-out", Severity.NOTE, "picture or embedded file", "pictures and embedded files",
+    "image-left-out", Severity.WARNING, "picture or embedded file", "pictures and embedded files",
     "Trace a picture into lines if it is to be cut.",
 )  # fmt: skip
 _POINT = _Group(
@@ -217,7 +217,7 @@ class _Teller:
         notes = [
             self.finding(
                 "hidden-left-out",
-                Severity.WARNING,
+                Severity.NOTE,
                 f"{_count(len(found), 'line', 'lines')} on layer '{layer}' left out: "
                 + ("invisible" if why == "invisible" else f"the layer or block is {why}"),
                 "Show the layer in the program that drew it, if it is to be cut.",
@@ -230,7 +230,7 @@ class _Teller:
             notes.append(
                 self.finding(
                     "paper-space-left-out",
-                    Severity.WARNING,
+                    Severity.NOTE,
                     f"{_count(len(paper), 'entity', 'entities')} on printed sheets (paper space) left out",
                     "Move to model space what is to be cut.",
                     paper,

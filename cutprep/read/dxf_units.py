@@ -85,7 +85,7 @@ def settle_units(structure: Structure, units: str | None, file: str) -> Scale:
         name, mm = "millimetres", 1.0
         reason = f"it was read as {name}, which is an assumption"
     finding = Finding(
-        code="assumed-unit",
+        code="unit-assumed",
         severity=Severity.WARNING,
         problem=f"{why}; {reason}",
         fix=_STATE_IT,

@@ -51,7 +51,7 @@ def test_a_file_written_by_r12writer(tmp_path: Path) -> None:
         dxf.add_polyline_2d([(0, 0), (5, 0, 0.4), (5, 5)], format="xyb", closed=True)
         dxf.add_polyline([(0, 0, 0), (9, 9, 0), (12, 3, 0)])
     found = read(path)
-    assert [n.code for n in found.notes] == ["assumed-unit"]
+    assert [n.code for n in found.notes] == ["unit-assumed"]
     assert len(found.lines) == 5
     assert {x.layer for x in found.lines} == {"cut", "score", "0"}
     ours = [found.lines.points(i) for i in range(5)]

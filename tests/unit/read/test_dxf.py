@@ -81,16 +81,16 @@ def test_paper_space_is_left_out_and_said() -> None:
 @pytest.mark.parametrize(
     ("kind", "code", "severity"),
     [
-        ("TEXT", "text-left-out", Severity.NOTE),
-        ("MTEXT", "text-left-out", Severity.NOTE),
-        ("ATTRIB", "text-left-out", Severity.NOTE),
+        ("TEXT", "text-left-out", Severity.WARNING),
+        ("MTEXT", "text-left-out", Severity.WARNING),
+        ("ATTRIB", "text-left-out", Severity.WARNING),
         ("HATCH", "fill-left-out", Severity.WARNING),
         ("SOLID", "fill-left-out", Severity.WARNING),
         ("DIMENSION", "dimension-left-out", Severity.NOTE),
         ("LEADER", "dimension-left-out", Severity.NOTE),
         ("POINT", "point-left-out", Severity.NOTE),
         ("XLINE", "endless-line-left-out", Severity.NOTE),
-        ("IMAGE", "picture-left-out", Severity.NOTE),
+        ("IMAGE", "image-left-out", Severity.WARNING),
         ("3DSOLID", "solid-left-out", Severity.WARNING),
         ("ACAD_TABLE", "table-left-out", Severity.NOTE),
         ("ACAD_PROXY_ENTITY", "unknown-left-out", Severity.WARNING),
@@ -179,3 +179,14 @@ def test_the_same_file_gives_the_same_drawing() -> None:
     assert np.array_equal(a.lines.xy, b.lines.xy)
     assert a.elements == b.elements
     assert a.notes == b.notes
+
+
+@pytest.mark.parametrize("name", ["*Model_Space", "$MODEL_SPACE"])
+def test_lines_in_the_block_that_stands_for_the_drawing_are_drawn(name: str) -> None:
+    found = read_text(drawing(blocks=[block(name, line(0, 0, 5, 0)), block("*Paper_Space", line(0, 0, 9, 0))]))
+    assert found.lines.lengths.tolist() == [5]
+
+
+def test_the_3dline_of_early_releases() -> None:
+    old = entity("3DLINE", (8, "cut"), (10, 0), (20, 0), (30, 0), (11, 3), (21, 4), (31, 0))
+    assert read_text(drawing(old)).lines.lengths.tolist() == [5]

@@ -128,3 +128,9 @@ def test_splines_of_several_degrees_keep_their_order() -> None:
     flat = spline([(0, 0), (5, 9), (10, 0)], degree=2)
     found = read_text(drawing(spline(CUBIC, KNOTS), flat, spline(CUBIC, KNOTS)))
     assert [len(x.points) > 20 for x in found.lines] == [True, False, True]
+
+
+def test_knots_that_fall_by_rounding_only_are_taken() -> None:
+    points = [*CUBIC, (50.0, 0.0), (60.0, 20.0)]
+    shape = spline(points, [0, 0, 0, 0, 0.3333334, 0.3333333, 1, 1, 1, 1])
+    assert len(read_text(drawing(shape)).lines) == 1

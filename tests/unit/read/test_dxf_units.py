@@ -38,7 +38,7 @@ def test_stated_units(number: int, mm: float) -> None:
 def test_no_header_is_never_metres() -> None:
     found = read(None)
     assert length(found) == 1
-    assert [(n.code, n.severity) for n in found.notes] == [("assumed-unit", Severity.WARNING)]
+    assert [(n.code, n.severity) for n in found.notes] == [("unit-assumed", Severity.WARNING)]
     assert "no header" in found.notes[0].problem
     assert "assumption" in found.scale_note
 
@@ -49,7 +49,7 @@ def test_no_header_is_never_metres() -> None:
 def test_a_header_without_a_unit_is_taken_as_millimetres_with_a_warning(head: Entity) -> None:
     found = read(head)
     assert length(found) == 1
-    assert [n.code for n in found.notes] == ["assumed-unit"]
+    assert [n.code for n in found.notes] == ["unit-assumed"]
     assert "--units" in found.notes[0].fix
 
 
@@ -57,7 +57,7 @@ def test_a_header_without_a_unit_is_taken_as_millimetres_with_a_warning(head: En
 def test_the_measurement_hint_is_taken_with_a_warning(measurement: int, mm: float) -> None:
     found = read(header(INSUNITS=(70, 0), MEASUREMENT=(70, measurement)))
     assert length(found) == mm
-    assert [n.code for n in found.notes] == ["assumed-unit"]
+    assert [n.code for n in found.notes] == ["unit-assumed"]
     assert f"$MEASUREMENT is {measurement}" in found.scale_note
 
 
