@@ -8,11 +8,11 @@ from functools import partial
 import numpy as np
 
 from cutprep.check.survey import Survey
-from cutprep.check.telling import tell
 from cutprep.geometry.crumbs import find_crumbs, repeated_points
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.operation import Operation
 from cutprep.model.places import MOST_PLACES, place_of
+from cutprep.model.telling import tell
 
 
 def tell_crumbs(survey: Survey) -> Iterator[Finding]:

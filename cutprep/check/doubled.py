@@ -14,10 +14,10 @@ import numpy as np
 
 from cutprep.check.stretches import Stretch, gather
 from cutprep.check.survey import Survey
-from cutprep.check.telling import tell
 from cutprep.geometry.overlap import Runs, find_runs
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.operation import Fold, Operation
+from cutprep.model.telling import tell
 
 
 def find_doubled(survey: Survey) -> Iterator[Finding]:

@@ -9,12 +9,12 @@ from functools import partial
 import numpy as np
 
 from cutprep.check.survey import Survey
-from cutprep.check.telling import tell
 from cutprep.geometry.outlines import open_chains
 from cutprep.geometry.segments import points_at
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.lines import Index, Points
 from cutprep.model.places import MOST_PLACES, place_of
+from cutprep.model.telling import tell
 
 #: Inside another outline, where a cut around a flap is meant to stay open, a chain bounds something when
 #: its ends are closer than this share of its length.

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from functools import partial
 
 from cutprep.check.survey import Survey
-from cutprep.check.telling import tell
 from cutprep.geometry.folds import Ending, Endings, find_endings
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
+from cutprep.model.telling import tell
 
 
 def find_bad_folds(survey: Survey) -> Iterator[Finding]:

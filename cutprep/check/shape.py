@@ -8,7 +8,6 @@ from functools import partial
 import numpy as np
 
 from cutprep.check.survey import Survey
-from cutprep.check.telling import tell
 from cutprep.errors import Place
 from cutprep.geometry.chains import join_chains
 from cutprep.geometry.crossings import Crossings
@@ -18,6 +17,7 @@ from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import MOST_PLACES, place_of
+from cutprep.model.telling import tell
 
 #: A notch sharper than this starts a tear, degrees; common practice, no published source.
 _SHARP = 60.0

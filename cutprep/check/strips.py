@@ -10,12 +10,12 @@ import numpy as np
 
 from cutprep.check.stretches import Stretch, gather
 from cutprep.check.survey import Survey
-from cutprep.check.telling import tell
 from cutprep.geometry.overlap import Runs, find_strips
 from cutprep.geometry.segments import points_at
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.lines import Flags
 from cutprep.model.operation import Operation
+from cutprep.model.telling import tell
 
 
 def find_narrow(survey: Survey, told: Sequence[Runs]) -> Iterator[Finding]:

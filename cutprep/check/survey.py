@@ -96,10 +96,8 @@ class Survey:
     def cut_crossings(self) -> Crossings:
         """Where cuts cross cuts, further than a touch from their ends."""
         single = self.cuts & ~self.spare
-        way, touch = Way(self.lines, self.joints.chains), self.tolerance.doubled
-        found = find_crossings(self.near, single, single, way, beside=2.5 * touch)
-        passing = way.to_ends(found.first, found.at) > touch
-        return found.take(passing & (way.to_ends(found.second, found.at_other) > touch))
+        way = Way(self.lines, self.joints.chains)
+        return find_crossings(self.near, single, single, way, touch=self.tolerance.doubled)
 
     @cached_property
     def ends(self) -> Points:

@@ -29,7 +29,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cutprep.geometry.near import components, point_pairs
+from cutprep.geometry.near import clusters
 from cutprep.geometry.segments import points_at
 from cutprep.model.lines import Flags, Index, Lines, Points
 
@@ -114,22 +114,9 @@ def nodes(lines: Lines, within: float, pick: Flags | None = None, kind: Index | 
     number = np.full(2 * len(lines), -1, np.int64)
     if not len(rows):
         return number
-    first, second = (
-        point_pairs(ends(lines)[rows], within)
-        if kind is None
-        else _pairs_by_kind(ends(lines)[rows], np.repeat(kind, 2)[rows], within)
-    )
-    number[rows] = rows[components(len(rows), first, second)]
+    kinds = None if kind is None else np.repeat(kind - kind.min(initial=0), 2)[rows]
+    number[rows] = rows[clusters(ends(lines)[rows], within, kinds)]
     return number
-
-
-def _pairs_by_kind(points: Points, kind: Index, within: float) -> tuple[Index, Index]:
-    found = [(np.zeros(0, np.int64), np.zeros(0, np.int64))]
-    for value in np.unique(kind):
-        rows = np.flatnonzero(kind == value)
-        first, second = point_pairs(points[rows], within)
-        found.append((rows[first], rows[second]))
-    return np.concatenate([f for f, _ in found]), np.concatenate([s for _, s in found])
 
 
 def partners(node: Index) -> Index:

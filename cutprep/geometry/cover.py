@@ -6,29 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.near import components, point_pairs
-from cutprep.geometry.overlap import Runs, run_ends
+from cutprep.geometry.near import clusters, components
+from cutprep.geometry.overlap import Runs, rank, run_ends
 from cutprep.model.lines import Flags, Index, Lines, Points
-
-
-def rank(lines: Lines, *, weaker_first: bool = False) -> Index:
-    """Which line stays where several lie on each other: the lowest rank wins, (m,).
-
-    The stronger operation (or the weaker one), then the closed line, then the longer one, then the
-    one drawn first.
-    """
-    strength = lines.operation.astype(int)
-    order = np.lexsort(
-        (
-            np.arange(len(lines)),
-            -np.round(lines.lengths, 6),
-            ~lines.closed,
-            strength if weaker_first else -strength,
-        )
-    )
-    place = np.empty(len(lines), np.int64)
-    place[order] = np.arange(len(lines))
-    return place
 
 
 def stacks(lines: Lines, runs: Runs, within: float) -> Index:
@@ -64,8 +44,7 @@ def _overlapping(runs: Runs, slack: float) -> tuple[Index, Index]:
 def _following(lines: Lines, runs: Runs, label: Index, within: float) -> tuple[Index, Index]:
     """Pairs of runs: those already in one stack, and those of two stacks that follow one another."""
     k = len(runs)
-    first, second = point_pairs(run_ends(lines, runs), 2.5 * within)
-    node = components(2 * k, first, second)
+    node = clusters(run_ends(lines, runs), 2.5 * within)
     visits = np.unique(np.column_stack((node, np.concatenate((label, label)))), axis=0)
     _, head, count = np.unique(visits[:, 0], return_index=True, return_counts=True)
     pair = head[count == 2]

@@ -14,6 +14,10 @@ from cutprep.model.lines import Flags, Index, Points
 _FLATTEST = 0.0087
 
 
+#: Sides are looked at so many touches before and after a crossing.
+_BESIDE = 2.5
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Crossings:
     """Crossings as columns.
@@ -42,7 +46,7 @@ class Crossings:
         return Crossings(*(getattr(self, field.name)[index] for field in fields(self)))
 
 
-def find_crossings(near: Neighbours, pick: Flags, pick_other: Flags, way: Way, *, beside: float) -> Crossings:
+def find_crossings(near: Neighbours, pick: Flags, pick_other: Flags, way: Way, *, touch: float) -> Crossings:
     """Find where lines cross each other, or one crosses itself.
 
     Parameters
@@ -53,9 +57,10 @@ def find_crossings(near: Neighbours, pick: Flags, pick_other: Flags, way: Way, *
         (m,) ndarray of bool: lines on either side of a pair.
     way
         Their chains: a line that goes on in the next piece of its chain goes on.
-    beside
-        A line crosses when it is on different sides of the other this far before and after, mm; so
-        corners that touch a line and ends that stop on it are none.
+    touch
+        A line that goes on by no more than this beyond another only touches it, mm. It crosses when
+        it is on different sides of the other a little before and after, so a corner that touches
+        a line is none.
 
     Returns
     -------
@@ -79,8 +84,9 @@ def find_crossings(near: Neighbours, pick: Flags, pick_other: Flags, way: Way, *
         at_other=segments.at[q] + u,
         xy=segments.begin[p] + (segments.end[p] - segments.begin[p]) * (t / segments.lengths[p])[:, None],
     )
-    found = _once(found, way, beside / 2)
-    return found.take(_through(found, way, beside))
+    tails = way.to_ends(found.first, found.at), way.to_ends(found.second, found.at_other)
+    found = _once(found.take((tails[0] > touch) & (tails[1] > touch)), way, touch)
+    return found.take(_through(found, way, _BESIDE * touch))
 
 
 def _meet(near: Neighbours, p: Index, q: Index) -> tuple[Index, Index, Points, Points]:

@@ -95,8 +95,8 @@ def find_endings(
         return _none()
     kind = cuts.astype(np.int64)
     way = Way(lines, follow(lines, partners(nodes(lines, tolerance.coincide, folds | cuts, kind))))
-    beside = 2.5 * tolerance.doubled
-    crossings = find_crossings(near, folds, cuts, way, beside=beside)
+    touch = tolerance.doubled
+    crossings = find_crossings(near, folds, cuts, way, touch=touch)
     rows = _open_ends(lines, folds, cuts, near, tolerance)
     if not (len(rows) or len(crossings)):
         return _none()
@@ -129,7 +129,7 @@ def _meetings(
     cut: _Meetings,
 ) -> _Meetings:
     """Where cuts and other folds cross fold lines or end on them."""
-    fold = find_crossings(near, folds, folds, way, beside=2.5 * tolerance.doubled)
+    fold = find_crossings(near, folds, folds, way, touch=tolerance.doubled)
     open_lines = np.repeat((folds | cuts) & ~lines.closed, 2)
     reach = find_reach(lines, np.flatnonzero(open_lines), folds, near, tolerance.doubled)
     reach = reach.take(way.chain[reach.line] != way.chain[reach.end // 2])

@@ -21,6 +21,8 @@ _AT_A_TIME = 4_000_000
 _MOST = 60_000_000
 #: A segment that crosses its own box is indexed in so many pieces at most.
 _PIECES = 64
+#: So many points in a cell stand for all of them.
+_CROWD = 8
 
 
 def box_pairs(boxes: Points, within: float) -> tuple[Index, Index]:
@@ -60,10 +62,7 @@ def box_pairs(boxes: Points, within: float) -> tuple[Index, Index]:
         pair = pair[:, pair[0] < pair[1]]
         held += pair.shape[1]
         if held > _MOST:
-            raise DrawingError(
-                f"the lines lie too densely: more than {_MOST} pairs of their segments come within {within:g} mm",
-                fix="Delete lines that lie on each other, or check the drawing in pieces.",
-            )
+            raise _too_dense("segments", within)
         found.append(pair)
     first, second = np.hstack(found)
     return first, second
@@ -122,8 +121,89 @@ def segment_pairs(begin: Points, end: Points, within: float) -> tuple[Index, Ind
     return one[one != two], two[one != two]
 
 
+def clusters(points: Points, within: float, kind: Index | None = None) -> Index:
+    """Number points that hang together by steps no longer than a distance.
+
+    Parameters
+    ----------
+    points
+        (n, 2) ndarray of float, mm.
+    within
+        Distance, mm.
+    kind
+        (n,) ndarray of int, not negative: only points of one kind hang together; all when None.
+
+    Returns
+    -------
+    (n,) ndarray of int
+        For each point the lowest number in its cluster.
+
+    Notes
+    -----
+    Points in one cell of a grid whose diagonal is the distance are one cluster as they stand, so
+    that a million points on one spot cost no more than a million elsewhere. Of a cell with more
+    than eight points the outermost eight stand for the rest.
+    """
+    n = len(points)
+    if n < 2:
+        return np.arange(n)
+    grid = _Grid(points, within / np.sqrt(2), np.zeros(n, np.int64) if kind is None else kind)
+    few = grid.spokesmen()
+    first, second = _close(points, few, grid, within)
+    return components(n, np.concatenate((grid.head, few[first])), np.concatenate((np.arange(n), few[second])))
+
+
+class _Grid:
+    """Points in square cells; cells of different kinds are different cells."""
+
+    def __init__(self, points: Points, side: float, kind: Index) -> None:
+        cells = np.floor(points / side).astype(np.int64)
+        cells -= cells.min(axis=0)
+        self.height = int(cells[:, 1].max()) + 5
+        span = (int(cells[:, 0].max()) + 5) * self.height
+        self.points = points
+        self.key = kind * span + cells[:, 0] * self.height + cells[:, 1]
+        self.order = np.argsort(self.key, kind="stable")
+        ranked = self.key[self.order]
+        self.begin = np.flatnonzero(np.diff(ranked, prepend=ranked[0] - 1))
+        self.count = np.diff(np.append(self.begin, len(ranked)))
+        #: The first point in each point's cell.
+        self.head = np.empty(len(points), np.int64)
+        self.head[self.order] = np.repeat(self.order[self.begin], self.count)
+
+    def spokesmen(self) -> Index:
+        """Points that stand for their cells, sorted by cell."""
+        crowded = np.repeat(self.count > _CROWD, self.count)
+        chosen = [self.order[~crowded]]
+        many = self.order[crowded]
+        if len(many):
+            begin = np.flatnonzero(np.diff(self.key[many], prepend=self.key[many[0]] - 1))
+            for turn in np.arange(_CROWD) * (2 * np.pi / _CROWD):
+                along = self.points[many] @ np.array([np.cos(turn), np.sin(turn)])
+                chosen.append(many[np.lexsort((along, self.key[many]))[begin]])
+        few = np.unique(np.concatenate(chosen))
+        return few[np.argsort(self.key[few], kind="stable")]
+
+
+def _close(points: Points, few: Index, grid: _Grid, within: float) -> tuple[Index, Index]:
+    """Pairs among the points that stand for neighbouring cells, as rows of `few`."""
+    key = grid.key[few]
+    first, second = [], []
+    for dx in range(3):
+        for dy in range(-2, 3):
+            if dx == 0 and dy <= 0:
+                continue
+            wanted = key + dx * grid.height + dy
+            i, j = _ranges(np.searchsorted(key, wanted, "left"), np.searchsorted(key, wanted, "right"))
+            off = points[few[i]] - points[few[j]]
+            close = np.hypot(off[:, 0], off[:, 1]) <= within
+            first.append(i[close])
+            second.append(j[close])
+    return np.concatenate(first), np.concatenate(second)
+
+
 def point_pairs(points: Points, within: float) -> tuple[Index, Index]:
-    """Pairs of points within a distance of each other; equal points are paired with the first of them.
+    """All pairs of points within a distance of each other.
 
     Parameters
     ----------
@@ -134,31 +214,38 @@ def point_pairs(points: Points, within: float) -> tuple[Index, Index]:
     -------
     first, second
         (k,) ndarray of int each, first < second.
+
+    Raises
+    ------
+    DrawingError
+        When there are more pairs than memory should hold.
     """
     n = len(points)
     if n < 2:
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
-    cells = np.floor(points / within).astype(np.int64)
-    cells -= cells.min(axis=0)
-    width = int(cells[:, 1].max()) + 3
-    key = cells[:, 0] * width + cells[:, 1]
-    order = np.lexsort((points[:, 1], points[:, 0], key))
-    ranked = points[order]
-    fresh = np.concatenate(([True], (ranked[1:] != ranked[:-1]).any(axis=1)))
-    heads = order[fresh]
-    head = heads[np.cumsum(fresh) - 1]
-    first, second = [head[~fresh]], [order[~fresh]]
-    key = key[heads]
+    grid = _Grid(points, within, np.zeros(n, np.int64))
+    key = grid.key[grid.order]
+    first, second = [], []
     for dx, dy in _NEXT:
-        wanted = key + dx * width + dy
-        low = np.arange(1, len(key) + 1) if (dx, dy) == (0, 0) else np.searchsorted(key, wanted, "left")
-        i, j = _ranges(low, np.searchsorted(key, wanted, "right"))
-        off = points[heads[i]] - points[heads[j]]
+        wanted = key + dx * grid.height + dy
+        low = np.arange(1, n + 1) if (dx, dy) == (0, 0) else np.searchsorted(key, wanted, "left")
+        high = np.searchsorted(key, wanted, "right")
+        if (high - low).sum() > _MOST // 4:
+            raise _too_dense("ends", within)
+        i, j = _ranges(low, high)
+        off = points[grid.order[i]] - points[grid.order[j]]
         close = np.hypot(off[:, 0], off[:, 1]) <= within
-        first.append(heads[i[close]])
-        second.append(heads[j[close]])
+        first.append(grid.order[i[close]])
+        second.append(grid.order[j[close]])
     one, two = np.concatenate(first), np.concatenate(second)
     return np.minimum(one, two), np.maximum(one, two)
+
+
+def _too_dense(what: str, within: float) -> DrawingError:
+    return DrawingError(
+        f"the lines lie too densely: too many pairs of {what} come within {within:g} mm of each other",
+        fix="Delete lines that lie on each other, or check the drawing in pieces.",
+    )
 
 
 def _ranges(low: Index, high: Index) -> tuple[Index, Index]:

@@ -18,7 +18,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from cutprep.geometry.near import components, point_pairs, segment_pairs
+from cutprep.geometry.near import clusters, components, segment_pairs
 from cutprep.geometry.segments import Segments, explode, points_at
 from cutprep.model.lines import Codes, Flags, Index, Lines, Points
 
@@ -143,15 +143,35 @@ def neighbours(lines: Lines, within: float, *, pick: Flags | None = None, spot: 
         When there are more pairs than memory should hold.
     """
     segments = explode(lines, pick, shortest=spot * 1e-6)
-    head = _stacks(segments, spot / 4)
+    head = _stacks(lines, segments, spot / 4)
     own = head == np.arange(len(segments))
     alone, stacked = np.flatnonzero(own), np.flatnonzero(~own)
     first, second = segment_pairs(segments.begin[alone], segments.end[alone], within)
     return Neighbours(segments, alone[first], alone[second], head[stacked], stacked, within)
 
 
-def _stacks(segments: Segments, step: float) -> Index:
-    """For each segment the first one on the same spot when many are there, else itself."""
+def rank(lines: Lines, *, weaker_first: bool = False) -> Index:
+    """Which line stays where several lie on each other: the lowest rank wins, (m,).
+
+    The stronger operation (or the weaker one), then the closed line, then the longer one, then the
+    one drawn first.
+    """
+    strength = lines.operation.astype(int)
+    order = np.lexsort(
+        (
+            np.arange(len(lines)),
+            -np.round(lines.lengths, 6),
+            ~lines.closed,
+            strength if weaker_first else -strength,
+        )
+    )
+    place = np.empty(len(lines), np.int64)
+    place[order] = np.arange(len(lines))
+    return place
+
+
+def _stacks(lines: Lines, segments: Segments, step: float) -> Index:
+    """For each segment the one that stays when many of its operation are on the same spot, else itself."""
     head = np.arange(len(segments))
     if len(segments) <= _STACK:
         return head
@@ -159,14 +179,17 @@ def _stacks(segments: Segments, step: float) -> Index:
     turned = (cells[:, 0] > cells[:, 2]) | ((cells[:, 0] == cells[:, 2]) & (cells[:, 1] > cells[:, 3]))
     cells[turned] = cells[turned][:, [2, 3, 0, 1]]
     # One number a spot; that two spots share it is as good as impossible, and is ruled out below.
-    mixed = cells @ np.array([1, 1_000_003, 998_244_353, 754_974_721])
+    cells = np.column_stack((cells, lines.operation[segments.line]))
+    mixed = cells @ np.array([1, 1_000_003, 998_244_353, 754_974_721, 433_494_437])
     order = np.argsort(mixed, kind="stable")
-    ranked = mixed[order]
-    begin = np.flatnonzero(np.concatenate(([True], ranked[1:] != ranked[:-1])))
+    begin = np.flatnonzero(np.diff(mixed[order], prepend=mixed[order[0]] - 1))
     size = np.diff(np.append(begin, len(order)))
-    many = np.repeat(size > _STACK, size)
-    first = np.repeat(order[begin], size)[many]
-    rows = order[many]
+    rows = order[np.repeat(size > _STACK, size)]
+    if not len(rows):
+        return head
+    rows = rows[np.lexsort((rank(lines)[segments.line[rows]], mixed[rows]))]
+    begin = np.flatnonzero(np.diff(mixed[rows], prepend=mixed[rows[0]] - 1))
+    first = np.repeat(rows[begin], np.diff(np.append(begin, len(rows))))
     same = (cells[rows] == cells[first]).all(axis=1)
     head[rows[same]] = first[same]
     return head
@@ -451,6 +474,6 @@ def _long_enough(lines: Lines, runs: Runs, within: float, shortest: float) -> Fl
     enough = runs.length >= shortest
     if enough.all():
         return enough
-    one, two = point_pairs(run_ends(lines, runs), within)
-    label = components(k, one % k, two % k)
+    spot = clusters(run_ends(lines, runs), within)
+    label = components(k, spot % k, np.arange(2 * k) % k)
     return np.asarray(np.bincount(label, runs.length, k)[label] >= shortest)

@@ -6,8 +6,10 @@ import numpy as np
 
 from cutprep.geometry.crumbs import find_crumbs, repeated_points
 from cutprep.mend.change import Change, told
+from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.places import MOST_PLACES, place_of
+from cutprep.model.telling import tell
 from cutprep.tolerance import Tolerance
 
 
@@ -57,8 +59,9 @@ def drop_crumbs(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
     if not crumbs.any():
         return lines, ()
     lengths = lines.lengths
-    findings = tuple(
-        told(
+
+    def say(i: int) -> Finding:
+        return told(
             "removed-crumb",
             f"A line was only {lengths[i]:.2f} mm long.",
             "It was taken out.",
@@ -66,6 +69,5 @@ def drop_crumbs(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
             float(lengths[i]),
             tolerance.crumb,
         )
-        for i in np.flatnonzero(crumbs).tolist()
-    )
-    return lines.take(~crumbs), findings
+
+    return lines.take(~crumbs), tuple(tell(np.flatnonzero(crumbs).tolist(), say))

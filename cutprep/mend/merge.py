@@ -8,17 +8,19 @@ third line, and no ink moves by more than the distance within which lines count 
 from __future__ import annotations
 
 from collections import defaultdict
+from functools import partial
 
 import numpy as np
 
-from cutprep.geometry.cover import rank, wholly_covered
-from cutprep.geometry.overlap import Runs
-from cutprep.geometry.segments import between
+from cutprep.geometry.cover import wholly_covered
+from cutprep.geometry.overlap import Runs, rank
+from cutprep.geometry.segments import between, length_of
 from cutprep.mend.change import Change, told
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
+from cutprep.model.telling import tell
 from cutprep.tolerance import Tolerance
 
 Span = tuple[float, float]
@@ -47,21 +49,32 @@ def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, *, weaker_stay
     whole = _whole(lines, runs, place, tolerance.doubled)
     rest = runs.take(~(whole[runs.first] | whole[runs.second]))
     lost = _lost(rest, place, tolerance.doubled)
-    findings = [
-        _tell(lines, i, float(lines.lengths[i]), runs, tolerance) for i in np.flatnonzero(whole).tolist()
-    ]
-    made: list[Lines] = []
-    order: list[Index] = []
-    for i, spans in sorted(lost.items()):
-        made.append(_without(lines, i, spans, tolerance.doubled))
-        order.append(np.full(len(made[-1]), i))
-        gone = sum(end - begin for begin, end in spans)
-        findings.append(_tell(lines, i, gone, runs, tolerance))
+    made = {i: _without(lines, i, spans, tolerance.doubled) for i, spans in sorted(lost.items())}
     kept = ~whole
-    kept[list(lost)] = False
-    result = Lines.concat([lines.take(kept), *made])
-    where = np.concatenate((np.flatnonzero(kept), *order))
-    return result.take(np.argsort(where, kind="stable")), tuple(findings)
+    kept[list(made)] = False
+    result = Lines.concat([lines.take(kept), *made.values()])
+    owner = np.concatenate((np.flatnonzero(kept), *(np.full(len(left), i) for i, left in made.items())))
+    gone = np.where(whole, lines.lengths, 0.0)
+    for i, spans in lost.items():
+        gone[i] = sum(end - begin for begin, end in spans)
+    say = partial(_tell, lines, gone, _Partners(runs), tolerance)
+    findings = tell(np.flatnonzero(gone > 0).tolist(), say, lambda i: float(gone[i]))
+    return result.take(np.argsort(owner, kind="stable")), tuple(findings)
+
+
+class _Partners:
+    """Which lines a line lies on."""
+
+    def __init__(self, runs: Runs) -> None:
+        line = np.concatenate((runs.first, runs.second))
+        other = np.concatenate((runs.second, runs.first))
+        order = np.argsort(line, kind="stable")
+        self._line, self._other = line[order], other[order]
+
+    def of(self, i: int) -> Index:
+        """The other lines on which line i lies."""
+        low, high = np.searchsorted(self._line, [i, i + 1])
+        return np.setdiff1d(self._other[low:high], [i])
 
 
 def _whole(lines: Lines, runs: Runs, place: Index, slack: float) -> Flags:
@@ -129,11 +142,13 @@ def _union(spans: list[Span], slack: float) -> list[Span]:
 
 def _without(lines: Lines, i: int, spans: list[Span], slack: float) -> Lines:
     """What is left of a line, piece by piece; slivers shorter than the slack go as well."""
-    length = float(lines.lengths[i])
+    points = lines.points(i)
+    length = length_of(points)
+    closed = len(points) >= 4 and bool((points[0] == points[-1]).all())
     edges = [0.0, *(edge for span in spans for edge in span), length]
     kept = [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > slack]
     pieces = [_part(lines, i, a, b) for a, b in kept]
-    if lines.closed[i] and len(kept) > 1 and kept[0][0] == 0.0 and kept[-1][1] == length:
+    if closed and len(kept) > 1 and kept[0][0] == 0.0 and kept[-1][1] == length:
         # Over the seam of a closed line the last piece runs on into the first.
         (tail, tail_curved), (head, head_curved) = pieces[-1], pieces[0]
         seam = (np.vstack((tail, head[1:])), np.concatenate((tail_curved, head_curved[1:])))
@@ -156,21 +171,20 @@ def _part(lines: Lines, i: int, begin: float, end: float) -> tuple[Points, Flags
     return between(points, begin, end), np.concatenate(([False], inner, [False]))
 
 
-def _tell(lines: Lines, i: int, gone: float, runs: Runs, tolerance: Tolerance) -> Finding:
-    length = float(lines.lengths[i])
-    left = length - gone
-    touching = np.flatnonzero((runs.first == i) | (runs.second == i))
-    others = np.setdiff1d(np.concatenate((runs.first[touching], runs.second[touching])), [i])
+def _tell(lines: Lines, gone: Points, partners: _Partners, tolerance: Tolerance, i: int) -> Finding:
+    length = length_of(lines.points(i))
+    left = length - float(gone[i])
+    others = partners.of(i)
     mine = Operation(int(lines.operation[i]))
     under = bool(len(others)) and bool((lines.operation[others] != lines.operation[i]).any())
     on = f"{len(others)} other line{'s' * (len(others) > 1)}" if len(others) else "itself"
     return told(
         "removed-under" if under else "removed-double",
-        f"A {mine.word} line of {length:.2f} mm lay on {on} over {gone:.2f} mm.",
+        f"A {mine.word} line of {length:.2f} mm lay on {on} over {gone[i]:.2f} mm.",
         "It was taken out."
         if left <= tolerance.doubled
         else f"That stretch was taken out; {left:.2f} mm stay.",
         (place_of(lines, i), *(place_of(lines, int(j)) for j in others[:8])),
-        gone,
+        float(gone[i]),
         tolerance.doubled,
     )

@@ -8,9 +8,11 @@ from cutprep.geometry.chains import Chains, ends, follow, headings, join_chains,
 from cutprep.geometry.joints import Joints
 from cutprep.geometry.segments import point_at, points_at
 from cutprep.mend.change import Change, told
+from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
+from cutprep.model.telling import tell
 from cutprep.tolerance import Tolerance
 
 #: Ends whose lines meet at a sine of less than this have no corner to meet in (12 degrees).
@@ -129,8 +131,9 @@ def join_lines(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
     changed = np.flatnonzero((pieces > 1) | closing)
     if not len(changed):
         return lines, ()
-    findings = tuple(
-        told(
+
+    def say(k: int) -> Finding:
+        return told(
             "joined-lines",
             _before(lines, chains, k),
             "They are one closed line now." if made.closed[k] else "They are one line now.",
@@ -139,9 +142,8 @@ def join_lines(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
             tolerance.coincide,
             unit="lines",
         )
-        for k in changed.tolist()
-    )
-    return made, findings
+
+    return made, tuple(tell(changed.tolist(), say))
 
 
 def _straight_on(lines: Lines, partner: Index) -> Index:
