@@ -106,6 +106,25 @@ class Spots:
     home: tuple[int, int]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Places:
+    """Where closed lines may be entered, for a search that may move them.
+
+    Attributes
+    ----------
+    first
+        (m + 1,) ndarray of int: line i has the places first[i]:first[i + 1].
+    xy
+        (k, 2) ndarray of int: whole micrometres.
+    at
+        (m,) ndarray of int: the place at which each line is entered now.
+    """
+
+    first: Index
+    xy: Index
+    at: Index
+
+
 class Engine:
     """The search, loaded once."""
 
@@ -128,7 +147,8 @@ class Engine:
         back: ArrayLike | None = None,
         feel: Feel | None = None,
         strain: Strain | None = None,
-    ) -> tuple[Index, NDArray[np.bool_]]:
+        places: Places | None = None,
+    ) -> tuple[Index, NDArray[np.bool_], Index]:
         """Shorten a tour, or find one where none is given.
 
         Parameters
@@ -142,8 +162,12 @@ class Engine:
 
         Returns
         -------
-        (m,) ndarray of int, (m,) ndarray of bool
-            Lines in working order, and for each place whether its line runs backwards.
+        order
+            (m,) ndarray of int: lines in working order.
+        back
+            (m,) ndarray of bool: for each of them whether it runs backwards.
+        place
+            (m,) ndarray of int: for each line its place, as far as `places` were given.
         """
         points = _Points.of(spots)
         job = points.job(self._table)
@@ -158,8 +182,17 @@ class Engine:
             job["feel"] = self._feel(feel)
         if strain is not None and len(strain):
             job["strain"] = self._strain(points, strain)
-        kept, _ = self._tour.improve(job)
-        return points.lines_of(np.array([kept[p] for p in range(1, points.n + 1)]))
+        first = np.zeros(0, np.int64)
+        if places is not None:
+            job["places"], first = self._places(points, places)
+        kept, settled = self._tour.improve(job)
+        tour = _column(kept, points.n)
+        order, turned = points.lines_of(tour)
+        if places is None:
+            return order, turned, np.zeros(0, np.int64)
+        place = np.empty(points.n + 1, np.int64)
+        place[tour] = _column(settled, points.n)
+        return order, turned, place[points.first] - 1 - first + places.first[:-1]
 
     def nearest(self, entry: Index, leave: Index, owner: Index, rank: Index, home: tuple[int, int]) -> Index:
         """Take always the nearest point next.
@@ -219,6 +252,23 @@ class Engine:
                 "ay": feel.acceleration[1] * MICRO,
             }
         )
+
+    def _places(self, points: _Points, places: Places) -> tuple[Any, Index]:
+        """Places by point; home and the points of open lines have one each, where they are."""
+        single = points.first == points.second
+        spread = np.repeat(single, np.diff(places.first))
+        counts = np.ones(points.n, np.int64)
+        counts[points.first[single] - 1] = np.diff(places.first)[single]
+        first = np.concatenate(([0], np.cumsum(counts)))
+        xy = np.repeat(points.xy[1:], counts, axis=0)
+        movable = np.zeros(points.n, bool)
+        movable[points.first[single] - 1] = True
+        xy[np.repeat(movable, counts)] = places.xy[spread]
+        at = first[:-1].copy()
+        at[points.first[single] - 1] += (places.at - places.first[:-1])[single]
+        columns = {"from": first, "x": xy[:, 0] - 1, "y": xy[:, 1] - 1, "at": at}
+        table = self._table({name: self._table((column + 1).tolist()) for name, column in columns.items()})
+        return table, first[points.first - 1]
 
     def _strain(self, points: _Points, strain: Strain) -> Any:
         m = len(points.first)
@@ -308,6 +358,11 @@ class _Points:
         entered[0] = False
         order = owner[entered]
         return order, tour[entered] != self.first[order]
+
+
+def _column(table: Any, n: int) -> Index:
+    """The entries 1 to n of a Lua table."""
+    return np.array([table[i] for i in range(1, n + 1)], np.int64)
 
 
 def _source(name: str) -> str:

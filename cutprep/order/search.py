@@ -14,12 +14,13 @@ from typing import Any
 import numpy as np
 
 from cutprep.model.lines import Flags, Index, Points
-from cutprep.order.engine import MICRO, Feel, Spots, Strain, engine
+from cutprep.order.engine import MICRO, Feel, Places, Spots, Strain, engine
 from cutprep.order.starts import Starts, choose
 from cutprep.order.task import Task
 
 #: Kicks a line, and the most in all, by effort. Counted work, not time: the result repeats.
 EFFORT = {"quick": (12, 100_000), "normal": (60, 600_000), "thorough": (300, 6_000_000)}
+_FEWEST = 50  # lines; a smaller job is searched as long as one of this size
 _ROUNDS = 4
 _MOST_EXACT = 3_000_000  # steps of the exact search
 _MOST_LINES = 9  # of one rank in the exact search: tables double with each
@@ -93,7 +94,7 @@ class Search:
     def __init__(self, task: Task, places: Starts, *, effort: str, seed: int, feel: Feel | None) -> None:
         self.task, self.places, self.feel, self.seed = task, places, feel, seed
         each, most = EFFORT[effort]
-        self.kicks = min(each * len(task), most)
+        self.kicks = min(each * max(len(task), _FEWEST), most)
         self.scale = MICRO if feel is None else MICRO * MICRO
         self.home = np.asarray(task.home, np.float64)
         self.open = (places.entry[places.first[:-1]] != places.leave[places.first[:-1]]).any(axis=1)
@@ -134,9 +135,10 @@ class Search:
         """
         way = best = way if fresh else self._settle_places(way, costs)
         least = self.total(way, costs)
-        count = _ROUNDS if len(self.places.line) > int((1 + self.open).sum()) or len(costs.line) else 1
+        several = len(self.places.line) > int((1 + self.open).sum())
+        count = _ROUNDS if several or len(costs.line) else 1
         for number in range(count):
-            order, turned = engine().improve(
+            order, turned, moved = engine().improve(
                 self._spots(way),
                 None if fresh and number == 0 else way.order,
                 back=(way.back & self.open)[way.order],
@@ -145,8 +147,9 @@ class Search:
                 heat=heat / (number + 1),
                 feel=self.feel,
                 strain=self._strain(way, costs),
+                places=Places(self.places.first, _micro(self.places.entry), way.place) if several else None,
             )
-            place, back = way.place.copy(), way.back.copy()
+            place, back = np.where(self.open, way.place, moved) if several else way.place.copy(), way.back.copy()
             straight = self.open[order]
             lines = order[straight]
             place[lines] = self.places.first[lines] + turned[straight]

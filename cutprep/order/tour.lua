@@ -9,7 +9,8 @@
 -- An open line is two points joined by an edge that is never taken out. Every move is made of
 -- reversals of places i..j; a reversal is allowed when both ends have the same rank, and home
 -- stays at place 1. `job.strain` may hold costs that hang on order and direction: for each line
--- u and each other v the cost of u after v (forward, backward) and of v after u.
+-- u and each other v the cost of u after v (forward, backward) and of v after u. `job.places` may
+-- hold several places for a closed line's point: it then goes wherever its neighbours pull it.
 
 local floor, sqrt = math.floor, math.sqrt
 
@@ -41,7 +42,8 @@ function tour_search.measure(feel)
   end
 end
 
--- job: n, x, y, rank, mate, tour, near (lists), k, kicks, seed, span, heat, feel, strain
+-- job: n, x, y, rank, mate, tour, near (lists), k, kicks, seed, span, heat, feel, strain, places
+-- Returns the tour, and where places are given the place of each point.
 function tour_search.improve(job, told)
   local n, X, Y, S, mate, tour = job.n, job.x, job.y, job.rank, job.mate, job.tour
   local near, K = job.near, job.k
@@ -51,6 +53,16 @@ function tour_search.improve(job, told)
   for i = 1, n do pos[i] = 0 end
   for p = 1, n do pos[tour[p]] = p end
   for q = 1, n * K do reach[q] = near[q] ~= 0 and dist(floor((q - 1) / K) + 1, near[q]) or 0 end
+
+  ------------------------------------------------------------- where closed lines are entered
+  local places = job.places
+  local place_from, place_x, place_y, at_place
+  if places then
+    place_from, place_x, place_y, at_place = places.from, places.x, places.y, places.at
+  end
+  local function put(a, c)
+    X[a], Y[a], at_place[a] = place_x[c], place_y[c], c
+  end
 
   ------------------------------------------------------------- costs of order and direction
   local strain = job.strain
@@ -102,7 +114,9 @@ function tour_search.improve(job, told)
     flip(i, j)
   end
   local function take_back(mark)
-    for k = logged, mark + 1, -1 do flip(logi[k], logj[k]) end
+    for k = logged, mark + 1, -1 do
+      if logi[k] < 0 then put(-logi[k], logj[k]) else flip(logi[k], logj[k]) end
+    end
     logged = mark
   end
   -- Swap the neighbouring blocks i..j and j+1..k, turning each on demand.
@@ -207,18 +221,49 @@ function tour_search.improve(job, told)
     return 0
   end
 
+  -- Move a closed line's point to the best of its places between its neighbours.
+  local function shift(a)
+    local l, r = before(a), after(a)
+    local old = at_place[a]
+    local now = dist(l, a) + dist(a, r)
+    local least, best = now, old
+    local lx, ly, rx, ry = X[l], Y[l], X[r], Y[r]
+    for c = place_from[a], place_from[a + 1] - 1 do
+      local x, y = place_x[c], place_y[c]
+      local sum = felt(lx - x, ly - y)
+      if sum < least then
+        sum = sum + felt(x - rx, y - ry)
+        if sum < least then least, best = sum, c end
+      end
+    end
+    if best == old then return 0 end
+    put(a, best)
+    logged = logged + 1
+    logi[logged], logj[logged] = -a, old
+    push(a) push(l) push(r)
+    return now - least
+  end
+
   local function improve(a)
+    if places and place_from[a] < place_from[a + 1] - 1 then
+      local gain = shift(a)
+      if gain > 0 then return gain end
+    end
     for way = 1, 2 do
       local b = way == 1 and after(a) or before(a)
       if mate[a] ~= b then
         local edge = dist(a, b)
         for q = (a - 1) * K + 1, a * K do
           local c = near[q]
-          local gain = edge - reach[q]
-          if c == 0 or gain <= 0 then break end
-          local won = two_opt(way, a, b, c, gain)
-          if won == 0 then won = or_opt(way, a, b, c, gain) end
-          if won > 0 then return won end
+          if c == 0 then break end
+          local gain = edge - (places and dist(a, c) or reach[q])
+          if gain > 0 then
+            local won = two_opt(way, a, b, c, gain)
+            if won == 0 then won = or_opt(way, a, b, c, gain) end
+            if won > 0 then return won end
+          elseif not places then
+            break
+          end
         end
       end
     end
@@ -290,19 +335,57 @@ function tour_search.improve(job, told)
     return p
   end
   local span = job.span
+  local head_of, last, ranks = {}, {}, 0 -- first and last place of each rank; ranks keep their places
+  for p = n, 1, -1 do
+    if not last[S[tour[p]]] then
+      last[S[tour[p]]] = p
+      ranks = ranks + 1
+    end
+    head_of[S[tour[p]]] = p
+  end
 
-  -- Swap two short neighbouring blocks. Returns what it costs, or nil.
+  -- Turn a short block, or swap two neighbouring ones. Returns what it costs, or nil.
   local function bridge()
-    local p = clear(random(n - 2))
-    local q = clear(p + random(span))
-    local r = clear(q + random(span))
-    if r > n or S[tour[p + 1]] ~= S[tour[r]] then return nil end
-    local a, b, c, d = tour[p], tour[p + 1], tour[q], tour[q + 1]
+    local p = clear(random(n - 1))
+    if p >= n then return nil end
+    local stop = last[S[tour[p + 1]]]
+    local most = stop - p < span and stop - p or span
+    local q = clear(p + random(most))
+    local a, b, c, d = tour[p], tour[p + 1], tour[q], tour[q < n and q + 1 or 1]
+    if q >= stop or random(8) == 1 then
+      if q > stop then return nil end
+      added = 0
+      reverse(p + 1, q)
+      push(a) push(b) push(c) push(d)
+      return dist(a, c) + dist(b, d) - dist(a, b) - dist(c, d) + added
+    end
+    most = stop - q < span and stop - q or span
+    local r = clear(q + random(most))
     local e, f = tour[r], tour[r < n and r + 1 or 1]
     added = 0
     swap(p + 1, q, r, false, false)
     push(a) push(b) push(c) push(d) push(e) push(f)
     return dist(a, d) + dist(e, b) + dist(c, f) - dist(a, b) - dist(c, d) - dist(e, f) + added
+  end
+
+  -- Let a line change places with all that comes before or behind it in its rank: near lists end
+  -- where ranks meet, so this is how another line gets to the border.
+  local function outward()
+    local low = random(n - 1) + 1
+    if mate[tour[low]] == tour[low - 1] then low = low - 1 end
+    local high = clear(low)
+    local rank, turned = S[tour[low]], random(2) == 1
+    local i, j, k = head_of[rank], low - 1, high
+    if random(2) == 1 then i, j, k = low, high, last[rank] end
+    if j < i or k <= j then return nil end
+    local l, a, b, c, d = tour[i - 1], tour[i], tour[j], tour[j + 1], tour[k]
+    local r = tour[k < n and k + 1 or 1]
+    local cost = -dist(l, a) - dist(b, c) - dist(d, r)
+    added = 0
+    swap(i, j, k, turned and i == low, turned and i ~= low)
+    push(l) push(a) push(b) push(c) push(d) push(r)
+    local m = i + k - j - 1
+    return cost + dist(l, tour[i]) + dist(tour[m], tour[m + 1]) + dist(tour[k], r) + added
   end
 
   -- Turn a line that strains, or a short block that begins with it.
@@ -319,11 +402,14 @@ function tour_search.improve(job, told)
     return dist(l, c) + dist(b, r) - dist(l, b) - dist(c, r) + added
   end
 
-  local total, best, kept = 0, 0, {}
+  local total, best, kept, settled = 0, 0, {}, {}
   local function keep()
     if total < best or not kept[1] then
       best = total
-      for p = 1, n do kept[p] = tour[p] end
+      for p = 1, n do
+        kept[p] = tour[p]
+        if places then settled[p] = at_place[p] end
+      end
     end
   end
   keep()
@@ -339,10 +425,17 @@ function tour_search.improve(job, told)
   hot = hot / n * job.heat
   local kicks = n >= 5 and job.kicks or 0
   local pause = floor(kicks / 8) + 1
+  if pause > 2 * n then pause = 2 * n end
   for kick = 1, kicks do
     logged = 0
     local cost
-    if strain and strain.count > 0 and kick % 3 == 0 then cost = turn() else cost = bridge() end
+    if strain and strain.count > 0 and kick % 3 == 0 then
+      cost = turn()
+    elseif ranks > 2 and kick % 8 == 1 and n < 1000 then
+      cost = outward()
+    else
+      cost = bridge()
+    end
     if cost then
       cost = cost - settle()
       if cost > hot * (1 - kick / kicks) * random(1000) / 1000 then
@@ -357,7 +450,7 @@ function tour_search.improve(job, told)
       if told then told(kick, kicks) end
     end
   end
-  return kept, best
+  return kept, settled
 end
 
 return tour_search
