@@ -31,7 +31,7 @@ from cutprep.read.dxf_faces import shape_faces, shape_meshes
 from cutprep.read.dxf_flat import Flat, flatten
 from cutprep.read.dxf_looks import Looks
 from cutprep.read.dxf_multilines import shape_multilines
-from cutprep.read.dxf_notes import Account, tell
+from cutprep.read.dxf_notes import DRAWN, Account, tell
 from cutprep.read.dxf_records import Records
 from cutprep.read.dxf_shapes import Shapes, gather
 from cutprep.read.dxf_splines import shape_splines
@@ -146,6 +146,9 @@ def _shape(structure: Structure, chosen: Flags, remarks: Remarks) -> Shapes:
     def of(*names: str) -> Index:
         return np.array(sorted(i for name in names for i in kinds.get(name, ())), np.int64)
 
+    drawn = flags_of(records, of(*DRAWN))
+    at = records.find(39, drawn)
+    remarks.thick += records.owner[at[records.floats(at) != 0]].tolist()
     polylines = of("POLYLINE")
     mesh = (records.column(70, flags_of(records, polylines), 0.0)[polylines].astype(int) & _MESH_BITS) > 0
     styles = {

@@ -307,6 +307,8 @@ class _Teller:
              "entities without length are left out", ""),
             ("wide-line", Severity.NOTE, remarks.wide, "polyline has a width; its centre line is read",
              "polylines have a width; their centre lines are read", ""),
+            ("thick-line", Severity.NOTE, remarks.thick, "entity has a thickness upwards; its base line is read",
+             "entities have a thickness upwards; their base lines are read", ""),
             ("projected", Severity.WARNING, self.account.tilted, "line does not lie level; it is read as seen from above",
              "lines do not lie level; they are read as seen from above", "Check their lengths, or draw them flat."),
             ("raised", Severity.NOTE, self.account.raised, "line lies above or below the drawing's plane; it is read as seen from above",

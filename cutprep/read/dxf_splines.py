@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from ezdxf.lldxf.const import DXFError
 from ezdxf.math import Vec3, fit_points_to_cad_cv
 
 from cutprep.geometry.bsplines import cut_spans
@@ -126,7 +127,15 @@ def _from_fit(record: int, points: Points | None, tangents: list[Vec3] | None) -
         return _from_control(record, 1, points, np.zeros(0), np.zeros(0))
     if len(points) < 2:
         return None
-    spline = fit_points_to_cad_cv([Vec3(p) for p in points], tangents)
+    try:
+        spline = fit_points_to_cad_cv([Vec3(p) for p in points], tangents)
+    except (
+        ArithmeticError,
+        LookupError,
+        ValueError,
+        DXFError,
+    ):  # points that nearly coincide leave it nothing to solve
+        return None
     control = np.array([p.xyz for p in spline.control_points])
     return _from_control(record, spline.degree, control, np.zeros(0), np.array(spline.knots()))
 

@@ -196,6 +196,12 @@ def test_flat_polyline_with_arcs() -> None:
     assert points[:, 1].min() == pytest.approx(-5, abs=0.02)
 
 
+def test_thickness_is_told_and_the_base_line_is_read() -> None:
+    found = read_text(drawing(line(0, 0, 9, 0, (39, 5)), line(0, 5, 9, 5, (39, 0))))
+    assert found.lines.lengths.tolist() == [9, 9]
+    assert [(n.code, n.measure) for n in found.notes] == [("thick-line", 1)]
+
+
 def test_polyline_in_space_is_read_from_above_with_a_warning() -> None:
     found = read_text(drawing(polyline(8, vertex(0, 0, 32), vertex(10, 0, 32, z=5), vertex(10, 8, 32))))
     assert found.lines.points(0).tolist() == [[0, 0], [10, 0], [10, 8]]

@@ -109,6 +109,7 @@ def test_end_tangents_of_fit_points() -> None:
         spline([]),
         spline([], more=[(11, 0), (21, 0), (31, 0)]),
         spline([], more=[(11, 0), (21, 0), (11, 0), (21, 0)]),
+        spline([], more=[(11, 0), (21, 0), (11, 1e-200), (21, 0), (11, 5), (21, 5)]),
         spline(CUBIC, KNOTS, more=[(10, 5)]),
     ],
 )
