@@ -9,10 +9,12 @@ from functools import partial
 import numpy as np
 
 from cutprep.check.survey import Survey
-from cutprep.geometry.outlines import open_chains
+from cutprep.geometry.joints import find_reach
+from cutprep.geometry.outlines import OpenChains, open_chains
 from cutprep.geometry.segments import points_at
 from cutprep.model.finding import Finding, Mend, Severity
-from cutprep.model.lines import Index, Points
+from cutprep.model.lines import Flags, Index, Points
+from cutprep.model.operation import Operation
 from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.model.telling import tell
 
@@ -97,7 +99,11 @@ def find_open(survey: Survey) -> Iterator[Finding]:
         survey.outlines.depth(points_at(lines, head, survey.lengths[head] / 2), closed_only=True) % 2 == 1
     )
     met = np.isin(found.chain, joints.chains.of_line[_met(survey)])
-    far = found.bounding & (~inside | (found.apart <= _BOUNDS_INSIDE * found.length))
+    far = (
+        found.bounding
+        & ~_held(survey, found, inside)
+        & (~inside | (found.apart <= _BOUNDS_INSIDE * found.length))
+    )
     small = ~far & ~met & (found.length < tolerance.near_run)
     astray = ~far & ~met & ~small & ~inside
     columns = (found.begin.tolist(), found.end.tolist(), found.apart, found.length)
@@ -112,6 +118,19 @@ def find_open(survey: Survey) -> Iterator[Finding]:
         (astray, partial(_unfinished, survey)),
     ):
         yield from tell([made[k] for k in np.flatnonzero(which).tolist()], make)
+
+
+def _held(survey: Survey, found: OpenChains, inside: Flags) -> Flags:
+    """Which chains are meant to stay open: both ends meet a perforation, or inside a part a fold."""
+    held = []
+    for end in (found.begin, found.end):
+        rows = np.unique(end)
+        meets = [
+            np.isin(end, find_reach(survey.lines, rows, pick, survey.near, survey.tolerance.doubled).end)
+            for pick in (survey.lines.operation == Operation.PERFORATE, survey.folds)
+        ]
+        held.append(np.where(inside, meets[1], meets[0]))
+    return np.asarray(held[0] & held[1], bool)
 
 
 def _met(survey: Survey) -> Index:

@@ -42,6 +42,8 @@ def find_narrow(survey: Survey, told: Sequence[Runs]) -> Iterator[Finding]:
 
 def _told(runs: Runs, told: Sequence[Runs]) -> Flags:
     """Which runs lie along ones of the same two lines that were told of."""
+    if not len(runs):
+        return np.zeros(0, bool)
     known: dict[tuple[int, int], list[tuple[float, float]]] = defaultdict(list)
     for some in told:
         columns = (some.first.tolist(), some.second.tolist(), some.begin.tolist(), some.end.tolist())

@@ -45,10 +45,10 @@ def _following(lines: Lines, runs: Runs, label: Index, within: float) -> tuple[I
     """Pairs of runs: those already in one stack, and those of two stacks that follow one another."""
     k = len(runs)
     node = clusters(run_ends(lines, runs), 2.5 * within)
-    visits = np.unique(np.column_stack((node, np.concatenate((label, label)))), axis=0)
-    _, head, count = np.unique(visits[:, 0], return_index=True, return_counts=True)
+    at, visitor = np.divmod(np.unique(node * k + np.concatenate((label, label))), k)
+    _, head, count = np.unique(at, return_index=True, return_counts=True)
     pair = head[count == 2]
-    one, two = visits[pair, 1], visits[pair + 1, 1]
+    one, two = visitor[pair], visitor[pair + 1]
     kinds = np.sort(np.stack((lines.operation[runs.first], lines.operation[runs.second])), axis=0)
     alike = (kinds[:, one] == kinds[:, two]).all(axis=0)
     rows = np.arange(k)
