@@ -2,8 +2,10 @@
 
 At a corner the tip arrives along one chord and leaves along the next. Inside a flattened curve
 there is no corner: the vertices lie on the curve, and the heading there is the tangent of the
-circle through three neighbours. A vertex that only claims to be curved (a cusp, a coarse
-chord) is taken for a corner: that is always right, only dearer.
+circle through three neighbours. A curve is what the drawing says is one, and what bends as if
+it were: neighbouring vertices of like curvature. Where that circle would stand further off its
+chords than flattening leaves them (a cusp, a coarse chord), the vertex is a corner all the
+same: that is always right, only dearer.
 """
 
 from __future__ import annotations
@@ -108,8 +110,11 @@ def track(lines: Lines, tolerance: Tolerance) -> Track:
     angle, length = np.arctan2(step[:, 1], step[:, 0]), np.hypot(*step.T)
     inner = (into >= 0) & (out >= 0)
     bulge = min(_ROUNDED * tolerance.sagitta, tolerance.blade / 2.0)
-    tangent, smooth = _tangents(angle, length, np.where(inner, into, 0), np.where(inner, out, 0), bulge)
-    smooth &= inner & curved
+    before, after = np.where(inner, into, 0), np.where(inner, out, 0)
+    tangent, curvature, flat = _tangents(angle, length, before, after, bulge)
+    curvature = np.where(inner & flat, curvature, 0.0)
+    bends = _bends_on(curvature, curvature[before], curvature[(after + 1) % n])
+    smooth = inner & flat & (curved | bends)
     arrive = _end_headings(angle, into, tangent, smooth, into)
     ahead = np.where(out >= 0, np.minimum(out + 1, n - 1), -1)
     leave = _end_headings(angle, out, tangent, smooth, ahead)
@@ -139,20 +144,41 @@ def _neighbours(xy: Points, start: Index) -> tuple[Index, Index]:
     return into, out
 
 
-def _tangents(angle: Angles, length: Points, into: Index, out: Index, bulge: float) -> tuple[Angles, Flags]:
-    """Tangent of the circle through each vertex and its neighbours, and whether it may be trusted.
+def _tangents(
+    angle: Angles, length: Points, into: Index, out: Index, bulge: float
+) -> tuple[Angles, Points, Flags]:
+    """Circle through each vertex and its neighbours.
 
     Over a chord of length c the circle turns by twice asin(c / 2R), and it bulges from the chord
     by c/2 tan(asin(c / 2R) / 2).
+
+    Returns
+    -------
+    tangent, curvature, flat
+        (n,) heading, radians; 1/R, positive to the left, 1/mm; and whether the circle stays as
+        close to both chords as a flattened curve does.
     """
     a, b = length[into], length[out]
     turn = wrap(angle[out] - angle[into])
     across = np.sqrt(np.maximum(a * a + b * b + 2.0 * a * b * np.cos(turn), 0.0))
-    curvature = 2.0 * np.abs(np.sin(turn)) / np.where(across > 0, across, np.inf)
-    before, after = (np.arcsin(np.minimum(c * curvature / 2.0, 1.0)) for c in (a, b))
+    curvature = 2.0 * np.sin(turn) / np.where(across > 0, across, np.inf)
+    before, after = (np.arcsin(np.minimum(c * np.abs(curvature) / 2.0, 1.0)) for c in (a, b))
     stands_off = np.maximum(a * np.tan(before / 2.0), b * np.tan(after / 2.0)) / 2.0
-    smooth = (np.abs(turn) <= _SHARPEST_CURVE) & (stands_off <= bulge)
-    return angle[into] + np.sign(turn) * before, smooth
+    flat = (np.abs(turn) <= _SHARPEST_CURVE) & (stands_off <= bulge)
+    return angle[into] + np.sign(turn) * before, curvature, flat
+
+
+def _bends_on(here: Points, before: Points, after: Points) -> Flags:
+    """Whether a vertex bends like a neighbour, and its other neighbour, if it bends, does too.
+
+    Alike are curvatures of one sign and of one size, to a factor of two.
+    """
+    like_before, like_after = (
+        (here * other > 0) & (np.abs(here) <= 2 * np.abs(other)) & (np.abs(other) <= 2 * np.abs(here))
+        for other in (before, after)
+    )
+    either = like_before | like_after
+    return np.asarray(either & (like_before | (before == 0)) & (like_after | (after == 0)))
 
 
 def _end_headings(angle: Angles, chord: Index, tangent: Angles, smooth: Flags, other: Index) -> Angles:

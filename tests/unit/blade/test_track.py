@@ -74,6 +74,35 @@ def test_a_coarse_chord_is_a_corner() -> None:
     assert np.degrees(wrap(tips.leave - tips.arrive))[1:-1] == pytest.approx(30)
 
 
+def swivels(tips: Track) -> list[int]:
+    """Turn at each vertex that is left to the swivel, whole degrees."""
+    return np.degrees(wrap(tips.leave - tips.arrive)).round().astype(int).tolist()
+
+
+def test_what_bends_like_a_curve_is_one() -> None:
+    """Chords of an arc that nobody called curved: a drawing of straight pieces."""
+    points, _ = arc(5)
+    inside = swivels(tracked(points))[1:-1]
+    assert inside == [0] * len(inside)
+
+
+def test_where_two_arcs_meet_is_a_corner() -> None:
+    """To the left, then to the right: the vertex between bends like one of its neighbours only."""
+    a = np.radians(np.arange(0, 91, 10))
+    left = 2 * np.column_stack((np.sin(a), 1 - np.cos(a)))
+    right = left[-1] + 2 * np.column_stack((np.cos(a) - 1, np.sin(a)))[:, ::-1] * (1, 1)
+    tips = tracked(np.vstack((left, right[1:])))
+    assert sum(abs(k) > 5 for k in swivels(tips)) == 1
+
+
+def test_polygons_keep_their_corners() -> None:
+    for sides in (4, 6, 8, 12):
+        a = np.linspace(0, 2 * math.pi, sides + 1)
+        points = 10 * np.column_stack((np.cos(a), np.sin(a)))
+        points[-1] = points[0]
+        assert swivels(tracked(points)) == [360 // sides] * (sides + 1)
+
+
 def test_repeated_points_are_left_out() -> None:
     tips = tracked([(0, 0), (0, 0), (4, 0), (4, 0), (4, 4), (4, 4)])
     assert tips.xy.tolist() == [[0, 0], [4, 0], [4, 4]]
