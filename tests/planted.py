@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
@@ -65,7 +66,7 @@ class Sketch:
             self.operation.append(CUT)
             self.fold.append(0)
             return
-        for a, b in zip(ring[:-1], ring[1:], strict=True):
+        for a, b in pairwise(ring):
             self.add([a, b], CUT)
 
 

@@ -249,7 +249,7 @@ def find_strips(
 
 
 def _find(near: Neighbours, within: float, beyond: float, pick: Flags | None, how: _Cut) -> Runs:
-    bits, run = _number_runs(near.segments, _find_bits(near, within, beyond, pick), within)
+    bits, run = _number_runs(near.segments, _find_bits(near, within, beyond, pick), within, beyond)
     return _summarise(near.segments, *_cut_back(bits, run, how))
 
 
@@ -324,7 +324,7 @@ def _beside(segments: Segments, p: Index, q: Index) -> tuple[Index, Index]:
     return p[keep], q[keep]
 
 
-def _number_runs(segments: Segments, bits: _Bits, within: float) -> tuple[_Bits, Index]:
+def _number_runs(segments: Segments, bits: _Bits, within: float, beyond: float) -> tuple[_Bits, Index]:
     """Sort bits along their lines and number the runs they make.
 
     On a run the difference of both positions (their sum, where the lines run against each
@@ -335,7 +335,10 @@ def _number_runs(segments: Segments, bits: _Bits, within: float) -> tuple[_Bits,
     low = segments.at[bits.p] + bits.low
     other = segments.at[bits.q] + bits.low_other
     lag = other - sense * low
-    kind = (first * len(segments) + second) * 2 + (sense > 0)
+    # Lines that cross are on one side of each other and then on the other: two runs, unless they
+    # count as one for being so near.
+    left = (bits.off_low + bits.off_high > 0) & (beyond > 0)
+    kind = (first * len(segments) + second) * 4 + (sense > 0) * 2 + left
     lane = np.lexsort((lag, kind))
     jump = np.concatenate(([True], np.diff(lag[lane]) > max(4 * within, 1.0)))[: len(lane)]
     jump[1:] |= np.diff(kind[lane]) != 0

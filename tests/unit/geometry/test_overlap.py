@@ -1,0 +1,144 @@
+"""Where lines lie on each other."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from cutprep.geometry.overlap import Runs, find_runs, find_strips, neighbours, rank
+from cutprep.model.lines import Lines
+from cutprep.model.operation import Operation
+from tests.planted import arc, circle
+
+
+def runs(*lines: object, within: float = 0.1, beyond: float = 0.0) -> Runs:
+    """Runs with the limits of doubled lines."""
+    drawn = Lines.of([np.asarray(line, float) for line in lines])
+    return find_runs(drawn, within, beyond=beyond, shortest=0.5, shortest_passing=3.0)
+
+
+def test_a_run_tells_where_it_lies_on_both_lines() -> None:
+    """Partly overlapping, against each other, a little apart."""
+    found = runs([(0, 0), (10, 0)], [(15, 0.02), (4, 0.02)])
+    assert len(found) == 1
+    assert (found.first[0], found.second[0], found.sense[0]) == (0, 1, -1)
+    columns = (found.begin, found.end, found.begin_other, found.end_other, found.length)
+    assert [c[0] for c in columns] == pytest.approx([4, 10, 11, 5, 6])
+    assert (found.least[0], found.most[0]) == pytest.approx((0.02, 0.02))
+
+
+@pytest.mark.parametrize(
+    ("name", "lines", "covered"),
+    [
+        ("the same line", ([(0, 0), (10, 0)], [(0, 0), (10, 0)]), 10),
+        ("turned round", ([(0, 0), (10, 0)], [(10, 0), (0, 0)]), 10),
+        ("in pieces", ([(0, 0), (10, 0)], [(0, 0), (4, 0)], [(4, 0), (10, 0)]), 10),
+        ("more vertices", ([(0, 0), (10, 0)], [(0, 0), (3, 0), (3.1, 0), (10, 0)]), 10),
+        ("another start", ([(0, 0), (9, 0), (9, 5), (0, 5), (0, 0)], [(9, 5), (0, 5), (0, 0), (9, 0), (9, 5)]), 28),
+        ("in part", ([(0, 0), (10, 0)], [(2, 0), (5, 0)]), 3),
+        ("askew", ([(0, -0.08), (30, 0.08)], [(0, 0), (30, 0)]), 30),
+        ("a hairpin", ([(0, 0), (10, 0), (0, 0)],), 10),
+        ("a circle and its chords", (circle((0, 0), 10), circle((0, 0), 10, 3.0, 0.01)), 2 * np.pi * 10),
+        ("a circle and four arcs", (circle((0, 0), 5), *(arc((0, 0), 5, k, k + 90) for k in range(0, 360, 90))), 10 * np.pi),
+        ("tiny circles", (circle((0, 0), 0.5), circle((0, 0), 0.5, 7.0)), np.pi),
+        ("a stretch of a circle", (circle((0, 0), 20), arc((0, 0), 20, 30, 90)), 20 * np.pi / 3),
+        ("a branch", ([(0, 0), (20, 0)], [*[(0.0, 0), (10, 0)], *arc((10, 5), 5, -90, 0)[1:]]), 10),
+    ],
+)  # fmt: skip
+def test_doubled_lines_are_found_to_their_length(name: str, lines: tuple, covered: float) -> None:
+    """Whatever the direction, the start, the pieces and the element."""
+    found = runs(*lines)
+    assert found.length.sum() == pytest.approx(covered, rel=0.005, abs=0.05 if name != "a branch" else 1.5)
+
+
+@pytest.mark.parametrize(
+    ("name", "lines"),
+    [
+        ("crossing", ([(0, -5), (0, 5)], [(-5, 0), (5, 0)])),
+        ("crossing at 1 degree", ([(0, -1), (100, 1)], [(0, 0), (100, 0)])),
+        ("crossing at 5 degrees", ([(0, -4), (100, 4)], [(0, 0), (100, 0)])),
+        ("arcs crossing flatly", (arc((0, -100), 100, 70, 110), arc((0, 99.5), 100, -110, -70))),
+        ("a wedge", ([(0, 0), (100, 3)], [(0, 0), (100, 0)])),
+        ("a continuation", ([(0, 0), (50, 0)], [(50, 0), (100, 0)])),
+        ("a flat corner", ([(0, 0), (50, 0)], [(50, 0), (100, 1)])),
+        ("a tangent", (circle((0, 20), 20, 45.0), [(-30, 0), (30, 0)])),
+        ("0.7 mm apart", ([(0, 0), (50, 0)], [(0, 0.7), (50, 0.7)])),
+        ("0.11 mm apart", ([(0, 0), (50, 0)], [(0, 0.11), (50, 0.11)])),
+        ("too short", ([(0, 0), (50, 0)], [(50 - 0.45, 0), (90, 0)])),
+        ("a closed line and its seam", ([(0, 0), (9, 0), (9, 9), (0, 9), (0, 0)],)),
+        ("a circle alone", (circle((0, 0), 0.4),)),
+    ],
+)
+def test_what_only_passes_by_is_not_doubled(name: str, lines: tuple) -> None:
+    """Nothing is invented."""
+    assert len(runs(*lines)) == 0, name
+
+
+def test_lines_are_near_but_not_doubled() -> None:
+    """Between two limits, on either side; what drifts apart is none."""
+    near = {"within": 0.6, "beyond": 0.1}
+    for off in (0.3, -0.3):
+        found = runs([(0, 0), (50, 0)], [(10, off), (40, off)], **near)
+        assert found.length.tolist() == pytest.approx([30])
+        assert found.least.tolist() == pytest.approx([0.3])
+    assert len(runs([(0, 0), (50, 0)], [(10, 0.02), (40, 0.02)], **near)) == 0
+    assert len(runs([(0, -1), (100, 1)], [(0, 0), (100, 0)], **near)) == 0
+
+
+def test_many_short_pieces_count_together() -> None:
+    """Twenty lines of 0.3 mm, each drawn twice."""
+    pieces = [[(0.3 * k, 0), (0.3 * k + 0.3, 0)] for k in range(20)]
+    assert runs(*pieces, *pieces).length.sum() == pytest.approx(6)
+
+
+def test_a_stack_is_told_against_the_line_that_stays() -> None:
+    """A hundred copies make ninety-nine runs, all with the longest."""
+    copies = [[(0, 0), (10, 0)]] * 60 + [[(0, 0), (10.01, 0)]] + [[(10, 0), (0, 0)]] * 39
+    found = runs(*copies)
+    assert len(found) == 99
+    assert ((found.first == 60) | (found.second == 60)).all()
+
+
+def test_rank_says_which_line_stays() -> None:
+    """The stronger operation, then the closed line, the longer one, the first."""
+    lines = Lines.of(
+        [[(0, 0), (9, 0)], [(0, 0), (9, 0)], [(0, 0), (20, 0)], circle((0, 0), 1.0), [(0, 0), (2, 0)]],
+        operation=[Operation.SCORE] * 4 + [Operation.CUT],
+    )
+    assert np.argsort(rank(lines)).tolist() == [4, 3, 2, 0, 1]
+    assert np.argsort(rank(lines, weaker_first=True)).tolist() == [3, 2, 0, 1, 4]
+
+
+def strips(*lines: object) -> Runs:
+    """Strips with the limits of a thin strip."""
+    drawn = Lines.of([np.asarray(line, float) for line in lines])
+    near = neighbours(drawn, 1.5, spot=0.1)
+    return find_strips(drawn, 1.5, beyond=0.1, pick=np.ones(len(drawn), bool), shortest=2.0, near=near)
+
+
+def test_strips_count_as_far_as_they_are_narrow() -> None:
+    """Parallel or not; but the two sides of a corner are no strip, nor are crossing lines."""
+    assert strips([(0, 0), (30, 0)], [(0, 1), (30, 1)]).length.tolist() == pytest.approx([30])
+    slanted = strips([(0, 0), (30, 0)], [(0, 0.5), (30, 6.5)])
+    assert slanted.length.tolist() == pytest.approx([5])
+    assert len(strips([(0, 0), (30, 0)], [(0, 0), (30, 6)])) == 0
+    assert len(strips([(0, 0), (30, 0)], [(0, -3), (30, 3)])) == 0
+    needle = strips([(0, 0), (90, 0)], [(0, 0), (90, 1.2)])
+    assert needle.length.sum() > 80
+
+
+def test_neighbours_serve_several_searches() -> None:
+    """One search for the larger distance gives the same runs as one of its own."""
+    rng = np.random.default_rng(3)
+    drawn = Lines.of([np.sort(rng.uniform(0, 20, (2, 2)), axis=0) for _ in range(60)])
+    near = neighbours(drawn, 1.5, spot=0.1)
+    own = find_runs(drawn, 0.1, shortest=0.1, shortest_passing=0.1)
+    shared = find_runs(drawn, 0.1, shortest=0.1, shortest_passing=0.1, near=near)
+    assert own.begin.tolist() == shared.begin.tolist()
+    assert own.second.tolist() == shared.second.tolist()
+
+
+@pytest.mark.parametrize("lines", [[], [[(0, 0), (5, 0)]], [[(0, 0), (0, 0)], [(0, 0), (0, 0)]]])
+def test_nothing_to_compare(lines: list) -> None:
+    """No line, one line, and lines without length."""
+    assert len(find_runs(Lines.of(lines), 0.1, shortest=0.5, shortest_passing=3.0)) == 0
