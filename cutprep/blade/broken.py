@@ -30,10 +30,22 @@ def corner_places(line: Track) -> Points:
 
 
 def dashes(line: Track, pattern: Perforation) -> Spans:
-    """Cuts of a perforated line.
+    """Lay the cuts of a perforation along a line.
 
     From corner to corner the pattern starts and ends with a cut, so that a corner is always
     cut; cuts that meet there are run as one.
+
+    Parameters
+    ----------
+    line
+        One line.
+    pattern
+        Lengths of cuts and gaps.
+
+    Returns
+    -------
+    list of tuple
+        From where to where, mm along the line, in rising order.
     """
     edges = [0.0, *corner_places(line).tolist(), float(reached(line)[-1])]
     spans: Spans = []
@@ -68,7 +80,7 @@ def bridges_of(machine: Machine, bridges: Bridges | None) -> Bridges:
 
 
 def bridge_places(line: Track, bridges: Bridges, hinges: Points, near: float) -> tuple[list[float], int]:
-    """Middles of the bridges of a closed line.
+    """Find places for the bridges of a closed line.
 
     Parameters
     ----------
@@ -84,7 +96,7 @@ def bridge_places(line: Track, bridges: Bridges, hinges: Points, near: float) ->
     Returns
     -------
     places, wanted
-        mm along the line in rising order, and how many were asked for.
+        Their middles, mm along the line in rising order, and how many were asked for.
     """
     length = float(reached(line)[-1])
     count = bridges.wanted(length)

@@ -120,7 +120,22 @@ def compensate(
 
 
 def unheld(strokes: Strokes, bridges: Bridges, tolerance: Tolerance) -> Findings:
-    """Tell which outlines have no room for all the bridges they should get."""
+    """Tell which outlines have no room for all the bridges they should get.
+
+    Parameters
+    ----------
+    strokes
+        The lines in working order.
+    bridges
+        What is asked for; `bridges_of` tells what a machine asks for by itself.
+    tolerance
+        A fold that ends within `near` of an outline ends on it.
+
+    Returns
+    -------
+    Findings
+        One for each such outline.
+    """
     tips = track(strokes.lines, tolerance)
     hinges = hinge_ends(strokes.lines)
     found: Findings = ()

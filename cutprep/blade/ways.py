@@ -37,14 +37,26 @@ def find_way(machine: Machine, operation: Operation, blade_offset: float | None 
 
     Parameters
     ----------
+    machine, operation
+        Who shall do what.
     blade_offset
         Offset of all knives, in place of the profile's, mm.
+
+    Returns
+    -------
+    Way
+        With the tool's offset as it counts.
 
     Raises
     ------
     PlanError
-        When the machine can't do it.
+        When the machine can't do it, or the offset is below 0.
     """
+    if blade_offset is not None and not 0 <= blade_offset < math.inf:
+        raise PlanError(
+            f"the blade offset is {blade_offset:g} mm; it can't be below 0",
+            fix="Measure from the pivot's axis to the blade's tip; 0 for a blade that is turned by a motor.",
+        )
     way = _score(machine) if operation is Operation.SCORE else _plain(machine, operation)
     if way is None:
         raise PlanError(

@@ -79,6 +79,11 @@ def trials(machine: Machine, operation: Operation = Operation.DRAW) -> tuple[Tri
     operation
         What the lines are: a pen is the cheapest tool to try with.
 
+    Returns
+    -------
+    tuple of Trial
+        One for each unknown and one more, so that there is something left to judge the fit by.
+
     Raises
     ------
     PlanError
@@ -169,6 +174,11 @@ def fit(
     unknown
         Which of `UNKNOWNS` to fit: "speed" with the tool down, "travel_speed", "acceleration" of
         both axes, "lift" for raising and lowering together.
+
+    Returns
+    -------
+    Calibration
+        The fitted profile, how sure each figure is, and what is left unexplained.
 
     Raises
     ------

@@ -21,6 +21,18 @@ def duration(moves: Moves, machine: Machine) -> Duration:
 
     Waiting that the file states (G4 after each lift) and the profile's own times for lifting and
     lowering are the same seconds: only what is stated beyond the profile's counts as waiting.
+
+    Parameters
+    ----------
+    moves
+        What the machine does, best as read back from its file.
+    machine
+        Whose limits, look-ahead and times for lifting and changing tools apply.
+
+    Returns
+    -------
+    Duration
+        Seconds by tool and kind.
     """
     seconds = move_times(moves, machine)
     lift = _lifting(moves, machine)
@@ -41,7 +53,18 @@ def _lifting(moves: Moves, machine: Machine) -> float:
 
 
 def move_times(moves: Moves, machine: Machine) -> Points:
-    """Seconds of each move, (k,); 0 for a move of no length."""
+    """Work out the seconds of each move.
+
+    Parameters
+    ----------
+    moves, machine
+        As for `duration`.
+
+    Returns
+    -------
+    (k,) ndarray of float
+        s; 0 for a move of no length.
+    """
     seconds = np.zeros(len(moves))
     lengths = moves.lengths
     moving = np.flatnonzero(lengths > 0)
@@ -68,7 +91,7 @@ def _stops(moves: Moves, moving: Index) -> Flags:
 
 
 def end_speeds_squared(d: Points, limit: Points, along: Points, corner: Points, blocks: int) -> Points:
-    """Squares of the speeds at the ends of a chain of moves that starts and ends at rest.
+    """Find the squares of the speeds at the ends of a chain of moves that starts and ends at rest.
 
     Parameters
     ----------

@@ -42,7 +42,18 @@ def peak_squared(length: Points, limit: Points, acceleration: Points, enter: Poi
 
 
 def ramp_times(length: Points, limit: Points, acceleration: Points, enter: Points, leave: Points) -> Points:
-    """Seconds of each move; parameters as in `peak_squared`."""
+    """Work out the seconds of each move.
+
+    Parameters
+    ----------
+    length, limit, acceleration, enter, leave
+        As for `peak_squared`.
+
+    Returns
+    -------
+    (k,) ndarray of float
+        s.
+    """
     top = peak_squared(length, limit, acceleration, enter, leave)
     peak = np.sqrt(top)
     ramps = (2.0 * peak - np.sqrt(enter) - np.sqrt(leave)) / acceleration
@@ -51,7 +62,7 @@ def ramp_times(length: Points, limit: Points, acceleration: Points, enter: Point
 
 
 def time_at_rest(length: float, limit: float, acceleration: float) -> float:
-    """Seconds of one move that starts and ends at rest.
+    """Work out the seconds of one move that starts and ends at rest.
 
     Parameters
     ----------
@@ -68,7 +79,7 @@ def time_at_rest(length: float, limit: float, acceleration: float) -> float:
 
 
 def time_with_jerk(length: float, limit: float, acceleration: float, jerk: float) -> float:
-    """Seconds of one move from rest to rest when the acceleration, too, takes time to build up.
+    """Work out the seconds of one move from rest to rest when the acceleration, too, takes time to build up.
 
     The look-ahead works without a jerk limit; this tells what leaving it out costs.
 

@@ -57,6 +57,12 @@ def test_the_offset_asked_for_is_that_of_knives_only() -> None:
     assert find_way(machine, Operation.SCORE, 0.7).tool.offset == 0
 
 
+@pytest.mark.parametrize("offset", [-0.1, float("nan"), float("inf")])
+def test_an_offset_that_is_none(offset: float) -> None:
+    with pytest.raises(PlanError, match="can't be below 0"):
+        find_way(machine_of(KNIFE), Operation.CUT, offset)
+
+
 def test_a_part_depth_cut_needs_to_know_the_force() -> None:
     silent = Tool("knife", 1, (Operation.CUT, Operation.PARTIAL_CUT))
     with pytest.raises(PlanError, match="no force for 'knife'"):
