@@ -55,8 +55,11 @@ def test_on_an_arc_the_heading_is_the_tangent(radius: float, sweep: float) -> No
     assert wrap(tips.leave - tangent) == pytest.approx(0, abs=1e-9)
 
 
-def test_a_line_into_an_arc_has_no_corner_there() -> None:
+@pytest.mark.parametrize("called_curved", [True, False])
+def test_a_line_into_an_arc_has_no_corner_there(called_curved: bool) -> None:
+    """Whether or not the drawing counts the place where they meet as part of the curve."""
     points, curved = arc(5)
+    curved[0] = called_curved
     back = np.array([math.sin(0.3), -math.cos(0.3)])
     tips = tracked(np.vstack((points[0] + 10 * back, points)), np.append(False, curved))
     assert wrap(tips.leave[1] - tips.arrive[1]) == pytest.approx(0, abs=1e-9)
