@@ -94,6 +94,8 @@ def _grid(records: Records, record: int, vertices: list[int], state: int) -> tup
     rows, columns = (int(records.number(record, code + (2 if smoothed else 0), 0)) for code in (71, 72))
     frame = [int(records.number(v, 70, 0)) & 16 for v in vertices]
     drawn = [v for v, f in zip(vertices, frame, strict=True) if not (smoothed and f)]
+    if rows * columns > len(drawn):  # before counting up to what a damaged file may ask for
+        return _places(records, []), []
     edges: Edges = []
     for i in range(rows):
         for j in range(columns):
@@ -101,7 +103,7 @@ def _grid(records: Records, record: int, vertices: list[int], state: int) -> tup
                 edges.append((i * columns + j, (i + 1) % rows * columns + j))
             if j + 1 < columns or (state & _CLOSED_N and columns > 2):
                 edges.append((i * columns + j, i * columns + (j + 1) % columns))
-    return _places(records, drawn), edges if rows * columns <= len(drawn) else []
+    return _places(records, drawn), edges
 
 
 def straight_lines(lines: list[Points], owners: list[int]) -> Shapes:

@@ -73,6 +73,10 @@ def test_a_smoothed_mesh_is_drawn_by_its_smooth_vertices() -> None:
 
 
 def test_a_mesh_that_lacks_vertices_is_left_out_with_a_warning() -> None:
-    for shape in (mesh(16, 3, 4, vertex(0, 0, 64)), mesh(64, 3, 1, vertex(0, 0, 128, (71, 1), (72, 7)))):
+    for shape in (
+        mesh(16, 3, 4, vertex(0, 0, 64)),
+        mesh(16, 2**31, 2**31, vertex(0, 0, 64)),
+        mesh(64, 3, 1, vertex(0, 0, 128, (71, 1), (72, 7))),
+    ):
         found = read_text(drawing(shape, line(0, 0, 1, 0)))
         assert [n.code for n in found.notes] == ["broken-left-out"]
