@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from cutprep.fold.declared import Declared, Spot
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import Verdict
-from tests.nets import Sketch, arc, from_faces, ngon_tray, tray, tuck_end
+from tests.nets import Sketch, arc, from_faces, ngon_tray, tray, tuck_end, webbed_tray
 
 XY = tuple[float, float]
 
@@ -35,11 +35,8 @@ class Planted:
 
 def _without(sketch: Sketch, start: XY, end: XY) -> Sketch:
     """Take one score away."""
-    keep = [k for k, line in enumerate(sketch.scores) if {line[0], line[-1]} != {start, end}]
-    assert len(keep) == len(sketch.scores) - 1
-    for name in ("scores", "folds", "layers"):
-        rows = getattr(sketch, name)
-        setattr(sketch, name, [rows[k] for k in keep])
+    (k,) = [k for k, line in enumerate(sketch.scores) if {line[0], line[-1]} == {start, end}]
+    sketch.take_score(k)
     return sketch
 
 
@@ -65,9 +62,7 @@ def _open_outline() -> Drawing:
 def _cut_hinge() -> Drawing:
     """A wall whose score was drawn as a cut and nothing else."""
     s = ngon_tray(4, 60, 20)
-    line = s.scores.pop(0)
-    s.folds.pop(0), s.layers.pop(0)
-    return s.cut(*line).drawing()
+    return s.cut(*s.take_score(0)).drawing()
 
 
 def _squares(*cells: tuple[int, int], edge: float = 40.0) -> Drawing:
@@ -85,8 +80,6 @@ def _squares(*cells: tuple[int, int], edge: float = 40.0) -> Drawing:
 
 def _gusset_tray(shift: float) -> Drawing:
     """A webbed tray with one gusset's middle score set off at the outline."""
-    from tests.nets import webbed_tray
-
     s = webbed_tray()
     corner = (50.0, 35.0)
     k = next(k for k, line in enumerate(s.scores) if line[0] == corner and abs(line[1][0] - 73.5) < 1e-9)

@@ -37,6 +37,11 @@ class Sketch:
         self.layers.append(layer)
         return self
 
+    def take_score(self, k: int = -1) -> list[XY]:
+        """Take a score away and give it back."""
+        del self.folds[k], self.layers[k]
+        return self.scores.pop(k)
+
     def drawing(self) -> Drawing:
         elements = (Element(layer="cut"), *(Element(layer=name) for name in self.layers))
         lines = Lines.of(
@@ -506,7 +511,7 @@ def drum(n: int = 64, side: float = 8, height: float = 40, flap: float = 6) -> S
             elif abs(k - hinge) > n // 3:  # nearer the end panel a flap would lie under it
                 s.cut((x0, y), (x0 + slope, y + up * flap), (x1 - slope, y + up * flap), (x1, y))
             else:
-                s.scores.pop(), s.folds.pop(), s.layers.pop()
+                s.take_score()
                 s.cut((x0, y), (x1, y))
     return s
 

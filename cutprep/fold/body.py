@@ -205,7 +205,7 @@ def _starts(tree: Tree, zipped: Zipped, wish: Wish, rng: np.random.Generator) ->
 
     sense = np.full(len(hinges), wish.sense)
     drawn = np.append(wish.signs, 0.0)[hinges]
-    most = int(np.clip(_EFFORT // max(1, len(hinges)), 3, _MOST_STARTS))
+    most = int(np.clip(_EFFORT // max(1, len(hinges)), 1, _MOST_STARTS))
     yield ready(told, sense)
     most -= 1
     if (drawn * wish.sense < 0).any():

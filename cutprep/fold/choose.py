@@ -3,25 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from cutprep.fold.body import Body, Wish, convex, folded_body
-from cutprep.fold.outline import Outline, Side, outline_of
+from cutprep.fold.outline import LOOKS, Look, Outline, Side, outline_of
 from cutprep.fold.part import Part
 from cutprep.fold.roles import Guess, guesses, likely_flaps
 from cutprep.fold.seams import Zipped, zippings
 from cutprep.fold.settled import REACH, Settled
 from cutprep.model.lines import Points
 
-#: Ways that are folded at most, the likeliest first.
-_MOST_TRIED = 8
+#: Ways that are folded at most, the likeliest first; and with other looks at the outline.
+_MOST_TRIED, _MOST_COARSE = 8, 3
+#: Panels times ways that are tried at most with each look at the outline, so that it ends in time.
+_EFFORT = 240
 #: What counts against a way, in mm of seam error: a millimetre of open side, a flap that meets
 #: nothing, a flap turned in on its own wall, what looks like a flap but is taken for a wall, a
 #: rim that is not flat.
 _OPEN_MM, _UNMET, _TURNED_IN, _FLAP_AS_BODY, _BENT_RIM = 0.02, 5.0, 4.0, 2.0, 5.0
 #: Rims flatter than this are flat, mm.
 RIM_FLAT = 1.0
+
+
+_Key = tuple[Guess, tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A guess with its zip: where it stands in the order, what counts against it, idle panels."""
+
+    order: float
+    outlook: float
+    idle: int
+    guess: Guess
+    zipped: Zipped
+
+    @property
+    def key(self) -> _Key:
+        """What makes two ways the same: the panels left out, the sides, and which of them meet."""
+        sides = tuple(s.tips for s in self.zipped.outline.sides)
+        return self.guess, sides, tuple((p.a, p.b) for p in self.zipped.pairs)
 
 
 def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | None, bool]:
@@ -33,37 +56,60 @@ def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | 
         The best body, or None when no sides were found to meet; and whether another, different
         way was as good.
     """
-    ways = []
-    likely = likely_flaps(part)
-    for n, guess in enumerate(guesses(part, settled.roles)):
-        body = frozenset(range(len(part.panels))) - guess.flaps - guess.halves
-        outline = outline_of(part, body)
-        pairs, shut = _declared_sides(outline, settled)
-        if pairs is None:
-            continue
-        strict = 0.0
-        for k, zipped in enumerate(zippings(outline, declared=pairs, shut=shut)):
-            outlook = _outlook(part, guess, zipped, settled, likely)
-            likely_first = outlook + _unevenness(zipped)
-            strict = strict if k else likely_first
-            if zipped.pairs or wish.gathers or (wish.fixed and not guess.flaps):
-                # A bolder zip is folded only after the strict one of the same guess.
-                ways.append((max(likely_first, strict + 0.1 * k), n, k, outlook, guess, zipped))
-    ways.sort(key=lambda w: (not w[-1].pairs, *w[:3]))
     found: list[tuple[tuple[bool, bool, bool, float], Body]] = []
-    for k, (*_, outlook, guess, zipped) in enumerate(ways[:_MOST_TRIED]):
-        body_found = folded_body(part, guess, zipped, wish, np.random.default_rng([seed, k]))
-        found.append((_rank(body_found, outlook, wish), body_found))
-        settled_all = _no_flap_unmet(part, body_found, settled) and not _idle(part, guess, zipped)
-        if _is_good(body_found, wish) and settled_all:
-            break
+    seen: set[_Key] = set()
+    for number, look in enumerate(LOOKS):
+        ways = _likely_first(part, look, settled, wish, seen)
+        most = int(np.clip(_EFFORT // len(part.panels), 1, _MOST_COARSE if number else _MOST_TRIED))
+        for k, way in enumerate(ways[:most]):
+            body = folded_body(part, way.guess, way.zipped, wish, np.random.default_rng([seed, k]))
+            found.append((_rank(body, way.outlook, wish), body))
+            if _is_good(body, wish) and _no_flap_unmet(part, body, settled) and not way.idle:
+                return body, _rivalled(body, found, wish)
     if not found:
         return None, False
-    best = min(found, key=lambda f: f[0])
-    equal = [
-        b for rank, b in found if b is not best[1] and _is_good(b, wish) and rank[-1] - best[0][-1] < 1.0
-    ]
-    return best[1], any(_differs(b, best[1]) for b in equal)
+    best = min(found, key=lambda f: f[0])[1]
+    return best, _rivalled(best, found, wish)
+
+
+def _rivalled(best: Body, found: Sequence[tuple[tuple[bool, bool, bool, float], Body]], wish: Wish) -> bool:
+    """Whether a different way is as good as the one chosen."""
+    rank = next(r for r, b in found if b is best)
+    equal = [b for r, b in found if b is not best and _is_good(b, wish) and r[-1] - rank[-1] < 1.0]
+    return any(_differs(b, best) for b in equal)
+
+
+def _likely_first(part: Part, look: Look, settled: Settled, wish: Wish, seen: set[_Key]) -> list[_Way]:
+    """Every way not seen before, the likeliest first; those where nothing meets come last."""
+    likely = likely_flaps(part)
+    ways = []
+    for guess in guesses(part, settled.roles):
+        for way in _ways_of(part, guess, look, settled, likely, wish):
+            if way.key not in seen:
+                seen.add(way.key)
+                ways.append(way)
+    return sorted(ways, key=lambda w: (not w.zipped.pairs, w.order))
+
+
+def _ways_of(
+    part: Part, guess: Guess, look: Look, settled: Settled, likely: frozenset[int], wish: Wish
+) -> list[_Way]:
+    """Every zip of one guess; a bolder one is folded only after the strict one."""
+    body = frozenset(range(len(part.panels))) - guess.flaps - guess.halves
+    outline = outline_of(part, body, look)
+    pairs, shut = _declared_sides(outline, settled)
+    if pairs is None:
+        return []
+    found: list[_Way] = []
+    strict = 0.0
+    for k, zipped in enumerate(zippings(outline, declared=pairs, shut=shut)):
+        outlook = _outlook(part, guess, zipped, settled, likely)
+        order = outlook + _unevenness(zipped)
+        strict = strict if k else order
+        if zipped.pairs or wish.gathers or (wish.fixed and not guess.flaps):
+            idle = _idle(part, guess, zipped)
+            found.append(_Way(max(order, strict + 0.1 * k), outlook, idle, guess, zipped))
+    return found
 
 
 def _is_good(body: Body, wish: Wish) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,8 +12,32 @@ from cutprep.model.lines import Points
 
 #: Sides shorter than this are reliefs and rounded corners, not seams, mm.
 SHORTEST_SIDE = 1.5
+#: Chords of a curve don't turn by more than this, degrees.
+_SHARPEST_CHORD = 60.0
 
 Run = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What of an outline is taken for a corner.
+
+    Attributes
+    ----------
+    shortest
+        Sides shorter than this are swallowed, mm.
+    through_curves
+        Chords of curves are swallowed too: a rounded corner is one corner.
+    """
+
+    shortest: float = SHORTEST_SIDE
+    through_curves: bool = True
+
+
+PLAIN = Look()
+#: Ways to look at an outline, in the order they are tried: rounded corners as corners; a disc of
+#: many sides as drawn; cut-off corners looked through, where nothing else closes.
+LOOKS = (PLAIN, Look(through_curves=False), Look(8.0), Look(16.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +108,15 @@ class _Step:
     fan: Fan | None = None
 
 
-def outline_of(part: Part, body: frozenset[int]) -> Outline:
+def outline_of(part: Part, body: frozenset[int], look: Look = PLAIN) -> Outline:
     """Walk round a body.
 
     Parameters
     ----------
     body
         Panels that hang together.
+    look
+        What is taken for a corner.
 
     Returns
     -------
@@ -105,8 +131,12 @@ def outline_of(part: Part, body: frozenset[int]) -> Outline:
         return float(0.5 * np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
 
     outer = max(loops, key=area)
-    sides, fans = _sides(part, outer)
-    return _without_short(sides, fans)
+    sides, fans, pieces = _sides(part, outer)
+    chord = [
+        look.through_curves and pieces[k] > 1 and _is_chord(sides, fans, k, _bow(part))
+        for k in range(len(sides))
+    ]
+    return _without_short(sides, fans, chord, look.shortest)
 
 
 def _loops(part: Part, body: frozenset[int]) -> list[list[_Step]]:
@@ -159,8 +189,8 @@ def _angle(xy: Points, a: int, v: int, b: int) -> float:
     return float(turn) or 360.0
 
 
-def _sides(part: Part, loop: list[_Step]) -> tuple[list[Side], list[Fan]]:
-    """Merge steps into straight sides of one panel each."""
+def _sides(part: Part, loop: list[_Step]) -> tuple[list[Side], list[Fan], list[int]]:
+    """Merge steps into straight sides of one panel each; the last list counts the steps in each."""
     xy = part.xy
     starts = [i for i, s in enumerate(loop) if s.fan and s.fan.seams]
     if not starts:
@@ -169,9 +199,9 @@ def _sides(part: Part, loop: list[_Step]) -> tuple[list[Side], list[Fan]]:
     corners = set(starts)
     for a, b in zip(starts, [*starts[1:], starts[0] + len(loop)], strict=True):
         chain = [loop[k % len(loop)].run[0] for k in range(a, b + 1)]
-        corners |= {(a + k) % len(loop) for k in _bends(xy[chain], max(1.25 * part.tolerance, 0.1))}
+        corners |= {(a + k) % len(loop) for k in _bends(xy[chain], _bow(part))}
     order = sorted(corners)
-    sides, fans = [], []
+    sides, fans, pieces = [], [], []
     for a, b in zip(order, [*order[1:], order[0] + len(loop)], strict=True):
         steps = [loop[k % len(loop)] for k in range(a, b)]
         tips = (steps[0].run[0], steps[-1].run[1])
@@ -180,7 +210,13 @@ def _sides(part: Part, loop: list[_Step]) -> tuple[list[Side], list[Fan]]:
         fan = steps[0].fan
         assert fan is not None
         fans.append(fan)
-    return sides, [_straightened(xy, loop, order, k, sides, fans) for k in range(len(order))]
+        pieces.append(len(steps))
+    return sides, [_straightened(xy, loop, order, k, sides, fans) for k in range(len(order))], pieces
+
+
+def _bow(part: Part) -> float:
+    """How far a straight side's vertices may stand off it, mm."""
+    return max(1.25 * part.tolerance, 0.1)
 
 
 def _bends(points: Points, within: float) -> list[int]:
@@ -243,16 +279,45 @@ def _between(a: Points, b: Points) -> float:
     return float(np.degrees(np.arctan2(a[0] * b[1] - a[1] * b[0], a @ b)))
 
 
-def _without_short(sides: list[Side], fans: list[Fan]) -> Outline:
-    """Swallow sides too short to be seams; the corners at their ends become one."""
+def _without_short(sides: list[Side], fans: list[Fan], chord: list[bool], shortest: float) -> Outline:
+    """Swallow chords and sides too short to be seams; the corners at their ends become one."""
     while len(sides) > 3:
-        k = min(range(len(sides)), key=lambda i: sides[i].length)
-        if sides[k].length >= SHORTEST_SIDE:
+        ready = [k for k, side in enumerate(sides) if side.length < shortest or chord[k]]
+        if not ready:
             break
+        k = min(ready, key=lambda i: sides[i].length)
         n = (k + 1) % len(sides)
         fans[n] = _joined(fans[k], fans[n])
-        del sides[k], fans[k]
+        sides[k - 1], sides[n] = _led_on(sides[k - 1], sides[n], fans[n])
+        del sides[k], fans[k], chord[k]
     return Outline(tuple(sides), tuple(fans))
+
+
+def _is_chord(sides: list[Side], fans: list[Fan], k: int, bow: float) -> bool:
+    """Whether a side is one of the chords that a curve was reduced to.
+
+    Chords that stand off a curve by `bow` are 2 sqrt(2 r bow) long and turn by 2 sqrt(2 bow / r)
+    each, whatever the radius r: length times turn is about 8 bow, uneven chords a little more.
+    """
+    before, after = fans[k], fans[(k + 1) % len(fans)]
+    if len(before.panels) > 1 or len(after.panels) > 1:
+        return False
+    one, two = 180.0 - before.angle, 180.0 - after.angle
+    if one * two <= 0 or max(abs(one), abs(two)) > _SHARPEST_CHORD:
+        return False
+    turn = np.radians(abs(one) + abs(two)) / 2
+    return bool(sides[k].length * turn < 14 * bow)
+
+
+def _led_on(a: Side, b: Side, fan: Fan) -> tuple[Side, Side]:
+    """Lead two sides of one panel on to where they would meet, if that is a plain corner."""
+    if len(fan.panels) > 1 or not 20.0 < fan.angle % 180.0 < 160.0:
+        return a, b
+    p, r = a.ends[0], a.ends[1] - a.ends[0]
+    q, s = b.ends[0], b.ends[1] - b.ends[0]
+    bottom = r[0] * s[1] - r[1] * s[0]
+    corner = p + r * (((q - p)[0] * s[1] - (q - p)[1] * s[0]) / bottom)
+    return replace(a, ends=np.array([p, corner])), replace(b, ends=np.array([corner, b.ends[1]]))
 
 
 def _joined(a: Fan, b: Fan) -> Fan:

@@ -17,11 +17,11 @@ from cutprep.model.lines import Flags, Index, Points
 
 #: Distance below which points have met as well as floating point allows, in units of the part's size.
 _MET = 1e-12  # not a tolerance: stops the iteration, decides nothing
-_STEPS = 60
+_STEPS = 40
 #: Damping to begin with, its least, and beyond which no step helps; it adapts at every step.
 _FIRST_DAMPING, _LEAST_DAMPING, _HOPELESS = 1e-3, 1e-15, 1e10  # not a tolerance: see above
 #: Steps in a row that gain less than this share end the search.
-_GAIN, _IDLE_STEPS = 1e-6, 3  # not a tolerance: standstill
+_GAIN, _IDLE_STEPS = 1e-4, 4  # not a tolerance: standstill
 #: A motion that stretches a seam by less than this share of itself is free; angles that take
 #: less than the second share in it are held.
 _LOOSE, _SHARE = 1e-4, 1e-3  # not a tolerance: rank of a matrix

@@ -1,0 +1,52 @@
+"""Folding sketches in tests, each only once."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cutprep.fold.hinges import hinges_of, parts_of
+from cutprep.fold.ink import ink_of
+from cutprep.fold.panels import Net, panels_of
+from cutprep.fold.part import Part, part_of
+from cutprep.fold.plan import fold
+from cutprep.fold.snap import snap
+from cutprep.model.drawing import Drawing
+from cutprep.model.folded import FoldReport
+from cutprep.tolerance import Tolerance
+from tests.nets import Sketch
+
+TOLERANCE = Tolerance()
+
+
+def folded(sketch: Sketch | Drawing, **options: object) -> FoldReport:
+    """Fold a drawing of one part."""
+    drawing = sketch.drawing() if isinstance(sketch, Sketch) else sketch
+    (report,) = fold(drawing, tolerance=TOLERANCE, **options)  # type: ignore[arg-type]
+    return report
+
+
+def net_from(sketch: Sketch, within: float = 0.05) -> Net:
+    """Panels of a sketch at one snapping distance."""
+    return panels_of(snap(ink_of(sketch.drawing()), within))
+
+
+def part_from(sketch: Sketch) -> Part:
+    """The part with the most panels of a sketch."""
+    net = net_from(sketch)
+    hinges = hinges_of(net)
+    return part_of(net, parts_of(len(net.rings), hinges)[0], hinges)
+
+
+def angles_of(report: FoldReport) -> set[float]:
+    """Distinct fold angles, to a hundredth of a degree."""
+    return {round(h.angle, 2) + 0.0 for h in report.hinges}
+
+
+def codes_of(report: FoldReport) -> list[str]:
+    """Codes of all messages."""
+    return [m.code for m in report.messages]
+
+
+def span(points: np.ndarray) -> float:
+    """Largest extent of points."""
+    return float(np.ptp(points, axis=0).max())
