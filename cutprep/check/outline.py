@@ -99,13 +99,10 @@ def find_open(survey: Survey) -> Iterator[Finding]:
         survey.outlines.depth(points_at(lines, head, survey.lengths[head] / 2), closed_only=True) % 2 == 1
     )
     met = np.isin(found.chain, joints.chains.of_line[_met(survey)])
-    far = (
-        found.bounding
-        & ~_held(survey, found, inside)
-        & (~inside | (found.apart <= _BOUNDS_INSIDE * found.length))
-    )
-    small = ~far & ~met & (found.length < tolerance.near_run)
-    astray = ~far & ~met & ~small & ~inside
+    held = _held(survey, found, inside)
+    far = found.bounding & ~held & (~inside | (found.apart <= _BOUNDS_INSIDE * found.length))
+    small = ~(far | held | met) & (found.length < tolerance.near_run)
+    astray = ~(far | held | met | small | inside)
     columns = (found.begin.tolist(), found.end.tolist(), found.apart, found.length)
     made = [
         _Open((a // 2, b // 2), survey.ends[[a, b]], float(d), float(size))

@@ -121,18 +121,19 @@ def _guess(ratio: float) -> str:
 def _slipped(survey: Survey, size: Size) -> Iterator[Finding]:
     """Find a page, or a drawing, that looks like another size in the wrong unit."""
     page = survey.drawing.page
-    if page is not None and not _standard(page):
-        for factor, _ in SLIPS:
-            for ratio in (factor, 1 / factor):
-                meant = (page[0] / ratio, page[1] / ratio)
-                if _standard(meant):
-                    text = (
-                        f"The page of {_say(page)} is {ratio:.4g} times a standard sheet of {_say(meant)}"
-                        f"{_guess(ratio)}: every part would come out at the wrong size."
-                    )
-                    fix = "Say the drawing's unit with --units, or state the size you expect with --expect."
-                    yield _size(survey, Severity.WARNING, text, fix, ratio)
-                    return
+    # The true unit first: of equal fits it wins.
+    ratios = [1.0, *(ratio for factor, _ in SLIPS for ratio in (factor, 1 / factor))]
+    fits = [_misfit((page[0] / ratio, page[1] / ratio)) for ratio in ratios] if page else [1.0]
+    best = int(np.argmin(fits))
+    if page is not None and best and fits[best] <= _LIKE:
+        ratio = ratios[best]
+        text = (
+            f"The page of {_say(page)} is {ratio:.4g} times a standard sheet of "
+            f"{_say((page[0] / ratio, page[1] / ratio))}{_guess(ratio)}: every part would come out at the wrong size."
+        )
+        fix = "Say the drawing's unit with --units, or state the size you expect with --expect."
+        yield _size(survey, Severity.WARNING, text, fix, ratio)
+        return
     if max(size) < _SMALLEST or min(size) > _LARGEST:
         kind = "small" if max(size) < _SMALLEST else "large"
         text = f"The drawing measures {_say(size)}, very {kind} for a template: its unit may have slipped."
@@ -142,9 +143,10 @@ def _slipped(survey: Survey, size: Size) -> Iterator[Finding]:
         )
 
 
-def _standard(size: Size) -> bool:
+def _misfit(size: Size) -> float:
+    """How far a size is off the nearest standard sheet, as a share of its sides."""
     low, high = sorted(size)
-    return any(abs(low / a - 1) <= _LIKE and abs(high / b - 1) <= _LIKE for a, b in STANDARD)
+    return min(max(abs(low / a - 1), abs(high / b - 1)) for a, b in STANDARD)
 
 
 def _size(

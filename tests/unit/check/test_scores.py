@@ -1,0 +1,37 @@
+"""Folds that don't end or run as they should, told to the maker."""
+
+from __future__ import annotations
+
+import pytest
+
+from cutprep.model.finding import Mend
+from tests.drawn import Pen, box, circle, faults
+
+
+@pytest.mark.parametrize(
+    ("fold", "code", "measure", "mend"),
+    [
+        ([(15, 0), (15, 21.2)], "score-past-outline", 1.2, Mend.SAFE),
+        ([(15, 0), (15, 27)], "score-past-outline", 7, Mend.ASK),
+        ([(15, 0), (15, 18.8)], "score-short-of-outline", 1.2, Mend.SAFE),
+        ([(15, 0), (15, 12)], "score-ends-in-panel", None, Mend.NONE),
+    ],
+)
+def test_ends(fold: list, code: str, measure: float | None, mend: Mend) -> None:
+    """With the distance, and whether mending can help."""
+    found = faults(Pen().cut(box(0, 0, 30, 20)).score(fold))
+    assert [(f.code, f.mend) for f in found] == [(code, mend)]
+    assert found[0].measure == (None if measure is None else pytest.approx(measure))
+    assert found[0].places[0].xy == pytest.approx(fold[1])
+
+
+def test_over_a_hole_and_across_a_slit() -> None:
+    """A fold over a hole, and a hinge that a slit severs."""
+    pen = Pen().cut(box(0, 0, 30, 40), circle((15, 10), 4), [(12, 30), (18, 31)]).score([(15, 0), (15, 40)])
+    assert {f.code for f in faults(pen)} == {"score-over-hole", "cut-across-score"}
+
+
+def test_the_word_of_the_operation_is_used() -> None:
+    """A perforation is called one."""
+    found = faults(Pen().cut(box(0, 0, 30, 20)).perforate([(15, 0), (15, 12)]))
+    assert "perforate" in found[0].problem
