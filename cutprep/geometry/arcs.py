@@ -27,6 +27,8 @@ FEWEST_CHORDS = 3
 LARGEST_RADIUS = 2000.0
 #: Largest turn at one vertex, radians: 60 degrees; at 0.02 mm it is reached at a radius of 0.15 mm.
 SHARPEST = math.pi / 3
+#: A chord that spans so much more of an arc than both its neighbours was not flattened from that arc.
+_UNEVEN = 5 / 3
 #: Longest sweep of one piece, radians: three quarters of a circle. Beyond, the two ends come so
 #: close together that the centre hangs on their rounding.
 WIDEST = 1.5 * math.pi
@@ -183,6 +185,9 @@ def fit_arc(points: Points, within: float, bulge: float) -> tuple[tuple[float, f
     one_way = bool((angles > 0).all() or (angles < 0).all())
     if not one_way or abs(sweep) > WIDEST:
         return None
-    if radius * (1 - math.cos(float(np.abs(angles).max()) / 2)) > bulge:
+    spread = np.abs(angles)
+    off = radius * (1 - np.cos(spread / 2))  # of each chord from the arc
+    beside = np.maximum(np.append(spread[1:], 0.0), np.append(0.0, spread[:-1]))
+    if float(off.max()) > bulge or bool(((off > within) & (spread > _UNEVEN * beside)).any()):
         return None
     return (float(centre[0]), float(centre[1])), sweep

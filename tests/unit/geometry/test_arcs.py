@@ -140,6 +140,12 @@ def test_every_vertex_of_an_ellipse_stays_within_the_limit() -> None:
             assert np.abs(spokes - spokes[0]).max() <= WITHIN + 1e-12
 
 
+def test_uneven_chords_are_not_taken_for_an_arc() -> None:
+    """Four points near a tiny circle, one chord spanning far more of it than its neighbours do."""
+    points = np.array([[0.0, 1.0], [0.0039, 0.9961], [0.0059, 0.9961], [0.0215, 1.0156]])
+    assert recover_arcs(points) == [Piece(0, 3)]
+
+
 def test_fit_needs_three_points_off_the_chord() -> None:
     assert fit_arc(np.array([[0.0, 0], [1, 0], [2, 0]]), WITHIN, BULGE) is None
     assert fit_arc(np.array([[0.0, 0], [1, 1], [0, 0]]), WITHIN, BULGE) is None
