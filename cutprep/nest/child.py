@@ -3,13 +3,14 @@
 It stands alone (it imports nothing of cutprep) and is run as a file, because the packer may end
 its process on shapes it does not like, can't be cancelled, and keeps all processors busy.
 
-Work is counted in the packer's own reports, which come in the same order for the same seed and
-number of workers whatever the machine's speed; so a limit in reports repeats and one in seconds
-would not. The seconds given are a guard against shapes that take for ever; without a limit in
-reports they are the limit.
+Work is counted in the packer's own reports of layouts that do not fit yet. From the last time that
+the strip got shorter, `tries` of them may be attempts given up while the strip is still far too
+long, and `reports` of any kind; altogether there may be twice as many. Reports come in the same order for the same seed and number of
+workers whatever the machine's speed; so these limits repeat, and one in seconds would not. The
+seconds given are a guard against shapes that take for ever; without `reports` they are the limit.
 
-Output: one JSON object a line. `{"reports": 12}` while at work, and at the end `reports`, `why`
-and, when any layout was found, `width` and `placed` (item, turn in degrees, x, y).
+Output: one JSON object a line. `{"reports": 12}` while at work, and at the end `reports` (all of
+them), `why` and, when any layout was found, `width` and `placed` (item, turn in degrees, x, y).
 """
 
 from __future__ import annotations
@@ -26,6 +27,8 @@ import spyrrow
 _POLL = 0.02
 #: The packer's own limit lies beyond the guard: its phases are then ended by failures, not by time.
 _NEVER = 100_000
+#: A strip longer than the sheet by this factor is far too long.
+_FAR = 1.03
 _FITTING = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas, spyrrow.ReportType.Final)
 
 
@@ -72,26 +75,53 @@ def begin(job: dict[str, Any]) -> tuple[Any, threading.Thread, list[str]]:
 
 
 def watch(job: dict[str, Any], queue: Any, thread: threading.Thread, ended: list[str]) -> dict[str, Any]:
-    """Follow the reports; the first layout narrow enough is the answer, else the narrowest."""
-    best: dict[str, Any] = {}
-    seen, started = 0, time.monotonic()
+    """Follow the reports; the first layout short enough is the answer, else the shortest."""
+    record = Record(job)
+    started = time.monotonic()
     guard = job["seconds"] if job["reports"] else job["seconds"] + 30
     while True:
         over = not thread.is_alive()
         for kind, solution in queue.drain():
-            seen += 1
-            if kind in _FITTING and (not best or solution.width < best["width"]):
-                best = {"width": solution.width, "placed": placed(solution)}
-                if solution.width <= job["width"]:
-                    return best | {"reports": seen, "why": "fits"}
-            if job["reports"] and seen >= job["reports"]:
-                return best | {"reports": seen, "why": "work used up"}
+            why = record.take(kind, solution)
+            if why:
+                return record.answer(why)
         if over:
-            return best | {"reports": seen, "why": ended[0] if ended else "ended"}
+            return record.answer(ended[0] if ended else "ended")
         if time.monotonic() - started > guard:
-            return best | {"reports": seen, "why": "time used up"}
-        say({"reports": seen})
+            return record.answer("time used up")
+        say({"reports": record.reports})
         time.sleep(_POLL)
+
+
+class Record:
+    """What the packer has reported so far."""
+
+    def __init__(self, job: dict[str, Any]) -> None:
+        self.job = job
+        self.best: dict[str, Any] = {}
+        self.reports = self.since = self.given_up = self.missed = 0
+
+    def take(self, kind: Any, solution: Any) -> str:
+        """Take a report in; say why to stop, or nothing."""
+        self.reports += 1
+        if kind in _FITTING:
+            if not self.best or solution.width < self.best["width"]:
+                self.best = {"width": solution.width, "placed": placed(solution)}
+                self.since = self.given_up = 0
+            return "fits" if self.best["width"] <= self.job["width"] else ""
+        self.since += 1
+        self.missed += 1
+        self.given_up += kind == spyrrow.ReportType.ExplInfeas
+        if not self.job["reports"]:
+            return ""
+        far = not self.best or self.best["width"] > _FAR * self.job["width"]
+        most = self.job["reports"]
+        spent = self.since >= most or self.missed >= 2 * most or (far and self.given_up >= self.job["tries"])
+        return "work used up" if spent else ""
+
+    def answer(self, why: str) -> dict[str, Any]:
+        """The last line."""
+        return self.best | {"reports": self.reports, "why": why}
 
 
 def placed(solution: Any) -> list[tuple[int, float, float, float]]:

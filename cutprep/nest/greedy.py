@@ -131,8 +131,10 @@ class Board:
             if not len(corners):
                 continue
             costs = _costs(corners, self.box(want, pose), used, pull)
-            k = int(np.argmin(np.round(costs, 6)))
-            if found is None or costs[k] < found[0] - 1e-6:  # not a tolerance: breaks ties by order
+            k = int(np.argmin(np.round(costs, 11)))
+            if (
+                found is None or costs[k] < found[0] - 1e-6
+            ):  # not a tolerance: the first of equal poses is taken
                 found = float(costs[k]), Spot(want, pose, float(corners[k, 0]), float(corners[k, 1]))
         return found
 

@@ -26,14 +26,19 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.geometry.affine import apply, turn
 from cutprep.model.lines import Points
+from cutprep.nest.edge import edge_of
 from cutprep.nest.greedy import Board
+from cutprep.nest.grid import SLACK
 from cutprep.nest.pattern import Pattern, Spot
 from cutprep.nest.shape import shifted
 from cutprep.nest.want import Pose
 
 #: Points tried along the edge of a no-fit region: offsets of a pair, and first steps.
-_OFFSETS = 48
-_STEPS = 36
+_OFFSETS = 16
+_STEPS = 16
+#: Rounds in which the neighbourhood of the best offsets is looked at more closely, and how many.
+_REFINEMENTS = 2
+_BEST = 4
 #: Positions of the lattice tried on the sheet, in each direction.
 _PHASES = 8
 #: Lattices that are tried in all positions.
@@ -72,6 +77,8 @@ def interlocked(board: Board, want: int) -> Pattern:
     Pattern
         May be empty.
     """
+    if _fills_its_box(board, want):
+        return Pattern((), "")
     found = list(lattices(board, want))
     counts = [len(laid(board, want, lattice, phases=1)) for lattice in found]
     order = sorted(range(len(found)), key=lambda k: (-counts[k], found[k].cell))
@@ -83,6 +90,13 @@ def interlocked(board: Board, want: int) -> Pattern:
     return Pattern(tuple(best), "interlocked step and repeat")
 
 
+def _fills_its_box(board: Board, want: int) -> bool:
+    """Whether a want is a rectangle: nothing interlocks then, and blocks do as well as can be."""
+    left, bottom, right, top = board.box(want, board.allowed[want][0])
+    whole = (right - left) * (top - bottom)
+    return bool(board.shapes[want].solid.area >= whole * (1 - SLACK))
+
+
 def lattices(board: Board, want: int) -> Iterator[Lattice]:
     """The lattices worth counting: straight rows first, then the densest of any direction."""
     allowed = board.allowed[want]
@@ -90,21 +104,52 @@ def lattices(board: Board, want: int) -> Iterator[Lattice]:
     bases = [pose for pose in allowed if pose.turn % 180.0 in (0.0, 90.0)] or list(allowed)
     bases = [pose for pose in bases if pose.turn < 180.0] or bases[:1]
     for pose in bases:
-        found: list[Lattice] = []
-        for members in _cells(board, want, pose):
-            region = _self_region(board, want, members)
-            rows = list(_steps(members, region, _axis_steps(region)))
-            yield from rows
-            found += rows
+        found = _rows(board, want, pose)
+        yield from found
         found.sort(key=lambda lattice: lattice.cell)
         for lattice in found[:3]:
             region = _self_region(board, want, lattice.members)
-            tilted = sorted(
-                _steps(lattice.members, region, _edge_points(region, _STEPS)), key=lambda item: item.cell
-            )[:4]
+            edge = edge_of(region)
+            steps = _steps(lattice.members, region, edge.at(edge.stations(_STEPS)))
+            tilted = sorted(steps, key=lambda item: item.cell)[:4]
             yield from tilted
             if free:
                 yield from (_straightened(item) for item in tilted)
+
+
+def _rows(board: Board, want: int, pose: Pose) -> list[Lattice]:
+    """Lattices in straight rows: of one copy, and of the copy with its half turn.
+
+    The half turn's offset is tried at stations along the edge of the no-fit region, then between
+    the best stations and their neighbours.
+    """
+    found = _rows_of(board, want, ((pose, 0.0, 0.0),))
+    back = Pose((pose.turn + 180.0) % 360.0, pose.mirror)
+    if back not in board.allowed[want]:
+        return found
+    edge = edge_of(board.nofit.region(want, pose, want, back))
+    tried: dict[float, float] = {}
+    stations = edge.stations(_OFFSETS)
+    for _ in range(_REFINEMENTS + 1):
+        for position, (x, y) in zip(stations.tolist(), edge.at(stations).tolist(), strict=True):
+            rows = _rows_of(board, want, ((pose, 0.0, 0.0), (back, x, y)))
+            tried[position] = min((row.cell for row in rows), default=np.inf)
+            found += rows
+        stations = _between_best(tried)
+    return found
+
+
+def _rows_of(board: Board, want: int, members: tuple[tuple[Pose, float, float], ...]) -> list[Lattice]:
+    region = _self_region(board, want, members)
+    return list(_steps(members, region, _axis_steps(region)))
+
+
+def _between_best(tried: dict[float, float]) -> Points:
+    """Stations halfway between the best ones and their neighbours."""
+    order = sorted(tried)
+    best = sorted(range(len(order)), key=lambda k: (tried[order[k]], k))[:_BEST]
+    pairs = {pair for k in best for pair in ((k - 1, k), (k, k + 1)) if pair[0] >= 0 and pair[1] < len(order)}
+    return np.array(sorted((order[i] + order[j]) / 2 for i, j in pairs))
 
 
 def laid(board: Board, want: int, lattice: Lattice, phases: int = _PHASES) -> list[Spot]:
@@ -172,16 +217,6 @@ def _shifts(lattice: Lattice, starts: Sequence[Points], phases: int) -> Points:
     return np.concatenate((corners, corners[0] + within, np.array(level if phases > 1 else level[::4])))
 
 
-def _cells(board: Board, want: int, pose: Pose) -> Iterator[tuple[tuple[Pose, float, float], ...]]:
-    """One copy, then the copy with its half turn at every offset tried."""
-    yield ((pose, 0.0, 0.0),)
-    back = Pose((pose.turn + 180.0) % 360.0, pose.mirror)
-    if back in board.allowed[want]:
-        region = board.nofit.region(want, pose, want, back)
-        for x, y in _edge_points(region, _OFFSETS):
-            yield (pose, 0.0, 0.0), (back, float(x), float(y))
-
-
 def _self_region(board: Board, want: int, members: Sequence[tuple[Pose, float, float]]) -> BaseGeometry:
     """Shifts at which a cell would touch itself."""
     regions = []
@@ -191,26 +226,6 @@ def _self_region(board: Board, want: int, members: Sequence[tuple[Pose, float, f
             regions.append(shifted(region, x - ox, y - oy))
     whole: BaseGeometry = shapely.union_all(regions)
     return whole
-
-
-def _edge_points(region: BaseGeometry, count: int) -> Points:
-    """Corners of a region's edge thinned out to `count`, and as many points evenly along it, (n, 2)."""
-    rings = _rings(region)
-    # Simplified lines keep some of their own corners; points between those would lie off the edge.
-    corners = np.concatenate(_rings(region.simplify(0.5)))
-    if len(corners) > count:
-        corners = corners[np.linspace(0, len(corners) - 1, count).astype(int)]
-    lengths = np.concatenate([np.append(np.hypot(*np.diff(ring, axis=0).T), 0.0) for ring in rings])
-    along = np.concatenate(([0.0], np.cumsum(lengths)))[:-1]
-    at = np.arange(count) / count * lengths.sum()
-    points = np.concatenate(rings)
-    even = np.column_stack([np.interp(at, along, points[:, axis]) for axis in (0, 1)])
-    return np.concatenate((corners, even))
-
-
-def _rings(region: BaseGeometry) -> list[Points]:
-    rings = shapely.get_rings(shapely.get_parts(region))
-    return [np.asarray(shapely.get_coordinates(ring)) for ring in rings]
 
 
 def _axis_steps(region: BaseGeometry) -> Points:

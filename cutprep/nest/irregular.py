@@ -51,7 +51,7 @@ class Attempt:
     why
         "fits", "work used up", "ended", "time used up", or what the packer died of.
     reports
-        Work done.
+        Work done, in reports.
     width
         Length of the shortest strip found less the gaps, mm, or NaN.
     """
@@ -72,6 +72,7 @@ def pack(
     counts: Sequence[int],
     *,
     seed: int,
+    tries: int,
     reports: int,
     seconds: float = GUARD,
     progress: Progress = silent,
@@ -84,8 +85,9 @@ def pack(
         The empty sheet.
     counts
         Copies of each want.
-    reports
-        Work allowed; 0 goes by seconds, and then the result does not repeat.
+    tries, reports
+        Work allowed, as told in `child`; 0 reports goes by seconds, and then the result does not
+        repeat.
     """
     wanted = [want for want, count in enumerate(counts) if count]
     outlines = {want: _outline(board, want) for want in wanted}
@@ -98,6 +100,7 @@ def pack(
         "width": right - left + 2 * gap,
         "gap": gap + _SAFE if gap else 0.0,
         "seed": seed,
+        "tries": tries,
         "reports": reports,
         "seconds": seconds,
         "workers": WORKERS,
@@ -148,7 +151,7 @@ def run_child(job: dict[str, Any], progress: Progress = silent) -> dict[str, Any
                 if "why" in message:
                     answer = message
                 else:
-                    progress("nest: packing", message["reports"], job["reports"])
+                    progress("nest: packing", message["reports"], 0)
         except (BrokenPipeError, json.JSONDecodeError):
             pass
         finally:

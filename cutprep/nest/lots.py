@@ -24,6 +24,9 @@ from cutprep.nest.sheetful import (
 )
 from cutprep.nest.shop import Shop
 
+#: Sheets that are tried for the last sheet's copies.
+_SQUEEZES = 3
+
 
 @dataclass(frozen=True, slots=True)
 class Lot:
@@ -104,7 +107,42 @@ def pressed_layout(shop: Shop, layout: Layout) -> Layout:
     if best.sheets > fewest_sheets(shop, counts):
         trial = in_turn(shop, counts, mixed)
         best = min(best, trial, key=lambda item: cost(shop, item))
+    if best.sheets > fewest_sheets(shop, counts):
+        best = _squeezed(shop, best) or best
     return best
+
+
+def _squeezed(shop: Shop, layout: Layout) -> Layout | None:
+    """Try to spread the last sheet's copies over sheets that are used once; None when some stay."""
+    if layout.sheets < 2 or layout.lots[-1].times != 1 or any(layout.short):
+        return None
+    *lots, last = layout.lots
+    pool = list(last.pattern.counts(len(shop.wants)))
+    tried = 0
+    for k, lot in enumerate(lots):
+        counts = lot.pattern.counts(len(shop.wants))
+        more = _as_much(shop, lot.size, counts, pool)
+        if lot.times != 1 or not any(more) or tried == _SQUEEZES:
+            continue
+        tried += 1
+        wanted = [a + b for a, b in zip(counts, more, strict=True)]
+        pattern = reach(shop, lot.size, wanted, lot.pattern.spots)
+        if pattern:
+            lots[k] = Lot(lot.size, pattern, 1)
+            pool = [a - b for a, b in zip(pool, more, strict=True)]
+    return None if any(pool) else Layout(tuple(lots), layout.short)
+
+
+def _as_much(shop: Shop, size: int, counts: Sequence[int], pool: Sequence[int]) -> list[int]:
+    """What of a pool may fit onto a sheet beside what lies there, large copies first."""
+    more = [0] * len(pool)
+    for want in sorted(range(len(pool)), key=lambda w: (-shop.shapes[w].area, w)):
+        while more[want] < pool[want]:
+            trial = [c + m + (w == want) for w, (c, m) in enumerate(zip(counts, more, strict=True))]
+            if not may_fit(shop, size, trial):
+                break
+            more[want] += 1
+    return more
 
 
 def in_turn(shop: Shop, counts: Sequence[int], filler: Filler, hand: list[int] | None = None) -> Layout:
@@ -165,6 +203,7 @@ def _take_full(shop: Shop, want: int, rest: list[int], hand: list[int], lots: li
         lots.append(Lot(size, pattern, times))
         rest[want] -= times * len(pattern)
         hand[size] -= times
+        shop.progress("nest", times * len(pattern), shop.wants[want].copies)
 
 
 def _take_alone(

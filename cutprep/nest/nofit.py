@@ -30,9 +30,9 @@ from cutprep.nest.shape import Shape, matrix_of, transformed
 from cutprep.nest.want import Pose
 
 #: Regions are worked out on a grid of this step, so that slivers one step wide survive, mm.
-GRID = 1e-9  # not a tolerance: rounding of coordinates
+GRID = 1e-10  # not a tolerance: rounding of coordinates
 #: Each region is drawn in by this much, so that a place which fits exactly is still a place, mm.
-EASE = 2e-9  # not a tolerance: times the longest edge it stays below the proof's overlap
+EASE = 1e-9  # not a tolerance: times an edge of a metre it is the overlap that the proof lets pass
 #: Outlines with more vertices than this are simplified (outwards) before regions are made.
 _MOST_VERTICES = 90
 _QUADRANT = 12
@@ -97,10 +97,17 @@ def minkowski(first: Sequence[Points], second: Sequence[Points]) -> BaseGeometry
 
 
 def widened(region: BaseGeometry, gap: float) -> BaseGeometry:
-    """Widen a region by the gap, never by less: the arcs lie around the true ones; then ease it."""
+    """Widen a region by the gap, never by less, and along straight edges by no more; then ease it.
+
+    Mitred corners reach too far, arcs drawn round the true ones lie too far out along the edges;
+    what both enclose is right on the edges and nearly so round the corners.
+    """
+    sharp: BaseGeometry = region.buffer(gap - EASE, join_style="mitre")
+    if not gap:
+        return sharp
     # A chord of an arc spans up to one and a half steps (GEOS rounds the number of steps).
     reach = gap / math.cos(1.5 * math.pi / (4 * _QUADRANT)) - EASE
-    wide: BaseGeometry = region.buffer(reach, quad_segs=_QUADRANT, join_style="round" if gap else "mitre")
+    wide: BaseGeometry = sharp.intersection(region.buffer(reach, quad_segs=_QUADRANT))
     return wide
 
 

@@ -64,6 +64,14 @@ def placements(pattern: Pattern, first: int = 1) -> tuple[Placement, ...]:
     )
 
 
+def tidied(pattern: Pattern, digits: int) -> Pattern:
+    """The same pattern with rounded positions."""
+    spots = tuple(
+        Spot(s.want, s.pose, round(s.x, digits) + 0.0, round(s.y, digits) + 0.0) for s in pattern.spots
+    )
+    return Pattern(spots, pattern.method)
+
+
 def moved(pattern: Pattern, dx: float, dy: float) -> Pattern:
     """The same pattern shifted on the sheet."""
     return Pattern(tuple(Spot(s.want, s.pose, s.x + dx, s.y + dy) for s in pattern.spots), pattern.method)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from cutprep.errors import DoesNotFit, PlanError
@@ -79,15 +80,12 @@ def _too_large(shop: Shop, want: int) -> DoesNotFit:
 
 def _way_out(shop: Shop, want: int, width: float, height: float, room: Room) -> str:
     m = room.margin
-    for turn in range(180):
+    for turn in (90, *range(180)):
         if _fits(shop, want, Pose(float(turn)), room):
             word = "quarter" if turn % 90 == 0 else "free"
             return f"It would fit turned by {turn} degrees: allow {word} turns."
-    smaller = [
-        margin
-        for margin in (m / 2, 0.0)
-        if width <= room.size.width - 2 * margin and height <= room.size.height - 2 * margin
-    ]
     ways = [f"a sheet of at least {width + 2 * m:.1f} x {height + 2 * m:.1f} mm would do"]
-    ways += [f"so would a margin of {smaller[0]:g} mm"] if smaller and m else []
+    most = min(room.size.width - width, room.size.height - height) / 2
+    if most >= 0:
+        ways.append(f"so would a margin of {math.floor(most * 10) / 10:g} mm")
     return "; ".join(ways).capitalize() + "."

@@ -57,7 +57,8 @@ def share_cuts(sheet: Sheet, tolerance: Tolerance | None = None) -> Sheet:
         nothing is shared.
     """
     placed = place(sheet)
-    lost = shared_stretches(placed, tolerance or Tolerance())
+    mirrored = np.array([spot.mirror for spot in sheet.placements], dtype=bool)
+    lost = shared_stretches(placed, mirrored, tolerance or Tolerance())
     if not lost:
         return sheet
     losers = sorted({stretch.line for stretch in lost})
@@ -84,7 +85,7 @@ def _note(edges: int, saved: float) -> Finding:
     )
 
 
-def shared_stretches(placed: Placed, tolerance: Tolerance) -> list[Stretch]:
+def shared_stretches(placed: Placed, mirrored: Flags, tolerance: Tolerance) -> list[Stretch]:
     """Find what outlines give up to outlines before them, merged and sorted."""
     lines = placed.lines
     pick = placed.outline & (lines.operation == Operation.CUT) & lines.closed & (placed.placement >= 0)
@@ -97,8 +98,10 @@ def shared_stretches(placed: Placed, tolerance: Tolerance) -> list[Stretch]:
         shortest=tolerance.doubled_run,
         shortest_passing=tolerance.doubled_run,
     )
-    facing = (runs.sense < 0) & (placed.placement[runs.first] != placed.placement[runs.second])
-    runs = runs.take(facing)
+    first, second = placed.placement[runs.first], placed.placement[runs.second]
+    # Outlines that face each other run against each other, unless one of them is mirrored.
+    against = np.where(mirrored[first] != mirrored[second], 1, -1)
+    runs = runs.take((runs.sense == against) & (first != second))
     at = positions(lines)
     found = [piece for k in range(len(runs)) for piece in _straight_pieces(lines, at, runs, k)]
     merged = _merged(found)
@@ -111,13 +114,15 @@ def _straight_pieces(lines: Lines, at: Points, runs: Runs, k: int) -> list[Stret
     low, high = sorted((float(runs.begin_other[k]), float(runs.end_other[k])))
     ours, theirs = (slice(lines.start[i], lines.start[i + 1]) for i in (second, first))
     begin, end = float(runs.begin[k]), float(runs.end[k])
-    # Against each other: the later line's position falls while the earlier one's rises.
-    mapped = high - (at[theirs] - begin)
+    # Against each other, the later line's position falls while the earlier one's rises.
+    rises = runs.sense[k] > 0
+    mapped = low + (at[theirs] - begin) if rises else high - (at[theirs] - begin)
     cuts = np.concatenate(([low, high], at[ours], mapped))
     cuts = np.unique(cuts[(cuts >= low) & (cuts <= high)])
     middle = (cuts[1:] + cuts[:-1]) / 2
+    beside = begin + (middle - low if rises else high - middle)
     straight = _is_straight(at[ours], lines.curved[ours], middle) & _is_straight(
-        at[theirs], lines.curved[theirs], np.clip(begin + high - middle, begin, end)
+        at[theirs], lines.curved[theirs], np.clip(beside, begin, end)
     )
     return [
         Stretch(second, float(a), float(b))

@@ -55,7 +55,7 @@ def topped_up(board: Board, pattern: Pattern, want: int) -> Pattern:
         return pattern
     trial = board.fresh()
     trial.spots = list(pattern.spots)
-    fill(trial, [want] * len(pattern), Pull(225.0))
+    fill(trial, [want] * (len(pattern) + 8), Pull(225.0))
     if len(trial.spots) == len(pattern):
         return pattern
     return Pattern(tuple(trial.spots), f"{pattern.method}, filled up at the edges")
@@ -103,7 +103,12 @@ def _packed(shop: Shop, size: int, counts: Sequence[int]) -> Pattern:
     for attempt in range(shop.effort.attempts):
         seed = (shop.seed + attempt) % 2**32
         result = pack(
-            shop.board(size), counts, seed=seed, reports=shop.effort.reports, progress=shop.progress
+            shop.board(size),
+            counts,
+            seed=seed,
+            tries=shop.effort.tries,
+            reports=shop.effort.reports,
+            progress=shop.progress,
         )
         if result.spots:
             words = f"packed irregularly (seed {seed}, {result.reports} steps)"

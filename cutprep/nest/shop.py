@@ -10,7 +10,7 @@ import numpy as np
 from cutprep.errors import PlanError
 from cutprep.nest.greedy import Board
 from cutprep.nest.nofit import NoFit
-from cutprep.nest.pattern import Pattern
+from cutprep.nest.pattern import Pattern, tidied
 from cutprep.nest.proof import is_right
 from cutprep.nest.room import Room, room_of
 from cutprep.nest.shape import Box, Shape, shape_of
@@ -28,22 +28,23 @@ class Effort:
     ----------
     search
         Free regions brought up to date by the search.
-    reports
-        Reports of the packer for one attempt.
+    tries, reports
+        Work of the packer in one attempt: see `child`.
     attempts
         Attempts of the packer with other seeds.
     """
 
     name: str
     search: int
+    tries: int
     reports: int
     attempts: int
 
 
 EFFORTS = {
-    "quick": Effort("quick", 0, 0, 0),
-    "normal": Effort("normal", 6_000, 240, 1),
-    "thorough": Effort("thorough", 40_000, 700, 3),
+    "quick": Effort("quick", 0, 0, 0, 0),
+    "normal": Effort("normal", 6_000, 3, 60, 1),
+    "thorough": Effort("thorough", 40_000, 12, 250, 3),
 }
 
 
@@ -79,7 +80,13 @@ class Shop:
         return np.random.SeedSequence((self.seed, self.streams))
 
     def proved(self, size: int, pattern: Pattern) -> Pattern:
-        """The pattern when it passes the proof, else an empty one, with a note."""
+        """The pattern when it passes the proof, else an empty one, with a note.
+
+        Positions are rounded to a millionth of a millimetre where the proof allows it.
+        """
+        tidy = tidied(pattern, 6)
+        if is_right(tidy, self.wants, self.rooms[size], windows=self.windows):
+            return tidy
         if is_right(pattern, self.wants, self.rooms[size], windows=self.windows):
             return pattern
         self.notes.append(f"a layout by '{pattern.method}' failed the proof and was discarded")
