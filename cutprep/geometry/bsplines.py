@@ -137,7 +137,7 @@ def _second_difference(p: Points) -> Points:
 
 
 def flatten_spans(control: Points, chords: NDArray[np.int64]) -> Points:
-    """Points strictly between the ends of rational Bezier curves cut into so many chords.
+    """Find the points strictly between the ends of rational Bezier curves cut into so many chords.
 
     Parameters
     ----------
@@ -149,7 +149,7 @@ def flatten_spans(control: Points, chords: NDArray[np.int64]) -> Points:
     Returns
     -------
     (n, 2) ndarray of float
-        chords - 1 points for each curve, curve after curve.
+        As many as chords - 1 for each curve, curve after curve.
     """
     counts = chords - 1
     which = np.repeat(np.arange(len(counts)), counts)

@@ -236,7 +236,7 @@ def _descend(
 
 
 def multiply(a: Points, b: Points) -> Points:
-    """Products of (k, 3, 4) affine matrices; b is applied first."""
+    """Multiply (k, 3, 4) affine matrices; b is applied first."""
     product = np.einsum("kij,kjl->kil", a[:, :, :3], b)
     product[:, :, 3] += a[:, :, 3]
     return np.asarray(product)
@@ -296,7 +296,7 @@ def find_clipped(structure: Structure, walk: Walk) -> list[int]:
 
 
 def find_odd_units(structure: Structure, walk: Walk) -> list[int]:
-    """Numbers of the blocks whose record names a unit, and another one than the drawing."""
+    """Find the blocks whose record names a unit, and another one than the drawing."""
     drawing = structure.variable("$INSUNITS", 70) or 0.0
     records = structure.records
     units = {

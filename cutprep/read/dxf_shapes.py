@@ -89,7 +89,7 @@ class Shapes:
 
 
 def straight(node: Points, counts: Index, record: Index, *, smooth: Flags | None = None) -> Shapes:
-    """Lines of straight pieces: counts[i] nodes for line i."""
+    """Build lines of straight pieces: counts[i] nodes for line i."""
     return Shapes(
         node=node,
         smooth=np.zeros(len(node), bool) if smooth is None else smooth,

@@ -55,7 +55,7 @@ def _nested(chain: list[tuple[float, ...]]) -> str:
     return drawing(*inner, blocks=blocks)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(st.lists(placements(), min_size=1, max_size=4))
 def test_any_chain_of_inserts_is_one_matrix(chain: list[tuple[float, ...]]) -> None:
     whole = compose(*(_matrix(p) for p in reversed(chain)))
@@ -82,7 +82,7 @@ def _stray(points: np.ndarray, polyline: np.ndarray) -> float:
     return worst
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.integers(1, 6), st.integers(1, 6), number, number, angle, placements())
 def test_an_array_is_its_single_inserts(
     columns: int, rows: int, dx: float, dy: float, degrees: float, place: tuple[float, ...]

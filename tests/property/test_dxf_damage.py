@@ -50,7 +50,7 @@ def _survive(data: bytes) -> None:
         assert fault.place.file == "tray.dxf"
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.data())
 def test_changed_lines(data: st.DataObject) -> None:
     lines = data.draw(st.sampled_from(files())).split(b"\n")
@@ -68,7 +68,7 @@ def test_changed_lines(data: st.DataObject) -> None:
     _survive(b"\n".join(lines))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_changed_bytes_of_a_binary_file(data: st.DataObject) -> None:
     content = bytearray(binary())

@@ -10,12 +10,15 @@ from subprocess import run
 from sys import executable
 
 import ezdxf
+import ezdxf.lldxf.tags
+import ezdxf.math.transformtools
+import ezdxf.tools.binarydata
 import lxml.etree
 import pytest
 from ezdxf.lldxf import const
 
 import cutprep.read.dxf
-from cutprep.errors import CutprepError, DrawingError, JobError
+from cutprep.errors import DrawingError, JobError
 from cutprep.read.limits import Limits
 from cutprep.read.reader import read
 
@@ -25,21 +28,24 @@ SQUARE = (
 )
 
 
-def _subclasses(kind: type[BaseException]) -> set[type[BaseException]]:
-    return {kind}.union(*(_subclasses(k) for k in kind.__subclasses__()))
-
-
-_OURS = _subclasses(CutprepError)
-FOREIGN = sorted(
-    {
-        k
-        for k in _subclasses(Exception) - _OURS
-        if k.__module__.split(".")[0] in {"ezdxf", "lxml"}
-    }
-    | {k for k in vars(const).values() if isinstance(k, type) and issubclass(k, Exception)}
-    | {OSError, UnicodeDecodeError, ValueError, KeyError, ZeroDivisionError, MemoryError, RecursionError},
-    key=lambda k: f"{k.__module__}.{k.__qualname__}",
+#: Modules of the libraries behind the readers that define exceptions.
+_MODULES = (const, ezdxf.lldxf.tags, ezdxf.math.transformtools, ezdxf.tools.binarydata, lxml.etree)
+_FOUND = {
+    f"{module.__name__}.{name}": kind
+    for module in _MODULES
+    for name, kind in vars(module).items()
+    if isinstance(kind, type) and issubclass(kind, Exception)
+}
+_BUILT_IN = (
+    OSError,
+    UnicodeDecodeError,
+    ValueError,
+    KeyError,
+    ZeroDivisionError,
+    MemoryError,
+    RecursionError,
 )
+FOREIGN = (*(_FOUND[name] for name in sorted(_FOUND)), *_BUILT_IN)
 
 
 @pytest.fixture
