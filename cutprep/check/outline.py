@@ -10,10 +10,10 @@ import numpy as np
 
 from cutprep.check.survey import Survey
 from cutprep.geometry.joints import find_reach
-from cutprep.geometry.outlines import OpenChains, open_chains
+from cutprep.geometry.outlines import OpenChains, alone, open_chains
 from cutprep.geometry.segments import points_at
 from cutprep.model.finding import Finding, Mend, Severity
-from cutprep.model.lines import Flags, Index, Points
+from cutprep.model.lines import Flags, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.model.telling import tell
@@ -98,7 +98,7 @@ def find_open(survey: Survey) -> Iterator[Finding]:
     inside = (
         survey.outlines.depth(points_at(lines, head, survey.lengths[head] / 2), closed_only=True) % 2 == 1
     )
-    met = np.isin(found.chain, joints.chains.of_line[_met(survey)])
+    met = ~alone(found, joints, survey.cut_crossings)
     held = _held(survey, found, inside)
     far = found.bounding & ~held & (~inside | (found.apart <= _BOUNDS_INSIDE * found.length))
     small = ~(far | held | met) & (found.length < tolerance.near_run)
@@ -128,12 +128,6 @@ def _held(survey: Survey, found: OpenChains, inside: Flags) -> Flags:
         ]
         held.append(np.where(inside, meets[1], meets[0]))
     return np.asarray(held[0] & held[1], bool)
-
-
-def _met(survey: Survey) -> Index:
-    """Cut lines that others end on or cross."""
-    crossings, touched = survey.cut_crossings, survey.joints.touch_line
-    return np.concatenate((crossings.first, crossings.second, touched[touched >= 0], survey.joints.tee_line))
 
 
 def _open(survey: Survey, severity: Severity, chain: _Open) -> Finding:

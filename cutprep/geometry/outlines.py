@@ -14,6 +14,7 @@ import shapely
 from numpy.typing import NDArray
 
 from cutprep.geometry.chains import ends, join_chains
+from cutprep.geometry.crossings import Crossings
 from cutprep.geometry.joints import Joints
 from cutprep.geometry.rings import signed_area
 from cutprep.model.lines import Flags, Index, Lines, Points
@@ -70,6 +71,13 @@ def open_chains(lines: Lines, joints: Joints) -> OpenChains:
             points = joined.points(int(chain[k]))
             bounding[k] = abs(signed_area(np.vstack((points, points[:1])))) > _ROOMY * length[k] ** 2
     return OpenChains(chain, begin, end, apart, length, bounding)
+
+
+def alone(chains: OpenChains, joints: Joints, crossings: Crossings) -> Flags:
+    """Which open chains nothing ends on and nothing crosses, (k,)."""
+    touched = joints.touch_line[joints.touch_line >= 0]
+    met = np.concatenate((crossings.first, crossings.second, touched, joints.tee_line))
+    return ~np.isin(chains.chain, joints.chains.of_line[met])
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from cutprep.geometry.chains import Way
+from cutprep.geometry.crossings import find_crossings
 from cutprep.geometry.crumbs import find_crumbs, repeated_points
+from cutprep.geometry.joints import find_joints
+from cutprep.geometry.outlines import alone, open_chains
+from cutprep.geometry.overlap import Neighbours
 from cutprep.mend.change import Change, told
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Lines
@@ -51,6 +56,30 @@ def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
         unit="points",
     )
     return made, (finding,)
+
+
+def drop_stubs(lines: Lines, cuts: Flags, near: Neighbours, tolerance: Tolerance) -> Change:
+    """Take out short cuts that stand alone."""
+    joints = find_joints(lines, cuts, near, tolerance)
+    chains = open_chains(lines, joints)
+    way = Way(lines, joints.chains)
+    crossings = find_crossings(near, cuts, cuts, way, touch=tolerance.doubled)
+    stubs = alone(chains, joints, crossings) & ~chains.bounding & (chains.length < tolerance.near_run)
+    if not stubs.any():
+        return lines, ()
+
+    def say(k: int) -> Finding:
+        return told(
+            "removed-stub",
+            f"A cut of {chains.length[k]:.2f} mm stood alone.",
+            "It was taken out.",
+            (place_of(lines, int(chains.begin[k]) // 2),),
+            float(chains.length[k]),
+            tolerance.near_run,
+        )
+
+    gone = np.isin(joints.chains.of_line, chains.chain[stubs])
+    return lines.take(~(gone & cuts)), tuple(tell(np.flatnonzero(stubs).tolist(), say))
 
 
 def drop_crumbs(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:

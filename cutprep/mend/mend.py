@@ -15,7 +15,7 @@ from cutprep.geometry.overlap import Neighbours, Runs, find_runs
 from cutprep.geometry.overlap import neighbours as find_neighbours
 from cutprep.geometry.segments import points_at
 from cutprep.mend.change import Change, told
-from cutprep.mend.drop import drop_crumbs, drop_points
+from cutprep.mend.drop import drop_crumbs, drop_points, drop_stubs
 from cutprep.mend.folds import fit_folds
 from cutprep.mend.merge import merge_doubles
 from cutprep.mend.smooth import rejoin_arcs, straighten
@@ -31,7 +31,7 @@ from cutprep.tolerance import Tolerance
 #: What may be done about lines of different operations on each other.
 KEEP = ("report", "cut", "score")
 #: What is done only when asked.
-ASKED = ("arcs", "straighten")
+ASKED = ("arcs", "straighten", "stubs")
 #: A change may open the way for another (a doubled line removed, its partner can be joined), but each takes
 #: something away; drawings settle in two or three rounds.
 _ROUNDS = 12
@@ -63,7 +63,8 @@ def mend(
         How far a fold line is trimmed or carried on at most, mm; `tolerance.near_run` when None,
         not at all when 0.
     ask
-        What else to do: "straighten" almost straight runs, make "arcs" whole that were split.
+        What else to do: "straighten" almost straight runs, make "arcs" whole that were split, drop
+        "stubs" (cuts shorter than `tolerance.near_run` that stand alone).
 
     Returns
     -------
@@ -117,6 +118,10 @@ def _steps(
     yield lambda lines: _merge(lines, keep, tolerance)
     if gap:
         yield lambda lines: _close(lines, gap, tolerance)
+    if "stubs" in ask:
+        yield lambda lines: drop_stubs(
+            lines, lines.operation == Operation.CUT, _near(lines, tolerance, tolerance.gap), tolerance
+        )
     yield lambda lines: join_lines(lines, _worked(lines), tolerance)
     if trim:
         yield lambda lines: _fit(lines, trim, tolerance)
