@@ -89,6 +89,29 @@ def prepare(
     units: Units = None,
     expect: Expect = None,
     seed: Annotated[int, typer.Option(help="Same seed, same result.")] = 0,
+    turns: Annotated[str, typer.Option(help="How copies may be turned: half, quarter or free.")] = "quarter",
+    amount: Annotated[
+        str, typer.Option(help="copies; or as many as one sheet holds; or as the stock at hand holds.")
+    ] = "copies",
+    keep_out: Annotated[
+        list[str] | None,
+        typer.Option(metavar="L,B,R,T", help="Area of every sheet that stays free: 0mm,0mm,50mm,80mm."),
+    ] = None,
+    windows: Annotated[
+        bool, typer.Option("--windows", help="Parts may lie in the waste windows of others.")
+    ] = False,
+    finish: Annotated[str, typer.Option(help="Finish each stage over the sheet, or each copy.")] = "sheet",
+    travel_by: Annotated[str, typer.Option(help="Measure travel by length or by time.")] = "length",
+    align: Annotated[
+        list[str] | None,
+        typer.Option(metavar="X,Y=X,Y", help="A point of the plan, and where it really lies on the mat."),
+    ] = None,
+    explain: Annotated[
+        bool, typer.Option("--explain", help="Say why each stroke stands where it does.")
+    ] = False,
+    also: Annotated[
+        list[str] | None, typer.Option(help="Write more: svg, dxf, pdf or pictures; may be repeated.")
+    ] = None,
     effort: Annotated[str, typer.Option(help="How hard to look: quick, normal or thorough.")] = "normal",
     title: Annotated[str | None, typer.Option(help="Title of the job sheet.")] = None,
     inches: Annotated[bool, typer.Option("--inches", help="Lengths on the job sheet in inches.")] = False,
@@ -134,6 +157,15 @@ def prepare(
                 mend=mend,
                 title=title,
                 unit="in" if inches else "mm",
+                turns=turns,
+                amount=amount,
+                keep_out=keep_out or (),
+                windows=windows,
+                finish=finish,
+                travel_by=travel_by,
+                align=align or (),
+                explain=explain,
+                also=also or (),
             )
         try:
             with show.progress_bar() as tell:
@@ -157,7 +189,11 @@ def check(
     machine: MachineName = DEFAULT_MACHINE,
     stock: StockName = DEFAULT_STOCK,
     sheet: SheetName = None,
+    picture: Annotated[
+        Path | None, typer.Option(help="Where findings are, as .svg, or as .png with cutprep[png].")
+    ] = None,
     json: Json = False,
+    replace: Replace = False,
 ) -> None:
     """Find what is wrong with drawings before card is spoilt."""
     with show.reported():
@@ -166,12 +202,12 @@ def check(
 
         if any(source.suffix.lower() == ".toml" for source in sources):
             job = job_from_file(context, sources, elsewhere=False)
-            raise typer.Exit(1 if check_sources(job, json=json) else 0)
+            raise typer.Exit(1 if check_sources(job, json=json, picture=picture, replace=replace) else 0)
         rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
         job = make_job(
             sources, machine=machine, stock=stock, sheet=sheet, rules=rules, units=units, expect=expect
         )
-        faulty = check_sources(job, json=json)
+        faulty = check_sources(job, json=json, picture=picture, replace=replace)
     raise typer.Exit(1 if faulty else 0)
 
 

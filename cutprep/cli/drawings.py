@@ -8,7 +8,8 @@ from pathlib import Path
 
 from cutprep.check.inspect import check
 from cutprep.cli import show
-from cutprep.errors import JobError, OutputError, Place
+from cutprep.cli.files import write_file
+from cutprep.errors import JobError, OutputError
 from cutprep.geometry.affine import shift
 from cutprep.job.api import read
 from cutprep.mend.mend import mend
@@ -63,27 +64,6 @@ def write_drawing(drawing: Drawing, out: Path, *, replace: bool) -> None:
     else:
         raise JobError(f"'{out.name}' ends neither in .svg nor in .dxf", fix="Name the file so.")
     write_file(out, text.encode("utf-8"), replace=replace)
-
-
-def write_file(out: Path, data: bytes, *, replace: bool) -> None:
-    """Write one file whole or not at all.
-
-    Raises
-    ------
-    OutputError
-        When it is there already and is not to be replaced, or can't be written.
-    """
-    place = Place(file=str(out))
-    if out.exists() and not replace:
-        raise OutputError("the file is there already", fix="Add --replace to replace it.", place=place)
-    fresh = out.with_name(f".{out.name}.{os.getpid()}")
-    try:
-        fresh.write_bytes(data)
-        fresh.replace(out)
-    except OSError as fault:
-        raise OutputError(f"the file can't be written ({fault.strerror})", place=place) from None
-    finally:
-        fresh.unlink(missing_ok=True)
 
 
 def list_kinds(kind: str | None) -> None:

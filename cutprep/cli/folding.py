@@ -6,7 +6,7 @@ import math
 from pathlib import Path
 
 from cutprep.cli import show
-from cutprep.cli.drawings import write_file
+from cutprep.cli.files import write_file, write_picture
 from cutprep.errors import JobError, PlanError
 from cutprep.fold.declared import as_toml, load_declared
 from cutprep.fold.export import to_fold, to_obj, to_stl
@@ -47,9 +47,14 @@ def fold_drawing(
     if not reports:
         raise PlanError("there is no part to fold", fix="Look at the outline with `cutprep check`.")
     if picture is not None:
-        _write_each(picture, (".svg",), reports, folding_frames, replace=replace)
+        for number, report in enumerate(reports, 1):
+            write_picture(_numbered(picture, number), folding_frames(report), replace=replace)
     if export is not None:
-        _write_each(export, tuple(_EXPORTS), reports, _EXPORTS.get(export.suffix.lower()), replace=replace)
+        make = _EXPORTS.get(export.suffix.lower())
+        if make is None:
+            raise JobError(f"'{export.name}' does not end in {', '.join(_EXPORTS)}", fix="Name the file so.")
+        for number, report in enumerate(reports, 1):
+            write_file(_numbered(export, number), make(report).encode("utf-8"), replace=replace)
     if json:
         show.say_json(fold_data(reports))
     else:
@@ -60,15 +65,9 @@ def fold_drawing(
     return any(not report.ok and report.closes is not None for report in reports)
 
 
-def _write_each(
-    path: Path, endings: tuple[str, ...], reports: tuple[FoldReport, ...], make: object, *, replace: bool
-) -> None:
-    """Write one file a part; parts after the first get a number in their file's name."""
-    if path.suffix.lower() not in endings or not callable(make):
-        raise JobError(f"'{path.name}' does not end in {' or '.join(endings)}", fix="Name the file so.")
-    for number, report in enumerate(reports, 1):
-        name = path if number == 1 else path.with_stem(f"{path.stem}-{number}")
-        write_file(name, make(report).encode("utf-8"), replace=replace)
+def _numbered(path: Path, number: int) -> Path:
+    """Name of the file for one part; parts after the first get a number."""
+    return path if number == 1 else path.with_stem(f"{path.stem}-{number}")
 
 
 def _show(report: FoldReport) -> None:

@@ -10,7 +10,7 @@ import typer
 
 from cutprep.check.layers import LayerRow, tabulate
 from cutprep.cli import show
-from cutprep.cli.drawings import write_file
+from cutprep.cli.files import write_picture
 from cutprep.errors import DrawingError, JobError, Place, at
 from cutprep.job.file import load_job
 from cutprep.job.job import Job
@@ -22,6 +22,7 @@ from cutprep.motion.duration import duration
 from cutprep.profile import shelf
 from cutprep.readback.machine_file import read_back
 from cutprep.report.data import duration_data, finding_data
+from cutprep.report.findings_picture import findings_picture
 from cutprep.report.look import picture as draw_moves
 from cutprep.report.outcome import Outcome
 from cutprep.units import say_length, say_size, say_time
@@ -36,8 +37,10 @@ _OVER_A_JOB_FILE = {
     "title": "title",
     "mend": "mend",
     "despite_findings": "despite_findings",
+    "explain": "explain",
+    "also": "also",
 }
-_BESIDE_A_JOB_FILE = {"out", "replace", "sources", "from_elsewhere", "inches", "json"}
+_BESIDE_A_JOB_FILE = {"out", "replace", "sources", "from_elsewhere", "inches", "json", "picture"}
 
 
 def job_from_file(context: typer.Context, sources: list[Path], *, elsewhere: bool) -> Job:
@@ -63,6 +66,8 @@ def job_from_file(context: typer.Context, sources: list[Path], *, elsewhere: boo
         )
     job = load_job(sources[0], elsewhere=elsewhere)
     changes = {field: context.params[name] for name, field in _OVER_A_JOB_FILE.items() if name in given}
+    if "also" in changes:
+        changes["also"] = tuple(dict.fromkeys((*job.also, *changes["also"])))
     if "inches" in given:
         changes["unit"] = "in"
     return replace(job, **changes)
@@ -122,9 +127,19 @@ def show_stopped(findings: Findings) -> None:
     )
 
 
-def check_sources(job: Job, *, json: bool) -> bool:
-    """Check every drawing of a job; True when one has errors."""
+def check_sources(job: Job, *, json: bool, picture: Path | None, replace: bool) -> bool:
+    """Check every drawing of a job; True when one has errors.
+
+    Raises
+    ------
+    CutprepError
+        When a drawing can't be read, or the picture can't be written.
+    """
     loaded = [load(item, batch, job) for batch in job.batches for item in batch.items]
+    if picture is not None:
+        for count, one in enumerate(loaded, 1):
+            name = picture if count == 1 else picture.with_stem(f"{picture.stem}-{count}")
+            write_picture(name, findings_picture(one.drawing, one.findings), replace=replace)
     if json:
         data = [checked_data(one) for one in loaded]
         show.say_json(data[0] if len(data) == 1 else data)
@@ -243,12 +258,10 @@ def look_at(file: Path, picture: Path, machine_name: str, *, replace: bool) -> N
     CutprepError
         When the file can't be read, or the picture can't be written.
     """
-    if picture.suffix.lower() != ".svg":
-        raise JobError(f"'{picture.name}' does not end in .svg", fix="Name the picture so.")
     machine = shelf.machine(machine_name)
     with at(file=str(file)):
         moves = read_back(read_text(file), None, machine)
-    write_file(picture, draw_moves(moves, machine, title=file.name).encode("utf-8"), replace=replace)
+    write_picture(picture, draw_moves(moves, machine, title=file.name), replace=replace)
     show.say(f"{picture}: {len(moves)} moves")
 
 

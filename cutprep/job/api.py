@@ -8,6 +8,7 @@ from pathlib import Path
 from cutprep import units as lengths
 from cutprep.check.inspect import check as inspect_drawing
 from cutprep.classify import Kind, Rules, classify, parse_colour, parse_kind, parse_rule
+from cutprep.errors import JobError
 from cutprep.job.job import Batch, Item, Job, find_sheet
 from cutprep.job.outputs import output_files
 from cutprep.job.pipeline import run
@@ -15,12 +16,14 @@ from cutprep.job.store import publish, require_free
 from cutprep.mend.mend import mend as mend_drawing
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Findings
+from cutprep.nest.want import Turns
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import Stock
 from cutprep.progress import Progress, silent
 from cutprep.read.reader import read as read_file
 from cutprep.report.outcome import Outcome
+from cutprep.tables import near
 from cutprep.tolerance import Tolerance
 
 
@@ -160,9 +163,25 @@ def make_job(
     mend: bool = False,
     title: str | None = None,
     unit: str = "mm",
+    turns: str = "quarter",
+    amount: str = "copies",
+    keep_out: Iterable[str] = (),
+    windows: bool = False,
+    finish: str = "sheet",
+    travel_by: str = "length",
+    align: Iterable[str] = (),
+    explain: bool = False,
+    also: Iterable[str] = (),
     tolerance: Tolerance | None = None,
 ) -> Job:
     """Make a job from plain values; numbers are mm, texts carry their unit.
+
+    Parameters
+    ----------
+    keep_out
+        Texts such as "0mm,0mm,50mm,80mm": left, bottom, right, top.
+    align
+        Texts such as "10mm,10mm=10.4mm,9.8mm": a point of the plan, and where it really lies.
 
     Raises
     ------
@@ -173,7 +192,10 @@ def make_job(
     the_machine = shelf.machine(machine) if isinstance(machine, str) else machine
     the_stock = shelf.stock(stock) if isinstance(stock, str) else stock
     wanted = lengths.size(expect) if expect else None
-    items = tuple(Item(path, copies, rules=rules or Rules(), units=units, expect=wanted) for path in paths)
+    items = tuple(
+        Item(path, copies, rules=rules or Rules(), units=units, expect=wanted, turns=parse_turns(turns))
+        for path in paths
+    )
     return Job(
         title=title or ", ".join(path.stem for path in paths),
         batches=(Batch(the_stock, (find_sheet(sheet, the_stock, the_machine),), items),),
@@ -187,8 +209,48 @@ def make_job(
         despite_findings=despite_findings,
         mend=mend,
         unit=unit,
+        amount=amount,
+        keep_out=tuple(four_lengths(text) for text in keep_out),
+        windows=windows,
+        finish=finish,
+        travel_by=travel_by,
+        align=tuple(four_lengths(text.replace("=", ",")) for text in align),
+        explain=explain,
+        also=tuple(dict.fromkeys(also)),
         tolerance=tolerance or Tolerance(),
     )
+
+
+def parse_turns(text: str) -> Turns:
+    """Read how copies may be turned.
+
+    Raises
+    ------
+    JobError
+        When the word is not known.
+    """
+    known: tuple[Turns, ...] = ("half", "quarter", "free")
+    for word in known:
+        if text == word:
+            return word
+    raise JobError(f"the turns '{text}' are not known", fix=near(text, known))
+
+
+def four_lengths(text: str) -> tuple[float, float, float, float]:
+    """Read four lengths with commas between, mm.
+
+    Raises
+    ------
+    JobError
+        When there are not four, or one is none.
+    """
+    parts = text.split(",")
+    if len(parts) != 4:
+        raise JobError(
+            f"'{text}' has {len(parts)} lengths where 4 are needed", fix="Put commas between them."
+        )
+    left, bottom, right, top = (lengths.length(part) for part in parts)
+    return left, bottom, right, top
 
 
 def _mm(value: str | float) -> float:
@@ -211,7 +273,7 @@ def prepare_job(
         require_free(Path(out), replace=replace)
     outcome = run(job, progress)
     if out is not None:
-        publish(Path(out), output_files(outcome), replace=replace)
+        publish(Path(out), output_files(outcome, job.also), replace=replace)
     return outcome
 
 

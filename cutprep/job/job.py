@@ -15,6 +15,11 @@ from cutprep.tables import near
 from cutprep.tolerance import Tolerance
 
 EFFORTS = ("quick", "normal", "thorough")
+AMOUNTS = ("copies", "sheet", "stock")
+FINISHES = ("sheet", "copy")
+TRAVEL_BY = ("length", "time")
+#: What can be written beside machine files and sheets to read.
+ALSO = ("svg", "dxf", "pdf", "pictures")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +57,28 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
+class Spot:
+    """A copy placed by hand.
+
+    Attributes
+    ----------
+    sheet
+        Number of the sheet among those of its batch, from 1.
+    item
+        Index of the template in its batch.
+    x, y, turn, mirror
+        As `Placement`: mm, degrees.
+    """
+
+    sheet: int
+    item: int
+    x: float
+    y: float
+    turn: float = 0.0
+    mirror: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Batch:
     """Everything of a job that is made of one stock.
 
@@ -63,11 +90,14 @@ class Batch:
         Sizes of it, the usual one first; `at_hand` limits how many are used.
     items
         Templates, mixed on the sheets.
+    spots
+        Copies placed by hand; empty when cutprep lays them out.
     """
 
     stock: Stock
     sheets: tuple[SheetSize, ...]
     items: tuple[Item, ...]
+    spots: tuple[Spot, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +122,23 @@ class Job:
         Unit in which the maker reads lengths.
     sets
         How many sets the job makes; 1 when nothing is said of sets.
+    amount
+        "copies" as asked for; "sheet": as many as one sheet holds; "stock": as many full sets as the
+        sheets at hand hold.
+    keep_out
+        Rectangles that stay free on every sheet: left, bottom, right, top, mm.
+    windows
+        Parts may lie in the waste windows of others.
+    finish
+        "sheet": each stage over the whole sheet; "copy": each copy before the next.
+    travel_by
+        "length" or "time": what the way with the tool up is measured by.
+    align
+        Reference points as (plan x, plan y, mat x, mat y), mm: where points of the plan really lie.
+    explain
+        Say for each stroke why it stands where it does.
+    also
+        Further outputs: of `ALSO`.
     """
 
     title: str
@@ -107,6 +154,14 @@ class Job:
     mend: bool = False
     unit: str = "mm"
     sets: int = 1
+    amount: str = "copies"
+    keep_out: tuple[tuple[float, float, float, float], ...] = ()
+    windows: bool = False
+    finish: str = "sheet"
+    travel_by: str = "length"
+    align: tuple[tuple[float, float, float, float], ...] = ()
+    explain: bool = False
+    also: tuple[str, ...] = ()
     tolerance: Tolerance = field(default_factory=Tolerance)
 
     @property
@@ -131,8 +186,21 @@ class Job:
                 f"the machine '{self.machine.name}' does not read {self.language}",
                 fix=f"It reads {', '.join(self.machine.languages)}.",
             )
-        if self.effort not in EFFORTS:
-            raise JobError(f"the effort '{self.effort}' is not known", fix=near(self.effort, EFFORTS))
+        for what, value, known in (
+            ("effort", self.effort, EFFORTS),
+            ("amount", self.amount, AMOUNTS),
+            ("finish", self.finish, FINISHES),
+            ("travel", self.travel_by, TRAVEL_BY),
+            *(("output", name, ALSO) for name in self.also),
+        ):
+            if value not in known:
+                raise JobError(f"the {what} '{value}' is not known", fix=near(value, known))
+        for left, bottom, right, top in self.keep_out:
+            if not (left < right and bottom < top):
+                raise JobError(
+                    f"the area to keep out of, {left:g}, {bottom:g} to {right:g}, {top:g} mm, is empty",
+                    fix="Give left, bottom, right and top, each with its unit.",
+                )
         if not (self.gap >= 0 and self.margin >= 0):
             raise JobError("gap and margin can't be below 0")
         if self.blade_offset is not None and not 0 <= self.blade_offset <= 5:

@@ -3,26 +3,72 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from typing import Any
 
 from cutprep.job.store import INDEX
 from cutprep.report.data import outcome_data
+from cutprep.report.flatmap import flat_map
+from cutprep.report.folded_picture import folding_frames
 from cutprep.report.jobsheet import job_sheet
+from cutprep.report.making import score_rows
 from cutprep.report.makingsheet import making_sheet, making_text
-from cutprep.report.outcome import Outcome
+from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.report.sheetmap import sheet_map
+from cutprep.write.dxf_file import write_dxf
+from cutprep.write.pdf_file import write_pdf
+from cutprep.write.svg_file import write_svg
 
 JOB_SHEET = "job-sheet.html"
 MAKING_SHEET = "making-sheet.html"
 MAKING_TEXT = "making-sheet.txt"
 
 
-def output_files(outcome: Outcome) -> dict[str, str | bytes]:
-    """Name to content of every file of a job, `job.json` last."""
+def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str | bytes]:
+    """Name to content of every file of a job, `job.json` last.
+
+    Parameters
+    ----------
+    also
+        Further outputs, of `job.ALSO`: each sheet as plain SVG, as DXF, as full-size PDF to cut by hand;
+        pictures of sheets and templates.
+    """
     files: dict[str, str | bytes] = {sheet.file: sheet.text for sheet in outcome.sheets}
+    for sheet in outcome.sheets:
+        files.update(_plain_sheet(outcome, sheet, also))
+    if "pictures" in also:
+        files.update(_pictures(outcome))
     files[JOB_SHEET] = job_sheet(outcome)
     files[MAKING_SHEET] = making_sheet(outcome)
     files[MAKING_TEXT] = making_text(outcome)
     data: dict[str, Any] = outcome_data(outcome)
     data["files"] = [*files, INDEX]
     files[INDEX] = json.dumps(data, indent=None, ensure_ascii=False, allow_nan=False) + "\n"
+    return files
+
+
+def _plain_sheet(outcome: Outcome, done: SheetOutcome, also: Collection[str]) -> dict[str, str | bytes]:
+    """One sheet for machines that take drawings, and for hands."""
+    stem = done.file.rpartition(".")[0]
+    page, title = (done.sheet.width, done.sheet.height), f"{outcome.title}, sheet {done.sheet.number}"
+    files: dict[str, str | bytes] = {}
+    if "svg" in also:
+        files[f"{stem}.svg"] = write_svg(done.placed, page=page, title=title)
+    if "dxf" in also:
+        files[f"{stem}.dxf"] = write_dxf(done.placed)
+    if "pdf" in also:
+        files[f"{stem}.pdf"] = write_pdf(done.placed, page=page, title=title)
+    return files
+
+
+def _pictures(outcome: Outcome) -> dict[str, str | bytes]:
+    """Pictures for a page of one's own: every sheet, every template flat, and folding."""
+    files: dict[str, str | bytes] = {}
+    for done in outcome.sheets:
+        files[f"picture-{done.file.rpartition('.')[0]}.svg"] = sheet_map(done, alone=True)
+    for count, template in enumerate(outcome.templates, 1):
+        rows = score_rows(template.lines, outcome.tolerance.coincide)
+        files[f"picture-template-{count:02d}.svg"] = flat_map(template.lines, rows, alone=True)
+        for part, report in enumerate((r for r in template.folds if r.motion is not None and r.hinges), 1):
+            files[f"picture-template-{count:02d}-folding-{part}.svg"] = folding_frames(report)
     return files

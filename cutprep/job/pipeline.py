@@ -6,6 +6,7 @@ compare -> time. Everything else in cutprep is a function from one value to the 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -19,7 +20,8 @@ from cutprep.divide import divide
 from cutprep.errors import CutprepError, DrawingError, ReadbackError, at
 from cutprep.fold.plan import fold
 from cutprep.geometry.placed import place
-from cutprep.job.job import Batch, Item, Job, readback_limit, usable
+from cutprep.job.job import Batch, Item, Job, readback_limit
+from cutprep.job.layout import lay_out
 from cutprep.mend.mend import mend as mend_drawing
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity, errors
@@ -28,9 +30,8 @@ from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
 from cutprep.motion.duration import duration
-from cutprep.nest.plan import nest
-from cutprep.nest.want import Want
-from cutprep.order.plan import order
+from cutprep.nest.align import Alignment, align
+from cutprep.order.plan import plan as order
 from cutprep.progress import Progress, silent
 from cutprep.read.reader import read as read_file
 from cutprep.readback.compare import compare
@@ -84,8 +85,12 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     done: list[SheetOutcome] = []
     for batch, drawings in zip(job.batches, loaded, strict=True):
         templates = [_template(one, job) for one in drawings]
-        told.extend(_told(one, template, batch) for one, template in zip(drawings, templates, strict=True))
-        sheets = _nest(job, batch, templates, progress)
+        sheets = lay_out(job, batch, templates, progress)
+        copies = Counter(spot.template for sheet in sheets for spot in sheet.placements)
+        told.extend(
+            _told(one, template, batch, copies[i])
+            for i, (one, template) in enumerate(zip(drawings, templates, strict=True))
+        )
         done.extend(_sheets(job, batch, sheets, len(done), progress))
     return Outcome(
         title=job.title,
@@ -93,7 +98,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         language=job.language,
         templates=tuple(told),
         sheets=tuple(done),
-        findings=findings + tuple(f for s in done for f in s.sheet.notes),
+        findings=findings + _aligned(job) + tuple(f for s in done for f in s.sheet.notes),
         despite=job.despite_findings,
         seed=job.seed,
         unit=job.unit,
@@ -186,24 +191,6 @@ def _template(one: Loaded, job: Job) -> Template:
     return template if one.item.grain is None else replace(template, grain=one.item.grain)
 
 
-def _nest(job: Job, batch: Batch, templates: list[Template], progress: Progress) -> tuple[Sheet, ...]:
-    wants = [
-        Want(template, item.copies, turns=item.turns, mirror=item.mirror)
-        for template, item in zip(templates, batch.items, strict=True)
-    ]
-    return nest(
-        wants,
-        [usable(size, job.machine) for size in batch.sheets],
-        stock=batch.stock.name,
-        grain=batch.stock.grain,
-        margin=job.margin,
-        gap=job.gap,
-        seed=job.seed,
-        effort=job.effort,
-        progress=progress,
-    )
-
-
 def _layout(sheet: Sheet) -> object:
     """What makes two sheets the same for the machine; copies keep their own numbers."""
     spots = tuple(replace(spot, copy=0) for spot in sheet.placements)
@@ -214,7 +201,23 @@ def _layout(sheet: Sheet) -> object:
 def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     """Order, compensate, write, read back, compare and time one sheet."""
     machine = job.machine
-    strokes = order(sheet, home=machine.home, seed=job.seed, effort=job.effort)
+    strokes, report = order(
+        sheet,
+        home=machine.home,
+        tools=[tool.does for tool in machine.tools],
+        seed=job.seed,
+        effort=job.effort,
+        finish=job.finish,
+        metric=job.travel_by,
+        speed=machine.travel_speed,
+        top_speed=machine.top_speed,
+        acceleration=machine.acceleration,
+        explain=job.explain,
+    )
+    placed = place(sheet).lines
+    if job.align:
+        matrix = alignment(job).matrix
+        strokes, placed = replace(strokes, lines=strokes.lines.transform(matrix)), placed.transform(matrix)
     planned = compensate(strokes, machine, job.tolerance, stock=batch.stock, blade_offset=job.blade_offset)
     text = write(planned, machine, job.language, title=job.title)
     read = read_back(text, job.language, machine)
@@ -230,8 +233,9 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     return SheetOutcome(
         sheet=sheet,
         stock=batch.stock,
-        placed=place(sheet).lines,
+        placed=placed,
         strokes=strokes,
+        order=report,
         planned=planned,
         read=read,
         text=text,
@@ -241,11 +245,30 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     )
 
 
-def _told(one: Loaded, template: Template, batch: Batch) -> TemplateOutcome:
+def _aligned(job: Job) -> Findings:
+    """Tell how the plan was laid on the mat."""
+    if not job.align:
+        return ()
+    return (Finding("aligned", Severity.NOTE, f"The plan was laid on the mat: {alignment(job)}"),)
+
+
+def alignment(job: Job) -> Alignment:
+    """The map from the plan to the mat that the job's reference points give.
+
+    Raises
+    ------
+    PlanError
+        When they give none.
+    """
+    points = np.array(job.align, dtype=np.float64)
+    return align(points[:, :2], points[:, 2:], "affine" if len(points) > 2 else "similarity")
+
+
+def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> TemplateOutcome:
     return TemplateOutcome(
         name=template.name,
         source=one.item.path.name,
-        copies=one.item.copies,
+        copies=copies,
         stock=batch.stock,
         lines=template.lines,
         size=template.size,

@@ -129,6 +129,15 @@ def _template_data(template: TemplateOutcome) -> dict[str, Any]:
         "width_mm": round(template.size[0], 3),
         "height_mm": round(template.size[1], 3),
         "scale_note": template.scale_note,
+        "folds": [
+            {
+                "name": report.name,
+                "verdict": report.verdict.value,
+                "closes": report.closes,
+                "inside_mm": None if report.inside_mm is None else [round(v, 2) for v in report.inside_mm],
+            }
+            for report in template.folds
+        ],
     }
 
 
@@ -144,6 +153,7 @@ def _sheet_data(done: SheetOutcome) -> dict[str, Any]:
         "score_mm": round(done.score, 2),
         "draw_mm": round(done.draw, 2),
         "travel_mm": round(done.travel, 2),
+        "order": order_data(done),
         "utilisation": round(sheet.utilisation, 4),
         "width_mm": round(sheet.width, 3),
         "height_mm": round(sheet.height, 3),
@@ -162,6 +172,33 @@ def _sheet_data(done: SheetOutcome) -> dict[str, Any]:
         ],
         "plan": moves_data(done.planned, done.strokes.lines.operation.tolist()),
     }
+
+
+def order_data(done: SheetOutcome) -> dict[str, Any]:
+    """What the order of work costs, before and after planning; reasons when they were asked for."""
+    report = done.order
+    rivals = {
+        "as_drawn": report.drawn,
+        "nearest": report.nearest,
+        "travel_only": report.travel_only,
+        "planned": report.planned,
+    }
+    data: dict[str, Any] = {
+        name: {
+            "strokes": tally.strokes,
+            "lifts": tally.lifts,
+            "travel_mm": round(tally.travel, 2),
+            "tear_exposure_mm": round(tally.exposure, 2),
+            "loose_mm": round(tally.loose, 2),
+            "running_mm": round(tally.running, 2),
+            "corners_mm": round(tally.corners, 2),
+        }
+        for name, tally in rivals.items()
+    }
+    data["method"] = report.method
+    if done.strokes.reasons:
+        data["reasons"] = list(done.strokes.reasons)
+    return data
 
 
 def moves_data(moves: Moves, operations: list[int]) -> dict[str, Any]:

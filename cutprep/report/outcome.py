@@ -13,6 +13,7 @@ from cutprep.model.moves import Duration, Moves
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
 from cutprep.model.strokes import Strokes
+from cutprep.model.tally import OrderReport
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import Stock
 from cutprep.tolerance import Tolerance
@@ -32,6 +33,8 @@ class SheetOutcome:
         Its lines in sheet coordinates.
     strokes
         The lines in working order.
+    order
+        What that order costs, beside others.
     planned, read
         Moves as planned, and as an independent reader found them in the file.
     text, file
@@ -46,6 +49,7 @@ class SheetOutcome:
     stock: Stock
     placed: Lines
     strokes: Strokes
+    order: OrderReport
     planned: Moves
     read: Moves
     text: str

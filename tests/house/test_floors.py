@@ -44,6 +44,7 @@ FOREIGN = {
     "cssselect2": ("read/svg",),
     "typer": ("cli/",),
     "rich": ("cli/",),
+    "resvg_py": ("cli/files",),
     "networkx": ("geometry/chains", "order/", "fold/"),
     "spyrrow": ("nest/",),
     "lupa": ("order/engine",),
