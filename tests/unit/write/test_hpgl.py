@@ -49,7 +49,7 @@ def test_long_lists_are_wrapped() -> None:
 
 
 @pytest.mark.parametrize(
-    ("speed", "said"), [(4.0, "VS1;"), (25.0, "VS2;"), (60.0, "VS6;"), (5000.0, "VS127;")]
+    ("speed", "said"), [(4.0, "VS1;"), (25.0, "VS2;"), (29.7, "VS2;"), (60.0, "VS6;"), (5000.0, "VS127;")]
 )
 def test_speed_is_never_rounded_up(speed: float, said: str) -> None:
     """But to the slowest that VS can say; at most 127 cm/s (HP 7470A manual, p. 3-3)."""
