@@ -4,13 +4,15 @@
 
 `speed` makes drawings of 1,000, 10,000 and 100,000 entities (lines, arcs, circles, polylines with
 bulges, ellipses, splines and inserts, seven layers), reads each with `cutprep.read` and with
-`ezdxf.readfile` by turns in this process, and prints medians and ratios. `features` prints the
-table of tests/outside/dxf_features.py: drawings tried and agreeing, by feature and reference.
+`ezdxf.readfile` by turns in this process, and prints medians (processor time), ratios and the
+memory of one reading. `features` prints the table of tests/outside/dxf_features.py: drawings
+tried and agreeing, by feature and reference.
 """
 
 from __future__ import annotations
 
 import statistics
+import subprocess
 import sys
 import tempfile
 import time
@@ -60,15 +62,30 @@ def write_drawing(path: Path, entities: int) -> None:
 
 
 def _time(work: Callable[[], object]) -> float:
-    begin = time.perf_counter()
+    """Processor seconds: both sides use one thread, and other work on the machine doesn't count."""
+    begin = time.process_time()
     work()
-    return time.perf_counter() - begin
+    return time.process_time() - begin
+
+
+def _peak(path: Path) -> float:
+    """Most memory that a process of its own holds while reading, MB; 0 where the system doesn't tell."""
+    code = (
+        "import re, sys; from pathlib import Path; from cutprep.read.reader import read; read(sys.argv[1]);"
+        "status = Path('/proc/self/status');"
+        "told = status.exists() and re.search(r'VmHWM:\\s+(\\d+)', status.read_text());"
+        "print(int(told[1]) / 1e3 if told else 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code, str(path)], check=True, capture_output=True, text=True)
+    return float(done.stdout)
 
 
 def speed() -> None:
     """Print medians and ratios."""
-    print(f"ezdxf {ezdxf.__version__}, seed {SEED}; medians, s")
-    print(f"{'entities':>9} {'cutprep.read':>13} {'ezdxf.readfile':>15} {'ratio':>6} {'us an entity':>13}")
+    print(f"ezdxf {ezdxf.__version__}, seed {SEED}; medians, processor seconds")
+    print(
+        f"{'entities':>9} {'cutprep.read':>13} {'ezdxf.readfile':>15} {'ratio':>6} {'us an entity':>13} {'file, MB':>9} {'peak, MB':>9}"
+    )
     with tempfile.TemporaryDirectory() as folder:
         for size in SIZES:
             path = Path(folder) / f"{size}.dxf"
@@ -78,7 +95,10 @@ def speed() -> None:
                 ours.append(_time(lambda path=path: read(path)))
                 theirs.append(_time(lambda path=path: ezdxf.readfile(path)))
             a, b = statistics.median(ours), statistics.median(theirs)
-            print(f"{size:>9,} {a:>13.3f} {b:>15.3f} {a / b:>6.2f} {a / size * 1e6:>13.1f}")
+            print(
+                f"{size:>9,} {a:>13.3f} {b:>15.3f} {a / b:>6.2f} {a / size * 1e6:>13.1f} "
+                f"{path.stat().st_size / 1e6:>9.1f} {_peak(path):>9.0f}"
+            )
 
 
 def features() -> None:
