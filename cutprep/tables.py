@@ -28,6 +28,21 @@ def near(word: str, known: Sequence[str]) -> str:
     return f"Known: {', '.join(known)}." if known else "None are known."
 
 
+def quoted(text: str) -> str:
+    """A TOML basic string: quotes, backslashes and control characters are escaped (TOML 1.0)."""
+    escaped = "".join(
+        f"\\{c}"
+        if c in '"\\'
+        else c
+        if c.isprintable()
+        else f"\\u{ord(c):04x}"
+        if ord(c) < 0x10000
+        else f"\\U{ord(c):08x}"
+        for c in text
+    )
+    return f'"{escaped}"'
+
+
 class Table:
     """One table of a settings file; each key is asked for once, and none may be left over.
 

@@ -194,9 +194,11 @@ def by_hand(name: str) -> Strokes:
 def write(folder: Path, name: str, lines: Lines, page: tuple[float, float] | None) -> None:
     """Write one sample as SVG and as DXF."""
     (folder / f"{name}.svg").write_text(
-        write_svg(lines, page=page, title=name, keep=True), encoding="utf-8", newline="\n"
+        write_svg(lines, page=page, title=name, keep=True, arcs=True), encoding="utf-8", newline="\n"
     )
-    (folder / f"{name}.dxf").write_text(write_dxf(lines, keep=True), encoding="utf-8", newline="\n")
+    (folder / f"{name}.dxf").write_text(
+        write_dxf(lines, keep=True, arcs=True), encoding="utf-8", newline="\n"
+    )
 
 
 def main() -> None:

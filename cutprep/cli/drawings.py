@@ -16,6 +16,7 @@ from cutprep.mend.mend import mend
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Severity, errors
 from cutprep.model.operation import Operation
+from cutprep.tables import quoted
 from cutprep.template.dimensions import KindOfTemplate
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.tolerance import Tolerance
@@ -58,9 +59,9 @@ def write_drawing(drawing: Drawing, out: Path, *, replace: bool) -> None:
     """
     ending = out.suffix.lower()
     if ending == ".svg":
-        text = write_svg(drawing.lines, page=drawing.page, title=drawing.name, keep=True)
+        text = write_svg(drawing.lines, page=drawing.page, title=drawing.name, keep=True, arcs=True)
     elif ending == ".dxf":
-        text = write_dxf(drawing.lines, keep=True)
+        text = write_dxf(drawing.lines, keep=True, arcs=True)
     else:
         raise JobError(f"'{out.name}' ends neither in .svg nor in .dxf", fix="Name the file so.")
     write_file(out, text.encode("utf-8"), replace=replace)
@@ -173,18 +174,3 @@ def start_job(out: Path, templates: Sequence[Path], *, replace: bool) -> None:
     show.say(
         f"{out}: {len(templates)} template{'s' * (len(templates) != 1)}; look through it, then prepare it."
     )
-
-
-def quoted(text: str) -> str:
-    """A TOML basic string: quotes, backslashes and control characters are escaped (TOML 1.0)."""
-    escaped = "".join(
-        f"\\{c}"
-        if c in '"\\'
-        else c
-        if c.isprintable()
-        else f"\\u{ord(c):04x}"
-        if ord(c) < 0x10000
-        else f"\\U{ord(c):08x}"
-        for c in text
-    )
-    return f'"{escaped}"'

@@ -42,11 +42,6 @@ def clean(text: str) -> str:
     return "".join(c if c.isprintable() or c == "\n" else f"\\x{ord(c):02x}" for c in text)
 
 
-def sentence(text: str) -> str:
-    """End a text with a full stop, once."""
-    return text if not text or text.endswith((".", "!", "?", ":")) else f"{text}."
-
-
 def say(text: str, *, style: str = "", console: Console | None = None) -> None:
     """Print one line as it is, without markup or wrapping."""
     (console or out()).print(Text(clean(text), style=style), soft_wrap=True)
@@ -73,8 +68,10 @@ def reported() -> Iterator[None]:
 def show_findings(findings: Sequence[Finding], console: Console | None = None) -> None:
     """Show findings, errors first."""
     console = console or out()
-    order = {"error": 0, "warning": 1, "note": 2}
-    ranked = sorted(findings, key=lambda f: order[f.severity.value])
+    from cutprep.model.finding import ranked as in_order
+    from cutprep.model.finding import sentence
+
+    ranked = in_order(findings)
     if console.is_terminal and console.width >= 90 and ranked:
         console.print(_findings_table(ranked))
         return
@@ -94,6 +91,8 @@ def show_findings(findings: Sequence[Finding], console: Console | None = None) -
 
 
 def _findings_table(findings: Sequence[Finding]) -> Table:
+    from cutprep.model.finding import sentence
+
     table = Table(expand=True, show_lines=True)
     table.add_column("", justify="right")
     table.add_column("Finding", min_width=18)

@@ -13,14 +13,26 @@ from pathlib import Path
 from typing import cast
 
 from cutprep import units
+from cutprep.blade.options import BY, Bridges, Passes, Perforation
 from cutprep.classify import Kind, Rules, parse_colour, parse_kind
 from cutprep.errors import CutprepError, JobError, at
-from cutprep.job.job import EFFORTS, Batch, Item, Job, find_sheet
+from cutprep.job.job import (
+    ALSO,
+    AMOUNTS,
+    EFFORTS,
+    FINISHES,
+    TRAVEL_BY,
+    Batch,
+    Item,
+    Job,
+    Spot,
+    find_sheet,
+)
 from cutprep.nest.want import Turns
 from cutprep.profile import shelf
 from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.profile.stock import SheetSize, Stock
-from cutprep.tables import Table
+from cutprep.tables import Table, near
 
 TURNS = ("half", "quarter", "free")
 _MOST_COPIES = 100_000
@@ -54,14 +66,18 @@ def load_job(path: Path, *, elsewhere: bool = False) -> Job:
             raise table.fail("template", "no template is listed", "Add a [[template]] table.")
         default = next(iter(stocks)) if len(stocks) == 1 else None
         members: dict[str, list[Item]] = {name: [] for name in stocks}
+        spots: dict[str, list[Spot]] = {name: [] for name in stocks}
         for row in rows:
             name = row.choice("stock", list(stocks), default)
+            spots[name] += _spots(row, len(members[name]))
             members[name].append(_item(row, finder, sets))
             row.finish()
         job = Job(
             title=table.text("title", path.stem),
             batches=tuple(
-                Batch(*stocks[name], items=tuple(items)) for name, items in members.items() if items
+                Batch(*stocks[name], items=tuple(items), spots=tuple(spots[name]))
+                for name, items in members.items()
+                if items
             ),
             machine=machine,
             language=table.choice("language", LANGUAGES, machine.languages[0]),
@@ -74,6 +90,17 @@ def load_job(path: Path, *, elsewhere: bool = False) -> Job:
             mend=table.flag("mend", False),
             unit=table.choice("lengths_in", ("mm", "cm", "in"), "mm"),
             sets=sets,
+            amount=table.choice("amount", AMOUNTS, "copies"),
+            keep_out=_areas(table),
+            windows=table.flag("windows", False),
+            finish=table.choice("finish", FINISHES, "sheet"),
+            travel_by=table.choice("travel_by", TRAVEL_BY, "length"),
+            align=_points(table),
+            explain=table.flag("explain", False),
+            also=_also(table),
+            passes=_passes(table),
+            bridges=_bridges(table),
+            perforation=_perforation(table),
         )
         table.finish()
         return job
@@ -186,6 +213,91 @@ def _item(row: Table, finder: _Finder, sets: int) -> Item:
         grain=row.number_in("grain", 0.0, least=0, most=179.999) if row.has("grain") else None,
         mirror=row.flag("mirror", False),
     )
+
+
+def _spots(row: Table, item: int) -> list[Spot]:
+    """Copies placed by hand: `[[template.place]]`."""
+    found = []
+    for spot in row.tables("place"):
+        found.append(
+            Spot(
+                sheet=spot.whole("sheet", 1, least=1, most=10_000),
+                item=item,
+                x=spot.length("x", None, least=-math.inf),
+                y=spot.length("y", None, least=-math.inf),
+                turn=spot.number_in("turn", 0.0, least=-360, most=360),
+                mirror=spot.flag("mirror", False),
+            )
+        )
+        spot.finish()
+    return found
+
+
+def _areas(table: Table) -> tuple[tuple[float, float, float, float], ...]:
+    """Areas that stay free on every sheet: `[[keep_out]]`."""
+    found = []
+    for row in table.tables("keep_out"):
+        left, bottom, right, top = (row.length(key, None) for key in ("left", "bottom", "right", "top"))
+        found.append((left, bottom, right, top))
+        row.finish()
+    return tuple(found)
+
+
+def _points(table: Table) -> tuple[tuple[float, float, float, float], ...]:
+    """Reference points: `[[align]]` with `plan` and `mat`."""
+    found = []
+    for row in table.tables("align"):
+        (x, y), (u, v) = row.lengths("plan", 2, None), row.lengths("mat", 2, None)
+        found.append((x, y, u, v))
+        row.finish()
+    return tuple(found)
+
+
+def _also(table: Table) -> tuple[str, ...]:
+    words = table.texts("also")
+    for word in words:
+        if word not in ALSO:
+            raise table.fail("also", f"'{word}' is no output", near(word, ALSO))
+    return tuple(dict.fromkeys(words))
+
+
+def _passes(table: Table) -> Passes | None:
+    row = table.table("passes")
+    if not row.values:
+        return None
+    count = row.whole("count", 1, least=1, most=20)
+    force = row.values.get("force", [])
+    row.has("force")
+    if not isinstance(force, list) or not all(isinstance(f, int | float) for f in force):
+        raise row.fail("force", "is not a list of numbers", "Write force = [80, 120].")
+    found = Passes(count, tuple(float(f) for f in force), row.choice("by", BY, "outline"))
+    row.finish()
+    return found
+
+
+def _bridges(table: Table) -> Bridges | None:
+    row = table.table("bridges")
+    if not row.values:
+        return None
+    found = Bridges(
+        width=row.length("width", 0.5, least=0.05, most=10),
+        count=row.whole("count", 0, most=100) if row.has("count") else None,
+        spacing=row.length("spacing", 80.0, least=1, most=2000),
+        clear=row.length("clear", 1.0, most=50),
+    )
+    row.finish()
+    return found
+
+
+def _perforation(table: Table) -> Perforation | None:
+    row = table.table("perforation")
+    if not row.values:
+        return None
+    found = Perforation(
+        cut=row.length("cut", 3.0, least=0.1, most=100), gap=row.length("gap", 1.0, least=0.1, most=100)
+    )
+    row.finish()
+    return found
 
 
 def _rules(row: Table, key: str) -> tuple[tuple[str, Kind], ...]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from cutprep import units
+from cutprep.blade.options import Bridges, Passes, Perforation
 from cutprep.classify import Rules
 from cutprep.errors import JobError
 from cutprep.nest.want import Turns
@@ -139,6 +140,9 @@ class Job:
         Say for each stroke why it stands where it does.
     also
         Further outputs: of `ALSO`.
+    passes, bridges, perforation
+        How often lines are cut, what holds outlines in their sheet, and how broken lines are cut; None
+        goes by the stock and the machine.
     """
 
     title: str
@@ -162,6 +166,9 @@ class Job:
     align: tuple[tuple[float, float, float, float], ...] = ()
     explain: bool = False
     also: tuple[str, ...] = ()
+    passes: Passes | None = None
+    bridges: Bridges | None = None
+    perforation: Perforation | None = None
     tolerance: Tolerance = field(default_factory=Tolerance)
 
     @property

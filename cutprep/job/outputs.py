@@ -53,9 +53,9 @@ def _plain_sheet(outcome: Outcome, done: SheetOutcome, also: Collection[str]) ->
     page, title = (done.sheet.width, done.sheet.height), f"{outcome.title}, sheet {done.sheet.number}"
     files: dict[str, str | bytes] = {}
     if "svg" in also:
-        files[f"{stem}.svg"] = write_svg(done.placed, page=page, title=title)
+        files[f"{stem}.svg"] = write_svg(done.placed, page=page, title=title, arcs=True)
     if "dxf" in also:
-        files[f"{stem}.dxf"] = write_dxf(done.placed)
+        files[f"{stem}.dxf"] = write_dxf(done.placed, arcs=True)
     if "pdf" in also:
         files[f"{stem}.pdf"] = write_pdf(done.placed, page=page, title=title)
     return files

@@ -12,7 +12,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cutprep.blade.plan import compensate
+from cutprep.blade.broken import bridges_of
+from cutprep.blade.plan import compensate, unheld
+from cutprep.blade.tight import tight_features
 from cutprep.blade.tip import blade_error
 from cutprep.check.inspect import check as inspect_drawing
 from cutprep.classify import classify
@@ -36,6 +38,7 @@ from cutprep.progress import Progress, silent
 from cutprep.read.reader import read as read_file
 from cutprep.readback.compare import compare
 from cutprep.readback.machine_file import read_back
+from cutprep.report.findings_picture import findings_picture
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
 from cutprep.tolerance import Tolerance
 from cutprep.write.machine_file import write
@@ -82,11 +85,13 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     if errors(findings) and not job.despite_findings:
         raise Stopped(findings)
     told: list[TemplateOutcome] = []
+    bare: list[Finding] = []
     done: list[SheetOutcome] = []
     for batch, drawings in zip(job.batches, loaded, strict=True):
         templates = [_template(one, job) for one in drawings]
         sheets = lay_out(job, batch, templates, progress)
         copies = Counter(spot.template for sheet in sheets for spot in sheet.placements)
+        bare.extend(_bare(template) for template in templates if not template.parts)
         told.extend(
             _told(one, template, batch, copies[i])
             for i, (one, template) in enumerate(zip(drawings, templates, strict=True))
@@ -98,12 +103,21 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         language=job.language,
         templates=tuple(told),
         sheets=tuple(done),
-        findings=findings + _aligned(job) + tuple(f for s in done for f in s.sheet.notes),
+        findings=findings + tuple(bare) + _aligned(job) + tuple(f for s in done for f in s.sheet.notes),
         despite=job.despite_findings,
         seed=job.seed,
         unit=job.unit,
         sets=job.sets,
         tolerance=job.tolerance,
+    )
+
+
+def _bare(template: Template) -> Finding:
+    return Finding(
+        "no-closed-outline",
+        Severity.WARNING,
+        f"'{template.name}' has no closed outline, so its copies keep clear of the room around all its lines",
+        fix="Close its outline, if it is to come away from the sheet.",
     )
 
 
@@ -139,8 +153,9 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
             sheet=(batch.sheets[0].width, batch.sheets[0].height),
             expect=item.expect,
         )
+        tight = tight_features(drawing.lines, _offset(job), job.tolerance)
         folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance)
-    return Loaded(item, drawing, drawing.notes + mended + found + told, folds)
+    return Loaded(item, drawing, drawing.notes + mended + found + tight + told, folds)
 
 
 def fold_up(
@@ -218,7 +233,16 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     if job.align:
         matrix = alignment(job).matrix
         strokes, placed = replace(strokes, lines=strokes.lines.transform(matrix)), placed.transform(matrix)
-    planned = compensate(strokes, machine, job.tolerance, stock=batch.stock, blade_offset=job.blade_offset)
+    planned = compensate(
+        strokes,
+        machine,
+        job.tolerance,
+        stock=batch.stock,
+        blade_offset=job.blade_offset,
+        passes=job.passes,
+        bridges=job.bridges,
+        perforation=job.perforation,
+    )
     text = write(planned, machine, job.language, title=job.title)
     read = read_back(text, job.language, machine)
     within = readback_limit(job.language, machine, job.tolerance)
@@ -229,9 +253,18 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
             f"sheet {sheet.number}: the machine file is not what was planned ({first.problem})",
             fix="No file was written. This is a fault of cutprep's: please report it with the drawing.",
         )
-    miss = blade_error(read, strokes, machine, planned=planned, blade_offset=job.blade_offset)
+    miss = blade_error(
+        read,
+        strokes,
+        machine,
+        planned=planned,
+        blade_offset=job.blade_offset,
+        perforation=job.perforation,
+        bridges=job.bridges,
+    )
+    notes = unheld(strokes, bridges_of(machine, job.bridges), job.tolerance)
     return SheetOutcome(
-        sheet=sheet,
+        sheet=replace(sheet, notes=sheet.notes + notes),
         stock=batch.stock,
         placed=placed,
         strokes=strokes,
@@ -265,6 +298,7 @@ def alignment(job: Job) -> Alignment:
 
 
 def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> TemplateOutcome:
+    shown = tuple(f for f in one.findings if f.severity is not Severity.NOTE)
     return TemplateOutcome(
         name=template.name,
         source=one.item.path.name,
@@ -276,4 +310,5 @@ def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> Templat
         scale_note=one.drawing.scale_note,
         findings=one.findings,
         folds=one.folds,
+        marked=findings_picture(one.drawing, shown) if any(f.places for f in shown) else "",
     )

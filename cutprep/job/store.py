@@ -1,23 +1,37 @@
 """The output folder: written whole or not at all, and only over what cutprep wrote itself.
 
-Everything goes into a fresh folder beside the target first. On Linux the two folders are then
-exchanged in one step of the file system (renameat2); elsewhere the old one is moved aside and
-the new one takes its name.
+Everything goes into a fresh folder beside the target first, files of other people's in the target
+as second names for the same data (hard links). On Linux the two folders are then exchanged in one
+step of the file system (renameat2); elsewhere the old one is moved aside and the new one takes its
+name. So whenever the process is killed, the target is the complete old job or the complete new one,
+and nothing that a killed run leaves beside it holds anything that is not in the target too.
+
+What it leaves is removed by the next run for the same target. A run at work holds a lock on its
+folder, which the system lifts when the process ends; a folder whose lock can be had is left over.
 """
 
 from __future__ import annotations
 
 import ctypes
+import importlib
+import importlib.util
 import json
 import os
+import re
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
+from typing import Any
 
 from cutprep.errors import OutputError, Place
 
+#: None on systems without such locks: left-over folders then stay.
+fcntl: Any = importlib.import_module("fcntl") if importlib.util.find_spec("fcntl") else None
+
 INDEX = "job.json"
+_ASIDE = "-old"
 _AT_FDCWD, _RENAME_EXCHANGE = -100, 2
 
 
@@ -90,24 +104,77 @@ def publish(folder: Path, files: Mapping[str, str | bytes], *, replace: bool) ->
         When the folder can't be written; nothing is left half-written then.
     """
     require_free(folder, replace=replace)
-    fresh: Path | None = None
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
-        fresh = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
-        for name, content in files.items():
-            data = content.encode("utf-8") if isinstance(content, str) else content
-            _write(fresh / name, data)
-        fresh.chmod(0o777 & ~_umask())
-        _swap(fresh, folder, written(folder) if (folder / INDEX).is_file() else set())
+        clear_left_over(folder)
+        with _fresh_folder(folder) as fresh:
+            for name, content in files.items():
+                # A name from a file system may hold bytes that are no UTF-8; \udcff is valid JSON for one.
+                data = content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content
+                _write(fresh / name, data)
+            fresh.chmod(0o777 & ~_umask())
+            _swap(fresh, folder)
     except OSError as fault:
         raise OutputError(
             f"the output can't be written ({fault.strerror or fault})",
             fix="Check the folder's rights and the space on the disk; nothing was changed.",
             place=Place(file=str(folder)),
         ) from fault
+
+
+def clear_left_over(folder: Path) -> None:
+    """Remove what killed runs for a target left beside it; put an old job back that was moved aside.
+
+    Only folders of our own kind of name, of our own user, whose run has ended are touched.
+    """
+    ours = re.compile(re.escape(_prefix(folder)) + rf"[a-z0-9_]{{8}}({_ASIDE})?")
+    if fcntl is None or not hasattr(os, "getuid"):
+        return
+    with suppress(OSError):
+        for path in sorted(folder.parent.iterdir()):
+            if not ours.fullmatch(path.name) or path.is_symlink() or path.lstat().st_uid != os.getuid():
+                continue
+            with ExitStack() as stack:
+                if not _lock(path, stack):
+                    continue
+                if path.name.endswith(_ASIDE) and not folder.exists():
+                    path.rename(folder)
+                else:
+                    shutil.rmtree(path, ignore_errors=True)
+
+
+def _prefix(folder: Path) -> str:
+    return f".{folder.name}-cutprep-"
+
+
+@contextmanager
+def _fresh_folder(folder: Path) -> Iterator[Path]:
+    """A new folder beside the target, locked while in use and gone afterwards."""
+    fresh = Path(tempfile.mkdtemp(prefix=_prefix(folder), dir=folder.parent))
+    try:
+        with ExitStack() as stack:
+            _lock(fresh, stack)
+            # After the exchange it is the old folder that stands under the fresh one's name.
+            _lock(folder, stack)
+            yield fresh
     finally:
-        if fresh is not None:
-            shutil.rmtree(fresh, ignore_errors=True)
+        shutil.rmtree(fresh, ignore_errors=True)
+
+
+def _lock(folder: Path, stack: ExitStack) -> bool:
+    """Lock a folder until the stack is closed; False when another run holds it or it can't be locked."""
+    if fcntl is None:
+        return False
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return False
+    stack.callback(os.close, handle)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
 
 
 def _write(path: Path, data: bytes) -> None:
@@ -123,19 +190,45 @@ def _umask() -> int:
     return value
 
 
-def _swap(fresh: Path, folder: Path, own: set[str]) -> None:
-    """Let the fresh folder take the target's name, and carry foreign files over."""
+def _swap(fresh: Path, folder: Path) -> None:
+    """Let the fresh folder take the target's name, with the foreign files of the old one."""
     if not folder.exists():
         fresh.rename(folder)
         return
+    own = written(folder) if (folder / INDEX).is_file() else set()
+    for path in folder.iterdir():
+        if path.name in own:
+            continue
+        if (fresh / path.name).exists():
+            raise OutputError(
+                f"the output folder holds '{path.name}', which cutprep did not write and would replace",
+                fix="Move it elsewhere, or name another folder.",
+                place=Place(file=str(path)),
+            )
+        _second_name(path, fresh / path.name)
     if not _exchange(fresh, folder):
-        aside = fresh.with_name(fresh.name + "-old")
+        aside = fresh.with_name(fresh.name + _ASIDE)
         folder.rename(aside)
         fresh.rename(folder)
         aside.rename(fresh)
-    for path in fresh.iterdir():
+    for path in fresh.iterdir():  # what was put into the old folder meanwhile
         if path.name not in own and not (folder / path.name).exists():
             path.rename(folder / path.name)
+
+
+def _second_name(path: Path, other: Path) -> None:
+    """Let a file, link or folder stand at a second place: the same data where the system can, else a copy."""
+    if path.is_dir() and not path.is_symlink():
+        shutil.copytree(path, other, symlinks=True, copy_function=_link_or_copy)
+    else:
+        _link_or_copy(path, other)
+
+
+def _link_or_copy(path: str | Path, other: str | Path) -> None:
+    try:
+        os.link(path, other, follow_symlinks=False)
+    except (OSError, NotImplementedError):
+        shutil.copy2(path, other, follow_symlinks=False)
 
 
 def _exchange(one: Path, other: Path) -> bool:

@@ -68,3 +68,16 @@ Findings = tuple[Finding, ...]
 def errors(findings: Iterable[Finding]) -> Findings:
     """Pick the findings of severity error."""
     return tuple(f for f in findings if f.severity is Severity.ERROR)
+
+
+def ranked(findings: Iterable[Finding]) -> Findings:
+    """Order findings as they are numbered everywhere: errors, warnings, notes."""
+    rank = {severity: number for number, severity in enumerate(Severity)}
+    return tuple(sorted(findings, key=lambda f: rank[f.severity]))
+
+
+def sentence(text: str) -> str:
+    """Make a whole sentence: a capital first, unless it begins with a name, and one full stop."""
+    head, _, tail = text.partition(" ")
+    text = f"{head.capitalize()} {tail}".strip() if head.isalpha() and head.islower() else text
+    return text if not text or text.endswith((".", "!", "?", ":")) else f"{text}."

@@ -49,13 +49,12 @@ def shape_of(template: Template) -> Shape:
     Raises
     ------
     PlanError
-        When the template has no part, or an outline is open; it says which.
+        When the template has no line at all, or an outline is open; it says which.
     """
+    if not len(template.lines):
+        raise PlanError(f"'{template.name}' holds no line", fix="Look at its layers with `cutprep check`.")
     if not template.parts:
-        raise PlanError(
-            f"'{template.name}' holds no part: no closed cut line",
-            fix="Close its outline, or give its layer the operation cut.",
-        )
+        return _hull(template)
     filled = [_polygon(template, part, with_holes=False) for part in template.parts]
     pierced = [_polygon(template, part, with_holes=True) for part in template.parts]
     loose = _stray(template, template.loose)
@@ -68,6 +67,13 @@ def shape_of(template: Template) -> Shape:
         body=shapely.union_all([body, *loose, *outside]),
         area=float(shapely.area(shapely.union_all(pierced))),
     )
+
+
+def _hull(template: Template) -> Shape:
+    """The room of a template without a closed outline: the convex hull of its lines."""
+    lines = [shapely.LineString(template.lines.points(i)) for i in range(len(template.lines))]
+    hull = shapely.convex_hull(shapely.union_all(shapely.buffer(lines, _LINE_WIDTH, cap_style="square")))
+    return Shape(template=template, solid=hull, body=hull, area=float(hull.area))
 
 
 def matrix_of(pose: Pose, x: float = 0.0, y: float = 0.0) -> Points:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Findings, Severity
+from cutprep.model.finding import Findings, Severity, ranked
 from cutprep.report.sheetmap import line_class, number, path_data, style_rules
 
 #: Marker of each severity: colour of its rim, and its shape, so that colour is never needed.
@@ -14,13 +14,7 @@ _MARKS = {
     Severity.WARNING: ("#8a5300", "circle"),
     Severity.NOTE: ("#5c5145", "diamond"),
 }
-_RANK = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}
 _MOST_MARKS = 300
-
-
-def ranked(findings: Findings) -> Findings:
-    """Order findings as they are numbered everywhere: errors, warnings, notes."""
-    return tuple(sorted(findings, key=lambda f: _RANK[f.severity]))
 
 
 def findings_picture(drawing: Drawing, findings: Findings) -> str:

@@ -10,7 +10,7 @@ from itertools import accumulate
 import numpy as np
 from markupsafe import Markup
 
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding, Severity, ranked
 from cutprep.profile.machine import Tool
 from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
@@ -78,6 +78,12 @@ def job_sheet(outcome: Outcome) -> str:
     clocks = accumulate((s.duration.total for s in outcome.sheets), initial=0.0)
     rows = [_sheet_row(outcome, s, clock) for s, clock in zip(outcome.sheets, clocks, strict=False)]
     findings = [f for f in outcome.findings if f.severity is not Severity.NOTE]
+    marked = [
+        (t.name, ranked(f for f in t.findings if f.severity is not Severity.NOTE), Markup(t.marked))  # noqa: S704
+        for t in outcome.templates
+        if t.marked
+    ]
+    placed = {id(f) for _, found, _ in marked for f in found}
     return render(
         "job-sheet.html",
         title=outcome.title,
@@ -91,7 +97,8 @@ def job_sheet(outcome: Outcome) -> str:
         templates=[
             (t.name, t.copies, say_size(*t.size, unit), t.parts, t.scale_note) for t in outcome.templates
         ],
-        findings=findings,
+        findings=[f for f in findings if id(f) not in placed],
+        marked=marked,
         notes=[f for f in outcome.findings if f.severity is Severity.NOTE],
         despite=outcome.despite and any(f.severity is Severity.ERROR for f in findings),
         cautions=CAUTIONS,

@@ -91,6 +91,8 @@ class TemplateOutcome:
     ----------
     folds
         What folding it on the screen gave, one for each part that folds.
+    marked
+        Picture of the drawing with a numbered marker at each error and warning; empty without any.
     """
 
     name: str
@@ -103,6 +105,7 @@ class TemplateOutcome:
     scale_note: str
     findings: Findings
     folds: tuple[FoldReport, ...] = ()
+    marked: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,6 +6,8 @@ from typing import Any
 
 import jinja2
 
+from cutprep.model.finding import sentence
+
 _PAGES = jinja2.Environment(
     loader=jinja2.PackageLoader("cutprep.report", "pages"),
     autoescape=True,
@@ -13,7 +15,7 @@ _PAGES = jinja2.Environment(
     lstrip_blocks=True,
     undefined=jinja2.StrictUndefined,
 )
-_PAGES.filters["sentence"] = lambda text: text if text.endswith((".", "!", "?")) else f"{text}."
+_PAGES.filters["sentence"] = sentence
 
 
 def render(page: str, **content: Any) -> str:

@@ -55,10 +55,18 @@ def test_an_open_outline_is_named() -> None:
         shape_of(Template("tray", lines, (Part(0),)))
 
 
-def test_a_template_without_parts_is_refused() -> None:
-    """Nothing comes away from the sheet, so there is nothing to place."""
-    with pytest.raises(PlanError, match="no closed cut line"):
+def test_a_template_without_lines_is_refused() -> None:
+    """There is nothing to place."""
+    with pytest.raises(PlanError, match="no line"):
         shape_of(Template("notes", Lines.empty(), ()))
+
+
+def test_a_template_without_an_outline_takes_the_room_around_its_lines() -> None:
+    """Scores for a card that is cut already are laid out by their hull."""
+    lines = Lines.of([[(0, 0), (40, 0)], [(0, 30), (40, 30)]], operation=Operation.SCORE)
+    shape = shape_of(Template("scores", lines, (), loose=(0, 1)))
+    assert shape.solid.bounds == pytest.approx((0, 0, 40, 30), abs=0.06)
+    assert shape.area == pytest.approx(1200, rel=0.01)
 
 
 def test_an_outline_that_crosses_itself_is_taken_by_its_area() -> None:
