@@ -103,10 +103,10 @@ def publish(folder: Path, files: Mapping[str, str | bytes], *, replace: bool) ->
     OutputError
         When the folder can't be written; nothing is left half-written then.
     """
+    clear_left_over(folder)
     require_free(folder, replace=replace)
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
-        clear_left_over(folder)
         with _fresh_folder(folder) as fresh:
             for name, content in files.items():
                 # A name from a file system may hold bytes that are no UTF-8; \udcff is valid JSON for one.

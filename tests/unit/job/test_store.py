@@ -101,6 +101,70 @@ def test_a_file_or_a_link_in_place_of_the_folder(tmp_path: Path) -> None:
             publish(path, files("one", "a"), replace=True)
 
 
+def test_a_foreign_file_is_never_replaced(tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    publish(folder, files("one", "a"), replace=False)
+    (folder / "b").write_text("mine")
+    with pytest.raises(OutputError, match="'b', which cutprep did not write"):
+        publish(folder, files("two", "a", "b"), replace=True)
+    assert content(folder) == {**files("one", "a"), "b": "mine"}
+    assert [p.name for p in tmp_path.iterdir()] == ["out"]
+
+
+def test_foreign_links_and_folders_keep_what_they_are(tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    publish(folder, files("one", "a"), replace=False)
+    (folder / "link").symlink_to("nowhere")
+    (folder / "deep" / "er").mkdir(parents=True)
+    (folder / "deep" / "er" / "f").write_text("mine")
+    publish(folder, files("two", "a"), replace=True)
+    assert (folder / "link").readlink() == Path("nowhere")
+    assert (folder / "deep" / "er" / "f").read_text() == "mine"
+    assert (folder / "a").read_text() == "two"
+
+
+def test_what_a_killed_run_left_is_removed(tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    publish(folder, files("one", "a"), replace=False)
+    left = tmp_path / ".out-cutprep-abcd_123"
+    left.mkdir()
+    (left / "half").write_text("x")
+    publish(folder, files("two", "a"), replace=True)
+    assert [p.name for p in tmp_path.iterdir()] == ["out"]
+
+
+def test_only_our_own_left_over_folders_are_removed(tmp_path: Path) -> None:
+    names = [".out-personal", ".out-cutprep-mine", ".other-cutprep-abcd_123", "out-cutprep-abcd_123"]
+    for name in names:
+        (tmp_path / name).mkdir()
+    (tmp_path / ".out-cutprep-aaaaaaaa").symlink_to(tmp_path / "out-cutprep-abcd_123")
+    publish(tmp_path / "out", files("one", "a"), replace=False)
+    assert {p.name for p in tmp_path.iterdir()} == {*names, "out", ".out-cutprep-aaaaaaaa"}
+
+
+def test_a_run_at_work_keeps_its_folder(tmp_path: Path) -> None:
+    with store._fresh_folder(tmp_path / "out") as fresh:
+        store.clear_left_over(tmp_path / "out")
+        assert fresh.is_dir()
+    assert not fresh.exists()
+
+
+def test_a_job_moved_aside_is_put_back(tmp_path: Path) -> None:
+    aside = tmp_path / ".out-cutprep-abcd_123-old"
+    publish(tmp_path / "out", files("one", "a"), replace=False)
+    (tmp_path / "out").rename(aside)
+    store.clear_left_over(tmp_path / "out")
+    assert content(tmp_path / "out") == files("one", "a")
+    assert not aside.exists()
+
+
+def test_names_that_are_no_text_are_written_all_the_same(tmp_path: Path) -> None:
+    publish(
+        tmp_path / "o", {INDEX: json.dumps({"files": [], "t": "\udcff"}, ensure_ascii=False)}, replace=False
+    )
+    assert json.loads((tmp_path / "o" / INDEX).read_text())["t"] == "\udcff"
+
+
 def test_a_disk_that_fails_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     folder = tmp_path / "out"
     publish(folder, files("one", "a", "b"), replace=False)

@@ -1,0 +1,116 @@
+"""What is fuzzed: each reader, fed with bytes. Only cutprep's own errors may come out.
+
+The readers' door turns whatever a library throws into an error of ours; for a maker that is right, but
+here it counts as a find: a foreign exception means that a case was not thought of.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+
+from cutprep.errors import CutprepError
+from cutprep.job.file import load_job
+from cutprep.profile.machine import load_machine
+from cutprep.profile.stock import load_stock
+from cutprep.read.reader import read
+from cutprep.readback.machine_file import parse, sniff
+from tests.plans import MACHINE
+
+CORPUS = Path(__file__).parent / "corpus"
+_HOME = Path(tempfile.gettempdir()) / f"cutprep-fuzz-{os.getuid()}-{os.getpid()}"
+
+
+class Foreign(AssertionError):
+    """An exception that is none of cutprep's came out of a reader, or lay behind one that did."""
+
+
+def scratch() -> Path:
+    """A folder of this process for the file that a reader opens."""
+    _HOME.mkdir(mode=0o700, exist_ok=True)
+    return _HOME
+
+
+def _try(work: Callable[[], object]) -> None:
+    try:
+        work()
+    except CutprepError as fault:
+        if fault.__cause__ is not None and not isinstance(fault.__cause__, CutprepError):
+            raise Foreign(f"{fault}") from fault.__cause__
+        str(fault)
+
+
+def _drawing(data: bytes, name: str) -> None:
+    path = scratch() / name
+    path.write_bytes(data)
+
+    def work() -> None:
+        drawing = read(path)
+        assert np.isfinite(drawing.lines.xy).all()
+
+    _try(work)
+
+
+def svg(data: bytes) -> None:
+    """Read a drawing that is said to be SVG."""
+    _drawing(data, "drawing.svg")
+
+
+def dxf(data: bytes) -> None:
+    """Read a drawing that is said to be DXF."""
+    _drawing(data, "drawing.dxf")
+
+
+def job(data: bytes) -> None:
+    """Read a job file; the drawings that it may name lie beside it."""
+    path = scratch() / "job.toml"
+    path.write_bytes(data)
+    (scratch() / "tray.svg").touch()
+    _try(lambda: load_job(path))
+
+
+def profile(data: bytes) -> None:
+    """Read a machine's and a stock's profile."""
+    path = scratch() / "profile.toml"
+    path.write_bytes(data)
+    _try(lambda: load_machine(path))
+    _try(lambda: load_stock(path))
+
+
+def _machine_file(data: bytes, language: str) -> None:
+    text = data.decode("latin-1")
+    _try(lambda: sniff(text))
+    for machine in (None, MACHINE):
+        moves, findings = parse(text, language, machine)
+        assert np.isfinite(moves.xy).all()
+        assert np.isfinite(moves.speed).all()
+        assert all(f.problem for f in findings)
+
+
+def hpgl(data: bytes) -> None:
+    """Follow an HP-GL file."""
+    _machine_file(data, "hpgl")
+
+
+def gcode(data: bytes) -> None:
+    """Follow a G-code file."""
+    _machine_file(data, "gcode")
+
+
+TARGETS: dict[str, Callable[[bytes], None]] = {
+    "svg": svg,
+    "dxf": dxf,
+    "job": job,
+    "profile": profile,
+    "hpgl": hpgl,
+    "gcode": gcode,
+}
+
+
+def seeds(name: str) -> list[bytes]:
+    """The seed corpus of a target, by file name."""
+    return [path.read_bytes() for path in sorted((CORPUS / name).iterdir())]
