@@ -110,7 +110,8 @@ def lattices(board: Board, want: int) -> Iterator[Lattice]:
         for lattice in found[:3]:
             region = _self_region(board, want, lattice.members)
             edge = edge_of(region)
-            steps = _steps(lattice.members, region, edge.at(edge.stations(_STEPS)))
+            least = board.shapes[want].solid.area
+            steps = _steps(lattice.members, region, edge.at(edge.stations(_STEPS)), least)
             tilted = sorted(steps, key=lambda item: item.cell)[:4]
             yield from tilted
             if free:
@@ -141,7 +142,7 @@ def _rows(board: Board, want: int, pose: Pose) -> list[Lattice]:
 
 def _rows_of(board: Board, want: int, members: tuple[tuple[Pose, float, float], ...]) -> list[Lattice]:
     region = _self_region(board, want, members)
-    return list(_steps(members, region, _axis_steps(region)))
+    return list(_steps(members, region, _axis_steps(region), board.shapes[want].solid.area))
 
 
 def _between_best(tried: dict[float, float]) -> Points:
@@ -237,9 +238,9 @@ def _axis_steps(region: BaseGeometry) -> Points:
 
 
 def _steps(
-    members: tuple[tuple[Pose, float, float], ...], region: BaseGeometry, firsts: Points
+    members: tuple[tuple[Pose, float, float], ...], region: BaseGeometry, firsts: Points, least: float
 ) -> Iterator[Lattice]:
-    """For each first step the second one that encloses the least area."""
+    """For each first step the second one that encloses the least area; `least` is that of one copy."""
     shapely.prepare(region)
     _, _, right, top = region.bounds
     for u in firsts:
@@ -249,19 +250,20 @@ def _steps(
         repeats = min(12, math.ceil(math.hypot(right, top) / length) + 1)
         if not _are_clear(region, np.arange(1, repeats + 1)[:, None] * u):
             continue
-        v = _second_step(region, u, repeats)
+        v = _second_step(region, u, repeats, least * len(members) / length)
         if v is not None:
             yield Lattice(members, (float(u[0]), float(u[1])), (float(v[0]), float(v[1])))
 
 
-def _second_step(region: BaseGeometry, u: Points, repeats: int) -> Points | None:
+def _second_step(region: BaseGeometry, u: Points, repeats: int, lowest: float) -> Points | None:
     repeated = [shifted(region, k * float(u[0]), k * float(u[1])) for k in range(-repeats - 1, repeats + 2)]
     whole = shapely.union_all(repeated)
     corners = shapely.get_coordinates(whole)
     length = float(np.hypot(*u))
     height = (u[0] * corners[:, 1] - u[1] * corners[:, 0]) / length
     along = corners @ u / length
-    middle = (height > 0) & (np.abs(along) <= length)
+    # Below the least height the copies themselves would take up more area than the cell.
+    middle = (height > lowest * (1 - SLACK)) & (np.abs(along) <= length)
     order = np.flatnonzero(middle)[np.argsort(height[middle], kind="stable")]
     tall = float(np.abs(height).max())
     for k in order[:24].tolist():
