@@ -8,7 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutprep.model.lines import Flags, Index, Lines
+from cutprep.model.operation import Operation
 from cutprep.order.starts import CORNER
+
+_TIP = 60.0  # degrees between two cuts, below which the card between them is a free tip
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,14 +36,15 @@ class Joined:
 def join(lines: Lines, kind: Index) -> Joined:
     """Join open lines of the same kind whose ends are one point and that turn by 30 degrees at most.
 
-    Where more than two ends meet, the straightest pair is joined first.
+    Where more than two ends meet, the straightest pair is joined first; cuts are not joined through
+    a spot where two of them converge, for the blade is to run outwards from there.
 
     Parameters
     ----------
     kind
         (m,) ndarray of int: only lines of equal kind are joined.
     """
-    partner = _partners(lines, kind)
+    partner = _partners(lines, kind, lines.operation == Operation.CUT)
     m = len(lines)
     same = np.arange(m)
     if not (partner >= 0).any():
@@ -53,7 +57,7 @@ def join(lines: Lines, kind: Index) -> Joined:
     return Joined(_merge(lines, chains, lead), of, lead)
 
 
-def _partners(lines: Lines, kind: Index) -> Index:
+def _partners(lines: Lines, kind: Index, spare: Flags) -> Index:
     """End 2i is the head of line i, 2i + 1 its tail; each end's partner, or -1."""
     m = len(lines)
     partner = np.full(2 * m, -1)
@@ -75,15 +79,29 @@ def _partners(lines: Lines, kind: Index) -> Index:
         if not 2 <= count <= 16:
             continue
         members = turn[first : first + count]
+        if spare[ends[members[0]] // 2] and _is_point(heading[members]):
+            continue
         for k, a in enumerate(members):
             for b in members[k + 1 :]:
-                bend = abs(180.0 - abs((heading[a] - heading[b] + 180.0) % 360.0 - 180.0))
+                bend = 180.0 - _apart(heading[a], heading[b])
                 if bend <= CORNER and not (still[a] or still[b]) and ends[a] // 2 != ends[b] // 2:
                     found.append((round(bend, 6), int(min(ends[a], ends[b])), int(max(ends[a], ends[b]))))
     for _, a, b in sorted(found):
         if partner[a] < 0 and partner[b] < 0:
             partner[a], partner[b] = b, a
     return partner
+
+
+def _apart(a: float, b: float) -> float:
+    """Angle between two headings, degrees, 0 to 180."""
+    return abs((a - b + 180.0) % 360.0 - 180.0)
+
+
+def _is_point(heading: NDArray[np.float64]) -> bool:
+    """Whether any two lines leave a spot so close together that there is a free tip between them."""
+    around = np.sort(heading)
+    gaps = np.diff(np.append(around, around[0] + 360.0))
+    return len(heading) > 1 and bool(gaps.min() < _TIP)
 
 
 def _chains(partner: Index, m: int) -> list[list[tuple[int, bool]]]:

@@ -26,6 +26,9 @@ from cutprep.progress import Progress, silent
 #: Millimetres of travel that one millimetre of tear exposure is worth. Chosen by measurement (see
 #: docs/ORDER.md): beyond it exposure hardly falls any more, while travel goes on rising.
 TEAR_WEIGHT = 5.0
+#: How much longer than the shortest travel an order may become for the sake of the card.
+MORE_TRAVEL = 0.05
+_HALVINGS = 4
 FINISH = ("sheet", "copy")
 METRICS = ("length", "time")
 
@@ -37,6 +40,7 @@ class _Wish:
     seed: int
     effort: str
     tear_weight: float
+    more_travel: float
     feel: Feel | None
 
 
@@ -48,6 +52,7 @@ def order(
     seed: int = 0,
     effort: str = "normal",
     tear_weight: float = TEAR_WEIGHT,
+    more_travel: float = MORE_TRAVEL,
     finish: str = "sheet",
     metric: str = "length",
     speed: float = 300.0,
@@ -64,6 +69,7 @@ def order(
         seed=seed,
         effort=effort,
         tear_weight=tear_weight,
+        more_travel=more_travel,
         finish=finish,
         metric=metric,
         speed=speed,
@@ -82,6 +88,7 @@ def plan(
     seed: int = 0,
     effort: str = "normal",
     tear_weight: float = TEAR_WEIGHT,
+    more_travel: float = MORE_TRAVEL,
     finish: str = "sheet",
     metric: str = "length",
     speed: float = 300.0,
@@ -104,6 +111,9 @@ def plan(
         machine: work is counted in steps, not in seconds.
     tear_weight
         Travel, mm, that one millimetre of tear exposure is worth; 0 looks at travel alone.
+    more_travel
+        How much longer than the shortest travel the order may become, as a share; the weight is
+        halved until it holds. `math.inf` lets the weight decide alone.
     finish
         "sheet" works each stage over the whole sheet, "copy" finishes each copy before the next.
     metric
@@ -129,7 +139,7 @@ def plan(
     task = task_from(place(sheet), home, by_copy=finish == "copy")
     changes = _tool_changes(task, tools)
     feel = Feel(speed, top_speed, acceleration) if metric == "time" else None
-    wish = _Wish(_stream(seed, sheet.number), effort, tear_weight, feel)
+    wish = _Wish(_stream(seed, sheet.number), effort, tear_weight, more_travel, feel)
     progress("order", 0, 3)
     travel_search, travel_only = _travel_only(task, wish)
     progress("order", 1, 3)
@@ -211,8 +221,14 @@ def _least_tear(
     # A millimetre of travel in the unit of travel: itself, or the time it takes at full speed.
     worth = wish.tear_weight / (wish.feel.speed if wish.feel else 1.0)
     costs = tear_costs(task, strips, worth)
-    begun = Way(travel_only.order, places.first[:-1].copy(), travel_only.back)
-    return search, search.solve(begun, costs, heat=1.0)
+    way = Way(travel_only.order, places.first[:-1].copy(), travel_only.back)
+    most = travel_search.length(travel_only) * (1 + wish.more_travel)
+    for _ in range(_HALVINGS):
+        planned = search.solve(way, costs, heat=1.0)
+        if search.length(planned) <= most:
+            return search, planned
+        costs = costs.scaled(0.5)
+    return search, search.solve(way, NO_COSTS, heat=1.0)
 
 
 def _strokes(task: Task, search: Search, way: Way) -> Strokes:

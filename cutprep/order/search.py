@@ -20,7 +20,7 @@ from cutprep.order.task import Task
 
 #: Kicks a line, and the most in all, by effort. Counted work, not time: the result repeats.
 EFFORT = {"quick": (12, 100_000), "normal": (60, 600_000), "thorough": (300, 6_000_000)}
-_FEWEST = 50  # lines; a smaller job is searched as long as one of this size
+_FEWEST = 200  # lines; a smaller job is searched as long as one of this size
 _ROUNDS = 4
 _MOST_EXACT = 3_000_000  # steps of the exact search
 _MOST_LINES = 9  # of one rank in the exact search: tables double with each
@@ -68,6 +68,10 @@ class Costs:
     other: Index
     ahead: Points
     back: Points
+
+    def scaled(self, by: float) -> Costs:
+        """The same costs, weighed otherwise."""
+        return Costs(self.line, self.other, self.ahead * by, self.back * by)
 
     def of(self, turn: Index, m: int) -> tuple[Points, Points]:
         """Cost of each line in an order, forwards and backwards."""
@@ -149,7 +153,10 @@ class Search:
                 strain=self._strain(way, costs),
                 places=Places(self.places.first, _micro(self.places.entry), way.place) if several else None,
             )
-            place, back = np.where(self.open, way.place, moved) if several else way.place.copy(), way.back.copy()
+            place, back = (
+                np.where(self.open, way.place, moved) if several else way.place.copy(),
+                way.back.copy(),
+            )
             straight = self.open[order]
             lines = order[straight]
             place[lines] = self.places.first[lines] + turned[straight]

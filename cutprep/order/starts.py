@@ -30,7 +30,7 @@ class Starts:
     ----------
     first
         (m + 1,) ndarray of int: line i has the places first[i]:first[i + 1]. An open line has
-        two, its head and its tail.
+        two, its head and its tail; one that returns to its start without being closed has one.
     entry, leave
         (k, 2) ndarray of float: where the tool comes down and where it goes up, mm.
     segment, share
@@ -64,8 +64,10 @@ def starts(lines: Lines, on_runs: Flags) -> Starts:
     shares: list[Points] = []
     for i in range(len(lines)):
         if not closed[i]:
-            segments.append(np.array([0, int(lines.counts[i]) - 1]))
-            shares.append(np.zeros(2))
+            ends = np.array([0, int(lines.counts[i]) - 1])
+            two = (lines.points(i)[0] != lines.points(i)[-1]).any()
+            segments.append(ends if two else ends[:1])
+            shares.append(np.zeros(1 + two))
             continue
         places = run_places(lines.points(i), lines.curves(i)) if on_runs[i] else None
         if places is None:
@@ -84,7 +86,8 @@ def starts(lines: Lines, on_runs: Flags) -> Starts:
         share[:, None] > 0, lines.xy[onward] - lines.xy[row], 0.0
     )
     leave = entry.copy()
-    head = first[:-1][~closed]
+    head = first[:-1][np.diff(first) == 2]
+    head = head[~closed[line[head]]]
     leave[head], leave[head + 1] = entry[head + 1], entry[head]
     return Starts(first, entry, leave, segment, share, line)
 
