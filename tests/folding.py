@@ -18,10 +18,18 @@ from tests.nets import Sketch
 TOLERANCE = Tolerance()
 
 
+_KNOWN: dict[str, FoldReport] = {}
+
+
 def folded(sketch: Sketch | Drawing, **options: object) -> FoldReport:
-    """Fold a drawing of one part."""
+    """Fold a drawing of one part; the same sketch only once (reports are frozen)."""
+    key = f"{sketch!r} {sorted(options.items())!r}" if isinstance(sketch, Sketch) else ""
+    if key in _KNOWN:
+        return _KNOWN[key]
     drawing = sketch.drawing() if isinstance(sketch, Sketch) else sketch
     (report,) = fold(drawing, tolerance=TOLERANCE, **options)  # type: ignore[arg-type]
+    if key:
+        _KNOWN[key] = report
     return report
 
 

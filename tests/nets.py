@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from itertools import combinations, pairwise
 
 import numpy as np
 
@@ -270,8 +271,6 @@ def hang(edges: list[tuple[int, int]], root: int = 0) -> list[tuple[int, int]]:
 
 def spanning_trees(edges: list[tuple[int, int]], count: int) -> list[list[tuple[int, int]]]:
     """Every spanning tree of a small graph, by trying every choice of edges."""
-    from itertools import combinations
-
     found = []
     for choice in combinations(edges, count - 1):
         group = list(range(count))
@@ -464,7 +463,7 @@ def roughen(
     runs: list[tuple[np.ndarray, int]] = []
     for i in range(len(lines)):
         p = lines.points(i)
-        for a, b in zip(p[:-1], p[1:], strict=True):
+        for a, b in pairwise(p):
             for _ in range(1 + (rng.random() < doubled)):
                 if rng.random() < split:
                     m = a + (b - a) * rng.uniform(0.3, 0.7)
@@ -472,8 +471,8 @@ def roughen(
                 else:
                     runs.append((np.array([a, b]), i))
     rough = []
-    for run, i in runs:
-        run = run + rng.uniform(-noise, noise, (2, 2))
+    for straight, i in runs:
+        run = straight + rng.uniform(-noise, noise, (2, 2))
         size = float(np.hypot(*(run[1] - run[0])))
         if rng.random() < shortened and size > 4 * gap:
             run[1] = run[1] - (run[1] - run[0]) / size * gap

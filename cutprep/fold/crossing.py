@@ -47,7 +47,7 @@ def crossings(
     points = {p: _lifted(shrunk[p], turn[p], shift[p]) for p in numbers}
     low = np.array([points[p].min(axis=0) for p in numbers])
     high = np.array([points[p].max(axis=0) for p in numbers])
-    meet = ((low[:, None] <= high[None]) & (high[:, None] >= low[None])).all(axis=2)
+    meet = ((low[:, None] <= high[None] + _COPLANAR) & (high[:, None] + _COPLANAR >= low[None])).all(axis=2)
     found = []
     for i, j in zip(*np.nonzero(np.triu(meet, 1)), strict=True):
         a, b = numbers[int(i)], numbers[int(j)]

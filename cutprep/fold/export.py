@@ -129,7 +129,7 @@ def to_obj(report: FoldReport, fraction: float = 1.0) -> str:
     first = 1
     for panel, corners in zip(report.panels, pose(report, fraction), strict=True):
         rows.append(f"g panel_{panel.name}")
-        rows += [f"v {x:.6f} {y:.6f} {z:.6f}" for x, y, z in (corners[:-1] + 0.0).tolist()]
+        rows += [f"v {x:.6f} {y:.6f} {z:.6f}" for x, y, z in (corners[:-1].round(6) + 0.0).tolist()]
         count = len(corners) - 1
         rows.append("f " + " ".join(str(first + k) for k in range(count)))
         first += count
@@ -149,9 +149,9 @@ def to_stl(report: FoldReport, fraction: float = 1.0) -> str:
             xyz = xyz[::-1] if flip else xyz
             normal = np.cross(xyz[1] - xyz[0], xyz[2] - xyz[0])
             normal = normal / max(float(np.linalg.norm(normal)), _SAME)
-            rows.append("facet normal {:.6f} {:.6f} {:.6f}".format(*(normal + 0.0)))
+            rows.append("facet normal {:.6f} {:.6f} {:.6f}".format(*(normal.round(6) + 0.0)))
             rows.append(" outer loop")
-            rows += ["  vertex {:.6f} {:.6f} {:.6f}".format(*(p + 0.0)) for p in xyz]
+            rows += ["  vertex {:.6f} {:.6f} {:.6f}".format(*(p.round(6) + 0.0)) for p in xyz]
             rows += [" endloop", "endfacet"]
     rows.append(f"endsolid {_word(report.name)}")
     return "\n".join(rows) + "\n"

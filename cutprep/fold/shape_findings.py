@@ -50,7 +50,7 @@ def shape_findings(report: FoldReport, at: At) -> list[Finding]:
         return [
             Finding(
                 "cannot-infer",
-                Severity.WARNING,
+                Severity.NOTE,
                 "no way was found to fold this into a box",
                 "Declare which sides meet (mate), or the fold angles, in the angles file.",
                 where,

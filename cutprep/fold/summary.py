@@ -85,6 +85,8 @@ def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Ask
     if stop is not None or not part.hinges:
         return _flat_motion(part, report if stop is None else stop)
     wish = _wish(part, settled, asked, limits)
+    if len(part.hinges) == 1 and not settled.mates:
+        return _nothing_to_close(part, report, at)
     best, ambiguous = choose(part, wish, settled, asked.seed)
     if best is None and settled.mates:
         raise JobError(
@@ -146,7 +148,7 @@ def _nothing_to_close(part: Part, report: FoldReport, at: At) -> FoldReport:
         )
     note = Finding(
         "cannot-infer",
-        Severity.WARNING,
+        Severity.NOTE,
         "no two sides were found that must meet, so nothing can be said about closing",
         "Declare which sides meet (mate), or the fold angles, in the angles file.",
         (at(report.panels[0].inner_point),),
@@ -171,7 +173,8 @@ def _folded(
     hung = hung_flaps(part, body, settled)
     turned = {int(k): float(np.degrees(body.radians[p])) for p, k in enumerate(body.tree.hinge) if k >= 0}
     degrees = turned | {f.hinge: f.angle for f in hung} | pleat_folds(part, body, wish) | dict(settled.fixed)
-    drawn, real = room_of(part, body, 0.0), room_of(part, body, asked.thickness)
+    drawn = room_of(part, body, 0.0)
+    real = room_of(part, body, asked.thickness) if asked.thickness else drawn
     base = drawn.base if drawn is not None else body.root
     tree = full_tree(part, base, frozenset(body.members))
     angles = hinge_angles(part, tree, degrees)

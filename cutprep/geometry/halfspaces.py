@@ -52,20 +52,22 @@ def room(planes: Points, half: float) -> list[Points]:
 
 
 def _clipped(faces: list[Points], normal: Points, far: float, on: float) -> list[Points]:
-    counts = np.array([len(f) for f in faces])
-    out = np.split(np.concatenate(faces) @ normal - far, np.cumsum(counts)[:-1])
-    highest = np.array([o.max() for o in out])
+    start = np.concatenate(([0], np.cumsum([len(f) for f in faces])))
+    out = np.concatenate(faces) @ normal - far
+    highest = np.maximum.reduceat(out, start[:-1])
     if highest.max() <= on:
         return faces
+    nearest = np.minimum.reduceat(np.abs(out), start[:-1])
     kept: list[Points] = []
     rim: list[Points] = []
-    for face, side, high in zip(faces, out, highest, strict=True):
+    for k, (high, near) in enumerate(zip(highest.tolist(), nearest.tolist(), strict=True)):
+        side = out[start[k] : start[k + 1]]
         if high <= on:
-            kept.append(face)
-            if (np.abs(side) <= on).any():
-                rim.append(face[np.abs(side) <= on])
+            kept.append(faces[k])
+            if near <= on:
+                rim.append(faces[k][np.abs(side) <= on])
             continue
-        inner, cut = _cut_face(face, side, on)
+        inner, cut = _cut_face(faces[k], side, on)
         rim.append(cut)
         if len(inner) >= 3:
             kept.append(inner)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from cutprep.fold.hinges import hinges_of, parts_of
@@ -41,7 +43,7 @@ def test_a_curve_is_told_by_the_chain_whole_or_in_pieces() -> None:
     points = arc((50, 0), (50, 60), 8)
     (whole,) = hinges_of(net_from(card(*points)))
     s = Sketch().ring((0, 0), (100, 0), (100, 60), (0, 60))
-    for p, q in zip(points[:-1], points[1:], strict=True):
+    for p, q in pairwise(points):
         s.score(p, q)
     (pieces,) = hinges_of(net_from(s))
     assert whole.kind == pieces.kind == "curved"

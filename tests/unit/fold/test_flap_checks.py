@@ -1,0 +1,41 @@
+"""Flaps measured."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.folding import codes_of, folded
+from tests.nets import tray, tuck_end
+
+
+def test_depth_and_overhang() -> None:
+    report = folded(tray(reach=100))
+    assert {round(f.depth, 6) for f in report.flaps} == {100.0}
+    assert {round(f.overhang, 6) for f in report.flaps} == {10.0}
+
+
+def test_a_good_flap_has_no_overhang() -> None:
+    report = folded(tray())
+    assert max(f.overhang for f in report.flaps) < 1e-9
+    assert not report.messages
+
+
+@pytest.mark.parametrize(("reach", "found"), [(44, False), (48, True)])
+def test_opposite_flaps_meet_on_the_wall_between(reach: float, found: bool) -> None:
+    """A wall of 90 has room for two flaps of 45."""
+    assert ("flap-overlap" in codes_of(folded(tray(reach=reach)))) is found
+
+
+def test_the_overlap_is_the_area() -> None:
+    report = folded(tray(reach=50, taper=5))
+    (one, two) = report.found("flap-overlap")
+    # 10 mm long; 20 mm wide at both tips (tapered from 30 by 5 on each side over 50)
+    assert one.measure == pytest.approx(2 * (20 + 21) / 2 * 5, rel=1e-6)
+    assert two.measure == pytest.approx(one.measure)
+
+
+def test_a_tuck_flap_as_wide_as_the_room_is_tight_only_in_thick_card() -> None:
+    assert not folded(tuck_end()).found("tuck-tight")
+    (first, _) = folded(tuck_end(), thickness=0.4).found("tuck-tight")
+    assert first.measure == pytest.approx(60)
+    assert first.limit == pytest.approx(59.6)

@@ -1,0 +1,137 @@
+"""Pictures of folded parts."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+
+from cutprep.geometry.depth_order import plane_of
+from cutprep.report.folded_picture import VIEWS, camera, folded_picture, folding_frames, view_of
+from tests.folding import folded
+from tests.nets import Sketch, gathered, hex_prism, net_of, pillow, tray, tuck_end, webbed_tray
+
+NETS = [tray(), hex_prism(), tuck_end(), webbed_tray(), gathered(), net_of("icosahedron", 40)]
+
+
+def groups(svg: str) -> list[str]:
+    return re.findall(r"class='panel' data-panel='(\w+)'", svg)
+
+
+@pytest.mark.parametrize("sketch", NETS, ids=lambda s: s.name)
+@pytest.mark.parametrize("view", ["outside", "inside"])
+def test_every_panel_is_drawn_once(sketch: Sketch, view: str) -> None:
+    report = folded(sketch)
+    svg = folded_picture(report, view=view)
+    ET.fromstring(svg)
+    assert sorted(groups(svg)) == sorted(p.name for p in report.panels)
+
+
+@pytest.mark.parametrize("sketch", NETS, ids=lambda s: s.name)
+@pytest.mark.parametrize("fraction", [0.0, 0.4, 0.8, 1.0])
+@pytest.mark.parametrize("eye", [*VIEWS.values(), (100.0, -35.0)])
+def test_what_is_painted_last_is_what_is_nearest(
+    sketch: Sketch, fraction: float, eye: tuple[float, float]
+) -> None:
+    """Against casting a ray at many points of the picture."""
+    report = folded(sketch)
+    look = view_of(report, fraction, *eye)
+    planes = [plane_of(p[:-1]) for p in look.panels]
+    shapes = [shapely.Polygon(p[:-1, :2]) for p in look.panels]
+    rank = {k: n for n, k in enumerate(look.order)}
+    rng = np.random.default_rng(1)
+    left, bottom, right, top = look.bounds
+    points = rng.uniform((left, bottom), (right, top), (400, 2))
+    wrong = 0
+    for x, y in points:
+        spot = shapely.Point(x, y)
+        hit = [
+            k
+            for k, s in enumerate(shapes)
+            if abs(planes[k][2]) > 1e-2 and s.is_valid and s.buffer(-0.3).contains(spot)
+        ]
+        if len(hit) < 2:
+            continue
+        depth = {k: (planes[k][3] - planes[k][0] * x - planes[k][1] * y) / planes[k][2] for k in hit}
+        last = max(hit, key=rank.__getitem__)
+        wrong += depth[last] < max(depth.values()) - 0.3
+    # card that passes through card on the way from flat to folded has no right order
+    assert wrong <= (0 if fraction in {0.0, 1.0} else 12)
+
+
+def test_a_flap_inside_is_hidden_from_outside_and_seen_from_inside() -> None:
+    report = folded(tray())
+    flap = report.flaps[0]
+    outside = view_of(report, 1.0, -58, 24)
+    rank = outside.order.index
+    target = np.array(plane_of(outside.panels[flap.target][:-1])[:3])
+    seen_inside = (target[2] > 0) == report.inside_up
+    assert (rank(flap.panel) > rank(flap.target)) is bool(seen_inside)
+
+
+def test_title_says_the_verdict_and_how_far_seams_are_apart() -> None:
+    svg = folded_picture(folded(tray(far_wall=32)))
+    assert "does not close; seams meet within 2.00 mm" in svg
+
+
+def test_flaps_are_hatched_in_another_colour() -> None:
+    svg = folded_picture(folded(tray()), view="inside", key="x")
+    assert svg.count("url(#x-hatch)") == 4
+    fills = dict(re.findall(r"data-panel='(\w+)'.*?fill='(#\w+)'", svg))
+    report = folded(tray())
+    flaps = {report.panels[f.panel].name for f in report.flaps}
+    assert not {fills[n] for n in flaps} & {f for n, f in fills.items() if n not in flaps}
+
+
+def test_frames_go_from_flat_to_folded_and_look_inside() -> None:
+    report = folded(tray())
+    svg = folding_frames(report)
+    ET.fromstring(svg)
+    assert len(groups(svg)) == 5 * 9
+    for word in ("flat", "35 % folded", "folded, from above"):
+        assert f">{word}</text>" in svg
+
+
+def test_an_unfolded_part_is_drawn_flat_once() -> None:
+    report = folded(pillow())
+    svg = folding_frames(report)
+    assert len(groups(svg)) == len(report.panels)
+    assert ">flat</text>" in svg
+
+
+def test_windows_are_open() -> None:
+    svg = folded_picture(folded(tray().ring((80, 60), (130, 60), (130, 90), (80, 90))), view="inside")
+    (path,) = re.findall(r"data-panel='A' d='([^']+)'", svg)
+    assert path.count("M") == 2
+
+
+def test_names_are_escaped() -> None:
+    svg = folded_picture(replace(folded(tray()), name='jar\'s <lid> & "tray"'))
+    root = ET.fromstring(svg)
+    assert root[0].text is not None
+    assert root[0].text.startswith('jar\'s <lid> & "tray"')
+
+
+def test_everything_stays_on_the_picture() -> None:
+    for sketch in NETS:
+        svg = folding_frames(folded(sketch), width=180)
+        height = float(re.search(r"viewBox='0 0 180 ([\d.]+)'", svg)[1])  # type: ignore[index]
+        for path in re.findall(r"<path class='panel'[^>]* d='([^']+)'", svg):
+            xy = np.array(re.findall(r"(-?[\d.]+),(-?[\d.]+)", path), float)
+            assert xy.min() >= 0
+            assert xy[:, 0].max() <= 180
+            assert xy[:, 1].max() <= height
+
+
+def test_the_camera_is_a_rotation_with_up_upright() -> None:
+    for up in ((0, 0, 1), (0, 0, -1), (1, 0, 0), (0.3, -0.4, 0.6)):
+        look = camera(up, -58, 24)
+        assert np.allclose(look @ look.T, np.eye(3))
+        assert np.isclose(np.linalg.det(look), 1)
+        seen = look @ (np.array(up) / np.linalg.norm(up))
+        assert abs(seen[0]) < 1e-12
+        assert seen[1] > 0
