@@ -139,6 +139,8 @@ class Search:
         """
         way = best = way if fresh else self._settle_places(way, costs)
         least = self.total(way, costs)
+        # Weighing a kick takes longer the more lines lie near each other; the work stays the same.
+        kicks = int(self.kicks / (1 + len(costs.line) / (8 * max(1, len(self.task)))))
         several = len(self.places.line) > int((1 + self.open).sum())
         count = _ROUNDS if several or len(costs.line) else 1
         for number in range(count):
@@ -146,7 +148,7 @@ class Search:
                 self._spots(way),
                 None if fresh and number == 0 else way.order,
                 back=(way.back & self.open)[way.order],
-                kicks=self.kicks // count,
+                kicks=kicks // count,
                 seed=self.seed + number,
                 heat=heat / (number + 1),
                 feel=self.feel,

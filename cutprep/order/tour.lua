@@ -71,6 +71,8 @@ function tour_search.improve(job, told)
     line, first, second, from = strain.line, strain.first, strain.second, strain.from
     other, uf, ub, vf, vb = strain.other, strain.uf, strain.ub, strain.vf, strain.vb
   end
+  -- Weighing a long reversal would cost more than it can bring: the start has been searched without.
+  local longest = strain and 1000 or n
   local function strained(i, j)
     local more = 0
     for p = i, j do
@@ -157,7 +159,7 @@ function tour_search.improve(job, told)
     local i, j = pos[a], pos[c]
     if way == 2 then i, j = pos[b], pos[d] end
     if i > j then i, j = j, i end
-    if S[tour[i + 1]] ~= S[tour[j]] then return 0 end
+    if j - i > longest or S[tour[i + 1]] ~= S[tour[j]] then return 0 end
     local mark = logged
     added = 0
     reverse(i + 1, j)
@@ -174,6 +176,7 @@ function tour_search.improve(job, told)
     local gap = pc < pd and pc or pd
     if pc + pd == n + 1 and (pc == 1 or pd == 1) and n > 2 then gap = n end
     local turned = tour[low] ~= (tour[gap] == c and a or e)
+    if gap - low > longest or high - gap > longest then return false end
     if gap > high then
       if S[tour[low]] ~= S[tour[gap]] then return false end
       swap(low, high, gap, turned, false)
@@ -299,7 +302,7 @@ function tour_search.improve(job, told)
           local lo, hi = i, p
           if side == 2 then lo, hi = p, j end
           local l, r = tour[lo - 1], tour[hi < n and hi + 1 or 1]
-          if mate[l] ~= tour[lo] and mate[r] ~= tour[hi] then
+          if hi - lo < longest and mate[l] ~= tour[lo] and mate[r] ~= tour[hi] then
             local gain = dist(l, tour[lo]) + dist(tour[hi], r) - dist(l, tour[hi]) - dist(tour[lo], r)
             if gain > most then most, where = gain, p end
           end
