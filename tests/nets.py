@@ -307,11 +307,13 @@ def tuck_end(
     last: float | None = None,
     dust: float | None = None,
     relief: float = 0.0,
+    taper: float = 3.0,
 ) -> Sketch:
     """A tuck-end carton: four walls, a glue flap, two lids with tuck flaps, four dust flaps.
 
     `lid` is the depth of the upper lid, `last` the width of the last wall, `dust` the reach of
-    the dust flaps where they differ; `relief` narrows the upper lid at both ends.
+    the dust flaps where they differ; `relief` narrows the upper lid at both ends, `taper` the tuck
+    flaps at their tips.
     """
     s = Sketch("tuck-end carton")
     x = [0, width, width + depth, 2 * width + depth, 2 * width + depth + (depth if last is None else last)]
@@ -328,7 +330,7 @@ def tuck_end(
             s.cut((x[place], y), (a, y)).cut((b, y), (x[place + 1], y))
         s.score((a, y), (b, y)).score((a, y + up * deep), (b, y + up * deep))
         tip = y + up * (deep + tuck)
-        s.cut((a, y), (a, y + up * deep), (a + 3, tip), (b - 3, tip), (b, y + up * deep), (b, y))
+        s.cut((a, y), (a, y + up * deep), (a + taper, tip), (b - taper, tip), (b, y + up * deep), (b, y))
         other = 2 - place
         s.cut((x[other], y), (x[other + 1], y))
         for k in (1, 3):

@@ -49,9 +49,15 @@ def depth_of(part: Part, flap: Hung) -> float:
 
 
 def width_of(part: Part, flap: Hung) -> float:
-    """How wide a flap is along its hinge, mm."""
+    """How wide a flap is along its hinge, half way out, mm: a taper beside the hinge is no width."""
     h = part.hinges[flap.hinge]
-    return float(np.ptp(part.xy[list(part.rings[flap.panel])] @ ((h.ends[1] - h.ends[0]) / h.length)))
+    along = (h.ends[1] - h.ends[0]) / h.length
+    out = np.array([-along[1], along[0]])
+    away = (part.xy[list(part.rings[flap.panel])] - h.ends[0]) @ out
+    half = (h.ends[0] + h.ends[1]) / 2 + out * float(away[np.abs(away).argmax()]) / 2
+    reach = 10.0 * h.length
+    level = shapely.LineString([half - reach * along, half + reach * along])
+    return float(level.intersection(part.polygons[flap.panel]).length)
 
 
 def laid_on(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Polygon:
@@ -151,8 +157,9 @@ def tuck_findings(
 ) -> list[Finding]:
     """Tuck flaps as wide as the room they slide into."""
     found = []
+    lids = {f.target for f in hung}
     for flap in hung:
-        if flap.target is None or not is_tuck(part, flap):
+        if flap.target is None or flap.on not in lids or not is_tuck(part, flap):
             continue
         h = part.hinges[flap.hinge]
         along = (h.ends[1] - h.ends[0]) / h.length

@@ -1,7 +1,8 @@
 """The lines of a drawing that folding looks at: cuts, scores and perforations, with their fold.
 
-The fold angle may stand in a layer's or an element's name: `score valley 90`, `mountain-45`,
-`crease 60 deg`.
+The fold angle may stand in a layer's name: `score valley 90`, `mountain-45`, `crease 60 deg`. In
+the name of a single line it counts only with its unit (`valley 90 deg`), because drawing programs
+number lines (`valley 12`).
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ CUT, SCORE, PERFORATION = 1, 2, 4
 
 _DIRECTED = re.compile(r"\b(valley|mountain)[\s_-]*(\d{1,3}(?:\.\d+)?)\b")
 _IN_DEGREES = re.compile(r"(\d{1,3}(?:\.\d+)?)\s*(?:°|deg\b|degrees?\b)")
-# A small number after "score" is far more often a count of layers than an angle.
+# A small number after a word is far more often a count than an angle.
 _SCORED = re.compile(r"\b(?:score|crease|fold)[\s_-]+(\d{2,3}(?:\.\d+)?)\b")
 _LEAST_BARE_ANGLE = 15.0
 
@@ -51,23 +52,27 @@ class Ink:
     line: Index
 
 
-def angle_in(name: str) -> float | None:
+def angle_in(name: str, *, bare: bool = True) -> float | None:
     """Find a fold angle in a name, degrees; negative when the name says mountain.
 
+    Parameters
+    ----------
+    bare
+        A number without unit counts too, if it is no small one.
+
+    Examples
+    --------
     >>> angle_in("score valley 90"), angle_in("mountain_45"), angle_in("score 2")
     (90.0, -45.0, None)
     """
     text = re.sub(r"[_/]", " ", name.lower())
-    match = _DIRECTED.search(text)
-    if match:
-        value = float(match[2])
-    elif (match := _IN_DEGREES.search(text)) or (
-        (match := _SCORED.search(text)) and float(match[1]) >= _LEAST_BARE_ANGLE
-    ):
-        value = float(match[1])
-    else:
-        return None
-    if value > 180.0:
+    match = _IN_DEGREES.search(text)
+    value = float(match[1]) if match else None
+    if match is None and bare:
+        match = _DIRECTED.search(text) or _SCORED.search(text)
+        value = float(match[match.lastindex or 1]) if match else None
+        value = None if value is not None and value < _LEAST_BARE_ANGLE else value
+    if value is None or value > 180.0:
         return None
     return -value if re.search(r"\bmountain\b", text) else value
 
@@ -109,6 +114,6 @@ def _spoken(element: Element) -> tuple[float | None, int]:
     angle: float | None = None
     direction = Fold.UNSAID
     for name in (element.label, element.layer.rsplit("/", 1)[-1], element.layer):
-        angle = angle_in(name) if angle is None else angle
+        angle = angle_in(name, bare=name is not element.label) if angle is None else angle
         direction = direction or fold_in(name)
     return angle, int(direction)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.folding import codes_of, folded
-from tests.nets import tray, tuck_end
+from tests.nets import hex_prism, tray, tuck_end
 
 
 def test_depth_and_overhang() -> None:
@@ -35,7 +35,12 @@ def test_the_overlap_is_the_area() -> None:
 
 
 def test_a_tuck_flap_as_wide_as_the_room_is_tight_only_in_thick_card() -> None:
-    assert not folded(tuck_end()).found("tuck-tight")
-    (first, _) = folded(tuck_end(), thickness=0.4).found("tuck-tight")
+    assert not folded(tuck_end(taper=0)).found("tuck-tight")
+    (first, _) = folded(tuck_end(taper=0), thickness=0.4).found("tuck-tight")
     assert first.measure == pytest.approx(60)
     assert first.limit == pytest.approx(59.6)
+
+
+def test_a_tapered_tuck_flap_and_a_glue_flap_are_not_tight() -> None:
+    assert not folded(tuck_end(), thickness=0.4).found("tuck-tight")
+    assert not folded(hex_prism(), thickness=0.4).found("tuck-tight")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from cutprep.fold.ink import CUT, PERFORATION, SCORE, angle_in, fold_in, ink_of
@@ -21,6 +22,8 @@ from cutprep.model.operation import Fold, Operation
         ("score 90", 90.0),
         ("score 2", None),  # a count of layers
         ("score", None),
+        ("valley 2", None),
+        ("valley 7.5 deg", 7.5),
         ("valley 200", None),  # no fold turns by more than 180
         ("page 1200 deg", None),
         ("box 300x200", None),
@@ -67,5 +70,12 @@ def test_only_cuts_scores_and_perforations_count() -> None:
 
 
 def test_the_elements_own_name_goes_before_its_layer() -> None:
-    ink = ink_of(drawing((Operation.SCORE, Fold.UNSAID, "valley 90", "valley 60")))
+    ink = ink_of(drawing((Operation.SCORE, Fold.UNSAID, "valley 90", "valley 60 deg")))
     assert ink.degrees.tolist() == [60.0]
+
+
+def test_a_lines_number_is_no_angle() -> None:
+    ink = ink_of(drawing((Operation.SCORE, Fold.UNSAID, "valley", "valley 60")))
+    assert np.isnan(ink.degrees).all()
+    ink = ink_of(drawing((Operation.SCORE, Fold.UNSAID, "valley 90", "valley 60")))
+    assert ink.degrees.tolist() == [90.0]
