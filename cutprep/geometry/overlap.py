@@ -479,4 +479,12 @@ def _long_enough(lines: Lines, runs: Runs, within: float, shortest: float) -> Fl
         return enough
     spot = clusters(run_ends(lines, runs), within)
     label = components(k, spot % k, np.arange(2 * k) % k)
-    return np.asarray(np.bincount(label, runs.length, k)[label] >= shortest)
+    together = np.asarray(np.bincount(label, runs.length, k)[label] >= shortest)
+    # A hair by which a line runs into the next one is no piece of a stretch, unless the line is no
+    # longer, or the two lines run together right beside it (over the seam of a closed line).
+    lengths = lines.lengths
+    piece = np.minimum(within, np.minimum(lengths[runs.first], lengths[runs.second]) / 2)
+    pair = np.unique((label * len(lines) + runs.first) * len(lines) + runs.second, return_inverse=True)[1]
+    long = np.zeros(int(pair.max()) + 1, bool)
+    long[pair[runs.length >= piece]] = True
+    return together & long[pair]
