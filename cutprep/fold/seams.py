@@ -116,9 +116,13 @@ class Zip:
         self.after[a], self.before[b], self.fan[b], self.angle[b] = b, a, fan, fan.angle
 
     def fits(self, i: int, j: int, slack: float) -> bool:
-        """Whether two sides are equally long, within `slack` mm or 1 %."""
+        """Whether two sides are equally long, within `slack` mm or 1 %, and of two panels.
+
+        A panel is stiff: two of its own sides can't meet.
+        """
         a, b = self.lengths[i], self.lengths[j]
-        return abs(a - b) <= max(slack, 0.01 * max(a, b))
+        same = self.outline.sides[i].panel == self.outline.sides[j].panel
+        return abs(a - b) <= max(slack, 0.01 * max(a, b)) and not same
 
     def may_zip(self, j: int, span: tuple[float, float], slack: float, shut: frozenset[int]) -> bool:
         """Whether the corner before side j can be zipped."""
