@@ -24,6 +24,8 @@ _SHARP = 60.0
 #: A trailing blade needs a hole this many times its offset across to swing round in it; common
 #: practice, no published source.
 _SWING = 4.0
+#: Guards divisions by lengths of nothing.
+_TINY = float(np.finfo(float).tiny)
 
 
 def find_crossing(survey: Survey) -> Iterator[Finding]:
@@ -125,9 +127,7 @@ def _sharp_vertices(rings: Lines) -> tuple[np.ndarray, np.ndarray, Points]:
     """Vertices that turn by more than a sharp corner does: ring, row, and degrees turned."""
     step = np.diff(rings.xy, axis=0)
     length = np.hypot(*step.T)
-    cosine = np.einsum("ij,ij->i", step[:-1], step[1:]) / np.maximum(
-        length[:-1] * length[1:], 1e-300
-    )  # not a tolerance: guards a division
+    cosine = np.einsum("ij,ij->i", step[:-1], step[1:]) / np.maximum(length[:-1] * length[1:], _TINY)
     back = np.cos(np.radians(180 - _SHARP))
     near = np.flatnonzero(cosine <= back * 0.999) + 1
     owner = np.searchsorted(rings.start, near, side="right") - 1
@@ -160,13 +160,9 @@ def _into_corner(rings: Lines, owner: np.ndarray, row: np.ndarray) -> Points:
     before = np.where(row == begin, end - 1, row - 1)
     after = np.where(row == end, begin + 1, row + 1)
     legs = [rings.xy[other] - rings.xy[row] for other in (before, after)]
-    units = [
-        leg / np.maximum(np.hypot(*leg.T), 1e-300)[:, None] for leg in legs
-    ]  # not a tolerance: guards a division
+    units = [leg / np.maximum(np.hypot(*leg.T), _TINY)[:, None] for leg in legs]
     middle = units[0] + units[1]
-    return np.asarray(
-        middle / np.maximum(np.hypot(*middle.T), 1e-300)[:, None]
-    )  # not a tolerance: guards a division
+    return np.asarray(middle / np.maximum(np.hypot(*middle.T), _TINY)[:, None])
 
 
 def find_tight(survey: Survey, rings: Lines, blade_offset: float) -> Iterator[Finding]:

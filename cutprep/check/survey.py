@@ -11,8 +11,9 @@ from cutprep.geometry.cover import wholly_covered
 from cutprep.geometry.crossings import Crossings, find_crossings
 from cutprep.geometry.joints import Joints, find_joints
 from cutprep.geometry.near import components
+from cutprep.geometry.neighbours import Neighbours, neighbours
 from cutprep.geometry.outlines import Outlines, find_outlines
-from cutprep.geometry.overlap import Neighbours, Runs, find_runs, neighbours
+from cutprep.geometry.overlap import Runs, find_runs
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import WORKED, Operation

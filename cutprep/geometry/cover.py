@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.geometry.near import clusters, components
-from cutprep.geometry.overlap import Runs, rank, run_ends
+from cutprep.geometry.neighbours import rank
+from cutprep.geometry.overlap import Runs, run_ends
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 
@@ -42,17 +43,27 @@ def _overlapping(runs: Runs, slack: float) -> tuple[Index, Index]:
 
 
 def _following(lines: Lines, runs: Runs, label: Index, within: float) -> tuple[Index, Index]:
-    """Pairs of runs: those already in one stack, and those of two stacks that follow one another."""
+    """Pairs of runs: those already in one stack, and those of two stacks that follow one another.
+
+    Stacks no longer than a joint of two pieces is wide don't count as a third at a joint; they go
+    with what lies beside them.
+    """
     k = len(runs)
     node = clusters(run_ends(lines, runs), 2.5 * within)
     at, visitor = np.divmod(np.unique(node * k + np.concatenate((label, label))), k)
-    _, head, count = np.unique(at, return_index=True, return_counts=True)
-    pair = head[count == 2]
-    one, two = visitor[pair], visitor[pair + 1]
+    small = (np.bincount(label, runs.length, k) < 5 * within)[visitor]
+    order = np.lexsort((visitor, small, at))
+    at, visitor, small = at[order], visitor[order], small[order]
+    begin = np.flatnonzero(np.diff(at, prepend=-1))
+    large = np.add.reduceat((~small).astype(np.int64), begin) if k else begin
+    pair = begin[large == 2]
+    joint = np.repeat(begin, np.diff(np.append(begin, len(at))))
+    bridge = np.flatnonzero(small & (np.repeat(large, np.diff(np.append(begin, len(at)))) <= 2))
+    one = np.concatenate((visitor[pair], visitor[joint[bridge]]))
+    two = np.concatenate((visitor[pair + 1], visitor[bridge]))
     kinds = np.sort(np.stack((lines.operation[runs.first], lines.operation[runs.second])), axis=0)
     alike = (kinds[:, one] == kinds[:, two]).all(axis=0)
-    rows = np.arange(k)
-    return np.concatenate((label, one[alike])), np.concatenate((rows, two[alike]))
+    return np.concatenate((label, one[alike])), np.concatenate((np.arange(k), two[alike]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -17,8 +17,8 @@ from cutprep.geometry.chains import Way, ends, follow, loose, nodes, partners
 from cutprep.geometry.crossings import find_crossings
 from cutprep.geometry.joints import find_reach
 from cutprep.geometry.near import boxes_between
+from cutprep.geometry.neighbours import Neighbours
 from cutprep.geometry.outlines import Outlines
-from cutprep.geometry.overlap import Neighbours
 from cutprep.geometry.segments import explode, points_at
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.tolerance import Tolerance

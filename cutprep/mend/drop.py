@@ -8,8 +8,8 @@ from cutprep.geometry.chains import Way
 from cutprep.geometry.crossings import find_crossings
 from cutprep.geometry.crumbs import find_crumbs, repeated_points
 from cutprep.geometry.joints import find_joints
+from cutprep.geometry.neighbours import Neighbours
 from cutprep.geometry.outlines import alone, open_chains
-from cutprep.geometry.overlap import Neighbours
 from cutprep.mend.change import Change, told
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Lines

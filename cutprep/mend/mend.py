@@ -10,9 +10,10 @@ from cutprep.errors import JobError
 from cutprep.geometry.cover import again, stacks
 from cutprep.geometry.folds import find_endings
 from cutprep.geometry.joints import find_joints
+from cutprep.geometry.neighbours import Neighbours
+from cutprep.geometry.neighbours import neighbours as find_neighbours
 from cutprep.geometry.outlines import Outlines, find_outlines
-from cutprep.geometry.overlap import Neighbours, Runs, find_runs
-from cutprep.geometry.overlap import neighbours as find_neighbours
+from cutprep.geometry.overlap import Runs, find_runs
 from cutprep.geometry.segments import points_at
 from cutprep.mend.change import Change, told
 from cutprep.mend.drop import drop_crumbs, drop_points, drop_stubs

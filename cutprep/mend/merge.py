@@ -13,7 +13,8 @@ from functools import partial
 import numpy as np
 
 from cutprep.geometry.cover import wholly_covered
-from cutprep.geometry.overlap import Runs, rank
+from cutprep.geometry.neighbours import rank
+from cutprep.geometry.overlap import Runs
 from cutprep.geometry.segments import between, length_of
 from cutprep.mend.change import Change, told
 from cutprep.model.finding import Finding

@@ -7,7 +7,7 @@ import pytest
 
 from cutprep.geometry.chains import Way, trace
 from cutprep.geometry.crossings import Crossings, find_crossings
-from cutprep.geometry.overlap import neighbours
+from cutprep.geometry.neighbours import neighbours
 from cutprep.model.lines import Lines
 from tests.drawn import box, circle
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.joints import Joints, find_joints, find_reach
-from cutprep.geometry.overlap import neighbours
+from cutprep.geometry.neighbours import neighbours
 from cutprep.model.lines import Lines
 from tests.drawn import LIMITS, box
 

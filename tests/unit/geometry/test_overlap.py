@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.overlap import Runs, find_runs, find_strips, neighbours, rank
+from cutprep.geometry.neighbours import neighbours, rank
+from cutprep.geometry.overlap import Runs, find_runs, find_strips
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from tests.planted import arc, circle

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.joints import find_joints
-from cutprep.geometry.overlap import neighbours
+from cutprep.geometry.neighbours import neighbours
 from cutprep.mend.weld import close_gaps, join_lines
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
