@@ -113,7 +113,7 @@ def find_runs(
     near = near or neighbours(lines, within, pick=pick, spot=within)
     runs = _find(near, within, beyond, pick, LEAVING)
     runs = runs.take((~runs.passing | (runs.length >= shortest_passing)) & (runs.length > 0))
-    return runs.take(_long_enough(lines, runs, within, shortest))
+    return runs.take(_long_enough(lines, runs, within, shortest, beyond or within))
 
 
 def find_strips(
@@ -125,7 +125,7 @@ def find_strips(
     is where they open from a common point, such as the two sides of a corner.
     """
     runs = _find(near, within, beyond, pick, MEETING)
-    return runs.take(_long_enough(lines, runs, within, shortest))
+    return runs.take(_long_enough(lines, runs, within, shortest, beyond or within))
 
 
 def _find(near: Neighbours, within: float, beyond: float, pick: Flags | None, how: Cut) -> Runs:
@@ -179,7 +179,7 @@ def run_ends(lines: Lines, runs: Runs) -> Points:
     return np.asarray((first + second) / 2)
 
 
-def _long_enough(lines: Lines, runs: Runs, within: float, shortest: float) -> Flags:
+def _long_enough(lines: Lines, runs: Runs, within: float, shortest: float, hair: float) -> Flags:
     """Which runs are long enough, those that follow one another taken together."""
     k = len(runs)
     enough = runs.length >= shortest
@@ -191,7 +191,7 @@ def _long_enough(lines: Lines, runs: Runs, within: float, shortest: float) -> Fl
     # A hair by which a line runs into the next one is no piece of a stretch, unless the line is no
     # longer, or the two lines run together right beside it (over the seam of a closed line).
     lengths = lines.lengths
-    piece = np.minimum(within, np.minimum(lengths[runs.first], lengths[runs.second]) / 2)
+    piece = np.minimum(hair, np.minimum(lengths[runs.first], lengths[runs.second]) / 2)
     pair = np.unique((label * len(lines) + runs.first) * len(lines) + runs.second, return_inverse=True)[1]
     long = np.zeros(int(pair.max()) + 1, bool)
     long[pair[runs.length >= piece]] = True

@@ -53,12 +53,13 @@ def ring_lace(count: int) -> list[np.ndarray]:
 LACES = (grid_lace, hole_lace, ring_lace)
 
 
-def spoilt(lines: list[np.ndarray]) -> tuple[Lines, int]:
-    """One line in a hundred drawn again, backwards and a hair off; and how many."""
+def spoilt(lines: list[np.ndarray]) -> tuple[Lines, float]:
+    """One line in a hundred drawn again, backwards and a hair off; and the length of these, mm."""
     rng = np.random.default_rng(1)
     twice = rng.choice(len(lines), max(int(len(lines) * PLANTED), 1), replace=False)
     again = [lines[k][::-1] + rng.uniform(-0.02, 0.02, 2) for k in twice.tolist()]
-    return Lines.of([*lines, *again], operation=Operation.CUT), len(again)
+    length = sum(float(np.hypot(*np.diff(line, axis=0).T).sum()) for line in again)
+    return Lines.of([*lines, *again], operation=Operation.CUT), length
 
 
 def best(run: Callable[[], object], times: int = 3) -> float:
@@ -80,7 +81,7 @@ def index(lines: Lines) -> float:
 
 def main(largest: int = 100_000) -> None:
     """Print the tables."""
-    head = f"{'lace':10}{'segments':>10}{'index s':>10}{'check s':>10}{'ratio':>7}{'growth':>8}{'mend s':>9}{'doubles':>9}{'found':>7}"
+    head = f"{'lace':10}{'segments':>10}{'index s':>10}{'check s':>10}{'ratio':>7}{'growth':>8}{'mend s':>9}{'doubled mm':>12}{'found mm':>10}"
     print(head)
     for lace in LACES:
         before = 0.0
@@ -90,13 +91,13 @@ def main(largest: int = 100_000) -> None:
             reference, tolerance = index(lines), Tolerance()
             taken = best(lambda d=drawing, t=tolerance: check(d, t))
             mending = best(lambda d=drawing, t=tolerance: mend(d, t), 1)
-            found = sum(f.code == "doubled-line" for f in check(drawing, tolerance))
+            found = sum(f.measure or 0.0 for f in check(drawing, tolerance) if f.code == "doubled-line")
             each = taken / len(lines.xy)
             growth = f"{each / before:8.2f}" if before else f"{'':8}"
             before = each
             print(
                 f"{lace.__name__:10}{len(explode(lines)):10}{reference:10.4f}{taken:10.4f}{taken / reference:7.1f}"
-                f"{growth}{mending:9.3f}{planted:9}{found:7}"
+                f"{growth}{mending:9.3f}{planted:12.1f}{found:10.1f}"
             )
     copies = 10 * largest
     xy = np.tile([(0.0, 0.0), (50.0, 10.0)], (copies, 1))
