@@ -19,7 +19,7 @@ from cutprep.order.starts import Starts, choose
 from cutprep.order.task import Task
 
 #: Kicks a line, and the most in all, by effort. Counted work, not time: the result repeats.
-EFFORT = {"quick": (12, 100_000), "normal": (60, 600_000), "thorough": (300, 6_000_000)}
+EFFORT = {"quick": (12, 100_000), "normal": (60, 400_000), "thorough": (300, 6_000_000)}
 _FEWEST = 200  # lines; a smaller job is searched as long as one of this size
 _ROUNDS = 4
 _MOST_EXACT = 3_000_000  # steps of the exact search
@@ -140,7 +140,7 @@ class Search:
         way = best = way if fresh else self._settle_places(way, costs)
         least = self.total(way, costs)
         # Weighing a kick takes longer the more lines lie near each other; the work stays the same.
-        kicks = int(self.kicks / (1 + len(costs.line) / (8 * max(1, len(self.task)))))
+        kicks = int(self.kicks / (1 + len(costs.line) / (4 * max(1, len(self.task)))))
         several = len(self.places.line) > int((1 + self.open).sum())
         count = _ROUNDS if several or len(costs.line) else 1
         for number in range(count):

@@ -72,7 +72,7 @@ function tour_search.improve(job, told)
     other, uf, ub, vf, vb = strain.other, strain.uf, strain.ub, strain.vf, strain.vb
   end
   -- Weighing a long reversal would cost more than it can bring: the start has been searched without.
-  local longest = strain and 1000 or n
+  local longest = strain and 200 or n
   local function strained(i, j)
     local more = 0
     for p = i, j do
