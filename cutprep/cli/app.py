@@ -358,6 +358,27 @@ def new(
 
 
 @app.command()
+def calibrate(
+    machine: Annotated[str, typer.Argument(help="Machine profile, or a .toml file.", show_default=False)],
+    out: Annotated[Path | None, typer.Option(help="Folder for the trial files.")] = None,
+    times: Annotated[
+        str | None, typer.Option(metavar="S,S,...", help="Measured seconds of the trials, in their order.")
+    ] = None,
+    profile: Annotated[Path | None, typer.Option(help="The fitted profile to write, .toml.")] = None,
+    language: Annotated[str | None, typer.Option(help="hpgl or gcode.")] = None,
+    replace: Replace = False,
+) -> None:
+    """Write trial files to time, then fit a profile to the measured times."""
+    with show.reported():
+        from cutprep.cli.calibrating import fit_profile, write_trials
+
+        if times is None:
+            write_trials(machine, language, out)
+        else:
+            fit_profile(machine, language, times, profile, replace=replace)
+
+
+@app.command()
 def machines(json: Json = False) -> None:
     """List the machine profiles, your own included."""
     with show.reported():

@@ -102,7 +102,10 @@ def _ways_of(
         return []
     found: list[_Way] = []
     strict = 0.0
-    for k, zipped in enumerate(zippings(outline, declared=pairs, shut=shut)):
+    all_told = len(wish.fixed) == len(part.hinges)
+    zips = zippings(outline, declared=pairs, shut=shut)
+    # With every fold declared, only what has to meet is asked to.
+    for k, zipped in enumerate(zips[:1] if all_told else zips):
         outlook = _outlook(part, guess, zipped, settled, likely)
         order = outlook + _unevenness(zipped)
         strict = strict if k else order

@@ -221,7 +221,7 @@ def verdict_of(body: Body, wish: Wish, limits: Limits, settled: Settled) -> Verd
     if body.gap > limits.play:
         return Verdict.CANNOT_INFER if refused and not settled.says_something else Verdict.GAP
     if not body.zipped.pairs and not wish.gathers:
-        return Verdict.CANNOT_INFER
+        return Verdict.CANNOT_INFER if len(body.free) else Verdict.LEAF
     if refused:
         told = settled.says_something or not body.flat
         return Verdict.NOT_CONVEX if told else Verdict.CANNOT_INFER

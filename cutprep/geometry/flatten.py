@@ -23,9 +23,19 @@ from cutprep.model.lines import Flags, Index, Points
 SMOOTH_DEGREES = 5.0
 #: A circle smaller than the sagitta still shows four corners.
 _WIDEST_STEP = math.pi / 2
+#: No limit on points.
+_ANY = 2**62
 
 
-def cubics(control: ArrayLike, sagitta: float) -> tuple[Points, Index]:
+class TooManyPointsError(ValueError):
+    """The chords would need more points than allowed; `needed` says how many."""
+
+    def __init__(self, needed: int, most: int) -> None:
+        super().__init__(f"{needed} points are needed; at most {most} are allowed")
+        self.needed = needed
+
+
+def cubics(control: ArrayLike, sagitta: float, *, most: int = _ANY) -> tuple[Points, Index]:
     """Flatten cubic Bezier curves.
 
     Parameters
@@ -34,6 +44,8 @@ def cubics(control: ArrayLike, sagitta: float) -> tuple[Points, Index]:
         (k, 4, 2) ndarray of float: start, two control points, end; mm.
     sagitta
         Largest chord error, mm.
+    most
+        Largest number of points.
 
     Returns
     -------
@@ -41,6 +53,11 @@ def cubics(control: ArrayLike, sagitta: float) -> tuple[Points, Index]:
         (n, 2) ndarray of float: points strictly between the ends, curve after curve.
     counts
         (k,) ndarray of int: how many of them belong to each curve.
+
+    Raises
+    ------
+    TooManyPointsError
+        Before any point is worked out.
 
     References
     ----------
@@ -53,19 +70,26 @@ def cubics(control: ArrayLike, sagitta: float) -> tuple[Points, Index]:
     bend = np.maximum(_second_difference(p[:, 0:3]), _second_difference(p[:, 1:4]))
     a, b, c, d = (p[:, i] for i in range(4))
     return _evaluate(
-        (d - a + 3 * (b - c), 3 * (a - 2 * b + c), 3 * (b - a), a), _chords(0.75 * bend, sagitta)
+        (d - a + 3 * (b - c), 3 * (a - 2 * b + c), 3 * (b - a), a), _chords(0.75 * bend, sagitta, most)
     )
 
 
-def quadratics(control: ArrayLike, sagitta: float) -> tuple[Points, Index]:
+def quadratics(control: ArrayLike, sagitta: float, *, most: int = _ANY) -> tuple[Points, Index]:
     """Flatten quadratic Bezier curves; as `cubics`, with (k, 3, 2) control points."""
     p = _batch(control, 3)
     a, b, c = (p[:, i] for i in range(3))
-    return _evaluate((a - 2 * b + c, 2 * (b - a), a), _chords(0.25 * _second_difference(p), sagitta))
+    return _evaluate((a - 2 * b + c, 2 * (b - a), a), _chords(0.25 * _second_difference(p), sagitta, most))
 
 
 def arcs(
-    centre: ArrayLike, u: ArrayLike, v: ArrayLike, begin: ArrayLike, sweep: ArrayLike, sagitta: float
+    centre: ArrayLike,
+    u: ArrayLike,
+    v: ArrayLike,
+    begin: ArrayLike,
+    sweep: ArrayLike,
+    sagitta: float,
+    *,
+    most: int = _ANY,
 ) -> tuple[Points, Index]:
     """Flatten arcs of circles and ellipses.
 
@@ -102,7 +126,7 @@ def arcs(
     step = np.minimum(2 * np.arccos(1 - ratio), _WIDEST_STEP)
     # An exact multiple of the step must not gain a chord by rounding.
     chords = np.maximum(np.ceil(np.abs(span) / step - 1e-9), 1).astype(np.int64)
-    counts = chords - 1
+    counts = _count(chords, most)
     angle = _parameters(counts, span / chords)
     angle += np.repeat(t0, counts)
     cos, sin = np.cos(angle), np.sin(angle)
@@ -181,8 +205,19 @@ def _second_difference(p: Points) -> Points:
     return np.asarray(np.hypot(*(p[:, 0] - 2 * p[:, 1] + p[:, 2]).T))
 
 
-def _chords(bend: Points, sagitta: float) -> Index:
-    return np.maximum(np.ceil(np.sqrt(bend / sagitta)), 1).astype(np.int64)
+def _chords(bend: Points, sagitta: float, most: int) -> Index:
+    chords = np.maximum(np.ceil(np.sqrt(bend / sagitta)), 1).astype(np.int64)
+    _count(chords, most)
+    return chords
+
+
+def _count(chords: Index, most: int) -> Index:
+    """Points strictly inside each curve."""
+    counts = chords - 1
+    needed = int(counts.sum())
+    if needed > most:
+        raise TooManyPointsError(needed, most)
+    return counts
 
 
 def _parameters(counts: Index, step: Points) -> Points:

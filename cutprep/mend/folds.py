@@ -7,7 +7,8 @@ import numpy as np
 from cutprep.geometry.folds import Ending, Endings
 from cutprep.geometry.segments import between
 from cutprep.mend.change import Change, told
-from cutprep.model.lines import Flags, Lines, Points
+from cutprep.mend.pieces import Piece, replaced
+from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
 
@@ -20,17 +21,18 @@ def fit_folds(lines: Lines, endings: Endings, trim: float) -> Change:
     endings = endings.take(good & (endings.distance <= trim))
     if not len(endings):
         return lines, ()
-    points = {i: (lines.points(i), lines.curves(i)) for i in np.unique(endings.line).tolist()}
+    pieces: dict[int, Piece] = {}
     findings = []
     for k in range(len(endings)):
         i, end = int(endings.line[k]), int(endings.end[k])
         past = endings.kind[k] != Ending.SHORT
         distance = float(endings.distance[k])
         change = _trimmed if past else _extended
-        made = change(*points[i], end, distance, endings.target[k])
+        piece = pieces.get(i, (lines.points(i), lines.curves(i)))
+        made = change(piece, end, distance, endings.target[k])
         if made is None:
             continue
-        points[i] = made
+        pieces[i] = made
         word = Operation(int(lines.operation[i])).word
         findings.append(
             told(
@@ -42,36 +44,25 @@ def fit_folds(lines: Lines, endings: Endings, trim: float) -> Change:
                 trim,
             )
         )
-    changed = np.array(sorted(points), np.int64)
-    new = Lines.of(
-        [points[i][0] for i in changed.tolist()],
-        operation=lines.operation[changed].tolist(),
-        fold=lines.fold[changed].tolist(),
-        source=lines.source[changed].tolist(),
-        curved=[points[i][1] for i in changed.tolist()],
-        elements=lines.elements,
-    )
-    kept = np.setdiff1d(np.arange(len(lines)), changed)
-    order = np.argsort(np.concatenate((kept, changed)), kind="stable")
-    return Lines.concat([lines.take(kept), new]).take(order), tuple(findings)
+    if not pieces:
+        return lines, ()
+    return replaced(lines, {i: [piece] for i, piece in pieces.items()})[0], tuple(findings)
 
 
-def _trimmed(
-    points: Points, curved: Flags, end: int, distance: float, target: Points
-) -> tuple[Points, Flags] | None:
+def _trimmed(piece: Piece, end: int, distance: float, target: Points) -> Piece | None:
+    """Cut a length off one end; None when nothing would be left."""
+    points, curved = piece
     run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))))
     if not 0 < distance < run[-1]:
         return None
     begin, stop = (distance, run[-1]) if end == 0 else (0.0, run[-1] - distance)
-    inner = (run > begin) & (run < stop)
     left = between(points, begin, stop)
     left[0 if end == 0 else -1] = target
-    return left, np.concatenate(([False], curved[inner], [False]))
+    return left, np.concatenate(([False], curved[(run > begin) & (run < stop)], [False]))
 
 
-def _extended(
-    points: Points, curved: Flags, end: int, _distance: float, target: Points
-) -> tuple[Points, Flags] | None:
-    longer = points.copy()
-    longer[0 if end == 0 else -1] = target
-    return longer, curved
+def _extended(piece: Piece, end: int, _distance: float, target: Points) -> Piece | None:
+    """Carry one end on to a point straight ahead."""
+    points = piece[0].copy()
+    points[0 if end == 0 else -1] = target
+    return points, piece[1]

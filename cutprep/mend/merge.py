@@ -15,8 +15,10 @@ import numpy as np
 from cutprep.geometry.cover import wholly_covered
 from cutprep.geometry.neighbours import rank
 from cutprep.geometry.overlap import Runs
-from cutprep.geometry.segments import between, length_of
+from cutprep.geometry.segments import length_of
 from cutprep.mend.change import Change, told
+from cutprep.mend.node import node_remainders
+from cutprep.mend.pieces import Piece, part_of, replaced
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
@@ -50,17 +52,17 @@ def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, *, weaker_stay
     whole = _whole(lines, runs, place, tolerance.doubled)
     rest = runs.take(~(whole[runs.first] | whole[runs.second]))
     lost = _lost(rest, place, tolerance.doubled)
-    made = {i: _without(lines, i, spans, tolerance.doubled) for i, spans in sorted(lost.items())}
-    kept = ~whole
-    kept[list(made)] = False
-    result = Lines.concat([lines.take(kept), *made.values()])
-    owner = np.concatenate((np.flatnonzero(kept), *(np.full(len(left), i) for i, left in made.items())))
+    made = {i: _without(lines, i, spans, tolerance.doubled) for i, spans in lost.items()}
+    result, owner = replaced(lines, made, whole)
     gone = np.where(whole, lines.lengths, 0.0)
     for i, spans in lost.items():
         gone[i] = sum(end - begin for begin, end in spans)
     say = partial(_tell, lines, gone, _Partners(runs), tolerance)
     findings = tell(np.flatnonzero(gone > 0).tolist(), say, lambda i: float(gone[i]))
-    return result.take(np.argsort(owner, kind="stable")), tuple(findings)
+    parted = lines.closed & (lines.operation == Operation.CUT)
+    parted &= np.isin(np.arange(len(lines)), list(made))
+    result, split = node_remainders(result, parted[owner], tolerance)
+    return result, (*findings, *split)
 
 
 class _Partners:
@@ -141,35 +143,17 @@ def _union(spans: list[Span], slack: float) -> list[Span]:
     return joined
 
 
-def _without(lines: Lines, i: int, spans: list[Span], slack: float) -> Lines:
+def _without(lines: Lines, i: int, spans: list[Span], slack: float) -> list[Piece]:
     """What is left of a line, piece by piece; slivers shorter than the slack go as well."""
     points = lines.points(i)
     length = length_of(points)
     closed = len(points) >= 4 and bool((points[0] == points[-1]).all())
     edges = [0.0, *(edge for span in spans for edge in span), length]
     kept = [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > slack]
-    pieces = [_part(lines, i, a, b) for a, b in kept]
+    pieces = [part_of(lines, i, a, b) for a, b in kept]
     if closed and len(kept) > 1 and kept[0][0] == 0.0 and kept[-1][1] == length:
-        # Over the seam of a closed line the last piece runs on into the first.
-        (tail, tail_curved), (head, head_curved) = pieces[-1], pieces[0]
-        seam = (np.vstack((tail, head[1:])), np.concatenate((tail_curved, head_curved[1:])))
-        pieces = [*pieces[1:-1], seam]
-    return Lines.of(
-        [points for points, _ in pieces],
-        operation=[int(lines.operation[i])] * len(pieces),
-        fold=[int(lines.fold[i])] * len(pieces),
-        source=[int(lines.source[i])] * len(pieces),
-        curved=[curved for _, curved in pieces] or None,
-        elements=lines.elements,
-    )
-
-
-def _part(lines: Lines, i: int, begin: float, end: float) -> tuple[Points, Flags]:
-    """A piece of a line, with the flags of its inner vertices."""
-    points = lines.points(i)
-    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))))
-    inner = lines.curves(i)[(run > begin) & (run < end)]
-    return between(points, begin, end), np.concatenate(([False], inner, [False]))
+        return [*pieces[1:-1], over_seam(pieces[-1], pieces[0])]
+    return pieces
 
 
 def _tell(lines: Lines, gone: Points, partners: _Partners, tolerance: Tolerance, i: int) -> Finding:

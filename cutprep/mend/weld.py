@@ -8,6 +8,7 @@ from cutprep.geometry.chains import Chains, ends, follow, headings, join_chains,
 from cutprep.geometry.joints import Joints
 from cutprep.geometry.segments import point_at, points_at
 from cutprep.mend.change import Change, told
+from cutprep.mend.pieces import moved
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
@@ -58,24 +59,12 @@ def close_gaps(lines: Lines, joints: Joints, gap: float) -> Change:
                 gap,
             )
         )
-    return _moved(lines, xy), tuple(findings)
+    return moved(lines, xy), tuple(findings)
 
 
 def _row(lines: Lines, end: int) -> int:
     """Row of an end among the vertices."""
     return int(lines.start[end // 2 + 1] - 1 if end % 2 else lines.start[end // 2])
-
-
-def _moved(lines: Lines, xy: Points) -> Lines:
-    return Lines(
-        xy=xy,
-        start=lines.start,
-        operation=lines.operation,
-        fold=lines.fold,
-        source=lines.source,
-        curved=lines.curved,
-        elements=lines.elements,
-    )
 
 
 def _last_step(lines: Lines, end: int) -> tuple[Points, Points]:

@@ -39,6 +39,7 @@ CATALOGUE: dict[str, str] = {
     "copies-in-drawing": "Copies of one part are drawn side by side.",
     "removed-double": "Mending took out a stretch that was drawn twice.",
     "removed-under": "Mending took out a stretch that lay under a line of another operation.",
+    "split-outline": "Mending split an outline where what is left of a neighbour ends on it.",
     "removed-crumb": "Mending took out a crumb.",
     "removed-stub": "Mending took out a short cut that stood alone.",
     "removed-points": "Mending took out points that lay on the point before them.",

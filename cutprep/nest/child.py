@@ -4,8 +4,8 @@ It stands alone (it imports nothing of cutprep) and is run as a file, because th
 its process on shapes it does not like, can't be cancelled, and keeps all processors busy.
 
 Work is counted in the packer's own reports of layouts that do not fit yet. From the last time that
-the strip got shorter, `tries` of them may be attempts given up while the strip is still far too
-long, and `reports` of any kind; altogether there may be twice as many. Reports come in the same order for the same seed and number of
+the strip got shorter, `tries` of them may be attempts given up while the strip is still longer
+than the sheet by the factor `far`, and `reports` of any kind; altogether there may be twice as many. Reports come in the same order for the same seed and number of
 workers whatever the machine's speed; so these limits repeat, and one in seconds would not. The
 seconds given are a guard against shapes that take for ever; without `reports` they are the limit.
 
@@ -27,8 +27,6 @@ import spyrrow
 _POLL = 0.02
 #: The packer's own limit lies beyond the guard: its phases are then ended by failures, not by time.
 _NEVER = 100_000
-#: A strip longer than the sheet by this factor is far too long.
-_FAR = 1.03
 _FITTING = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas, spyrrow.ReportType.Final)
 
 
@@ -114,7 +112,7 @@ class Record:
         self.given_up += kind == spyrrow.ReportType.ExplInfeas
         if not self.job["reports"]:
             return ""
-        far = not self.best or self.best["width"] > _FAR * self.job["width"]
+        far = not self.best or self.best["width"] > self.job["far"] * self.job["width"]
         most = self.job["reports"]
         spent = self.since >= most or self.missed >= 2 * most or (far and self.given_up >= self.job["tries"])
         return "work used up" if spent else ""

@@ -30,7 +30,7 @@ from cutprep.nest.edge import edge_of
 from cutprep.nest.greedy import Board
 from cutprep.nest.grid import SLACK
 from cutprep.nest.pattern import Pattern, Spot
-from cutprep.nest.shape import shifted
+from cutprep.nest.shape import fills_its_box, shifted
 from cutprep.nest.want import Pose
 
 #: Points tried along the edge of a no-fit region: offsets of a pair, and first steps.
@@ -77,7 +77,7 @@ def interlocked(board: Board, want: int) -> Pattern:
     Pattern
         May be empty.
     """
-    if _fills_its_box(board, want):
+    if fills_its_box(board.shapes[want], board.allowed[want][0]):
         return Pattern((), "")
     found = list(lattices(board, want))
     counts = [len(laid(board, want, lattice, phases=1)) for lattice in found]
@@ -88,13 +88,6 @@ def interlocked(board: Board, want: int) -> Pattern:
         if len(spots) > len(best):
             best = spots
     return Pattern(tuple(best), "interlocked step and repeat")
-
-
-def _fills_its_box(board: Board, want: int) -> bool:
-    """Whether a want is a rectangle: nothing interlocks then, and blocks do as well as can be."""
-    left, bottom, right, top = board.box(want, board.allowed[want][0])
-    whole = (right - left) * (top - bottom)
-    return bool(board.shapes[want].solid.area >= whole * (1 - SLACK))
 
 
 def lattices(board: Board, want: int) -> Iterator[Lattice]:

@@ -74,6 +74,7 @@ def pack(
     seed: int,
     tries: int,
     reports: int,
+    far: float = 1.03,
     seconds: float = GUARD,
     progress: Progress = silent,
 ) -> Attempt:
@@ -85,7 +86,7 @@ def pack(
         The empty sheet.
     counts
         Copies of each want.
-    tries, reports
+    tries, reports, far
         Work allowed, as told in `child`; 0 reports goes by seconds, and then the result does not
         repeat.
     """
@@ -101,6 +102,7 @@ def pack(
         "gap": gap + _SAFE if gap else 0.0,
         "seed": seed,
         "tries": tries,
+        "far": far,
         "reports": reports,
         "seconds": seconds,
         "workers": WORKERS,

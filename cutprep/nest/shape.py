@@ -21,6 +21,8 @@ Box: TypeAlias = tuple[float, float, float, float]
 
 #: Half the width given to a line that belongs to no part, so that neighbours keep off it, mm.
 _LINE_WIDTH = 0.05
+#: Rounding of areas, mm2.
+_ROUNDING = 1e-6  # not a tolerance: areas of a sheet have ten digits before it
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -104,6 +106,12 @@ def box_at(shape: Shape, pose: Pose) -> Box:
     points = apply(matrix_of(pose), shapely.get_coordinates(shape.solid))
     (left, bottom), (right, top) = points.min(axis=0), points.max(axis=0)
     return float(left), float(bottom), float(right), float(top)
+
+
+def fills_its_box(shape: Shape, pose: Pose, share: float = 1.0) -> bool:
+    """Whether a shape fills its box: nothing interlocks then, and blocks do as well as can be."""
+    left, bottom, right, top = box_at(shape, pose)
+    return bool(shape.solid.area >= (right - left) * (top - bottom) * share - _ROUNDING)
 
 
 def _polygon(template: Template, part: Part, *, with_holes: bool) -> BaseGeometry:

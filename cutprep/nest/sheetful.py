@@ -13,12 +13,17 @@ from cutprep.nest.interlock import interlocked
 from cutprep.nest.irregular import Attempt, pack
 from cutprep.nest.pattern import Pattern, Spot, moved, used_box
 from cutprep.nest.search import Budget, by_area, improve, quick_fill
+from cutprep.nest.shape import fills_its_box
 from cutprep.nest.shop import Shop
 
 #: A sheet is never filled denser than this by parts widened by half the gap; sets beyond are not tried.
 _DENSEST = 0.96
 #: Copies beyond this many are not searched for one by one; the lattice is as good there.
 _MANY = 150
+#: Work of the short search that every single-template pattern gets, whatever the effort.
+_SHORT = 1_500
+#: What fills its box by this share interlocks no better than boxes do; the packer is not asked.
+_NEARLY = 0.97
 
 
 def fullest(shop: Shop, size: int, want: int) -> Pattern:
@@ -34,7 +39,10 @@ def fullest(shop: Shop, size: int, want: int) -> Pattern:
         ):
             best = _more(shop, size, best, topped_up(board, pattern, want))
         if len(best) <= _MANY:
-            spots = quick_fill(board, _only(shop, want, _most(shop, size, want)))
+            counts = _only(shop, want, _most(shop, size, want))
+            spots = improve(
+                board, counts, quick_fill(board, counts), shop.stream(), Budget(_SHORT), lambda _: False
+            )
             best = _more(shop, size, best, Pattern(tuple(spots), "placed one by one"))
         shop.full[key] = best
     return shop.full[key]
@@ -100,6 +108,9 @@ def _reached(shop: Shop, size: int, counts: Sequence[int], start: Sequence[Spot]
 
 
 def _packed(shop: Shop, size: int, counts: Sequence[int]) -> Pattern:
+    wants = [want for want, count in enumerate(counts) if count]
+    if len(wants) == 1 and fills_its_box(shop.shapes[wants[0]], shop.allowed[wants[0]][0], _NEARLY):
+        return Pattern((), "")
     for attempt in range(shop.effort.attempts):
         seed = (shop.seed + attempt) % 2**32
         result = pack(
@@ -108,6 +119,7 @@ def _packed(shop: Shop, size: int, counts: Sequence[int]) -> Pattern:
             seed=seed,
             tries=shop.effort.tries,
             reports=shop.effort.reports,
+            far=shop.effort.far,
             progress=shop.progress,
         )
         if result.spots:

@@ -28,7 +28,7 @@ class Effort:
     ----------
     search
         Free regions brought up to date by the search.
-    tries, reports
+    tries, reports, far
         Work of the packer in one attempt: see `child`.
     attempts
         Attempts of the packer with other seeds.
@@ -38,13 +38,14 @@ class Effort:
     search: int
     tries: int
     reports: int
+    far: float
     attempts: int
 
 
 EFFORTS = {
-    "quick": Effort("quick", 0, 0, 0, 0),
-    "normal": Effort("normal", 6_000, 3, 60, 1),
-    "thorough": Effort("thorough", 40_000, 12, 250, 3),
+    "quick": Effort("quick", 0, 0, 0, 1.0, 0),
+    "normal": Effort("normal", 6_000, 4, 100, 1.03, 1),
+    "thorough": Effort("thorough", 40_000, 12, 250, 1.06, 3),
 }
 
 

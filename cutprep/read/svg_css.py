@@ -19,6 +19,7 @@ import cssselect2
 import tinycss2
 from lxml import etree
 
+from cutprep.errors import DrawingError
 from cutprep.read.svg_xml import line_of
 
 #: Properties that geometry or visibility of a line depends on; the rest are not looked at.
@@ -41,6 +42,8 @@ _COSTLY = re.compile(r"~|of-type|:has\b|:nth-last")
 _MOST_FOR_COSTLY = 2000
 #: Selectors that look beyond the element need a wrapper round every element.
 _MOST_FOR_INVOLVED = 200_000
+#: Rules tried on elements, all together.
+_MOST_TESTS = 5_000_000
 
 
 class Declarations(NamedTuple):
@@ -109,7 +112,7 @@ class Sheets:
     def __init__(self, root: etree._Element, style_tags: tuple[str, ...]) -> None:
         self.root = root
         self.remarks: list[tuple[str, str, int | None]] = []
-        self._count = 0
+        self._count = self._tests = 0
         # A rule is tried only on elements that have the id, class or name its last part asks for.
         self._rules: dict[str, list[_Rule]] = {}
         self._by_look: dict[tuple[str, str | None, str | None], tuple[Declarations, ...]] = {}
@@ -137,7 +140,14 @@ class Sheets:
 
     def _test(self, wrapper: Any) -> tuple[Declarations, ...]:
         keys = ["*", wrapper.local_name.lower(), *(f".{name}" for name in wrapper.classes), f"#{wrapper.id}"]
-        found = [rule for key in keys for rule in self._rules.get(key, ()) if rule.test(wrapper)]
+        tried = [rule for key in keys for rule in self._rules.get(key, ())]
+        self._tests += len(tried)
+        if self._tests > _MOST_TESTS:
+            raise DrawingError(
+                "the style sheet has too many rules for so many elements",
+                fix="Save the drawing with the styles in the elements themselves.",
+            )
+        found = [rule for rule in tried if rule.test(wrapper)]
         return tuple(rule.declarations for rule in sorted(found, key=lambda rule: rule.weight))
 
     def _wrapper(self, node: etree._Element) -> Any:

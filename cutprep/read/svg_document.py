@@ -6,7 +6,6 @@ style, its matrix, its segments.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -108,26 +107,39 @@ class Host:
 
     Attributes
     ----------
-    node, target
-        The reference, and what it stands for.
+    target
+        What it stands for.
+    around
+        The `use` and the elements around it, up to the target of the reference it is drawn through.
     outer
-        The reference around, if any.
+        That reference, if any.
+    depth
+        How many references are being followed.
     """
 
-    node: etree._Element
     target: etree._Element
+    around: frozenset[etree._Element]
     outer: Host | None
+    depth: int
 
+    @classmethod
+    def follow(cls, node: etree._Element, target: etree._Element, outer: Host | None) -> Host:
+        """Follow one more reference."""
+        around = [node]
+        last = outer.target if outer else None
+        while around[-1] is not last and (parent := around[-1].getparent()) is not None:
+            around.append(parent)
+        return cls(target, frozenset(around), outer, outer.depth + 1 if outer else 1)
 
-def around(node: etree._Element, host: Host | None) -> Iterator[etree._Element]:
-    """An element and everything it is drawn within, references followed back (SVG 2, 5.6)."""
-    at: etree._Element | None = node
-    while at is not None:
-        yield at
-        if host is not None and at is host.target:
-            at, host = host.node, host.outer
-        else:
-            at = at.getparent()
+    @property
+    def is_cycle(self) -> bool:
+        """Whether the target is drawn within itself (SVG 2, 5.6)."""
+        host: Host | None = self
+        while host is not None:
+            if self.target in host.around:
+                return True
+            host = host.outer
+        return False
 
 
 class Own(NamedTuple):

@@ -229,6 +229,17 @@ class _Chords(NamedTuple):
 
 def _chords(s: _Segments, sagitta: float, most_points: int) -> _Chords:
     """Flatten every curve."""
+    try:
+        return _flatten(s, sagitta, most_points)
+    except flatten.TooManyPointsError as fault:
+        raise DrawingError(
+            f"the curves need {fault.needed} points or more; at most {most_points} are read",
+            fix="Simplify the drawing, or scale it to its real size.",
+        ) from None
+
+
+def _flatten(s: _Segments, sagitta: float, most: int) -> _Chords:
+    most -= len(s.kind)
     counts = np.zeros(len(s.kind), dtype=np.int64)
     leave = s.end - s.begin
     arrive = leave.copy()
@@ -241,22 +252,18 @@ def _chords(s: _Segments, sagitta: float, most_points: int) -> _Chords:
         control[:, -1] = s.end[index]
         leave[index], arrive[index] = directions(control)
         is_curve[index] = True
-        found.append((index, *curves(control, sagitta)))
+        found.append((index, *curves(control, sagitta, most=most)))
+        most -= len(found[-1][1])
     for index, numbers in (_spans(s), _arcs(s)):
         if len(index):
             centre, u, v = np.moveaxis(_ellipses(s, index, numbers), 1, 0)
             begin, sweep = numbers[:, 6], numbers[:, 7]
             leave[index], arrive[index] = tangents(u, v, begin, sweep), tangents(u, v, begin + sweep, sweep)
             is_curve[index] = True
-            found.append((index, *flatten.arcs(centre, u, v, begin, sweep, sagitta)))
+            found.append((index, *flatten.arcs(centre, u, v, begin, sweep, sagitta, most=most)))
+            most -= len(found[-1][1])
     for index, _, each in found:
         counts[index] = each
-    total = int(counts.sum()) + len(s.kind)
-    if total > most_points:
-        raise DrawingError(
-            f"the curves need {total} points; at most {most_points} are read",
-            fix="Simplify the drawing, or scale it to its real size.",
-        )
     return _Chords(found, counts, leave, arrive, is_curve)
 
 

@@ -16,7 +16,8 @@ data": a path is drawn up to the first error.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from itertools import islice
 from typing import NamedTuple
 
 #: Kinds of segments, as bytes in `Trace.kinds`, and how many numbers each has in `Trace.args`.
@@ -40,6 +41,10 @@ _NUMBER = re.compile(_NUMBER_TEXT)
 _SEPARATOR = re.compile(r"[ \t\r\n\f]*(,?)[ \t\r\n\f]*")
 _SPACE = re.compile(r"[ \t\r\n\f]*")
 _LOST_COMMA = re.compile(r",[ \t\r\n\f]*,|[A-Za-z][ \t\r\n\f]*,")
+#: Characters from which on a run of numbers is read in portions; numbers in a portion, a multiple of the
+#: count of every command.
+_LONG = 1_000_000
+_PORTION = 84_000
 _NOT_NUMBERS = b"MmZzLlHhVvCcSsQqTtAa, \t\r\n\f"
 
 
@@ -226,14 +231,16 @@ def _trace_clean(text: str) -> Trace | None:
     find = _NUMBER.findall
     for i in range(1, len(pieces), 2):
         arity, draw, relative = _DRAW[pieces[i]]
-        found = find(pieces[i + 1])
-        if arity == 0:
-            if found:
+        run = pieces[i + 1]
+        for found in [find(run)] if len(run) < _LONG else _portions(run):
+            if arity == 0:
+                if found:
+                    return None
+            elif not found or len(found) % arity or (arity == 7 and not _has_plain_flags(found)):
                 return None
-        elif not found or len(found) % arity or (arity == 7 and not _has_plain_flags(found)):
-            return None
-        picked += found
-        draw(pen, [*map(float, found)], relative)
+            picked += found if len(run) < _LONG else ["".join(found)]
+            draw(pen, [*map(float, found)], relative)
+            draw = _Pen.line if draw is _Pen.move else draw
     try:
         bare = text.encode("ascii").translate(None, _NOT_NUMBERS)
     except UnicodeEncodeError:
@@ -242,6 +249,13 @@ def _trace_clean(text: str) -> Trace | None:
     if lost or _LOST_COMMA.search(text):
         return None
     return Trace(bytes(pen.kinds), pen.args)
+
+
+def _portions(run: str) -> Iterator[list[str]]:
+    """Numbers of a very long run, some at a time: a list of them all would take thirty times its size."""
+    numbers = (found[0] for found in _NUMBER.finditer(run))
+    while portion := [*islice(numbers, _PORTION)]:
+        yield portion
 
 
 def _has_plain_flags(found: list[str]) -> bool:

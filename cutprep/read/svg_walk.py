@@ -28,7 +28,6 @@ from cutprep.read.svg_document import (
     Frame,
     Host,
     Own,
-    around,
     href_of,
     join_layer,
     passes,
@@ -40,6 +39,9 @@ from cutprep.read.svg_transform import Matrix, compose, is_flat, shift, size_fac
 from cutprep.read.svg_values import Scale, parse_url
 from cutprep.read.svg_viewport import fit, parse_view_box
 from cutprep.read.svg_xml import line_of
+
+#: Clones of clones of clones are drawn by nobody so deep; no published source.
+_MOST_REFERENCES = 64
 
 
 class Clip(NamedTuple):
@@ -259,9 +261,10 @@ class Walk:
 
     def _follow(self, node: etree._Element, own: Own, frame: Frame) -> None:
         """Draw what a `use` stands for (SVG 2, 5.6)."""
-        target = self._referred(node, frame)
-        if target is None:
+        host = self._referred(node, frame)
+        if host is None:
             return
+        target = host.target
         sizes = Sizes(
             lambda name: own.declared.values.get(name, node.get(name)),
             self.document.scale(frame, frame.style),
@@ -269,7 +272,7 @@ class Walk:
         matrix = compose(frame.matrix, shift(sizes.length("x", "x"), sizes.length("y", "y")))
         inner = self._clipped(node, own, replace(frame, matrix=matrix))
         style = self.document.cascade.with_context(frame.style)
-        inner = replace(inner, style=style, host=Host(node, target, frame.host))
+        inner = replace(inner, style=style, host=host)
         kind = self.document.kind(target)
         if kind not in {"symbol", "svg"}:
             self._stack.append((target, inner))
@@ -284,8 +287,8 @@ class Walk:
         if within is not None:
             self._enter_viewport(target, other, within, node)
 
-    def _referred(self, node: etree._Element, frame: Frame) -> etree._Element | None:
-        """The element a `use` refers to, or None with a note."""
+    def _referred(self, node: etree._Element, frame: Frame) -> Host | None:
+        """The reference of a `use`, or None with a note."""
         href = href_of(node)
         if not href.startswith("#"):
             code = "outside-left-out" if href else "use-left-out"
@@ -295,19 +298,23 @@ class Walk:
         if target is None or self.document.kind(target) not in {*DRAWN, "symbol"}:
             self.notes.count("use-left-out", self.document.place(node, frame.layer))
             return None
-        if self._is_cycle(node, target, frame):
+        host = Host.follow(node, target, frame.host)
+        if host.is_cycle or self._comes_back_to(node, target):
             self.notes.count("use-cycle", self.document.place(node, frame.layer))
             return None
-        return target
+        if host.depth > _MOST_REFERENCES:
+            raise DrawingError(
+                f"references (use) lead on over more than {_MOST_REFERENCES} steps",
+                fix="Replace the clones by copies.",
+                place=self.document.place(node, frame.layer),
+            )
+        return host
 
-    def _is_cycle(self, node: etree._Element, target: etree._Element, frame: Frame) -> bool:
-        """Whether following a reference would come back to it.
+    def _comes_back_to(self, node: etree._Element, target: etree._Element) -> bool:
+        """Whether the content of a reference refers back to it.
 
-        SVG 2, 5.6: a reference to something it is drawn within is in error. SVG 1.1 had the whole reference
-        in error already when its content refers back, and renderers still do so.
+        SVG 2, 5.6 has only the inner reference in error; SVG 1.1 had the whole one, and renderers still do.
         """
-        if any(each is target for each in around(node, frame.host)):
-            return True
         known = self._comes_back.get((node, target))
         if known is None:
             inner = (

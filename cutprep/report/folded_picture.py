@@ -59,7 +59,7 @@ class View:
     @property
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, bottom, right, top, mm."""
-        xy = np.concatenate(self.panels)[:, :2]
+        xy = np.concatenate((*self.panels, np.zeros((0 if self.panels else 1, 3))))[:, :2]
         (left, bottom), (right, top) = xy.min(axis=0), xy.max(axis=0)
         return float(left), float(bottom), float(right), float(top)
 

@@ -144,5 +144,7 @@ def _triangles(panel: Panel) -> list[list[list[float]]]:
 
 def _reach(report: FoldReport) -> float:
     """Size of the part, flat or folded, mm."""
+    if not report.panels:
+        return 1.0
     sizes = [float(np.ptp(np.concatenate(pose(report, f)), axis=0).max()) for f in (0.0, 1.0)]
     return max(*sizes, 1.0)

@@ -54,4 +54,4 @@ def test_a_line_is_not_trimmed_away() -> None:
     """What would leave nothing is left."""
     made, found = fit_folds(LINES, endings((1, Ending.PAST, 0, 25.0, (25, 5))), 30.0)
     assert found == ()
-    assert made.points(1).tolist() == [[0, 5], [20, 5]]
+    assert made is LINES

@@ -21,6 +21,7 @@ def _run(**changes: Any) -> list[dict[str, Any]]:
         "gap": 0.0,
         "seed": 1,
         "tries": 5,
+        "far": 1.03,
         "reports": 200,
         "seconds": 60,
         "workers": 2,

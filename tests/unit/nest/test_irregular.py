@@ -72,7 +72,7 @@ def test_a_packer_that_dies_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: P
 def test_a_packer_that_panics_is_told() -> None:
     """A panic inside the packer is its last word."""
     job = {
-        "height": 5.0, "width": 5.0, "gap": 0.0, "seed": 0, "tries": 3, "reports": 50, "seconds": 20, "workers": 2,
+        "height": 5.0, "width": 5.0, "gap": 0.0, "seed": 0, "tries": 3, "far": 1.03, "reports": 50, "seconds": 20, "workers": 2,
         "items": [{"shape": [(0, 0), (50, 0), (50, 50)], "count": 1, "turns": [0.0]}],
     }  # fmt: skip
     answer = run_child(job)

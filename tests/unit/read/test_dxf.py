@@ -183,7 +183,9 @@ def test_the_same_file_gives_the_same_drawing() -> None:
 
 @pytest.mark.parametrize("name", ["*Model_Space", "$MODEL_SPACE"])
 def test_lines_in_the_block_that_stands_for_the_drawing_are_drawn(name: str) -> None:
-    found = read_text(drawing(blocks=[block(name, line(0, 0, 5, 0)), block("*Paper_Space", line(0, 0, 9, 0))]))
+    found = read_text(
+        drawing(blocks=[block(name, line(0, 0, 5, 0)), block("*Paper_Space", line(0, 0, 9, 0))])
+    )
     assert found.lines.lengths.tolist() == [5]
 
 

@@ -11,7 +11,9 @@ import pytest
 import shapely
 
 from cutprep.geometry.depth_order import plane_of
+from cutprep.model.folded import FoldReport, Verdict
 from cutprep.report.folded_picture import VIEWS, camera, folded_picture, folding_frames, view_of
+from cutprep.report.turntable import turntable
 from tests.folding import folded
 from tests.nets import Sketch, gathered, hex_prism, net_of, pillow, tray, tuck_end, webbed_tray
 
@@ -135,3 +137,10 @@ def test_the_camera_is_a_rotation_with_up_upright() -> None:
         seen = look @ (np.array(up) / np.linalg.norm(up))
         assert abs(seen[0]) < 1e-12
         assert seen[1] > 0
+
+
+def test_a_report_without_panels_still_gives_a_picture_with_its_title() -> None:
+    empty = FoldReport("lines", Verdict.FAULTY)
+    for svg in (folded_picture(empty), folding_frames(empty)):
+        assert "lines: not checked (outline open)" in svg
+    assert "lines" in turntable(empty)

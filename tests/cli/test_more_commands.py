@@ -1,0 +1,271 @@
+"""Mending, folding, looking, drawing, job files, calibrating: as a maker types them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from cutprep.cli.app import app
+from cutprep.profile.machine import load_machine
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+def run(*words: str | Path) -> Result:
+    return CliRunner().invoke(app, [str(w) for w in words])
+
+
+def good(*words: str | Path) -> str:
+    result = run(*words)
+    assert result.exit_code == 0, result.output
+    return result.stdout
+
+
+@pytest.mark.parametrize("suffix", ["svg", "dxf"])
+@pytest.mark.parametrize("name", ["jar-carton", "display-tray", "swing-tag"])
+def test_mended_samples_have_no_findings_and_can_be_prepared(name: str, suffix: str, tmp_path: Path) -> None:
+    out = tmp_path / f"mended.{suffix}"
+    good("mend", SAMPLES / "hand-drawn" / f"{name}.{suffix}", "--keep", "score", "--out", out)
+    found = json.loads(good("check", out, "--json"))["findings"]
+    assert not [f for f in found if f["severity"] != "note" and f["code"] != "tuck-tight"], found
+    clean = json.loads(good("check", SAMPLES / f"{name}.{suffix}", "--json"))
+    mended = json.loads(good("check", out, "--json"))
+    total = sum(row["length_mm"] for row in clean["layers"])
+    if name == "swing-tag":
+        assert sum(row["length_mm"] for row in mended["layers"]) == pytest.approx(total, abs=0.05)
+    good("prepare", out, "--copies", "2", "--out", tmp_path / "o")
+    again = tmp_path / f"again.{suffix}"
+    good("mend", out, "--keep", "score", "--out", again)
+    assert "0 changes" in good("mend", out, "--keep", "score", "--out", again, "--replace")
+
+
+def test_a_score_under_a_cut_is_left_and_said_unless_asked(tmp_path: Path) -> None:
+    source = SAMPLES / "hand-drawn" / "jar-carton.svg"
+    result = run("mend", source, "--out", tmp_path / "m.svg")
+    assert result.exit_code == 1
+    assert "left-as-drawn" in result.stdout
+    good("mend", source, "--keep", "cut", "--out", tmp_path / "n.svg")
+
+
+def test_mend_never_overwrites_its_source(tmp_path: Path) -> None:
+    source = tmp_path / "tag.svg"
+    source.write_bytes((SAMPLES / "hand-drawn" / "swing-tag.svg").read_bytes())
+    before = source.read_bytes()
+    assert run("mend", source, "--out", source, "--replace").exit_code == 2
+    assert run("mend", source, "--out", tmp_path / "x.pdf").exit_code == 2
+    assert run("mend", source, "--keep", "all", "--out", tmp_path / "x.svg").exit_code == 2
+    assert source.read_bytes() == before
+
+
+def test_prepare_can_mend_first(tmp_path: Path) -> None:
+    good("prepare", SAMPLES / "hand-drawn" / "swing-tag.svg", "--mend", "--out", tmp_path / "o")
+    data = json.loads((tmp_path / "o" / "job.json").read_text())
+    codes = {f["code"] for f in data["findings"]}
+    assert "removed-double" in codes
+    assert not [f for f in data["findings"] if f["severity"] == "error"]
+
+
+def test_fold_tells_size_and_volume_of_the_tray() -> None:
+    """Inside as drawn from: 132 x 78 x 30 mm; volume of the scores' box 132.3 x 78.3 x 30.15 (plain arithmetic)."""
+    data = json.loads(good("fold", SAMPLES / "display-tray.svg", "--thickness", "0.3mm", "--json"))
+    (part,) = data["parts"]
+    assert part["closes"] is True
+    assert sorted(part["inside_mm"]) == pytest.approx([30, 78, 132], abs=0.01)
+    assert part["volume_mm3"] == pytest.approx(132.3 * 78.3 * 30.15, rel=1e-4)
+    assert part["seam_error_mm"] < 0.01
+    assert len(part["panels"]) == 9
+    assert len(part["hinges"]) == 8
+
+
+def test_fold_pictures_exports_and_holding(tmp_path: Path) -> None:
+    words = ["--picture", tmp_path / "f.svg", "--export", tmp_path / "f.fold", "--holds", "40x40x25mm"]
+    text = good("fold", SAMPLES / "display-tray.svg", *words)
+    assert "Holds at least 3 of 40x40x25mm" in text
+    assert (tmp_path / "f.svg").read_text().startswith("<svg")
+    assert json.loads((tmp_path / "f.fold").read_text())["file_spec"] == 1.2
+    good("fold", SAMPLES / "display-tray.svg", "--export", tmp_path / "f.obj")
+    assert run("fold", SAMPLES / "display-tray.svg", "--export", tmp_path / "f.doc").exit_code == 2
+    assert run("fold", SAMPLES / "display-tray.svg", "--holds", "40x40mm").exit_code == 2
+
+
+def test_look_draws_any_machine_file(tmp_path: Path) -> None:
+    file = tmp_path / "a.hpgl"
+    file.write_text("IN;SP1;PU400,400;PD4000,400,4000,4000,400,400;PU0,0;SP0;")
+    good("look", file, "--picture", tmp_path / "a.svg")
+    assert "<path" in (tmp_path / "a.svg").read_text()
+    assert run("look", file, "--picture", tmp_path / "a.svg").exit_code == 2
+    assert run("look", file, "--picture", tmp_path / "a.bmp").exit_code == 2
+
+
+def test_check_draws_numbered_markers(tmp_path: Path) -> None:
+    picture = tmp_path / "p.svg"
+    assert run("check", SAMPLES / "hand-drawn" / "swing-tag.svg", "--picture", picture).exit_code == 1
+    text = picture.read_text()
+    assert ">1</text>" in text
+    assert ">2</text>" in text
+    png = tmp_path / "p.png"
+    assert run("check", SAMPLES / "hand-drawn" / "swing-tag.svg", "--picture", png).exit_code == 1
+    assert png.read_bytes().startswith(b"\x89PNG")
+
+
+def test_templates_are_listed_drawn_and_refused(tmp_path: Path) -> None:
+    assert "tray" in good("template")
+    assert "inside length" in good("template", "tray")
+    out = tmp_path / "t.dxf"
+    good("template", "tray", "length=6in", "width=3 1/2 in", "height=1-1/8in", "--out", out)
+    assert run("template", "tray", "length=6in", "--out", out).exit_code == 2
+    assert run("template", "tray", "length=6", "--out", tmp_path / "u.svg").exit_code == 2
+    assert run("template", "tray", "length", "--out", tmp_path / "u.svg").exit_code == 2
+    assert run("template", "tary", "--out", tmp_path / "u.svg").exit_code == 2
+    assert run("template", "tray", "--out", tmp_path / "u.png").exit_code == 2
+    assert json.loads(good("check", out, "--json"))["size_mm"] == pytest.approx([210.3, 146.65], abs=0.5)
+
+
+def test_a_new_job_file_can_be_prepared(tmp_path: Path) -> None:
+    good("template", "tray", "--out", tmp_path / "my tray.svg")
+    good("template", "swing-tag", "--out", tmp_path / "tag.dxf")
+    job = tmp_path / "fair.toml"
+    good("new", job, tmp_path / "my tray.svg", tmp_path / "tag.dxf")
+    assert run("new", job, tmp_path / "tag.dxf").exit_code == 2
+    good("prepare", job, "--out", tmp_path / "o")
+    assert json.loads((tmp_path / "o" / "job.json").read_text())["copies"] == 2
+    assert run("check", job).exit_code == 0
+
+
+@pytest.fixture
+def fair(tmp_path: Path) -> Path:
+    """A folder with a tray and room for a job file."""
+    good("template", "tray", "--out", tmp_path / "tray.svg")
+    return tmp_path
+
+
+def job_file(folder: Path, text: str) -> Path:
+    path = folder / "job.toml"
+    path.write_text(text)
+    return path
+
+
+ITEM = '[[template]]\nfile = "tray.svg"\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "message"),
+    [
+        ('titel = "x"\n' + ITEM, 1, "Did you mean title"),
+        (ITEM + "copis = 3\n", 3, "Did you mean copies"),
+        (ITEM + 'stock = "gold"\n', 3, "card-220"),
+        (ITEM + 'turns = "sideways"\n', 3, "turns"),
+        ('gap = "3"\n' + ITEM, 1, "no unit"),
+        ("gap = 3\n" + ITEM, 1, "no unit"),
+        ('[[template]]\nfile = "none.svg"\n', 2, "none.svg"),
+        ('[[template]]\nfile = "../../etc/passwd"\n', 2, "outside the folder"),
+        ('machine = "mat"\n' + ITEM, None, "mat-cutter"),
+        ("sets = 0\n" + ITEM, 1, "at least 1"),
+        ('also = ["docx"]\n' + ITEM, 1, "docx"),
+        (ITEM + '[template.layers]\nlid = "fly"\n', 4, "fly"),
+        ('[[stock]]\nname = "a/b"\nlike = "card-220"\n' + ITEM, 2, "plain name"),
+        ("", None, "template"),
+        ("title = ", 1, "TOML"),
+    ],
+)
+def test_job_files_are_refused_with_file_line_and_key(
+    fair: Path, text: str, line: int | None, message: str
+) -> None:
+    path = job_file(fair, text)
+    result = run("prepare", path, "--out", fair / "o")
+    assert result.exit_code == 2, result.output
+    assert message in result.stderr
+    assert "job.toml" + (f":{line}:" if line else "") in result.stderr
+    assert not (fair / "o").exists()
+
+
+def test_options_that_belong_into_the_job_file_are_refused_beside_it(fair: Path) -> None:
+    path = job_file(fair, ITEM)
+    result = run("prepare", path, "--copies", "3", "--out", fair / "o")
+    assert result.exit_code == 2
+    assert "--copies" in result.stderr
+    assert run("prepare", path, fair / "tray.svg", "--out", fair / "o").exit_code == 2
+    good("prepare", path, "--seed", "3", "--title", "Ours", "--inches", "--out", fair / "o")
+    assert json.loads((fair / "o" / "job.json").read_text())["seed"] == 3
+
+
+def test_sets_spares_and_sheets_at_hand(fair: Path) -> None:
+    stock = '[[stock]]\nname = "kraft"\nlike = "kraft-280"\n[[stock.sheet]]\nsize = "12in"\nat_hand = {n}\n'
+    text = "sets = 3\n" + stock + ITEM + "copies = 2\nspare = 10\n"
+    good("prepare", job_file(fair, text.format(n=9)), "--out", fair / "o")
+    assert json.loads((fair / "o" / "job.json").read_text())["copies"] == 7
+    result = run("prepare", job_file(fair, text.format(n=2)), "--out", fair / "p")
+    assert result.exit_code == 2
+    assert "sheet" in result.stderr
+    good("prepare", job_file(fair, 'amount = "stock"\n' + text.format(n=2)), "--out", fair / "q")
+
+
+def test_copies_placed_by_hand_are_kept_or_refused(fair: Path) -> None:
+    spot = '[[template.place]]\nx = "10mm"\ny = "{y}mm"\nturn = 0\n'
+    text = ITEM + spot.format(y=10) + spot.format(y=155)
+    good("prepare", job_file(fair, text), "--out", fair / "o")
+    (sheet,) = json.loads((fair / "o" / "job.json").read_text())["sheets"]
+    assert [(p["x_mm"], p["y_mm"]) for p in sheet["placements"]] == [(10, 10), (10, 155)]
+    result = run("prepare", job_file(fair, ITEM + spot.format(y=10) + spot.format(y=50)), "--out", fair / "p")
+    assert result.exit_code == 2
+    assert not (fair / "p").exists()
+
+
+def test_passes_bridges_and_perforation_come_from_the_job_file(fair: Path) -> None:
+    extra = '[passes]\ncount = 2\nforce = [60, 120]\n[bridges]\nwidth = "0.6mm"\ncount = 4\n[perforation]\ncut = "4mm"\n'
+    good("prepare", job_file(fair, ITEM), "--out", fair / "o")
+    good("prepare", job_file(fair, extra + ITEM), "--out", fair / "p")
+    once, twice = (json.loads((fair / d / "job.json").read_text()) for d in "op")
+    assert twice["seconds"] > once["seconds"]
+    assert {s["force"] for s in twice["sheets"][0]["plan"]["strokes"] if s["tool"] == 1} >= {60, 120}
+    assert run("verify", fair / "p").exit_code == 0
+
+
+def test_keep_out_align_explain_and_more_outputs(tmp_path: Path) -> None:
+    good(
+        "prepare", SAMPLES / "swing-tag.svg", "--copies", "3", "--out", tmp_path / "o", "--explain",
+        "--keep-out", "0mm,0mm,100mm,100mm", "--align", "0mm,0mm=1mm,1mm", "--align", "100mm,0mm=101mm,1mm",
+        "--also", "svg", "--also", "dxf", "--also", "pdf", "--also", "pictures",
+    )  # fmt: skip
+    names = {p.name for p in (tmp_path / "o").iterdir()}
+    assert {"sheet-01.svg", "sheet-01.dxf", "sheet-01.pdf", "picture-sheet-01.svg"} <= names
+    (sheet,) = json.loads((tmp_path / "o" / "job.json").read_text())["sheets"]
+    assert len(sheet["order"]["reasons"]) == sheet["order"]["planned"]["strokes"]
+    assert all(p["x_mm"] >= 100 or p["y_mm"] >= 100 for p in sheet["placements"])
+    assert run("verify", tmp_path / "o").exit_code == 0
+    assert (
+        run("prepare", SAMPLES / "swing-tag.svg", "--keep-out", "0mm", "--out", tmp_path / "p").exit_code == 2
+    )
+    assert run("prepare", SAMPLES / "swing-tag.svg", "--also", "doc", "--out", tmp_path / "p").exit_code == 2
+
+
+def test_calibrate_writes_trials_and_fits_a_profile(tmp_path: Path) -> None:
+    good("calibrate", "mat-cutter-300", "--out", tmp_path / "t")
+    files = sorted((tmp_path / "t").iterdir())
+    assert len(files) == 5
+    seconds = [
+        json.loads(good("time", f, "--machine", "mat-cutter-300", "--json"))["seconds"]["total"]
+        for f in files
+    ]
+    mine = tmp_path / "mine.toml"
+    good("calibrate", "mat-cutter-300", "--times", ",".join(map(str, seconds)), "--profile", mine)
+    fitted, known = (
+        load_machine(mine),
+        load_machine(
+            Path(str(SAMPLES / "x")).parent
+            / ".."
+            / "cutprep"
+            / "profile"
+            / "shipped"
+            / "machines"
+            / "mat-cutter-300.toml"
+        ),
+    )
+    assert fitted.travel_speed == pytest.approx(known.travel_speed, rel=0.01)
+    assert fitted.acceleration == pytest.approx(known.acceleration, rel=0.01)
+    assert run("calibrate", "mat-cutter-300").exit_code == 2
+    assert run("calibrate", "mat-cutter-300", "--times", "1,2", "--profile", mine).exit_code == 2
+    assert run("calibrate", "mat-cutter-300", "--times", "a,b", "--profile", mine).exit_code == 2
