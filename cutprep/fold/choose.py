@@ -23,6 +23,9 @@ _EFFORT = 240
 #: nothing, a flap turned in on its own wall, what looks like a flap but is taken for a wall, a
 #: rim that is not flat.
 _OPEN_MM, _UNMET, _TURNED_IN, _FLAP_AS_BODY, _BENT_RIM = 0.02, 5.0, 4.0, 2.0, 5.0
+#: What counts against every panel put aside as flap or gusset: of two bodies that close, the one
+#: of more panels is meant. Small beside anything that stays open.
+_ASIDE = 0.05
 #: Rims flatter than this are flat, mm.
 RIM_FLAT = 1.0
 
@@ -107,7 +110,7 @@ def _ways_of(
     # With every fold declared, only what has to meet is asked to.
     for k, zipped in enumerate(zips[:1] if all_told else zips):
         outlook = _outlook(part, guess, zipped, settled, likely)
-        order = outlook + _unevenness(zipped)
+        order = outlook + _unevenness(zipped) + _ASIDE * (len(guess.flaps) + len(guess.halves))
         strict = strict if k else order
         if zipped.pairs or wish.gathers or (wish.fixed and not guess.flaps):
             idle = _idle(part, guess, zipped)

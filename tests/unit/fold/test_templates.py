@@ -10,7 +10,7 @@ from cutprep.model.folded import Verdict
 from cutprep.template.kinds import KINDS
 from cutprep.tolerance import Tolerance
 
-#: Kind to the verdict of its parts. An envelope lies flat: nothing of it must meet.
+#: Kind to the verdict of its parts. An envelope is drawn with its angles and has nothing to close.
 WANTED = {
     "tray": Verdict.OPEN_BOX,
     "tray-with-lid": Verdict.OPEN_BOX,
@@ -20,7 +20,7 @@ WANTED = {
     "gathered-box": Verdict.CLOSED,
     "pyramid": Verdict.CLOSED,
     "pillow-box": Verdict.CURVED,
-    "envelope": Verdict.CANNOT_INFER,
+    "envelope": Verdict.LEAF,
     "divider": Verdict.FLAT,
     "swing-tag": Verdict.FLAT,
     "band": Verdict.OPEN_BOX,
