@@ -21,6 +21,8 @@ _AT_A_TIME = 4_000_000
 _MOST = 60_000_000
 #: A segment that crosses its own box is indexed in so many pieces at most.
 _PIECES = 64
+#: Keys of cells beyond this would overflow.
+_KEYS = 2.0**60
 #: So many points in a cell stand for all of them.
 _CROWD = 8
 
@@ -157,8 +159,11 @@ class _Grid:
     """Points in square cells; cells of different kinds are different cells."""
 
     def __init__(self, points: Points, side: float, kind: Index) -> None:
-        cells = np.floor(points / side).astype(np.int64)
+        cells = np.floor(points / side)
         cells -= cells.min(axis=0)
+        if (cells.max(axis=0) + 5).prod() * (kind.max() + 1) > _KEYS:
+            cells = np.column_stack([_drawn_together(column) for column in cells.T])
+        cells = cells.astype(np.int64)
         self.height = int(cells[:, 1].max()) + 5
         span = (int(cells[:, 0].max()) + 5) * self.height
         self.points = points
@@ -183,6 +188,12 @@ class _Grid:
                 chosen.append(many[np.lexsort((along, self.key[many]))[begin]])
         few = np.unique(np.concatenate(chosen))
         return few[np.argsort(self.key[few], kind="stable")]
+
+
+def _drawn_together(cells: Points) -> Points:
+    """Number cells anew so that wide empty stretches between them are three cells wide."""
+    known, where = np.unique(cells, return_inverse=True)
+    return np.asarray(np.cumsum(np.minimum(np.diff(known, prepend=known[0]), 3.0))[where.ravel()])
 
 
 def _close(points: Points, few: Index, grid: _Grid, within: float) -> tuple[Index, Index]:

@@ -18,7 +18,7 @@ from cutprep.geometry.overlap import Runs
 from cutprep.geometry.segments import length_of
 from cutprep.mend.change import Change, told
 from cutprep.mend.node import node_remainders
-from cutprep.mend.pieces import Piece, part_of, replaced
+from cutprep.mend.pieces import Piece, over_seam, part_of, replaced
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -86,10 +87,10 @@ def _split(lines: Lines, i: int, marks: list[float], tolerance: Tolerance) -> li
     at = [m for k, m in enumerate(around) if not k or m - around[k - 1] > tolerance.coincide]
     if not closed:
         edges = [0.0, *at, length]
-        return [part_of(lines, i, a, b) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+        return [part_of(lines, i, a, b) for a, b in pairwise(edges)]
     if len(at) < 2:
         return []
-    pieces = [part_of(lines, i, a, b) for a, b in zip(at[:-1], at[1:], strict=True)]
+    pieces = [part_of(lines, i, a, b) for a, b in pairwise(at)]
     if at[0] == 0.0:
         return [*pieces, part_of(lines, i, at[-1], length)]
     return [*pieces, over_seam(part_of(lines, i, at[-1], length), part_of(lines, i, 0.0, at[0]))]

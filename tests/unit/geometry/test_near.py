@@ -51,6 +51,13 @@ def test_a_crowd_on_one_spot_is_one_cluster() -> None:
     assert np.unique(clusters(points, 0.15)).tolist() == [0, 100_001]
 
 
+def test_points_kilometres_apart() -> None:
+    """Neighbours stay neighbours when the cells between are too many to be numbered."""
+    far = np.array([(0, 0), (1e7, 3e6), (1e7 + 4e-6, 3e6), (-1e7, 5), (-1e7, 5 + 6e-6), (-1e7, 5 + 2e-5)])
+    assert clusters(far, 1e-5).tolist() == [0, 1, 1, 3, 3, 5]
+    assert _as_set(point_pairs(far, 1e-5)) == {(1, 2), (3, 4)}
+
+
 @pytest.mark.parametrize("n", [0, 1, 2, 300])
 def test_boxes_near_each_other(n: int) -> None:
     """Against every pair of boxes."""
