@@ -23,6 +23,7 @@ def crossings(
     turn: Points,
     shift: Points,
     friends: frozenset[tuple[int, int]] = frozenset(),
+    folded_back: frozenset[int] = frozenset(),
 ) -> list[tuple[int, int, float]]:
     """Find pairs of panels that cross.
 
@@ -34,6 +35,8 @@ def crossings(
         (p, 3, 3) and (p, 3) ndarray of float: where they lie.
     friends
         Pairs (smaller first) that may lie on one another.
+    folded_back
+        Panels folded flat on others: in one plane with another they are a layer, no crossing.
 
     Returns
     -------
@@ -52,6 +55,9 @@ def crossings(
     for i, j in zip(*np.nonzero(np.triu(meet, 1)), strict=True):
         a, b = numbers[int(i)], numbers[int(j)]
         if (min(a, b), max(a, b)) in friends:
+            continue
+        layers = a in folded_back or b in folded_back
+        if layers and np.abs((points[b] - shift[a]) @ turn[a][:, 2]).max() < _COPLANAR:
             continue
         size = _crossing(shrunk[a], shrunk[b], points[a], points[b], (turn[a], shift[a]), (turn[b], shift[b]))
         if size > _LEAST:

@@ -16,6 +16,9 @@ from cutprep.model.finding import Finding, Severity
 from cutprep.model.folded import Corner, FoldReport, Verdict
 from cutprep.model.lines import Points
 
+#: A fold beyond this lays a panel flat on its neighbour, degrees.
+_FOLDED_BACK = 170.0
+
 At = Callable[[Sequence[float]], Place]
 
 
@@ -75,6 +78,7 @@ def crossing_findings(
         same = [g for g in flaps.values() if g.target == target and g.panel != flap.panel]
         friends |= {(min(flap.panel, g.panel), max(flap.panel, g.panel)) for g in same}
     panels = report.panels
+    back = frozenset(p for h in report.hinges if abs(h.angle) > _FOLDED_BACK for p in (h.a, h.b))
     return [
         Finding(
             "panels-cross",
@@ -85,7 +89,7 @@ def crossing_findings(
             size,
             1.0,
         )
-        for a, b, size in crossings(shapes, turn, shift, frozenset(friends))
+        for a, b, size in crossings(shapes, turn, shift, frozenset(friends), back)
     ]
 
 

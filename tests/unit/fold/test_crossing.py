@@ -57,3 +57,10 @@ def test_a_window_lets_another_through() -> None:
 def test_friends_are_let_pass() -> None:
     turn, shift = np.array([FLAT, UPRIGHT]), np.zeros((2, 3))
     assert crossings({0: SQUARE, 1: SQUARE}, turn, shift, frozenset({(0, 1)})) == []
+
+
+def test_a_panel_folded_back_is_a_layer_not_a_crossing() -> None:
+    turn = np.array([FLAT, FLAT, UPRIGHT])
+    shift = np.array([(0.0, 0.0, 0.0), (10.0, 0.0, 0.0), (0.0, 0.0, 0.0)])
+    got = crossings({0: SQUARE, 1: SQUARE, 2: SQUARE}, turn, shift, frozenset(), frozenset({1}))
+    assert [(a, b) for a, b, _ in got] == [(0, 2), (1, 2)]
