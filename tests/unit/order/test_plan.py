@@ -120,12 +120,17 @@ def test_a_tool_change_for_each_tool_and_an_operation_without_a_tool() -> None:
 
 
 def test_travel_may_be_measured_in_time() -> None:
-    # The x axis creeps: by time it is better to go up and down than to and fro.
-    lines = [[[x, y], [x, y]] for x in (10, 20) for y in (10, 60, 110)]
-    slow = {"speed": 200.0, "top_speed": (5.0, 400.0), "acceleration": (500.0, 500.0)}
-    strokes = order(sheet_of(lines, DRAW), metric="time", **slow)
-    x = strokes.lines.xy[::2, 0]
-    assert np.count_nonzero(np.diff(x)) == 1
+    # The x axis creeps: by time it pays to sweep across once, however far up and down that goes.
+    spots = np.random.default_rng(1).uniform(0, 100, (12, 2))
+    sheet = sheet_of([[p, p] for p in spots], DRAW)
+    slow = {"speed": 200.0, "top_speed": (2.0, 400.0), "acceleration": (500.0, 500.0)}
+    by_time, by_length = order(sheet, metric="time", **slow), order(sheet)
+    across = [
+        float(np.abs(np.diff(s.lines.xy[::2, 0], prepend=0, append=0)).sum()) for s in (by_time, by_length)
+    ]
+    assert across[0] == pytest.approx(2 * spots[:, 0].max())
+    assert across[1] > across[0]
+    assert by_length.travel < by_time.travel
 
 
 @pytest.mark.parametrize(
