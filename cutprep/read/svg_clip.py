@@ -17,7 +17,7 @@ from cutprep.read.svg_walk import Walk
 from cutprep.tolerance import Tolerance
 
 #: Segments times corners of the area, beyond which a clip is not applied to a line.
-_MOST_CUTS = 50_000_000
+_MOST_CUTS = 20_000_000
 
 Pieces = list[tuple[Points, Flags]]
 
@@ -113,14 +113,19 @@ def _remains(
                 runs.append(([a], [bool(curved[i]) and bool((a == points[i]).all())]))
             runs[-1][0].append(b)
             runs[-1][1].append(bool(curved[i + 1]) and bool((b == points[i + 1]).all()))
-    pieces = [(np.array(xy), np.array(flags)) for xy, flags in runs]
-    if len(pieces) > 1 and bool((points[0] == points[-1]).all()):
-        (first, first_flags), (last, last_flags) = pieces[0], pieces[-1]
-        if bool((first[0] == points[0]).all() and (last[-1] == points[0]).all()):
-            # A closed line that was cut elsewhere runs on through its first point.
-            joined = np.vstack((last, first[1:])), np.concatenate((last_flags, first_flags[1:]))
-            pieces = [*pieces[1:-1], joined]
+    pieces = _join_ends([(np.array(xy), np.array(flags)) for xy, flags in runs], points)
     return [_with_plain_ends(*piece) for piece in pieces if _length(piece[0]) >= least]
+
+
+def _join_ends(pieces: Pieces, points: Points) -> Pieces:
+    """Let a closed line that was cut elsewhere run on through its first point."""
+    if len(pieces) < 2 or not bool((points[0] == points[-1]).all()):
+        return pieces
+    (head, head_flags), (tail, tail_flags) = pieces[0], pieces[-1]
+    if not bool((head[0] == points[0]).all() and (tail[-1] == points[0]).all()):
+        return pieces
+    joined = np.vstack((tail, head[1:])), np.concatenate((tail_flags, head_flags[1:]))
+    return [*pieces[1:-1], joined]
 
 
 def _length(points: Points) -> float:
