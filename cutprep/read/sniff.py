@@ -55,6 +55,10 @@ _WIDE = (
 )
 _SVG_ROOT = re.compile(r"<(?:[\w.-]+:)?svg[\s>/]")
 _ROOT = re.compile(r"<([A-Za-z_][\w:.-]*)")
+#: Comments, processing instructions and entities, in whose text a `<` is no root element.
+_BEFORE_ROOT = re.compile(
+    r"<!--.*?(?:-->|$)|<\?.*?(?:\?>|$)|<!ENTITY\s[^\"'>]*(?:\"[^\"]*\"|'[^']*')[^>]*>", re.DOTALL
+)
 _TAG_PAIR = re.compile(r"\s*-?\d{1,4}[ \t]*(?:\r\n|\r|\n)")
 _DXF_TYPE = re.compile(r"(?:^|[\r\n])[ \t]*0[ \t]*(?:\r\n|\r|\n)[ \t]*[A-Z0-9_]{2,}[ \t]*(?:[\r\n]|$)")
 
@@ -132,7 +136,7 @@ def kind_of(data: bytes) -> Kind:
 
 
 def _kind_of_xml(head: str) -> Kind:
-    bare = re.sub(r"<!--.*?(?:-->|$)|<\?.*?(?:\?>|$)", "", head, flags=re.DOTALL)
+    bare = _BEFORE_ROOT.sub("", head)
     root = _ROOT.search(bare)
     name = root[1] if root else ""
     if name.rpartition(":")[2] == "svg" or (not name and _SVG_ROOT.search(head)):
