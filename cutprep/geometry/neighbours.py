@@ -65,21 +65,18 @@ def neighbours(lines: Lines, within: float, *, pick: Flags | None = None, spot: 
     return Neighbours(segments, alone[first], alone[second], head[stacked], stacked, within)
 
 
-def rank(lines: Lines, *, weaker_first: bool = False) -> Index:
+def rank(lines: Lines, strength: Index | None = None) -> Index:
     """Which line stays where several lie on each other: the lowest rank wins, (m,).
 
-    The stronger operation (or the weaker one), then the closed line, then the longer one, then the
-    one drawn first.
+    The stronger line, then the closed one, then the longer one, then the one drawn first.
+
+    Parameters
+    ----------
+    strength
+        (m,) ndarray of int; the operation when None.
     """
-    strength = lines.operation.astype(int)
-    order = np.lexsort(
-        (
-            np.arange(len(lines)),
-            -np.round(lines.lengths, 6),
-            ~lines.closed,
-            strength if weaker_first else -strength,
-        )
-    )
+    strength = lines.operation.astype(np.int64) if strength is None else strength
+    order = np.lexsort((np.arange(len(lines)), -np.round(lines.lengths, 6), ~lines.closed, -strength))
     place = np.empty(len(lines), np.int64)
     place[order] = np.arange(len(lines))
     return place

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from cutprep.errors import JobError
-from cutprep.geometry.cover import again, stacks
+from cutprep.geometry.cover import again, stacks, wholly_covered
 from cutprep.geometry.folds import find_endings
 from cutprep.geometry.joints import find_joints
 from cutprep.geometry.neighbours import Neighbours
@@ -18,7 +18,7 @@ from cutprep.geometry.segments import points_at
 from cutprep.mend.change import Change, told
 from cutprep.mend.drop import drop_crumbs, drop_points, drop_stubs
 from cutprep.mend.folds import fit_folds
-from cutprep.mend.merge import merge_doubles
+from cutprep.mend.merge import inner_cuts, merge_doubles
 from cutprep.mend.smooth import rejoin_arcs, straighten
 from cutprep.mend.weld import close_gaps, join_lines
 from cutprep.model.drawing import Drawing
@@ -30,7 +30,7 @@ from cutprep.tables import near as nearest_words
 from cutprep.tolerance import Tolerance
 
 #: What may be done about lines of different operations on each other.
-KEEP = ("report", "cut", "score")
+KEEP = ("report", "cut", "score", "outline")
 #: What is done only when asked.
 ASKED = ("arcs", "straighten", "stubs")
 #: A change may open the way for another (a doubled line removed, its partner can be joined), but each takes
@@ -57,7 +57,8 @@ def mend(
     ----------
     keep
         What happens where lines of different operations lie on each other: "report" leaves both
-        and says so, "cut" keeps the stronger operation, "score" the weaker one.
+        and says so, "cut" keeps the stronger operation, "score" the weaker one, and "outline" the
+        cut where it bounds the card and the score where card lies on both sides.
     gap
         Largest gap that is closed, mm; the tolerance's when None, none when 0.
     trim
@@ -116,9 +117,10 @@ def _steps(
     """The steps of one round, in order; each gives the very same lines back when it has nothing to do."""
     yield lambda lines: drop_points(lines, _worked(lines), tolerance)
     yield lambda lines: drop_crumbs(lines, _worked(lines), tolerance)
-    yield lambda lines: _merge(lines, keep, tolerance)
+    # Gaps first: a line that stops short would not cover its double to the end.
     if gap:
         yield lambda lines: _close(lines, gap, tolerance)
+    yield lambda lines: _merge(lines, keep, tolerance)
     if "stubs" in ask:
         yield lambda lines: drop_stubs(
             lines, lines.operation == Operation.CUT, _near(lines, tolerance, tolerance.gap), tolerance
@@ -141,13 +143,13 @@ def _near(lines: Lines, tolerance: Tolerance, gap: float = 0.0) -> Neighbours:
     return find_neighbours(lines, within, pick=_worked(lines), spot=tolerance.doubled)
 
 
-def _doubled(lines: Lines, tolerance: Tolerance) -> Runs:
+def _doubled(lines: Lines, tolerance: Tolerance, near: Neighbours | None = None) -> Runs:
     return find_runs(
         lines,
         tolerance.doubled,
         shortest=tolerance.doubled_run,
         shortest_passing=tolerance.near_run,
-        near=_near(lines, tolerance),
+        near=near or _near(lines, tolerance),
     )
 
 
@@ -157,25 +159,35 @@ def _alike(lines: Lines, runs: Runs) -> Flags:
 
 def _merge(lines: Lines, keep: str, tolerance: Tolerance) -> Change:
     runs = _doubled(lines, tolerance)
-    if keep == "report":
-        runs = runs.take(_alike(lines, runs))
-    return merge_doubles(lines, runs, tolerance, weaker_stays=keep == "score")
+    alike = _alike(lines, runs)
+    if keep == "report" or (keep == "outline" and alike.any()):
+        return merge_doubles(lines, runs.take(alike), tolerance)
+    strength = lines.operation.astype(np.int64)
+    if keep == "outline":
+        strength[inner_cuts(lines, runs, _outlines(lines, tolerance), tolerance)] = -1
+    return merge_doubles(lines, runs, tolerance, -strength if keep == "score" else strength)
 
 
 def _close(lines: Lines, gap: float, tolerance: Tolerance) -> Change:
-    cuts = lines.operation == Operation.CUT
-    return close_gaps(lines, find_joints(lines, cuts, _near(lines, tolerance, gap), tolerance, gap), gap)
+    near = _near(lines, tolerance, gap)
+    runs = _doubled(lines, tolerance, near)
+    spare = wholly_covered(lines, runs.take(_alike(lines, runs)), tolerance.doubled)
+    cuts = (lines.operation == Operation.CUT) & ~spare
+    return close_gaps(lines, find_joints(lines, cuts, near, tolerance, gap), gap)
 
 
 def _fit(lines: Lines, trim: float, tolerance: Tolerance) -> Change:
     cuts = lines.operation == Operation.CUT
     folds = np.isin(lines.operation, (Operation.SCORE, Operation.PERFORATE))
     near = _near(lines, tolerance, tolerance.gap)
+    endings = find_endings(lines, folds, cuts, near, lambda: _outlines(lines, tolerance), tolerance)
+    return fit_folds(lines, endings, trim)
 
-    def outlines() -> Outlines:
-        return find_outlines(lines, cuts, find_joints(lines, cuts, near, tolerance), tolerance)
 
-    return fit_folds(lines, find_endings(lines, folds, cuts, near, outlines, tolerance), trim)
+def _outlines(lines: Lines, tolerance: Tolerance) -> Outlines:
+    cuts = lines.operation == Operation.CUT
+    joints = find_joints(lines, cuts, _near(lines, tolerance, tolerance.gap), tolerance)
+    return find_outlines(lines, cuts, joints, tolerance)
 
 
 def _left(lines: Lines, tolerance: Tolerance) -> Iterator[Finding]:
@@ -193,7 +205,7 @@ def _left(lines: Lines, tolerance: Tolerance) -> Iterator[Finding]:
         yield told(
             "left-as-drawn",
             f"{words.capitalize()} lie on each other over {length[number]:.2f} mm.",
-            'Both were left; say whether the "cut" or the "score" is to stay.',
+            'Both were left; say which is to stay: the "cut", the "score", or the one the "outline" needs.',
             (place_of(lines, i, middle) for i in members[:MOST_PLACES].tolist()),
             float(length[number]),
             tolerance.doubled,

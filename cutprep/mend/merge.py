@@ -14,8 +14,9 @@ import numpy as np
 
 from cutprep.geometry.cover import wholly_covered
 from cutprep.geometry.neighbours import rank
+from cutprep.geometry.outlines import Outlines
 from cutprep.geometry.overlap import Runs
-from cutprep.geometry.segments import length_of
+from cutprep.geometry.segments import length_of, points_at
 from cutprep.mend.change import Change, told
 from cutprep.mend.node import node_remainders
 from cutprep.mend.pieces import Piece, over_seam, part_of, replaced
@@ -29,15 +30,15 @@ from cutprep.tolerance import Tolerance
 Span = tuple[float, float]
 
 
-def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, *, weaker_stays: bool = False) -> Change:
+def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, strength: Index | None = None) -> Change:
     """Take out stretches that other lines cover.
 
     Parameters
     ----------
     runs
         Where lines lie on each other; only these are looked at.
-    weaker_stays
-        Of different operations the weaker one stays, not the stronger.
+    strength
+        (m,) ndarray of int: which line stays, the strongest; the operation when None.
 
     Returns
     -------
@@ -48,7 +49,7 @@ def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, *, weaker_stay
     """
     if not len(runs):
         return lines, ()
-    place = rank(lines, weaker_first=weaker_stays)
+    place = rank(lines, strength)
     whole = _whole(lines, runs, place, tolerance.doubled)
     rest = runs.take(~(whole[runs.first] | whole[runs.second]))
     lost = _lost(rest, place, tolerance.doubled)
@@ -63,6 +64,24 @@ def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, *, weaker_stay
     parted &= np.isin(np.arange(len(lines)), list(made))
     result, split = node_remainders(result, parted[owner], tolerance)
     return result, (*findings, *split)
+
+
+def inner_cuts(lines: Lines, runs: Runs, outlines: Outlines, tolerance: Tolerance) -> Flags:
+    """Which cuts that lie on folds have card on both sides, (m,): without them no outline opens."""
+    folds = np.isin(lines.operation, (Operation.SCORE, Operation.PERFORATE))
+    cuts = lines.operation == Operation.CUT
+    swap = folds[runs.first] & cuts[runs.second]
+    mixed = swap | (cuts[runs.first] & folds[runs.second])
+    line = np.where(swap, runs.second, runs.first)[mixed]
+    middle = np.where(swap, runs.begin_other + runs.end_other, runs.begin + runs.end)[mixed] / 2
+    back, ahead = (points_at(lines, line, middle + step) for step in (-tolerance.near, tolerance.near))
+    along = ahead - back
+    across = np.column_stack((-along[:, 1], along[:, 0])) / 2
+    depth = [outlines.depth((back + ahead) / 2 + side * across) % 2 for side in (1, -1)]
+    inner = np.zeros(len(lines), bool)
+    inner[line] = True
+    inner[line[(depth[0] == 0) | (depth[1] == 0)]] = False
+    return inner
 
 
 class _Partners:

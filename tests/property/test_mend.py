@@ -22,7 +22,7 @@ DOUBLES = tuple(name for name in sorted(PLANT) if name.startswith(("double", "tr
 
 
 @settings(max_examples=40, deadline=None)
-@given(seed=st.integers(0, 10**6), keep=st.sampled_from(["report", "cut", "score"]))
+@given(seed=st.integers(0, 10**6), keep=st.sampled_from(["report", "cut", "score", "outline"]))
 def test_mending_a_mended_drawing_changes_nothing(seed: int, keep: str) -> None:
     """Not a line, not a report."""
     once, _ = mend(drawing(seed)[0], LIMITS, keep=keep)
@@ -89,7 +89,7 @@ polyline = st.lists(st.tuples(coordinate, coordinate), min_size=2, max_size=5)
 @given(
     drawn=st.lists(st.tuples(polyline, st.sampled_from(list(Operation))), max_size=10),
     again=st.lists(st.integers(0, 9), max_size=4),
-    keep=st.sampled_from(["report", "cut", "score"]),
+    keep=st.sampled_from(["report", "cut", "score", "outline"]),
 )
 def test_scribbles_are_mended_without_harm(drawn: list, again: list[int], keep: str) -> None:
     """No crash; guides untouched; ink of a scribble stays within what the limits allow."""

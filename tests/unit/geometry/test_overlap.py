@@ -107,7 +107,7 @@ def test_rank_says_which_line_stays() -> None:
         operation=[Operation.SCORE] * 4 + [Operation.CUT],
     )
     assert np.argsort(rank(lines)).tolist() == [4, 3, 2, 0, 1]
-    assert np.argsort(rank(lines, weaker_first=True)).tolist() == [3, 2, 0, 1, 4]
+    assert np.argsort(rank(lines, -lines.operation.astype(int))).tolist() == [3, 2, 0, 1, 4]
 
 
 def strips(*lines: object) -> Runs:

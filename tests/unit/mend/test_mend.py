@@ -75,6 +75,21 @@ def test_a_score_under_a_cut_is_the_maker_s_choice() -> None:
     assert lines.operation.tolist() == [Operation.CUT, Operation.SCORE]
 
 
+def test_the_outline_decides_which_line_stays() -> None:
+    """The cut where it bounds the card, also with a gap beside it; the score where card lies on both sides."""
+    side = Pen().cut([(0.3, 0), (30, 0)], [(30, 0), (30, 20)], [(30, 20), (0, 20)], [(0, 20), (0, 0)])
+    lines, _ = mended(side.score([(0, 0), (30, 0)], [(15, 0), (15, 20)]), keep="outline")
+    assert lines.operation.tolist() == [Operation.CUT, Operation.SCORE]
+    assert lines.closed.tolist() == [True, False]
+    hinge = Pen().cut(*zip(box(0, 0, 30, 20)[:-1], box(0, 0, 30, 20)[1:], strict=True))
+    lines, found = mended(
+        hinge.cut([(15, 20), (15, 0)], [(15, 0), (15, 20)]).score([(15, 0), (15, 20)]), keep="outline"
+    )
+    assert lines.operation.tolist() == [Operation.CUT, Operation.SCORE]
+    assert lines.lengths.tolist() == [100, 20]
+    assert {f.code for f in found} == {"removed-double", "removed-under", "joined-lines"}
+
+
 def test_limits_are_kept() -> None:
     """No gap, no trim, or narrower ones."""
     lines, found = mended(SPOILT, gap=0, trim=0.5)

@@ -13,11 +13,11 @@ from tests.asserting import assert_same_ink
 from tests.drawn import LIMITS, Pen, box, circle
 
 
-def merged(pen: Pen, *, weaker_stays: bool = False) -> tuple[Lines, list[float]]:
+def merged(pen: Pen, strength: np.ndarray | None = None) -> tuple[Lines, list[float]]:
     """Lines after merging, and what was taken out."""
     lines = pen.lines
     runs = find_runs(lines, LIMITS.doubled, shortest=0.5, shortest_passing=3.0)
-    made, findings = merge_doubles(lines, runs, LIMITS, weaker_stays=weaker_stays)
+    made, findings = merge_doubles(lines, runs, LIMITS, strength)
     return made, [f.measure or 0.0 for f in findings if f.code.startswith("removed")]
 
 
@@ -57,7 +57,7 @@ def test_of_two_operations_one_stays() -> None:
     """The stronger, or when asked the weaker."""
     pen = Pen().cut([(0, 0), (30, 0)]).score([(0, 0), (20, 0)])
     strong, _ = merged(pen)
-    weak, _ = merged(pen, weaker_stays=True)
+    weak, _ = merged(pen, -pen.lines.operation.astype(int))
     assert strong.operation.tolist() == [Operation.CUT]
     assert weak.operation.tolist() == [Operation.CUT, Operation.SCORE]
     assert weak.lengths.tolist() == pytest.approx([10, 20])
