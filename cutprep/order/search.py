@@ -22,6 +22,7 @@ from cutprep.order.task import Task
 EFFORT = {"quick": (12, 100_000), "normal": (60, 400_000), "thorough": (300, 6_000_000)}
 _FEWEST = 200  # lines; a smaller job is searched as long as one of this size
 _ROUNDS = 4
+_TRIES = 3  # more than one for a small job, whose search may end in a dead end
 _MOST_EXACT = 3_000_000  # steps of the exact search
 _MOST_LINES = 9  # of one rank in the exact search: tables double with each
 
@@ -127,15 +128,20 @@ class Search:
         """Find the shortest travel."""
         if self._is_small(NO_COSTS):
             return self.exact(NO_COSTS)
-        return self.improve(self.nearest(), NO_COSTS, heat=2.0, fresh=True)
+        start = self.nearest()
+        tries = 1 + min(_TRIES, _FEWEST // max(1, len(self.task)))
+        ways = [self.improve(start, NO_COSTS, heat=2.0, fresh=True, stream=k) for k in range(tries)]
+        return min(ways, key=self.length)
 
-    def improve(self, way: Way, costs: Costs, *, heat: float, fresh: bool = False) -> Way:
+    def improve(self, way: Way, costs: Costs, *, heat: float, fresh: bool = False, stream: int = 0) -> Way:
         """Search on from a way.
 
         Parameters
         ----------
         fresh
             Forget the order, and keep only the places.
+        stream
+            Number of the try, each with random numbers of its own.
         """
         way = best = way if fresh else self._settle_places(way, costs)
         least = self.total(way, costs)
@@ -149,7 +155,7 @@ class Search:
                 None if fresh and number == 0 else way.order,
                 back=(way.back & self.open)[way.order],
                 kicks=kicks // count,
-                seed=self.seed + number,
+                seed=self.seed + _ROUNDS * stream + number,
                 heat=heat / (number + 1),
                 feel=self.feel,
                 strain=self._strain(way, costs),

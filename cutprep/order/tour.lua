@@ -426,7 +426,7 @@ function tour_search.improve(job, told)
     if mate[tour[p]] ~= tour[p + 1] then hot = hot + dist(tour[p], tour[p + 1]) end
   end
   hot = hot / n * job.heat
-  local kicks = n >= 5 and job.kicks or 0
+  local kicks = n >= 4 and job.kicks or 0
   local pause = floor(kicks / 8) + 1
   if pause > 2 * n then pause = 2 * n end
   for kick = 1, kicks do

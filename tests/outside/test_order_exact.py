@@ -78,12 +78,12 @@ def all_orders(stages: list[list[Ways]]) -> float:
     return least
 
 
-def misses(sheets: list[tuple[Sheet, list[list[Ways]]]]) -> list[float]:
+def misses(sheets: list[tuple[Sheet, list[list[Ways]]]], effort: str = "normal") -> list[float]:
     """Check that no order is better than the best, and give the excess of those that are longer."""
     excess = []
     for sheet, stages in sheets:
         best = held_karp(stages)
-        got = order(sheet, tear_weight=0).travel
+        got = order(sheet, tear_weight=0, effort=effort).travel
         assert got >= best - 1e-9 * max(1.0, best)
         # The search counts in whole micrometres.
         if got > best + 0.005:
@@ -106,6 +106,6 @@ def test_200_tiny_sheets_are_ordered_as_well_as_can_be() -> None:
 def test_the_search_for_large_sheets_does_nearly_as_well(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(search, "_MOST_LINES", 0)
     rng = np.random.default_rng(1)
-    excess = misses([tiny_sheet(rng, 5) for _ in range(50)])
-    assert len(excess) <= 3
+    excess = misses([tiny_sheet(rng, 5) for _ in range(20)], "quick")
+    assert len(excess) <= 1
     assert max(excess, default=0.0) <= 0.06
