@@ -67,11 +67,13 @@ class Board:
         self._start: dict[tuple[int, Pose], BaseGeometry] = {}
         self._free: dict[tuple[int, Pose], BaseGeometry] = {}
         self._boxes: dict[tuple[int, Pose], Box] = {}
+        #: Area that one copy takes up in the densest lattice found, by want, mm2.
+        self.cells: dict[int, float] = {}
 
     def fresh(self) -> Board:
         """An empty board that shares what is known of the sheet."""
         board = Board(self.shapes, self.allowed, self.room, self.nofit)
-        board._start, board._boxes = self._start, self._boxes
+        board._start, board._boxes, board.cells = self._start, self._boxes, self.cells
         return board
 
     def box(self, want: int, pose: Pose) -> Box:

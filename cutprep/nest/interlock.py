@@ -80,6 +80,7 @@ def interlocked(board: Board, want: int) -> Pattern:
     if fills_its_box(board.shapes[want], board.allowed[want][0]):
         return Pattern((), "")
     found = list(lattices(board, want))
+    board.cells[want] = min((lattice.cell for lattice in found), default=math.inf)
     counts = [len(laid(board, want, lattice, phases=1)) for lattice in found]
     order = sorted(range(len(found)), key=lambda k: (-counts[k], found[k].cell))
     best: list[Spot] = []

@@ -16,8 +16,8 @@ from cutprep.nest.search import Budget, by_area, improve, quick_fill
 from cutprep.nest.shape import fills_its_box
 from cutprep.nest.shop import Shop
 
-#: A sheet is never filled denser than this by parts widened by half the gap; sets beyond are not tried.
-_DENSEST = 0.96
+#: A sheet may be filled denser than the densest lattice by this factor; sets beyond are not tried.
+_BEYOND = 1.03
 #: Copies beyond this many are not searched for one by one; the lattice is as good there.
 _MANY = 150
 #: Work of the short search that every single-template pattern gets, whatever the effort.
@@ -173,11 +173,22 @@ def used_area(shop: Shop, size: int, pattern: Pattern) -> float:
 
 
 def may_fit(shop: Shop, size: int, counts: Sequence[int]) -> bool:
-    """Whether the area of the copies, widened by half the gap, leaves any hope."""
+    """Whether the area of the copies, widened by half the gap, leaves any hope.
+
+    A sheet is hardly ever filled denser than the whole plane is by the densest lattice.
+    """
     room = shop.rooms[size]
     width, height = room.extent
     there = (width + room.gap) * (height + room.gap)
-    return sum(n * _wide_area(shop, want) for want, n in enumerate(counts) if n) <= _DENSEST * there
+    wants = [want for want, count in enumerate(counts) if count]
+    densest = max((_densest(shop, size, want) for want in wants), default=1.0)
+    return sum(counts[want] * _wide_area(shop, want) for want in wants) <= densest * there
+
+
+def _densest(shop: Shop, size: int, want: int) -> float:
+    cell = shop.board(size).cells.get(want)
+    dense = 1.0 if cell is None else _BEYOND * _wide_area(shop, want) / cell
+    return min(dense, 1.0)
 
 
 def fewest_sheets(shop: Shop, counts: Sequence[int]) -> int:
