@@ -101,8 +101,8 @@ class HpglReader:
 
     def _reframe(self, frame: Frame) -> None:
         """Take another coordinate system; the pen stays where it is (PCL 5 TRM II p. 19-35)."""
+        self.spot = frame.back(self.track.at)  # refuses a frame without area, and the old one stays
         self.frame = frame
-        self.spot = frame.back(self.track.at)
         if frame.user is None:
             x, y = self.spot
             self.spot = (float(round(x)), float(round(y)))  # plotter units are whole

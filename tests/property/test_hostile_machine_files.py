@@ -112,3 +112,10 @@ def test_other_files_are_refused(text: str) -> None:
 def test_read_back_stops_at_the_first_error_with_its_line() -> None:
     with pytest.raises(CutprepError, match=r"^line 3: 3 coordinates"):
         read_back("IN;\nSP1;\nPD400,0,100;\nPU;SP0;", "hpgl")
+
+
+def test_an_area_without_size_is_refused_and_the_old_one_stays() -> None:
+    """Found by fuzzing: the refused frame was kept, and the next turn of the axes could not be followed."""
+    moves, findings = parse("IN;IP0,0,9,9;SC0,1,0,1;IP;RO;SP1;PU1,1;PD2,2;PU;SP0;", "hpgl")
+    assert [f.problem for f in findings if "IP" in f.problem]
+    assert moves.down.any()
