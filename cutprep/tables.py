@@ -97,7 +97,13 @@ class Table:
             return cls(tomllib.loads(text), file=name, text=text, error=error)
         except OSError as fault:
             raise error(f"the file can't be read ({fault.strerror})", place=Place(file=name)) from None
-        except (UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
+        except RecursionError:
+            raise error(
+                "lists or tables are nested too deeply",
+                fix="Compare it with the example in docs/.",
+                place=Place(file=name),
+            ) from None
+        except ValueError as fault:  # no text, no TOML, or a number of thousands of digits
             line = re.search(r"line (\d+)", str(fault))
             place = Place(file=name, line=int(line[1]) if line else None)
             raise error(
@@ -183,7 +189,10 @@ class Table:
             return default
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.fail(key, f"is {value!r}, not a number")
-        return self._within(key, float(value), least, most, "")
+        try:
+            return self._within(key, float(value), least, most, "")
+        except OverflowError:
+            raise self.fail(key, "is a number beyond all limits") from None
 
     def whole(self, key: str, default: int | None, *, least: int = 0, most: int = 1_000_000) -> int:
         """A whole number within limits."""

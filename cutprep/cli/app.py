@@ -1,9 +1,7 @@
 """The commands: arguments to a job, the job to the pipeline, errors to exit codes.
 
-+---------------------------------------------------------------------------------------+
-| Only typer and rich are imported at the top. Whatever loads numpy, shapely or ezdxf is |
-| imported inside a command, so that `cutprep --help` answers at once.                   |
-+---------------------------------------------------------------------------------------+
+Only typer and rich are imported at the top. Whatever loads numpy, shapely or ezdxf is
+imported inside a command, so that `cutprep --help` answers at once.
 
 Exit codes: 0 fine; 1 the drawing has errors, or a machine file is not what was planned; 2 the
 input or the options can't be used.
@@ -398,4 +396,5 @@ def stocks(json: Json = False) -> None:
 
 def main() -> None:
     """Run the command line."""
+    show.let_any_sign_pass()
     app()

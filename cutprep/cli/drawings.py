@@ -161,12 +161,17 @@ def start_job(out: Path, templates: Sequence[Path], *, replace: bool) -> None:
     CutprepError
         When a drawing can't be read or the file can't be written.
     """
-    parts = [STARTER.format(name=out.name, title=quoted(out.stem))]
+    parts = [STARTER.format(name=show.clean(out.name), title=quoted(out.stem))]
     for path in templates:
         drawing = read(path)
         left, bottom, right, top = drawing.lines.bounds
         size = f"{right - left:.1f}x{top - bottom:.1f}mm"
         where = os.path.relpath(path.resolve(), out.resolve().parent)
+        if any("\ud800" <= c <= "\udfff" for c in where):
+            raise JobError(
+                f"the file's name, '{path.name}', is no text, so a job file can't hold it",
+                fix="Rename the file.",
+            )
         parts.append(STARTER_ITEM.format(file=quoted(Path(where).as_posix()), size=quoted(size)))
         unplaced = {line.layer for line in drawing.lines if line.operation is Operation.UNPLACED}
         parts += [STARTER_LAYER.format(layer=quoted(layer or "unnamed")) for layer in sorted(unplaced)]

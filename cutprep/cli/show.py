@@ -6,6 +6,7 @@ wrapped, so that a message can be searched and an option copied.
 
 from __future__ import annotations
 
+import io
 import json
 import sys
 from collections.abc import Iterator, Sequence
@@ -37,9 +38,22 @@ def err() -> Console:
     return Console(file=sys.stderr, highlight=False)
 
 
+def let_any_sign_pass() -> None:
+    """A sign that the terminal or the pipe can't show is written as its number, and stops no job."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
 def clean(text: str) -> str:
-    """Make control characters visible: a name from a file must not drive the terminal."""
-    return "".join(c if c.isprintable() or c == "\n" else f"\\x{ord(c):02x}" for c in text)
+    """Make control characters visible: a name from a file must not drive the terminal, or feign a line."""
+    return "".join(c if c.isprintable() else _escaped(c) for c in text)
+
+
+def _escaped(sign: str) -> str:
+    """A sign as JSON and TOML name it."""
+    code = ord(sign)
+    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
 def say(text: str, *, style: str = "", console: Console | None = None) -> None:
@@ -49,7 +63,13 @@ def say(text: str, *, style: str = "", console: Console | None = None) -> None:
 
 def say_json(data: Any) -> None:
     """Print data as JSON on stdout."""
-    sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    text = json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False)
+    # JSON itself escapes only signs below 32; the others that a terminal obeys stand in strings too.
+    sys.stdout.write("\n".join(_as_json(row) for row in text.split("\n")) + "\n")
+
+
+def _as_json(row: str) -> str:
+    return "".join(c if c.isprintable() else json.dumps(c)[1:-1] for c in row)
 
 
 @contextmanager
@@ -106,7 +126,7 @@ def _findings_table(findings: Sequence[Finding]) -> Table:
         table.add_row(
             str(number),
             Text(f"{finding.severity.value}\n{finding.code}", style=style),
-            Text(clean(f"{sentence(finding.problem)}\n{finding.fix}".strip())),
+            Text("\n".join(filter(None, (clean(sentence(finding.problem)), clean(finding.fix))))),
             Text("\n".join(places), style="dim"),
         )
     return table

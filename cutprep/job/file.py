@@ -121,14 +121,19 @@ class _Finder:
         JobError
             When it lies elsewhere, or is not there.
         """
-        path = (self.folder / name).resolve()
-        if not self.elsewhere and not path.is_relative_to(self.folder):
+        try:
+            path = (self.folder / name).resolve()
+            inside = self.elsewhere or path.is_relative_to(self.folder)
+            found = inside and path.is_file()
+        except (OSError, ValueError, RuntimeError):  # too long, a zero byte in it, or a loop of links
+            raise table.fail(key, f"'{name[:80]}' can't be the name of a file") from None
+        if not inside:
             raise table.fail(
                 key,
                 f"'{name}' lies outside the folder of the job file",
                 "Copy it there, or add --from-elsewhere to allow it.",
             )
-        if not path.is_file():
+        if not found:
             raise table.fail(key, f"there is no file '{name}' beside the job file")
         return path
 
@@ -195,12 +200,13 @@ def _sheet(row: Table, base: Stock, machine: Machine) -> SheetSize:
 def _item(row: Table, finder: _Finder, sets: int) -> Item:
     """One template: `copies` is what one set needs, `spare` percent more are made."""
     path = finder.path(row, "file", row.text("file"))
-    wanted = row.whole("copies", 1, least=1, most=_MOST_COPIES) * sets
+    in_set = row.whole("copies", 1, least=1, most=_MOST_COPIES)
     spare = row.number_in("spare", 0.0, least=0, most=100)
     dashed = row.text("dashed", "")
     return Item(
         path=path,
-        copies=math.ceil(round(wanted * (1 + spare / 100), 6)),
+        in_set=in_set,
+        copies=math.ceil(round(in_set * sets * (1 + spare / 100), 6)),
         rules=Rules(
             layers=_rules(row, "layers"),
             colours=tuple((parse_colour(name), kind) for name, kind in _rules(row, "colours")),

@@ -33,6 +33,8 @@ class Item:
         Its drawing.
     copies
         How many.
+    in_set
+        How many of them one set needs; 0: all of them are one set.
     rules
         How its lines are classified.
     units
@@ -55,6 +57,7 @@ class Item:
     turns: Turns = "quarter"
     grain: float | None = None
     mirror: bool = False
+    in_set: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,9 +55,11 @@ def lay_out(job: Job, batch: Batch, templates: Sequence[Template], progress: Pro
         ones = [replace(want, copies=want.copies if len(wants) > 1 else 1) for want in wants]
         return (fill(ones, sizes[0], seed=job.seed, effort=job.effort, progress=progress, **settings),)
     if job.amount == "stock":
-        sets, sheets = full_sets(
-            wants, sizes, seed=job.seed, effort=job.effort, progress=progress, **settings
-        )
+        unit = [
+            replace(want, copies=item.in_set or want.copies)
+            for want, item in zip(wants, batch.items, strict=True)
+        ]
+        sets, sheets = full_sets(unit, sizes, seed=job.seed, effort=job.effort, progress=progress, **settings)
         if not sets:
             raise PlanError("the sheets at hand do not hold one full set", fix="Take more or larger sheets.")
         return sheets

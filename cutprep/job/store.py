@@ -76,7 +76,7 @@ def written(folder: Path) -> set[str]:
     try:
         names = json.loads((folder / INDEX).read_text(encoding="utf-8"))["files"]
         own = {str(name) for name in names}
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         raise OutputError(
             f"{INDEX} in the output folder can't be read, so it is not known which files may be replaced",
             fix="Name another folder.",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from cutprep.errors import InputError, JobError, Place
+from cutprep.errors import InputError, JobError, Place, ReadbackError
 from cutprep.job.job import readback_limit
 from cutprep.job.store import INDEX
 from cutprep.model.finding import Finding, Findings, Severity
@@ -79,7 +79,7 @@ def _job(folder: Path) -> tuple[dict[str, Any], Machine, str]:
                 place=Place(file=str(path)),
             )
         return data, machine_from_data(data["machine_profile"]), str(data["language"])
-    except (OSError, KeyError, ValueError, TypeError, AttributeError):
+    except (OSError, KeyError, ValueError, TypeError, AttributeError, RecursionError):
         raise _unreadable(folder) from None
 
 
@@ -106,7 +106,7 @@ def _sheet(folder: Path, sheet: dict[str, Any], machine: Machine, language: str,
         read = read_back(text, language, machine)
     except OSError as fault:
         return Verified(name, strokes, None, (_lost(name, str(fault.strerror)),))
-    except InputError as fault:
+    except (InputError, ReadbackError) as fault:
         return Verified(name, strokes, None, (_lost(name, str(fault)),))
     return Verified(
         name, strokes, duration(read, machine), compare(planned, read, within=within, machine=machine)

@@ -264,4 +264,4 @@ def test_a_name_from_a_file_does_not_drive_the_terminal(tmp_path: Path) -> None:
     path = drawing(tmp_path, f'<g id="&#x9b;31mlid">{SQUARE}</g>')
     result = run("check", path)
     assert "\x9b" not in result.output
-    assert "\\x9b31mlid" in result.output
+    assert "\\u009b31mlid" in result.output
