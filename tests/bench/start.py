@@ -34,13 +34,17 @@ def main() -> None:
     imports = wall(python, "-c", "import typer, rich")
     show_help = wall(python, "-m", "cutprep", "--help")
     libraries = wall(python, "-c", "import shapely, numpy, ezdxf, svgelements, networkx")
-    print(f"start ratio     {show_help / imports:5.2f}   (--help {show_help:.3f} s, typer and rich {imports:.3f} s)")
+    print(
+        f"start ratio     {show_help / imports:5.2f}   (--help {show_help:.3f} s, typer and rich {imports:.3f} s)"
+    )
     for language, machine in (("hpgl", "mat-cutter-300"), ("gcode", "belt-servo-400")):
         with tempfile.TemporaryDirectory() as folder:
             words = ["prepare", str(SAMPLE), "--copies", "12", "--machine", machine, "--stock", "card-220"]
             words += ["--language", language, "--out", f"{folder}/out", "--replace"]
             job = wall(python, "-m", "cutprep", *words)
-        print(f"main job {language:6s} {job / libraries:5.2f}   (job {job:.3f} s, importing libraries {libraries:.3f} s)")
+        print(
+            f"main job {language:6s} {job / libraries:5.2f}   (job {job:.3f} s, importing libraries {libraries:.3f} s)"
+        )
 
 
 if __name__ == "__main__":

@@ -13,7 +13,9 @@ LONGEST_FILE = 400
 LONGEST_FUNCTION = 80
 
 #: File (or file:function) to the reason why it is longer.
-EXCEPTIONS: dict[str, str] = {}
+EXCEPTIONS: dict[str, str] = {
+    "cli/app.py:prepare": "its signature is the list of options, one row each; the body is short",
+}
 
 
 def _body_lines(node: ast.FunctionDef | ast.AsyncFunctionDef) -> int:

@@ -7,8 +7,8 @@ import pytest
 
 from cutprep.geometry.folds import Ending, Endings, find_endings
 from cutprep.geometry.joints import find_joints
-from cutprep.geometry.outlines import find_outlines
 from cutprep.geometry.neighbours import neighbours
+from cutprep.geometry.outlines import find_outlines
 from cutprep.model.operation import Operation
 from tests.drawn import LIMITS, Pen, box, circle
 

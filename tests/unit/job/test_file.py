@@ -45,7 +45,7 @@ def test_a_drawing_elsewhere_must_be_asked_for(folder: Path, name: str) -> None:
     (folder / "link.svg").symlink_to(secret)
     (folder / "way").symlink_to(folder.parent)
     path = write(folder, f'[[template]]\nfile = "{name.format(absolute=secret)}"\n')
-    with pytest.raises(CutprepError, match="lies outside the folder of the job file.*--from-elsewhere"):
+    with pytest.raises(CutprepError, match=r"lies outside the folder of the job file.*--from-elsewhere"):
         load_job(path)
     assert load_job(path, elsewhere=True).items[0].path == secret.resolve()
 
@@ -102,5 +102,5 @@ def test_hostile_values_are_refused_in_our_own_words(folder: Path, text: str) ->
 def test_a_loop_of_links_is_no_file(folder: Path) -> None:
     (folder / "a.svg").symlink_to("b.svg")
     (folder / "b.svg").symlink_to("a.svg")
-    with pytest.raises(CutprepError, match="can't be the name of a file|there is no file"):
+    with pytest.raises(CutprepError, match=r"can't be the name of a file|there is no file"):
         load_job(write(folder, '[[template]]\nfile = "a.svg"\n'))

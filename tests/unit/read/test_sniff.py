@@ -92,7 +92,9 @@ def test_a_gzip_bomb_stops_at_the_limit() -> None:
         inflate(bomb, 1_000_000)
 
 
-@pytest.mark.parametrize("data", [gzip.compress(b"<svg/>" * 500, mtime=0)[:-20], b"\x1f\x8bnonsense", b"\x1f\x8b"])
+@pytest.mark.parametrize(
+    "data", [gzip.compress(b"<svg/>" * 500, mtime=0)[:-20], b"\x1f\x8bnonsense", b"\x1f\x8b"]
+)
 def test_a_broken_gzip_is_told(data: bytes) -> None:
     with pytest.raises(DrawingError, match="compressed file"):
         inflate(data, 10_000)
