@@ -76,7 +76,7 @@ def read_svg(
         page = document.page(units)
         walk = Walk(document, limits)
         walk.run(page.matrix, page.scale)
-        flat = flatten_shapes(walk.shapes, tolerance, coordinate=limits.coordinate, most_points=limits.points)
+        flat = flatten_shapes(walk.shapes, tolerance, coordinate=tolerance.reach, most_points=limits.points)
         for shape in flat.lost.tolist():
             notes.count("far-left-out", walk.place_of(shape))
         for shape in flat.crumbs.tolist():

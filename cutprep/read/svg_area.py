@@ -19,7 +19,8 @@ from lxml import etree
 from cutprep.geometry.affine import apply, invert
 from cutprep.model.lines import Index, Points
 from cutprep.read.limits import Limits
-from cutprep.read.svg_document import Frame, href_of, passes
+from cutprep.read.svg_document import Frame
+from cutprep.read.svg_elements import href_of, passes
 from cutprep.read.svg_lines import Flat, Shapes, flatten_shapes
 from cutprep.read.svg_shapes import TRACERS, Sizes
 from cutprep.read.svg_style import Style
@@ -116,7 +117,7 @@ class Areas:
                     matrix = clip.frame.matrix if not _by_box(clip) else box
                     self._plans[key] = self._plan(clip.node, clip.frame, matrix) if matrix else _Plan()
         flat = flatten_shapes(
-            self._shapes, self.tolerance, coordinate=self.limits.coordinate, most_points=self.limits.points
+            self._shapes, self.tolerance, coordinate=self.tolerance.reach, most_points=self.limits.points
         )
         for line, shape in enumerate(flat.shape.tolist()):
             self._rings.setdefault(shape, []).append(flat.points(line))

@@ -11,9 +11,10 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from cutprep.errors import DrawingError, Place
+from cutprep.errors import Place
 from cutprep.model.finding import Severity
 from cutprep.read.svg_css import PRESENTATION, Sheets
+from cutprep.read.svg_elements import GRADIENTS, SERVERS, href_of, path_in_css, tags_of
 from cutprep.read.svg_lines import bounds_of
 from cutprep.read.svg_notes import Notes
 from cutprep.read.svg_path import Trace
@@ -22,54 +23,10 @@ from cutprep.read.svg_style import Cascade, Declared, Style
 from cutprep.read.svg_transform import Matrix, about, compose, is_flat, parse_origin, parse_transform
 from cutprep.read.svg_values import Scale
 from cutprep.read.svg_viewport import Page, settle_page
-from cutprep.read.svg_xml import SVG, line_of
+from cutprep.read.svg_xml import line_of
 
-_SERVERS = ("linearGradient", "radialGradient", "pattern", "meshgradient", "hatch", "solidcolor")
-_GRADIENTS = _SERVERS[:2]
+#: Gradients that borrow from gradients that borrow, and so on.
 _LONGEST_CHAIN = 20
-_XLINK = "{http://www.w3.org/1999/xlink}href"
-GROUPS = frozenset({"g", "a", "switch", "use", "svg"})
-LEFT_OUT = {"text": "text-left-out", "image": "image-left-out", "foreignObject": "foreign-left-out"}
-DRAWN = (*TRACERS, *GROUPS, *LEFT_OUT)
-_LANGUAGE = "en"
-#: What a `switch` may choose although nothing of it is drawn.
-CHOICES = frozenset({*DRAWN, "defs", "symbol", "clipPath", "mask", "marker", "filter", *_SERVERS}) - {
-    "foreignObject"
-}
-#: Features of SVG 1.1, appendix P "Feature Strings", that a reader of lines has.
-_FEATURE = "http://www.w3.org/TR/SVG11/feature#"
-_FEATURES = frozenset(
-    f"{_FEATURE}{name}"
-    for name in [
-        "SVG-static",
-        "SVGDOM-static",
-        "CoreAttribute",
-        "Structure",
-        "BasicStructure",
-        "ContainerAttribute",
-        "ConditionalProcessing",
-        "Image",
-        "Style",
-        "Shape",
-        "Text",
-        "BasicText",
-        "PaintAttribute",
-        "BasicPaintAttribute",
-        "OpacityAttribute",
-        "GraphicsAttribute",
-        "BasicGraphicsAttribute",
-        "Marker",
-        "Gradient",
-        "Pattern",
-        "Clip",
-        "BasicClip",
-        "Mask",
-        "Filter",
-        "BasicFilter",
-        "XlinkAttribute",
-    ]
-)
-_KINDS = (*{*CHOICES, "foreignObject", "style", "stop"},)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -173,21 +130,31 @@ class Document:
     def __init__(self, root: etree._Element, notes: Notes) -> None:
         self.root = root
         self.notes = notes
-        self._kinds = _tags(root)
+        self._kinds = tags_of(root)
         self.ids: dict[str, etree._Element] = {}
         for node in root.iterfind(".//*[@id]"):
             self.ids.setdefault(node.get("id", ""), node)
         servers = {ident for ident, node in self.ids.items() if self._paints(node)}
-        self.cascade = Cascade(Sheets(root, self.tags("style")), servers)
+        sheets = Sheets(root, self.tags("style"))
+        for code, problem, line in sheets.remarks:
+            severity = Severity.NOTE if code == "media-left-out" else Severity.WARNING
+            notes.say(
+                code,
+                problem,
+                fix="Save the drawing with the styles in the elements themselves.",
+                place=Place(line=line),
+                severity=severity,
+            )
+        self.cascade = Cascade(sheets, servers)
         self._ignored: set[Declared] = set()
         self._traces: dict[etree._Element, Trace] = {}
 
     def _paints(self, node: etree._Element | None) -> bool:
         """Whether an element is a paint; a gradient without stops, its own or borrowed ones, is none."""
         for _ in range(_LONGEST_CHAIN):
-            if node is None or self.kind(node) not in _SERVERS:
+            if node is None or self.kind(node) not in SERVERS:
                 return False
-            if self.kind(node) not in _GRADIENTS or any(self.kind(child) == "stop" for child in node):
+            if self.kind(node) not in GRADIENTS or any(self.kind(child) == "stop" for child in node):
                 return True
             node = self.ids.get(href_of(node)[1:])
         return False
@@ -325,7 +292,7 @@ class Document:
 
         def get(name: str) -> str | None:
             text = css.get(name)
-            return node.get(name) if text is None else _path_of(text) if name == "d" else text
+            return node.get(name) if text is None else path_in_css(text) if name == "d" else text
 
         sizes = Sizes(get, self.scale(frame, style))
         trace = TRACERS[kind](sizes)
@@ -346,55 +313,3 @@ class Document:
         if again and kind in {"path", "polyline", "polygon"}:
             self._traces[node] = trace
         return trace
-
-
-def _tags(root: etree._Element) -> dict[str, str]:
-    """Full tag to kind, in the namespace of the root.
-
-    Raises
-    ------
-    DrawingError
-        When the root is no `svg` element.
-    """
-    tag = str(root.tag)
-    if tag not in {f"{SVG}svg", "svg"}:
-        raise DrawingError(
-            f"the file is XML but no SVG: its root is <{tag.rpartition('}')[2]}>", fix="Save it as SVG."
-        )
-    kinds = {f"{SVG}{kind}": kind for kind in _KINDS}
-    return kinds if tag != "svg" else {**kinds, **{kind: kind for kind in _KINDS}}
-
-
-def href_of(node: etree._Element) -> str:
-    """What an element refers to; SVG 2, 16.1.6: `href` goes before the older `xlink:href`."""
-    for name in ("href", _XLINK, "xlink:href"):
-        if (text := node.get(name)) is not None:
-            return text.strip()
-    return ""
-
-
-def join_layer(layer: str, name: str) -> str:
-    """Add a group's name to the names around it."""
-    name = name.strip()
-    return f"{layer}/{name}" if layer and name else layer or name
-
-
-def passes(node: etree._Element) -> bool:
-    """Whether the conditional attributes of an element hold (SVG 2, 5.8)."""
-    if node.get("requiredExtensions") is not None:
-        return False
-    features = node.get("requiredFeatures")  # gone from SVG 2, but drawings made for SVG 1.1 lean on it
-    if features is not None and not (features.strip() and _FEATURES.issuperset(features.split())):
-        return False
-    languages = node.get("systemLanguage")
-    if languages is None:
-        return True
-    return any(each.strip().lower().split("-")[0] == _LANGUAGE for each in languages.split(","))
-
-
-def _path_of(text: str) -> str | None:
-    """Path data inside a CSS `path("...")`."""
-    inner = text.strip()
-    if inner.startswith("path(") and inner.endswith(")"):
-        return inner[5:-1].strip().strip("\"'")
-    return None

@@ -19,19 +19,8 @@ from lxml import etree
 from cutprep.errors import DrawingError, Place
 from cutprep.model.lines import Element
 from cutprep.read.limits import Limits
-from cutprep.read.svg_document import (
-    CHOICES,
-    DRAWN,
-    GROUPS,
-    LEFT_OUT,
-    Document,
-    Frame,
-    Host,
-    Own,
-    href_of,
-    join_layer,
-    passes,
-)
+from cutprep.read.svg_document import Document, Frame, Host, Own
+from cutprep.read.svg_elements import CHOICES, DRAWN, GROUPS, LEFT_OUT, href_of, join_layer, passes
 from cutprep.read.svg_lines import Shapes
 from cutprep.read.svg_shapes import TRACERS, Sizes
 from cutprep.read.svg_style import Style

@@ -24,11 +24,8 @@ from PIL import Image
 from scipy import ndimage
 
 from cutprep.errors import CutprepError
-from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Lines
-from cutprep.read.limits import Limits
-from cutprep.read.svg import read_svg
-from cutprep.tolerance import Tolerance
+from tests.svg_text import read_text
 
 HOME = Path(__file__).parents[1] / "data" / "svg"
 #: Solid lines without caps or mitres: ink lies within half the stroke of the line.
@@ -136,12 +133,6 @@ def compare(lines: Lines, page: tuple[float, float] | None, picture: Picture) ->
 def _along(line: shapely.LineString, step: float) -> NDArray[np.float64]:
     share = np.linspace(0.0, 1.0, max(int(line.length / step), 2))
     return shapely.get_coordinates(shapely.line_interpolate_point(line, share, normalized=True))
-
-
-def read_text(text: str | bytes, *, units: str | None = None) -> Drawing:
-    """Read a drawing from its text."""
-    data = text.encode() if isinstance(text, str) else text
-    return read_svg(data, file="probe.svg", tolerance=Tolerance(), units=units, limits=Limits())
 
 
 def probes(feature: str) -> list[Path]:

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from cutprep.model.lines import Lines
-from tests.outside.svg_ink import compare, features, judge, probes, read_text, render
+from tests.outside.svg_ink import compare, features, judge, probes, render
+from tests.svg_text import read_text
 
 
 @pytest.mark.parametrize("feature", features())
