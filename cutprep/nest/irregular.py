@@ -14,8 +14,11 @@ the gap on each side.
 from __future__ import annotations
 
 import json
+import math
 import subprocess
 import sys
+import threading
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -36,6 +39,9 @@ from cutprep.progress import Progress, silent
 WORKERS = 2
 #: No packing goes on longer than this, whatever the work allowed, seconds.
 GUARD = 900
+#: The packer speaks fifty times a second; one that says nothing for so long hangs, seconds.
+SILENCE = 60.0
+_NONSENSE = "what the packer said makes no sense"
 #: Added to the separation, so that the packer's rounding stays on the safe side, mm.
 _SAFE = 1e-4  # not a tolerance: single precision at 1000 mm is 6e-5
 
@@ -116,25 +122,37 @@ def pack(
         ],
     }
     answer = run_child(job, progress)
-    width = float(answer.get("width", "nan")) - 2 * gap
-    if answer["why"] != "fits":
-        return Attempt((), answer["why"], answer["reports"], width)
-    spots = tuple(
-        Spot(
-            wanted[item],
-            _nearest_pose(board.allowed[wanted[item]], turn),
-            x + left - gap,
-            y + bottom - gap,
+    reports, why = answer["reports"], answer["why"]
+    try:
+        width = float(answer.get("width", math.nan)) - 2 * gap
+        if why != "fits":
+            return Attempt((), why, reports, width)
+        spots = tuple(
+            Spot(
+                wanted[item],
+                _nearest_pose(board.allowed[wanted[item]], float(turn)),
+                float(x) + left - gap,
+                float(y) + bottom - gap,
+            )
+            for item, turn, x, y in answer["placed"]
         )
-        for item, turn, x, y in answer["placed"]
-    )
-    return Attempt(spots, "fits", answer["reports"], width)
+    except (KeyError, IndexError, TypeError, ValueError, OverflowError):
+        return Attempt((), _NONSENSE, reports)
+    # What lies where is proved by the caller; here, that it is what was asked for.
+    numbers = [value for spot in spots for value in (spot.x, spot.y, spot.pose.turn)]
+    placed = [sum(spot.want == want for spot in spots) for want in range(len(counts))]
+    if placed != list(counts) or not all(map(math.isfinite, numbers)):
+        return Attempt((), _NONSENSE, reports)
+    return Attempt(spots, "fits", reports, width)
 
 
 def run_child(job: dict[str, Any], progress: Progress = silent) -> dict[str, Any]:
     """Run one packing in a child process and give its last answer."""
     command = [sys.executable, "-P", str(Path(child.__file__))]
     answer: dict[str, Any] = {"reports": 0, "why": "the packer said nothing"}
+    heard = [time.monotonic()]
+    ends = heard[0] + float(job["seconds"]) + SILENCE
+    over = threading.Event()
     with subprocess.Popen(  # noqa: S603 - our own file, run by our own interpreter
         command,
         stdin=subprocess.PIPE,
@@ -145,22 +163,57 @@ def run_child(job: dict[str, Any], progress: Progress = silent) -> dict[str, Any
     ) as process:
         assert process.stdin is not None
         assert process.stdout is not None
+        guard = threading.Thread(target=_watch, args=(process, heard, ends, over), daemon=True)
+        guard.start()
         try:
             process.stdin.write(json.dumps(job))
             process.stdin.close()
             for line in process.stdout:
-                message = json.loads(line)
+                heard[0] = time.monotonic()
+                message = _understood(line)
                 if "why" in message:
                     answer = message
-                else:
-                    progress("nest: packing", message["reports"], 0)
-        except (BrokenPipeError, json.JSONDecodeError):
+                    break
+                progress("nest: packing", message["reports"], 0)
+        except BrokenPipeError:
             pass
+        except (ValueError, RecursionError):
+            answer["why"] = _NONSENSE
         finally:
+            hung = over.is_set()
+            over.set()
             process.kill()
-    if "why" not in answer or (answer["why"] == "the packer said nothing" and process.returncode):
+    if hung and not answer.get("placed"):
+        answer["why"] = "the packer hung"
+    elif answer["why"] == "the packer said nothing" and process.returncode:
         answer["why"] = f"the packer ended with code {process.returncode}"
     return answer
+
+
+def _watch(process: subprocess.Popen[str], heard: list[float], ends: float, over: threading.Event) -> None:
+    """End a packer that has said nothing for long, or goes on beyond its own guard."""
+    while not over.wait(0.2):
+        if time.monotonic() > min(heard[0] + SILENCE, ends):
+            over.set()
+            process.kill()
+
+
+def _understood(line: str) -> dict[str, Any]:
+    """One line of the child.
+
+    Raises
+    ------
+    ValueError
+        When it is none of the two that a child says.
+    """
+    message = json.loads(line)
+    if (
+        not isinstance(message, dict)
+        or not isinstance(message.get("reports"), int)
+        or not isinstance(message.get("why", ""), str)
+    ):
+        raise ValueError("this is no answer")  # noqa: TRY004 - the type of what another process says
+    return message
 
 
 def largest_free(room: Room) -> Box:

@@ -69,6 +69,46 @@ def test_a_packer_that_dies_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: P
     assert "ended with code" in result.why
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        "hello",
+        "[1, 2]",
+        "5",
+        "{}",
+        '{"why": "fits"}',
+        '{"reports": 1, "why": 7}',
+        '{"reports": 1, "why": "fits"}',
+        '{"reports": 1, "why": "fits", "width": "x", "placed": []}',
+        '{"reports": 1, "why": "fits", "width": 9, "placed": []}',
+        '{"reports": 1, "why": "fits", "width": 9, "placed": [[0, 0, 1]]}',
+        '{"reports": 1, "why": "fits", "width": 9, "placed": [[99, 0, 1, 1]]}',
+        '{"reports": 1, "why": "fits", "width": 9, "placed": [[0, 0, NaN, 1]]}',
+        '{"reports": 1, "why": "fits", "width": 9, "placed": [[0, 0, 1, 1], [0, 0, 90, 1]]}',
+        "[" * 100_000,
+    ],
+)
+def test_nonsense_is_no_layout(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, words: str) -> None:
+    """A packer that says what it should not has failed, and nothing of it is used."""
+    mad = tmp_path / "mad.py"
+    mad.write_text(f"print({words!r})\n")
+    monkeypatch.setattr(irregular.child, "__file__", str(mad))
+    result = pack(board(tag()), [1], seed=0, tries=3, reports=50)
+    assert result.failed
+    assert not result.spots
+
+
+def test_a_packer_that_hangs_is_ended(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Silence ends it, not its own guard, which a hung process does not keep."""
+    mad = tmp_path / "mad.py"
+    mad.write_text("import time\ntime.sleep(600)\n")
+    monkeypatch.setattr(irregular.child, "__file__", str(mad))
+    monkeypatch.setattr(irregular, "SILENCE", 1.0)
+    result = pack(board(tag()), [1], seed=0, tries=3, reports=50)
+    assert result.failed
+    assert result.why == "the packer hung"
+
+
 def test_a_packer_that_panics_is_told() -> None:
     """A panic inside the packer is its last word."""
     job = {
