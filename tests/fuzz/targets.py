@@ -13,6 +13,8 @@ from pathlib import Path
 
 import numpy as np
 
+import cutprep.read.dxf
+import cutprep.read.svg  # noqa: F401 - loaded here, so that the fuzzer sees their branches
 from cutprep.errors import CutprepError
 from cutprep.job.file import load_job
 from cutprep.profile.machine import load_machine
