@@ -12,7 +12,7 @@ from cutprep.model.finding import Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.tolerance import Tolerance
-from tests.faults import FAULTS, WRONG, Planted
+from tests.fold_faults import FAULTS, WRONG, Planted
 from tests.folding import codes_of, folded
 from tests.nets import Sketch, hex_prism, net_of, ngon_tray, tray, tuck_end, webbed_tray
 
