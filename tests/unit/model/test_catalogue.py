@@ -48,3 +48,9 @@ def test_explanations_are_sentences() -> None:
         assert CODE.fullmatch(code)
         assert text[0].isupper()
         assert text.endswith(".")
+
+
+def test_the_codes_stand_in_the_documentation() -> None:
+    """With the same explanation."""
+    page = (Path(cutprep.__file__).parent.parent / "docs" / "FINDINGS.md").read_text(encoding="utf-8")
+    assert all(f"| `{code}` | {text} |" in page for code, text in CATALOGUE.items())

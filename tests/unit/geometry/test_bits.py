@@ -1,0 +1,44 @@
+"""Segments clipped to where they lie beside each other."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from cutprep.geometry.bits import LEAVING, cut_back, find_bits, number_runs
+from cutprep.geometry.neighbours import neighbours
+from cutprep.model.lines import Lines
+
+
+def test_a_slanted_neighbour_is_clipped_at_the_limits() -> None:
+    """From 0.2 to 0.5 mm at a slope of a tenth: between 2 and 5 mm; on either side when it crosses."""
+    lines = Lines.of([[(0, 0), (20, 0)], [(0, 0), (20, 2)]])
+    near = neighbours(lines, 1.0, spot=0.1)
+    bits = find_bits(near, 0.5, 0.2, None)
+    assert len(bits) == 1
+    assert (bits.low[0], bits.high[0]) == pytest.approx((2, 5))
+    assert (bits.off_low[0], bits.off_high[0]) == pytest.approx((0.2, 0.5))
+    assert bits.low_other[0] == pytest.approx(np.hypot(2, 0.2))
+    assert bits.clip_low[0]
+    assert bits.clip_high[0]
+    crossing = Lines.of([[(0, 0), (20, 0)], [(0, -1), (20, 1)]])
+    assert len(find_bits(neighbours(crossing, 1.0, spot=0.1), 0.5, 0.2, None)) == 2
+    assert len(find_bits(neighbours(crossing, 1.0, spot=0.1), 0.5, 0.0, None)) == 1
+
+
+def test_steep_neighbours_and_those_further_on_have_no_bits() -> None:
+    """A right angle, and a line behind the end of another."""
+    lines = Lines.of([[(0, 0), (20, 0)], [(5, 0), (5, 9)], [(20.1, 0), (30, 0)]])
+    assert not len(find_bits(neighbours(lines, 1.0, spot=0.1), 0.5, 0.0, None))
+
+
+def test_bits_make_runs_and_passing_ends_are_cut_back() -> None:
+    """Ten pieces of a line are one run; a line that leaves it slowly is cut back to where it leaves."""
+    comb = [(2.0 * k, 0) for k in range(11)]
+    lines = Lines.of([[(0, 0), (20, 0), (40, 0)], [*comb, (40, 1)]])
+    near = neighbours(lines, 0.5, spot=0.1)
+    bits, run = number_runs(near.segments, find_bits(near, 0.1, 0.0, None), 0.1, 0.0)
+    assert set(run.tolist()) == {0}
+    left, _, passing = cut_back(bits, run, LEAVING)
+    assert passing.tolist() == [True]
+    assert (len(bits), len(left)) == (11, 10)
