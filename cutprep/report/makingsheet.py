@@ -90,7 +90,12 @@ def making_text(outcome: Outcome) -> str:
             rows += [f"  {b.name}: {b.runs}; {b.fold}" for b in making.slanting]
         rows += ["", *(f"{i}. {step}" for i, step in enumerate(making.steps, 1)), ""]
     rows += ["Cautions", "--------", *(f"{head}: {text}" for head, text in CAUTIONS)]
-    return "\n".join(rows) + "\n"
+    return "\n".join(map(_one_line, rows)) + "\n"
+
+
+def _one_line(text: str) -> str:
+    """A row of plain text: a name from a file neither begins a new row nor drives a terminal."""
+    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def makings(outcome: Outcome) -> list[Making]:

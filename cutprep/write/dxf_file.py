@@ -24,7 +24,8 @@ from cutprep.write.ink import Ink, by_layer
 
 #: Millimetres in $INSUNITS (Autodesk DXF Reference, HEADER section); ezdxf's own default is metres.
 _MILLIMETRES = 4
-#: Characters that a layer's name may not hold (DXF Reference, symbol table names), and controls.
+#: Characters that a layer's name may not hold (DXF Reference, symbol table names). What can't be printed
+#: is left out too: the file is made of lines, and some readers end one at more than a line feed.
 _UNFIT = re.compile(r"[<>/\\\":;?*|=,`'\x00-\x1f]+")
 
 
@@ -94,7 +95,8 @@ def _spots(lines: Lines, i: int, arcs: bool) -> list[tuple[float, float, float]]
 
 def _layer_name(layer: str, names: dict[str, str]) -> str:
     """A name that DXF allows, the same for the same layer and another for every other one."""
-    plain = _UNFIT.sub("-", layer).strip()[:200] or "0"
+    printable = "".join(c if c.isprintable() else "-" for c in layer)
+    plain = _UNFIT.sub("-", printable).strip()[:200] or "0"
     name, n = plain, 2
     while names.get(name.lower(), layer) != layer:
         name, n = f"{plain} ({n})", n + 1
