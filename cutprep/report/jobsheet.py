@@ -59,6 +59,8 @@ class SheetRow:
     time: str
     clock: str
     travel: str
+    drawn: str
+    tear: str
     utilisation: str
     method: str
     tools: tuple[ToolRow, ...]
@@ -149,6 +151,8 @@ def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         time=say_time(done.duration.total),
         clock=f"{say_time(clock)} to {say_time(clock + done.duration.total)}",
         travel=say_length(done.travel, unit),
+        drawn=f"{say_length(done.order.drawn.travel, unit)}, {done.order.drawn.lifts} lifts",
+        tear=f"{done.order.planned.exposure:.0f} (as drawn {done.order.drawn.exposure:.0f})",
         utilisation=f"{100 * sheet.utilisation:.0f} %",
         method=sheet.method,
         tools=_tool_rows(outcome, done),
