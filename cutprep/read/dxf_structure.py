@@ -236,7 +236,7 @@ def _read_blocks(records: Records, sections: list[Section]) -> dict[str, Block]:
             continue
         inside = range(section.first, section.last)
         heads = [i for i in inside if records.kind[i] == "BLOCK"]
-        for head, following in zip(heads, [*heads[1:], section.last], strict=True):
+        for head, following in zip(heads, [*heads[1:], section.last], strict=False):
             ends = (i for i in range(head, following) if records.kind[i] == "ENDBLK")
             block = _read_block(records, head, next(ends, following))
             blocks[block.name.lower()] = block

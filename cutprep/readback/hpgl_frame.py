@@ -57,12 +57,20 @@ class Frame:
 
     @property
     def units_of_user(self) -> Points:
-        """Matrix from user units to plotter units."""
+        """Matrix from user units to plotter units.
+
+        Raises
+        ------
+        ValueError
+            When P1 and P2 have no area between them.
+        """
         if self.user is None:
             return scale(1.0)
         x1, y1, x2, y2 = self.points
         xmin, xmax, ymin, ymax = self.user
         sx, sy = (x2 - x1) / (xmax - xmin), (y2 - y1) / (ymax - ymin)
+        if not (sx and sy):
+            raise ValueError("P1 and P2 have no area between them")
         if self.same is not None:
             step = min(abs(sx), abs(sy))
             left, bottom = self.same

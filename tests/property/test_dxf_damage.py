@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import io
 from functools import cache
+from pathlib import Path
 
 import ezdxf
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutprep.errors import CutprepError, DrawingError
+from cutprep.read.reader import read
 from tests.dxf_text import read_text
 from tests.outside.dxf_features import FEATURES, as_bytes, documents
 
@@ -93,3 +95,27 @@ def test_a_file_cut_off_is_whole_or_refused(data: st.DataObject) -> None:
 @given(st.binary(max_size=400))
 def test_anything_at_all(content: bytes) -> None:
     _survive(content)
+
+
+def test_a_section_of_blocks_without_any_block(tmp_path: Path) -> None:
+    """Found by fuzzing."""
+    rows = [
+        "0",
+        "SECTION",
+        "2",
+        "BLOCKS",
+        "0",
+        "ENDSEC",
+        "0",
+        "SECTION",
+        "2",
+        "ENTITIES",
+        "0",
+        "LINE",
+        "8",
+        "CUT",
+    ]
+    rows += ["10", "0", "20", "0", "11", "9", "21", "9", "0", "ENDSEC", "0", "EOF", ""]
+    path = tmp_path / "tag.dxf"
+    path.write_text("\n".join(rows))
+    assert len(read(path).lines) == 1

@@ -119,3 +119,10 @@ def test_an_area_without_size_is_refused_and_the_old_one_stays() -> None:
     moves, findings = parse("IN;IP0,0,9,9;SC0,1,0,1;IP;RO;SP1;PU1,1;PD2,2;PU;SP0;", "hpgl")
     assert [f.problem for f in findings if "IP" in f.problem]
     assert moves.down.any()
+
+
+@pytest.mark.parametrize("scale", ["SC0,1,0,1;", "SC0,90,1,0,1;", "SC0,1,0,1,1;", "SC0,1,0,1,1,50,50;"])
+def test_every_way_of_scaling_refuses_points_without_area(scale: str) -> None:
+    """Found by fuzzing: the isotropic one divided by the missing side."""
+    _, findings = parse(f"IN;IP0,0,9,9;{scale}IP;SP1;PU1,1;PD2,2;PU;SP0;", "hpgl")
+    assert [f.problem for f in findings if "IP" in f.problem]
