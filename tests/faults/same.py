@@ -11,10 +11,12 @@ import os
 import subprocess
 import sys
 import tempfile
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
 SAMPLES = Path(__file__).parents[2] / "samples"
+MIXED = ("jar-carton.svg", "swing-tag.svg")
 _CALM = {"HOME": os.environ.get("HOME", "/"), "PATH": os.environ.get("PATH", "")}
 
 
@@ -24,12 +26,18 @@ def prints_of(out: Path) -> dict[str, str]:
 
 
 def prepared(
-    out: Path, effort: str, *, hashes: int, one_processor: bool, language: str = "hpgl"
+    out: Path,
+    effort: str,
+    *,
+    hashes: int,
+    one_processor: bool,
+    language: str = "hpgl",
+    drawings: Sequence[str] = MIXED,
 ) -> dict[str, str]:
     """Prepare a mixed job, and give the fingerprints of its files."""
     machine = "mat-cutter-300" if language == "hpgl" else "belt-servo-400"
     command = [
-        sys.executable, "-m", "cutprep", "prepare", str(SAMPLES / "jar-carton.svg"), str(SAMPLES / "swing-tag.svg"),
+        sys.executable, "-m", "cutprep", "prepare", *(str(SAMPLES / name) for name in drawings),
         "--out", str(out), "--copies", "5", "--effort", effort, "--seed", "3", "--machine", machine,
         "--language", language, "--despite-findings", "--explain",
         *(word for kind in ("svg", "dxf", "pdf", "pictures") for word in ("--also", kind)),
