@@ -40,7 +40,7 @@ def honeycomb(cells: int) -> str:
     turns = [math.radians(60 * k) for k in range(6)]
     rows = []
     for k in range(cells):
-        x, y = 10 + (k % side) * pitch, 10 + (k // side) * pitch
+        x, y = 10 + (k % side + 0.5) * pitch, 10 + (k // side + 0.5) * pitch
         spots = " ".join(
             f"{x + 0.4 * pitch * math.cos(a):.3f},{y + 0.4 * pitch * math.sin(a):.3f}" for a in turns
         )

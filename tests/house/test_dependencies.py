@@ -1,0 +1,55 @@
+"""What is imported is declared, what is declared is imported, and docs/DEPENDENCIES.md says why."""
+
+from __future__ import annotations
+
+import ast
+import re
+import sys
+import tomllib
+from pathlib import Path
+
+import cutprep
+
+HOME = Path(cutprep.__file__).parent
+ROOT = HOME.parent
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+
+
+def names(requirements: list[str]) -> set[str]:
+    """Names without versions; references to our own extras left out."""
+    found = {re.split(r"[<>=!\[;]", row)[0].strip().lower() for row in requirements}
+    return found - {"cutprep"}
+
+
+def imported() -> set[str]:
+    """Top names of everything foreign that the package imports, by name or by `importlib`."""
+    found = set()
+    for path in HOME.rglob("*.py"):
+        text = path.read_text(encoding="utf-8")
+        for node in ast.walk(ast.parse(text)):
+            if isinstance(node, ast.Import):
+                found |= {alias.name.split(".")[0] for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and not node.level:
+                found.add((node.module or "").split(".")[0])
+        if "import_module" in text and "lupa" in text:
+            found.add("lupa")
+    return found - set(sys.stdlib_module_names) - {"cutprep", "__future__"}
+
+
+def test_imports_and_declarations_agree() -> None:
+    assert imported() == names(PROJECT["dependencies"]) | {"resvg_py"}
+    assert names(PROJECT["optional-dependencies"]["png"]) == {"resvg_py"}
+
+
+def test_every_dependency_has_its_reason() -> None:
+    page = (ROOT / "docs" / "DEPENDENCIES.md").read_text(encoding="utf-8").lower()
+    every = names(PROJECT["dependencies"]).union(*map(names, PROJECT["optional-dependencies"].values()))
+    assert not [name for name in sorted(every) if not re.search(rf"\b{re.escape(name)}\b", page)]
+
+
+def test_no_row_is_about_what_is_not_used() -> None:
+    page = (ROOT / "docs" / "DEPENDENCIES.md").read_text(encoding="utf-8")
+    every = names(PROJECT["dependencies"]).union(*map(names, PROJECT["optional-dependencies"].values()))
+    rows = re.findall(r"^\| ([a-z][\w, -]*) \|", page, re.MULTILINE)
+    listed = {name.strip().lower() for row in rows for name in row.split(",")} - {"library"}
+    assert listed <= every
