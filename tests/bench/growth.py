@@ -45,7 +45,7 @@ def honeycomb(cells: int) -> str:
             f"{x + 0.4 * pitch * math.cos(a):.3f},{y + 0.4 * pitch * math.sin(a):.3f}" for a in turns
         )
         rows.append(f'<path d="M{spots}z"/>')
-    return _page(f'<g id="cut"><path d="M2 2H298V298H2z"/>{"".join(rows)}</g>')
+    return _page(f'<g id="cut"><path d="M5 5H295V295H5z"/>{"".join(rows)}</g>')
 
 
 def hatched(lines: int) -> str:
@@ -56,7 +56,7 @@ def hatched(lines: int) -> str:
         f'<path d="M{10 + (k % side) * pitch:.3f} {10 + (k // side) * pitch:.3f}l{0.5 * pitch:.3f} {0.3 * pitch:.3f}"/>'
         for k in range(lines)
     )
-    return _page(f'<g id="cut"><path d="M2 2H298V298H2z"/></g><g id="pen">{body}</g>')
+    return _page(f'<g id="cut"><path d="M5 5H295V295H5z"/></g><g id="pen">{body}</g>')
 
 
 def tag() -> str:
