@@ -26,6 +26,8 @@ _OPEN_MM, _UNMET, _TURNED_IN, _FLAP_AS_BODY, _BENT_RIM = 0.02, 5.0, 4.0, 2.0, 5.
 #: What counts against every panel put aside as flap or gusset: of two bodies that close, the one
 #: of more panels is meant. Small beside anything that stays open.
 _ASIDE = 0.05
+#: How far, at most, a bolder zip is put back behind the strict one of the same guess.
+_BOLDER = 30.0
 #: Rims flatter than this are flat, mm.
 RIM_FLAT = 1.0
 
@@ -114,7 +116,9 @@ def _ways_of(
         strict = strict if k else order
         if zipped.pairs or wish.gathers or (wish.fixed and not guess.flaps):
             idle = _idle(part, guess, zipped)
-            found.append(_Way(max(order, strict + 0.1 * k), outlook, idle, guess, zipped))
+            found.append(
+                _Way(max(order, min(strict, order + _BOLDER) + 0.1 * k), outlook, idle, guess, zipped)
+            )
     return found
 
 

@@ -19,9 +19,12 @@ from cutprep.fold.outline import Fan, Outline, Side
 STRICT = (185.0, 359.0)
 _FLAT_TOO = (170.0, 359.0)
 _ANY = (15.0, 359.0)
+#: Many short sides make shallow corners, which noise may overfill.
+_NOISY = (185.0, 366.0)
 #: What is tried after the strict zip: corners that may be zipped, by how much sides may differ
 #: (mm), and whether it counts only when everything closes.
 _BOLDER = (
+    (_NOISY, 1.0, True),
     (_FLAT_TOO, 1.0, True),
     (_ANY, 0.5, True),
     (STRICT, 4.0, False),
@@ -29,7 +32,7 @@ _BOLDER = (
     (STRICT, 10.0, False),
 )
 #: No point can have more card round it than this, degrees.
-_MOST = 363.0
+_MOST = 366.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,8 +200,8 @@ def zippings(
     Returns
     -------
     list of Zipped
-        Strict; with flat corners too, if that closes everything; with sides that differ by up
-        to 4 or 10 mm, if that zips more.
+        Strict; with overfull or flat corners too, if that closes everything; with sides that
+        differ by up to 4 or 10 mm, if that zips more.
     """
     declared = list(declared)
 

@@ -14,7 +14,9 @@ from collections.abc import Iterable
 from cutprep.fold.outline import Fan
 
 #: A corner with a panel wider than this says nothing about folds, degrees.
-_WIDEST = 175.0
+_WIDEST = 179.5
+#: Card within this of all round a corner is flat there, degrees.
+_AS_GOOD_AS_FLAT = 3.0
 #: What an exact corner counts for against a guessed one.
 _EXACT = 100.0
 
@@ -37,8 +39,10 @@ def corner_folds(angles: tuple[float, ...]) -> list[float] | None:
     Todhunter, Spherical Trigonometry (1886), articles 62 and 89 (isosceles and circumscribed
     triangles).
     """
-    if len(angles) < 3 or max(angles) > _WIDEST or min(angles) <= 0 or sum(angles) >= 360.0:
+    if len(angles) < 3 or max(angles) > _WIDEST or min(angles) <= 0:
         return None
+    if sum(angles) >= 360.0:
+        return [0.0] * len(angles) if sum(angles) < 360.0 + _AS_GOOD_AS_FLAT else None
     half = [math.radians(a) / 2 for a in angles]
     widest = max(half)
     if 2 * widest >= sum(half):

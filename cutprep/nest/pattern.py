@@ -56,12 +56,23 @@ def used_box(pattern: Pattern, shapes: Sequence[Shape]) -> Box:
     return min(lefts), min(bottoms), max(rights), max(tops)
 
 
-def placements(pattern: Pattern, first: int = 1) -> tuple[Placement, ...]:
-    """The copies as placements; copies are numbered on from `first`."""
-    return tuple(
-        Placement(spot.want, spot.x, spot.y, spot.pose.turn, spot.pose.mirror, copy)
-        for copy, spot in enumerate(pattern.spots, first)
-    )
+def placements(
+    pattern: Pattern, first: int = 1, sources: Sequence[tuple[int, int | None]] = ()
+) -> tuple[Placement, ...]:
+    """The copies as placements; copies are numbered on from `first`.
+
+    Parameters
+    ----------
+    sources
+        For each want the template and the part that it stands for; a want is its own template when
+        empty.
+    """
+    placed = []
+    for copy, spot in enumerate(pattern.spots, first):
+        template, part = sources[spot.want] if sources else (spot.want, None)
+        pose = spot.pose
+        placed.append(Placement(template, spot.x, spot.y, pose.turn, pose.mirror, copy, part))
+    return tuple(placed)
 
 
 def tidied(pattern: Pattern, digits: int) -> Pattern:

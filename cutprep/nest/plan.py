@@ -149,13 +149,14 @@ def sheets_of(
     sheets: list[Sheet] = []
     copy = 1
     shares = share and shop.nofit.gap == 0
-    templates = tuple(want.template for want in shop.wants)
     for lot in layout.lots:
         last = lot is layout.lots[-1]
-        model = _sheet_of(shop, lot, stock, templates)
+        model = _sheet_of(shop, lot, stock)
         model = share_edges(model) if shares else model
         for k in range(lot.times):
-            sheet = replace(model, number=len(sheets) + 1, placements=placements(lot.pattern, copy))
+            sheet = replace(
+                model, number=len(sheets) + 1, placements=placements(lot.pattern, copy, shop.sources)
+            )
             if last and k == lot.times - 1:
                 sheet = replace(
                     sheet, utilisation=_utilisation(shop, lot, used_area(shop, lot.size, lot.pattern))
@@ -167,15 +168,15 @@ def sheets_of(
     return tuple(sheets)
 
 
-def _sheet_of(shop: Shop, lot: Lot, stock: str, templates: tuple[object, ...]) -> Sheet:
+def _sheet_of(shop: Shop, lot: Lot, stock: str) -> Sheet:
     room = shop.rooms[lot.size]
     return Sheet(
         number=0,
         width=room.size.width,
         height=room.size.height,
         stock=stock,
-        templates=templates,  # type: ignore[arg-type]
-        placements=placements(lot.pattern),
+        templates=shop.templates,
+        placements=placements(lot.pattern, 1, shop.sources),
         margin=room.margin,
         gap=room.gap,
         utilisation=_utilisation(shop, lot, room.size.width * room.size.height),

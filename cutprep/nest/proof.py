@@ -9,7 +9,7 @@ intersect beyond that.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 import shapely
@@ -21,7 +21,7 @@ from cutprep.model.sheet import Placement, Sheet
 from cutprep.nest.pattern import Pattern, placements
 from cutprep.nest.room import Room
 from cutprep.nest.shape import Box, Shape, shape_of, transformed
-from cutprep.nest.want import Pose, Want, is_allowed
+from cutprep.nest.want import Pose, Want, is_allowed, pieces
 
 #: Largest area by which two parts may seem to overlap, mm2, and largest shortfall of a distance, mm:
 #: what floating point leaves of parts that touch.
@@ -213,11 +213,16 @@ def _check_turns(sheets: Sequence[Sheet], wants: Sequence[Want], grain: float | 
 
 
 def _check_counts(sheets: Sequence[Sheet], wants: Sequence[Want]) -> Iterator[Finding]:
-    asked: Counter[int] = Counter()
+    asked: Counter[tuple[int, int | None]] = Counter()
+    names: dict[tuple[int, int | None], str] = {}
     for want in wants:
-        asked[id(want.template)] += want.copies
-    placed = Counter(id(sheet.templates[p.template]) for sheet in sheets for p in sheet.placements)
-    names = {id(want.template): want.template.name for want in wants}
+        for piece, part in pieces(want):
+            asked[id(want.template), part] += want.copies
+            names[id(want.template), part] = piece.template.name
+    placed: Counter[tuple[int, int | None]] = Counter()
+    for sheet in sheets:
+        for spot in sheet.placements:
+            placed.update(_counted(sheet.templates[spot.template], spot.part, asked))
     for key in dict.fromkeys([*asked, *placed]):
         if asked[key] != placed[key]:
             yield Finding(
@@ -230,6 +235,15 @@ def _check_counts(sheets: Sequence[Sheet], wants: Sequence[Want]) -> Iterator[Fi
                 limit=float(asked[key]),
                 unit="copies",
             )
+
+
+def _counted(
+    template: Template, part: int | None, asked: Mapping[tuple[int, int | None], int]
+) -> list[tuple[int, int | None]]:
+    """What a placement counts for: a whole copy counts for all its parts where these are asked for."""
+    if part is None and (id(template), None) not in asked and (id(template), 0) in asked:
+        return [(id(template), k) for k in range(len(template.parts))]
+    return [(id(template), part)]
 
 
 def _where(sheet: Sheet, i: int) -> Place:

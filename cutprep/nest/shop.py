@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutprep.errors import PlanError
+from cutprep.model.part import Template
 from cutprep.nest.greedy import Board
 from cutprep.nest.nofit import NoFit
 from cutprep.nest.pattern import Pattern, tidied
 from cutprep.nest.proof import is_right
 from cutprep.nest.room import Room, room_of
 from cutprep.nest.shape import Box, Shape, shape_of
-from cutprep.nest.want import Pose, Want, poses
+from cutprep.nest.want import Pose, Want, pieces, poses
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress
 from cutprep.tables import near
@@ -51,9 +52,31 @@ EFFORTS = {
 
 @dataclass(slots=True)
 class Shop:
-    """One nesting at work; `board(size)` is the empty sheet of a size."""
+    """One nesting at work; `board(size)` is the empty sheet of a size.
+
+    Attributes
+    ----------
+    wants
+        What is placed as one: templates, or their parts where these may lie apart.
+    sources
+        Template and part that each want stands for.
+    templates
+        As given.
+    shapes, allowed
+        Shape and poses of each want.
+    rooms
+        Room on each size of sheet.
+    notes
+        What is to be said about the result.
+    tried, full, grids
+        Patterns found before.
+    streams
+        Streams of random numbers asked for so far.
+    """
 
     wants: tuple[Want, ...]
+    sources: tuple[tuple[int, int | None], ...]
+    templates: tuple[Template, ...]
     shapes: tuple[Shape, ...]
     allowed: tuple[tuple[Pose, ...], ...]
     rooms: tuple[Room, ...]
@@ -118,11 +141,15 @@ def open_shop(
         raise PlanError("no sheet is at hand", fix="Name a sheet size.")
     if effort not in EFFORTS:
         raise PlanError(f"the effort '{effort}' is not known", fix=near(effort, list(EFFORTS)))
-    shapes = tuple(shape_of(want.template) for want in wants)
+    split = [(piece, (i, part)) for i, want in enumerate(wants) for piece, part in pieces(want)]
+    singles = [piece for piece, _ in split]
+    shapes = tuple(shape_of(want.template) for want in singles)
     return Shop(
-        wants=tuple(wants),
+        wants=tuple(singles),
+        sources=tuple(source for _, source in split),
+        templates=tuple(want.template for want in wants),
         shapes=shapes,
-        allowed=tuple(poses(want, grain) for want in wants),
+        allowed=tuple(poses(want, grain) for want in singles),
         rooms=tuple(room_of(size, margin, gap, keep_out) for size in supply),
         effort=EFFORTS[effort],
         seed=seed,

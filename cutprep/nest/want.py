@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from cutprep.errors import GrainConflict, PlanError
@@ -34,12 +34,16 @@ class Want:
         Turns allowed on the sheet: half turns, quarter turns, or any.
     mirror
         Whether copies may be turned over.
+    apart
+        Whether the parts of a copy may lie apart from each other, anywhere on any sheet. Otherwise
+        they keep the places that they have in the template.
     """
 
     template: Template
     copies: int
     turns: Turns = "quarter"
     mirror: bool = False
+    apart: bool = False
 
     def __post_init__(self) -> None:
         if self.turns not in _ANGLES:
@@ -96,6 +100,28 @@ def is_allowed(want: Want, pose: Pose, grain: float | None) -> bool:
     """Whether a copy may lie this way; half and quarter turns are meant exactly."""
     turned = want.turns == "free" or pose.turn % 360.0 in _ANGLES[want.turns]
     return turned and (want.mirror or not pose.mirror) and keeps_grain(want.template, pose, grain)
+
+
+def pieces(want: Want) -> tuple[tuple[Want, int | None], ...]:
+    """What is placed as one: the whole template, or each of its parts.
+
+    Returns
+    -------
+    tuple of (Want, part)
+        A want for each piece, and the number of the part or None for the whole. Lines that belong to
+        no part keep the parts together.
+    """
+    template = want.template
+    if not want.apart or len(template.parts) < 2 or template.loose:
+        return ((want, None),)
+    return tuple(
+        (replace(want, template=replace(template, name=_part_name(template, k), parts=(part,))), k)
+        for k, part in enumerate(template.parts)
+    )
+
+
+def _part_name(template: Template, part: int) -> str:
+    return f"{template.name}, {template.parts[part].name or f'part {part + 1}'}"
 
 
 def require_copies(wants: tuple[Want, ...]) -> None:

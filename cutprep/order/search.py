@@ -20,9 +20,9 @@ from cutprep.order.task import Task
 
 #: Kicks a line, and the most in all, by effort. Counted work, not time: the result repeats.
 EFFORT = {"quick": (12, 100_000), "normal": (60, 400_000), "thorough": (300, 6_000_000)}
-_FEWEST = 200  # lines; a smaller job is searched as long as one of this size
+_FEWEST = 60  # lines; a smaller job is searched as long as one of this size
 _ROUNDS = 4
-_TRIES = 3  # more than one for a small job, whose search may end in a dead end
+_TRIES = 2  # more than one for a small job, whose search may end in a dead end
 _MOST_EXACT = 3_000_000  # steps of the exact search
 _MOST_LINES = 9  # of one rank in the exact search: tables double with each
 
@@ -129,7 +129,7 @@ class Search:
         if self._is_small(NO_COSTS):
             return self.exact(NO_COSTS)
         start = self.nearest()
-        tries = 1 + min(_TRIES, _FEWEST // max(1, len(self.task)))
+        tries = 1 + min(_TRIES, 200 // max(1, len(self.task)))
         ways = [self.improve(start, NO_COSTS, heat=2.0, fresh=True, stream=k) for k in range(tries)]
         return min(ways, key=self.length)
 
@@ -146,7 +146,8 @@ class Search:
         way = best = way if fresh else self._settle_places(way, costs)
         least = self.total(way, costs)
         # Weighing a kick takes longer the more lines lie near each other; the work stays the same.
-        kicks = int(self.kicks / (1 + len(costs.line) / (4 * max(1, len(self.task)))))
+        pairs = len(costs.line) / max(1, len(self.task))
+        kicks = int(self.kicks * (3 / (1 + pairs / 2) if pairs else 1))
         several = len(self.places.line) > int((1 + self.open).sum())
         count = _ROUNDS if several or len(costs.line) else 1
         for number in range(count):

@@ -18,7 +18,7 @@ from cutprep.model.lines import Flags, Index, Lines, Points
 
 CORNER = 30.0  # degrees of turn: 180 less the interior angle of 150
 RUN = 3.0  # mm
-_MOST = 64  # places that are weighed on one closed line
+_MOST = 32  # places that are weighed on one closed line
 _APART = 15.0  # mm between places on a long straight run
 
 

@@ -9,6 +9,7 @@ tour known is that of an outside solver (fast-tsp, `pip install cutprep[bench]`)
 
 from __future__ import annotations
 
+import importlib
 import importlib.util
 import os
 import resource
@@ -114,8 +115,7 @@ def outside_tour(lines: np.ndarray) -> float | None:
     """The tour of an outside solver: each line a pair of points that share a free edge."""
     if importlib.util.find_spec("fast_tsp") is None:
         return None
-    import fast_tsp
-
+    solver = importlib.import_module("fast_tsp")
     points = ends(lines)
     n, scale = len(points), 50.0
     steps = np.empty((n, n), np.uint16)
@@ -124,7 +124,7 @@ def outside_tour(lines: np.ndarray) -> float | None:
     pairs = np.arange(n).reshape(-1, 2)
     steps[pairs[:, 0], pairs[:, 1]] = steps[pairs[:, 1], pairs[:, 0]] = 0
     np.fill_diagonal(steps, 0)
-    tour = np.array(fast_tsp.find_tour(steps, SECONDS))
+    tour = np.array(solver.find_tour(steps, SECONDS))
     onward = np.roll(tour, -1)
     gaps = np.hypot(*(points[tour] - points[onward]).T)
     paired = tour // 2 == onward // 2

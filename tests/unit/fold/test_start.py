@@ -51,7 +51,19 @@ def test_one_wide_panel_is_beyond_the_circles_centre() -> None:
 
 
 @pytest.mark.parametrize(
-    "angles", [(90.0, 90.0), (120.0, 120.0, 120.0), (150.0, 60.0, 60.0), (179.0, 90.0, 91.0)]
+    "angles", [(90.0, 90.0), (130.0, 120.0, 120.0), (150.0, 60.0, 60.0), (179.8, 90.0, 89.0)]
 )
 def test_what_is_no_convex_corner_gives_none(angles: tuple[float, ...]) -> None:
     assert corner_folds(angles) is None
+
+
+def test_card_all_round_a_corner_lies_flat() -> None:
+    """Noise may add up to a little more than 360 degrees."""
+    assert corner_folds((120.0, 120.0, 120.4)) == [0.0, 0.0, 0.0]
+
+
+@pytest.mark.parametrize("n", [24, 64, 200])
+def test_a_disc_of_many_sides(n: int) -> None:
+    """Between two walls the fold is 360 / n, to the disc 90."""
+    folds = corner_folds((180.0 - 360.0 / n, 90.0, 90.0))
+    assert folds == pytest.approx([90.0, 360.0 / n, 90.0])

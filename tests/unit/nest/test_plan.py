@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from cutprep.errors import DoesNotFit, GrainConflict, PlanError
+from cutprep.geometry.placed import place
+from cutprep.model.lines import Lines
+from cutprep.model.operation import Operation
+from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Sheet
 from cutprep.nest import lots
 from cutprep.nest.plan import nest
 from cutprep.nest.proof import verify_layout
 from cutprep.nest.want import Want
 from cutprep.profile.stock import SheetSize
-from tests.unit.nest.specimens import box, carton, ell, frame, sheet_size, tag
+from tests.unit.nest.specimens import box, carton, ell, frame, ring, sheet_size, tag
+
+_STRIP = [(0, 0), (130, 0), (130, 35), (0, 35)]
 
 
 def _notes(sheets: tuple[Sheet, ...], code: str) -> list[str]:
@@ -147,3 +154,21 @@ def test_every_layout_passes_the_proof() -> None:
     wants = [Want(carton(), 9, "free"), Want(ell(), 11), Want(tag(), 31, "half")]
     sheets = nest(wants, [sheet_size(), sheet_size(210, 297)], effort="quick")
     assert verify_layout(sheets, wants=wants) == ()
+
+
+def test_parts_may_lie_apart() -> None:
+    """Three strips that are far from each other in the drawing: together two copies a sheet, apart four."""
+    strips = Template(
+        "slats",
+        Lines.of([ring(np.array(_STRIP) + (0, 120 * k)) for k in range(3)], operation=Operation.CUT),
+        (Part(0), Part(1, name="middle"), Part(2)),
+    )
+    whole = nest([Want(strips, 4)], [sheet_size()], effort="quick")
+    wants = [Want(strips, 4, apart=True)]
+    apart = nest(wants, [sheet_size()], effort="quick")
+    assert (len(whole), len(apart)) == (2, 1)
+    assert sorted(p.part for p in apart[0].placements) == [0] * 4 + [1] * 4 + [2] * 4  # type: ignore[type-var]
+    assert apart[0].templates == (strips,)
+    assert len(place(apart[0]).lines) == 12
+    assert verify_layout(apart, wants=wants) == ()
+    assert verify_layout(apart, wants=[Want(strips, 3, apart=True)])[0].measure == 4
