@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
 
 from cutprep.errors import DoesNotFit, GrainConflict, PlanError
@@ -160,7 +159,7 @@ def test_parts_may_lie_apart() -> None:
     """Three strips that are far from each other in the drawing: together two copies a sheet, apart four."""
     strips = Template(
         "slats",
-        Lines.of([ring(np.array(_STRIP) + (0, 120 * k)) for k in range(3)], operation=Operation.CUT),
+        Lines.of([ring([(x, y + 120 * k) for x, y in _STRIP]) for k in range(3)], operation=Operation.CUT),
         (Part(0), Part(1, name="middle"), Part(2)),
     )
     whole = nest([Want(strips, 4)], [sheet_size()], effort="quick")
