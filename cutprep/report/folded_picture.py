@@ -97,8 +97,13 @@ def view_of(report: FoldReport, fraction: float, azimuth: float, elevation: floa
     turn, shift = look @ turn, shift @ look.T
     panels = tuple(carry(turn[k], shift[k], p.outline) for k, p in enumerate(report.panels))
     holes = tuple(tuple(carry(turn[k], shift[k], h) for h in p.holes) for k, p in enumerate(report.panels))
-    order = paint_order([p[:-1] for p in panels], before_in_plane(report, turn))
+    order = paint_order([p[:-1] for p in panels], before_in_plane(report, turn), same=same_plane(report))
     return View(panels, holes, tuple(order))
+
+
+def same_plane(report: FoldReport) -> float:
+    """Depths closer than this are one plane, mm: a flap that is a seam error off its panel lies on it."""
+    return min(max(0.05, 2.0 * report.gap), 2.0) if np.isfinite(report.gap) else 0.05
 
 
 def before_in_plane(report: FoldReport, turn: Points) -> list[float]:

@@ -151,7 +151,7 @@ def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         time=say_time(done.duration.total),
         clock=f"{say_time(clock)} to {say_time(clock + done.duration.total)}",
         travel=say_length(done.travel, unit),
-        drawn=f"{say_length(done.order.drawn.travel, unit)}, {done.order.drawn.lifts} lifts",
+        drawn=say_length(done.order.drawn.travel, unit),
         tear=f"{done.order.planned.exposure:.0f} (as drawn {done.order.drawn.exposure:.0f})",
         utilisation=f"{100 * sheet.utilisation:.0f} %",
         method=sheet.method,

@@ -18,7 +18,7 @@ import shapely
 from cutprep.geometry.hinged import pose, tree_of
 from cutprep.model.folded import FoldReport, Panel
 from cutprep.model.lines import Points
-from cutprep.report.folded_picture import COLOURS, VIEWS, camera, folded_picture
+from cutprep.report.folded_picture import COLOURS, VIEWS, camera, folded_picture, same_plane
 
 _SCRIPT = Path(__file__).parent / "pages" / "turntable.js"
 _STYLE = (
@@ -119,6 +119,7 @@ def _data(report: FoldReport, width: int, height: int) -> dict[str, object]:
         "azimuth": azimuth,
         "elevation": elevation,
         "insideUp": bool(report.inside_up),
+        "same": round(same_plane(report), 3),
         "colours": {role.value.split()[0]: pair for role, pair in COLOURS.items()},
         "reach": _reach(report),
         "width": width,

@@ -13,7 +13,6 @@
   if (!pen) { return; }
 
   var look = { azimuth: part.azimuth, elevation: part.elevation, fraction: 1 };
-  var SAME = 0.05; // mm: nearer than this, two panels lie in one plane
 
   // ---- where every panel lies -------------------------------------------------------------
   function anglesAt(fraction) {
@@ -116,7 +115,7 @@
     var x = 0, y = 0, n = best[2].length;
     best[2].forEach(function (p) { x += p[0] / n; y += p[1] / n; });
     var off = planeOf(best[0])(x, y) - planeOf(best[1])(x, y);
-    return Math.abs(off) < SAME ? a.inPlane - b.inPlane : off;
+    return Math.abs(off) < part.same ? a.inPlane - b.inPlane : off;
   }
 
   function painted(shapes) { // the farthest first
