@@ -3,7 +3,7 @@
 A drawing is input from anywhere: a file of a few kilobytes can ask for gigabytes through
 entities, references, arrays of blocks or absurd bulges. Each limit is far above any template
 for card and far below what would stall a home computer. None has a published source: they are
-common practice, chosen so that reading stays within 2 GiB and some seconds.
+common practice, chosen so that reading stays within 2 GiB and a few minutes (docs/SAFETY.md has the figures).
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class Limits:
 
     file_bytes: int = 80_000_000
     inflated_bytes: int = 80_000_000
-    elements: int = 2_000_000
+    elements: int = 1_500_000
     points: int = 10_000_000
     curve_points: int = 500_000
     depth: int = 250
