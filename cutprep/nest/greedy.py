@@ -24,6 +24,8 @@ from cutprep.nest.room import Room
 from cutprep.nest.shape import Box, Shape, box_at, matrix_of, shifted
 from cutprep.nest.want import Pose
 
+_EQUAL = 1e-6  # not a tolerance: of poses that cost the same the first is taken
+
 
 @dataclass(frozen=True, slots=True)
 class Pull:
@@ -134,9 +136,7 @@ class Board:
                 continue
             costs = _costs(corners, self.box(want, pose), used, pull)
             k = int(np.argmin(np.round(costs, 11)))
-            if (
-                found is None or costs[k] < found[0] - 1e-6
-            ):  # not a tolerance: the first of equal poses is taken
+            if found is None or costs[k] < found[0] - _EQUAL:
                 found = float(costs[k]), Spot(want, pose, float(corners[k, 0]), float(corners[k, 1]))
         return found
 
