@@ -18,6 +18,7 @@ from cutprep.read.svg_elements import GRADIENTS, SERVERS, href_of, path_in_css, 
 from cutprep.read.svg_lines import bounds_of
 from cutprep.read.svg_notes import Notes
 from cutprep.read.svg_path import Trace
+from cutprep.read.svg_second import disagreement
 from cutprep.read.svg_shapes import TRACERS, Sizes
 from cutprep.read.svg_style import Cascade, Declared, Style
 from cutprep.read.svg_transform import Matrix, about, compose, is_flat, parse_origin, parse_transform
@@ -171,9 +172,19 @@ class Document:
         """Real size of the document."""
         css = self.own(self.root).declared.values
         width, height = (css.get(side, self.root.get(side)) for side in ("width", "height"))
-        return settle_page(
+        page = settle_page(
             width, height, self.root.get("viewBox"), self.root.get("preserveAspectRatio"), units
         )
+        doubt = disagreement(width, height, page.size)
+        if doubt is not None:
+            side, ours, theirs = doubt
+            self.notes.say(
+                "size-in-doubt",
+                f"the {side} of the page was read as {ours:.3f} mm, another reader makes it {theirs:.3f} mm",
+                fix="Check the size of the drawing with --expect before you cut.",
+                place=Place(),
+            )
+        return page
 
     def style(self, own: Own, frame: Frame) -> Style:
         """Style of an element."""
