@@ -255,6 +255,7 @@ def mend(
         bool, typer.Option("--straighten", help="Straighten almost straight runs.")
     ] = False,
     arcs: Annotated[bool, typer.Option("--arcs", help="Make arcs whole that were split.")] = False,
+    picture: Annotated[Path | None, typer.Option(help="Before and after, .svg or .png.")] = None,
     replace: Replace = False,
 ) -> None:
     """Mend what is drawn twice, open, too short or too long, and say each change."""
@@ -265,7 +266,9 @@ def mend(
         rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
         asked = frozenset(word for word, on in (("straighten", straighten), ("arcs", arcs)) if on)
         drawing = read(source, rules=rules, units=units)
-        faulty = mend_drawing(drawing, source, out, keep=keep, gap=gap, trim=trim, ask=asked, replace=replace)
+        faulty = mend_drawing(
+            drawing, source, out, keep=keep, gap=gap, trim=trim, ask=asked, picture=picture, replace=replace
+        )
     raise typer.Exit(1 if faulty else 0)
 
 

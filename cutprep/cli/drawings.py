@@ -8,7 +8,7 @@ from pathlib import Path
 
 from cutprep.check.inspect import check
 from cutprep.cli import show
-from cutprep.cli.files import write_file
+from cutprep.cli.files import write_file, write_picture
 from cutprep.errors import JobError, OutputError
 from cutprep.geometry.affine import shift
 from cutprep.job.api import read
@@ -16,6 +16,7 @@ from cutprep.mend.mend import mend
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Severity, errors
 from cutprep.model.operation import Operation
+from cutprep.report.findings_picture import before_and_after
 from cutprep.tables import quoted
 from cutprep.template.dimensions import KindOfTemplate
 from cutprep.template.kinds import KINDS, kind_named
@@ -96,6 +97,7 @@ def mend_drawing(
     gap: str,
     trim: str,
     ask: frozenset[str],
+    picture: Path | None,
     replace: bool,
 ) -> bool:
     """Mend a drawing, write it, and say each change; True when errors are left in it.
@@ -112,6 +114,9 @@ def mend_drawing(
     tolerance = Tolerance()
     mended, changes = mend(drawing, tolerance, keep=keep, gap=length(gap), trim=length(trim), ask=ask)
     left = check(mended, tolerance)
+    if picture is not None:
+        found = tuple(f for f in check(drawing, tolerance) if f.severity is not Severity.NOTE)
+        write_picture(picture, before_and_after(drawing, found, mended), replace=replace)
     if mended.page is None:
         # A DXF has no page, and lies where its author put it; on a page it starts at the corner.
         x, y, _, _ = mended.lines.bounds

@@ -41,7 +41,7 @@ from cutprep.readback.machine_file import read_back
 from cutprep.report.findings_picture import findings_picture
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
 from cutprep.tolerance import Tolerance
-from cutprep.write.machine_file import write
+from cutprep.write.machine_file import deviation, write
 
 #: A template with more scores than this is lace or a pattern, not a box.
 _MOST_SCORES = 600
@@ -108,6 +108,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         seed=job.seed,
         unit=job.unit,
         sets=job.sets,
+        chord_error=deviation(job.machine, job.language, job.tolerance.sagitta),
         tolerance=job.tolerance,
     )
 

@@ -32,6 +32,7 @@ def outcome_data(outcome: Outcome) -> dict[str, Any]:
         "sets": outcome.sets,
         "seed": outcome.seed,
         "seconds": round(outcome.seconds, 3),
+        "chord_error_mm": round(outcome.chord_error, 4),
         "despite_findings": outcome.despite,
         "findings": [finding_data(f) for f in outcome.findings],
         "templates": [_template_data(t) for t in outcome.templates],

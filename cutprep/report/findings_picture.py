@@ -25,14 +25,18 @@ def findings_picture(drawing: Drawing, findings: Findings) -> str:
     str
         An SVG file in mm; errors are squares, warnings circles, notes diamonds.
     """
+    return _picture(drawing, findings, "mm")
+
+
+def _picture(drawing: Drawing, findings: Findings, unit: str) -> str:
+    """The picture, its size in a unit, or in the user units of a picture around it."""
     lines = drawing.lines
-    left, bottom, right, top = lines.bounds
-    size = max(right - left, top - bottom, 10.0) / 45
-    pad = size * 2
-    width, height = right - left + 2 * pad, top - bottom + 2 * pad
+    left, bottom, _, _ = lines.bounds
+    size, pad = _pad_of(drawing)
+    width, height = _size_of(drawing)
     parts = [
         (
-            f'<svg class="map" xmlns="http://www.w3.org/2000/svg" width="{number(width)}mm" height="{number(height)}mm" '
+            f'<svg class="map" xmlns="http://www.w3.org/2000/svg" width="{number(width)}{unit}" height="{number(height)}{unit}" '
             f'viewBox="0 0 {number(width)} {number(height)}" role="img" aria-label="{escape(drawing.name)}: where findings are">'
         ),
         f"<style>{style_rules()}</style>",
@@ -47,6 +51,43 @@ def findings_picture(drawing: Drawing, findings: Findings) -> str:
         parts.append(_mark(x - left + pad, height - (y - bottom + pad), size, severity, text))
     parts.append("</svg>")
     return "".join(parts)
+
+
+def before_and_after(before: Drawing, findings: Findings, after: Drawing) -> str:
+    """Draw a drawing with its findings marked, and beside it the mended one.
+
+    Returns
+    -------
+    str
+        An SVG file; both pictures have the same scale.
+    """
+    left, right = (_picture(d, f, "") for d, f in ((before, findings), (after, ())))
+    (w1, h1), (w2, h2) = (_size_of(d) for d in (before, after))
+    width, height, band = w1 + w2, max(h1, h2), max(w1, h1) / 20
+    words = "".join(
+        f'<text x="{number(x)}" y="{number(band * 0.7)}" font-size="{number(band * 0.5)}" '
+        f'font-family="system-ui,sans-serif" text-anchor="middle" fill="#2b2118">{word}</text>'
+        for x, word in ((w1 / 2, "before"), (w1 + w2 / 2, "mended"))
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width)}mm" height="{number(height + band)}mm" '
+        f'viewBox="0 0 {number(width)} {number(height + band)}"><rect width="100%" height="100%" fill="#fffdf8"/>'
+        f'{words}<svg x="0" y="{number(band)}" width="{number(w1)}" height="{number(h1)}">{left}</svg>'
+        f'<svg x="{number(w1)}" y="{number(band)}" width="{number(w2)}" height="{number(h2)}">{right}</svg></svg>'
+    )
+
+
+def _pad_of(drawing: Drawing) -> tuple[float, float]:
+    """Size of a marker, and the border round the drawing that leaves room for it, mm."""
+    left, bottom, right, top = drawing.lines.bounds
+    size = max(right - left, top - bottom, 10.0) / 45
+    return size, size * 2
+
+
+def _size_of(drawing: Drawing) -> tuple[float, float]:
+    left, bottom, right, top = drawing.lines.bounds
+    _, pad = _pad_of(drawing)
+    return right - left + 2 * pad, top - bottom + 2 * pad
 
 
 def _marks(findings: Findings) -> list[tuple[float, float, Severity, str]]:

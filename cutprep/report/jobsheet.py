@@ -17,6 +17,7 @@ from cutprep.report.cautions import CAUTIONS
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.page import render
 from cutprep.report.sheetmap import LINE_STYLES, legend, sheet_map, style_rules
+from cutprep.report.turntable import turntable
 from cutprep.units import say_length, say_size, say_time
 
 _LANGUAGES = {"hpgl": "HP-GL", "gcode": "G-code"}
@@ -91,6 +92,13 @@ def job_sheet(outcome: Outcome) -> str:
         title=outcome.title,
         machine=outcome.machine,
         language=_LANGUAGES[outcome.language],
+        chords=f"{outcome.chord_error:.3f} mm" if outcome.chord_error else "arcs as they are",
+        views=[
+            (template.name, Markup(turntable(report, key=f"view-{i}-{k}")))  # noqa: S704 - escapes names itself
+            for i, template in enumerate(outcome.templates)
+            for k, report in enumerate(template.folds)
+            if report.motion is not None and report.hinges
+        ],
         total_time=say_time(outcome.seconds),
         sheets=rows,
         stocks=[_stock_row(outcome, stock) for stock in outcome.stocks],

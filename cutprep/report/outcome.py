@@ -118,6 +118,8 @@ class Outcome:
         Findings of severity error that the maker accepted.
     sets
         How many sets the job makes.
+    chord_error
+        Greatest distance of a chord from the curve it stands for in the machine files, mm.
     """
 
     title: str
@@ -130,6 +132,7 @@ class Outcome:
     seed: int
     unit: str = "mm"
     sets: int = 1
+    chord_error: float = 0.0
     tolerance: Tolerance = field(default_factory=Tolerance)
 
     @property

@@ -27,7 +27,7 @@ from cutprep.fold.seams import zippings
 from cutprep.fold.solve import distances, jacobian, solve
 from cutprep.model.folded import FoldReport
 from cutprep.tolerance import Tolerance
-from tests.faults import FAULTS, WRONG
+from tests.fold_faults import FAULTS, WRONG
 from tests.nets import (
     Sketch,
     drum,
