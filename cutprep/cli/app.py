@@ -14,7 +14,7 @@ from typing import Annotated
 
 import typer
 
-from cutprep.cli import show
+from cutprep.cli import drawing_commands, show
 from cutprep.cli.options import (
     DEFAULT_MACHINE,
     DEFAULT_STOCK,
@@ -28,7 +28,6 @@ from cutprep.cli.options import (
     MachineName,
     Replace,
     SheetName,
-    Source,
     Sources,
     StockName,
     Units,
@@ -236,83 +235,6 @@ def time(
 
 
 @app.command()
-def mend(
-    source: Source,
-    out: Annotated[Path, typer.Option(help="The mended drawing, .svg or .dxf.", show_default=False)],
-    layer: Layers = None,
-    colour: Colours = None,
-    dashed: Dashed = None,
-    fill_as_outline: Fills = False,
-    units: Units = None,
-    keep: Annotated[
-        str, typer.Option(help="Where a score lies under a cut: report, or keep the cut or the score.")
-    ] = "report",
-    gap: Annotated[str, typer.Option(metavar="LENGTH", help="Largest gap that is closed.")] = "0.8mm",
-    trim: Annotated[
-        str, typer.Option(metavar="LENGTH", help="How far a score is trimmed or carried on at most.")
-    ] = "3mm",
-    straighten: Annotated[
-        bool, typer.Option("--straighten", help="Straighten almost straight runs.")
-    ] = False,
-    arcs: Annotated[bool, typer.Option("--arcs", help="Make arcs whole that were split.")] = False,
-    picture: Annotated[Path | None, typer.Option(help="Before and after, .svg or .png.")] = None,
-    replace: Replace = False,
-) -> None:
-    """Mend what is drawn twice, open, too short or too long, and say each change."""
-    with show.reported():
-        from cutprep.cli.drawings import mend_drawing
-        from cutprep.job.api import make_rules, read
-
-        rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
-        asked = frozenset(word for word, on in (("straighten", straighten), ("arcs", arcs)) if on)
-        drawing = read(source, rules=rules, units=units)
-        faulty = mend_drawing(
-            drawing, source, out, keep=keep, gap=gap, trim=trim, ask=asked, picture=picture, replace=replace
-        )
-    raise typer.Exit(1 if faulty else 0)
-
-
-@app.command()
-def fold(
-    source: Source,
-    layer: Layers = None,
-    colour: Colours = None,
-    dashed: Dashed = None,
-    units: Units = None,
-    angles: Annotated[Path | None, typer.Option(help="Fold angles and seams you declare (.toml).")] = None,
-    thickness: Annotated[str, typer.Option(metavar="LENGTH", help="Thickness of the card.")] = "0mm",
-    holds: Annotated[
-        str | None, typer.Option(metavar="LxWxH", help="Does this fit in, and how many?")
-    ] = None,
-    clearance: Annotated[str, typer.Option(metavar="LENGTH", help="Room between what it holds.")] = "0mm",
-    picture: Annotated[Path | None, typer.Option(help="Frames from flat to folded, .svg.")] = None,
-    export: Annotated[Path | None, typer.Option(help="The folded part, .fold, .obj or .stl.")] = None,
-    json: Json = False,
-    replace: Replace = False,
-) -> None:
-    """Fold a template on the screen: does it close, how large is it, what is wrong."""
-    with show.reported():
-        from cutprep.cli.folding import fold_drawing
-        from cutprep.job.api import make_rules, read
-
-        drawing = read(
-            source, rules=make_rules(layer or (), colours=colour or (), dashed=dashed), units=units
-        )
-        faulty = fold_drawing(
-            drawing,
-            angles=angles,
-            thickness=thickness,
-            inside=holds,
-            clearance=clearance,
-            picture=picture,
-            export=export,
-            json=json,
-            replace=replace,
-        )
-    raise typer.Exit(1 if faulty else 0)
-
-
-@app.command()
 def look(
     file: MachineFile,
     picture: Annotated[Path, typer.Option(help="The picture to write, .svg.", show_default=False)],
@@ -324,38 +246,6 @@ def look(
         from cutprep.cli.jobs import look_at
 
         look_at(file, picture, machine, replace=replace)
-
-
-@app.command()
-def template(
-    kind: Annotated[str | None, typer.Argument(help="Kind of template; none: list them.")] = None,
-    dimensions: Annotated[
-        list[str] | None, typer.Argument(metavar="KEY=VALUE...", help="Dimensions, such as length=150mm.")
-    ] = None,
-    out: Annotated[Path | None, typer.Option(help="The drawing to write, .svg or .dxf.")] = None,
-    replace: Replace = False,
-) -> None:
-    """Draw a clean template from dimensions."""
-    with show.reported():
-        from cutprep.cli.drawings import draw_template, list_kinds
-
-        if kind is None or out is None:
-            list_kinds(kind)
-        else:
-            draw_template(kind, dimensions or (), out, replace=replace)
-
-
-@app.command()
-def new(
-    job: Annotated[Path, typer.Argument(help="The job file to write.", show_default=False)],
-    templates: Annotated[list[Path], typer.Argument(help="SVG or DXF drawings.", show_default=False)],
-    replace: Replace = False,
-) -> None:
-    """Write a commented job file for some drawings."""
-    with show.reported():
-        from cutprep.cli.drawings import start_job
-
-        start_job(job, templates, replace=replace)
 
 
 @app.command()
@@ -395,6 +285,15 @@ def stocks(json: Json = False) -> None:
         from cutprep.cli.profiles import list_stocks
 
         list_stocks(json=json)
+
+
+for _command in (
+    drawing_commands.mend,
+    drawing_commands.fold,
+    drawing_commands.template,
+    drawing_commands.new,
+):
+    app.command()(_command)
 
 
 def main() -> None:

@@ -49,7 +49,10 @@ def test_a_score_under_a_cut_is_left_and_said_unless_asked(tmp_path: Path) -> No
     result = run("mend", source, "--out", tmp_path / "m.svg")
     assert result.exit_code == 1
     assert "left-as-drawn" in result.stdout
-    good("mend", source, "--keep", "cut", "--out", tmp_path / "n.svg")
+    picture = tmp_path / "both.svg"
+    good("mend", source, "--keep", "cut", "--out", tmp_path / "n.svg", "--picture", picture)
+    assert picture.read_text().count("<svg") == 5  # one around, two frames, two pictures
+    assert ">mended</text>" in picture.read_text()
 
 
 def test_mend_never_overwrites_its_source(tmp_path: Path) -> None:
