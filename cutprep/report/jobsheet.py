@@ -25,10 +25,10 @@ _LANGUAGES = {"hpgl": "HP-GL", "gcode": "G-code"}
 
 @dataclass(frozen=True, slots=True)
 class ToolRow:
-    """What one tool does on one sheet."""
+    """What one tool does on one sheet, or what else takes time."""
 
     name: str
-    strokes: int
+    strokes: int | None
     length: str
     time: str
     speed: str
@@ -190,6 +190,16 @@ def _tool_rows(outcome: Outcome, done: SheetOutcome) -> tuple[ToolRow, ...]:
                 force=_range(force, "") if len(force) else "as set on the machine",
             )
         )
+    took = done.duration
+    other = (
+        ("travel, tool up", say_length(done.travel, outcome.unit), took.travel),
+        ("lifting and lowering", "", took.lift),
+        ("tool changes", "", took.change),
+        ("waiting", "", took.dwell),
+    )
+    rows += [
+        ToolRow(name, None, length, say_time(seconds), "", "") for name, length, seconds in other if seconds
+    ]
     return tuple(rows)
 
 
