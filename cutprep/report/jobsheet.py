@@ -11,6 +11,7 @@ import numpy as np
 from markupsafe import Markup
 
 from cutprep.model.finding import Finding, Severity, ranked
+from cutprep.model.sheet import Sheet
 from cutprep.profile.machine import Tool
 from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
@@ -66,6 +67,7 @@ class SheetRow:
     method: str
     tools: tuple[ToolRow, ...]
     lifts: int
+    weed: str
     notes: tuple[Finding, ...]
 
 
@@ -165,8 +167,20 @@ def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         method=sheet.method,
         tools=_tool_rows(outcome, done),
         lifts=int((np.diff(np.append(False, done.read.down).astype(int)) == 1).sum()),
+        weed=_weed(sheet),
         notes=sheet.notes,
     )
+
+
+def _weed(sheet: Sheet) -> str:
+    """What falls out or has to be pushed out of the parts."""
+    holes = 0
+    for spot in sheet.placements:
+        parts = sheet.templates[spot.template].parts
+        holes += sum(len(part.holes) for k, part in enumerate(parts) if spot.part in (None, k))
+    if not holes:
+        return "nothing inside the parts; the frame around them"
+    return f"{holes} inner piece{'s' * (holes > 1)}, and the frame around the parts"
 
 
 def _tool_rows(outcome: Outcome, done: SheetOutcome) -> tuple[ToolRow, ...]:

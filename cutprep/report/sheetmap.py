@@ -98,6 +98,8 @@ def sheet_map(done: SheetOutcome, *, alone: bool = False) -> str:
     parts.extend(_steps(done))
     parts.append("</g>")
     parts.extend(_numbers(sheet, done.strokes.lines))
+    if done.stock.grain is not None:
+        parts.append(_grain_arrow(sheet, done.stock.grain))
     parts.append("</svg>")
     return "".join(parts)
 
@@ -165,6 +167,20 @@ def _numbers(sheet: Sheet, lines: Lines) -> list[str]:
             f'<text x="{x}" y="{number(y + tall * 0.36)}" font-size="{number(tall)}">{spot.copy}</text>'
         )
     return found
+
+
+def _grain_arrow(sheet: Sheet, grain: float) -> str:
+    """A double arrow along the grain, in the sheet's lower right corner."""
+    size = min(sheet.width, sheet.height) / 14
+    x, y = sheet.width - size * 0.8, sheet.height - size * 0.8
+    head = size * 0.18
+    h, t = number(size / 2), number(size / 2 - head)
+    return (
+        f'<g transform="translate({number(x)} {number(y)}) rotate({number(-grain)})">'
+        f'<path d="M-{h} 0H{h}M-{t} -{number(head)}L-{h} 0L-{t} {number(head)}M{t} -{number(head)}L{h} 0L{t} {number(head)}" '
+        'style="stroke:#2b2118;stroke-width:.5"/></g>'
+        f'<text x="{number(x - size * 0.95)}" y="{number(y + size * 0.1)}" font-size="{number(size * 0.3)}">grain</text>'
+    )
 
 
 def _pair(point: Iterable[float]) -> str:

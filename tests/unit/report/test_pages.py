@@ -118,6 +118,14 @@ def test_a_picture_alone_is_whole(tags: Outcome) -> None:
     assert picture.count('class="step"') == len(tags.sheets[0].strokes) + 1
 
 
+def test_the_grain_and_what_to_weed_are_shown(tags: Outcome) -> None:
+    assert ">3 inner pieces, and the frame around the parts<" in job_sheet(tags)
+    assert ">grain</text>" not in sheet_map(tags.sheets[0])
+    known = replace(tags.sheets[0], stock=replace(tags.sheets[0].stock, grain=90.0))
+    assert "rotate(-90)" in sheet_map(known)
+    assert ">grain</text>" in sheet_map(known)
+
+
 def luminance(colour: str) -> float:
     """Relative luminance after WCAG 2.2."""
     parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
