@@ -36,7 +36,7 @@ def mend(
     picture: Annotated[Path | None, typer.Option(help="Before and after, .svg or .png.")] = None,
     replace: Replace = False,
 ) -> None:
-    """Mend what is drawn twice, open, too short or too long, and say each change."""
+    """Mend what is drawn twice, open or too long."""
     with show.reported():
         from cutprep.cli.drawings import mend_drawing
         from cutprep.job.api import make_rules, read
@@ -67,7 +67,7 @@ def fold(
     json: Json = False,
     replace: Replace = False,
 ) -> None:
-    """Fold a template on the screen: does it close, how large is it, what is wrong."""
+    """Fold on the screen: does it close, how large is it."""
     with show.reported():
         from cutprep.cli.folding import fold_drawing
         from cutprep.job.api import make_rules, read

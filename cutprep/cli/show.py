@@ -14,14 +14,13 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import typer
-from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
-from rich.table import Table
-from rich.text import Text
 
 from cutprep.errors import CutprepError
 
 if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
     from cutprep.model.finding import Finding
 
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
@@ -30,11 +29,15 @@ _MOST_PLACES = 5
 
 def out() -> Console:
     """The console for results; made anew so that a redirected stdout is seen."""
+    from rich.console import Console
+
     return Console(file=sys.stdout, highlight=False)
 
 
 def err() -> Console:
     """The console for everything else."""
+    from rich.console import Console
+
     return Console(file=sys.stderr, highlight=False)
 
 
@@ -58,6 +61,8 @@ def _escaped(sign: str) -> str:
 
 def say(text: str, *, style: str = "", console: Console | None = None) -> None:
     """Print one line as it is, without markup or wrapping."""
+    from rich.text import Text
+
     (console or out()).print(Text(clean(text), style=style), soft_wrap=True)
 
 
@@ -111,6 +116,9 @@ def show_findings(findings: Sequence[Finding], console: Console | None = None) -
 
 
 def _findings_table(findings: Sequence[Finding]) -> Table:
+    from rich.table import Table
+    from rich.text import Text
+
     from cutprep.model.finding import sentence
 
     table = Table(expand=True, show_lines=True)
@@ -139,6 +147,9 @@ def show_table(head: Sequence[str], rows: Sequence[Sequence[str]], *, right: Seq
         for row in (head, *rows):
             sys.stdout.write("\t".join(map(clean, row)) + "\n")
         return
+    from rich.table import Table
+    from rich.text import Text
+
     table = Table()
     for i, name in enumerate(head):
         table.add_column(name, justify="right" if i in right else "left")
@@ -154,6 +165,8 @@ def progress_bar() -> Iterator[Any]:
     if not console.is_terminal:
         yield lambda stage, done, total: None  # noqa: ARG005 - the protocol's names
         return
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
     with Progress(*columns, console=console, transient=True) as bar:
         tasks: dict[str, Any] = {}
