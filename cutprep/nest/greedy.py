@@ -199,11 +199,23 @@ def inner_region(shape: Shape, pose: Pose, room: Room) -> BaseGeometry:
 
 def without(region: BaseGeometry, taken: BaseGeometry) -> BaseGeometry:
     """Take an area off a free region; what is left of it as mere lines is dropped."""
-    rest: BaseGeometry = shapely.difference(region, taken, grid_size=GRID)
+    rest = _difference(region, taken)
     if rest.geom_type in ("Polygon", "MultiPolygon"):
         return rest
     areas = [part for part in shapely.get_parts(rest) if shapely.get_dimensions(part) == 2]
     return shapely.MultiPolygon(areas) if areas else shapely.Polygon()
+
+
+def _difference(region: BaseGeometry, taken: BaseGeometry) -> BaseGeometry:
+    """Difference on a fine grid; where GEOS trips over its own rounding, coarser ones, and none at last."""
+    for grid in (GRID, 10 * GRID, 1000 * GRID):
+        try:
+            rest: BaseGeometry = shapely.difference(region, taken, grid_size=grid)
+        except shapely.GEOSException:
+            continue
+        return rest
+    # Widening what is taken leaves a little less room, which is safe.
+    return shapely.difference(shapely.make_valid(region), shapely.make_valid(taken).buffer(1000 * GRID))
 
 
 def _costs(corners: Points, box: Box, used: Box, pull: Pull) -> Points:

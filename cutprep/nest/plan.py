@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import gcd
 
+import shapely
+
 from cutprep.errors import CutprepError, PlanError
 from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.sheet import Sheet
@@ -110,13 +112,20 @@ def best_layout(shop: Shop) -> tuple[Layout, list[str]]:
     effort = shop.effort
     shop.effort = replace(effort, search=0, reports=0, attempts=0)
     reference = grid_layout(shop)
-    layout = quick_layout(shop)
-    shop.effort = effort
-    if effort.search:
-        try:
+    layout = reference
+    try:
+        layout = quick_layout(shop)
+        shop.effort = effort
+        if effort.search:
             layout = min(layout, pressed_layout(shop, layout), key=lambda item: cost(shop, item))
-        except KeyboardInterrupt:
-            shop.notes.append("the search was stopped; this is the best layout found until then")
+    except KeyboardInterrupt:
+        shop.notes.append("the search was stopped; this is the best layout found until then")
+    except shapely.GEOSException as fault:
+        shop.notes.append(
+            f"the search failed ({fault}); this is the best layout found until then, at least the plain grid"
+        )
+    finally:
+        shop.effort = effort
     return layout, [_compared(shop, layout, reference), *dict.fromkeys(shop.notes)]
 
 

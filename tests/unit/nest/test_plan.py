@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+import shapely
 
 from cutprep.errors import DoesNotFit, GrainConflict, PlanError
 from cutprep.geometry.placed import place
@@ -10,7 +11,7 @@ from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Sheet
-from cutprep.nest import lots
+from cutprep.nest import lots, plan
 from cutprep.nest.plan import nest
 from cutprep.nest.proof import verify_layout
 from cutprep.nest.want import Want
@@ -171,3 +172,16 @@ def test_parts_may_lie_apart() -> None:
     assert len(place(apart[0]).lines) == 12
     assert verify_layout(apart, wants=wants) == ()
     assert verify_layout(apart, wants=[Want(strips, 3, apart=True)])[0].measure == 4
+
+
+def test_a_failing_search_leaves_the_grid(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The geometry library may trip over its own rounding; the job goes on with the plain grid, and says so."""
+
+    def trip(shop: object) -> object:
+        raise shapely.GEOSException("TopologyException: ring edge missing")
+
+    monkeypatch.setattr(plan, "quick_layout", trip)
+    sheets = nest([Want(carton(), 9)], [sheet_size()], effort="quick")
+    assert sum(len(sheet.placements) for sheet in sheets) == 9
+    assert any("search failed" in f.problem for sheet in sheets for f in sheet.notes)
+    assert verify_layout(sheets) == ()
