@@ -17,10 +17,12 @@ from cutprep.job.job import Job
 from cutprep.job.pipeline import Loaded, load
 from cutprep.job.verify import verify
 from cutprep.model.finding import Findings, Severity, errors
+from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
 from cutprep.motion.duration import duration
 from cutprep.profile import shelf
-from cutprep.readback.machine_file import read_back
+from cutprep.profile.machine import Machine
+from cutprep.readback.machine_file import parse
 from cutprep.report.data import duration_data, finding_data
 from cutprep.report.findings_picture import findings_picture
 from cutprep.report.look import picture as draw_moves
@@ -234,7 +236,7 @@ def time_file(file: Path, machine_name: str, *, json: bool) -> None:
     """
     machine = shelf.machine(machine_name)
     with at(file=str(file)):
-        took = duration(read_back(read_text(file), None, machine), machine)
+        took = duration(_moves_in(file, machine), machine)
     if json:
         show.say_json({"file": str(file), "machine": machine.name, "seconds": duration_data(took)})
         return
@@ -250,6 +252,23 @@ def time_file(file: Path, machine_name: str, *, json: bool) -> None:
     show.show_table(("what", "time"), rows, right=(1,))
 
 
+def _moves_in(file: Path, machine: Machine) -> Moves:
+    """Read any machine file; what is not understood in it is shown, and the rest is taken.
+
+    Raises
+    ------
+    InputError
+        When it can't be read, or nothing in it moves.
+    """
+    moves, findings = parse(read_text(file), None, machine)
+    if not len(moves):
+        raise DrawingError(
+            "nothing in this file moves a tool", fix="Is it HP-GL or G-code?", place=Place(file=str(file))
+        )
+    show.show_findings(findings, console=show.err())
+    return moves
+
+
 def look_at(file: Path, picture: Path, machine_name: str, *, replace: bool) -> None:
     """Draw a machine file.
 
@@ -260,7 +279,7 @@ def look_at(file: Path, picture: Path, machine_name: str, *, replace: bool) -> N
     """
     machine = shelf.machine(machine_name)
     with at(file=str(file)):
-        moves = read_back(read_text(file), None, machine)
+        moves = _moves_in(file, machine)
     write_picture(picture, draw_moves(moves, machine, title=file.name), replace=replace)
     show.say(f"{picture}: {len(moves)} moves")
 
