@@ -93,7 +93,15 @@ def prepare(
     ] = "copies",
     keep_out: Annotated[
         list[str] | None,
-        typer.Option(metavar="L,B,R,T", help="Area of every sheet that stays free: 0mm,0mm,50mm,80mm."),
+        typer.Option(
+            metavar="L,B,R,T|FILE",
+            help="Area of every sheet that stays free: 0mm,0mm,50mm,80mm; "
+            "or a drawing of what is used already: used.svg, used.svg:LAYER.",
+        ),
+    ] = None,
+    places: Annotated[
+        Path | None,
+        typer.Option(metavar="JOB.JSON", help="Lay copies where this job.json says; checked, never moved."),
     ] = None,
     windows: Annotated[
         bool, typer.Option("--windows", help="Parts may lie in the waste windows of others.")
@@ -158,6 +166,7 @@ def prepare(
                 turns=turns,
                 amount=amount,
                 keep_out=keep_out or (),
+                places=places,
                 windows=windows,
                 finish=finish,
                 travel_by=travel_by,

@@ -15,6 +15,7 @@ from cutprep.errors import DrawingError, JobError, Place, at
 from cutprep.job.file import load_job
 from cutprep.job.job import Job
 from cutprep.job.pipeline import Loaded, load
+from cutprep.job.places import with_places
 from cutprep.job.verify import verify
 from cutprep.model.finding import Findings, Severity, errors
 from cutprep.model.moves import Moves
@@ -42,7 +43,7 @@ _OVER_A_JOB_FILE = {
     "explain": "explain",
     "also": "also",
 }
-_BESIDE_A_JOB_FILE = {"out", "replace", "sources", "from_elsewhere", "inches", "json", "picture"}
+_BESIDE_A_JOB_FILE = {"out", "replace", "sources", "from_elsewhere", "inches", "json", "picture", "places"}
 
 
 def job_from_file(context: typer.Context, sources: list[Path], *, elsewhere: bool) -> Job:
@@ -72,7 +73,9 @@ def job_from_file(context: typer.Context, sources: list[Path], *, elsewhere: boo
         changes["also"] = tuple(dict.fromkeys((*job.also, *changes["also"])))
     if "inches" in given:
         changes["unit"] = "in"
-    return replace(job, **changes)
+    job = replace(job, **changes)
+    places = context.params.get("places")
+    return job if places is None else with_places(job, places)
 
 
 def show_outcome(outcome: Outcome, folder: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from cutprep.errors import JobError
 from cutprep.job.job import Batch, Item, Job, find_sheet
 from cutprep.job.outputs import output_files
 from cutprep.job.pipeline import run
+from cutprep.job.places import with_places
 from cutprep.job.store import publish, require_free
 from cutprep.mend.mend import mend as mend_drawing
 from cutprep.model.drawing import Drawing
@@ -166,6 +168,7 @@ def make_job(
     turns: str = "quarter",
     amount: str = "copies",
     keep_out: Iterable[str] = (),
+    places: Path | str | None = None,
     windows: bool = False,
     finish: str = "sheet",
     travel_by: str = "length",
@@ -179,7 +182,10 @@ def make_job(
     Parameters
     ----------
     keep_out
-        Texts such as "0mm,0mm,50mm,80mm": left, bottom, right, top.
+        Texts such as "0mm,0mm,50mm,80mm": left, bottom, right, top; or a drawing of what is used
+        already, "used.svg" or "used.svg:LAYER".
+    places
+        A `job.json` whose placements are taken as they are.
     align
         Texts such as "10mm,10mm=10.4mm,9.8mm": a point of the plan, and where it really lies.
 
@@ -192,11 +198,12 @@ def make_job(
     the_machine = shelf.machine(machine) if isinstance(machine, str) else machine
     the_stock = shelf.stock(stock) if isinstance(stock, str) else stock
     wanted = lengths.size(expect) if expect else None
+    areas = tuple(keep_out)
     items = tuple(
         Item(path, copies, rules=rules or Rules(), units=units, expect=wanted, turns=parse_turns(turns))
         for path in paths
     )
-    return Job(
+    job = Job(
         title=title or ", ".join(path.stem for path in paths),
         batches=(Batch(the_stock, (find_sheet(sheet, the_stock, the_machine),), items),),
         machine=the_machine,
@@ -210,7 +217,8 @@ def make_job(
         mend=mend,
         unit=unit,
         amount=amount,
-        keep_out=tuple(four_lengths(text) for text in keep_out),
+        keep_out=tuple(four_lengths(text) for text in areas if drawn_area(text) is None),
+        keep_out_drawn=tuple(drawn for text in areas if (drawn := drawn_area(text)) is not None),
         windows=windows,
         finish=finish,
         travel_by=travel_by,
@@ -219,6 +227,7 @@ def make_job(
         also=tuple(dict.fromkeys(also)),
         tolerance=tolerance or Tolerance(),
     )
+    return with_places(job, Path(places)) if places is not None else job
 
 
 def parse_turns(text: str) -> Turns:
@@ -234,6 +243,12 @@ def parse_turns(text: str) -> Turns:
         if text == word:
             return word
     raise JobError(f"the turns '{text}' are not known", fix=near(text, known))
+
+
+def drawn_area(text: str) -> tuple[Path, str] | None:
+    """Read "used.svg" or "used.svg:LAYER" as a drawing and a layer's name; None when it is neither."""
+    match = re.fullmatch(r"(?is)(.+\.(?:svg|svgz|dxf))(?::(.+))?", text.strip())
+    return (Path(match[1]), match[2] or "") if match else None
 
 
 def four_lengths(text: str) -> tuple[float, float, float, float]:

@@ -72,6 +72,7 @@ def load_job(path: Path, *, elsewhere: bool = False) -> Job:
             spots[name] += _spots(row, len(members[name]))
             members[name].append(_item(row, finder, sets))
             row.finish()
+        areas, drawn = _areas(table, finder)
         job = Job(
             title=table.text("title", path.stem),
             batches=tuple(
@@ -91,7 +92,8 @@ def load_job(path: Path, *, elsewhere: bool = False) -> Job:
             unit=table.choice("lengths_in", ("mm", "cm", "in"), "mm"),
             sets=sets,
             amount=table.choice("amount", AMOUNTS, "copies"),
-            keep_out=_areas(table),
+            keep_out=areas,
+            keep_out_drawn=drawn,
             windows=table.flag("windows", False),
             finish=table.choice("finish", FINISHES, "sheet"),
             travel_by=table.choice("travel_by", TRAVEL_BY, "length"),
@@ -239,14 +241,20 @@ def _spots(row: Table, item: int) -> list[Spot]:
     return found
 
 
-def _areas(table: Table) -> tuple[tuple[float, float, float, float], ...]:
-    """Areas that stay free on every sheet: `[[keep_out]]`."""
-    found = []
+def _areas(
+    table: Table, finder: _Finder
+) -> tuple[tuple[tuple[float, float, float, float], ...], tuple[tuple[Path, str], ...]]:
+    """Areas that stay free on every sheet, `[[keep_out]]`: four sides, or a drawing."""
+    found, drawn = [], []
     for row in table.tables("keep_out"):
+        if row.has("drawing"):
+            drawn.append((finder.path(row, "drawing", row.text("drawing")), row.text("layer", "")))
+            row.finish()
+            continue
         left, bottom, right, top = (row.length(key, None) for key in ("left", "bottom", "right", "top"))
         found.append((left, bottom, right, top))
         row.finish()
-    return tuple(found)
+    return tuple(found), tuple(drawn)
 
 
 def _points(table: Table) -> tuple[tuple[float, float, float, float], ...]:

@@ -72,6 +72,8 @@ class Spot:
         Index of the template in its batch.
     x, y, turn, mirror
         As `Placement`: mm, degrees.
+    size
+        Size of the sheet, mm; None takes the usual one.
     """
 
     sheet: int
@@ -80,6 +82,7 @@ class Spot:
     y: float
     turn: float = 0.0
     mirror: bool = False
+    size: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +134,8 @@ class Job:
         sheets at hand hold.
     keep_out
         Rectangles that stay free on every sheet: left, bottom, right, top, mm.
+    keep_out_drawn
+        Drawings, each with the name of a layer or "", whose closed lines stay free with the gap around them.
     windows
         Parts may lie in the waste windows of others.
     finish
@@ -163,6 +168,7 @@ class Job:
     sets: int = 1
     amount: str = "copies"
     keep_out: tuple[tuple[float, float, float, float], ...] = ()
+    keep_out_drawn: tuple[tuple[Path, str], ...] = ()
     windows: bool = False
     finish: str = "sheet"
     travel_by: str = "length"

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypedDict
 
 from cutprep.errors import PlanError
 from cutprep.job.job import Batch, Job, Spot, usable
+from cutprep.job.used import used_areas
 from cutprep.model.finding import errors
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.nest.accept import accept
 from cutprep.nest.fill import fill, full_sets
 from cutprep.nest.plan import nest
+from cutprep.nest.shape import Area
 from cutprep.nest.want import Want
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress
+
+#: Sizes of sheets nearer than this are the same one, mm.
+_SAME_SIZE = 0.1
 
 
 class _Settings(TypedDict):
@@ -24,7 +30,7 @@ class _Settings(TypedDict):
     grain: float | None
     margin: float
     gap: float
-    keep_out: tuple[tuple[float, float, float, float], ...]
+    keep_out: tuple[Area, ...]
     windows: bool
 
 
@@ -42,11 +48,11 @@ def lay_out(job: Job, batch: Batch, templates: Sequence[Template], progress: Pro
         "grain": batch.stock.grain,
         "margin": job.margin,
         "gap": job.gap,
-        "keep_out": job.keep_out,
+        "keep_out": (*job.keep_out, *_used(job)),
         "windows": job.windows,
     }
     if batch.spots:
-        return _by_hand(batch, templates, sizes[0], settings)
+        return _by_hand(batch, templates, sizes, settings)
     wants = [
         Want(template, item.copies, turns=item.turns, mirror=item.mirror)
         for template, item in zip(templates, batch.items, strict=True)
@@ -66,19 +72,42 @@ def lay_out(job: Job, batch: Batch, templates: Sequence[Template], progress: Pro
     return nest(wants, sizes, seed=job.seed, effort=job.effort, progress=progress, **settings)
 
 
+def _used(job: Job) -> tuple[Area, ...]:
+    """Areas that drawings say are used already."""
+    return tuple(
+        area for path, layer in job.keep_out_drawn for area in used_areas(path, layer, job.gap, job.tolerance)
+    )
+
+
 def _by_hand(
-    batch: Batch, templates: Sequence[Template], size: SheetSize, settings: _Settings
+    batch: Batch, templates: Sequence[Template], sizes: Sequence[SheetSize], settings: _Settings
 ) -> tuple[Sheet, ...]:
     """Take placements as they are; one that breaks a rule is refused, never moved."""
     numbers = sorted({spot.sheet for spot in batch.spots})
     placed = [
         [_placement(spot, i) for i, spot in enumerate(batch.spots, 1) if spot.sheet == n] for n in numbers
     ]
-    sheets, found = accept(templates, placed, [size], **settings)
+    chosen = [_size_of([s for s in batch.spots if s.sheet == n], sizes) for n in numbers]
+    sheets, found = accept(templates, placed, chosen, **settings)
     if errors(found):
         first = errors(found)[0]
         raise PlanError(f"a placement can't stay: {first.problem}", fix=first.fix)
     return sheets
+
+
+def _size_of(spots: Sequence[Spot], sizes: Sequence[SheetSize]) -> SheetSize:
+    """The sheet that placements were made for, among those of the job."""
+    wanted = spots[0].size
+    if wanted is None:
+        return sizes[0]
+    for size in sizes:
+        if math.dist(wanted, (size.width, size.height)) < _SAME_SIZE:
+            return size
+    known = ", ".join(f"{size.width:g} x {size.height:g} mm" for size in sizes)
+    raise PlanError(
+        f"the copies were placed on a sheet of {wanted[0]:g} x {wanted[1]:g} mm, and the job has {known}",
+        fix="Name that sheet with --sheet, or in the job file.",
+    )
 
 
 def _placement(spot: Spot, copy: int) -> Placement:

@@ -75,6 +75,8 @@ class Sheet:
     dropped
         For each placement the template lines that are left out because a neighbour's cut or
         an `extra` line does their work.
+    kept_free
+        Outlines of areas that no part may lie on, each (n, 2), mm.
     utilisation
         Area of the parts less their holes, over the area of the sheet (of the last sheet: up to the
         furthest used edge).
@@ -94,6 +96,7 @@ class Sheet:
     gap: float = 0.0
     extra: Lines = field(default_factory=Lines.empty)
     dropped: tuple[tuple[int, ...], ...] = ()
+    kept_free: tuple[Points, ...] = ()
     utilisation: float = 0.0
     method: str = ""
     notes: Findings = ()

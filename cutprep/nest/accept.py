@@ -11,7 +11,7 @@ from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.nest.proof import verify_layout
 from cutprep.nest.room import room_of
-from cutprep.nest.shape import Box, shape_of
+from cutprep.nest.shape import Area, shape_of
 from cutprep.nest.shared import share_cuts as share_edges
 from cutprep.nest.want import Want
 from cutprep.profile.stock import SheetSize
@@ -26,7 +26,7 @@ def accept(
     grain: float | None = None,
     margin: float = 5.0,
     gap: float = 3.0,
-    keep_out: Sequence[Box] = (),
+    keep_out: Sequence[Area] = (),
     share_cuts: bool = True,
     windows: bool = False,
     wants: Sequence[Want] | None = None,
@@ -65,7 +65,7 @@ def accept(
     sheets = []
     for number, spots in enumerate(placed, 1):
         size = sizes[0] if len(sizes) == 1 else sizes[number - 1]
-        room_of(size, margin, gap, keep_out)
+        room = room_of(size, margin, gap, keep_out)
         for spot in spots:
             _require_sound(spot, templates, number)
         area = sum(shapes[spot.template].area for spot in spots)
@@ -79,6 +79,7 @@ def accept(
                 placements=tuple(spots),
                 margin=margin,
                 gap=gap,
+                kept_free=room.outlines,
                 utilisation=area / (size.width * size.height),
                 method="placed by hand",
             )

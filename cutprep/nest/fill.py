@@ -11,7 +11,7 @@ from cutprep.nest.lots import Layout, Lot, quick_layout
 from cutprep.nest.pattern import Pattern
 from cutprep.nest.plan import best_layout, sheets_of
 from cutprep.nest.refuse import refuse_too_large
-from cutprep.nest.shape import Box
+from cutprep.nest.shape import Area
 from cutprep.nest.sheetful import compact, fullest, grid, may_fit, reach
 from cutprep.nest.shop import Shop, open_shop
 from cutprep.nest.want import Want
@@ -29,7 +29,7 @@ def fill(
     gap: float = 3.0,
     seed: int = 0,
     effort: str = "normal",
-    keep_out: Sequence[Box] = (),
+    keep_out: Sequence[Area] = (),
     share_cuts: bool = True,
     windows: bool = False,
     progress: Progress = silent,
@@ -86,7 +86,7 @@ def full_sets(
     gap: float = 3.0,
     seed: int = 0,
     effort: str = "normal",
-    keep_out: Sequence[Box] = (),
+    keep_out: Sequence[Area] = (),
     share_cuts: bool = True,
     windows: bool = False,
     progress: Progress = silent,

@@ -190,9 +190,8 @@ def inner_region(shape: Shape, pose: Pose, room: Room) -> BaseGeometry:
     region: BaseGeometry = shapely.box(x0 - EASE / 2, y0 - EASE / 2, x1 + EASE / 2, y1 + EASE / 2)
     if room.keep_out:
         mirrored = [-apply(matrix_of(pose), piece) for piece in convex_pieces(shape.solid)]
-        for box in room.keep_out:
-            corners = np.array([(box[0], box[1]), (box[2], box[1]), (box[2], box[3]), (box[0], box[3])])
-            blocked = minkowski([corners], mirrored).buffer(-EASE, join_style="mitre")
+        for area in room.keep_out:
+            blocked = minkowski(convex_pieces(area), mirrored).buffer(-EASE, join_style="mitre")
             region = without(region, blocked)
     return region
 

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.nest.pattern import Pattern, Spot
 from cutprep.nest.room import Room
-from cutprep.nest.shape import Box, Shape, box_at, posed, shifted
+from cutprep.nest.shape import Shape, box_at, posed, shifted
 from cutprep.nest.want import Pose
 
 #: Lengths that differ by less than this fill the same room; far below what a machine can step, mm.
@@ -85,12 +85,10 @@ def _stepped(want: int, shape: Shape, cell: Cell, room: Room) -> list[Spot]:
     return [spot for spot in spots if _is_free(shape, spot, room.keep_out)] if room.keep_out else spots
 
 
-def _is_free(shape: Shape, spot: Spot, keep_out: Sequence[Box]) -> bool:
+def _is_free(shape: Shape, spot: Spot, keep_out: Sequence[shapely.Polygon]) -> bool:
     left, bottom, right, top = box_at(shape, spot.pose)
-    return not any(
-        left + spot.x < east and west < right + spot.x and bottom + spot.y < north and south < top + spot.y
-        for west, south, east, north in keep_out
-    )
+    box = shapely.box(left + spot.x, bottom + spot.y, right + spot.x, top + spot.y)
+    return not any(shapely.relate_pattern(box, area, "T********") for area in keep_out)
 
 
 def _pair(shape: Shape, pose: Pose, back: Pose, gap: float) -> Cell:

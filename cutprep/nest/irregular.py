@@ -28,8 +28,9 @@ import shapely
 
 from cutprep.nest import child
 from cutprep.nest.greedy import Board
+from cutprep.nest.leftover import left_over
 from cutprep.nest.nofit import simpler
-from cutprep.nest.pattern import Spot
+from cutprep.nest.pattern import Pattern, Spot
 from cutprep.nest.room import Room
 from cutprep.nest.shape import Box
 from cutprep.nest.want import Pose
@@ -41,6 +42,8 @@ WORKERS = 2
 GUARD = 900
 #: The packer speaks fifty times a second; one that says nothing for so long hangs, seconds.
 SILENCE = 60.0
+#: Rectangles to keep out of whose edges are all tried; with more, the sheet is looked at in cells.
+_FEW = 6
 _NONSENSE = "what the packer said makes no sense"
 #: Added to the separation, so that the packer's rounding stays on the safe side, mm.
 _SAFE = 1e-4  # not a tolerance: single precision at 1000 mm is 6e-5
@@ -219,7 +222,11 @@ def _understood(line: str) -> dict[str, Any]:
 def largest_free(room: Room) -> Box:
     """The largest rectangle inside the margin that no kept-out area touches."""
     left, bottom, right, top = room.box
-    boxes = [b for b in room.keep_out if b[0] < right and b[2] > left and b[1] < top and b[3] > bottom]
+    areas = [area for area in room.keep_out if area.intersects(shapely.box(*room.box))]
+    if len(areas) > _FEW or any(not area.equals(area.envelope) for area in areas):
+        west, south, east, north = left_over(Pattern((), ""), (), room)
+        return max(left, west), max(bottom, south), min(right, east), min(top, north)
+    boxes = [area.bounds for area in areas]
     xs = sorted({left, right, *(x for b in boxes for x in (b[0], b[2]) if left < x < right)})
     ys = sorted({bottom, top, *(y for b in boxes for y in (b[1], b[3]) if bottom < y < top)})
     best, area = room.box, -1.0

@@ -34,7 +34,7 @@ def left_over(pattern: Pattern, shapes: Sequence[Shape], room: Room) -> Box:
     ]
     blocked = np.zeros((rows, columns), dtype=bool)
     reach = room.gap + cell * math.sqrt(0.5)
-    for area in [*shapely.buffer(taken, reach), *(shapely.box(*box).buffer(cell) for box in room.keep_out)]:
+    for area in [*shapely.buffer(taken, reach), *(area.buffer(cell) for area in room.keep_out)]:
         left, bottom, right, top = area.bounds
         i0, i1 = np.searchsorted(y, (bottom, top))
         j0, j1 = np.searchsorted(x, (left, right))

@@ -16,7 +16,7 @@ from cutprep.nest.lots import Layout, Lot, cost, grid_layout, pressed_layout, qu
 from cutprep.nest.pattern import placements
 from cutprep.nest.proof import verify_layout
 from cutprep.nest.refuse import refuse_too_large, too_few
-from cutprep.nest.shape import Box
+from cutprep.nest.shape import Area
 from cutprep.nest.shared import share_cuts as share_edges
 from cutprep.nest.sheetful import used_area
 from cutprep.nest.shop import Shop, open_shop
@@ -35,7 +35,7 @@ def nest(
     gap: float = 3.0,
     seed: int = 0,
     effort: str = "normal",
-    keep_out: Sequence[Box] = (),
+    keep_out: Sequence[Area] = (),
     share_cuts: bool = True,
     windows: bool = False,
     progress: Progress = silent,
@@ -61,7 +61,7 @@ def nest(
         "quick" (regular patterns and placing one by one), "normal" (searches for a sheet less, and
         asks the irregular packer), "thorough" (more of both).
     keep_out
-        Rectangles that stay free on every sheet: left, bottom, right, top, mm.
+        Areas that stay free on every sheet: rectangles (left, bottom, right, top) or polygons, mm.
     share_cuts
         With gap 0, cut facing straight edges of neighbours once.
     windows
@@ -188,6 +188,7 @@ def _sheet_of(shop: Shop, lot: Lot, stock: str) -> Sheet:
         placements=placements(lot.pattern, 1, shop.sources),
         margin=room.margin,
         gap=room.gap,
+        kept_free=room.outlines,
         utilisation=_utilisation(shop, lot, room.size.width * room.size.height),
         method=lot.pattern.method,
         notes=_left_over_note(shop, lot),
@@ -217,7 +218,7 @@ def _require_proof(
     sheets: Sequence[Sheet],
     wants: Sequence[Want],
     grain: float | None,
-    keep_out: Sequence[Box],
+    keep_out: Sequence[Area],
     *,
     windows: bool,
 ) -> None:

@@ -20,7 +20,7 @@ from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.nest.pattern import Pattern, placements
 from cutprep.nest.room import Room
-from cutprep.nest.shape import Box, Shape, shape_of, transformed
+from cutprep.nest.shape import Area, Shape, polygon_of, shape_of, transformed
 from cutprep.nest.want import Pose, Want, is_allowed, pieces
 
 #: Largest area by which two parts may seem to overlap, mm2, and largest shortfall of a distance, mm:
@@ -33,7 +33,7 @@ def verify_layout(
     *,
     wants: Sequence[Want] | None = None,
     grain: float | None = None,
-    keep_out: Sequence[Box] = (),
+    keep_out: Sequence[Area] = (),
     windows: bool = False,
 ) -> Findings:
     """Check sheets: overlap, gap, margins, areas to keep out of, turns, grain, counts.
@@ -47,7 +47,7 @@ def verify_layout(
     grain
         Direction of the stock's grain, degrees, or None.
     keep_out
-        Rectangles on every sheet: left, bottom, right, top, mm.
+        Areas of every sheet that stay free.
     windows
         Whether parts may lie in the waste windows of others.
 
@@ -92,7 +92,7 @@ def _sheet_key(sheet: Sheet) -> tuple[object, ...]:
 
 
 def _check_sheet(
-    sheet: Sheet, shapes: dict[int, Shape], keep_out: Sequence[Box], *, windows: bool
+    sheet: Sheet, shapes: dict[int, Shape], keep_out: Sequence[Area], *, windows: bool
 ) -> Iterator[Finding]:
     taken = np.array([_taken(sheet, p, shapes, windows=windows) for p in sheet.placements], dtype=object)
     if not len(taken):
@@ -134,16 +134,16 @@ def _check_edges(sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_
 
 
 def _check_keep_out(
-    sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_]], keep_out: Sequence[Box]
+    sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_]], keep_out: Sequence[Area]
 ) -> Iterator[Finding]:
-    for box in keep_out:
-        area = shapely.area(shapely.intersection(taken, shapely.box(*box)))
+    for polygon in map(polygon_of, keep_out):
+        area = shapely.area(shapely.intersection(taken, polygon))
         for i in np.flatnonzero(area > OVERLAP).tolist():
             yield Finding(
                 code="on-keep-out",
                 severity=Severity.ERROR,
                 problem=f"sheet {sheet.number}: copy {sheet.placements[i].copy} lies on the area to keep out "
-                f"of at ({', '.join(f'{side:g}' for side in box)})",
+                f"of at ({', '.join(f'{side:g}' for side in polygon.bounds)})",
                 fix="Move it off, or make that area smaller.",
                 places=(_where(sheet, i),),
                 measure=float(area[i]),

@@ -6,8 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+import shapely
+
 from cutprep.errors import PlanError
-from cutprep.nest.shape import Box
+from cutprep.model.lines import Points
+from cutprep.nest.shape import Area, Box, polygon_of
 from cutprep.profile.stock import SheetSize
 
 
@@ -22,13 +26,13 @@ class Room:
     margin, gap
         Border kept free, and least distance between parts, mm.
     keep_out
-        Rectangles that stay free: left, bottom, right, top on the sheet, mm.
+        Areas that stay free.
     """
 
     size: SheetSize
     margin: float
     gap: float
-    keep_out: tuple[Box, ...] = ()
+    keep_out: tuple[shapely.Polygon, ...] = ()
 
     @property
     def box(self) -> Box:
@@ -41,8 +45,13 @@ class Room:
         """Width and height inside the margin."""
         return self.size.width - 2 * self.margin, self.size.height - 2 * self.margin
 
+    @property
+    def outlines(self) -> tuple[Points, ...]:
+        """Outlines of the areas that stay free, each (n, 2), mm."""
+        return tuple(np.asarray(shapely.get_coordinates(area.exterior)) for area in self.keep_out)
 
-def room_of(size: SheetSize, margin: float, gap: float, keep_out: Sequence[Box] = ()) -> Room:
+
+def room_of(size: SheetSize, margin: float, gap: float, keep_out: Sequence[Area] = ()) -> Room:
     """Check what is asked of a sheet.
 
     Raises
@@ -58,10 +67,10 @@ def room_of(size: SheetSize, margin: float, gap: float, keep_out: Sequence[Box] 
             f"a margin of {margin:g} mm leaves no room on a sheet of {size.width:g} x {size.height:g} mm",
             fix=f"Make it less than {min(size.width, size.height) / 2:g} mm, or take a larger sheet.",
         )
-    for left, bottom, right, top in keep_out:
+    for left, bottom, right, top in (area for area in keep_out if isinstance(area, tuple)):
         if not (all(map(math.isfinite, (left, bottom, right, top))) and left < right and bottom < top):
             raise PlanError(
                 f"the area to keep out of ({left:g}, {bottom:g}, {right:g}, {top:g}) is no rectangle",
                 fix="Give left, bottom, right and top, with left below right and bottom below top.",
             )
-    return Room(size, margin, gap, tuple(tuple(map(float, box)) for box in keep_out))  # type: ignore[misc]
+    return Room(size, margin, gap, tuple(polygon_of(area) for area in keep_out))

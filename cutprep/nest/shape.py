@@ -18,6 +18,8 @@ from cutprep.model.sheet import Placement
 from cutprep.nest.want import Pose
 
 Box: TypeAlias = tuple[float, float, float, float]
+#: An area of the sheet: left, bottom, right, top of a rectangle, or any polygon; mm.
+Area: TypeAlias = Box | shapely.Polygon
 
 #: Half the width given to a line that belongs to no part, so that neighbours keep off it, mm.
 _LINE_WIDTH = 0.05
@@ -76,6 +78,11 @@ def _hull(template: Template) -> Shape:
     lines = [shapely.LineString(template.lines.points(i)) for i in range(len(template.lines))]
     hull = shapely.convex_hull(shapely.union_all(shapely.buffer(lines, _LINE_WIDTH, cap_style="square")))
     return Shape(template=template, solid=hull, body=hull, area=float(hull.area))
+
+
+def polygon_of(area: Area) -> shapely.Polygon:
+    """An area as a polygon."""
+    return area if isinstance(area, shapely.Polygon) else shapely.box(*area)
 
 
 def matrix_of(pose: Pose, x: float = 0.0, y: float = 0.0) -> Points:

@@ -14,7 +14,7 @@ from cutprep.nest.nofit import NoFit
 from cutprep.nest.pattern import Pattern, tidied
 from cutprep.nest.proof import is_right
 from cutprep.nest.room import Room, room_of
-from cutprep.nest.shape import Box, Shape, shape_of
+from cutprep.nest.shape import Area, Shape, shape_of
 from cutprep.nest.want import Pose, Want, pieces, poses
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress
@@ -126,7 +126,7 @@ def open_shop(
     gap: float,
     seed: int,
     effort: str,
-    keep_out: Sequence[Box],
+    keep_out: Sequence[Area],
     windows: bool,
     progress: Progress,
 ) -> Shop:

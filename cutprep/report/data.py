@@ -18,6 +18,8 @@ from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
 SCHEMA = "cutprep-job/1"
 #: Digits of a coordinate in mm: a hundredth of what G-code is compared by.
 _DIGITS = 5
+#: Digits of a placement in mm: copies laid a gap apart are still that far apart when they are read again.
+_PLACE_DIGITS = 9
 
 
 def outcome_data(outcome: Outcome) -> dict[str, Any]:
@@ -164,8 +166,8 @@ def _sheet_data(done: SheetOutcome) -> dict[str, Any]:
             {
                 "template": sheet.templates[spot.template].name,
                 "copy": spot.copy,
-                "x_mm": round(spot.x, 4),
-                "y_mm": round(spot.y, 4),
+                "x_mm": round(spot.x, _PLACE_DIGITS),
+                "y_mm": round(spot.y, _PLACE_DIGITS),
                 "turn": spot.turn,
                 "mirror": spot.mirror,
             }

@@ -115,6 +115,7 @@ def job_sheet(outcome: Outcome) -> str:
         despite=outcome.despite and any(f.severity is Severity.ERROR for f in findings),
         cautions=CAUTIONS,
         legend=legend(s.strokes.lines for s in outcome.sheets),
+        kept_free=any(s.sheet.kept_free for s in outcome.sheets),
         legend_styles=LINE_STYLES,
         styles=Markup(style_rules()),  # noqa: S704 - our own constant
     )

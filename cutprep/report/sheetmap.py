@@ -60,6 +60,7 @@ def style_rules() -> str:
         dashes = f";stroke-dasharray:{dash}" if dash else ""
         rows.append(f".map .{name}{{stroke:{colour};stroke-width:{width}{dashes}}}")
     rows.append(".map text{font-family:system-ui,sans-serif;fill:#2b2118;text-anchor:middle}")
+    rows.append(".map .free{fill:#e4ded3;stroke:#8d8478;stroke-width:.3;stroke-dasharray:1 1}")
     rows.append(".map .halo{fill:#fffdf8;fill-opacity:.85}")
     return "\n".join(rows)
 
@@ -95,6 +96,10 @@ def sheet_map(done: SheetOutcome, *, alone: bool = False) -> str:
         f'<rect x="0" y="0" width="{width}" height="{height}" fill="#fffdf8" stroke="#8d8478" stroke-width="0.4"/>'
     )
     parts.append(f'<g transform="matrix(1 0 0 -1 0 {height})">')
+    parts.extend(
+        f'<path class="free" d="{path_data(outline)}"><title>kept free</title></path>'
+        for outline in sheet.kept_free
+    )
     parts.extend(_steps(done))
     parts.append("</g>")
     parts.extend(_numbers(sheet, done.strokes.lines))

@@ -1,0 +1,103 @@
+"""Placements out of a `job.json`, as it was written or with places changed by hand."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from cutprep.errors import JobError, Place
+from cutprep.job.job import Batch, Job, Spot
+from cutprep.report.data import SCHEMA
+
+_LARGEST_FILE = 500_000_000
+
+
+def with_places(job: Job, path: Path) -> Job:
+    """Lay a job's copies where a `job.json` says.
+
+    Parameters
+    ----------
+    job
+        Templates are found by the names of their drawings, cards by their own.
+    path
+        The file; of it only `sheets` with `stock`, `width_mm`, `height_mm` and `placements` is used.
+
+    Raises
+    ------
+    JobError
+        When the file can't be used, or names a template or a card that the job does not have.
+    """
+    rows = _sheets(path)
+    spots: list[list[Spot]] = [[] for _ in job.batches]
+    counts = [0] * len(job.batches)
+    for number, row in enumerate(rows, 1):
+        try:
+            batch = _batch(job, str(row["stock"]))
+            if batch is None:
+                known = ", ".join(b.stock.name for b in job.batches)
+                raise _fault(path, number, f"the job has no card '{row['stock']}'", f"It has: {known}.")
+            counts[batch] += 1
+            size = (float(row["width_mm"]), float(row["height_mm"]))
+            spots[batch] += [
+                _spot(place, job.batches[batch], counts[batch], size, path, number)
+                for place in row["placements"]
+            ]
+        except (KeyError, TypeError, ValueError, AttributeError) as fault:
+            raise _fault(
+                path, number, f"it can't be understood ({fault})", "Compare it with docs/JOB-JSON.md."
+            ) from None
+    if not any(spots):
+        raise JobError(
+            "no copy is placed", fix="Compare it with docs/JOB-JSON.md.", place=Place(file=str(path))
+        )
+    batches = tuple(
+        replace(batch, spots=tuple(some)) for batch, some in zip(job.batches, spots, strict=True) if some
+    )
+    return replace(job, batches=batches, amount="copies")
+
+
+def _sheets(path: Path) -> list[Any]:
+    place = Place(file=str(path))
+    try:
+        if path.stat().st_size > _LARGEST_FILE:
+            raise JobError("the file is larger than 500 MB", place=place)
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except OSError as fault:
+        raise JobError(f"the file can't be read ({fault.strerror})", place=place) from None
+    except (ValueError, RecursionError):
+        raise JobError("this is not JSON", fix="Name a job.json that cutprep wrote.", place=place) from None
+    if not isinstance(data, dict) or data.get("schema") != SCHEMA or not isinstance(data.get("sheets"), list):
+        raise JobError(
+            f"this is no job of the form {SCHEMA}", fix="Name a job.json that cutprep wrote.", place=place
+        )
+    return list(data["sheets"])
+
+
+def _batch(job: Job, stock: str) -> int | None:
+    for i, batch in enumerate(job.batches):
+        if batch.stock.name == stock:
+            return i
+    return None
+
+
+def _spot(
+    data: dict[str, Any], batch: Batch, sheet: int, size: tuple[float, float], path: Path, number: int
+) -> Spot:
+    name = str(data["template"])
+    items = [i for i, item in enumerate(batch.items) if item.path.stem == name]
+    if not items:
+        known = ", ".join(item.path.stem for item in batch.items)
+        raise _fault(
+            path, number, f"no template of '{batch.stock.name}' is called '{name}'", f"It has: {known}."
+        )
+    x, y, turn = float(data["x_mm"]), float(data["y_mm"]), float(data.get("turn", 0.0))
+    if not all(map(math.isfinite, (x, y, turn))):
+        raise _fault(path, number, "x, y and turn must be finite numbers", "")
+    return Spot(sheet, items[0], x, y, turn, bool(data.get("mirror", False)), size)
+
+
+def _fault(path: Path, number: int, problem: str, fix: str) -> JobError:
+    return JobError(f"sheet {number}: {problem}", fix=fix, place=Place(file=str(path)))
