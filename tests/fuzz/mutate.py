@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from tests.fuzz.shaped import Shaper
+
 _LONGEST = 8192
 _NUMBERS = (
     b"0", b"-1", b"1e308", b"-1e-320", b"9" * 40, b"NaN", b"inf", b"1e9", b"-0", b"2147483648", b"1.5",
@@ -13,11 +15,19 @@ _NUMBERS = (
 )  # fmt: skip
 
 
-def mutants(seeds: Sequence[bytes], words: Sequence[bytes], seed: int) -> Iterator[bytes]:
-    """Endless inputs made of seeds by flips, cuts, repeats, splices, and words and numbers put in."""
+def mutants(
+    seeds: Sequence[bytes], words: Sequence[bytes], seed: int, shaper: Shaper | None = None
+) -> Iterator[bytes]:
+    """Endless inputs made of seeds by flips, cuts, repeats, splices, and words and numbers put in.
+
+    With a shaper (shaped.py), half of them keep the shape of their format.
+    """
     rng = np.random.default_rng(seed)
     while True:
         data = bytearray(seeds[int(rng.integers(len(seeds)))])
+        if shaper is not None and rng.random() < 0.5:
+            yield shaper(bytes(data), seeds, rng)
+            continue
         for _ in range(int(rng.geometric(0.4))):
             data = _change(data, seeds, words, rng)
         yield bytes(data[:_LONGEST])

@@ -18,6 +18,8 @@ import traceback
 from pathlib import Path
 from types import FrameType
 
+import numpy as np
+
 HANG_SECONDS = 10
 MEMORY_MB = 2048
 _NAMES = ("svg", "dxf", "job", "profile", "hpgl", "gcode")
@@ -48,7 +50,10 @@ def _led(given: argparse.Namespace) -> None:
     import atheris
 
     with atheris.instrument_imports(include=["cutprep", "tomllib"]):
-        from tests.fuzz.targets import CORPUS, TARGETS
+        from tests.fuzz.targets import CORPUS, TARGETS, seeds
+    from tests.fuzz.mutate import words_of
+    from tests.fuzz.shaped import SHAPERS
+
     corpus = given.found / f"corpus-{given.target}"
     corpus.mkdir(exist_ok=True)
     options = [
@@ -63,8 +68,26 @@ def _led(given: argparse.Namespace) -> None:
         str(corpus),
         str(CORPUS / given.target),
     ]
-    atheris.Setup(options, TARGETS[given.target])
+    first = seeds(given.target)
+    words = given.found / f"words-{given.target}"
+    words.write_text("".join(f'"{_quoted(word)}"\n' for word in words_of(first)), encoding="ascii")
+    options.insert(1, f"-dict={words}")
+    shaper = SHAPERS.get(given.target)
+
+    def change(data: bytes, longest: int, seed: int) -> bytes:
+        if shaper is not None and seed % 2:
+            changed = shaper(data, first, np.random.default_rng(seed))
+            if changed != data and len(changed) <= longest:
+                return changed
+        return atheris.Mutate(data, longest)
+
+    more = {} if shaper is None else {"custom_mutator": change}
+    atheris.Setup(options, TARGETS[given.target], **more)
     atheris.Fuzz()
+
+
+def _quoted(word: bytes) -> str:
+    return "".join(f"\\x{byte:02x}" for byte in word)
 
 
 def _hung(number: int, frame: FrameType | None) -> None:
@@ -73,6 +96,7 @@ def _hung(number: int, frame: FrameType | None) -> None:
 
 def _own(given: argparse.Namespace) -> None:
     from tests.fuzz.mutate import mutants, words_of
+    from tests.fuzz.shaped import SHAPERS
     from tests.fuzz.targets import TARGETS, seeds
 
     corpus = seeds(given.target)
@@ -80,7 +104,7 @@ def _own(given: argparse.Namespace) -> None:
     ends = time.monotonic() + given.seconds
     count = finds = 0
     seen: set[str] = set()
-    for data in mutants(corpus, words_of(corpus), given.seed):
+    for data in mutants(corpus, words_of(corpus), given.seed, SHAPERS.get(given.target)):
         if time.monotonic() > ends:
             break
         count += 1

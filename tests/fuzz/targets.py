@@ -6,7 +6,10 @@ here it counts as a find: a foreign exception means that a case was not thought 
 
 from __future__ import annotations
 
+import atexit
+import functools
 import os
+import shutil
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -24,16 +27,23 @@ from cutprep.readback.machine_file import parse, sniff
 from tests.plans import MACHINE
 
 CORPUS = Path(__file__).parent / "corpus"
-_HOME = Path(tempfile.gettempdir()) / f"cutprep-fuzz-{os.getuid()}-{os.getpid()}"
+#: Files in memory where the system has them: writing to a disk took most of the time of an input.
+_SHM = Path("/dev/shm")
+_HOME = (
+    _SHM if os.access(_SHM, os.W_OK) else Path(tempfile.gettempdir())
+) / f"cutprep-fuzz-{os.getuid()}-{os.getpid()}"
 
 
 class Foreign(AssertionError):
     """An exception that is none of cutprep's came out of a reader, or lay behind one that did."""
 
 
+@functools.cache
 def scratch() -> Path:
-    """A folder of this process for the file that a reader opens."""
+    """A folder of this process for the file that a reader opens; taken away at its end."""
     _HOME.mkdir(mode=0o700, exist_ok=True)
+    (_HOME / "tray.svg").touch()
+    atexit.register(shutil.rmtree, _HOME, ignore_errors=True)
     return _HOME
 
 
@@ -71,7 +81,6 @@ def job(data: bytes) -> None:
     """Read a job file; the drawings that it may name lie beside it."""
     path = scratch() / "job.toml"
     path.write_bytes(data)
-    (scratch() / "tray.svg").touch()
     _try(lambda: load_job(path))
 
 

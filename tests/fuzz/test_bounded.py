@@ -7,6 +7,7 @@ import itertools
 import pytest
 
 from tests.fuzz.mutate import mutants, words_of
+from tests.fuzz.shaped import SHAPERS
 from tests.fuzz.targets import CORPUS, TARGETS, Foreign, seeds
 
 #: Inputs of each reader: some 2 s each.
@@ -16,7 +17,7 @@ COUNT = {"svg": 400, "dxf": 250, "job": 300, "profile": 300, "hpgl": 300, "gcode
 @pytest.mark.parametrize("name", sorted(TARGETS))
 def test_nothing_but_our_own_errors_comes_out(name: str) -> None:
     corpus = seeds(name)
-    for data in itertools.islice(mutants(corpus, words_of(corpus), seed=20), COUNT[name]):
+    for data in itertools.islice(mutants(corpus, words_of(corpus), 20, SHAPERS.get(name)), COUNT[name]):
         TARGETS[name](data)
 
 

@@ -1,0 +1,120 @@
+"""Changes that keep the shape of SVG and DXF: nearly every input still parses, so deep code is met.
+
+Bytes changed at random break the nesting of XML, or the pairs of lines of DXF, in most inputs, and the
+reader stops at its door. Here whole elements and values, or whole pairs and records, are changed instead.
+"""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Callable, Sequence
+from typing import TypeVar
+
+import numpy as np
+from lxml import etree
+
+_LARGEST = 20_000
+_NUMBER = re.compile(rb"[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?", re.IGNORECASE)
+_UNWRITTEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd]")  # characters that XML can't hold
+_NUMBERS = (
+    b"0", b"-1", b"1", b"1e308", b"-1e-320", b"9" * 40, b"nan", b"inf", b"1e9", b"-0", b"2147483648",
+    b"1.5", b"", b"65535", b"360", b"1e-9", b"90", b"250",
+)  # fmt: skip
+T = TypeVar("T")
+Shaper = Callable[[bytes, Sequence[bytes], np.random.Generator], bytes]
+
+
+def _pick(of: Sequence[T], rng: np.random.Generator) -> T:
+    return of[int(rng.integers(len(of)))]
+
+
+def _renumber(text: bytes, rng: np.random.Generator) -> bytes:
+    """Put another number in the place of one, or double or drop one."""
+    found = list(_NUMBER.finditer(text))
+    if not found:
+        return text + b" " + _pick(_NUMBERS, rng)
+    at = _pick(found, rng)
+    other = (_pick(_NUMBERS, rng), at[0] + b" " + at[0], _pick(found, rng)[0], b"-" + at[0])
+    return text[: at.start()] + _pick(other, rng) + text[at.end() :]
+
+
+def _parse(data: bytes) -> etree._Element | None:
+    parser = etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=False)
+    try:
+        return etree.fromstring(data, parser) if len(data) < _LARGEST else None
+    except (etree.XMLSyntaxError, ValueError):
+        return None
+
+
+def svg(data: bytes, seeds: Sequence[bytes], rng: np.random.Generator) -> bytes:
+    """Change values, move, double, drop or bring in elements of an SVG; as it is, if it can't be parsed."""
+    root = _parse(data)
+    if root is None:
+        return data
+    for _ in range(int(rng.geometric(0.4))):
+        _change_tree(root, seeds, rng)
+    return etree.tostring(root.getroottree(), encoding="utf-8")
+
+
+def _elements(root: etree._Element) -> list[etree._Element]:
+    return [node for node in root.iter() if isinstance(node.tag, str)]
+
+
+def _change_tree(root: etree._Element, seeds: Sequence[bytes], rng: np.random.Generator) -> None:
+    nodes = _elements(root)
+    node = _pick(nodes, rng)
+    kind = int(rng.integers(7))
+    parent = node.getparent()
+    if kind <= 2 and node.attrib:
+        name = _pick(sorted(node.attrib), rng)
+        value = _renumber(node.attrib[name].encode(), rng) if kind else _borrowed(name, nodes, rng)
+        node.set(name, _UNWRITTEN.sub("", value.decode("utf-8", "replace")))
+    elif kind == 3 and node.attrib:
+        del node.attrib[_pick(sorted(node.attrib), rng)]
+    elif kind == 4 and parent is not None and len(nodes) > 2:
+        parent.remove(node)
+    else:
+        other = _parse(_pick(seeds, rng)) if kind == 5 else root
+        source = _pick(_elements(root if other is None else other), rng)
+        if len(nodes) < 200 and source is not root:
+            node.append(copy.deepcopy(source))
+
+
+def _borrowed(name: str, nodes: Sequence[etree._Element], rng: np.random.Generator) -> bytes:
+    """The value of the same attribute elsewhere, or of any."""
+    values = [node.get(name) or "" for node in nodes if node.get(name) is not None]
+    if rng.random() < 0.3:
+        values = [value for node in nodes for value in node.attrib.values()]
+    return _pick(values, rng).encode()
+
+
+def dxf(data: bytes, seeds: Sequence[bytes], rng: np.random.Generator) -> bytes:
+    """Change values and codes, move, double, drop or bring in pairs and records of a text DXF."""
+    pairs = _pairs(data)
+    if len(pairs) < 2 or len(data) > _LARGEST:
+        return data
+    for _ in range(int(rng.geometric(0.4))):
+        kind, at = int(rng.integers(6)), int(rng.integers(len(pairs)))
+        if kind <= 1:
+            pairs[at] = (pairs[at][0], _renumber(pairs[at][1], rng) if kind else _pick(pairs, rng)[1])
+        elif kind == 2:
+            pairs[at] = (_pick(pairs, rng)[0], pairs[at][1])
+        elif kind == 3 and len(pairs) > 4:
+            del pairs[at : at + int(rng.geometric(0.3))]
+        else:
+            there = pairs if kind == 4 else _pairs(_pick(seeds, rng))
+            heads = [i for i, (code, _) in enumerate(there) if code.strip() == b"0"] or [0]
+            begin = _pick(heads, rng)
+            end = next((i for i in heads if i > begin), len(there))
+            pairs[at:at] = there[begin:end][:200]
+        pairs = pairs or [(b"0", b"EOF")]
+    return b"".join(code + b"\n" + value + b"\n" for code, value in pairs)
+
+
+def _pairs(data: bytes) -> list[tuple[bytes, bytes]]:
+    lines = data.split(b"\n")
+    return list(zip(lines[::2], lines[1::2], strict=False))
+
+
+SHAPERS: dict[str, Shaper] = {"svg": svg, "dxf": dxf}
