@@ -80,7 +80,8 @@ def parse_xml(data: bytes, limits: Limits) -> Parsed:
     if has_entities and root.nsmap.get(None) == SVG[1:-1]:
         # Elements inside an entity lose the default namespace of the place where it stands.
         for node in root.iter("{}*"):
-            node.tag = f"{SVG}{node.tag}"
+            if ":" not in str(node.tag):  # a prefix without a declaration stays what it is: unknown
+                node.tag = f"{SVG}{node.tag}"
     _check_size(root, limits)
     return Parsed(root, repaired, b"<?xml-stylesheet" in data)
 

@@ -22,6 +22,7 @@ import numpy as np
 
 HANG_SECONDS = 10
 MEMORY_MB = 2048
+LONGEST = 4096
 _NAMES = ("svg", "dxf", "job", "profile", "hpgl", "gcode")
 
 
@@ -62,7 +63,7 @@ def _led(given: argparse.Namespace) -> None:
         f"-rss_limit_mb={MEMORY_MB}",
         f"-max_total_time={given.seconds}",
         f"-seed={given.seed}",
-        "-max_len=8192",
+        f"-max_len={LONGEST}",
         "-print_final_stats=1",
         f"-artifact_prefix={given.found}/{given.target}-",
         str(corpus),

@@ -14,7 +14,7 @@ from typing import TypeVar
 import numpy as np
 from lxml import etree
 
-_LARGEST = 20_000
+_LARGEST = 6_000
 _NUMBER = re.compile(rb"[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?", re.IGNORECASE)
 _UNWRITTEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd]")  # characters that XML can't hold
 _NUMBERS = (

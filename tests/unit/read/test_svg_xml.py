@@ -112,6 +112,12 @@ def test_entities_of_the_document_itself_are_read() -> None:
     assert [line.layer for line in drawing.lines] == ["cut", "cut"]
 
 
+def test_entities_beside_a_prefix_without_a_declaration() -> None:
+    """Found by fuzzing: the name with the prefix can't be given to an element."""
+    text = f"<!DOCTYPE svg [<!ENTITY el \"{LINE}\">]><svg {PAGE}><ink:g><g id='a'/></ink:g>&el;</svg>"
+    assert len(read_text(text).lines) == 1
+
+
 def test_lines_of_the_source() -> None:
     """Beyond 65,535 the parser goes by the text that follows, which may begin one line further on."""
     parsed = parse_xml(b"<svg>" + b"\n" * 70_000 + b"<g/>\n<g/>\n</svg>", LIMITS)
