@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import partial
 
 import numpy as np
+import shapely
 
 from cutprep.check.survey import Survey
 from cutprep.errors import Place
@@ -93,11 +94,24 @@ def find_sharp(survey: Survey, rings: Lines) -> Iterator[Finding]:
         return
     inward = _into_corner(rings, owner, row)
     waste = survey.outlines.depth(rings.xy[row] + inward * survey.tolerance.coincide) % 2 == 0
+    # Where folds end, flap and wall are parted and folded away from each other: a narrow notch there is
+    # common practice (no published source), and nothing pulls at its corner.
+    free = waste & ~_at_fold_end(survey, rings.xy[row])
     corners = [
         (180 - float(turn[k]), place_of(rings, int(owner[k]), rings.xy[row[k]]))
-        for k in np.flatnonzero(waste).tolist()
+        for k in np.flatnonzero(free).tolist()
     ]
     yield from tell(corners, _corner)
+
+
+def _at_fold_end(survey: Survey, xy: Points) -> Flags:
+    """Which of some points are the end of a score or a perforation."""
+    folds = np.repeat(survey.folds, 2)
+    tree = shapely.STRtree(np.atleast_1d(np.asarray(shapely.points(survey.ends[folds]))))
+    near, _ = tree.query(shapely.points(xy), predicate="dwithin", distance=survey.tolerance.gap)
+    at = np.zeros(len(xy), bool)
+    at[near] = True
+    return at
 
 
 def _corner(corner: tuple[float, Place]) -> Finding:

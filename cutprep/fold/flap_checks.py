@@ -17,6 +17,8 @@ from cutprep.model.lines import Points
 
 #: Glue flaps on card: 6 to 12 mm (common practice, no published source).
 LEAST_DEPTH, USUAL_DEPTH = 6.0, 12.0
+#: Depths are measured off the drawing and told to a tenth, mm.
+_ROUNDING = 0.05
 #: A flap may stand out beyond its panel by this, mm.
 _OVERHANG = 1.0
 #: Overlaps smaller than this, or thinner on average than the second, are let pass, mm2 and mm.
@@ -95,7 +97,7 @@ def flap_findings(
                     place,
                 )
             )
-        if flap.depth < LEAST_DEPTH:
+        if flap.depth < LEAST_DEPTH - _ROUNDING:
             found.append(
                 Finding(
                     "flap-narrow",

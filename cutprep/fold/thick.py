@@ -12,13 +12,15 @@ from cutprep.model.folded import FoldReport, Role, Verdict
 _THICK = 0.4
 #: Sides that differ by less than this are drawn equal, mm.
 _EQUAL = 0.05
+#: An allowance is no more than this many thicknesses: one at each end of a wall, and some play.
+_ALLOWED = 2.5
 
 
 def allowance_findings(report: FoldReport) -> list[Finding]:
     """Thick card with all sides drawn exactly equal: panels inside others will bulge."""
     if report.thickness < _THICK or not report.flaps or not report.mates:
         return []
-    if any(abs(m.length_difference) > _EQUAL for m in report.mates):
+    if any(abs(m.length_difference) > _EQUAL for m in report.mates) or _narrower_wall(report):
         return []
     t = report.thickness
     return [
@@ -32,6 +34,23 @@ def allowance_findings(report: FoldReport) -> list[Finding]:
             limit=_THICK,
         )
     ]
+
+
+def _narrower_wall(report: FoldReport) -> bool:
+    """Whether a panel that carries a flap is narrower than another by about the card: an allowance is drawn."""
+    hinges = {frozenset((h.a, h.b)): h for h in report.hinges}
+    body = [p.outline for p in report.panels if p.role is Role.BODY]
+    for flap in report.flaps:
+        hinge = hinges.get(frozenset((flap.panel, flap.on)))
+        if hinge is None or hinge.length == 0:
+            continue
+        along = (hinge.ends[1] - hinge.ends[0]) / hinge.length
+        across = np.array([-along[1], along[0]])
+        own = float(np.ptp(report.panels[flap.on].outline @ across))
+        differ = np.array([float(np.ptp(outline @ across)) for outline in body]) - own
+        if ((differ > _EQUAL) & (differ < _ALLOWED * report.thickness)).any():
+            return True
+    return False
 
 
 def expect_findings(report: FoldReport, expect: Expect) -> list[Finding]:

@@ -10,6 +10,12 @@ from cutprep.errors import JobError
 from cutprep.model.drawing import Drawing
 from cutprep.tables import near
 
+#: Least depth of what is glued or tucked, mm; common practice, no published source. The fold check
+#: warns of less.
+GLUE = 6.0
+#: Least distance of separate pieces on one drawing, mm: no less card than a strip that holds.
+APART = 3.0
+
 
 @dataclass(frozen=True, slots=True)
 class Dimension:

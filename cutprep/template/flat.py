@@ -10,7 +10,7 @@ import numpy as np
 from cutprep.geometry.flatten import arc
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Points
-from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
+from cutprep.template.dimensions import APART, Dimension, KindOfTemplate, refuse
 from cutprep.template.sketch import Sketch
 
 
@@ -130,7 +130,7 @@ DIVIDER = KindOfTemplate(
         Dimension("rows", 2, "cells across", least=2, most=50, count=True),
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
         Dimension("play", 0.3, "room in a slot beyond the caliper", least=0, most=2),
-        Dimension("apart", 4, "distance between the strips on the drawing", least=1, most=50),
+        Dimension("apart", 4, "distance between the strips on the drawing", least=APART, most=50),
     ),
     draw=draw_divider,
     source="slots of half the height, caliper + play wide (common practice, no published source)",
@@ -168,7 +168,7 @@ LACE = KindOfTemplate(
         Dimension("height", 100, "height", least=10, most=1500),
         Dimension("border", 8, "frame without cells", least=2, most=200),
         Dimension("cell", 5, "cell, flat to flat", least=1, most=100),
-        Dimension("bar", 1.8, "card between cells", least=0.5, most=50),
+        Dimension("bar", 1.8, "card between cells", least=1.6, most=50),
     ),
     draw=draw_lace,
     source="plain geometry",

@@ -10,8 +10,8 @@ import numpy as np
 
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Points
-from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
-from cutprep.template.prism import cap, flap_slant, seam_drop, with_flaps
+from cutprep.template.dimensions import GLUE, Dimension, KindOfTemplate, refuse
+from cutprep.template.prism import cap, flap_slant, seam_end, with_flaps
 from cutprep.template.sketch import Sketch
 
 
@@ -69,7 +69,7 @@ PYRAMID = KindOfTemplate(
         Dimension("sides", 4, "number of sides", least=3, most=8, count=True),
         Dimension("width", 50, "width of the base, flat to flat", least=10, most=500),
         Dimension("height", 60, "height", least=10, most=500),
-        Dimension("flap", 8, "width of the glue flaps", least=4, most=40),
+        Dimension("flap", 8, "width of the glue flaps", least=GLUE, most=40),
     ),
     draw=draw_pyramid,
     source="slant = root of (height^2 + (width/2)^2) (Pythagoras); volume = base area x height / 3 (Euclid XII)",
@@ -102,18 +102,21 @@ def draw_gathered(d: Mapping[str, float]) -> Drawing:
     )
     refuse(d["seam"] > side, "the glue flap is wider than a wall", "Use a narrower seam.")
     sketch = Sketch(f"gathered-box-{n}-sided")
-    right, top = n * side, h + gather
+    right, top = (
+        n * side - t,
+        h + gather,
+    )  # the last wall is a caliper narrower: the glue flap takes that room
     k = n // 2 - 1
     base = cap(np.array([k * side, 0.0]), np.array([(k + 1) * side, 0.0]), n)
-    drop = seam_drop(d["seam"], slant, h)
+    below, above = seam_end(d["seam"], d["flap"], slant, right, h)
     outline = [
         np.array([[0.0, 0.0]]),
         with_flaps(base, d["flap"], slant),
         np.array(
             [
                 [right, 0.0],
-                [right + d["seam"], drop],
-                [right + d["seam"], h - drop],
+                *below,
+                *above,
                 [right, h],
                 [right, top],
                 [0.0, top],
@@ -121,10 +124,11 @@ def draw_gathered(d: Mapping[str, float]) -> Drawing:
         ),
     ]
     sketch.cut(*np.vstack(outline), closed=True)
-    for i in range(1, n + 1):
-        sketch.valley((i * side, 0), (i * side, h))
-    for i in range(n):
-        left, middle, end = i * side, (i + 0.5) * side, (i + 1) * side
+    folds = [*(i * side for i in range(n)), right]
+    for x in folds[1:]:
+        sketch.valley((x, 0), (x, h))
+    for i, (left, end) in enumerate(pairwise(folds)):
+        middle = (left + end) / 2
         sketch.valley((left, h), (end, h))
         sketch.valley((left, h), (middle, top))
         sketch.valley((middle, top), (end, h))
@@ -144,8 +148,8 @@ GATHERED = KindOfTemplate(
         Dimension("width", 50, "inside width, flat to flat", least=10, most=500),
         Dimension("height", 60, "height of the walls", least=5, most=500),
         Dimension("gather", 35, "height of the strip that gathers", least=5, most=500),
-        Dimension("flap", 8, "depth of the flaps round the base", least=3, most=50),
-        Dimension("seam", 10, "width of the glue flap", least=5, most=40),
+        Dimension("flap", 8, "depth of the flaps round the base", least=GLUE, most=50),
+        Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
     ),
     draw=draw_gathered,

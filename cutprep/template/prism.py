@@ -18,11 +18,13 @@ import numpy as np
 
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Points
-from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
+from cutprep.template.dimensions import GLUE, Dimension, KindOfTemplate, refuse
 from cutprep.template.sketch import Sketch
 
 #: Ends of flaps slant by this much, so that they slip in easily; common practice, no published source.
 _SLANT = math.radians(50)
+#: A glue flap keeps this far from the flaps of base and lid, mm; common practice, no published source.
+_BESIDE = 0.5
 #: Angle kept free between a flap and the wall beside it, so that the waste between them is no sliver.
 _CLEAR = math.radians(12)
 
@@ -57,11 +59,11 @@ def draw_prism(d: Mapping[str, float]) -> Drawing:
     base = cap(np.array([k * side, 0.0]), np.array([(k + 1) * side, 0.0]), n)
     lid = cap(np.array([(k + 1) * side, height]), np.array([k * side, height]), n)
     seam = d["seam"]
-    drop = seam_drop(seam, slant, height)
+    below, above = seam_end(seam, d["flap"], slant, right, height)
     outline = [
         np.array([[0.0, 0.0]]),
         with_flaps(base, d["flap"], slant),
-        np.array([[right, 0.0], [right + seam, drop], [right + seam, height - drop], [right, height]]),
+        np.array([[right, 0.0], *below, *above, [right, height]]),
         with_flaps(lid, d["flap"], slant),
         np.array([[0.0, height]]),
     ]
@@ -81,9 +83,31 @@ def flap_slant(n: int) -> float:
     return min(_SLANT, 2 * math.pi / n - _CLEAR)
 
 
-def seam_drop(seam: float, slant: float, height: float) -> float:
-    """How far the ends of a glue flap fall back, mm: beside the flaps of base and lid, not over them."""
-    return min(seam * math.tan(slant + math.radians(2)), height / 4)
+def seam_end(
+    seam: float, flap: float, slant: float, right: float, height: float
+) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
+    """Corners of both ends of a glue flap, from below and to the top.
+
+    The ends fall back beside the flaps of base and lid, not over them: aslant, and on a low wall only as
+    far as those flaps are deep.
+
+    Raises
+    ------
+    JobError
+        When too little of the flap is left.
+    """
+    steep = math.tan(slant + math.radians(2))
+    drop = seam * steep
+    ends = [(right + seam, drop)]
+    if drop > height / 4 and drop > flap + _BESIDE:
+        drop = flap + _BESIDE
+        ends = [(right + drop / steep, drop), (right + seam, drop)]
+    refuse(
+        2 * drop > height * 3 / 4,
+        f"beside flaps of {flap:g} mm little is left of the glue flap on a wall of {height:g} mm",
+        "Use narrower flaps or a higher wall.",
+    )
+    return ends, [(x, height - y) for x, y in reversed(ends)]
 
 
 def cap(p: Points, q: Points, n: int) -> Points:
@@ -115,8 +139,8 @@ PRISM = KindOfTemplate(
         Dimension("sides", 6, "number of walls", least=3, most=12, count=True),
         Dimension("width", 36, "inside width, flat to flat", least=10, most=500),
         Dimension("height", 45, "inside height", least=5, most=1000),
-        Dimension("flap", 7, "depth of the flaps round base and lid", least=3, most=50),
-        Dimension("seam", 9, "width of the glue flap along the side", least=5, most=40),
+        Dimension("flap", 7, "depth of the flaps round base and lid", least=GLUE, most=50),
+        Dimension("seam", 9, "width of the glue flap along the side", least=GLUE, most=40),
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
     ),
     draw=draw_prism,

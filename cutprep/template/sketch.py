@@ -20,9 +20,9 @@ LAYERS: tuple[tuple[str, Operation, Fold], ...] = (
     ("score mountain", Operation.SCORE, Fold.MOUNTAIN),
     ("draw", Operation.DRAW, Fold.UNSAID),
     ("guide", Operation.GUIDE, Fold.UNSAID),
-    # The number is the fold angle, for folding on the screen: these lie flat on what they are folded over.
-    ("score valley 180", Operation.SCORE, Fold.VALLEY),
 )
+#: Points closer than this are one: arithmetic that meets itself again may differ in the last bits.
+_SAME = 1e-6
 
 
 class Sketch:
@@ -34,14 +34,24 @@ class Sketch:
         self._lines: list[Points] = []
         self._curved: list[Flags] = []
         self._layer: list[int] = []
+        self._angle: list[str] = []
 
     def cut(self, *points: ArrayLike, closed: bool = False) -> None:
         """Cut along points; `closed` goes back to the first one."""
         self._add(points, 0, closed)
 
-    def valley(self, *points: ArrayLike) -> None:
-        """Score a fold that closes towards the viewer."""
+    def valley(self, *points: ArrayLike, degrees: float | None = None) -> None:
+        """Score a fold that closes towards the viewer.
+
+        Parameters
+        ----------
+        degrees
+            How far it folds, where folding on the screen could take it for something else; it is written
+            behind the layer's name.
+        """
         self._add(points, 1)
+        if degrees is not None:
+            self._angle[-1] = f" {round(degrees, 4):g}"
 
     def mountain(self, *points: ArrayLike) -> None:
         """Score a fold that closes away from the viewer."""
@@ -49,7 +59,7 @@ class Sketch:
 
     def fold_over(self, *points: ArrayLike) -> None:
         """Score a valley that is folded over until it lies flat."""
-        self._add(points, 5)
+        self.valley(*points, degrees=180)
 
     def valley_curve(self, points: Points) -> None:
         """Score a curved valley fold along the chords of a curve."""
@@ -84,19 +94,22 @@ class Sketch:
             flags[[0, -1]] = False
             points.append(row[:-1])
             curved.append(flags[:-1])
-        ring = np.vstack([*points, points[0][:1]])
-        self._append(ring, np.append(np.concatenate(curved), False), 0)
+        ring, flags = np.vstack([*points, points[0][:1]]), np.append(np.concatenate(curved), False)
+        keep = _told_apart(ring)
+        self._append(ring[keep], flags[keep], 0)
 
     def _add(self, points: Iterable[ArrayLike], layer: int, closed: bool = False) -> None:
         rows = np.array([np.asarray(p, dtype=np.float64) for p in points])
         if closed:
             rows = np.vstack((rows, rows[:1]))
+        rows = rows[_told_apart(rows)]
         self._append(rows, np.zeros(len(rows), bool), layer)
 
     def _append(self, points: Points, curved: Flags, layer: int) -> None:
         self._lines.append(points)
         self._curved.append(curved)
         self._layer.append(layer)
+        self._angle.append("")
 
     def drawing(self) -> Drawing:
         """Give the finished drawing, moved so that its lower left is the origin."""
@@ -104,9 +117,9 @@ class Sketch:
             Element(
                 tag="template",
                 ident=f"{self.name}-{LAYERS[layer][0].replace(' ', '-')}-{i + 1}",
-                layer=LAYERS[layer][0],
+                layer=LAYERS[layer][0] + angle,
             )
-            for i, layer in enumerate(self._layer)
+            for i, (layer, angle) in enumerate(zip(self._layer, self._angle, strict=True))
         )
         lines = Lines.of(
             self._lines,
@@ -121,3 +134,11 @@ class Sketch:
         return Drawing(
             self.name, moved, page=(right - left, top - bottom), scale_note="drawn from dimensions in mm"
         )
+
+
+def _told_apart(points: Points) -> Flags:
+    """Which points to keep: those that lie off the one before them; both ends always stay."""
+    keep = np.append(True, np.hypot(*np.diff(points, axis=0).T) > _SAME)
+    if not keep[-1] and len(points) > 2:
+        keep[-2], keep[-1] = False, True
+    return np.asarray(keep)

@@ -10,7 +10,7 @@ import numpy as np
 from cutprep.geometry.flatten import arc
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Points
-from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
+from cutprep.template.dimensions import GLUE, Dimension, KindOfTemplate, refuse
 from cutprep.template.sketch import Sketch
 
 
@@ -75,7 +75,7 @@ PILLOW = KindOfTemplate(
         Dimension("length", 90, "length of the straight folds", least=20, most=1000),
         Dimension("width", 60, "width of a panel", least=20, most=1000),
         Dimension("bow", 12, "rise of the curves", least=3, most=200),
-        Dimension("seam", 10, "width of the glue flap", least=5, most=40),
+        Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
     ),
     draw=draw_pillow,
     source="radius of the curves = (w^2 / 4 + rise^2) / (2 rise) (plain geometry)",
@@ -115,7 +115,7 @@ ENVELOPE = KindOfTemplate(
         Dimension("width", 148, "width of the card", least=20, most=500),
         Dimension("height", 105, "height of the card", least=20, most=500),
         Dimension("play", 4, "room round the card", least=0, most=20),
-        Dimension("flap", 18, "width of the side flaps", least=5, most=100),
+        Dimension("flap", 18, "width of the side flaps", least=GLUE, most=100),
         Dimension("overlap", 8, "how far the bottom flap reaches past the middle", least=0, most=60),
     ),
     draw=draw_envelope,

@@ -3,7 +3,8 @@
 The blank of a tray is L + 2H by W + 2H, measured between scores (common practice, no published
 source; the same arithmetic stands in paper-box tutorials). Walls face each other across the card's
 thickness, so scores lie one caliper further apart than the inside, and a wall is half a caliper
-higher. A lid is a tray whose inside is the outside of the first one and some play.
+higher. Tabs have no allowance of their own: a score that runs through from edge to edge can be set once
+on a scoring board. Thick card bulges by a caliper where a tab is glued inside a wall. A lid is a tray whose inside is the outside of the first one and some play.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from cutprep.model.drawing import Drawing
-from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
+from cutprep.template.dimensions import APART, GLUE, Dimension, KindOfTemplate, refuse
 from cutprep.template.sketch import Sketch
 
 #: tan 15 degrees: ends of tabs slant by this; common practice, no published source.
@@ -39,21 +40,23 @@ def add_tray(
     tab: float,
     caliper: float,
     *,
-    left: float = 0.0,
+    bottom: float = 0.0,
 ) -> float:
-    """Add a tray of an inside size at a distance from the left; gives its right edge, mm."""
+    """Add a tray of an inside size at a distance from below; gives its upper edge, mm."""
     length, width, height = length + caliper, width + caliper, height + caliper / 2
     refuse(
         tab > height - 1,
         f"tabs of {tab:g} mm don't fit into the corners of {height:g} mm",
         f"Use a tab of at most {height - 1:g} mm.",
     )
-    refuse(2 * tab > width, f"two tabs of {tab:g} mm meet along a wall of {width:g} mm", "Use smaller tabs.")
-    x0, x1, x2, x3 = left, left + height, left + height + length, left + 2 * height + length
-    y1, y2, y3 = height, height + width, 2 * height + width
+    refuse(
+        2 * tab > length, f"two tabs of {tab:g} mm meet along a wall of {length:g} mm", "Use smaller tabs."
+    )
+    x0, x1, x2, x3 = 0.0, height, height + length, 2 * height + length
+    y0, y1, y2, y3 = (bottom + y for y in (0.0, height, height + width, 2 * height + width))
     slant = min(tab * _SLANT, height / 4)
     sketch.cut(
-        (x1, 0), (x2, 0), (x2, y1),
+        (x1, y0), (x2, y0), (x2, y1),
         (x2 + slant, y1 - tab), (x3 - slant, y1 - tab), (x3, y1),
         (x3, y2), (x3 - slant, y2 + tab), (x2 + slant, y2 + tab),
         (x2, y2), (x2, y3), (x1, y3), (x1, y2),
@@ -67,14 +70,14 @@ def add_tray(
         sketch.valley((x2, y), (x3, y))
     for x in (x1, x2):
         sketch.valley((x, y1), (x, y2))
-    return x3
+    return y3
 
 
 _TRAY_SIZE = (
     Dimension("length", 132, "inside length", least=10, most=1500),
     Dimension("width", 78, "inside width", least=10, most=1500),
-    Dimension("height", 30, "inside height", least=5, most=500),
-    Dimension("tab", 14, "depth of the corner tabs", least=4, most=100),
+    Dimension("height", 30, "inside height", least=GLUE + 1, most=500),
+    Dimension("tab", 14, "depth of the corner tabs", least=GLUE, most=100),
     Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
 )
 
@@ -88,7 +91,7 @@ TRAY = KindOfTemplate(
 
 
 def draw_lidded_tray(d: Mapping[str, float]) -> Drawing:
-    """Draw a tray and its lid beside it.
+    """Draw a tray and its lid above it.
 
     Parameters
     ----------
@@ -103,9 +106,9 @@ def draw_lidded_tray(d: Mapping[str, float]) -> Drawing:
     )
     sketch = Sketch("tray-with-lid")
     t, grown = d["caliper"], 2 * d["caliper"] + 2 * d["play"]
-    right = add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], t)
+    top = add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], t)
     tab = min(d["tab"], d["lid"] + t / 2 - 1)
-    add_tray(sketch, d["length"] + grown, d["width"] + grown, d["lid"], tab, t, left=right + d["apart"])
+    add_tray(sketch, d["length"] + grown, d["width"] + grown, d["lid"], tab, t, bottom=top + d["apart"])
     return sketch.drawing()
 
 
@@ -114,9 +117,9 @@ TRAY_WITH_LID = KindOfTemplate(
     title="tray with a lid that slips over it",
     dimensions=(
         *_TRAY_SIZE,
-        Dimension("lid", 15, "inside height of the lid", least=5.5, most=500),
+        Dimension("lid", 15, "inside height of the lid", least=GLUE + 1, most=500),
         Dimension("play", 0.4, "room between tray and lid on each side", least=0, most=5),
-        Dimension("apart", 5, "distance of the two on the drawing", least=1, most=50),
+        Dimension("apart", 5, "distance of the two on the drawing", least=APART, most=50),
     ),
     draw=draw_lidded_tray,
     source="inside of the lid = outside of the tray (inside + 2 calipers) + 2 x play (common practice, no published source)",

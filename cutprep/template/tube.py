@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from itertools import accumulate
 
 from cutprep.model.drawing import Drawing
-from cutprep.template.dimensions import Dimension, KindOfTemplate, refuse
+from cutprep.template.dimensions import GLUE, Dimension, KindOfTemplate, refuse
 from cutprep.template.sketch import Sketch
 
 #: tan 15 degrees: flaps taper by this; common practice, no published source.
@@ -34,6 +34,16 @@ def _refuse_seam(d: Mapping[str, float]) -> None:
     )
 
 
+def _square(sketch: Sketch, x: list[float], height: float) -> None:
+    """Score the folds of a tube that is open at both ends.
+
+    Nothing holds such a tube square before it is round its box, so the angle is said; the seam's follows.
+    """
+    for at in x[1:-1]:
+        sketch.valley((at, 0), (at, height), degrees=90)
+    sketch.valley((x[-1], 0), (x[-1], height))
+
+
 def draw_sleeve(d: Mapping[str, float]) -> Drawing:
     """Draw a sleeve: four walls and a glue flap, open at both ends."""
     _refuse_seam(d)
@@ -46,8 +56,7 @@ def draw_sleeve(d: Mapping[str, float]) -> Drawing:
     sketch.cut(
         (0, 0), (x[4], 0), (x[4] + seam, drop), (x[4] + seam, h - drop), (x[4], h), (0, h), closed=True
     )
-    for at in x[1:]:
-        sketch.valley((at, 0), (at, h))
+    _square(sketch, x, h)
     return sketch.drawing()
 
 
@@ -58,7 +67,7 @@ SLEEVE = KindOfTemplate(
         Dimension("length", 80, "inside length", least=10, most=1000),
         Dimension("width", 40, "inside width", least=5, most=1000),
         Dimension("height", 60, "height of the sleeve", least=10, most=1000),
-        Dimension("seam", 10, "width of the glue flap", least=5, most=40),
+        Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
     ),
     draw=draw_sleeve,
@@ -131,8 +140,8 @@ TUCK_CARTON = KindOfTemplate(
         Dimension("length", 60, "inside length of the front", least=10, most=1000),
         Dimension("width", 30, "inside width of the side", least=10, most=1000),
         Dimension("height", 90, "inside height", least=10, most=1000),
-        Dimension("tuck", 12, "depth of the tuck flaps", least=4, most=60),
-        Dimension("seam", 10, "width of the glue flap", least=5, most=40),
+        Dimension("tuck", 12, "depth of the tuck flaps", least=GLUE, most=60),
+        Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
     ),
     draw=draw_tuck_carton,
@@ -144,15 +153,15 @@ def draw_band(d: Mapping[str, float]) -> Drawing:
     """Draw a band round a box: `length` and `height` of the box, `width` of the band, `overlap`, `caliper`."""
     sketch = Sketch("band")
     t, w = d["caliper"], d["width"]
-    sides = (d["length"] + t, d["height"] + t, d["length"] + t, d["height"] + t)
+    sides = (d["length"] + t, d["height"] + t, d["length"] + t, d["height"])
     refuse(
         d["overlap"] > sides[0], "the overlap is longer than the side it lies on", "Use a shorter overlap."
     )
     x = list(accumulate(sides, initial=0.0))
     right = x[4] + d["overlap"]
-    sketch.cut((0, 0), (right, 0), (right, w), (0, w), closed=True)
-    for at in x[1:]:
-        sketch.valley((at, 0), (at, w))
+    drop = min(d["overlap"] * _TAPER, w / 6)
+    sketch.cut((0, 0), (x[4], 0), (right, drop), (right, w - drop), (x[4], w), (0, w), closed=True)
+    _square(sketch, x, w)
     return sketch.drawing()
 
 
@@ -163,7 +172,7 @@ BAND = KindOfTemplate(
         Dimension("length", 80, "length of the box it goes round", least=5, most=1000),
         Dimension("height", 30, "height of the box it goes round", least=2, most=1000),
         Dimension("width", 25, "width of the band", least=5, most=300),
-        Dimension("overlap", 15, "overlap that is glued", least=5, most=100),
+        Dimension("overlap", 15, "overlap that is glued", least=GLUE, most=100),
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
     ),
     draw=draw_band,

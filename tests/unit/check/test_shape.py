@@ -51,3 +51,10 @@ def test_holes_in_which_the_blade_can_t_turn() -> None:
     assert [(f.code, f.limit) for f in found] == [("hole-too-small", 1.0)]
     assert found[0].measure == pytest.approx(0.8, abs=0.02)
     assert faults(Pen().cut(box(0, 0, 30, 0.9)), blade_offset=0.25, strip=0.1) == []
+
+
+def test_a_notch_where_a_fold_ends_is_no_sharp_corner() -> None:
+    """Between a tab and a wall: both are folded away from each other there."""
+    notched = [(0, 0), (40, 0), (40, 20), (25, 20), (20, 5), (15, 20), (0, 20), (0, 0)]
+    drawn = Pen().cut(notched).score([(0, 5), (20, 5)])
+    assert "sharp-inner-corner" not in {f.code for f in check(drawn.drawing, LIMITS)}
