@@ -18,6 +18,7 @@ from cutprep.cli import drawing_commands, show
 from cutprep.cli.options import (
     DEFAULT_MACHINE,
     DEFAULT_STOCK,
+    Allowed,
     Colours,
     Dashed,
     Expect,
@@ -131,12 +132,14 @@ def prepare(
     from_elsewhere: Annotated[
         bool, typer.Option("--from-elsewhere", help="A job file may name files outside its folder.")
     ] = False,
+    limit: Allowed = None,
 ) -> None:
     """Turn drawings into machine files and a job sheet."""
     with show.reported():
         from cutprep.cli.jobs import job_from_file, show_outcome, show_stopped
         from cutprep.job.api import make_job, make_rules, prepare_job
         from cutprep.job.pipeline import Stopped
+        from cutprep.read.limits import raise_limits
 
         if any(source.suffix.lower() == ".toml" for source in sources):
             job = job_from_file(context, sources, elsewhere=from_elsewhere)
@@ -173,6 +176,7 @@ def prepare(
                 align=align or (),
                 explain=explain,
                 also=also or (),
+                limits=raise_limits(limit or ()),
             )
         try:
             with show.progress_bar() as tell:
@@ -201,18 +205,27 @@ def check(
     ] = None,
     json: Json = False,
     replace: Replace = False,
+    limit: Allowed = None,
 ) -> None:
     """Find what is wrong with drawings before card is spoilt."""
     with show.reported():
         from cutprep.cli.jobs import check_sources, job_from_file
         from cutprep.job.api import make_job, make_rules
+        from cutprep.read.limits import raise_limits
 
         if any(source.suffix.lower() == ".toml" for source in sources):
             job = job_from_file(context, sources, elsewhere=False)
             raise typer.Exit(1 if check_sources(job, json=json, picture=picture, replace=replace) else 0)
         rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
         job = make_job(
-            sources, machine=machine, stock=stock, sheet=sheet, rules=rules, units=units, expect=expect
+            sources,
+            machine=machine,
+            stock=stock,
+            sheet=sheet,
+            rules=rules,
+            units=units,
+            expect=expect,
+            limits=raise_limits(limit or ()),
         )
         faulty = check_sources(job, json=json, picture=picture, replace=replace)
     raise typer.Exit(1 if faulty else 0)

@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from cutprep.cli import show
-from cutprep.cli.options import Colours, Dashed, Fills, Json, Layers, Replace, Source, Units
+from cutprep.cli.options import Allowed, Colours, Dashed, Fills, Json, Layers, Replace, Source, Units
 
 
 def mend(
@@ -35,15 +35,17 @@ def mend(
     arcs: Annotated[bool, typer.Option("--arcs", help="Make arcs whole that were split.")] = False,
     picture: Annotated[Path | None, typer.Option(help="Before and after, .svg or .png.")] = None,
     replace: Replace = False,
+    limit: Allowed = None,
 ) -> None:
     """Mend what is drawn twice, open or too long."""
     with show.reported():
         from cutprep.cli.drawings import mend_drawing
         from cutprep.job.api import make_rules, read
+        from cutprep.read.limits import raise_limits
 
         rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
         asked = frozenset(word for word, on in (("straighten", straighten), ("arcs", arcs)) if on)
-        drawing = read(source, rules=rules, units=units)
+        drawing = read(source, rules=rules, units=units, limits=raise_limits(limit or ()))
         faulty = mend_drawing(
             drawing, source, out, keep=keep, gap=gap, trim=trim, ask=asked, picture=picture, replace=replace
         )
@@ -66,14 +68,19 @@ def fold(
     export: Annotated[Path | None, typer.Option(help="The folded part, .fold, .obj or .stl.")] = None,
     json: Json = False,
     replace: Replace = False,
+    limit: Allowed = None,
 ) -> None:
     """Fold on the screen: does it close, how large is it."""
     with show.reported():
         from cutprep.cli.folding import fold_drawing
         from cutprep.job.api import make_rules, read
+        from cutprep.read.limits import raise_limits
 
         drawing = read(
-            source, rules=make_rules(layer or (), colours=colour or (), dashed=dashed), units=units
+            source,
+            rules=make_rules(layer or (), colours=colour or (), dashed=dashed),
+            units=units,
+            limits=raise_limits(limit or ()),
         )
         faulty = fold_drawing(
             drawing,

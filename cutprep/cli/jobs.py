@@ -23,6 +23,7 @@ from cutprep.model.operation import Operation
 from cutprep.motion.duration import duration
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
+from cutprep.read.limits import raise_limits
 from cutprep.readback.machine_file import parse
 from cutprep.report.data import duration_data, finding_data
 from cutprep.report.findings_picture import findings_picture
@@ -43,7 +44,17 @@ _OVER_A_JOB_FILE = {
     "explain": "explain",
     "also": "also",
 }
-_BESIDE_A_JOB_FILE = {"out", "replace", "sources", "from_elsewhere", "inches", "json", "picture", "places"}
+_BESIDE_A_JOB_FILE = {
+    "out",
+    "replace",
+    "sources",
+    "from_elsewhere",
+    "limit",
+    "inches",
+    "json",
+    "picture",
+    "places",
+}
 
 
 def job_from_file(context: typer.Context, sources: list[Path], *, elsewhere: bool) -> Job:
@@ -67,7 +78,7 @@ def job_from_file(context: typer.Context, sources: list[Path], *, elsewhere: boo
         raise JobError(
             f"{options} can't stand beside a job file", fix="Put it into the job file: docs/JOB-FILE.md."
         )
-    job = load_job(sources[0], elsewhere=elsewhere)
+    job = load_job(sources[0], elsewhere=elsewhere, limits=raise_limits(context.params.get("limit") or ()))
     changes = {field: context.params[name] for name, field in _OVER_A_JOB_FILE.items() if name in given}
     if "also" in changes:
         changes["also"] = tuple(dict.fromkeys((*job.also, *changes["also"])))

@@ -39,6 +39,10 @@ SheetName = Annotated[
     str | None, typer.Option("--sheet", metavar="NAME|SIZE", help="Sheet: A4, 12in, 305x305mm ...")
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print plain data for scripts.")]
+Allowed = Annotated[
+    list[str] | None,
+    typer.Option("--limit", metavar="NAME=NUMBER", help="Allow more than the safe limit: docs/SAFETY.md."),
+]
 Replace = Annotated[bool, typer.Option("--replace", help="Replace the file.")]
 
 DEFAULT_MACHINE, DEFAULT_STOCK = "mat-cutter-300", "card-220"

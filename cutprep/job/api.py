@@ -23,6 +23,7 @@ from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import Stock
 from cutprep.progress import Progress, silent
+from cutprep.read.limits import Limits
 from cutprep.read.reader import read as read_file
 from cutprep.report.outcome import Outcome
 from cutprep.tables import near
@@ -73,6 +74,7 @@ def read(
     rules: Rules | None = None,
     units: str | None = None,
     tolerance: Tolerance | None = None,
+    limits: Limits | None = None,
 ) -> Drawing:
     """Read an SVG or DXF drawing and classify its lines.
 
@@ -84,6 +86,8 @@ def read(
         All kinds of rules, from `make_rules`; stands in place of `layers`.
     units
         Unit of a drawing that names none.
+    limits
+        Upper bounds on what the file may ask for, above the usual ones (docs/SAFETY.md).
 
     Returns
     -------
@@ -96,7 +100,7 @@ def read(
     CutprepError
         When the file can't be used.
     """
-    drawing = read_file(path, tolerance=tolerance or Tolerance(), units=units)
+    drawing = read_file(path, tolerance=tolerance or Tolerance(), units=units, limits=limits or Limits())
     return classify(drawing, rules or make_rules(layers))
 
 
@@ -176,6 +180,7 @@ def make_job(
     explain: bool = False,
     also: Iterable[str] = (),
     tolerance: Tolerance | None = None,
+    limits: Limits | None = None,
 ) -> Job:
     """Make a job from plain values; numbers are mm, texts carry their unit.
 
@@ -226,6 +231,7 @@ def make_job(
         explain=explain,
         also=tuple(dict.fromkeys(also)),
         tolerance=tolerance or Tolerance(),
+        limits=limits or Limits(),
     )
     return with_places(job, Path(places)) if places is not None else job
 

@@ -32,13 +32,14 @@ from cutprep.nest.want import Turns
 from cutprep.profile import shelf
 from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.profile.stock import SheetSize, Stock
+from cutprep.read.limits import Limits
 from cutprep.tables import Table, near
 
 TURNS = ("half", "quarter", "free")
-_MOST_COPIES = 100_000
+_MOST_COPIES = 10**9  # what is really made is limited by Limits.copies
 
 
-def load_job(path: Path, *, elsewhere: bool = False) -> Job:
+def load_job(path: Path, *, elsewhere: bool = False, limits: Limits | None = None) -> Job:
     """Read a job file.
 
     Parameters
@@ -47,6 +48,8 @@ def load_job(path: Path, *, elsewhere: bool = False) -> Job:
         The TOML file.
     elsewhere
         Drawings and profiles may lie outside the job file's folder.
+    limits
+        Upper bounds on what is asked for. A job file can't raise them itself: it may come from anywhere.
 
     Raises
     ------
@@ -103,6 +106,7 @@ def load_job(path: Path, *, elsewhere: bool = False) -> Job:
             passes=_passes(table),
             bridges=_bridges(table),
             perforation=_perforation(table),
+            limits=limits or Limits(),
         )
         table.finish()
         return job

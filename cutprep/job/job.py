@@ -12,6 +12,7 @@ from cutprep.errors import JobError
 from cutprep.nest.want import Turns
 from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.profile.stock import SheetSize, Stock
+from cutprep.read.limits import Limits, more
 from cutprep.tables import near
 from cutprep.tolerance import Tolerance
 
@@ -151,6 +152,8 @@ class Job:
     passes, bridges, perforation
         How often lines are cut, what holds outlines in their sheet, and how broken lines are cut; None
         goes by the stock and the machine.
+    limits
+        Upper bounds on what a drawing and the job may ask for.
     """
 
     title: str
@@ -179,6 +182,7 @@ class Job:
     bridges: Bridges | None = None
     perforation: Perforation | None = None
     tolerance: Tolerance = field(default_factory=Tolerance)
+    limits: Limits = field(default_factory=Limits)
 
     @property
     def items(self) -> tuple[Item, ...]:
@@ -192,6 +196,11 @@ class Job:
             if item.copies < 1:
                 raise JobError(
                     f"{item.path.name}: {item.copies} copies are asked for", fix="Ask for at least one."
+                )
+            if item.copies > self.limits.copies:
+                raise JobError(
+                    f"{item.path.name}: {item.copies:,} copies are asked for; the limit is {self.limits.copies:,}",
+                    fix=more("Make several jobs.", "copies"),
                 )
         if self.language not in LANGUAGES:
             raise JobError(

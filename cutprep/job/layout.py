@@ -75,7 +75,9 @@ def lay_out(job: Job, batch: Batch, templates: Sequence[Template], progress: Pro
 def _used(job: Job) -> tuple[Area, ...]:
     """Areas that drawings say are used already."""
     return tuple(
-        area for path, layer in job.keep_out_drawn for area in used_areas(path, layer, job.gap, job.tolerance)
+        area
+        for path, layer in job.keep_out_drawn
+        for area in used_areas(path, layer, job.gap, job.tolerance, job.limits)
     )
 
 

@@ -141,7 +141,9 @@ def _sheets(
 def load(item: Item, batch: Batch, job: Job) -> Loaded:
     """Read one drawing, classify, mend if asked, and check it."""
     with at(file=item.path.name):
-        drawing = classify(read_file(item.path, tolerance=job.tolerance, units=item.units), item.rules)
+        drawing = classify(
+            read_file(item.path, tolerance=job.tolerance, units=item.units, limits=job.limits), item.rules
+        )
         mended: Findings = ()
         if job.mend:
             drawing, mended = mend_drawing(drawing, job.tolerance)

@@ -13,11 +13,14 @@ from cutprep.divide import close_rings
 from cutprep.errors import DrawingError, at
 from cutprep.model.operation import Operation
 from cutprep.nest.nofit import simpler
+from cutprep.read.limits import Limits
 from cutprep.read.reader import read
 from cutprep.tolerance import Tolerance
 
 
-def used_areas(path: Path, layer: str, gap: float, tolerance: Tolerance) -> tuple[shapely.Polygon, ...]:
+def used_areas(
+    path: Path, layer: str, gap: float, tolerance: Tolerance, limits: Limits | None = None
+) -> tuple[shapely.Polygon, ...]:
     """Read what is kept free from a drawing of the sheet, such as the one of an earlier job.
 
     Parameters
@@ -28,6 +31,8 @@ def used_areas(path: Path, layer: str, gap: float, tolerance: Tolerance) -> tupl
         The closed lines of this layer count; "" takes the cuts of every layer.
     gap
         How far new parts stay away from what was cut, mm.
+    limits
+        Upper bounds on what the drawing may ask for.
 
     Returns
     -------
@@ -42,7 +47,9 @@ def used_areas(path: Path, layer: str, gap: float, tolerance: Tolerance) -> tupl
         When it can't be read.
     """
     with at(file=str(path)):
-        lines = classify(read(path, tolerance=tolerance, units=None), Rules()).lines
+        lines = classify(
+            read(path, tolerance=tolerance, units=None, limits=limits or Limits()), Rules()
+        ).lines
         if layer:
             layers = [lines.element(i).layer for i in range(len(lines))]
             named = np.array([layer in (name, *name.split("/")) for name in layers], bool)

@@ -38,7 +38,7 @@ from cutprep.read.dxf_splines import shape_splines
 from cutprep.read.dxf_structure import Structure, read_structure
 from cutprep.read.dxf_tags import read_tags
 from cutprep.read.dxf_units import settle_units
-from cutprep.read.limits import Limits
+from cutprep.read.limits import Limits, more
 from cutprep.tolerance import Tolerance
 
 _MESH_BITS = 16 | 64
@@ -78,7 +78,7 @@ def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None,
         if len(structure.records) > limits.elements:
             raise DrawingError(
                 f"the drawing has {len(structure.records):,} records; the limit is {limits.elements:,}",
-                fix="Simplify the drawing or split it.",
+                fix=more("Simplify the drawing or split it.", "elements"),
             )
         scale = settle_units(structure, units, file)
         with np.errstate(all="ignore"):  # what overflows is found, and refused with its place, at the end
@@ -189,7 +189,7 @@ def _refuse_far(flat: Flat, records: Records, record: Index, limits: Limits) -> 
     with at(line=records.line(source), element=records.name(source)):
         raise DrawingError(
             f"a coordinate is {np.abs(flat.xy[far[0]]).max():.3g} mm; the limit is {limits.coordinate:.0e} mm",
-            fix="Check the drawing's unit, and delete what lies far off.",
+            fix=more("Check the drawing's unit, and delete what lies far off.", "coordinate"),
         )
 
 

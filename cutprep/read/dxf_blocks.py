@@ -19,7 +19,7 @@ from cutprep.read.dxf_entities import flags_of, frames, points
 from cutprep.read.dxf_looks import Looks
 from cutprep.read.dxf_records import Records
 from cutprep.read.dxf_structure import Block, Structure
-from cutprep.read.limits import Limits
+from cutprep.read.limits import Limits, more
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -201,10 +201,12 @@ def _refuse_bombs(placed: int, depth: int, limits: Limits) -> None:
     if placed > limits.expanded:
         raise DrawingError(
             f"inserted blocks draw {placed:,} or more elements; the limit is {limits.expanded:,}",
-            fix="Explode what is needed and delete the other inserts.",
+            fix=more("Explode what is needed and delete the other inserts.", "expanded"),
         )
     if depth > limits.depth:
-        raise DrawingError(f"blocks are nested more than {limits.depth} deep", fix="Explode the inner ones.")
+        raise DrawingError(
+            f"blocks are nested more than {limits.depth} deep", fix=more("Explode the inner ones.", "depth")
+        )
 
 
 def _descend(

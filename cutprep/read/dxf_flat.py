@@ -16,7 +16,7 @@ from cutprep.geometry.bsplines import chords_of, flatten_spans
 from cutprep.geometry.flatten import arcs, half_axis, smooth
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.read.dxf_shapes import Shapes, offsets_of
-from cutprep.read.limits import Limits
+from cutprep.read.limits import Limits, more
 from cutprep.tolerance import Tolerance
 
 
@@ -180,7 +180,7 @@ def _refuse_bombs(chords: Points | Index, limits: Limits) -> None:
     if not largest <= limits.curve_points:  # also when it is no number
         raise DrawingError(
             f"one curve asks for {largest:,.0f} points; the limit is {limits.curve_points:,}",
-            fix="Check the drawing's unit, and the bulge or radius of its largest arc.",
+            fix=more("Check the drawing's unit, and the bulge or radius of its largest arc.", "curve_points"),
         )
     _refuse_many(float(chords.sum()), limits)
 
@@ -189,7 +189,7 @@ def _refuse_many(points: float, limits: Limits) -> None:
     if points > limits.points:
         raise DrawingError(
             f"the drawing asks for {points:,.0f} points; the limit is {limits.points:,}",
-            fix="Simplify it, or check its unit.",
+            fix=more("Simplify it, or check its unit.", "points"),
         )
 
 

@@ -8,12 +8,20 @@ common practice, chosen so that reading stays within 2 GiB and a few minutes (do
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from collections.abc import Iterable
+from dataclasses import dataclass, fields, replace
+from typing import cast
+
+from cutprep.errors import JobError
+from cutprep.tables import near
+
+#: No computer of today holds as much of anything.
+_NO_LIMIT = 1e15
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Upper bounds while reading.
+    """Upper bounds on what a drawing, or a job made of it, may ask for.
 
     Attributes
     ----------
@@ -37,6 +45,10 @@ class Limits:
         Largest absolute coordinate, mm. Far beyond any mat, since a survey drawing may lie
         thousands of kilometres from its origin; beyond it, floating point numbers no longer tell
         points apart that are 0.01 mm apart.
+    page
+        Side of an SVG page, mm. No mat is 100 m long.
+    copies
+        Copies of one template in a job.
     """
 
     file_bytes: int = 80_000_000
@@ -48,8 +60,47 @@ class Limits:
     entity_bytes: int = 1_000_000
     expanded: int = 500_000
     coordinate: float = 1e11
+    page: float = 100_000.0
+    copies: int = 100_000
 
     def __post_init__(self) -> None:
         for field in fields(self):
             if not getattr(self, field.name) > 0:
                 raise ValueError(f"limit {field.name} is {getattr(self, field.name)!r}; it must be above 0")
+
+
+def more(fix: str, name: str) -> str:
+    """What to do about a limit: the better way first, then the option that raises it."""
+    return f"{fix} If it is meant to be so, allow more with --limit {name.replace('_', '-')}=NUMBER."
+
+
+def raise_limits(words: Iterable[str]) -> Limits:
+    """Read limits as a maker writes them, "points=20000000"; every other one keeps its value.
+
+    A larger `file_bytes` raises `inflated_bytes` too, as it stands for the same text.
+
+    Raises
+    ------
+    JobError
+        When a word names no limit, or no number above 0.
+    """
+    given: dict[str, float] = {}
+    known = [field.name.replace("_", "-") for field in fields(Limits)]
+    for word in words:
+        name, _, text = (part.strip() for part in word.partition("="))
+        if name not in known:
+            raise JobError(f"there is no limit '{name}'", fix=near(name, known))
+        try:
+            value = float(text.replace("_", "").replace(",", ""))
+        except ValueError:
+            value = 0.0
+        if not 1 <= value < _NO_LIMIT:
+            raise JobError(
+                f"the limit {name} is '{text}'", fix=f"Write a number from 1, such as {name}=20000000."
+            )
+        given[name.replace("-", "_")] = value
+    usual = Limits()
+    if "file_bytes" in given:
+        given.setdefault("inflated_bytes", max(given["file_bytes"], usual.inflated_bytes))
+    changes = {name: type(getattr(usual, name))(value) for name, value in given.items()}
+    return replace(usual, **cast("dict[str, int]", changes))

@@ -13,7 +13,7 @@ from pathlib import Path
 from cutprep.errors import CutprepError, DrawingError, Place, at
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Severity
-from cutprep.read.limits import Limits
+from cutprep.read.limits import Limits, more
 from cutprep.read.sniff import Kind, inflate, kind_of
 from cutprep.tolerance import Tolerance
 
@@ -112,7 +112,8 @@ def _load(path: Path, limits: Limits) -> bytes:
         ) from None
     if len(data) > limits.file_bytes:
         raise DrawingError(
-            f"the file is larger than {limits.file_bytes / 1e6:.0f} MB", fix="Simplify the drawing."
+            f"the file is larger than {limits.file_bytes / 1e6:.0f} MB",
+            fix=more("Simplify the drawing.", "file_bytes"),
         )
     return data
 

@@ -13,6 +13,7 @@ import zlib
 from enum import Enum
 
 from cutprep.errors import DrawingError
+from cutprep.read.limits import more
 
 BINARY_DXF = b"AutoCAD Binary DXF\r\n\x1a\x00"  # sentinel of the DXF reference, "Binary DXF files"
 _GZIP = b"\x1f\x8b"
@@ -88,7 +89,8 @@ def inflate(data: bytes, limit: int) -> bytes:
             total += len(piece)
             if total > limit:
                 raise DrawingError(
-                    f"the file inflates to more than {limit / 1e6:.0f} MB", fix="Simplify the drawing."
+                    f"the file inflates to more than {limit / 1e6:.0f} MB",
+                    fix=more("Simplify the drawing.", "inflated_bytes"),
                 )
             parts.append(piece)
             rest = stream.unconsumed_tail

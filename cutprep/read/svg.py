@@ -14,7 +14,7 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
-from cutprep.read.limits import Limits
+from cutprep.read.limits import Limits, more
 from cutprep.read.svg_clip import clip_lines
 from cutprep.read.svg_document import Document
 from cutprep.read.svg_lines import Flat, flatten_shapes
@@ -74,6 +74,7 @@ def read_svg(
             )
         document = Document(root, notes)
         page = document.page(units)
+        _refuse_vast(page, limits)
         walk = Walk(document, limits)
         walk.run(page.matrix, page.scale)
         flat = flatten_shapes(walk.shapes, tolerance, coordinate=tolerance.reach, most_points=limits.points)
@@ -85,6 +86,14 @@ def read_svg(
         if not len(lines):
             raise _nothing_drawn(notes)
         return _drawing(lines, page, notes, file)
+
+
+def _refuse_vast(page: Page, limits: Limits) -> None:
+    if page.size is not None and not max(page.size) <= limits.page:
+        raise DrawingError(
+            f"the page is {page.size[0]:g} by {page.size[1]:g} mm; the limit is {limits.page:g} mm",
+            fix=more("Check the unit of width and height.", "page"),
+        )
 
 
 def _lines(flat: Flat, walk: Walk) -> Lines:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from cutprep.errors import DrawingError
 from cutprep.geometry import flatten
 from cutprep.model.lines import Flags, Index, Points
+from cutprep.read.limits import more
 from cutprep.read.svg_curves import centre_arcs, directions, tangents
 from cutprep.read.svg_path import ARC, CLOSE, CUBIC, MOVE, QUAD, SPAN, WIDTH, Trace
 from cutprep.read.svg_transform import IDENTITY, Matrix
@@ -234,7 +235,7 @@ def _chords(s: _Segments, sagitta: float, most_points: int) -> _Chords:
     except flatten.TooManyPointsError as fault:
         raise DrawingError(
             f"the curves need {fault.needed} points or more; at most {most_points} are read",
-            fix="Simplify the drawing, or scale it to its real size.",
+            fix=more("Simplify the drawing, or scale it to its real size.", "points"),
         ) from None
 
 

@@ -18,7 +18,7 @@ from lxml import etree
 
 from cutprep.errors import DrawingError, Place
 from cutprep.model.lines import Element
-from cutprep.read.limits import Limits
+from cutprep.read.limits import Limits, more
 from cutprep.read.svg_document import Document, Frame, Host, Own
 from cutprep.read.svg_elements import CHOICES, DRAWN, GROUPS, LEFT_OUT, href_of, join_layer, passes
 from cutprep.read.svg_lines import Shapes
@@ -161,7 +161,7 @@ class Walk:
         if self.expanded > self.limits.expanded:
             raise DrawingError(
                 f"references (use) expand to more than {self.limits.expanded} elements",
-                fix="Replace the clones by copies, or leave most of them out.",
+                fix=more("Replace the clones by copies, or leave most of them out.", "expanded"),
                 place=self.document.place(node, frame.layer),
             )
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from cutprep.errors import DrawingError, Place
-from cutprep.read.limits import Limits
+from cutprep.read.limits import Limits, more
 from cutprep.read.sniff import encoding_of, inflate
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -69,7 +69,8 @@ def parse_xml(data: bytes, limits: Limits) -> Parsed:
     data = inflate(data, limits.inflated_bytes)
     if len(data) > limits.inflated_bytes:
         raise DrawingError(
-            f"the file is larger than {limits.inflated_bytes / 1e6:.0f} MB", fix="Simplify the drawing."
+            f"the file is larger than {limits.inflated_bytes / 1e6:.0f} MB",
+            fix=more("Simplify the drawing.", "inflated_bytes"),
         )
     if data[:1].isspace():
         data = data.lstrip()  # blanks before the XML declaration are a slip that browsers forgive too
@@ -132,13 +133,13 @@ def _check_size(root: etree._Element, limits: Limits) -> None:
     if isinstance(count, float) and count > limits.elements:
         raise DrawingError(
             f"the drawing has {count:.0f} elements; at most {limits.elements} are read",
-            fix="Split the drawing.",
+            fix=more("Split the drawing.", "elements"),
         )
     deep = root.xpath("/*" * (limits.depth + 1) + "[1]")
     if isinstance(deep, list) and deep:
         raise DrawingError(
             f"the elements are nested more than {limits.depth} deep",
-            fix="Ungroup the drawing and save it again.",
+            fix=more("Ungroup the drawing and save it again.", "depth"),
             place=Place(line=line_of(deep[0]) if isinstance(deep[0], etree._Element) else None),  # noqa: SLF001
         )
 
@@ -206,7 +207,7 @@ def _add_up(head: str, body: str, limit: int) -> None:
     if total > limit or max(sizes.values(), default=0) > limit:
         raise DrawingError(
             f"the entities of the file expand to more than {limit} characters",
-            fix=_RESAVE,
+            fix=more(_RESAVE, "entity_bytes"),
             place=Place(line=1),
         )
 
