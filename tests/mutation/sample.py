@@ -1,0 +1,85 @@
+"""Which mutants are tried: a sample of each room that stays the same while the code does."""
+
+from __future__ import annotations
+
+import ast
+import hashlib
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+#: Room to the files it is made of, as patterns.
+ROOMS = {
+    "overlap": ("cutprep/geometry/overlap.py", "cutprep/geometry/bits.py"),
+    "blade": ("cutprep/blade/*.py",),
+    "motion": ("cutprep/motion/*.py",),
+    "readback": ("cutprep/readback/*.py",),
+}
+#: What the tool writes down for a mutant that is left out.
+LEFT_OUT = 34
+
+
+class _Essence(ast.NodeTransformer):
+    """Takes out what no test should hold: the wording of sentences, a fixed `fix=`, and `strict=`.
+
+    A message may be put better at any time. `strict=` checks an invariant of our own, as an
+    assertion does: without it correct code does the same.
+    """
+
+    def visit_Constant(self, node: ast.Constant) -> ast.Constant:
+        if isinstance(node.value, str) and " " in node.value.strip():
+            return ast.Constant("")
+        return node
+
+    def visit_Call(self, node: ast.Call) -> ast.AST:
+        node.keywords = [
+            word
+            for word in node.keywords
+            if word.arg != "strict" and not (word.arg == "fix" and isinstance(word.value, ast.Constant))
+        ]
+        return self.generic_visit(node)
+
+
+def same_but_for_words(before: str, after: str) -> bool:
+    """Whether two functions differ in wording and `strict=` only."""
+    one, two = (ast.dump(_Essence().visit(ast.parse(text))) for text in (before, after))
+    return one == two
+
+
+def metas(work: Path, room: str) -> list[Path]:
+    """The tool's files with the fate of each mutant of a room."""
+    return [
+        path
+        for pattern in ROOMS[room]
+        for path in sorted((work / "mutants").glob(pattern + ".meta"))
+        if json.loads(path.read_text(encoding="utf-8"))["exit_code_by_key"]
+    ]
+
+
+def fates(path: Path) -> dict[str, int | None]:
+    """Exit code of each mutant's tests; None where they have not run."""
+    found: dict[str, int | None] = json.loads(path.read_text(encoding="utf-8"))["exit_code_by_key"]
+    return found
+
+
+def choose(names: list[str], count: int | None, seed: int, counts: Callable[[str], bool]) -> set[str]:
+    """Take so many names by the order of their hashes; all when `count` is None.
+
+    A name holds its function and a number within it, so that a change to one function leaves the
+    choice elsewhere as it was.
+    """
+    order = sorted(names, key=lambda name: hashlib.sha256(f"{seed} {name}".encode()).digest())
+    chosen: set[str] = set()
+    for name in order:
+        if count is not None and len(chosen) >= count:
+            break
+        if counts(name):
+            chosen.add(name)
+    return chosen
+
+
+def set_fates(path: Path, new: dict[str, int | None]) -> None:
+    """Write down other fates for some mutants of a file."""
+    data = json.loads(path.read_text(encoding="utf-8"))
+    data["exit_code_by_key"].update(new)
+    path.write_text(json.dumps(data, indent=4), encoding="utf-8")
