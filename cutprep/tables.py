@@ -16,6 +16,7 @@ from typing import Any
 
 from cutprep import units
 from cutprep.errors import InputError, JobError, Place
+from cutprep.files import load_bytes
 
 _LARGEST_FILE = 2_000_000
 
@@ -91,9 +92,7 @@ class Table:
         """
         name = str(path)
         try:
-            if path.stat().st_size > _LARGEST_FILE:
-                raise error("the file is larger than 2 MB", place=Place(file=name))
-            text = path.read_text(encoding="utf-8")
+            text = load_bytes(path, _LARGEST_FILE).decode("utf-8")
             return cls(tomllib.loads(text), file=name, text=text, error=error)
         except OSError as fault:
             raise error(f"the file can't be read ({fault.strerror})", place=Place(file=name)) from None

@@ -12,6 +12,7 @@ from cutprep.check.layers import LayerRow, tabulate
 from cutprep.cli import show
 from cutprep.cli.files import write_picture
 from cutprep.errors import DrawingError, JobError, Place, at
+from cutprep.files import load_bytes
 from cutprep.job.file import load_job
 from cutprep.job.job import Job
 from cutprep.job.pipeline import Loaded, load
@@ -31,7 +32,7 @@ from cutprep.report.look import picture as draw_moves
 from cutprep.report.outcome import Outcome
 from cutprep.units import say_length, say_size, say_time
 
-_LARGEST_FILE = 500_000_000
+_LARGEST_FILE = 200_000_000
 
 
 #: Options that stand beside a job file and change it, by the field of the job; every other one is a key in the file.
@@ -307,9 +308,7 @@ def read_text(file: Path) -> str:
         When it is missing, too large or not text.
     """
     try:
-        if file.stat().st_size > _LARGEST_FILE:
-            raise DrawingError("the file is larger than 500 MB")
-        data = file.read_bytes()
+        data = load_bytes(file, _LARGEST_FILE)
     except OSError as fault:
         raise JobError(f"the file can't be read ({fault.strerror})", place=Place(file=str(file))) from None
     if b"\x00" in data:

@@ -14,7 +14,7 @@ from cutprep.report.jobsheet import job_sheet
 from cutprep.report.making import score_rows
 from cutprep.report.makingsheet import making_sheet, making_text
 from cutprep.report.outcome import Outcome, SheetOutcome
-from cutprep.report.sheetmap import sheet_map
+from cutprep.report.sheetmap import sheet_map, sheet_marks
 from cutprep.write.dxf_file import write_dxf
 from cutprep.write.pdf_file import write_pdf
 from cutprep.write.svg_file import write_svg
@@ -65,7 +65,9 @@ def _pictures(outcome: Outcome) -> dict[str, str | bytes]:
     """Pictures for a page of one's own: every sheet, every template flat, and folding."""
     files: dict[str, str | bytes] = {}
     for done in outcome.sheets:
-        files[f"picture-{done.file.rpartition('.')[0]}.svg"] = sheet_map(done, alone=True)
+        files[f"picture-{done.file.rpartition('.')[0]}.svg"] = sheet_map(
+            done, alone=True, marks=sheet_marks(outcome, done), unit=outcome.unit
+        )
     for count, template in enumerate(outcome.templates, 1):
         rows = score_rows(template.lines, outcome.tolerance.coincide)
         files[f"picture-template-{count:02d}.svg"] = flat_map(template.lines, rows, alone=True)

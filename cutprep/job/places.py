@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from cutprep.errors import JobError, Place
+from cutprep.files import load_bytes
 from cutprep.job.job import Batch, Job, Spot
 from cutprep.report.data import SCHEMA
 
-_LARGEST_FILE = 500_000_000
+_LARGEST_FILE = 200_000_000
 
 
 def with_places(job: Job, path: Path) -> Job:
@@ -62,9 +63,7 @@ def with_places(job: Job, path: Path) -> Job:
 def _sheets(path: Path) -> list[Any]:
     place = Place(file=str(path))
     try:
-        if path.stat().st_size > _LARGEST_FILE:
-            raise JobError("the file is larger than 500 MB", place=place)
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(load_bytes(path, _LARGEST_FILE))
     except OSError as fault:
         raise JobError(f"the file can't be read ({fault.strerror})", place=place) from None
     except (ValueError, RecursionError):

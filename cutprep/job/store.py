@@ -26,11 +26,13 @@ from pathlib import Path
 from typing import Any
 
 from cutprep.errors import OutputError, Place
+from cutprep.files import load_bytes
 
 #: None on systems without such locks: left-over folders then stay.
 fcntl: Any = importlib.import_module("fcntl") if importlib.util.find_spec("fcntl") else None
 
 INDEX = "job.json"
+_LARGEST_INDEX = 200_000_000
 _ASIDE = "-old"
 _AT_FDCWD, _RENAME_EXCHANGE = -100, 2
 
@@ -74,7 +76,7 @@ def written(folder: Path) -> set[str]:
         When job.json is missing or does not say.
     """
     try:
-        names = json.loads((folder / INDEX).read_text(encoding="utf-8"))["files"]
+        names = json.loads(load_bytes(folder / INDEX, _LARGEST_INDEX))["files"]
         own = {str(name) for name in names}
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         raise OutputError(

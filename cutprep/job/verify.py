@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from cutprep.errors import InputError, JobError, Place, ReadbackError
+from cutprep.files import load_bytes
 from cutprep.job.job import readback_limit
 from cutprep.job.store import INDEX
 from cutprep.model.finding import Finding, Findings, Severity
@@ -19,7 +20,7 @@ from cutprep.readback.machine_file import read_back
 from cutprep.report.data import SCHEMA, machine_from_data, moves_from
 from cutprep.tolerance import Tolerance
 
-_LARGEST_FILE = 500_000_000
+_LARGEST_FILE = 200_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,7 @@ def _job(folder: Path) -> tuple[dict[str, Any], Machine, str]:
             place=Place(file=str(folder)),
         )
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(load_bytes(path, _LARGEST_FILE))
         if data["schema"] != SCHEMA:
             raise JobError(
                 f"the job is of the form {data['schema']!r}; this version reads {SCHEMA}",
@@ -99,10 +100,8 @@ def _sheet(folder: Path, sheet: dict[str, Any], machine: Machine, language: str,
     strokes = len(sheet["plan"]["strokes"])
     path = folder / name
     try:
-        if path.stat().st_size > _LARGEST_FILE:
-            raise OSError(0, "the file is too large")
         # The machine files are ASCII; any other byte is for the reader to refuse.
-        text = path.read_text(encoding="latin-1")
+        text = load_bytes(path, _LARGEST_FILE).decode("latin-1")
         read = read_back(text, language, machine)
     except OSError as fault:
         return Verified(name, strokes, None, (_lost(name, str(fault.strerror)),))

@@ -12,6 +12,7 @@ HOME = Path(cutprep.__file__).parent
 
 FLOOR = {
     "errors": 0,
+    "files": 0,
     "units": 0,
     "tolerance": 0,
     "progress": 0,
@@ -33,7 +34,7 @@ FLOOR = {
 }  # fmt: skip
 
 #: Inside floor 0 the errors come first and the tables last.
-FLOOR_0 = ["errors", "progress", "tolerance", "units", "tables"]
+FLOOR_0 = ["errors", "files", "progress", "tolerance", "units", "tables"]
 
 #: Library: rooms (or files) that may import it.
 FOREIGN = {
