@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.bits import LEAVING, cut_back, find_bits, number_runs
+from cutprep.geometry.bits import LEAVING, cut_back, find_bits, highest_so_far, number_runs
 from cutprep.geometry.neighbours import neighbours
 from cutprep.model.lines import Lines
 
@@ -42,3 +42,31 @@ def test_bits_make_runs_and_passing_ends_are_cut_back() -> None:
     left, _, passing = cut_back(bits, run, LEAVING)
     assert passing.tolist() == [True]
     assert (len(bits), len(left)) == (11, 10)
+
+
+def test_the_highest_so_far_starts_anew_in_each_group() -> None:
+    """By hand; the last group lies below all before it."""
+    value = np.array([1.0, 3, 2, 5, 4, 9, -2, -5, -1])
+    group = np.array([0, 0, 0, 1, 1, 2, 3, 3, 3])
+    assert highest_so_far(value, group).tolist() == pytest.approx([1, 3, 3, 5, 5, 9, -2, -2, -1])
+    assert len(highest_so_far(np.empty(0), np.empty(0, int))) == 0
+
+
+@pytest.mark.parametrize("turn", [0, 25, 90, 140, 200, 310])
+@pytest.mark.parametrize("sense", [1, -1])
+def test_bits_on_a_turned_sheet(turn: int, sense: int) -> None:
+    """The same two slanted lines in any direction: positions on both and signed distances stay."""
+    a = np.radians(turn)
+    spin = np.array([[np.cos(a), np.sin(a)], [-np.sin(a), np.cos(a)]])
+    other = np.array([[2.0, 0.1], [12, 0.4]])[::sense]
+    lines = Lines.of([np.array([[0.0, 0], [10, 0]]) @ spin, other @ spin])
+    bits = find_bits(neighbours(lines, 1.0, spot=0.1), 0.5, 0.0, None)
+    assert len(bits) == 1
+    assert (bits.low[0], bits.high[0]) == pytest.approx((2, 10))
+    assert (bits.off_low[0], bits.off_high[0]) == pytest.approx((0.1, 0.34))
+    far = np.hypot(8, 0.24)
+    whole = np.hypot(10, 0.3)
+    along = (0, far) if sense > 0 else (whole, whole - far)
+    assert (bits.low_other[0], bits.high_other[0]) == pytest.approx(along)
+    assert not bits.clip_low[0]
+    assert not bits.clip_high[0]

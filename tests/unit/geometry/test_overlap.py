@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.neighbours import neighbours, rank
-from cutprep.geometry.overlap import Runs, find_runs, find_strips
+from cutprep.geometry.overlap import Runs, find_runs, find_strips, run_ends
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from tests.planted import arc, circle
@@ -143,3 +143,85 @@ def test_neighbours_serve_several_searches() -> None:
 def test_nothing_to_compare(lines: list) -> None:
     """No line, one line, and lines without length."""
     assert len(find_runs(Lines.of(lines), 0.1, shortest=0.5, shortest_passing=3.0)) == 0
+
+
+def test_two_passes_over_one_spot_are_two_runs() -> None:
+    """A line that comes round and covers the same stretch again, in the same direction."""
+    again = [(0, 0), (10, 0), (10, 5), (0, 5), (0, 0), (10, 0)]
+    found = runs([(0, 0), (10, 0)], again)
+    pairs = found.take(found.first != found.second)
+    assert pairs.length.tolist() == pytest.approx([10, 10])
+    assert sorted(pairs.begin_other.tolist()) == pytest.approx([0, 30])
+    assert sorted(pairs.end_other.tolist()) == pytest.approx([10, 40])
+    own = found.take(found.first == found.second)
+    assert own.begin.tolist() == pytest.approx([0])
+    assert own.begin_other.tolist() == pytest.approx([30])
+
+
+def test_a_run_against_the_line_is_one_however_many_its_vertices() -> None:
+    """Every 2 mm a vertex on both, the second drawn backwards, and again shifted by one."""
+    comb = [(2.0 * k, 0) for k in range(11)]
+    found = runs(comb, comb[::-1])
+    assert len(found) == 1
+    assert (found.sense[0], found.length[0]) == (-1, pytest.approx(20))
+    assert (found.begin_other[0], found.end_other[0]) == pytest.approx((20, 0))
+    shifted = runs(comb, [(x + 1.0, 0.02) for x, _ in comb[::-1]])
+    assert len(shifted) == 1
+    assert shifted.length[0] == pytest.approx(19)
+
+
+def test_a_line_that_leaves_across_another_is_cut_at_the_crossing() -> None:
+    """It runs beside for 20 mm, and leaves through the other line at 3 degrees: on the far side it only leaves."""
+    found = runs([(0, 0), (40, 0)], [(0, 0.05), (20, 0.05), (40, -1)])
+    assert len(found) == 1
+    assert found.passing.tolist() == [True]
+    assert found.end[0] == pytest.approx(20 + 20 * 0.05 / 1.05)
+    assert found.end_other[0] == pytest.approx(20 + np.hypot(20, 1.05) * 0.05 / 1.05)
+    assert (found.least[0], found.most[0]) == pytest.approx((0, 0.05))
+
+
+def test_what_lies_exactly_at_the_limit_counts() -> None:
+    """Half a millimetre is half a millimetre, on either side, whichever search found the neighbours."""
+    for off in (0.5, -0.5):
+        drawn = Lines.of([[(0, 0), (50, 0)], [(10, off), (40, off)]])
+        wide = neighbours(drawn, 1.5, spot=0.1)
+        for near in (None, wide):
+            found = find_runs(drawn, 0.5, shortest=0.5, shortest_passing=3.0, near=near)
+            assert found.length.tolist() == pytest.approx([30])
+    upright = Lines.of([[(0, 0), (0, 50)], [(0.5, 10), (0.5, 40)]])
+    wide = neighbours(upright, 1.5, spot=0.1)
+    assert len(find_runs(upright, 0.5, shortest=0.5, shortest_passing=3.0, near=wide)) == 1
+
+
+def test_the_shortest_that_counts() -> None:
+    """Exactly as long as asked for is long enough; ends that pass by ask for more."""
+    assert len(runs([(0, 0), (50, 0)], [(49.5, 0), (90, 0)])) == 1
+    assert len(runs([(0, 0), (50, 0)], [(49.75, 0), (90, 0)])) == 0
+    leaving = [(0, 0.05), (2.5, 0.05), (22.5, 1.05)]
+    assert len(runs([(0, 0), (40, 0)], leaving)) == 0
+    assert len(runs([(0, 0), (40, 0)], [(-1, 0.05), *leaving[1:]])) == 0
+    assert len(runs([(0, 0), (40, 0)], [(0, 0.05), (3.5, 0.05), (23.5, 1.05)])) == 1
+
+
+def test_where_runs_begin_and_end() -> None:
+    """Halfway between both lines, beginnings first."""
+    drawn = Lines.of([[(0, 0), (10, 0)], [(15, 0.02), (4, 0.02)]])
+    found = find_runs(drawn, 0.1, shortest=0.5, shortest_passing=3.0)
+    assert run_ends(drawn, found).tolist() == pytest.approx(np.array([[4, 0.01], [10, 0.01]]))
+
+
+def test_picked_lines_only() -> None:
+    drawn = Lines.of([[(0, 0), (10, 0)]] * 2 + [[(0, 0.05), (10, 0.05)]])
+    found = find_runs(drawn, 0.1, pick=np.array([True, False, True]), shortest=0.5, shortest_passing=3.0)
+    assert (found.first.tolist(), found.second.tolist()) == ([0], [2])
+
+
+def test_runs_are_sorted() -> None:
+    """By first line, second line and position."""
+    drawn = Lines.of(
+        [[(0, 0), (30, 0)], [(20, 0.02), (28, 0.02)], [(0, 0.02), (8, 0.02)], [(10, 0.02), (12, 5), (16, 0.02), (25, 0.02)]]
+    )  # fmt: skip
+    found = find_runs(drawn, 0.1, shortest=0.5, shortest_passing=3.0)
+    rows = list(zip(found.first.tolist(), found.second.tolist(), found.begin.tolist(), strict=True))
+    assert rows == sorted(rows)
+    assert len(rows) >= 3

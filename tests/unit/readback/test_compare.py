@@ -199,3 +199,89 @@ def test_any_vertex_moved_is_refused(job: tuple[Machine, Moves], data: st.DataOb
 
 def _distance_to_line(points: np.ndarray, spot: np.ndarray) -> float:
     return float(shapely.distance(shapely.LineString(points), shapely.Point(spot)))
+
+
+def test_every_finding_shows_places_and_figures() -> None:
+    """What a maker is told: where, how far, how much is allowed."""
+    one, two = (2, [(20, 40), (120, 40)]), (1, [(20, 90), (120, 95)])
+
+    def found(*strokes: tuple, planned: Moves = plan([one, two]), machine: Machine = MACHINE) -> Findings:
+        return compare(planned, plan(strokes), within=0.025, machine=machine)
+
+    (missing,) = found(one)
+    assert (missing.code, missing.places[0].xy) == ("stroke-missing", (20, 90))
+    assert "stroke 2 of the plan (tool 1, from 20.000, 90.000 to 120.000, 95.000)" in missing.problem
+    (first,) = found(two)
+    assert "stroke 1 of the plan (tool 2, from 20.000, 40.000 to 120.000, 40.000)" in first.problem
+    (extra,) = found(one, two, (3, [(1, 2), (3, 4)]))
+    assert (extra.code, extra.places[0].xy) == ("stroke-extra", (1, 2))
+    assert "stroke 3 of the file (tool 3, from 1.000, 2.000 to 3.000, 4.000)" in extra.problem
+    (between,) = found((3, [(1, 2), (3, 4)]), one, two)
+    assert "stroke 1 of the file" in between.problem
+    (other,) = found(one, (3, two[1]))
+    assert (other.code, other.measure, other.limit, other.unit) == ("tool-differs", 3, 1, "tool")
+    assert [place.xy for place in other.places] == [(20, 90), (20, 90)]
+    assert "stroke 2 is planned for tool 1, and the file works it with tool 3" in other.problem
+    (apart,) = found(one, (1, [(20, 90), (120, 96)]))
+    assert (apart.code, apart.measure, apart.limit) == ("stroke-differs", pytest.approx(1), 0.025)
+    assert [place.xy for place in apart.places] == [(120, 95), (120, 96)]
+    assert "stroke 2 (tool 1) is planned at 120.000, 95.000" in apart.problem
+    assert "1.000 mm apart, 0.025 mm allowed" in apart.problem
+    back = plan([(1, [(10, 10), (50, 10), (20, 10), (50, 10)])])
+    (turned,) = compare(plan([(1, [(10, 10), (50, 10)])]), back, within=0.025, machine=MACHINE)
+    assert "turns back or leaves a turn out" in turned.problem
+
+
+def test_the_edge_of_the_area_is_the_edge() -> None:
+    """On it, and within the limit beyond it, is inside; each of the four sides counts."""
+    for beyond, codes_found in ((0.02, []), (0.03, ["outside-area"])):
+        for spot in ((-beyond, 50), (50, -beyond), (300 + beyond, 50), (50, 400 + beyond)):
+            moves = plan([(1, [(50, 50), spot])])
+            found = compare(moves, moves, within=0.025, machine=MACHINE)
+            assert [f.code for f in found] == codes_found
+    (found,) = found
+    assert (found.measure, found.limit) == (pytest.approx(0.03), 0.025)
+    assert found.places[0].xy == pytest.approx((50, 400.03))
+    assert "0.030 mm outside the 300 x 400 mm area of 'bench'" in found.problem
+
+
+def test_a_tool_that_stays_down_at_the_end() -> None:
+    moves = plan([(1, [(50, 50), (60, 50)])])
+    ends_down = replace(
+        moves,
+        **{name: getattr(moves, name)[:-1] for name in ("xy", "down", "tool", "speed", "force", "stroke", "curved")},
+    )  # fmt: skip
+    (found,) = compare(moves, ends_down, within=0.025, machine=MACHINE)
+    assert (found.code, found.places[0].xy) == ("tool-left-down", (60, 50))
+
+
+def test_speeds_are_compared_tool_by_tool() -> None:
+    """A hundredth faster is rounding; below 10 mm/s no language says less."""
+    slow = [(2, [(20, 40), (120, 40)]), (1, [(20, 90), (120, 95)])]
+
+    def warned(planned: float, read: float) -> list[tuple]:
+        found = compare(plan(slow, speed=planned), plan(slow, speed=read), within=0.025, machine=MACHINE)
+        return [(f.code, f.measure, round(f.limit or 0, 3), f.unit) for f in found]
+
+    assert warned(50, 50.4) == []
+    assert warned(50, 50.6) == [("faster-than-planned", 50.6, 50.5, "mm/s")] * 2
+    assert warned(3, 10) == []
+    assert warned(3, 10.2) == [("faster-than-planned", 10.2, 10.1, "mm/s")] * 2
+    assert warned(0, 90) == [], "nothing was planned"
+    both = plan(slow, speed=50)
+    faster = np.where(both.tool == 1, both.speed * 1.5, both.speed)
+    (one,) = compare(both, replace(both, speed=faster), within=0.025, machine=MACHINE)
+    assert "moves tool 1 at 75.0 mm/s; 50.0 mm/s is planned" in one.problem
+
+
+def test_runs_with_the_tool_down() -> None:
+    """Another tool is another stroke, though it stays down; each knows its first move."""
+    moves = plan([(1, [(0, 0), (5, 0), (5, 5)]), (2, [(9, 9), (8, 8)])])
+    found = strokes_of(moves)
+    assert [(s.tool, s.first, len(s.points)) for s in found] == [(1, 1, 3), (2, 4, 2)]
+    assert found[0].curved.tolist() == [False, False, False]
+    assert found[1].points.tolist() == [[9, 9], [8, 8]]
+    joined = replace(moves, tool=np.array([1, 1, 2, 2, 2, 2]))
+    assert [(s.tool, s.first) for s in strokes_of(joined)] == [(1, 1), (2, 2), (2, 4)]
+    arcs = replace(moves, curved=np.array([False, True, False, False, True, False]))
+    assert [s.curved.tolist() for s in strokes_of(arcs)] == [[False, True, False], [False, True]]

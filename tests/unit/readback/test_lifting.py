@@ -9,6 +9,8 @@ import pytest
 
 from cutprep.model.finding import Severity
 from cutprep.profile.machine import GcodeStyle, Machine
+from cutprep.readback.gcode_words import block
+from cutprep.readback.lifting import ByHeight, ByServo, ByWords, lifting_of
 from cutprep.readback.machine_file import parse
 from tests.plans import MACHINE
 
@@ -64,3 +66,81 @@ def test_homing_goes_home_with_the_tool_up() -> None:
     assert not findings
     assert moves.xy.tolist() == [[50, 50], [7, 8]]
     assert not moves.down.any()
+
+
+def test_the_surface_itself_is_down() -> None:
+    """At the height of the card, less the rounding of a file; a depth is never below 0."""
+    axis = ByHeight(0.5)
+    for z, down, force in ((0.5, True, 0.0), (0.5049, True, 0.0), (0.51, False, math.nan), (0.2, True, 0.3)):
+        axis.reach(z)
+        assert axis.down == down == axis.below(z)
+        assert axis.force == pytest.approx(force, nan_ok=True)
+    assert axis.by_height
+
+
+def test_a_servo_and_its_words() -> None:
+    """M4 lowers as M3 does; the force is the word; M5 keeps it for the next M3."""
+    servo = ByServo(30.0)
+    heard = []
+    for row in ("S90", "M4", "S60", "S30", "S0", "S75", "M5", "M3"):
+        servo.hear(block(row))
+        heard.append((servo.down, servo.force))
+    assert [down for down, _ in heard] == [False, True, True, False, False, True, False, True]
+    assert [force for down, force in heard if down] == [90, 60, 75, 75]
+    assert all(math.isnan(force) for down, force in heard if not down)
+    servo.reach(-3.0)
+    assert servo.down
+    assert servo.below(9.0)
+    assert not servo.by_height
+
+
+def test_words_with_a_force() -> None:
+    """The number in place of `{force}` is the force; lines between break the order."""
+    style = replace(
+        GcodeStyle(), lift="words", up_words=("M280 P0 S20 (up)", "(only a remark)"), down_words=("M280 P0 S{force}", "G4 P0.2")
+    )  # fmt: skip
+    words = ByWords(style)
+    states = []
+    for row in (
+        "M280 P0 S90.5",
+        "G4 P0.2",
+        "",
+        "m280p0s20",
+        "M280 P0 S70",
+        "G0 X1",
+        "G4 P0.2",
+        "M280 P0 S70",
+        "G4P0.2",
+    ):
+        words.hear(block(row))
+        states.append((words.down, words.force))
+    assert [down for down, _ in states] == [False, True, True, False, False, False, False, False, True]
+    assert (states[1][1], states[-1][1]) == (90.5, 70)
+    assert math.isnan(states[3][1])
+    assert words.below(-5.0)
+    words.reach(9.0)
+    assert words.down
+
+
+def test_without_words_nothing_is_ever_lowered() -> None:
+    words = ByWords(replace(GcodeStyle(), lift="words", up_words=(), down_words=()))
+    for row in ("M3 S90", "G1 X1"):
+        words.hear(block(row))
+    assert not words.down
+    assert math.isnan(words.force)
+
+
+def test_who_decides() -> None:
+    """No profile: the axis from its first word on, the servo before; the profile's way otherwise."""
+    free = lifting_of(None)
+    free.hear(block("M3 S90"))
+    assert (free.down, free.force, free.by_height, free.below(5.0)) == (True, 90, False, True)
+    free.hear(block("G0 Z5"))
+    free.reach(5.0)
+    assert (free.down, free.by_height, free.below(5.0), free.below(0.0)) == (False, True, False, True)
+    free.reach(-0.5)
+    assert (free.down, free.force) == (True, 0.5)
+    assert isinstance(lifting_of(styled(lift="z", down_z=0.7)), ByHeight)
+    assert lifting_of(styled(lift="z", down_z=0.7)).below(0.7)
+    assert isinstance(lifting_of(styled(lift="servo")), ByServo)
+    assert isinstance(lifting_of(styled(lift="words")), ByWords)
