@@ -1,0 +1,179 @@
+"""No drawing opens a file or an address: watched from outside, so that any library would be seen."""
+
+from __future__ import annotations
+
+import re
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from lxml import etree
+
+from cutprep.errors import CutprepError
+from cutprep.read.reader import read
+from tests.faults.watch import ABLE, opened
+from tests.svg_text import PAGE
+from tests.unit.read.test_svg_xml import outside_references
+
+_FETCHED = re.compile(r"url\(\s*|@import\s+")
+
+
+class _Links(HTMLParser):
+    """Whatever a browser would fetch for a page: links, sources, and addresses in styles."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        for name, value in attrs:
+            if name.split(":")[-1] in {"href", "src", "srcset", "action", "data", "poster"} or (name == "style" and _FETCHED.search(value or "")):
+                self.found.append(value or "")
+
+    def handle_data(self, data: str) -> None:
+        # Style sheets; text that people read may well name an address.
+        if self.cdata_elem == "style" and _FETCHED.search(data):
+            self.found.append(data)
+
+
+def links_of(page: str) -> list[str]:
+    parser = _Links()
+    parser.feed(page)
+    return parser.found
+
+
+pytestmark = pytest.mark.skipif(not ABLE, reason="needs inotify")
+
+
+@contextmanager
+def listening() -> Iterator[tuple[int, list[bytes]]]:
+    """A port of this machine, and what knocked at it: seen even when nobody accepts."""
+    seen: list[bytes] = []
+    with socket.create_server(("127.0.0.1", 0), backlog=200) as server:
+        server.setblocking(False)
+        yield server.getsockname()[1], seen
+        while True:
+            try:
+                visitor, _ = server.accept()
+            except BlockingIOError:
+                break
+            visitor.close()
+            seen.append(b"knock")
+
+
+@pytest.fixture
+def secret(tmp_path: Path) -> Path:
+    path = tmp_path / "secret.svg"
+    path.write_text(f"<svg {PAGE}><path id='s' d='M1 2H33'/></svg>")
+    (tmp_path / "in").mkdir()
+    return path
+
+
+def every_address(secret: Path, port: int) -> list[str]:
+    return [
+        f"http://127.0.0.1:{port}/secret.svg",
+        f"ftp://127.0.0.1:{port}/secret.svg",
+        secret.as_uri(),
+        str(secret),
+        "../secret.svg",
+    ]
+
+
+def test_no_svg_opens_a_file_or_an_address(secret: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    drawing = secret.parent / "in" / "drawing.svg"
+    monkeypatch.chdir(drawing.parent)
+    tried = 0
+    with listening() as (port, knocks), opened(secret) as seen:
+        for address in every_address(secret, port):
+            for text in outside_references(address):
+                drawing.write_text(text)
+                tried += 1
+                try:
+                    read(drawing)
+                except CutprepError as fault:
+                    assert "another file, which is never opened" in str(fault)  # noqa: PT017
+    assert tried > 60
+    assert (knocks, seen.files) == ([], [])
+
+
+def _dxf(*rows: object) -> str:
+    return "\n".join(str(row) for row in rows) + "\n"
+
+
+def test_no_dxf_opens_a_file(secret: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Drawings attached by reference, pictures, underlays and data links name other files."""
+    drawing = secret.parent / "in" / "drawing.dxf"
+    monkeypatch.chdir(drawing.parent)
+    with listening() as (port, knocks), opened(secret) as seen:
+        for address in every_address(secret, port):
+            head = (
+                0,
+                "SECTION",
+                2,
+                "BLOCKS",
+                0,
+                "BLOCK",
+                2,
+                "X",
+                70,
+                4,
+                10,
+                0,
+                20,
+                0,
+                1,
+                address,
+                0,
+                "ENDBLK",
+            )
+            body = (0, "ENDSEC", 0, "SECTION", 2, "ENTITIES", 0, "LINE", 10, 0, 20, 0, 11, 9, 21, 9)
+            more = (0, "INSERT", 2, "X", 10, 0, 20, 0, 0, "IMAGE", 340, "A1", 0, "PDFUNDERLAY", 340, "A2")
+            tail = (0, "ENDSEC", 0, "SECTION", 2, "OBJECTS", 0, "IMAGEDEF", 5, "A1", 1, address)
+            end = (0, "PDFDEFINITION", 5, "A2", 1, address, 2, "1", 0, "ENDSEC", 0, "EOF")
+            drawing.write_text(_dxf(*head, *body, *more, *tail, *end))
+            assert len(read(drawing).lines) == 1
+    assert (knocks, seen.files) == ([], [])
+
+
+def test_a_whole_job_opens_nothing_outside(secret: Path) -> None:
+    """From the command to the pages, in a process of its own; the pages name no address either."""
+    drawing, out = secret.parent / "in" / "drawing.svg", secret.parent / "out"
+    with listening() as (port, knocks), opened(secret) as seen:
+        links = [f"http://127.0.0.1:{port}/secret.svg", secret.as_uri()]
+        inner = "".join(
+            f"<image href='{link}' width='9' height='9'/><style>@import url({link});</style><use href='{link}#s'/>"
+            for link in links
+        )
+        drawing.write_text(f"<svg {PAGE}><g id='cut'><path d='M5 5H45V45H5Z'/></g>{inner}</svg>")
+        words = f"prepare {drawing} --out {out} --effort quick --also svg".split()
+        done = subprocess.run(
+            [sys.executable, "-m", "cutprep", *words],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 0, done.stderr
+    assert (knocks, seen.files) == ([], [])
+    pages = [path for path in out.iterdir() if path.suffix in {".html", ".svg"}]
+    assert len(pages) >= 3
+    for path in pages:
+        assert all(link.startswith("#") for link in links_of(path.read_text())), path.name
+    page = "<a href='x'>url(n)</a><img src=y><p style='a:url(z)'><style>@import 'w'</style>"
+    assert links_of(page) == ["x", "y", "a:url(z)", "@import 'w'"]
+
+
+def test_a_careless_reader_would_be_seen(secret: Path) -> None:
+    """The same watch over the same library, told to follow references."""
+    text = f"<!DOCTYPE svg [<!ENTITY x SYSTEM '{secret.as_uri()}'>]><svg>&x;</svg>"
+    careless = etree.XMLParser(resolve_entities=True, load_dtd=True, no_network=False)
+    with listening() as (port, knocks), opened(secret) as seen:
+        etree.fromstring(text.encode(), careless)
+        with socket.create_connection(("127.0.0.1", port)):
+            pass
+    assert seen.files[:1] == ["secret.svg"]
+    assert len(knocks) == 1
