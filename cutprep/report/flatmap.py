@@ -9,7 +9,13 @@ from cutprep.report.making import ScoreRow, board_numbers, both_units
 from cutprep.report.sheetmap import line_class, number, path_data, style_rules
 
 
-def flat_map(lines: Lines, rows: Sequence[ScoreRow], *, alone: bool = False) -> str:
+def flat_map(
+    lines: Lines,
+    rows: Sequence[ScoreRow],
+    *,
+    letters: Sequence[tuple[float, float, str]] = (),
+    alone: bool = False,
+) -> str:
     """Draw a template as SVG.
 
     Parameters
@@ -18,11 +24,13 @@ def flat_map(lines: Lines, rows: Sequence[ScoreRow], *, alone: bool = False) -> 
         The template, its lower left corner at the origin, mm.
     rows
         Settings of the scoring board, which are marked along the left and the lower edge.
+    letters
+        Letters of the panels: x, y, mm, and text.
     alone
         The picture stands in a file of its own: styles and namespace are put in.
     """
     _, _, width, height = lines.bounds
-    tall = max(width, height) / 42
+    tall = max(width, height) / 36
     pad = tall * 4
     box = f"{number(-pad)} {number(-tall)} {number(width + pad + tall)} {number(height + pad + tall)}"
     head = f'<svg class="map" viewBox="{box}" role="img" aria-label="flat template with score positions"'
@@ -44,6 +52,11 @@ def flat_map(lines: Lines, rows: Sequence[ScoreRow], *, alone: bool = False) -> 
     ]
     parts.append("</g>")
     parts += _edges(width, height, tall)
+    for x, y, letter in letters:
+        parts.append(
+            f'<text class="panel" x="{number(x)}" y="{number(height - y + tall * 0.45)}" '
+            f'font-size="{number(tall * 1.25)}">{letter}</text>'
+        )
     parts += _ticks(rows, height, tall)
     parts.append("</svg>")
     return "".join(parts)

@@ -17,7 +17,16 @@ from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.page import render
-from cutprep.report.sheetmap import LINE_STYLES, legend, sheet_map, style_rules
+from cutprep.report.sheetmap import (
+    LINE_STYLES,
+    MOST_MARKS,
+    legend,
+    outlines_in_order,
+    sheet_map,
+    sheet_marks,
+    style_rules,
+    template_marks,
+)
 from cutprep.report.turntable import turntable
 from cutprep.units import say_length, say_size, say_time
 
@@ -30,6 +39,7 @@ class ToolRow:
 
     name: str
     strokes: int | None
+    passes: str
     length: str
     time: str
     speed: str
@@ -55,6 +65,8 @@ class SheetRow:
     number: int
     stock: str
     file: str
+    grain: str
+    begin: str
     picture: Markup
     copies: str
     size: str
@@ -67,6 +79,7 @@ class SheetRow:
     method: str
     tools: tuple[ToolRow, ...]
     lifts: int
+    freed: str
     weed: str
     notes: tuple[Finding, ...]
 
@@ -81,6 +94,7 @@ def job_sheet(outcome: Outcome) -> str:
     """
     unit = outcome.unit
     clocks = accumulate((s.duration.total for s in outcome.sheets), initial=0.0)
+    marks = template_marks(outcome)
     rows = [_sheet_row(outcome, s, clock) for s, clock in zip(outcome.sheets, clocks, strict=False)]
     findings = [f for f in outcome.findings if f.severity is not Severity.NOTE]
     marked = [
@@ -104,10 +118,12 @@ def job_sheet(outcome: Outcome) -> str:
         total_time=say_time(outcome.seconds),
         sheets=rows,
         stocks=[_stock_row(outcome, stock) for stock in outcome.stocks],
+        total=_total(outcome),
         sets=outcome.sets,
         copies=outcome.copies,
         templates=[
-            (t.name, t.copies, say_size(*t.size, unit), t.parts, t.scale_note) for t in outcome.templates
+            (mark, t.name, t.copies, say_size(*t.size, unit), t.parts, t.scale_note)
+            for mark, t in zip(marks, outcome.templates, strict=True)
         ],
         findings=[f for f in findings if id(f) not in placed],
         marked=marked,
@@ -125,12 +141,12 @@ def _stock_row(outcome: Outcome, stock: Stock) -> StockRow:
     sheets = [s.sheet for s in outcome.sheets if s.stock.name == stock.name]
     sizes = Counter((s.width, s.height) for s in sheets)
     named = {(s.width, s.height): s for s in stock.sheets} | {(s.height, s.width): s for s in stock.sheets}
-    needed, cost = [], 0.0
+    needed = []
     for (width, height), count in sizes.items():
         size = named.get((width, height))
         name = f" ({size.name})" if size is not None and size.name != say_size(width, height) else ""
         needed.append(f"{count} x {say_size(width, height, outcome.unit)}{name}")
-        cost += count * size.price if size is not None and size.price is not None else math.nan
+    cost = _cost(outcome, stock)
     return StockRow(
         title=stock.title,
         caliper=f"{stock.caliper:g} mm",
@@ -141,10 +157,42 @@ def _stock_row(outcome: Outcome, stock: Stock) -> StockRow:
     )
 
 
+def _cost(outcome: Outcome, stock: Stock) -> float:
+    """Price of the sheets of one card; nan when a size has none."""
+    prices = {(s.width, s.height): s.price for s in stock.sheets}
+    prices |= {(height, width): price for (width, height), price in prices.items()}
+    found = [
+        prices.get((s.sheet.width, s.sheet.height)) for s in outcome.sheets if s.stock.name == stock.name
+    ]
+    return sum(math.nan if price is None else price for price in found)
+
+
+def _total(outcome: Outcome) -> str:
+    """All card and all cost in one sentence; what has no price is named."""
+    area = sum(s.sheet.width * s.sheet.height for s in outcome.sheets) / 1e6
+    count = len(outcome.sheets)
+    text = f"Altogether {count} sheet{'s' * (count != 1)}, {area:.2f} m2 of card"
+    costs = {stock.title: _cost(outcome, stock) for stock in outcome.stocks}
+    known = [cost for cost in costs.values() if math.isfinite(cost)]
+    if not known:
+        return f"{text}."
+    free = [title for title, cost in costs.items() if not math.isfinite(cost)]
+    without = f", without {' and '.join(free)}, which has no price" if free else ""
+    return f"{text}; it costs {sum(known):.2f}{without}."
+
+
 def _grain(stock: Stock) -> str:
     if stock.grain is None:
         return "not stated; lay every sheet the same way round"
-    return f"{stock.grain:g} degrees from the sheet's lower edge"
+    return _grain_way(stock)
+
+
+def _grain_way(stock: Stock) -> str:
+    """Which way the grain runs on the loaded sheet, with an arrow."""
+    if stock.grain is None:
+        return "not stated"
+    named = {0.0: "\u2194 along the lower edge", 90.0: "\u2195 along the left edge"}
+    return named.get(stock.grain, f"{stock.grain:g} degrees from the lower edge")
 
 
 def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
@@ -152,12 +200,16 @@ def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
     counts: dict[str, set[int]] = {}
     for spot in sheet.placements:
         counts.setdefault(sheet.templates[spot.template].name, set()).add(spot.copy)
+    marks = sheet_marks(outcome, done)
+    named = {t.name: f" ({mark})" if mark else "" for t, mark in zip(sheet.templates, marks, strict=True)}
     return SheetRow(
         number=sheet.number,
         stock=done.stock.title,
         file=done.file,
-        picture=Markup(sheet_map(done)),  # noqa: S704 - holds numbers and our own words only
-        copies=", ".join(f"{len(copies)} x {name}" for name, copies in counts.items()),
+        grain=_grain_way(done.stock),
+        begin=say_time(clock),
+        picture=Markup(sheet_map(done, marks=marks, unit=unit)),  # noqa: S704 - numbers and our own words only
+        copies=", ".join(f"{len(copies)} x {name}{named[name]}" for name, copies in counts.items()),
         size=say_size(sheet.width, sheet.height, unit),
         time=say_time(done.duration.total),
         clock=f"{say_time(clock)} to {say_time(clock + done.duration.total)}",
@@ -168,9 +220,19 @@ def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         method=sheet.method,
         tools=_tool_rows(outcome, done),
         lifts=int((np.diff(np.append(False, done.read.down).astype(int)) == 1).sum()),
+        freed=_freed(done, marks),
         weed=_weed(sheet),
         notes=sheet.notes,
     )
+
+
+def _freed(done: SheetOutcome, marks: tuple[str, ...]) -> str:
+    """In which order the copies come loose, when each has an outline of its own."""
+    order = list(dict.fromkeys(place for _, place in outlines_in_order(done) if place is not None))
+    spots = [done.sheet.placements[place] for place in order]
+    names = list(dict.fromkeys(f"{marks[spot.template]}{spot.copy}" for spot in spots))
+    whole = {(spot.template, spot.copy) for spot in done.sheet.placements}
+    return ", ".join(names) if 1 < len(names) == len(whole) <= MOST_MARKS else ""
 
 
 def _weed(sheet: Sheet) -> str:
@@ -199,6 +261,7 @@ def _tool_rows(outcome: Outcome, done: SheetOutcome) -> tuple[ToolRow, ...]:
             ToolRow(
                 name=f"{tool.number} - {tool.name}",
                 strokes=starts,
+                passes=_rounds(done, tool, float(moves.lengths[mine].sum())),
                 length=say_length(float(moves.lengths[mine].sum()), outcome.unit),
                 time=say_time(work.get(number, 0.0)),
                 speed=_range(moves.speed[mine], "mm/s"),
@@ -213,9 +276,17 @@ def _tool_rows(outcome: Outcome, done: SheetOutcome) -> tuple[ToolRow, ...]:
         ("waiting", "", took.dwell),
     )
     rows += [
-        ToolRow(name, None, length, say_time(seconds), "", "") for name, length, seconds in other if seconds
+        ToolRow(name, None, "", length, say_time(seconds), "", "")
+        for name, length, seconds in other
+        if seconds
     ]
     return tuple(rows)
+
+
+def _rounds(done: SheetOutcome, tool: Tool, length: float) -> str:
+    """How often the tool goes over its lines, from what the machine file really has."""
+    drawn = done.length(*tool.does)
+    return str(max(1, round(length / drawn))) if drawn else ""
 
 
 def _range(values: np.ndarray[tuple[int], np.dtype[np.float64]], unit: str) -> str:

@@ -13,12 +13,17 @@ from itertools import pairwise
 
 import numpy as np
 
+from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Fold, Operation
 from cutprep.units import say_length
 
 #: Scores within this many degrees of an edge are set on the board like parallel ones; no published source.
 _PARALLEL = 0.2
+#: Widest slot that strips are pushed into each other by, mm; common practice, no published source.
+_SLOT = 4.0
+#: Cosine beyond which two sides of a slot run back along each other.
+_ANTIPARALLEL = 0.99
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +146,58 @@ def board_numbers(rows: Sequence[ScoreRow]) -> list[str]:
         counts[row.edge] += 1
         names.append(f"{letters[row.edge]}{counts[row.edge]}")
     return names
+
+
+def inches(mm: float) -> str:
+    """Inches for a column that says so in its head: `1 5/8 (1.650)`."""
+    return say_length(mm, "in").replace(" in", "")
+
+
+def millimetres(mm: float) -> str:
+    """Millimetres for a column that says so in its head."""
+    return say_length(mm).removesuffix(" mm")
+
+
+def panel_letters(
+    reports: Sequence[FoldReport], lines: Lines, within: float
+) -> tuple[tuple[float, float, str], ...]:
+    """Where the letters of the panels stand on the flat template: x, y and letter.
+
+    Folding keeps the drawing's own coordinates and the template begins at its lower left, so the panels
+    are moved there; none where the two don't cover the same area.
+    """
+    outlines = [p.outline for report in reports for p in report.panels]
+    if not any(report.hinges for report in reports) or not outlines:
+        return ()
+    points = np.concatenate(outlines)
+    cuts = lines.take(lines.operation == Operation.CUT)
+    left, bottom, right, top = cuts.bounds
+    shift = points.min(axis=0) - (left, bottom)
+    if np.abs(points.max(axis=0) - (right, top) - shift).max() > within:
+        return ()
+    return tuple(
+        (p.inner_point[0] - float(shift[0]), p.inner_point[1] - float(shift[1]), p.name)
+        for report in reports
+        if report.hinges
+        for p in report.panels
+    )
+
+
+def slotted(lines: Lines) -> bool:
+    """Whether at least two outlines have slots to push into each other.
+
+    A slot is a notch with two equal long sides, square to a bottom that is no wider than thick card and
+    some room.
+    """
+    found = 0
+    for line in lines.take(lines.closed & (lines.operation == Operation.CUT)):
+        step = np.diff(line.points, axis=0)
+        length = np.hypot(*step.T)
+        before, after = np.roll(length, 1), np.roll(length, -1)
+        back = np.einsum("ij,ij->i", np.roll(step, 1, axis=0), np.roll(step, -1, axis=0))
+        slot = (length < _SLOT) & (before > 4 * length) & (np.abs(before - after) < _SLOT)
+        found += bool((slot & (back < -_ANTIPARALLEL * before * after)).any())
+    return found >= 2
 
 
 def both_units(mm: float) -> str:

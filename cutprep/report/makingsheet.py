@@ -6,13 +6,22 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from cutprep.model.folded import FoldReport
+from cutprep.model.folded import FoldReport, Verdict
 from cutprep.model.operation import Fold, Operation
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.flatmap import flat_map
 from cutprep.report.fold_data import glueing
 from cutprep.report.folded_picture import folding_frames
-from cutprep.report.making import ScoreRow, board_numbers, both_units, score_rows
+from cutprep.report.making import (
+    ScoreRow,
+    board_numbers,
+    both_units,
+    inches,
+    millimetres,
+    panel_letters,
+    score_rows,
+    slotted,
+)
 from cutprep.report.outcome import Outcome, TemplateOutcome
 from cutprep.report.page import render
 from cutprep.report.sheetmap import LINE_STYLES, legend, style_rules
@@ -33,6 +42,9 @@ class BoardRow:
     where: str
     runs: str
     fold: str
+    edge: str
+    at: tuple[str, str]
+    spans: tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +56,7 @@ class Making:
     stock: str
     blank: str
     picture: Markup
+    lettered: bool
     folded: tuple[Markup, ...]
     views: tuple[Markup, ...]
     board: tuple[BoardRow, ...]
@@ -113,7 +126,14 @@ def _making(outcome: Outcome, template: TemplateOutcome, key: str) -> Making:
         count=_count(outcome, template),
         stock=template.stock.title,
         blank=f"{both_units(width)} wide, {both_units(height)} high",
-        picture=Markup(flat_map(template.lines, rows)),  # noqa: S704 - numbers and our own words only
+        picture=Markup(  # noqa: S704 - numbers and our own words only
+            flat_map(
+                template.lines,
+                rows,
+                letters=panel_letters(template.folds, template.lines, outcome.tolerance.gap),
+            )
+        ),
+        lettered=bool(shown),
         folded=tuple(_frames(report, f"{key}-{i}") for i, report in enumerate(shown)),
         views=tuple(Markup(turntable(report, key=f"view-{key}-{i}")) for i, report in enumerate(shown)),  # noqa: S704
         board=tuple(_board_row(row, name, width, height) for row, name in named if row.ends is None),
@@ -141,13 +161,30 @@ def _board_row(row: ScoreRow, name: str, width: float, height: float) -> BoardRo
         if whole
         else " and ".join(f"{both_units(a)} to {both_units(b)} {across}" for a, b in row.spans)
     )
-    return BoardRow(name, f"{both_units(row.at)} from the {row.edge} edge", runs, _fold(row))
+    spans = (
+        ("all the way", "all the way")
+        if whole
+        else (
+            "; ".join(f"{inches(a)} to {inches(b)}" for a, b in row.spans),
+            "; ".join(f"{millimetres(a)} to {millimetres(b)}" for a, b in row.spans),
+        )
+    )
+    return BoardRow(
+        name,
+        f"{both_units(row.at)} from the {row.edge} edge",
+        runs,
+        _fold(row),
+        row.edge,
+        (inches(row.at), millimetres(row.at)),
+        spans,
+    )
 
 
 def _slanting_row(row: ScoreRow, name: str) -> BoardRow:
     assert row.ends is not None
     a, b = (f"({both_units(x)}, {both_units(y)})" for x, y in row.ends)
-    return BoardRow(name, "", f"{a} to {b}", _fold(row))
+    spans = tuple(" to ".join(f"{say(x)}, {say(y)}" for x, y in row.ends) for say in (inches, millimetres))
+    return BoardRow(name, "", f"{a} to {b}", _fold(row), "", ("", ""), (spans[0], spans[1]))
 
 
 def _fold(row: ScoreRow) -> str:
@@ -181,5 +218,15 @@ def _steps(template: TemplateOutcome, rows: tuple[ScoreRow, ...]) -> tuple[str, 
     if Fold.UNSAID in folds:
         steps.append("Fold every score and crease it with a bone folder, then let it spring back.")
     for report in template.folds:
-        steps += glueing(report)
+        whose = f"{report.name}: " if len(template.folds) > 1 and report.hinges else ""
+        steps += [f"{whose}{step}" for step in glueing(report)]
+        if report.verdict is Verdict.CURVED:
+            steps.append(
+                f"{whose}The curved scores bend the card: press them in little by little, and fold one by hand "
+                "before you make the rest."
+            )
+    if slotted(lines):
+        steps.append("Push the strips into each other, each slot over the slot of the strip that crosses it.")
+    elif template.parts > 1:
+        steps.append(f"Put the {template.parts} parts of each copy together.")
     return tuple(steps)

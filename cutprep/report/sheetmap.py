@@ -8,7 +8,7 @@ groups in working order, which the job sheet's slider shows one after the other.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 import shapely
@@ -16,7 +16,7 @@ import shapely
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Fold, Operation
 from cutprep.model.sheet import Sheet
-from cutprep.report.outcome import SheetOutcome
+from cutprep.report.outcome import Outcome, SheetOutcome
 
 #: Class of a line to stroke colour, width and dashes in mm. A score dashed and a mountain with two
 #: dots is common practice among paper folders, no published source; the colours are our own.
@@ -44,6 +44,12 @@ WORDS = {
 #: Pictures are for the eye: a fifth of a millimetre on paper can't be told apart at arm's length.
 _SIMPLER = 0.05
 _MOST_STEPS = 240
+#: Room for the scale bar below the sheet, mm.
+_BAR = 9.0
+#: A stroke is a part's outline when the middles of both are no further apart than this, mm.
+_SAME_MIDDLE = 0.5
+#: With more outlines than this on a sheet their order is left to the slider.
+MOST_MARKS = 60
 
 
 def line_class(operation: int, fold: int) -> str:
@@ -62,10 +68,32 @@ def style_rules() -> str:
     rows.append(".map text{font-family:system-ui,sans-serif;fill:#2b2118;text-anchor:middle}")
     rows.append(".map .free{fill:#e4ded3;stroke:#8d8478;stroke-width:.3;stroke-dasharray:1 1}")
     rows.append(".map .halo{fill:#fffdf8;fill-opacity:.85}")
+    rows.append(
+        ".map .begin{fill:#9b1c1c}.map text.panel{font-weight:700;fill:#2a5d80}.map text.turn{fill:#9b1c1c;text-anchor:start}"
+    )
     return "\n".join(rows)
 
 
-def sheet_map(done: SheetOutcome, *, alone: bool = False) -> str:
+def template_marks(outcome: Outcome) -> tuple[str, ...]:
+    """A letter for each template of a job with several, so that copy 1 of one is not copy 1 of another."""
+    count = len(outcome.templates)
+    return tuple(_letters(i) for i in range(count)) if count > 1 else ("",) * count
+
+
+def sheet_marks(outcome: Outcome, done: SheetOutcome) -> tuple[str, ...]:
+    """The letters of the templates on one sheet, in the sheet's own order."""
+    known = {
+        (t.name, t.stock.name): mark
+        for t, mark in zip(outcome.templates, template_marks(outcome), strict=True)
+    }
+    return tuple(known.get((t.name, done.stock.name), "") for t in done.sheet.templates)
+
+
+def _letters(i: int) -> str:
+    return ("" if i < 26 else _letters(i // 26 - 1)) + chr(ord("A") + i % 26)
+
+
+def sheet_map(done: SheetOutcome, *, alone: bool = False, marks: Sequence[str] = (), unit: str = "mm") -> str:
     """Draw a sheet as SVG.
 
     Parameters
@@ -74,6 +102,10 @@ def sheet_map(done: SheetOutcome, *, alone: bool = False) -> str:
         The sheet.
     alone
         The picture stands in a file of its own: styles and namespace are put in.
+    marks
+        A letter for each template of the sheet, put before the numbers of its copies.
+    unit
+        Of the bar that shows the scale.
 
     Returns
     -------
@@ -82,11 +114,11 @@ def sheet_map(done: SheetOutcome, *, alone: bool = False) -> str:
     """
     sheet = done.sheet
     width, height = number(sheet.width), number(sheet.height)
-    head = f'<svg class="map" viewBox="-2 -2 {number(sheet.width + 4)} {number(sheet.height + 4)}" role="img"'
+    head = f'<svg class="map" viewBox="-2 -2 {number(sheet.width + 4)} {number(sheet.height + 4 + _BAR)}" role="img"'
     if alone:
         head += (
             f' xmlns="http://www.w3.org/2000/svg" width="{number(sheet.width + 4)}mm"'
-            f' height="{number(sheet.height + 4)}mm"'
+            f' height="{number(sheet.height + 4 + _BAR)}mm"'
         )
     label = f"Sheet {sheet.number}: {len(sheet.placements)} copies on {width} by {height} mm"
     parts = [f'{head} aria-label="{label}">']
@@ -102,7 +134,9 @@ def sheet_map(done: SheetOutcome, *, alone: bool = False) -> str:
     )
     parts.extend(_steps(done))
     parts.append("</g>")
-    parts.extend(_numbers(sheet, done.strokes.lines))
+    parts.extend(_numbers(sheet, done.strokes.lines, marks))
+    parts.extend(_turns(done))
+    parts.append(_scale_bar(sheet, unit))
     if done.stock.grain is not None:
         parts.append(_grain_arrow(sheet, done.stock.grain))
     parts.append("</svg>")
@@ -154,24 +188,83 @@ def path_data(points: Points) -> str:
     return f"M{'L'.join(_pair(p) for p in points)}{'Z' if closed else ''}"
 
 
-def _numbers(sheet: Sheet, lines: Lines) -> list[str]:
+def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
+    """Where the cut of each outline begins, in working order, and the placement that it frees."""
+    lines = done.strokes.lines
+    rows = np.flatnonzero(done.strokes.outline).tolist()
+    middles, owners = [], []
+    for k, spot in enumerate(done.sheet.placements):
+        template = done.sheet.templates[spot.template]
+        for i, part in enumerate(template.parts):
+            if spot.part in (None, i):
+                points = template.lines.points(part.outline) @ spot.matrix[:, :2].T + spot.matrix[:, 2]
+                middles.append((points.min(axis=0) + points.max(axis=0)) / 2)
+                owners.append(k)
+    found: list[tuple[Points, int | None]] = []
+    for row in rows:
+        points = lines.points(row)
+        owner = None
+        if middles:
+            far = np.hypot(*(np.array(middles) - (points.min(axis=0) + points.max(axis=0)) / 2).T)
+            owner = owners[int(far.argmin())] if far.min() < _SAME_MIDDLE else None
+        found.append((points[0], owner))
+    return found
+
+
+def _turns(done: SheetOutcome) -> list[str]:
+    """A dot where the cut of each outline begins, and its turn, for the picture that stands still."""
+    begins = outlines_in_order(done) if int(done.strokes.outline.sum()) <= MOST_MARKS else []
+    tall = min(done.sheet.width, done.sheet.height) / 55
+    found = []
+    for turn, (point, _) in enumerate(begins, 1):
+        x, y = float(point[0]), done.sheet.height - float(point[1])
+        found.append(
+            f'<circle class="begin" cx="{number(x)}" cy="{number(y)}" r="{number(tall * 0.28)}"/>'
+            f'<text class="turn" x="{number(x + tall * 0.4)}" y="{number(y - tall * 0.3)}" '
+            f'font-size="{number(tall)}">{turn}</text>'
+        )
+    return found
+
+
+def _scale_bar(sheet: Sheet, unit: str) -> str:
+    """A bar below the sheet that is as long as it says, at whatever size the picture is printed."""
+    length, word = (50.8, "2 in") if unit == "in" else (50.0, "50 mm" if unit == "mm" else "5 cm")
+    y = sheet.height + _BAR * 0.55
+    return (
+        f'<path d="M0 {number(y - 1.2)}v2.4M0 {number(y)}H{number(length)}M{number(length)} {number(y - 1.2)}v2.4" '
+        'style="stroke:#2b2118;stroke-width:.5"/>'
+        f'<text x="{number(length + 2)}" y="{number(y + 1.5)}" font-size="4.5" style="text-anchor:start">{word}</text>'
+    )
+
+
+def _numbers(sheet: Sheet, lines: Lines, marks: Sequence[str]) -> list[str]:
     """Number of each copy on a light ground, sized to be read on paper."""
     if len(sheet.placements) > 400 or not len(lines):
         return []
     found = []
     for spot in sheet.placements:
         template = sheet.templates[spot.template]
-        w, h = template.size
-        middle = spot.matrix @ np.array([w / 2, h / 2, 1.0])
-        tall = float(np.clip(min(w, h) / 6, 2.0, 9.0))
-        x, y = number(float(middle[0])), sheet.height - float(middle[1])
-        wide = tall * 0.68 * len(str(spot.copy)) + tall * 0.5
-        found.append(
-            f'<rect class="halo" x="{number(float(middle[0]) - wide / 2)}" y="{number(y - tall * 0.65)}" '
-            f'width="{number(wide)}" height="{number(tall * 1.3)}" rx="{number(tall / 4)}"/>'
-            f'<text x="{x}" y="{number(y + tall * 0.36)}" font-size="{number(tall)}">{spot.copy}</text>'
-        )
+        name = f"{marks[spot.template] if marks else ''}{spot.copy}"
+        parts = [part for k, part in enumerate(template.parts) if spot.part in (None, k)]
+        # A number stands on every part, so that loose strips are told apart as well.
+        boxes = [_box(template.lines.points(part.outline)) for part in parts] or [((0.0, 0.0), template.size)]
+        for (left, bottom), (w, h) in boxes:
+            middle = spot.matrix @ np.array([left + w / 2, bottom + h / 2, 1.0])
+            tall = float(np.clip(min(w, h) / 6, 2.0, 9.0))
+            x, y = float(middle[0]), sheet.height - float(middle[1])
+            wide = tall * 0.68 * len(name) + tall * 0.5
+            found.append(
+                f'<rect class="halo" x="{number(x - wide / 2)}" y="{number(y - tall * 0.65)}" '
+                f'width="{number(wide)}" height="{number(tall * 1.3)}" rx="{number(tall / 4)}"/>'
+                f'<text x="{number(x)}" y="{number(y + tall * 0.36)}" font-size="{number(tall)}">{name}</text>'
+            )
     return found
+
+
+def _box(points: Points) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Lower left corner and size of what points take up, mm."""
+    (left, bottom), (right, top) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
+    return (left, bottom), (right - left, top - bottom)
 
 
 def _grain_arrow(sheet: Sheet, grain: float) -> str:

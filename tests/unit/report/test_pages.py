@@ -21,7 +21,10 @@ from cutprep.report.cautions import CAUTIONS
 from cutprep.report.jobsheet import job_sheet
 from cutprep.report.makingsheet import making_sheet, making_text
 from cutprep.report.outcome import Outcome
-from cutprep.report.sheetmap import LINE_STYLES, sheet_map
+from cutprep.report.sheetmap import LINE_STYLES, outlines_in_order, sheet_map, sheet_marks
+from cutprep.template.kinds import kind_named
+from cutprep.units import say_time
+from cutprep.write.svg_file import write_svg
 
 SAMPLES = Path(__file__).parents[3] / "samples"
 
@@ -151,3 +154,83 @@ def test_contrast_is_at_least_four_and_a_half(fair: Outcome) -> None:
 def test_lines_that_mean_something_else_look_different_without_colour() -> None:
     looks = {name: (width, dash) for name, (_, width, dash) in LINE_STYLES.items() if name != "valley"}
     assert len(set(looks.values())) == len(looks)
+
+
+def test_the_load_list_names_each_sheet_with_tools_and_clock(fair: Outcome) -> None:
+    page = job_sheet(fair)
+    table = page[page.index("Load in this order") : page.index("Card to lay out")]
+    assert table.count('class="box"') == len(fair.sheets)
+    for sheet in fair.sheets:
+        assert f">{sheet.file}</a>" in table
+    assert "2 - scoring stylus: 160, 1x<br>1 - drag knife: 120, 1x" in table
+    assert f">{say_time(fair.seconds - fair.sheets[-1].duration.total)}</td>" in table
+
+
+def test_all_card_and_all_cost_are_summed_up(fair: Outcome) -> None:
+    """0.60 a sheet of honey yellow, 0.75 of kraft; white has no price and is named."""
+    names = [s.stock.name for s in fair.sheets]
+    cost = 0.60 * names.count("honey-yellow") + 0.75 * names.count("kraft")
+    area = sum(s.sheet.width * s.sheet.height for s in fair.sheets) / 1e6
+    assert (
+        f"Altogether {len(names)} sheets, {area:.2f} m2 of card; it costs {cost:.2f}, "
+        "without White card, 160 g/m2, which has no price."
+    ) in job_sheet(fair)
+
+
+def test_the_still_picture_shows_whose_part_and_in_which_turn(fair: Outcome) -> None:
+    """A letter tells templates apart, and a numbered dot stands where each outline begins."""
+    for done in fair.sheets:
+        picture = sheet_map(done, marks=sheet_marks(fair, done))
+        turns = [int(n) for n in re.findall(r'class="turn"[^>]*>(\d+)<', picture)]
+        assert turns == list(range(1, int(done.strokes.outline.sum()) + 1))
+        begins = done.strokes.lines.xy[done.strokes.lines.start[:-1]][done.strokes.outline]
+        dots = re.findall(r'class="begin" cx="([\d.]+)" cy="([\d.]+)"', picture)
+        assert [(float(x), done.sheet.height - float(y)) for x, y in dots] == [
+            pytest.approx(tuple(xy), abs=0.006) for xy in begins.tolist()
+        ]
+    mixed = next(s for s in fair.sheets if len({spot.template for spot in s.sheet.placements}) > 1)
+    picture = sheet_map(mixed, marks=sheet_marks(fair, mixed))
+    for spot in mixed.sheet.placements:
+        letter = "C" if mixed.sheet.templates[spot.template].name == "swing-tag" else "D"
+        assert f">{letter}{spot.copy}</text>" in picture
+
+
+def test_outlines_are_traced_to_the_copies_they_free(fair: Outcome) -> None:
+    for done in fair.sheets:
+        freed = [place for _, place in outlines_in_order(done)]
+        assert None not in freed
+        assert {done.sheet.placements[k].copy for k in freed if k is not None} == {
+            spot.copy for spot in done.sheet.placements
+        }
+
+
+def test_the_scale_bar_is_as_long_as_it_says(tags: Outcome) -> None:
+    bar = re.search(r"H([\d.]+)M[^/]*/><text[^>]*>(\d+ \w+)<", sheet_map(tags.sheets[0], unit="in"))
+    assert bar is not None
+    assert (float(bar[1]), bar[2]) == (50.8, "2 in")
+
+
+def test_clean_drawings_are_said_to_be_clean(fair: Outcome) -> None:
+    assert "no errors and no warnings" in job_sheet(fair)
+
+
+def test_the_flat_picture_bears_the_letters_that_the_steps_name(fair: Outcome) -> None:
+    page = making_sheet(fair)
+    tray = page[page.index("<h2>display-tray") : page.index("<h2>swing-tag")]
+    letters = re.findall(r'class="panel" x="[\d.]+" y="[\d.]+" font-size="[\d.]+">(\w+)<', tray)
+    assert sorted(letters) == list("ABCDEFGHI")
+    assert "Glue or tuck flap F" in tray
+    assert "<b>1 3/16</b></td><td><b>30.1</b></td>" in tray
+
+
+def test_strips_with_slots_are_pushed_into_each_other(fair: Outcome) -> None:
+    text = making_text(fair)
+    assert "Push the strips into each other" in text[text.index("divider\n") :]
+    assert text.count("Push the strips") == 1
+
+
+def test_a_pillow_box_is_to_be_folded_by_hand_first(tmp_path: Path) -> None:
+    drawing = kind_named("pillow-box").from_values()
+    path = tmp_path / "pillow.svg"
+    path.write_text(write_svg(drawing.lines, page=drawing.page, keep=True), encoding="utf-8")
+    assert "fold one by hand" in making_text(run(make_job(path)))
