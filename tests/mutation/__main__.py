@@ -31,7 +31,9 @@ def main() -> None:
     parser.add_argument("--each", type=int, default=200, help="mutants of each room; 0 for all")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--room", choices=sorted(ROOMS), action="append", help="only this one")
-    parser.add_argument("--again", action="store_true", help="try the survivors of the last run again")
+    parser.add_argument(
+        "--again", action="store_true", help="leave out what an earlier run in that folder killed"
+    )
     parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--work", type=Path, default=Path(tempfile.gettempdir()) / "cutprep-mutation")
     given = parser.parse_args()
@@ -79,24 +81,18 @@ def _run(work: Path, given: argparse.Namespace) -> None:
 
 def _mark(work: Path, room: str, given: argparse.Namespace, *, left_out: bool) -> None:
     """Tell the tool which mutants to try: those without a fate."""
-    where = {name: path for path in metas(work, room) for name in fates(path)}
     if left_out:
-        chosen: set[str] = set()
-    elif given.again:
-        chosen = {
-            name for path in metas(work, room) for name, fate in fates(path).items() if fate == _SURVIVED
-        }
-    else:
-        chosen = choose(
-            sorted(where),
-            given.each or None,
-            given.seed,
-            lambda name: not _only_words(work, where[name], name),
-        )
+        return
+    where = {name: path for path in metas(work, room) for name in fates(path)}
+    chosen = choose(
+        sorted(where), given.each or None, given.seed, lambda name: not _only_words(work, where[name], name)
+    )
     for path in metas(work, room):
-        was = fates(path)
-        kept = was if left_out or given.again else dict.fromkeys(was, LEFT_OUT)
-        set_fates(path, {**kept, **{name: None for name in was if name in chosen}})
+        new: dict[str, int | None] = {}
+        for name, was in fates(path).items():
+            done = given.again and was in _KILLED | _TOO_LONG
+            new[name] = LEFT_OUT if name not in chosen else was if done else None
+        set_fates(path, new)
 
 
 def _functions(work: Path, meta: Path, name: str) -> tuple[str, str]:

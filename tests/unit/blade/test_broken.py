@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+import shapely
 
 from cutprep.blade.broken import (
     bridge_places,
@@ -129,3 +130,59 @@ def test_hinges_are_scores_and_perforations() -> None:
         operation=[Operation.SCORE, Operation.CUT, Operation.PERFORATE],
     )
     assert hinge_ends(lines).tolist() == [[0, 0], [3, 3], [9, 9], [4, 4]]
+
+
+def test_bridges_keep_two_widths_apart() -> None:
+    """Free of folds are only 2 mm around the place where two shares meet: the second bridge stands
+    beside the first, not on it. Corners of this outline are elsewhere."""
+    outline = ring([(35, 0), (70, 0), (70, 10), (0, 10), (0, 0)])
+    along = [float(x) for x in np.arange(1, 160, 1.5) if not 78.5 < x < 83] + [78.5, 83.0]
+    line = shapely.LineString(outline)
+    crowded = np.array([line.interpolate(x).coords[0] for x in along])
+    places, wanted = bridge_places(tracked(outline), Bridges(width=0.5, count=2, clear=1), crowded, 0.1)
+    assert wanted == 2
+    assert places == pytest.approx([79.75, 81.75])
+    # A wider one asks for its own width twice.
+    places, _ = bridge_places(tracked(outline), Bridges(width=1.0, count=2, clear=0.75), crowded, 0.1)
+    assert places == pytest.approx([79.75])
+
+
+def test_a_bridge_goes_to_the_nearer_side() -> None:
+    """A fold a little left of the middle sends it to the right, one right of it to the left."""
+    for x, place in ((19.9, 22.4), (20.1, 17.6)):
+        places, _ = bridge_places(
+            tracked(SQUARE), Bridges(width=1, count=4, clear=2), np.array([(x, 0.0)]), 0.6
+        )
+        assert places[0] == pytest.approx(place)
+
+
+def test_how_near_a_fold_must_end() -> None:
+    at_limit, beyond = np.array([(20.0, 0.5)]), np.array([(20.0, 0.51)])
+    assert bridge_places(tracked(SQUARE), Bridges(count=4), at_limit, 0.5)[0][0] != pytest.approx(20)
+    assert bridge_places(tracked(SQUARE), Bridges(count=4), beyond, 0.5)[0][0] == pytest.approx(20)
+
+
+def test_how_many_cuts_a_line_gets() -> None:
+    """So many gaps that a cut comes nearest to its length: 3 and 1 on 11 mm make three of 3 and two gaps."""
+    for length, cuts in ((3, 1), (4.9, 1), (5.1, 2), (7, 2), (11, 3), (12.9, 3), (13.1, 4)):
+        spans = dashes(tracked([(0, 0), (length, 0)]), Perforation(3, 1))
+        assert len(spans) == cuts, length
+        assert spans[0][0] == 0
+        assert spans[-1][1] == length
+    spans = dashes(tracked([(0, 0), (11, 0)]), Perforation(3, 1))
+    assert np.array(spans) == pytest.approx(np.array([(0, 3), (4, 7), (8, 11)]))
+
+
+def test_dashes_on_both_sides_of_corners() -> None:
+    """Three runs of 11, 7 and 3 mm: the cuts that meet in a corner are one."""
+    spans = dashes(tracked([(0, 0), (11, 0), (11, 7), (8, 7)]), Perforation(3, 1))
+    assert np.array(spans) == pytest.approx(np.array([(0, 3), (4, 7), (8, 14), (15, 21)]))
+
+
+def test_what_is_told_of_missing_bridges() -> None:
+    (finding,) = too_few_bridges(Lines.of([SQUARE, SQUARE + 5]), 1, 1, 3)
+    assert "1 of 3 bridges" in finding.problem
+    assert (finding.measure, finding.limit, finding.unit) == (1, 3, "bridges")
+    assert finding.places[0].xy == (5, 5)
+    assert finding.severity.name == "WARNING"
+    assert too_few_bridges(Lines.of([SQUARE]), 0, 4, 3) == ()

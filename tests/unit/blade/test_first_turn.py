@@ -93,3 +93,59 @@ def test_the_nearest_spot_is_taken() -> None:
         path = spot_for(lines, near=near)
         assert path is not None
         assert np.hypot(*(path.mean(axis=0) - near)) < 6
+
+
+def test_a_mat_smaller_than_the_hook_has_no_edge() -> None:
+    """Though no line is in the way."""
+    lines = Lines.of([box(100, 100, 5, 5)], operation=Operation.CUT)
+    assert spot_for(lines, at_edge=True, area=(1.5, 300.0)) is None
+    assert spot_for(lines, at_edge=True, area=(300.0, 1.5)) is None
+    assert spot_for(lines, area=(1.5, 300.0)) is None
+    assert spot_for(lines, area=(300.0, 1.5)) is None
+
+
+def test_the_legs_of_the_hook() -> None:
+    """Four offsets across to the left, eight along."""
+    path = hook(0.5, 0.0)
+    assert path == pytest.approx(np.array([(0, 0), (0, 2), (4, 2)]))
+    turned = hook(0.5, math.pi / 2)
+    assert turned == pytest.approx(np.array([(0, 0), (-2, 0), (-2, 4)]))
+
+
+def test_no_line_is_nearer_than_the_blade_reaches() -> None:
+    """0.6 mm clear of everything, the blade's offset on top, lines inside a window included."""
+    window, score = box(20, 20, 20, 20), np.array([(22.0, 30.0), (38.0, 30.0)])
+    lines = Lines.of(
+        [box(0, 0, 60, 60), window, score], operation=[Operation.CUT, Operation.CUT, Operation.SCORE]
+    )
+    path = spot_for(lines, area=(60.0, 60.0))
+    assert path is not None
+    distance = min(shapely.LineString(path).distance(shapely.LineString(lines.points(i))) for i in range(3))
+    assert distance >= 0.85
+
+
+def test_all_four_edges_are_tried() -> None:
+    """Near each corner of an empty mat the edge beside it is taken."""
+    lines = Lines.of([box(140, 140, 5, 5)], operation=Operation.CUT)
+    for near, axis, value in (((150, 0), 1, 0), ((150, 300), 1, 300), ((0, 150), 0, 0), ((300, 150), 0, 300)):
+        path = spot_for(lines, at_edge=True, near=near)
+        assert path is not None
+        assert np.abs(path[:, axis] - value).min() == pytest.approx(0, abs=1e-9)
+        assert np.hypot(*(path.mean(axis=0) - near)) < 6
+
+
+def test_waste_lies_left_of_below_or_between() -> None:
+    """Right of everything and above it there may be no card any more."""
+    lines = Lines.of([box(100, 100, 50, 50)], operation=Operation.CUT)
+    path = spot_for(lines, near=(300.0, 300.0))
+    assert path is not None
+    assert (path.max(axis=0) <= 150 + 1e-9).all()
+
+
+def test_a_score_makes_no_part_and_no_hole() -> None:
+    """Only closed cuts bound card: a scored ring inside a part is still inside of it."""
+    part, ring_in_it = box(0, 0, 60, 60), box(20, 20, 20, 20)
+    scored = Lines.of([part, ring_in_it], operation=[Operation.CUT, Operation.SCORE])
+    assert spot_for(scored, area=(60.0, 60.0)) is None
+    opened = Lines.of([part, ring_in_it[:-1]], operation=Operation.CUT)
+    assert spot_for(opened, area=(60.0, 60.0)) is None

@@ -39,3 +39,27 @@ def test_bridges_by_number_or_by_spacing() -> None:
 def test_senseless_wishes_are_refused(make) -> None:
     with pytest.raises(ValueError):
         make()
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: Passes(1),
+        lambda: Passes(1, by="outline"),
+        lambda: Passes(1, by="sheet"),
+        lambda: Perforation(0.1, 0.1),
+        lambda: Bridges(clear=0),
+        lambda: Bridges(width=0.1, spacing=0.1, count=0),
+    ],
+)
+def test_the_least_that_may_be_wished(make) -> None:
+    make()
+
+
+def test_what_is_meant_when_nothing_is_said() -> None:
+    """Common practice, as documented."""
+    assert (Passes().count, Passes().force, Passes().by) == (1, (), "outline")
+    assert (Perforation().cut, Perforation().gap) == (3, 1)
+    assert (Bridges().width, Bridges().count, Bridges().spacing, Bridges().clear) == (0.5, None, 80, 1)
+    assert Bridges().wanted(160) == 2
+    assert Bridges().wanted(250) == 3

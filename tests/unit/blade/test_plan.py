@@ -248,3 +248,125 @@ def test_a_circle_is_cut_on_a_wider_one() -> None:
     moves = planned(strokes_of(points, curved=[np.ones(60, bool)]))
     far = np.hypot(*(moves.xy[:-1] - 100).T)
     assert far == pytest.approx(math.hypot(10, 0.25), abs=1e-4)
+
+
+def test_an_edge_serves_where_there_is_no_waste() -> None:
+    """The sheet is covered by its part; outside of it the mat is free."""
+    sheet = ring([(0, 0), (60, 0), (60, 60), (0, 60)])
+    moves = compensate(strokes_of(sheet + 5), machine_of(BLADE), TOLERANCE)
+    assert lowered(moves) == [-1, 0]
+    covered = compensate(strokes_of(sheet + 0.3), machine_of(BLADE), TOLERANCE)
+    hook = np.vstack((covered.xy[0], covered.xy[covered.down & (covered.stroke == -1)]))
+    assert hook.max() == pytest.approx(300) or hook.min() == pytest.approx(0, abs=1e-9)
+    assert np.max(hook) > 61
+
+
+def test_the_hook_leads_into_the_first_stroke() -> None:
+    """Its last leg has the heading with which the first stroke leaves, for each knife of its own."""
+    two = Tool("fine knife", 4, (Operation.PARTIAL_CUT,), speed=40, force=50, offset=0.4)
+    strokes = strokes_of(
+        [(60, 60), (60, 90)], [(80, 80), (50, 80)], operation=[Operation.CUT, Operation.PARTIAL_CUT]
+    )
+    moves = compensate(strokes, machine_of(BLADE, two), TOLERANCE)
+    assert lowered(moves) == [-1, 0, -1, 1]
+    hooks = np.flatnonzero(moves.down & (moves.stroke == -1))
+    assert len(hooks) == 4
+    for rows, offset, way, tool in ((hooks[:2], 0.25, (0, 1), 1), (hooks[2:], 0.4, (-1, 0), 4)):
+        assert set(moves.tool[rows].tolist()) == {tool}
+        leg = moves.xy[rows[1]] - moves.xy[rows[0]]
+        assert leg == pytest.approx(np.array(way) * 8 * offset)
+        before = moves.xy[rows[0] - 1]
+        assert np.hypot(*(moves.xy[rows[0]] - before)) == pytest.approx(4 * offset)
+    assert moves.force[hooks].tolist() == [100, 100, 50, 50]
+    assert moves.changes == 1
+
+
+def test_the_hook_lies_near_its_stroke() -> None:
+    """Of two sheets' worth of waste the one beside the first stroke is taken."""
+    for at in (30.0, 250.0):
+        strokes = strokes_of([(at, at), (at + 20, at)], [(20, 20), (290, 290)])
+        moves = compensate(strokes, machine_of(BLADE), TOLERANCE)
+        hook = moves.xy[moves.down & (moves.stroke == -1)]
+        assert np.hypot(*(hook.mean(axis=0) - at)) < 12
+
+
+def test_the_first_lowering_of_a_kept_heading() -> None:
+    """A stylus has no heading; between two knife strokes it changes nothing."""
+    strokes = strokes_of(
+        [(20, 20), (40, 20)], [(20, 30), (40, 30)], [(50, 20), (70, 20)], operation=[5, 2, 5]
+    )
+    machine = machine_of(BLADE, STYLUS, first_turn="none", change_how="automatic")
+    moves = compensate(strokes, machine, TOLERANCE)
+    assert [int((moves.stroke == k).sum()) for k in range(3)] == [1, 1, 1], "no swivel anywhere"
+    assert moves.xy[np.flatnonzero(moves.stroke == 1)[0]] == pytest.approx((40, 30))
+
+
+def test_beyond_the_area_by_rounding_only() -> None:
+    """A millionth of a millimetre is no matter, a thousandth is; without an offset no blade is blamed."""
+    plain = machine_of(knife(0.0))
+    for over, fine in ((5e-7, True), (0.02, False)):
+        for line in ([(20, 20), (300 + over, 20)], [(20, 20), (20, 300 + over)], [(20, 20), (-over, 20)]):
+            if fine:
+                assert compensate(strokes_of(line), plain, TOLERANCE).down.any()
+                continue
+            with pytest.raises(OutOfReach) as caught:
+                compensate(strokes_of([(40, 40), (50, 50)], line), plain, TOLERANCE)
+            assert "0.02 mm beyond the machine's area of 300 x 300 mm" in caught.value.problem
+            assert "ahead of the blade" not in caught.value.problem
+            assert "wider by 0.02 mm" in caught.value.fix
+            assert caught.value.place.xy == pytest.approx(line[1])
+
+
+def test_room_to_turn_is_counted_on_every_side() -> None:
+    """The blade comes from the right heading left; 0.2 mm from an edge it turns before it comes up."""
+    machine = machine_of(BLADE, first_turn="none")
+    for x, y in ((0.2, 150), (299.8, 150), (150, 0.2), (150, 299.8)):
+        start = np.array([x, y])
+        way = np.sign(150 - start) * (np.abs(150 - start) > 1)
+        strokes = strokes_of([(100, 100), (120, 130)], [start, start + 20 * way])
+        moves = compensate(strokes, machine, TOLERANCE)
+        landing = moves.xy[np.flatnonzero(moves.stroke == 1)[0] - 1]
+        assert landing == pytest.approx(start + 0.25 * way), "it comes down turned"
+    roomy = strokes_of([(100, 100), (120, 130)], [(150, 0.25), (150, 20)])
+    moves = compensate(roomy, machine, TOLERANCE)
+    landing = moves.xy[np.flatnonzero(moves.stroke == 1)[0] - 1]
+    old = np.array([20, 30]) / np.hypot(20, 30)
+    assert landing == pytest.approx((150, 0.25) + 0.25 * old), "just roomy enough: turned where it lands"
+
+
+def test_rounds_of_a_closed_line() -> None:
+    """Three rounds at one force and the overcut, with one landing; different forces lift between."""
+    moves = planned(strokes_of(BOX), passes=Passes(3, force=(80,)))
+    assert lowered(moves) == [0]
+    turns = 0.25 * np.pi / 2 * 12
+    assert moves.lengths[moves.down].sum() == pytest.approx(3 * 140 + 0.5 + turns, abs=1.0)
+    assert set(moves.force[moves.down].tolist()) == {80}
+    silent = Tool("knife", 1, (Operation.CUT,), offset=0.25)
+    assert lowered(planned(strokes_of(BOX), silent, passes=Passes(2))) == [0]
+    assert lowered(planned(strokes_of([(20, 20), (60, 20)]), silent, passes=Passes(2))) == [0, 0]
+
+
+def test_passes_by_sheet_take_their_forces_in_turn() -> None:
+    strokes = strokes_of([(20, 20), (40, 20)], [(20, 30), (40, 30)])
+    moves = planned(strokes, passes=Passes(2, force=(60, 90), by="sheet"))
+    firsts = [moves.force[k] for k in np.flatnonzero(moves.down & ~np.append(False, moves.down[:-1]))]
+    assert firsts == [60, 60, 90, 90]
+
+
+def test_an_overcut_is_never_longer_than_its_line() -> None:
+    """A ring of 3.6 mm and an overcut of 50 mm: twice round, no more."""
+    wild = Tool("knife", 1, (Operation.CUT,), offset=0.0, overcut=50.0)
+    small = ring([(20, 20), (21.2, 20), (20.6, 21.04)])
+    moves = planned(strokes_of(small), wild)
+    length = np.hypot(*np.diff(small, axis=0).T).sum()
+    assert moves.lengths[moves.down].sum() == pytest.approx(2 * length)
+
+
+def test_travels_carry_no_figures() -> None:
+    moves = planned(strokes_of([(20, 20), (40, 20)], [(60, 60), (80, 60)]))
+    up = ~moves.down
+    assert np.flatnonzero(up).tolist() == [0, 2, len(up) - 1]
+    assert np.isnan(moves.force[up]).all()
+    assert (moves.speed[up] == 0).all()
+    assert (moves.stroke[up] == -1).all()
+    assert (moves.tool == 1).all()

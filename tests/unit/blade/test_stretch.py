@@ -91,3 +91,39 @@ def test_many_lines_at_once() -> None:
 
 def test_nothing() -> None:
     assert len(stretches(track(LINES, TOLERANCE), np.empty(0, int), np.empty(0), np.empty(0))) == 0
+
+
+def test_headings_inside_a_stretch_are_those_of_the_line() -> None:
+    """At a corner it arrives and leaves as the line does; at its ends it arrives as it leaves."""
+    over = cut(LINES, 1, (5, 45))
+    assert over.xy == pytest.approx(np.array([(5, 0), (10, 0), (10, 10), (0, 10), (0, 0), (5, 0)]))
+    assert (np.degrees(over.arrive) % 360).tolist() == pytest.approx([0, 0, 90, 180, 270, 0])
+    assert (np.degrees(over.leave) % 360).tolist() == pytest.approx([0, 90, 180, 270, 0, 0])
+
+
+def test_stretches_of_later_rounds_lie_where_the_first_round_does() -> None:
+    for rounds in (1, 2, 5):
+        one = cut(LINES, 1, (40 * rounds + 3, 40 * rounds + 12))
+        assert one.xy == pytest.approx(np.array([(3, 0), (10, 0), (10, 2)]))
+
+
+def test_stretches_from_vertex_to_vertex() -> None:
+    """However the sums of chords are rounded, no vertex stands twice."""
+    a = np.linspace(0, 2 * math.pi, 8)
+    points = 7 * np.column_stack((np.cos(a), np.sin(a)))
+    points[-1] = points[0]
+    lines = Lines.of([[(0, 0), (1, 1)], points])
+    at = reached(track(lines, TOLERANCE))[2:]
+    for i in range(7):
+        for j in range(i + 1, 8):
+            part = cut(lines, 1, (at[i], at[j]))
+            assert part.xy == pytest.approx(points[i : j + 1])
+
+
+def test_a_closed_line_of_no_length_and_its_neighbours() -> None:
+    lines = Lines.of([[(5, 5), (5, 5)], [(0, 0), (4, 0)], [(5, 5), (5, 5)], SQUARE])
+    tips = track(lines, TOLERANCE)
+    found = stretches(tips, np.array([0, 1, 2, 3]), np.zeros(4), np.array([0.0, 4, 0, 41]))
+    assert np.diff(found.start).tolist() == [1, 2, 1, 6]
+    assert found.part(3).xy[-1] == pytest.approx((1, 0))
+    assert found.part(2).xy.tolist() == [[5, 5]]

@@ -147,3 +147,125 @@ def test_small_things() -> None:
     assert unit(np.array([math.pi / 2]))[0] == pytest.approx([0, 1])
     row, within = spread(np.array([2, 0, 3]))
     assert (row.tolist(), within.tolist()) == ([0, 0, 2, 2, 2], [0, 1, 0, 1, 2])
+
+
+def polyline(turns: list[float], lengths: list[float]) -> np.ndarray:
+    """Chords of the given lengths that turn by so many degrees one after the other."""
+    way = np.radians(np.cumsum([0.0, *turns]))
+    steps = np.array(lengths)[:, None] * np.column_stack((np.cos(way), np.sin(way)))
+    return np.vstack(([0, 0], np.cumsum(steps, axis=0)))
+
+
+def is_corner(points: np.ndarray, row: int, curved: bool = True) -> bool:
+    return abs(swivels(tracked(points, np.full(len(points), curved)))[row]) > 0
+
+
+def test_how_far_a_curve_may_stand_off_its_chords() -> None:
+    """A circle that turns by w over each of two chords of c bulges c/2 tan(w/4); 1.25 of 0.02 mm are allowed."""
+    for degrees in (5.0, 20.0, 44.0):
+        w = math.radians(degrees)
+        limit = 2 * 0.025 / math.tan(w / 4)
+        for share, corner in ((0.98, False), (1.02, True)):
+            assert is_corner(polyline([degrees], [limit * share] * 2), 1) is corner
+    # The longer of two chords decides.
+    w = math.radians(20.0)
+    limit = 2 * 0.025 / math.tan(w / 4)
+    assert is_corner(polyline([20.0], [limit * 0.9, limit * 1.4]), 1)
+    assert is_corner(polyline([20.0], [limit * 1.4, limit * 0.9]), 1)
+
+
+def test_the_tolerance_of_the_blade_bounds_the_bulge_too() -> None:
+    """Half of it, where that is less than what flattening leaves."""
+    points = polyline([20.0], [0.3, 0.3])
+    strict = Tolerance(blade=2 * 0.012)
+    fine = track(Lines.of([points], curved=[np.ones(3, bool)]), TOLERANCE)
+    coarse = track(Lines.of([points], curved=[np.ones(3, bool)]), strict)
+    assert 0.3 / 2 * math.tan(math.radians(20) / 4) == pytest.approx(0.0131, abs=1e-4)
+    assert wrap(fine.leave - fine.arrive)[1] == pytest.approx(0, abs=1e-12)
+    assert math.degrees(wrap(coarse.leave - coarse.arrive)[1]) == pytest.approx(20)
+
+
+def test_sharper_than_45_degrees_is_a_corner() -> None:
+    for degrees, corner in ((44.5, False), (-44.5, False), (45.5, True), (-45.5, True)):
+        assert is_corner(polyline([degrees], [0.05, 0.05]), 1) is corner
+
+
+def test_uneven_chords_share_the_turn_as_their_circle_does() -> None:
+    """Through three points of a circle of 2 mm radius: the tangent in the middle, and at both ends."""
+    a = np.array([0.0, 0.1, 0.35])
+    points = 2 * np.column_stack((np.cos(a), np.sin(a)))
+    for order, sign in ((points, 1), (points * (1, -1), -1)):
+        tips = tracked(order, np.array([False, True, False]))
+        assert tips.leave == pytest.approx(sign * (a + math.pi / 2), abs=1e-9)
+        assert tips.arrive == pytest.approx(tips.leave)
+
+
+def test_curvatures_alike_to_a_factor_of_two() -> None:
+    """Nobody called it curved: five chords of 0.4 mm with turns of 6, 6, x, 6, 6 degrees."""
+    for x, smooth in ((11.5, True), (12.5, False), (3.1, True), (2.9, False), (-6.0, False)):
+        points = polyline([6.0, 6.0, x, x, 6.0, 6.0], [0.4] * 7)
+        kept = [row for row, turn in enumerate(np.degrees(wrap_at(points))) if abs(turn) > 0.5]
+        assert (3 not in kept) is smooth, x
+
+
+def wrap_at(points: np.ndarray) -> np.ndarray:
+    tips = tracked(points)
+    return wrap(tips.leave - tips.arrive)
+
+
+def test_a_closed_curve_has_no_corner_where_it_closes() -> None:
+    """A flattened circle, called curved all round or not at all: the same tangents everywhere."""
+    a = np.linspace(0, 2 * math.pi, 41)
+    points = 3 * np.column_stack((np.cos(a), np.sin(a)))
+    points[-1] = points[0]
+    for curved in (None, np.ones(41, bool)):
+        tips = tracked(points, curved)
+        assert wrap(tips.leave - tips.arrive) == pytest.approx(0, abs=1e-9)
+        assert wrap(tips.leave - (a + math.pi / 2)) == pytest.approx(0, abs=1e-9)
+
+
+def test_a_hairpin_is_not_closed_by_lying_on_itself() -> None:
+    """Out and back is two chords: no triangle, so its ends have no neighbours."""
+    tips = tracked([(0, 0), (10, 0), (0, 0)])
+    assert np.degrees(tips.arrive).tolist() == pytest.approx([0, 0, 180])
+    assert abs(np.degrees(tips.leave)).tolist() == pytest.approx([0, 180, 180])
+    triangle = tracked(ring([(0, 0), (10, 0), (0, 10)]))
+    assert abs(math.degrees(wrap(triangle.leave - triangle.arrive)[0])) == pytest.approx(90)
+
+
+def test_steps_of_no_length_by_the_tolerance() -> None:
+    zero = TOLERANCE.zero
+    assert len(tracked([(0, 0), (zero * 0.9, 0), (5, 0)]).xy) == 2
+    assert len(tracked([(0, 0), (zero * 1.1, 0), (5, 0)]).xy) == 3
+
+
+def test_lines_do_not_mind_their_neighbours() -> None:
+    """Each line of a sheet has the headings that it has alone."""
+    curve, curved = arc(5)
+    shapes = [np.array([(0, 0), (10, 0), (10, 5)], float), curve, ring([(0, 0), (4, 0), (4, 4)]), curve[::-1]]
+    flags = [np.zeros(3, bool), curved, np.zeros(4, bool), curved[::-1]]
+    together = track(Lines.of(shapes, curved=flags), TOLERANCE)
+    for i, (shape, flag) in enumerate(zip(shapes, flags, strict=True)):
+        alone, part = tracked(shape, flag), together.part(i)
+        assert part.arrive.tolist() == alone.arrive.tolist()
+        assert part.leave.tolist() == alone.leave.tolist()
+        assert part.xy.tolist() == alone.xy.tolist()
+
+
+def test_along_a_curve_from_end_to_end() -> None:
+    """At its ends the given points and headings; a straight piece is walked evenly."""
+    start, chord = np.array([[1.0, 2.0]]), np.array([[3.0, 1.0]])
+    leave, turn = np.array([0.1]), np.array([0.4])
+    for t, place, way in ((0.0, start, 0.1), (1.0, start + chord, 0.5)):
+        points, found = along_curve(start, chord, leave, turn, np.array([t]))
+        assert points == pytest.approx(place)
+        assert found == pytest.approx([way])
+    way = math.atan2(1, 3)
+    points, found = along_curve(start, chord, np.array([way]), np.zeros(1), np.array([0.25]))
+    assert points[0] == pytest.approx((1.75, 2.25))
+    assert found.tolist() == [way]
+
+
+def test_nothing_behind_nothing() -> None:
+    none = Track.concat([])
+    assert (len(none), len(none.xy), none.start.tolist()) == (0, 0, [0])

@@ -78,3 +78,46 @@ def test_what_no_tool_does(operation: Operation) -> None:
 def test_a_machine_told_to_cut_its_scores_must_be_able_to() -> None:
     with pytest.raises(PlanError, match="no tool that does 'score'"):
         find_way(machine_of(BLADE_ONLY, STYLUS, score_by="partial-cut"), Operation.SCORE)
+
+
+def test_a_perforation_keeps_its_force_and_a_draw_its_tool() -> None:
+    pen = Tool("pen", 3, (Operation.DRAW,), kind="pen", force=20)
+    machine = machine_of(KNIFE, pen)
+    assert find_way(machine, Operation.PERFORATE).force == 100
+    assert find_way(machine, Operation.PERFORATE).tool.name == "knife"
+    assert (find_way(machine, Operation.DRAW).tool.name, find_way(machine, Operation.DRAW).force) == (
+        "pen",
+        20,
+    )
+    assert find_way(machine, Operation.DRAW).broken is False
+    assert find_way(machine, Operation.CUT).force == 100
+    own = Tool("wheel", 5, (Operation.PERFORATE,), kind="wheel", force=33)
+    assert find_way(machine_of(KNIFE, own), Operation.PERFORATE).tool.name == "knife"
+    assert find_way(machine_of(BLADE_ONLY, own), Operation.PERFORATE).tool.name == "wheel"
+
+
+def test_a_machine_that_perforates_nothing() -> None:
+    pen = Tool("pen", 3, (Operation.DRAW,), kind="pen")
+    with pytest.raises(PlanError, match="no tool that does 'perforate'"):
+        find_way(machine_of(pen), Operation.PERFORATE)
+    with pytest.raises(PlanError, match="no tool that does 'score'"):
+        find_way(machine_of(pen), Operation.SCORE)
+
+
+def test_a_knife_that_only_scores_keeps_its_force() -> None:
+    scorer = Tool("scoring knife", 4, (Operation.SCORE,), force=70)
+    assert find_way(machine_of(BLADE_ONLY, scorer), Operation.SCORE).force == 70
+    stylus = Tool("stylus", 4, (Operation.SCORE, Operation.CUT), kind="stylus", force=70)
+    assert find_way(machine_of(stylus), Operation.SCORE).force == 70
+
+
+def test_no_offset_is_an_offset() -> None:
+    assert find_way(machine_of(KNIFE), Operation.CUT, 0.0).tool.offset == 0
+    assert find_way(machine_of(KNIFE), Operation.CUT).tool.offset == 0.25
+
+
+def test_an_error_names_what_is_missing() -> None:
+    with pytest.raises(PlanError) as caught:
+        find_way(machine_of(BLADE_ONLY), Operation.DRAW)
+    assert "the machine 'plain'" in caught.value.problem
+    assert caught.value.fix

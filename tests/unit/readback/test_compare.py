@@ -205,8 +205,8 @@ def test_every_finding_shows_places_and_figures() -> None:
     """What a maker is told: where, how far, how much is allowed."""
     one, two = (2, [(20, 40), (120, 40)]), (1, [(20, 90), (120, 95)])
 
-    def found(*strokes: tuple, planned: Moves = plan([one, two]), machine: Machine = MACHINE) -> Findings:
-        return compare(planned, plan(strokes), within=0.025, machine=machine)
+    def found(*strokes: tuple) -> Findings:
+        return compare(plan([one, two]), plan(strokes), within=0.025, machine=MACHINE)
 
     (missing,) = found(one)
     assert (missing.code, missing.places[0].xy) == ("stroke-missing", (20, 90))
