@@ -193,7 +193,7 @@ def test_the_error_counts_both_ways() -> None:
     """What is cut beside the line, and what of the line is not cut: each alone is found."""
     machine = machine_of(knife(0.0))
     strokes = strokes_of(line_of(50, 50, 50, 50))
-    aside = moves_along(line_of(50, 50, 50, 50) + [(50.0, 57.0)], 50)
+    aside = moves_along([*line_of(50, 50, 50, 50), (50.0, 57.0)], 50)
     assert blade_error(aside, strokes, machine)[0] == pytest.approx(7)
     short = moves_along([(20, 50), (38, 50)], 50)
     assert blade_error(short, strokes, machine)[0] == pytest.approx(12)
@@ -241,7 +241,7 @@ def test_the_longest_lines_are_judged_alike() -> None:
         x = np.linspace(20, 220, count)
         wave = np.column_stack((x, 100 + 5 * np.sin(x / 20)))
         strokes = strokes_of(wave)
-        assert blade_error(moves_along(wave + (0, 0.7), 50), strokes, machine)[0] == pytest.approx(
+        assert blade_error(moves_along(wave + np.array([0, 0.7]), 50), strokes, machine)[0] == pytest.approx(
             0.7, abs=0.02
         )
         cut = wave[x <= 200]
