@@ -45,6 +45,9 @@ from cutprep.write.machine_file import deviation, write
 
 #: A template with more scores than this is lace or a pattern, not a box.
 _MOST_SCORES = 600
+_PLAIN = (
+    "the search for a short order broke down ({}); the nearest line comes next instead, so travel is longer"
+)
 
 
 class Stopped(Exception):
@@ -132,7 +135,8 @@ def _sheets(
         key = _layout(laid)
         if key not in same:
             same[key] = _sheet(job, batch, laid)
-        sheet = replace(laid, number=before + count)
+        added = same[key].sheet.notes  # by working it out, beside those of laying it out
+        sheet = replace(laid, number=before + count, notes=laid.notes + added)
         name = f"sheet-{sheet.number:02d}{tail}.{job.language}"
         yield replace(same[key], sheet=sheet, file=name)
         progress("sheets", count, len(sheets))
@@ -266,8 +270,10 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
         bridges=job.bridges,
     )
     notes = unheld(strokes, bridges_of(machine, job.bridges), job.tolerance)
+    if report.failed:
+        notes = (Finding("plain-order", Severity.WARNING, _PLAIN.format(report.failed)), *notes)
     return SheetOutcome(
-        sheet=replace(sheet, notes=sheet.notes + notes),
+        sheet=replace(sheet, notes=notes),
         stock=batch.stock,
         placed=placed,
         strokes=strokes,

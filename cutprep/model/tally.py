@@ -56,6 +56,8 @@ class OrderReport:
         Tool changes after the first tool.
     method
         How the order was found, in a few words.
+    failed
+        Why the search broke down, when it did and the plain order stands in place of its own.
     """
 
     drawn: Tally
@@ -64,3 +66,4 @@ class OrderReport:
     planned: Tally
     changes: int = 0
     method: str = ""
+    failed: str = ""

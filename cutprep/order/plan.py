@@ -16,6 +16,7 @@ from cutprep.model.strokes import Strokes
 from cutprep.model.tally import OrderReport, Tally
 from cutprep.order import exposure
 from cutprep.order.engine import Feel
+from cutprep.order.plain import is_order
 from cutprep.order.reasons import reasons
 from cutprep.order.search import EFFORT, NO_COSTS, Costs, Search, Way
 from cutprep.order.starts import begin_at, starts
@@ -29,6 +30,7 @@ TEAR_WEIGHT = 5.0
 #: How much longer than the shortest travel an order may become for the sake of the card.
 MORE_TRAVEL = 0.05
 _HALVINGS = 4
+_NEARLY = 1.01  # a first round ends a little longer than the whole search
 FINISH = ("sheet", "copy")
 METRICS = ("length", "time")
 
@@ -141,19 +143,22 @@ def plan(
     feel = Feel(speed, top_speed, acceleration) if metric == "time" else None
     wish = _Wish(_stream(seed, sheet.number), effort, tear_weight, more_travel, feel)
     progress("order", 0, 3)
-    travel_search, travel_only = _travel_only(task, wish)
-    progress("order", 1, 3)
     strips = exposure.find_strips(task.lines)
-    search, planned = _least_tear(task, wish, travel_search, travel_only, strips)
+    try:
+        found = _searched(task, wish, strips, progress)
+    except Exception as fault:  # noqa: BLE001 - the engine's door: whatever breaks down there stops no job
+        found = _plain(task, wish, f"{type(fault).__name__}: {fault}")
     progress("order", 2, 3)
+    search, planned = found.search, found.planned
     strokes = _strokes(task, search, planned)
     report = OrderReport(
         drawn=_tally_drawn(task),
-        nearest=_tally(task, travel_search, travel_search.nearest(), strips),
-        travel_only=_tally(task, travel_search, travel_only, strips),
+        nearest=_tally(task, found.travel_search, found.nearest, strips),
+        travel_only=_tally(task, found.travel_search, found.travel_only, strips),
         planned=_tally(task, search, planned, strips),
         changes=changes,
-        method=f"local search, {effort}, seed {seed}",
+        method="nearest line next" if found.failed else f"local search, {effort}, seed {seed}",
+        failed=found.failed,
     )
     progress("order", 3, 3)
     if explain:
@@ -161,6 +166,45 @@ def plan(
             strokes.lines, strokes.stage, strokes.part, strokes.outline, home, reasons(task, strokes, planned)
         )
     return strokes, report
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Found:
+    """Ways through a task; `failed` says why the search found none."""
+
+    travel_search: Search
+    nearest: Way
+    travel_only: Way
+    search: Search
+    planned: Way
+    failed: str = ""
+
+
+def _searched(task: Task, wish: _Wish, strips: exposure.Strips, progress: Progress) -> _Found:
+    """Search for an order.
+
+    Raises
+    ------
+    ValueError
+        When what the engine gives is no order of the lines.
+    """
+    travel_search, travel_only = _travel_only(task, wish)
+    progress("order", 1, 3)
+    search, planned = _least_tear(task, wish, travel_search, travel_only, strips)
+    found = _Found(travel_search, travel_search.nearest(), travel_only, search, planned)
+    for way in (found.nearest, travel_only, planned):
+        if not is_order(way.order, task.rank):
+            raise ValueError("the search gave back something that is no order of the lines")
+    return found
+
+
+def _plain(task: Task, wish: _Wish, failed: str) -> _Found:
+    """Always the nearest line next; closed cuts still begin on runs, not at corners."""
+    cuts = task.lines.operation == Operation.CUT
+    places = starts(task.lines, cuts & task.lines.closed)
+    search = Search(task, places, effort=wish.effort, seed=wish.seed, feel=wish.feel)
+    way = search.plain()
+    return _Found(search, way, way, search, way, " ".join(failed.split())[:200])
 
 
 def _check(effort: str, finish: str, metric: str, tear_weight: float) -> None:
@@ -224,9 +268,11 @@ def _least_tear(
     way = Way(travel_only.order, places.first[:-1].copy(), travel_only.back)
     most = travel_search.length(travel_only) * (1 + wish.more_travel)
     for _ in range(_HALVINGS):
-        planned = search.solve(way, costs, heat=1.0)
-        if search.length(planned) <= most:
-            return search, planned
+        # One round tells whether the weight is far too high.
+        if search.length(search.solve(way, costs, heat=1.0, rounds=1)) <= most * _NEARLY:
+            planned = search.solve(way, costs, heat=1.0)
+            if search.length(planned) <= most:
+                return search, planned
         costs = costs.scaled(0.5)
     return search, search.solve(way, NO_COSTS, heat=1.0)
 

@@ -15,11 +15,12 @@ import numpy as np
 
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.order.engine import MICRO, Feel, Places, Spots, Strain, engine
+from cutprep.order.plain import nearest_places
 from cutprep.order.starts import Starts, choose
 from cutprep.order.task import Task
 
 #: Kicks a line, and the most in all, by effort. Counted work, not time: the result repeats.
-EFFORT = {"quick": (12, 100_000), "normal": (60, 400_000), "thorough": (300, 6_000_000)}
+EFFORT = {"quick": (12, 100_000), "normal": (60, 280_000), "thorough": (300, 6_000_000)}
 _FEWEST = 60  # lines; a smaller job is searched as long as one of this size
 _ROUNDS = 4
 _TRIES = 2  # more than one for a small job, whose search may end in a dead end
@@ -124,6 +125,14 @@ class Search:
         place[line] = found
         return Way(line, place, self._backwards(place, np.zeros(m, bool)))
 
+    def plain(self) -> Way:
+        """The same without the engine."""
+        found = nearest_places(self.places, self.task.rank, self.home)
+        line = self.places.line[found]
+        place = np.empty(len(line), np.int64)
+        place[line] = found
+        return Way(line, place, self._backwards(place, np.zeros(len(line), bool)))
+
     def shortest(self) -> Way:
         """Find the shortest travel."""
         if self._is_small(NO_COSTS):
@@ -133,7 +142,9 @@ class Search:
         ways = [self.improve(start, NO_COSTS, heat=2.0, fresh=True, stream=k) for k in range(tries)]
         return min(ways, key=self.length)
 
-    def improve(self, way: Way, costs: Costs, *, heat: float, fresh: bool = False, stream: int = 0) -> Way:
+    def improve(
+        self, way: Way, costs: Costs, *, heat: float, fresh: bool = False, stream: int = 0, rounds: int = _ROUNDS
+    ) -> Way:
         """Search on from a way.
 
         Parameters
@@ -142,6 +153,8 @@ class Search:
             Forget the order, and keep only the places.
         stream
             Number of the try, each with random numbers of its own.
+        rounds
+            How many of the rounds are done; one gives a first idea.
         """
         way = best = way if fresh else self._settle_places(way, costs)
         least = self.total(way, costs)
@@ -150,7 +163,7 @@ class Search:
         kicks = int(self.kicks * (3 / (1 + pairs / 2) if pairs else 1))
         several = len(self.places.line) > int((1 + self.open).sum())
         count = _ROUNDS if several or len(costs.line) else 1
-        for number in range(count):
+        for number in range(min(count, rounds)):
             order, turned, moved = engine().improve(
                 self._spots(way),
                 None if fresh and number == 0 else way.order,
@@ -282,9 +295,11 @@ class Search:
         }
         return group, keys
 
-    def solve(self, way: Way, costs: Costs, *, heat: float) -> Way:
+    def solve(self, way: Way, costs: Costs, *, heat: float, rounds: int = _ROUNDS) -> Way:
         """Find the best order with costs, starting from a way."""
-        return self.exact(costs) if self._is_small(costs) else self.improve(way, costs, heat=heat)
+        if self._is_small(costs):
+            return self.exact(costs)
+        return self.improve(way, costs, heat=heat, rounds=rounds)
 
 
 def _length(legs: Points) -> Points:

@@ -14,6 +14,7 @@ from cutprep.model.lines import Flags, Index, Lines, Sources
 from cutprep.model.operation import Operation
 from cutprep.order.engine import MICRO, Spots, engine
 from cutprep.order.join import join, kinds
+from cutprep.order.plain import is_order
 from cutprep.order.stages import OUTLINES, stage
 from cutprep.tolerance import Tolerance
 
@@ -170,4 +171,8 @@ def _round_trip(task: Task, copies: int) -> Index:
     middle = np.rint((low + high) / 2 * MICRO).astype(np.int64)
     home = (round(task.home[0] * MICRO), round(task.home[1] * MICRO))
     spots = Spots(middle, middle, np.zeros(copies, np.int64), home)
-    return engine().improve(spots, None, kicks=60 * copies, seed=0, heat=1.0)[0]
+    try:
+        order = engine().improve(spots, None, kicks=60 * copies, seed=0, heat=1.0)[0]
+    except Exception:  # noqa: BLE001 - the engine's door; the search after this one tells of it
+        return np.arange(copies)
+    return order if is_order(order, np.zeros(copies, np.int64)) else np.arange(copies)

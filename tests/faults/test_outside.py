@@ -32,7 +32,9 @@ class _Links(HTMLParser):
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         for name, value in attrs:
-            if name.split(":")[-1] in {"href", "src", "srcset", "action", "data", "poster"} or (name == "style" and _FETCHED.search(value or "")):
+            if name.split(":")[-1] in {"href", "src", "srcset", "action", "data", "poster"} or (
+                name == "style" and _FETCHED.search(value or "")
+            ):
                 self.found.append(value or "")
 
     def handle_data(self, data: str) -> None:
