@@ -270,3 +270,7 @@ def test_strokes_that_no_moves_belong_to() -> None:
     assert np.isinf(blade_error(moves, strokes, machine)).all()
     right = moves_along([(20, 50), (50, 50)], 50)
     assert blade_error(right, strokes, machine).tolist() == [pytest.approx(0, abs=1e-9), math.inf]
+
+
+def test_a_path_of_no_length_has_a_heading_all_the_same() -> None:
+    assert headings(np.array([(3.0, 3.0), (3.0, 3.0)]), 0.25).tolist() == [0, 0]
