@@ -116,6 +116,10 @@ class PlanError(CutprepError):
     """The job can't be done as asked."""
 
 
+class TooFewSheets(PlanError):
+    """The sheets at hand do not hold what is asked for."""
+
+
 class DoesNotFit(PlanError):
     """A part is larger than the sheet or the machine."""
 

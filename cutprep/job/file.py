@@ -8,14 +8,15 @@ somebody else can't read what it likes.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import cast
+from typing import TypeVar, cast
 
 from cutprep import units
 from cutprep.blade.options import BY, Bridges, Passes, Perforation
 from cutprep.classify import Kind, Rules, parse_colour, parse_kind
-from cutprep.errors import CutprepError, JobError, at
+from cutprep.errors import CutprepError, JobError, ProfileError, at
 from cutprep.job.job import (
     ALSO,
     AMOUNTS,
@@ -34,6 +35,8 @@ from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.profile.stock import SheetSize, Stock
 from cutprep.read.limits import Limits
 from cutprep.tables import Table, near
+
+_Profile = TypeVar("_Profile", Machine, Stock)
 
 TURNS = ("half", "quarter", "free")
 _MOST_COPIES = 10**9  # what is really made is limited by Limits.copies
@@ -61,7 +64,8 @@ def load_job(path: Path, *, elsewhere: bool = False, limits: Limits | None = Non
     with at(file=str(path)):
         table = Table.load(path)
         finder = _Finder(path.resolve().parent, elsewhere)
-        machine = shelf.machine(finder.profile(table, "machine", "mat-cutter-300"))
+        name = finder.profile(table, "machine", "mat-cutter-300")
+        machine = _from_shelf(table, "machine", shelf.machine, name)
         sets = table.whole("sets", 1, least=1, most=_MOST_COPIES)
         stocks = _stocks(table, finder, machine)
         rows = table.tables("template")
@@ -149,6 +153,16 @@ class _Finder:
         return str(self.path(table, key, name)) if name.endswith(".toml") else name
 
 
+def _from_shelf(row: Table, key: str, find: Callable[[str], _Profile], name: str) -> _Profile:
+    """A profile that a key names; one that isn't there is a fault of that key."""
+    try:
+        return find(name)
+    except ProfileError as fault:
+        if fault.place.line is not None or name.endswith(".toml"):  # the profile's own file has the fault
+            raise
+        raise row.fail(key, fault.problem, fault.fix) from None
+
+
 def _stocks(
     table: Table, finder: _Finder, machine: Machine
 ) -> dict[str, tuple[Stock, tuple[SheetSize, ...]]]:
@@ -156,7 +170,8 @@ def _stocks(
     found: dict[str, tuple[Stock, tuple[SheetSize, ...]]] = {}
     for row in table.tables("stock"):
         name = row.text("name")
-        base = shelf.stock(finder.profile(row, "like", name if not row.has("like") else ""))
+        key = "like" if row.has("like") else "name"
+        base = _from_shelf(row, key, shelf.stock, finder.profile(row, "like", name if key == "name" else ""))
         sheets = tuple(_sheet(size, base, machine) for size in row.tables("sheet"))
         if not sheets:
             sheets = (find_sheet(None, base, machine),)

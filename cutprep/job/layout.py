@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypedDict
 
-from cutprep.errors import PlanError
+from cutprep.errors import PlanError, TooFewSheets
 from cutprep.job.job import Batch, Job, Spot, usable
 from cutprep.job.used import used_areas
 from cutprep.model.finding import errors
@@ -69,7 +69,22 @@ def lay_out(job: Job, batch: Batch, templates: Sequence[Template], progress: Pro
         if not sets:
             raise PlanError("the sheets at hand do not hold one full set", fix="Take more or larger sheets.")
         return sheets
-    return nest(wants, sizes, seed=job.seed, effort=job.effort, progress=progress, **settings)
+    try:
+        return nest(wants, sizes, seed=job.seed, effort=job.effort, progress=progress, **settings)
+    except TooFewSheets as fault:
+        if job.sets == 1 or not all(item.in_set for item in batch.items):
+            raise
+        # Spare copies are left out: the question is for how many sets the sheets will do.
+        unit = [replace(want, copies=item.in_set) for want, item in zip(wants, batch.items, strict=True)]
+        sets, _ = full_sets(unit, sizes, seed=job.seed, effort="quick", progress=progress, **settings)
+        whole = f"{sets} full set{'s' * (sets != 1)}"
+        raise TooFewSheets(
+            f"{fault.problem}. Without spare copies the sheets of '{batch.stock.name}' at hand give {whole} of the "
+            f"{job.sets} that are wanted",
+            fix=f"Write sets = {sets} and no spare, or have more sheets at hand."
+            if sets
+            else "Have more sheets at hand.",
+        ) from None
 
 
 def _used(job: Job) -> tuple[Area, ...]:

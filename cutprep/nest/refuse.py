@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from cutprep.errors import DoesNotFit, PlanError
+from cutprep.errors import DoesNotFit, TooFewSheets
 from cutprep.nest.lots import Layout
 from cutprep.nest.room import Room
 from cutprep.nest.shape import box_at
@@ -26,7 +26,7 @@ def refuse_too_large(shop: Shop) -> None:
             raise _too_large(shop, want)
 
 
-def too_few(shop: Shop, layout: Layout, sets: int, unit: Sequence[int]) -> PlanError:
+def too_few(shop: Shop, layout: Layout, sets: int, unit: Sequence[int]) -> TooFewSheets:
     """Say how much fits on the sheets at hand.
 
     Parameters
@@ -38,14 +38,14 @@ def too_few(shop: Shop, layout: Layout, sets: int, unit: Sequence[int]) -> PlanE
     wanted = sum(want.copies for want in shop.wants)
     if len(shop.wants) == 1:
         name = shop.wants[0].template.name
-        return PlanError(
+        return TooFewSheets(
             f"the sheets at hand ({hand}) hold {wanted - sum(layout.short)} copies of '{name}'; "
             f"{wanted} are asked for",
             fix=f"Ask for {wanted - sum(layout.short)} copies, or have more sheets at hand.",
         )
     words = " + ".join(f"{n} x '{want.template.name}'" for n, want in zip(unit, shop.wants, strict=True))
     asked = shop.wants[0].copies // max(1, unit[0])
-    return PlanError(
+    return TooFewSheets(
         f"the sheets at hand ({hand}) hold {sets} full sets ({words}); {asked} are asked for",
         fix=f"Ask for {sets} sets, or have more sheets at hand." if sets else "Have more sheets at hand.",
     )

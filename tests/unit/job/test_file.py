@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
-from cutprep.errors import CutprepError
+from cutprep.errors import CutprepError, TooFewSheets
 from cutprep.job.file import load_job
+from cutprep.job.pipeline import run
 
 TAG = '<svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm"><path id="cut" d="M0 0H9V9z"/></svg>'
 BASE = '[[template]]\nfile = "tag.svg"\n'
@@ -104,3 +106,34 @@ def test_a_loop_of_links_is_no_file(folder: Path) -> None:
     (folder / "b.svg").symlink_to("a.svg")
     with pytest.raises(CutprepError, match=r"can't be the name of a file|there is no file"):
         load_job(write(folder, '[[template]]\nfile = "a.svg"\n'))
+
+
+def test_a_profile_that_is_not_there_is_a_fault_of_its_key(folder: Path) -> None:
+    with pytest.raises(CutprepError, match=r"fair\.toml:1: machine: no machine is called .* Did you mean"):
+        load_job(write(folder, f'machine = "mat-cuter-300"\n{BASE}'))
+    stock = '[[stock]]\nname = "white"\nlike = "card-22"\n'
+    with pytest.raises(CutprepError, match=r"fair\.toml:3: stock\.like: no stock is called 'card-22'"):
+        load_job(write(folder, stock + BASE))
+
+
+def test_spare_copies_come_on_top_of_the_sets(folder: Path) -> None:
+    """8 sets of 16 and 5 percent more: 134.4, so 135."""
+    job = load_job(write(folder, f"sets = 8\n{BASE}copies = 16\nspare = 5\n"))
+    assert job.items[0].copies == 135
+
+
+def test_too_few_sheets_say_how_many_full_sets_they_give(folder: Path) -> None:
+    """The number is the largest: that many sets are laid out, one more is refused."""
+    stock = '[[stock]]\nname = "small"\nlike = "card-160"\n[[stock.sheet]]\nsize = "60x60mm"\nat_hand = 2\n'
+
+    def job(sets: int, spare: int) -> Path:
+        return write(folder, f"sets = {sets}\n{stock}{BASE}copies = 9\nspare = {spare}\n")
+
+    with pytest.raises(TooFewSheets) as told:
+        run(load_job(job(12, 5)))
+    found = re.search(r"114 are asked for\. Without spare .* give (\d+) full sets of the 12", str(told.value))
+    assert found is not None, told.value
+    sets = int(found[1])
+    assert run(load_job(job(sets, 0))).copies == 9 * sets
+    with pytest.raises(TooFewSheets):
+        run(load_job(job(sets + 1, 0)))
