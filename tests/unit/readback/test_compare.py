@@ -271,6 +271,11 @@ def test_speeds_are_compared_tool_by_tool() -> None:
     both = plan(slow, speed=50)
     faster = np.where(both.tool == 1, both.speed * 1.5, both.speed)
     (one,) = compare(both, replace(both, speed=faster), within=0.025, machine=MACHINE)
+    quick = replace(both, speed=np.where(both.tool == 2, both.speed * 2, both.speed))
+    (alone,) = compare(
+        quick, replace(quick, speed=quick.speed.clip(0, 75) * 1.2), within=0.025, machine=MACHINE
+    )
+    assert "moves tool 1 at 60.0 mm/s; 50.0 mm/s is planned" in alone.problem, "tool 2 may do 100"
     assert "moves tool 1 at 75.0 mm/s; 50.0 mm/s is planned" in one.problem
 
 
