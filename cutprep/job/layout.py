@@ -76,7 +76,7 @@ def lay_out(job: Job, batch: Batch, templates: Sequence[Template], progress: Pro
             raise
         # Spare copies are left out: the question is for how many sets the sheets will do.
         unit = [replace(want, copies=item.in_set) for want, item in zip(wants, batch.items, strict=True)]
-        sets, _ = full_sets(unit, sizes, seed=job.seed, effort="quick", progress=progress, **settings)
+        sets, _ = full_sets(unit, sizes, seed=job.seed, effort=job.effort, progress=progress, **settings)
         whole = f"{sets} full set{'s' * (sets != 1)}"
         raise TooFewSheets(
             f"{fault.problem}. Without spare copies the sheets of '{batch.stock.name}' at hand give {whole} of the "

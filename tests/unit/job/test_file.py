@@ -124,7 +124,7 @@ def test_spare_copies_come_on_top_of_the_sets(folder: Path) -> None:
 
 def test_too_few_sheets_say_how_many_full_sets_they_give(folder: Path) -> None:
     """The number is the largest: that many sets are laid out, one more is refused."""
-    stock = '[[stock]]\nname = "small"\nlike = "card-160"\n[[stock.sheet]]\nsize = "60x60mm"\nat_hand = 2\n'
+    stock = '[[stock]]\nname = "small"\nlike = "card-160"\n[[stock.sheet]]\nsize = "30x30mm"\nat_hand = 3\n'
 
     def job(sets: int, spare: int) -> Path:
         return write(folder, f"sets = {sets}\n{stock}{BASE}copies = 9\nspare = {spare}\n")
