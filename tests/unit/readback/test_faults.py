@@ -8,6 +8,7 @@ import pytest
 
 from cutprep.errors import JobError, ReadbackError
 from cutprep.model.finding import Severity
+from cutprep.readback import machine_file
 from cutprep.readback.machine_file import parse, read_back, sniff
 from tests.plans import MACHINE
 
@@ -203,3 +204,13 @@ def test_a_force_is_told_where_the_file_says_one() -> None:
     moves, _ = parse("IN;SP1;FS50,1;FS70,2;PD1,1;PU;SP2;PD2,2;PU;SP3;PD3,3;PU;SP0;", "hpgl")
     assert moves.force[moves.down][:2].tolist() == [50, 70]
     assert math.isnan(moves.force[moves.down][2])
+
+
+def test_a_file_beyond_all_measure_is_not_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    """At the limit it is, one letter more and it isn't."""
+    text = "IN;SP1;PU;SP0;"
+    monkeypatch.setattr(machine_file, "_LARGEST", len(text))
+    assert len(parse(text, "hpgl")[0]) == 0
+    with pytest.raises(ReadbackError, match="larger than") as caught:
+        parse(text + ";", "hpgl")
+    assert caught.value.fix
