@@ -79,7 +79,7 @@ def list_kinds(kind: str | None) -> None:
         ("key", "default", "from", "to", "what it is"),
         [_cells(found, i) for i in range(len(found.dimensions))],
     )
-    show.say(f"Arithmetic: {found.source}")
+    show.say(f"Arithmetic: {found.source}; see docs/TEMPLATES.md")
 
 
 def _cells(kind: KindOfTemplate, i: int) -> tuple[str, ...]:
