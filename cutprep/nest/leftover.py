@@ -63,7 +63,9 @@ def largest_clear(clear: Flags) -> tuple[int, int, int, int]:
         if int(heights.max(initial=0)) * clear.shape[1] <= area:
             continue
         stack: list[tuple[int, int]] = []
-        for column, height in enumerate([*heights.tolist(), 0]):
+        # Columns of one height are taken at once: a sheet has few edges and many cells.
+        steps = np.flatnonzero(np.diff(heights, prepend=-1))
+        for column, height in [*zip(steps.tolist(), heights[steps].tolist(), strict=True), (len(heights), 0)]:
             start = column
             while stack and stack[-1][1] >= height:
                 start, tall = stack.pop()
