@@ -134,6 +134,18 @@ def test_all_four_edges_are_tried() -> None:
         assert np.hypot(*(path.mean(axis=0) - near)) < 6
 
 
+def test_the_edges_of_a_long_mat() -> None:
+    """Wide and high are not mixed up: far along each edge, and never beyond it."""
+    lines = Lines.of([box(40, 40, 5, 5)], operation=Operation.CUT)
+    for area in ((200.0, 90.0), (90.0, 200.0)):
+        for near in ((area[0], 0.0), (0.0, area[1]), area):
+            path = spot_for(lines, at_edge=True, area=area, near=near)
+            assert path is not None
+            assert (path >= -1e-9).all()
+            assert (path <= np.array(area) + 1e-9).all()
+            assert np.hypot(*(path.mean(axis=0) - near)) < 4
+
+
 def test_waste_lies_left_of_below_or_between() -> None:
     """Right of everything and above it there may be no card any more."""
     lines = Lines.of([box(100, 100, 50, 50)], operation=Operation.CUT)

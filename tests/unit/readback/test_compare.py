@@ -213,7 +213,7 @@ def test_every_finding_shows_places_and_figures() -> None:
     assert "stroke 2 of the plan (tool 1, from 20.000, 90.000 to 120.000, 95.000)" in missing.problem
     (first,) = found(two)
     assert "stroke 1 of the plan (tool 2, from 20.000, 40.000 to 120.000, 40.000)" in first.problem
-    (extra,) = found(one, two, (3, [(1, 2), (3, 4)]))
+    (extra,) = found(one, two, (3, [(1, 2), (9, 9), (3, 4)]))
     assert (extra.code, extra.places[0].xy) == ("stroke-extra", (1, 2))
     assert "stroke 3 of the file (tool 3, from 1.000, 2.000 to 3.000, 4.000)" in extra.problem
     (between,) = found((3, [(1, 2), (3, 4)]), one, two)

@@ -194,6 +194,7 @@ def test_a_file_that_must_be_right() -> None:
     moves = read_back("IN;SP1;PA400,0;ZZ;PD800,0;PU;SP0;", None, MACHINE)
     assert moves.down.any()
     assert read_back("G21 G90\nG0 X7\nM2\n", "gcode").xy.tolist() == [[7, 0]]
+    assert len(read_back("PG;", "hpgl")) == 0, "who says the language is believed"
     with pytest.raises(ReadbackError, match="SP asks for tool 100") as caught:
         read_back("IN;\nSP100;\nRO45;", "hpgl")
     assert caught.value.place.line == 2
