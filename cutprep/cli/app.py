@@ -119,6 +119,12 @@ def prepare(
     also: Annotated[
         list[str] | None, typer.Option(help="Write more: svg, dxf, pdf or pictures; may be repeated.")
     ] = None,
+    pictures: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="DIR", help="Pictures of sheets, templates and folding, for a page of your own."
+        ),
+    ] = None,
     effort: Annotated[str, typer.Option(help="How hard to look: quick, normal or thorough.")] = "normal",
     title: Annotated[str | None, typer.Option(help="Title of the job sheet.")] = None,
     inches: Annotated[bool, typer.Option("--inches", help="Lengths on the job sheet in inches.")] = False,
@@ -136,7 +142,7 @@ def prepare(
 ) -> None:
     """Turn drawings into machine files and a job sheet."""
     with show.reported():
-        from cutprep.cli.jobs import job_from_file, show_outcome, show_stopped
+        from cutprep.cli.jobs import job_from_file, show_outcome, show_pictures, show_stopped
         from cutprep.job.api import make_job, make_rules, prepare_job
         from cutprep.job.pipeline import Stopped
         from cutprep.read.limits import raise_limits
@@ -185,6 +191,8 @@ def prepare(
             show_stopped(stopped.findings)
             raise typer.Exit(1) from None
         show_outcome(outcome, out)
+        if pictures is not None:
+            show_pictures(outcome, pictures, replace=replace)
 
 
 @app.command()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
+from importlib.util import find_spec
 from pathlib import Path
 
 from cutprep.errors import JobError, OutputError, Place
@@ -46,6 +48,32 @@ def write_picture(out: Path, svg: str, *, replace: bool) -> None:
         write_file(out, _png(svg), replace=replace)
     else:
         raise JobError(f"'{out.name}' ends neither in .svg nor in .png", fix="Name the picture so.")
+
+
+def write_pictures(folder: Path, pictures: Mapping[str, str], *, replace: bool) -> int:
+    """Write pictures as SVG, and as PNG too where the renderer for it is installed; gives how many files.
+
+    Raises
+    ------
+    OutputError
+        When one is there already and is not to be replaced (then none is written), or can't be written.
+    """
+    endings = (".svg", ".png") if find_spec("resvg_py") is not None else (".svg",)
+    names = {(folder / name).with_suffix(ending): svg for name, svg in pictures.items() for ending in endings}
+    for out in names:
+        if out.exists() and not replace:
+            raise OutputError(
+                "the picture is there already", fix="Add --replace to replace it.", place=Place(file=str(out))
+            )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise OutputError(
+            f"the folder can't be made ({fault.strerror})", place=Place(file=str(folder))
+        ) from None
+    for out, svg in names.items():
+        write_picture(out, svg, replace=replace)
+    return len(names)
 
 
 def _png(svg: str) -> bytes:

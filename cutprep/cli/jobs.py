@@ -10,11 +10,12 @@ import typer
 
 from cutprep.check.layers import LayerRow, tabulate
 from cutprep.cli import show
-from cutprep.cli.files import write_picture
+from cutprep.cli.files import write_picture, write_pictures
 from cutprep.errors import DrawingError, JobError, Place, at
 from cutprep.files import load_bytes
 from cutprep.job.file import load_job
 from cutprep.job.job import Job
+from cutprep.job.outputs import pictures
 from cutprep.job.pipeline import Loaded, load
 from cutprep.job.places import with_places
 from cutprep.job.verify import verify
@@ -54,6 +55,7 @@ _BESIDE_A_JOB_FILE = {
     "inches",
     "json",
     "picture",
+    "pictures",
     "places",
 }
 
@@ -130,6 +132,18 @@ def show_outcome(outcome: Outcome, folder: Path) -> None:
         "Every file was read back and is what was planned."
     )
     show.say(f"Open {folder / 'job-sheet.html'}")
+
+
+def show_pictures(outcome: Outcome, folder: Path, *, replace: bool) -> None:
+    """Write the pictures of a job into a folder of their own, and say how many.
+
+    Raises
+    ------
+    OutputError
+        When one is there already or can't be written.
+    """
+    count = write_pictures(folder, pictures(outcome), replace=replace)
+    show.say(f"{folder}: {count} pictures")
 
 
 def show_stopped(findings: Findings) -> None:

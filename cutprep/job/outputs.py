@@ -11,7 +11,7 @@ from cutprep.report.data import outcome_data
 from cutprep.report.flatmap import flat_map
 from cutprep.report.folded_picture import folding_frames
 from cutprep.report.jobsheet import job_sheet
-from cutprep.report.making import score_rows
+from cutprep.report.making import panel_letters, score_rows
 from cutprep.report.makingsheet import making_sheet, making_text
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.sheetmap import sheet_map, sheet_marks
@@ -37,7 +37,7 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
     for sheet in outcome.sheets:
         files.update(_plain_sheet(outcome, sheet, also))
     if "pictures" in also:
-        files.update(_pictures(outcome))
+        files.update(pictures(outcome))
     files[JOB_SHEET] = job_sheet(outcome)
     files[MAKING_SHEET] = making_sheet(outcome)
     files[MAKING_TEXT] = making_text(outcome)
@@ -61,16 +61,19 @@ def _plain_sheet(outcome: Outcome, done: SheetOutcome, also: Collection[str]) ->
     return files
 
 
-def _pictures(outcome: Outcome) -> dict[str, str | bytes]:
-    """Pictures for a page of one's own: every sheet, every template flat, and folding."""
-    files: dict[str, str | bytes] = {}
+def pictures(outcome: Outcome) -> dict[str, str]:
+    """Name to SVG for a page of one's own: every sheet, every template flat, and folding."""
+    files: dict[str, str] = {}
     for done in outcome.sheets:
         files[f"picture-{done.file.rpartition('.')[0]}.svg"] = sheet_map(
             done, alone=True, marks=sheet_marks(outcome, done), unit=outcome.unit
         )
     for count, template in enumerate(outcome.templates, 1):
         rows = score_rows(template.lines, outcome.tolerance.coincide)
-        files[f"picture-template-{count:02d}.svg"] = flat_map(template.lines, rows, alone=True)
+        letters = panel_letters(template.folds, template.lines, outcome.tolerance.gap)
+        files[f"picture-template-{count:02d}.svg"] = flat_map(
+            template.lines, rows, letters=letters, alone=True
+        )
         for part, report in enumerate((r for r in template.folds if r.motion is not None and r.hinges), 1):
             files[f"picture-template-{count:02d}-folding-{part}.svg"] = folding_frames(report)
     return files

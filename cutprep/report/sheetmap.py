@@ -124,6 +124,7 @@ def sheet_map(done: SheetOutcome, *, alone: bool = False, marks: Sequence[str] =
     parts = [f'{head} aria-label="{label}">']
     if alone:
         parts.append(f"<style>{style_rules()}</style>")
+        parts.append('<rect x="-2" y="-2" width="100%" height="100%" fill="#fffdf8"/>')
     parts.append(
         f'<rect x="0" y="0" width="{width}" height="{height}" fill="#fffdf8" stroke="#8d8478" stroke-width="0.4"/>'
     )

@@ -248,6 +248,21 @@ def test_keep_out_align_explain_and_more_outputs(tmp_path: Path) -> None:
     assert run("prepare", SAMPLES / "swing-tag.svg", "--also", "doc", "--out", tmp_path / "p").exit_code == 2
 
 
+def test_pictures_go_into_a_folder_of_their_own(tmp_path: Path) -> None:
+    """As SVG and, with the renderer that the tests install, as PNG; a picture that is there is kept."""
+    words = ("prepare", SAMPLES / "display-tray.svg", "--stock", "kraft-280", "--pictures", tmp_path / "blog")
+    good(*words, "--out", tmp_path / "o")
+    stems = ("picture-sheet-01", "picture-template-01", "picture-template-01-folding-1")
+    names = {f"{stem}.{ending}" for stem in stems for ending in ("svg", "png")}
+    assert {p.name for p in (tmp_path / "blog").iterdir()} == names
+    for stem in stems:
+        assert (tmp_path / "blog" / f"{stem}.png").read_bytes().startswith(b"\x89PNG")
+    assert 'class="panel"' in (tmp_path / "blog" / "picture-template-01.svg").read_text()
+    again = run(*words, "--out", tmp_path / "p")
+    assert again.exit_code == 2
+    assert "is there already" in again.output
+
+
 def test_calibrate_writes_trials_and_fits_a_profile(tmp_path: Path) -> None:
     good("calibrate", "mat-cutter-300", "--out", tmp_path / "t")
     files = sorted((tmp_path / "t").iterdir())
