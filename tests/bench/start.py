@@ -18,10 +18,10 @@ SAMPLE = Path(__file__).parents[2] / "samples" / "jar-carton.svg"
 RUNS = 7
 
 
-def wall(*command: str) -> float:
+def wall(*command: str, runs: int = RUNS) -> float:
     """Median wall time of a command, s."""
     times = []
-    for _ in range(RUNS):
+    for _ in range(runs):
         begin = time.perf_counter()
         subprocess.run(command, check=True, capture_output=True)
         times.append(time.perf_counter() - begin)

@@ -1,7 +1,8 @@
-"""Same inputs, options and seed, same bytes: `python -m tests.faults.same` tries every effort.
+"""Same inputs, options and seed, same bytes: `python -m tests.faults.same [EFFORT...]` (default: all three).
 
-Each job is prepared in processes of its own, with other orders of sets (PYTHONHASHSEED) and on one
-processor or two.
+Each job is prepared in processes of its own, with other orders of sets (PYTHONHASHSEED), on two processors
+and on one, and twice on two: every sample by itself, two mixed in both languages, and the honey fair as a
+job file. `thorough` takes its time.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import partial
 from pathlib import Path
 
@@ -42,32 +43,66 @@ def prepared(
         "--language", language, "--despite-findings", "--explain",
         *(word for kind in ("svg", "dxf", "pdf", "pictures") for word in ("--also", kind)),
     ]  # fmt: skip
-    bind = None
-    if one_processor and hasattr(os, "sched_setaffinity"):
-        bind = partial(os.sched_setaffinity, 0, {min(os.sched_getaffinity(0))})
-    subprocess.run(
-        command,
-        check=True,
-        capture_output=True,
-        env={**_CALM, "PYTHONHASHSEED": str(hashes)},
-        preexec_fn=bind,
-    )
+    _start(command, hashes, one_processor=one_processor)
     return prints_of(out)
 
 
+def _start(command: Sequence[str], hashes: int, *, one_processor: bool) -> None:
+    bind = None
+    if one_processor and hasattr(os, "sched_setaffinity"):
+        bind = partial(os.sched_setaffinity, 0, {min(os.sched_getaffinity(0))})
+    calm = {**_CALM, "PYTHONHASHSEED": str(hashes)}
+    subprocess.run(command, check=True, capture_output=True, env=calm, preexec_fn=bind)
+
+
+def jobs() -> Iterator[tuple[str, Sequence[str], Path]]:
+    """Name, words and drawing of every job."""
+    every = sorted(path for path in SAMPLES.iterdir() if path.suffix in {".svg", ".dxf"})
+    for path in every:
+        yield path.name, ("--copies", "5"), path
+    yield "the honey fair", (), SAMPLES / "honey-fair.toml"
+
+
+def run_of(words: Sequence[str], source: Path, out: Path, effort: str, hashes: int) -> dict[str, str]:
+    """Prepare a job with its files beside; every odd run has one processor."""
+    command = [
+        sys.executable, "-m", "cutprep", "prepare", str(source), "--out", str(out), "--effort", effort,
+        "--seed", "3", "--despite-findings", *words,
+    ]  # fmt: skip
+    _start(command, hashes, one_processor=hashes % 2 == 1)
+    return prints_of(out)
+
+
+def differing(runs: Sequence[dict[str, str]]) -> list[str]:
+    """Files that are not the same in all runs, or not there in one."""
+    names = {name for run in runs for name in run}
+    return sorted(name for name in names if len({run.get(name) for run in runs}) > 1)
+
+
 def main() -> None:
-    """Compare four runs of each effort and language."""
-    for effort in ("quick", "normal", "thorough"):
+    """Compare runs of every job, effort by effort."""
+    for effort in sys.argv[1:] or ("quick", "normal", "thorough"):
         for language in ("hpgl", "gcode"):
             with tempfile.TemporaryDirectory() as folder:
                 runs = [
                     prepared(
                         Path(folder) / f"{k}", effort, hashes=k, one_processor=k % 2 == 1, language=language
                     )
-                    for k in range(4)
+                    for k in range(3)
                 ]
-            differing = sorted({name for run in runs for name in run if run[name] != runs[0].get(name)})
-            print(f"{effort} {language}: {len(runs[0])} files, differing in four runs: {differing or 'none'}")
+            _say(f"{effort}, two mixed, {language}", runs)
+        for name, words, source in jobs():
+            with tempfile.TemporaryDirectory() as folder:
+                runs = [run_of(words, source, Path(folder) / f"{k}", effort, k) for k in range(3)]
+            _say(f"{effort}, {name}", runs)
+
+
+def _say(what: str, runs: Sequence[dict[str, str]]) -> None:
+    found = differing(runs)
+    print(
+        f"{what}: {len(runs[0])} files, differing in {len(runs)} runs: {', '.join(found) or 'none'}",
+        flush=True,
+    )
 
 
 if __name__ == "__main__":
