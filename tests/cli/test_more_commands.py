@@ -290,3 +290,24 @@ def test_calibrate_writes_trials_and_fits_a_profile(tmp_path: Path) -> None:
     assert run("calibrate", "mat-cutter-300").exit_code == 2
     assert run("calibrate", "mat-cutter-300", "--times", "1,2", "--profile", mine).exit_code == 2
     assert run("calibrate", "mat-cutter-300", "--times", "a,b", "--profile", mine).exit_code == 2
+
+
+def test_stopped_in_the_search_it_says_what_was_kept(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Ctrl-C in the search takes the best layout until then; elsewhere nothing is written."""
+
+    def stop(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    words = ("prepare", SAMPLES / "swing-tag.svg", "--copies", "30")
+    with monkeypatch.context() as patch:
+        patch.setattr("cutprep.nest.plan.pressed_layout", stop)
+        kept = run(*words, "--out", tmp_path / "o")
+    assert kept.exit_code == 0
+    assert "the search was stopped; this is the best layout found until then" in kept.output
+    assert run("verify", tmp_path / "o").exit_code == 0
+    with monkeypatch.context() as patch:
+        patch.setattr("cutprep.job.pipeline.order", stop)
+        stopped = run(*words, "--out", tmp_path / "p")
+    assert stopped.exit_code == 130
+    assert "Stopped; nothing was written." in stopped.output
+    assert not (tmp_path / "p").exists()
