@@ -225,3 +225,28 @@ def test_runs_are_sorted() -> None:
     rows = list(zip(found.first.tolist(), found.second.tolist(), found.begin.tolist(), strict=True))
     assert rows == sorted(rows)
     assert len(rows) >= 3
+
+
+def test_runs_of_one_pair_are_sorted_by_position() -> None:
+    """First covered from 5 to 8, then, coming back the other way, from 25 to 20."""
+    found = runs([(0, 0), (30, 0)], [(5, 0), (8, 0), (8, 9), (25, 9), (25, 0), (20, 0), (20, -9)])
+    assert found.begin.tolist() == pytest.approx([5, 20])
+    assert found.end.tolist() == pytest.approx([8, 25])
+    assert found.sense.tolist() == [1, -1]
+
+
+def test_strips_in_pieces_count_together() -> None:
+    """Five pieces of 1.2 mm one after the other, where 2 mm count; one such piece alone doesn't."""
+    pieces = [[(1.2 * k, 1), (1.2 * k + 1.2, 1)] for k in range(5)]
+    assert strips([(0, 0), (30, 0)], *pieces).length.sum() == pytest.approx(6)
+    assert len(strips([(0, 0), (30, 0)], pieces[0])) == 0
+    # Beside a long strip elsewhere, too: all are judged together then.
+    mixed = strips([(0, 0), (30, 0)], pieces[0], [(0, 50), (20, 50)], [(0, 51), (20, 51)])
+    assert mixed.length.tolist() == pytest.approx([20])
+
+
+def test_strips_of_picked_lines() -> None:
+    drawn = Lines.of([[(0, 0), (30, 0)], [(0, 1), (30, 1)], [(0, -1), (30, -1)]])
+    near = neighbours(drawn, 1.5, spot=0.1)
+    found = find_strips(drawn, 1.5, beyond=0.1, pick=np.array([True, False, True]), shortest=2.0, near=near)
+    assert (found.first.tolist(), found.second.tolist()) == ([0], [2])

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from cutprep.errors import PlanError
 from cutprep.model.moves import Moves
 from cutprep.motion.calibrate import fit, trials, with_figures
 from cutprep.motion.duration import duration
@@ -156,3 +157,12 @@ def test_figures_and_their_errors_by_hand() -> None:
     assert error == pytest.approx(spread, rel=1e-3)
     exact = fit(moves[:1], seconds[:1], machine, unknown=["speed"])
     assert exact.figures[0][2] == 0, "nothing is left to judge it by"
+
+
+def test_short_times_are_times() -> None:
+    machine = machine_of(knife(0.0), acceleration=(1e9, 1e9), top_speed=(1e6, 1e6))
+    found = fit([moves_along([(0, 0), (20, 0)], 50)], [0.5], machine, unknown=["speed"])
+    assert found.figures[0][1] == pytest.approx(40, rel=1e-4)
+    for wrong in (0.0, -1.0, float("nan"), float("inf")):
+        with pytest.raises(PlanError, match="not above 0 s"):
+            fit([moves_along([(0, 0), (20, 0)], 50)], [wrong], machine, unknown=["speed"])
