@@ -1,4 +1,4 @@
-"""Figures for the order of work: `python -m tests.bench.order [tsplib] [tiny] [lines] [tear] [dense]`.
+"""Figures for the order of work: `python -m tests.bench.order [tsplib] [tiny] [lines] [tear] [dense] [weight]`.
 
 TSPLIB instances (G. Reinelt, University of Heidelberg; EUC_2D with the nint rule) are read from the
 folder CUTPREP_BENCH_DATA (default ../shared/data), `tsp` in it; skipped where absent. The best
@@ -226,12 +226,14 @@ def lace(columns: int, rows: int, web: float = 2.0, side: float = 4.0) -> Sheet:
     return sheet_of([hexagon + m for m in middles], Operation.CUT)
 
 
-def vees(count: int) -> Sheet:
-    """Pairs of cuts that meet in a tip, drawn either way round."""
+def vees(count: int, *, apart: bool = False) -> Sheet:
+    """Pairs of cuts that meet in a tip, drawn either way round; apart: no two pairs cross."""
     rng = np.random.default_rng(5)
     lines = []
-    for _ in range(count):
+    for k in range(count):
         tip, turn, open_by = rng.uniform(20, 280, 2), rng.uniform(0, 6.3), np.radians(rng.uniform(10, 40))
+        if apart:
+            tip = 25.0 + 45.0 * np.array(divmod(k, 8))
         for angle in (turn, turn + open_by):
             line = np.array([tip, tip + rng.uniform(8, 20) * np.array([np.cos(angle), np.sin(angle)])])
             lines.append(line[:: rng.choice((-1, 1))])
@@ -247,7 +249,8 @@ def show_tear() -> None:
         "12 dividers": grid(sample("divider.svg"), 12, 305, 610),
         "honeycomb lace": grid(sample("honeycomb-lace.svg"), 1, 305, 610),
         "lace of 2,000 holes": lace(50, 40),
-        "60 pairs of cuts that converge": vees(60),
+        "60 pairs of cuts that converge, many across each other": vees(60),
+        "60 pairs of cuts that converge, none across another": vees(60, apart=True),
     }
     for name, sheet in sheets.items():
         _, report, wall, own = timed(sheet)
@@ -259,6 +262,23 @@ def show_tear() -> None:
                 f"  travel {tally.travel:9.1f}  strokes {tally.strokes:5d}  lifts {tally.lifts:5d}"
             )
         print(f"  more travel than travel only: {report.planned.travel / report.travel_only.travel - 1:+.2%}")
+
+
+def show_weight() -> None:
+    """What the weight between travel and tear buys, with no limit to the travel."""
+    print("\nWeight of tear (mm of travel a mm): travel over travel only / running into a point")
+    sheets = {
+        "pairs across": vees(60), "pairs apart": vees(60, apart=True), "lines": sheet_of(list(random_lines(300)), Operation.CUT),
+        "honeycomb lace": grid(sample("honeycomb-lace.svg"), 1, 305, 610),
+    }  # fmt: skip
+    print("weight  " + "  ".join(f"{name:>18s}" for name in sheets))
+    for weight in (0.0, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0):
+        cells = []
+        for sheet in sheets.values():
+            report = plan(sheet, tear_weight=weight, more_travel=np.inf)[1]
+            more = report.planned.travel / report.travel_only.travel - 1
+            cells.append(f"{more:+7.1%} / {report.planned.running:7.1f}")
+        print(f"{weight:6g}  " + "  ".join(f"{cell:>18s}" for cell in cells), flush=True)
 
 
 def show_dense() -> None:
@@ -278,6 +298,7 @@ SHOWS = {
     "lines": show_lines,
     "tear": show_tear,
     "dense": show_dense,
+    "weight": show_weight,
 }
 
 
