@@ -10,12 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from ezdxf.colors import DXF_DEFAULT_COLORS
-from ezdxf.lldxf.encoding import decode_dxf_unicode, decode_mif_to_unicode, has_mif_encoding
 
+from cutprep.calm import calmly
 from cutprep.model.lines import Flags, Index
 from cutprep.read.dxf_records import Records, as_number
 from cutprep.read.dxf_structure import Structure
+
+with calmly():
+    from ezdxf.colors import DXF_DEFAULT_COLORS
+    from ezdxf.lldxf.encoding import decode_dxf_unicode, decode_mif_to_unicode, has_mif_encoding
 
 _BY_BLOCK, _BY_LAYER = 0, 256
 #: Colour 7 is the ink's colour: white on a dark screen, black on paper, and this is for paper.

@@ -10,14 +10,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from ezdxf.lldxf.const import DXFError
-from ezdxf.math import Vec3, fit_points_to_cad_cv
 
+from cutprep.calm import calmly
 from cutprep.geometry.bsplines import cut_spans
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.read.dxf_entities import Remarks, flags_of
 from cutprep.read.dxf_records import Records
 from cutprep.read.dxf_shapes import Shapes, gather
+
+with calmly():
+    from ezdxf.lldxf.const import DXFError
+    from ezdxf.math import Vec3, fit_points_to_cad_cv
 
 #: Degrees beyond this occur in no drawing program; the DXF reference allows any.
 _HIGHEST_DEGREE = 11

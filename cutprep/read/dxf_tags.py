@@ -21,14 +21,17 @@ from dataclasses import dataclass
 from typing import overload
 
 import numpy as np
-from ezdxf.lldxf.const import DXFError
-from ezdxf.lldxf.tagger import binary_tags_loader
-from ezdxf.tools.codepage import toencoding
 from numpy.typing import NDArray
 
+from cutprep.calm import calmly
 from cutprep.errors import DrawingError, Place
 from cutprep.model.lines import Index, Points
 from cutprep.read.sniff import BINARY_DXF, encoding_of
+
+with calmly():
+    from ezdxf.lldxf.const import DXFError
+    from ezdxf.lldxf.tagger import binary_tags_loader
+    from ezdxf.tools.codepage import toencoding
 
 Value = str | float | bytes
 #: Places in the data; the limits on file sizes keep them below 2^31.

@@ -12,15 +12,18 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-import ezdxf
 import numpy as np
-from ezdxf.colors import rgb2int
-from ezdxf.document import Drawing as Document
-from ezdxf.filemanagement import new
 
+from cutprep.calm import calmly
 from cutprep.model.lines import Lines
 from cutprep.write.curves import pieces_of
 from cutprep.write.ink import Ink, by_layer
+
+with calmly():
+    import ezdxf
+    from ezdxf.colors import rgb2int
+    from ezdxf.document import Drawing as Document
+    from ezdxf.filemanagement import new
 
 #: Millimetres in $INSUNITS (Autodesk DXF Reference, HEADER section); ezdxf's own default is metres.
 _MILLIMETRES = 4

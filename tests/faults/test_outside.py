@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import socket
 import subprocess
@@ -14,6 +15,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
+import cutprep
 from cutprep.errors import CutprepError
 from cutprep.read.reader import read
 from tests.faults.watch import ABLE, opened
@@ -49,6 +51,7 @@ def links_of(page: str) -> list[str]:
     return parser.found
 
 
+SAMPLES = Path(__file__).parents[2] / "samples"
 pytestmark = pytest.mark.skipif(not ABLE, reason="needs inotify")
 
 
@@ -167,6 +170,39 @@ def test_a_whole_job_opens_nothing_outside(secret: Path) -> None:
         assert all(link.startswith("#") for link in links_of(path.read_text())), path.name
     page = "<a href='x'>url(n)</a><img src=y><p style='a:url(z)'><style>@import 'w'</style>"
     assert links_of(page) == ["x", "y", "a:url(z)", "@import 'w'"]
+
+
+_OPENED = """
+import sys
+seen = []
+def hook(event, given):
+    if event == "open" and isinstance(given[0], (str, bytes)):
+        seen.append(str(given[0]))
+    elif event in {"socket.connect", "subprocess.Popen"}:
+        seen.append(event)
+sys.addaudithook(hook)
+from cutprep.read.reader import read
+from cutprep.write.dxf_file import write_dxf
+for name in sys.argv[1:]:
+    write_dxf(read(name).lines)
+print("\\n".join(sorted(set(seen))))
+"""
+
+
+@pytest.mark.parametrize("settings", [b"\xff\xfe no text", b"no settings", b"[core]\nDISABLE_C_EXT = true\n"])
+def test_no_settings_beside_a_drawing_and_no_fonts_are_read(tmp_path: Path, settings: bytes) -> None:
+    """The DXF library would read `ezdxf.ini` from the working folder, and open every font of the system."""
+    (tmp_path / "ezdxf.ini").write_bytes(settings)
+    samples = [str(SAMPLES / f"jar-carton.{kind}") for kind in ("dxf", "svg")]
+    done = subprocess.run(
+        [sys.executable, "-c", _OPENED, *samples],
+        cwd=tmp_path, capture_output=True, text=True, check=False,
+        env={"HOME": str(tmp_path / "home"), "PATH": os.environ["PATH"], "EZDXF_CONFIG_FILE": "ezdxf.ini"},
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    own = (str(Path(cutprep.__file__).parent), sys.prefix, sys.base_prefix)
+    assert [name for name in done.stdout.splitlines() if not name.startswith(own)] == samples
+    assert sorted(path.name for path in tmp_path.rglob("*")) == ["ezdxf.ini"]
 
 
 def test_a_careless_reader_would_be_seen(secret: Path) -> None:

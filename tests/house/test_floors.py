@@ -11,6 +11,7 @@ import cutprep
 HOME = Path(cutprep.__file__).parent
 
 FLOOR = {
+    "calm": 0,
     "errors": 0,
     "files": 0,
     "units": 0,
@@ -34,7 +35,7 @@ FLOOR = {
 }  # fmt: skip
 
 #: Inside floor 0 the errors come first and the tables last.
-FLOOR_0 = ["errors", "files", "progress", "tolerance", "units", "tables"]
+FLOOR_0 = ["calm", "errors", "files", "progress", "tolerance", "units", "tables"]
 
 #: Library: rooms (or files) that may import it.
 FOREIGN = {
