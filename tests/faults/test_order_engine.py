@@ -78,4 +78,6 @@ def test_the_plain_order_is_the_engines_nearest(monkeypatch: pytest.MonkeyPatch)
     best = prepare_job(job)
     monkeypatch.setattr(search, "engine", _missing)
     plain = prepare_job(job)
-    assert plain.sheets[0].order.planned.travel == pytest.approx(best.sheets[0].order.nearest.travel, rel=0.05)
+    assert plain.sheets[0].order.planned.travel == pytest.approx(
+        best.sheets[0].order.nearest.travel, rel=0.05
+    )
