@@ -70,3 +70,36 @@ def test_bits_on_a_turned_sheet(turn: int, sense: int) -> None:
     assert (bits.low_other[0], bits.high_other[0]) == pytest.approx(along)
     assert not bits.clip_low[0]
     assert not bits.clip_high[0]
+
+
+@pytest.mark.parametrize("turn", range(0, 360, 30))
+def test_ends_that_just_overlap_are_found_in_any_direction(turn: int) -> None:
+    """Half a millimetre of two lines of 10 mm, the second beside the end of the first."""
+    a = np.radians(turn)
+    spin = np.array([[np.cos(a), np.sin(a)], [-np.sin(a), np.cos(a)]])
+    first, second = np.array([[0.0, 0], [10, 0]]), np.array([[9.5, 0.1], [19.5, 0.1]])
+    for p, q in ((first, second), (second, first)):
+        bits = find_bits(neighbours(Lines.of([p @ spin, q @ spin]), 1.0, spot=0.1), 0.5, 0.0, None)
+        assert len(bits) == 1
+        assert bits.high[0] - bits.low[0] == pytest.approx(0.5)
+    beyond = Lines.of([first @ spin, (second + np.array([0.6, 0])) @ spin])
+    assert len(find_bits(neighbours(beyond, 1.0, spot=0.1), 0.5, 0.0, None)) == 0
+
+
+@pytest.mark.parametrize("backwards", [False, True])
+def test_passing_ends_are_cut_back_over_many_bits(backwards: bool) -> None:
+    """A line leaves at 1 degree after 20 mm, in pieces of 1 mm: all the pieces that leave go."""
+    along = [(x, 0.0) for x in np.arange(0, 41, 1.0)]
+    leaving = [(x, max(0.0, x - 20) * np.tan(np.radians(1))) for x in np.arange(0, 41, 1.0)]
+    if backwards:
+        along, leaving = ([(40 - x, y) for x, y in line] for line in (along, leaving))
+        along.sort()
+        leaving.sort()
+    lines = Lines.of([along, leaving])
+    near = neighbours(lines, 0.5, spot=0.1)
+    bits, run = number_runs(near.segments, find_bits(near, 0.1, 0.0, None), 0.1, 0.0)
+    left, _, passing = cut_back(bits, run, LEAVING)
+    assert passing.tolist() == [True]
+    at = near.segments.at[left.p]
+    begin, end = float((at + left.low).min()), float((at + left.high).max())
+    assert (begin, end) == pytest.approx((20, 40) if backwards else (0, 20))

@@ -275,3 +275,10 @@ def test_words_are_taken_apart() -> None:
 def test_rubbish_is_shown_in_plain_letters() -> None:
     _, (found,) = parse("IN;SP1;#\u00e9\n\u00fc;PU;SP0;", "hpgl")
     assert "'#? ?'" in found.problem
+
+
+def test_the_last_place_that_a_plotter_counts_to() -> None:
+    """7470A p. 2-3: -32768 to 32767, also where a window or a curve asks for it."""
+    assert ends("IW0,0,10,10;PU32767,-32768,-32768,32767;") == [[32767, -32768], [-32768, 32767]]
+    _, (found,) = parse("IN;SP1;IW0,0,10,10;PU32768,0;SP0;", "hpgl")
+    assert found.code == "out-of-range"
