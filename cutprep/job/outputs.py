@@ -12,7 +12,7 @@ from cutprep.report.flatmap import flat_map
 from cutprep.report.folded_picture import folding_frames
 from cutprep.report.jobsheet import job_sheet
 from cutprep.report.making import panel_letters, score_rows
-from cutprep.report.makingsheet import making_sheet, making_text
+from cutprep.report.makingsheet import making_sheet, making_text, makings
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.sheetmap import sheet_map, sheet_marks
 from cutprep.write.dxf_file import write_dxf
@@ -39,8 +39,9 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
     if "pictures" in also:
         files.update(pictures(outcome))
     files[JOB_SHEET] = job_sheet(outcome)
-    files[MAKING_SHEET] = making_sheet(outcome)
-    files[MAKING_TEXT] = making_text(outcome)
+    made = makings(outcome)
+    files[MAKING_SHEET] = making_sheet(outcome, made)
+    files[MAKING_TEXT] = making_text(outcome, made)
     data: dict[str, Any] = outcome_data(outcome)
     data["files"] = [*files, INDEX]
     files[INDEX] = json.dumps(data, indent=None, ensure_ascii=False, allow_nan=False) + "\n"

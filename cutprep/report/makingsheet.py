@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -64,8 +65,13 @@ class Making:
     steps: tuple[str, ...]
 
 
-def making_sheet(outcome: Outcome) -> str:
+def making_sheet(outcome: Outcome, made: Sequence[Making] | None = None) -> str:
     """Write the making sheet.
+
+    Parameters
+    ----------
+    made
+        What `makings` worked out, where it was asked before.
 
     Returns
     -------
@@ -76,7 +82,7 @@ def making_sheet(outcome: Outcome) -> str:
         "making-sheet.html",
         title=outcome.title,
         sets=outcome.sets,
-        makings=makings(outcome),
+        makings=makings(outcome) if made is None else made,
         cautions=CAUTIONS,
         legend=[(n, w) for n, w in legend(t.lines for t in outcome.templates) if n != "travel"],
         legend_styles=LINE_STYLES,
@@ -84,10 +90,10 @@ def making_sheet(outcome: Outcome) -> str:
     )
 
 
-def making_text(outcome: Outcome) -> str:
+def making_text(outcome: Outcome, made: Sequence[Making] | None = None) -> str:
     """Write the same as plain text."""
     rows = [outcome.title, "=" * len(outcome.title), ""]
-    for making in makings(outcome):
+    for making in makings(outcome) if made is None else made:
         rows += [
             making.name,
             "-" * len(making.name),
