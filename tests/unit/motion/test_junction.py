@@ -53,3 +53,9 @@ def test_no_axis_is_asked_for_more_than_it_can_give() -> None:
 
 def test_the_slower_axis_decides() -> None:
     assert squared(X, Y, (500.0, 100.0)) == pytest.approx(squared(X, Y) / 5)
+
+
+def test_cosines_beyond_one_by_their_last_digit() -> None:
+    """Sums of products are that inexact; no warning, and the same answers."""
+    beyond = np.nextafter(1.0, 2.0)
+    assert corner_speed_squared([-beyond, beyond], 500.0, 0.01).tolist() == [math.inf, 0]
