@@ -203,3 +203,30 @@ def test_chords_of_arcs() -> None:
     assert chord_count(5, 0.0, 0.1) == 1
     # An arc smaller than its sagitta keeps a chord for each quarter.
     assert [chord_count(0.1, w, 0.1) for w in (0.0, 1.5, 1.6, -3.2, 6.28)] == [1, 1, 2, 3, 4]
+
+
+def test_a_pause_before_any_message_asks_for_nothing() -> None:
+    assert follow("M0\nG0 X1", MACHINE).tool.tolist() == [0]
+
+
+def test_a_faulty_first_line_stops_no_reading() -> None:
+    """The interpreter stops there; we go on, so that a maker sees all there is to mend."""
+    moves, findings = parse("X\nG21 G90\nG0 X1\nM2\n", "gcode")
+    assert [f.code for f in findings] == ["not-gcode"]
+    assert moves.xy.tolist() == [[1, 0]]
+    assert [f.code for f in parse("X\n", "gcode")[1]] == ["not-gcode", "no-program-end"]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("G21 G90\nG1 X1\nM2\n", "G1 without any feed"),
+        ("G21 G90\nG2 X1 Y1 R5\nM2\n", "G2 without any feed"),
+        ("G21 G90\nG0\nM2\n", "G0 has no axis word"),
+        ("G21 G90\nF60 G1\nM2\n", "G1 has no axis word"),
+        ("G21 G90\n", "the program has no M2 or M30"),
+        ("G21 G90\nX1\nM2\n", "without any motion mode"),
+    ],
+)
+def test_what_is_said(text: str, said: str) -> None:
+    assert said in parse(text, "gcode")[1][0].problem
