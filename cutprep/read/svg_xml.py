@@ -76,6 +76,7 @@ def parse_xml(data: bytes, limits: Limits) -> Parsed:
         data = data.lstrip()  # blanks before the XML declaration are a slip that browsers forgive too
     if not data:
         raise DrawingError("the file is empty", fix="Save the drawing again.")
+    _refuse_many(_ends(data), limits)
     data, has_entities = _check_entities(data, limits)
     root, repaired = _parse(data, has_entities)
     if has_entities and root.nsmap.get(None) == SVG[1:-1]:
@@ -128,13 +129,27 @@ def _refusal(fault: etree.XMLSyntaxError) -> DrawingError:
     return DrawingError(f"the file is damaged or cut off ({message})", fix=_RESAVE, place=place)
 
 
-def _check_size(root: etree._Element, limits: Limits) -> None:
-    count = root.xpath("count(//*)")
-    if isinstance(count, float) and count > limits.elements:
+def _ends(data: bytes) -> int:
+    """How many elements end in a text, counted without parsing it; 0 where that can't be told.
+
+    A tree takes some twenty times the memory of its text, so one that is refused is better never built.
+    """
+    if b"<!--" in data or b"<![CDATA[" in data:
+        return 0
+    return data.count(b"</") + data.count(b"/>")
+
+
+def _refuse_many(count: float, limits: Limits) -> None:
+    if count > limits.elements:
         raise DrawingError(
             f"the drawing has {count:.0f} elements; at most {limits.elements} are read",
             fix=more("Split the drawing.", "elements"),
         )
+
+
+def _check_size(root: etree._Element, limits: Limits) -> None:
+    count = root.xpath("count(//*)")
+    _refuse_many(count if isinstance(count, float) else 0.0, limits)
     deep = root.xpath("/*" * (limits.depth + 1) + "[1]")
     if isinstance(deep, list) and deep:
         raise DrawingError(
