@@ -213,6 +213,9 @@ class Sheets:
         except cssselect2.SelectorError as fault:
             self._remark("style-ignored", f"the selector '{text}' can't be read ({fault})", node)
             return
+        except (RecursionError, MemoryError, SyntaxError):  # the library compiles it, and that has its limits
+            self._remark("style-ignored", f"the selector '{text[:60]}...' is nested too deeply", node)
+            return
         self._preludes.append(text)
         self._looks_alone_matter &= is_simple
         for selector in selectors:

@@ -172,6 +172,36 @@ def test_a_whole_job_opens_nothing_outside(secret: Path) -> None:
     assert links_of(page) == ["x", "y", "a:url(z)", "@import 'w'"]
 
 
+_RUNS = "__import__('pathlib').Path('ran').touch()"
+
+
+@pytest.mark.parametrize(
+    "selector",
+    [
+        f"""[a="' or {_RUNS} or '"]""",
+        f"""[a='\\' or {_RUNS} #']""",
+        f"""[a="\\A {_RUNS}\\A "]""",
+        ".\\27\\20or\\20" + "".join(f"\\{ord(c):x} " for c in _RUNS),
+        "#" + "".join(f"\\{ord(c):x} " for c in f"x') or {_RUNS} or ('"),
+        ":nth-child(" + _RUNS + ")",
+        ":is(" * 300 + "path" + ")" * 300,
+        ",".join(["path"] * 5000),
+        "a>" * 2000 + "path",
+    ],
+)
+def test_no_selector_runs_anything(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, selector: str) -> None:
+    """The library for selectors makes Python source of them and evaluates it."""
+    monkeypatch.chdir(tmp_path)
+    style = selector.replace("&", "&amp;").replace("<", "&lt;")
+    path = tmp_path / "drawing.svg"
+    path.write_text(
+        f"<svg {PAGE}><style>{style}{{stroke:red}}</style><path stroke='blue' d='M0 0L9 9' a='x'/></svg>"
+    )
+    drawing = read(path)
+    assert len(drawing.lines) == 1
+    assert [found.name for found in tmp_path.iterdir()] == ["drawing.svg"]
+
+
 _OPENED = """
 import sys
 seen = []
