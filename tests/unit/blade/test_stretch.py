@@ -127,3 +127,10 @@ def test_a_closed_line_of_no_length_and_its_neighbours() -> None:
     assert np.diff(found.start).tolist() == [1, 2, 1, 6]
     assert found.part(3).xy[-1] == pytest.approx((1, 0))
     assert found.part(2).xy.tolist() == [[5, 5]]
+
+
+def test_rounds_of_a_line_shorter_than_a_millimetre() -> None:
+    """A ring of 0.8 mm, cut from the second round into the third."""
+    lines = Lines.of([SQUARE / 50])
+    found = cut(lines, 0, (0.9, 1.7))
+    assert found.xy == pytest.approx(np.array([(0.1, 0), (0.2, 0), (0.2, 0.2), (0, 0.2), (0, 0), (0.1, 0)]))

@@ -253,6 +253,7 @@ def test_a_tool_that_stays_down_at_the_end() -> None:
     )  # fmt: skip
     (found,) = compare(moves, ends_down, within=0.025, machine=MACHINE)
     assert (found.code, found.places[0].xy) == ("tool-left-down", (60, 50))
+    assert "ends at 60.000, 50.000 with the tool down" in found.problem
 
 
 def test_speeds_are_compared_tool_by_tool() -> None:
