@@ -103,3 +103,11 @@ def test_passing_ends_are_cut_back_over_many_bits(backwards: bool) -> None:
     at = near.segments.at[left.p]
     begin, end = float((at + left.low).min()), float((at + left.high).max())
     assert (begin, end) == pytest.approx((20, 40) if backwards else (0, 20))
+
+
+def test_what_runs_along_and_what_crosses() -> None:
+    """44 degrees run along each other for a moment, 46 cross; whichever way they are drawn."""
+    for degrees, count in ((44, 1), (46, 0), (136, 1), (134, 0)):
+        a = np.radians(degrees)
+        lines = Lines.of([[(0, 0), (20, 0)], [(5, -0.1), (5 + 9 * np.cos(a), -0.1 + 9 * np.sin(a))]])
+        assert len(find_bits(neighbours(lines, 1.0, spot=0.1), 0.5, 0.0, None)) == count, degrees

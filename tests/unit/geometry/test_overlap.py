@@ -250,3 +250,21 @@ def test_strips_of_picked_lines() -> None:
     near = neighbours(drawn, 1.5, spot=0.1)
     found = find_strips(drawn, 1.5, beyond=0.1, pick=np.array([True, False, True]), shortest=2.0, near=near)
     assert (found.first.tolist(), found.second.tolist()) == ([0], [2])
+
+
+def test_lines_drift_apart_from_half_a_degree_on() -> None:
+    """After 20 mm together, the second leaves: at 0.4 degrees it counts as far as it is near, at 0.6 to
+    the bend only."""
+    for degrees, passing in ((0.4, False), (0.6, True)):
+        rise = np.tan(np.radians(degrees))
+        found = runs([(0, 0), (60, 0)], [(0, 0), (20, 0), (60, 40 * rise)])
+        assert found.passing.tolist() == [passing]
+        assert found.end[0] == pytest.approx(20 if passing else 20 + 0.1 / rise)
+
+
+def test_a_corner_opens_from_three_degrees_on() -> None:
+    """Below that the two sides make a needle, a strip to be told; above they are a corner."""
+    for degrees, told in ((2.8, True), (3.2, False), (-2.8, True), (-3.2, False)):
+        a = np.radians(degrees)
+        found = strips([(0, 0), (60, 0)], [(0, 0), (60 * np.cos(a), 60 * np.sin(a))])
+        assert bool(len(found)) is told
