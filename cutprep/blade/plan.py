@@ -8,7 +8,7 @@ which the blade came up last, and led by the pivot; travel joins them.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import groupby
+from itertools import groupby, pairwise
 
 import numpy as np
 
@@ -335,11 +335,29 @@ def _check_area(paths: list[Points], lowerings: list[Lowering], lines: Lines, ma
         )
 
 
+def _goes_on(before: tuple[Points, Lowering], after: tuple[Points, Lowering]) -> bool:
+    """Whether the tool need not be lifted between two lowerings."""
+    (path, low), (onward, following) = before, after
+    return bool(
+        low.tool.number == following.tool.number
+        # Unsaid forces are NaN, which equals nothing; as text they are alike.
+        and str(low.force) == str(following.force)
+        and min(low.stroke, following.stroke) >= 0
+        and (path[-1] == onward[0]).all()
+    )
+
+
 def _moves(paths: list[Points], lowerings: list[Lowering], machine: Machine, factor: float) -> Moves:
-    """Lay the paths behind each other with travel between them, and go home."""
+    """Lay the paths behind each other with travel between them, and go home.
+
+    Where a path begins at the very place where the one before ended, pressed alike, the tool stays down.
+    """
+    meets = [False, *(_goes_on(*pair) for pair in pairwise(zip(paths, lowerings, strict=True)))]
+    paths = [path[1:] if on else path for path, on in zip(paths, meets, strict=False)]
     run = np.repeat(np.arange(len(paths)), [len(path) for path in paths])
     down = np.ones(len(run), bool)
-    down[np.flatnonzero(np.diff(run, prepend=-1))] = False
+    lifted = np.flatnonzero(np.diff(run, prepend=-1))
+    down[lifted[~np.array(meets, bool)[run[lifted]]]] = False
     tool = np.array([low.tool.number for low in lowerings], dtype=np.int64)
     speed = np.array([low.tool.speed * factor for low in lowerings])
     force = np.array([low.force for low in lowerings])

@@ -7,6 +7,8 @@ is read back from a machine file can be judged by it.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -28,6 +30,8 @@ _LONG = 400
 #: Points on a wanted line are looked at this far apart, mm: a tip that was down all along can't
 #: have left out anything short, one that was lifted can.
 _APART, _APART_IN_DASHES = 1.0, 0.1
+#: Vertices of a file that are this near to the place sought, beyond the nearest, are as good, mm.
+_SAME_PLACE = 0.02
 _NOTHING: Points = np.empty((0, 2))
 #: Blades that stand this little beside their line (mm at the tip) are not sampled on the way.
 _STILL = 5e-4  # not a tolerance: fineness of sampling
@@ -228,14 +232,39 @@ def _runs(moves: Moves, planned: Moves | None) -> list[tuple[slice, int]]:
     """Stretches with the tool down, and the stroke each one works."""
     found = _lowered(moves)
     if planned is None:
-        return [(rows, int(moves.stroke[rows.start])) for rows in found]
+        return [(part, int(moves.stroke[part.start])) for rows in found for part in _by_stroke(moves, rows)]
     wanted = _lowered(planned)
     if len(wanted) != len(found):
         raise ReadbackError(
             f"the file lowers the tool {len(found)} times, and the plan {len(wanted)} times",
             fix="Prepare the job again; if that happens again, please report it with the drawing.",
         )
-    return [(rows, int(planned.stroke[plan.start])) for rows, plan in zip(found, wanted, strict=True)]
+    return [
+        (part, int(planned.stroke[plan.start]))
+        for rows, whole in zip(found, wanted, strict=True)
+        for part, plan in _matched(moves, rows, planned, _by_stroke(planned, whole))
+    ]
+
+
+def _by_stroke(moves: Moves, rows: slice) -> list[slice]:
+    """Parts of a lowering that work one stroke each."""
+    turns = (rows.start + 1 + np.flatnonzero(np.diff(moves.stroke[rows]))).tolist()
+    return [slice(a, b) for a, b in pairwise([rows.start, *turns, rows.stop])]
+
+
+def _matched(moves: Moves, rows: slice, planned: Moves, plans: list[slice]) -> Iterator[tuple[slice, slice]]:
+    """Divide a lowering of the file where the plan goes over from stroke to stroke."""
+    start = rows.start
+    for plan in plans[:-1]:
+        # The strokes behind need a move each; a file may leave out a move of no length.
+        start = min(start, rows.stop - 1)
+        left = moves.xy[start : max(rows.stop - 1, start + 1)]
+        off = np.hypot(*(left - planned.xy[plan.stop - 1]).T)
+        near = np.flatnonzero(off <= off.min() + _SAME_PLACE)
+        stop = start + int(near[0]) + 1
+        yield slice(start, stop), plan
+        start = stop
+    yield slice(min(start, rows.stop - 1), rows.stop), plans[-1]
 
 
 def _lowered(moves: Moves) -> list[slice]:

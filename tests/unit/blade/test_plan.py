@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -370,3 +371,17 @@ def test_travels_carry_no_figures() -> None:
     assert (moves.speed[up] == 0).all()
     assert (moves.stroke[up] == -1).all()
     assert (moves.tool == 1).all()
+
+
+@pytest.mark.parametrize("tool", [knife(), Tool("pen", 1, (Operation.CUT,), kind="pen", speed=50.0)])
+def test_the_tool_stays_down_where_the_next_stroke_begins(tool: Tool) -> None:
+    # Two strokes meet at a corner, the third begins elsewhere.
+    strokes = strokes_of([[50, 50], [80, 50]], [[80, 50], [80, 90]], [[80, 95], [50, 95]])
+    moves = planned(strokes, tool)
+    assert lowered(moves) == [0, 2]
+    assert set(moves.stroke.tolist()) == {-1, 0, 1, 2}
+    error = blade_error(moves, strokes, machine_of(tool))
+    assert float(error.max()) <= 0.05
+    # Read back, nothing tells where one stroke ends and the next begins.
+    nameless = replace(moves, stroke=np.where(moves.down, 0, -1))
+    assert blade_error(nameless, strokes, machine_of(tool), planned=moves) == pytest.approx(error)
