@@ -33,7 +33,7 @@ from cutprep.report.look import picture as draw_moves
 from cutprep.report.outcome import Outcome
 from cutprep.units import say_length, say_size, say_time
 
-_LARGEST_FILE = 200_000_000
+_LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB
 
 
 #: Options that stand beside a job file and change it, by the field of the job; every other one is a key in the file.

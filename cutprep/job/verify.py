@@ -20,7 +20,8 @@ from cutprep.readback.machine_file import read_back
 from cutprep.report.data import SCHEMA, machine_from_data, moves_from
 from cutprep.tolerance import Tolerance
 
-_LARGEST_FILE = 200_000_000
+_LARGEST_INDEX = 200_000_000
+_LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ def _job(folder: Path) -> tuple[dict[str, Any], Machine, str]:
             place=Place(file=str(folder)),
         )
     try:
-        data = json.loads(load_bytes(path, _LARGEST_FILE))
+        data = json.loads(load_bytes(path, _LARGEST_INDEX))
         if data["schema"] != SCHEMA:
             raise JobError(
                 f"the job is of the form {data['schema']!r}; this version reads {SCHEMA}",
