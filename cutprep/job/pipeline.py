@@ -34,6 +34,7 @@ from cutprep.model.sheet import Sheet
 from cutprep.motion.duration import duration
 from cutprep.nest.align import Alignment, align
 from cutprep.order.plan import plan as order
+from cutprep.profile.machine import Machine
 from cutprep.progress import Progress, silent
 from cutprep.read.reader import read as read_file
 from cutprep.readback.compare import compare
@@ -41,6 +42,7 @@ from cutprep.readback.machine_file import read_back
 from cutprep.report.findings_picture import findings_picture
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
 from cutprep.tolerance import Tolerance
+from cutprep.units import say_time
 from cutprep.write.machine_file import deviation, write
 
 #: A template with more scores than this is lace or a pattern, not a box.
@@ -136,10 +138,20 @@ def _sheets(
         if key not in same:
             same[key] = _sheet(job, batch, laid)
         added = same[key].sheet.notes  # by working it out, beside those of laying it out
-        sheet = replace(laid, number=before + count, notes=laid.notes + added)
+        told = tuple(_with_time(note, job.machine, batch) for note in laid.notes)
+        sheet = replace(laid, number=before + count, notes=told + added)
         name = f"sheet-{sheet.number:02d}{tail}.{job.language}"
         yield replace(same[key], sheet=sheet, file=name)
         progress("sheets", count, len(sheets))
+
+
+def _with_time(note: Finding, machine: Machine, batch: Batch) -> Finding:
+    """Add to the note on shared cuts the time that the blade would have taken for them."""
+    speeds = [tool.speed for tool in machine.tools if Operation.CUT in tool.does]
+    if note.code != "shared-cuts" or note.measure is None or not speeds:
+        return note
+    seconds = note.measure / (speeds[0] * batch.stock.speed_factor)
+    return replace(note, problem=f"{note.problem}, about {say_time(seconds)} of cutting saved")
 
 
 def load(item: Item, batch: Batch, job: Job) -> Loaded:

@@ -12,6 +12,7 @@ import shapely
 from cutprep.job.api import prepare, read
 from cutprep.job.used import used_areas
 from cutprep.tolerance import Tolerance
+from cutprep.units import say_time
 from tests.cli.test_more_commands import SAMPLES, good, run
 
 
@@ -146,3 +147,18 @@ def test_a_curved_used_area_is_covered_by_what_is_kept_free(tmp_path: Path) -> N
     assert shapely.union_all(areas).contains(shapely.Point(120, 150).buffer(102.97))
     outcome = prepare(SAMPLES / "swing-tag.svg", copies=2)
     assert outcome.sheets[0].sheet.kept_free == ()
+
+
+def test_shared_cuts_tell_the_length_and_the_time_that_they_save(tmp_path: Path) -> None:
+    strip = tmp_path / "strip.svg"
+    strip.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">'
+        '<g id="cut"><rect fill="none" stroke="#000" width="60" height="40"/></g></svg>'
+    )
+    good("prepare", strip, "--copies", "32", "--gap", "0mm", "--out", tmp_path / "o", "--effort", "quick")
+    data = json.loads((tmp_path / "o" / "job.json").read_text())
+    (note,) = [f for f in data["findings"] if f["code"] == "shared-cuts"]
+    # Every strip has 200 mm of edges; what is left to cut and what is saved are together all of them.
+    assert sum(s["cut_mm"] for s in data["sheets"]) + note["measure"] == pytest.approx(32 * 200)
+    speed = next(t["speed"] for t in data["machine_profile"]["tools"] if "cut" in t["does"])
+    assert f"about {say_time(note['measure'] / speed)} of cutting saved" in note["problem"]
