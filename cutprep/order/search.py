@@ -143,7 +143,14 @@ class Search:
         return min(ways, key=self.length)
 
     def improve(
-        self, way: Way, costs: Costs, *, heat: float, fresh: bool = False, stream: int = 0, rounds: int = _ROUNDS
+        self,
+        way: Way,
+        costs: Costs,
+        *,
+        heat: float,
+        fresh: bool = False,
+        stream: int = 0,
+        rounds: int = _ROUNDS,
     ) -> Way:
         """Search on from a way.
 
