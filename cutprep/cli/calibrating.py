@@ -8,8 +8,8 @@ import numpy as np
 
 from cutprep.blade.plan import compensate
 from cutprep.cli import show
-from cutprep.cli.files import write_file
-from cutprep.errors import JobError, OutputError, Place
+from cutprep.cli.files import make_folder, write_file
+from cutprep.errors import JobError
 from cutprep.model.moves import Moves
 from cutprep.model.strokes import Strokes
 from cutprep.motion.calibrate import Trial, fit, trials
@@ -57,12 +57,7 @@ def write_trials(name: str, language: str | None, out: Path | None) -> None:
     machine = shelf.machine(name)
     ending = language or machine.languages[0]
     files = _files(machine, language)
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as fault:
-        raise OutputError(
-            f"the folder can't be made ({fault.strerror})", place=Place(file=str(out))
-        ) from None
+    make_folder(out)
     rows = []
     for number, (trial, text, moves) in enumerate(files, 1):
         path = out / f"trial-{number}.{ending}"

@@ -31,6 +31,22 @@ def write_file(out: Path, data: bytes, *, replace: bool) -> None:
         fresh.unlink(missing_ok=True)
 
 
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it, where they are not there.
+
+    Raises
+    ------
+    OutputError
+        When it can't be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise OutputError(
+            f"the folder can't be made ({fault.strerror})", place=Place(file=str(folder))
+        ) from None
+
+
 def write_picture(out: Path, svg: str, *, replace: bool) -> None:
     """Write a picture as SVG, or as PNG where the renderer for it is installed.
 
@@ -65,12 +81,7 @@ def write_pictures(folder: Path, pictures: Mapping[str, str], *, replace: bool) 
             raise OutputError(
                 "the picture is there already", fix="Add --replace to replace it.", place=Place(file=str(out))
             )
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as fault:
-        raise OutputError(
-            f"the folder can't be made ({fault.strerror})", place=Place(file=str(folder))
-        ) from None
+    make_folder(folder)
     for out, svg in names.items():
         write_picture(out, svg, replace=replace)
     return len(names)

@@ -34,8 +34,15 @@ class _Settings(TypedDict):
     windows: bool
 
 
-def lay_out(job: Job, batch: Batch, templates: Sequence[Template], progress: Progress) -> tuple[Sheet, ...]:
+def lay_out(
+    job: Job, batch: Batch, templates: Sequence[Template], progress: Progress, *, used: Sequence[Area] = ()
+) -> tuple[Sheet, ...]:
     """Lay one batch out as the job asks for.
+
+    Parameters
+    ----------
+    used
+        What `used_card` found: kept free on every sheet, as `job.keep_out` is.
 
     Raises
     ------
@@ -48,7 +55,7 @@ def lay_out(job: Job, batch: Batch, templates: Sequence[Template], progress: Pro
         "grain": batch.stock.grain,
         "margin": job.margin,
         "gap": job.gap,
-        "keep_out": (*job.keep_out, *_used(job)),
+        "keep_out": (*job.keep_out, *used),
         "windows": job.windows,
     }
     if batch.spots:
@@ -87,8 +94,14 @@ def lay_out(job: Job, batch: Batch, templates: Sequence[Template], progress: Pro
         ) from None
 
 
-def _used(job: Job) -> tuple[Area, ...]:
-    """Areas that drawings say are used already."""
+def used_card(job: Job) -> tuple[Area, ...]:
+    """Read the areas that drawings say are used already, mm on the sheet.
+
+    Raises
+    ------
+    InputError
+        When a drawing can't be read or shows no such area.
+    """
     return tuple(
         area
         for path, layer in job.keep_out_drawn

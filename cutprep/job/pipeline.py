@@ -23,7 +23,7 @@ from cutprep.errors import CutprepError, DrawingError, ReadbackError, at
 from cutprep.fold.plan import fold
 from cutprep.geometry.placed import place
 from cutprep.job.job import Batch, Item, Job, readback_limit
-from cutprep.job.layout import lay_out
+from cutprep.job.layout import lay_out, used_card
 from cutprep.mend.mend import mend as mend_drawing
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity, errors
@@ -89,12 +89,13 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     findings = tuple(f for batch in loaded for one in batch for f in one.findings)
     if errors(findings) and not job.despite_findings:
         raise Stopped(findings)
+    used = used_card(job)
     told: list[TemplateOutcome] = []
     bare: list[Finding] = []
     done: list[SheetOutcome] = []
     for batch, drawings in zip(job.batches, loaded, strict=True):
         templates = [_template(one, job) for one in drawings]
-        sheets = lay_out(job, batch, templates, progress)
+        sheets = lay_out(job, batch, templates, progress, used=used)
         copies = Counter(spot.template for sheet in sheets for spot in sheet.placements)
         bare.extend(_bare(template) for template in templates if not template.parts)
         told.extend(

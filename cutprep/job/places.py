@@ -11,9 +11,8 @@ from typing import Any
 from cutprep.errors import JobError, Place
 from cutprep.files import load_bytes
 from cutprep.job.job import Batch, Job, Spot
+from cutprep.job.store import LARGEST_INDEX
 from cutprep.report.data import SCHEMA
-
-_LARGEST_FILE = 200_000_000
 
 
 def with_places(job: Job, path: Path) -> Job:
@@ -63,7 +62,7 @@ def with_places(job: Job, path: Path) -> Job:
 def _sheets(path: Path) -> list[Any]:
     place = Place(file=str(path))
     try:
-        data = json.loads(load_bytes(path, _LARGEST_FILE))
+        data = json.loads(load_bytes(path, LARGEST_INDEX))
     except OSError as fault:
         raise JobError(f"the file can't be read ({fault.strerror})", place=place) from None
     except (ValueError, RecursionError):

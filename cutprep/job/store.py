@@ -32,7 +32,7 @@ from cutprep.files import load_bytes
 fcntl: Any = importlib.import_module("fcntl") if importlib.util.find_spec("fcntl") else None
 
 INDEX = "job.json"
-_LARGEST_INDEX = 200_000_000
+LARGEST_INDEX = 200_000_000
 _ASIDE = "-old"
 _AT_FDCWD, _RENAME_EXCHANGE = -100, 2
 
@@ -76,7 +76,7 @@ def written(folder: Path) -> set[str]:
         When job.json is missing or does not say.
     """
     try:
-        names = json.loads(load_bytes(folder / INDEX, _LARGEST_INDEX))["files"]
+        names = json.loads(load_bytes(folder / INDEX, LARGEST_INDEX))["files"]
         own = {str(name) for name in names}
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         raise OutputError(

@@ -10,7 +10,7 @@ from typing import Any
 from cutprep.errors import InputError, JobError, Place, ReadbackError
 from cutprep.files import load_bytes
 from cutprep.job.job import readback_limit
-from cutprep.job.store import INDEX
+from cutprep.job.store import INDEX, LARGEST_INDEX
 from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.moves import Duration
 from cutprep.motion.duration import duration
@@ -20,7 +20,6 @@ from cutprep.readback.machine_file import read_back
 from cutprep.report.data import SCHEMA, machine_from_data, moves_from
 from cutprep.tolerance import Tolerance
 
-_LARGEST_INDEX = 200_000_000
 _LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB
 
 
@@ -73,7 +72,7 @@ def _job(folder: Path) -> tuple[dict[str, Any], Machine, str]:
             place=Place(file=str(folder)),
         )
     try:
-        data = json.loads(load_bytes(path, _LARGEST_INDEX))
+        data = json.loads(load_bytes(path, LARGEST_INDEX))
         if data["schema"] != SCHEMA:
             raise JobError(
                 f"the job is of the form {data['schema']!r}; this version reads {SCHEMA}",

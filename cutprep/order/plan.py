@@ -269,10 +269,9 @@ def _least_tear(
     most = travel_search.length(travel_only) * (1 + wish.more_travel)
     for _ in range(_HALVINGS):
         # One round tells whether the weight is far too high.
-        if search.length(search.solve(way, costs, heat=1.0, rounds=1)) <= most * _NEARLY:
-            planned = search.solve(way, costs, heat=1.0)
-            if search.length(planned) <= most:
-                return search, planned
+        planned = search.solve(way, costs, heat=1.0, most=most * _NEARLY)
+        if search.length(planned) <= most:
+            return search, planned
         costs = costs.scaled(0.5)
     return search, search.solve(way, NO_COSTS, heat=1.0)
 

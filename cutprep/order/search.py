@@ -7,6 +7,7 @@ dynamic programming (starts). A small job is solved outright.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -113,25 +114,26 @@ class Search:
 
     def nearest(self) -> Way:
         """Always the nearest place next, stage by stage."""
-        places, m = self.places, len(self.task)
+        places = self.places
         k = len(places.line)
         away = np.arange(k)
         head = places.first[:-1][self.open]
         away[head], away[head + 1] = head + 1, head
         micro = _micro(places.entry)
         found = engine().nearest(micro, away, places.line, self.task.rank[places.line], _point(self.home))
-        line = places.line[found]
-        place = np.empty(m, np.int64)
-        place[line] = found
-        return Way(line, place, self._backwards(place, np.zeros(m, bool)))
+        return self._entered(found)
 
     def plain(self) -> Way:
         """The same without the engine."""
         found = nearest_places(self.places, self.task.rank, self.home)
+        return self._entered(found)
+
+    def _entered(self, found: Index) -> Way:
+        """The way that enters the lines at these places, one after the other."""
         line = self.places.line[found]
-        place = np.empty(len(line), np.int64)
+        place = np.empty(len(self.task), np.int64)
         place[line] = found
-        return Way(line, place, self._backwards(place, np.zeros(len(line), bool)))
+        return Way(line, place, self._backwards(place, np.zeros(len(self.task), bool)))
 
     def shortest(self) -> Way:
         """Find the shortest travel."""
@@ -150,7 +152,7 @@ class Search:
         heat: float,
         fresh: bool = False,
         stream: int = 0,
-        rounds: int = _ROUNDS,
+        most: float = math.inf,
     ) -> Way:
         """Search on from a way.
 
@@ -160,8 +162,8 @@ class Search:
             Forget the order, and keep only the places.
         stream
             Number of the try, each with random numbers of its own.
-        rounds
-            How many of the rounds are done; one gives a first idea.
+        most
+            When the first round leaves the travel longer than this, it is also the last.
         """
         way = best = way if fresh else self._settle_places(way, costs)
         least = self.total(way, costs)
@@ -170,7 +172,7 @@ class Search:
         kicks = int(self.kicks * (3 / (1 + pairs / 2) if pairs else 1))
         several = len(self.places.line) > int((1 + self.open).sum())
         count = _ROUNDS if several or len(costs.line) else 1
-        for number in range(min(count, rounds)):
+        for number in range(count):
             order, turned, moved = engine().improve(
                 self._spots(way),
                 None if fresh and number == 0 else way.order,
@@ -196,6 +198,8 @@ class Search:
                 best, least = way, total
             else:
                 way = best
+            if number == 0 and self.length(best) > most:
+                break
         return best
 
     def total(self, way: Way, costs: Costs) -> float:
@@ -302,11 +306,11 @@ class Search:
         }
         return group, keys
 
-    def solve(self, way: Way, costs: Costs, *, heat: float, rounds: int = _ROUNDS) -> Way:
+    def solve(self, way: Way, costs: Costs, *, heat: float, most: float = math.inf) -> Way:
         """Find the best order with costs, starting from a way."""
         if self._is_small(costs):
             return self.exact(costs)
-        return self.improve(way, costs, heat=heat, rounds=rounds)
+        return self.improve(way, costs, heat=heat, most=most)
 
 
 def _length(legs: Points) -> Points:
