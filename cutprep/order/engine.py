@@ -296,7 +296,7 @@ class Engine:
             "lines": busy,
         }
         table = self._table({name: self._table(column.tolist()) for name, column in columns.items()})
-        table["count"] = len(busy)
+        table["count"], table["m"] = len(busy), m
         return table
 
 
