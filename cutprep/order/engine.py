@@ -25,7 +25,7 @@ from cutprep.model.lines import Index, Points
 # Of the dialects that come in the wheel, the quickest that is there.
 _DIALECTS = ("luajit21", "luajit20", "lua55", "lua54", "lua53", "lua52", "lua51")
 # More room for compiled traces than the default, which a search of this size outgrows.
-_ROOM = "jit.opt.start('maxtrace=8000', 'maxrecord=8000', 'maxside=500', 'maxmcode=65536', 'sizemcode=512')"
+_ROOM = "jit.opt.start('maxtrace=60000', 'maxrecord=8000', 'maxside=500', 'maxmcode=65536', 'sizemcode=512')"
 NEAR_POINTS = 8
 _SPAN = 100  # longest block that a kick moves, in points
 MICRO = 1000.0  # micrometres in a millimetre
@@ -134,7 +134,19 @@ class Engine:
             runtime.execute(_ROOM)
         self.dialect = dialect
         self._table: Callable[..., Any] = runtime.table_from
-        self._near, self._tour, self._exact = (runtime.execute(_source(n)) for n in ("near", "tour", "exact"))
+        self._near, self._exact = (runtime.execute(_source(name)) for name in ("near", "exact"))
+        self._load: Callable[[], Any] = lambda: runtime.execute(_source("tour"))
+        self._tours: dict[tuple[bool, ...], Any] = {}
+
+    def _tour(self, *kind: bool) -> Any:
+        """The search, loaded once for each kind of job.
+
+        LuaJIT compiles what a job takes most often, down to the last branch. A job of another kind
+        takes other branches, and in functions compiled for the first it is ten times slower.
+        """
+        if kind not in self._tours:
+            self._tours[kind] = self._load()
+        return self._tours[kind]
 
     def improve(
         self,
@@ -185,13 +197,17 @@ class Engine:
         first = np.zeros(0, np.int64)
         if places is not None:
             job["places"], first = self._places(points, places)
-        kept, settled = self._tour.improve(job)
-        tour = _column(kept, points.n)
-        order, turned = points.lines_of(tour)
+        closed = points.first == points.second
+        tour = self._tour(
+            bool(closed.any()), bool(closed.all()), feel is not None, "strain" in job, places is not None
+        )
+        kept, settled = tour.improve(job)
+        walk = _column(kept, points.n)
+        order, turned = points.lines_of(walk)
         if places is None:
             return order, turned, np.zeros(0, np.int64)
         place = np.empty(points.n + 1, np.int64)
-        place[tour] = _column(settled, points.n)
+        place[walk] = _column(settled, points.n)
         return order, turned, place[points.first] - 1 - first + places.first[:-1]
 
     def nearest(self, entry: Index, leave: Index, owner: Index, rank: Index, home: tuple[int, int]) -> Index:
@@ -239,7 +255,7 @@ class Engine:
             For each rank its choices, from 0, in working order.
         """
         tables = self._table([self._table(group, recursive=True) for group in groups])
-        _, turns = self._exact(tables, self._tour.measure(self._feel(feel) if feel else None), *home)
+        _, turns = self._exact(tables, self._tour().measure(self._feel(feel) if feel else None), *home)
         return [[c - 1 for c in reversed(list(turns[g + 1].values()))] for g in range(len(groups))]
 
     def _feel(self, feel: Feel) -> Any:
