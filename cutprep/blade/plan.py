@@ -116,7 +116,7 @@ def compensate(
         ways_in = [float(tips.leave[tips.start[k]]) for k in fresh]
         _turn_first(lowerings, paths, fresh, ways_in, strokes.lines, machine)
     _check_area(paths, lowerings, strokes.lines, machine)
-    return _moves(paths, lowerings, machine, stock.speed_factor if stock else 1.0)
+    return _moves(paths, lowerings, machine, stock.speed_factor if stock else 1.0, tolerance.zero)
 
 
 def unheld(strokes: Strokes, bridges: Bridges, tolerance: Tolerance) -> Findings:
@@ -335,7 +335,7 @@ def _check_area(paths: list[Points], lowerings: list[Lowering], lines: Lines, ma
         )
 
 
-def _goes_on(before: tuple[Points, Lowering], after: tuple[Points, Lowering]) -> bool:
+def _goes_on(before: tuple[Points, Lowering], after: tuple[Points, Lowering], zero: float) -> bool:
     """Whether the tool need not be lifted between two lowerings."""
     (path, low), (onward, following) = before, after
     return bool(
@@ -343,16 +343,18 @@ def _goes_on(before: tuple[Points, Lowering], after: tuple[Points, Lowering]) ->
         # Unsaid forces are NaN, which equals nothing; as text they are alike.
         and str(low.force) == str(following.force)
         and min(low.stroke, following.stroke) >= 0
-        and (path[-1] == onward[0]).all()
+        and np.abs(path[-1] - onward[0]).max() <= zero
     )
 
 
-def _moves(paths: list[Points], lowerings: list[Lowering], machine: Machine, factor: float) -> Moves:
+def _moves(
+    paths: list[Points], lowerings: list[Lowering], machine: Machine, factor: float, zero: float
+) -> Moves:
     """Lay the paths behind each other with travel between them, and go home.
 
     Where a path begins at the very place where the one before ended, pressed alike, the tool stays down.
     """
-    meets = [False, *(_goes_on(*pair) for pair in pairwise(zip(paths, lowerings, strict=True)))]
+    meets = [False, *(_goes_on(*pair, zero) for pair in pairwise(zip(paths, lowerings, strict=True)))]
     paths = [path[1:] if on else path for path, on in zip(paths, meets, strict=False)]
     run = np.repeat(np.arange(len(paths)), [len(path) for path in paths])
     down = np.ones(len(run), bool)

@@ -23,6 +23,7 @@ from cutprep.order.starts import begin_at, starts
 from cutprep.order.task import Task, task_from
 from cutprep.order.tear import tear_costs
 from cutprep.progress import Progress, silent
+from cutprep.tolerance import Tolerance
 
 #: Millimetres of travel that one millimetre of tear exposure is worth. Chosen by measurement (see
 #: docs/ORDER.md): beyond it exposure hardly falls any more, while travel goes on rising.
@@ -328,7 +329,9 @@ def _lifts(strokes: Strokes) -> int:
     if not len(lines):
         return 0
     heads, tails = lines.xy[lines.start[1:-1]], lines.xy[lines.start[1:-1] - 1]
-    meets: Flags = (heads == tails).all(axis=1) & (np.diff(lines.operation) == 0)
+    # Ends of a placed copy differ by the rounding of sums.
+    apart = np.abs(heads - tails).max(axis=1)
+    meets: Flags = (apart <= Tolerance().zero) & (np.diff(lines.operation) == 0)
     return len(lines) - int(np.count_nonzero(meets))
 
 

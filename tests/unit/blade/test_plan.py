@@ -58,6 +58,15 @@ def test_the_stock_slows_tools_down_and_asks_for_passes() -> None:
     assert moves.lengths[moves.down].sum() > 2 * 140
 
 
+@pytest.mark.parametrize(("apart", "landings"), [(0.0, [0]), (1e-12, [0]), (0.01, [0, 1])])
+def test_the_tool_stays_down_where_the_next_line_begins(apart: float, landings: list[int]) -> None:
+    """Ends of placed copies differ by the rounding of sums; that is no reason to lift."""
+    strokes = strokes_of(
+        [(20, 20), (60, 20)], [(60 + apart, 20), (60, 50)], operation=[Operation.SCORE, Operation.SCORE]
+    )
+    assert lowered(planned(strokes)) == landings
+
+
 def test_an_overcut_runs_on_past_the_start() -> None:
     moves = planned(strokes_of(BOX))
     assert moves.xy[-2] == pytest.approx((20 + 0.5 + 0.25, 20))
