@@ -26,7 +26,7 @@ from cutprep.model.lines import Index, Points
 _DIALECTS = ("luajit21", "luajit20", "lua55", "lua54", "lua53", "lua52", "lua51")
 # More room for compiled traces than the default, which a search of this size outgrows.
 _ROOM = "jit.opt.start('maxtrace=60000', 'maxrecord=8000', 'maxside=500', 'maxmcode=65536', 'sizemcode=512')"
-NEAR_POINTS = 8
+NEAR_POINTS = 10
 _SPAN = 100  # longest block that a kick moves, in points
 MICRO = 1000.0  # micrometres in a millimetre
 

@@ -1,6 +1,6 @@
 -- A short tour through lines, rank after rank, from home and back home.
 --
--- Local search with 2-opt and Or-opt moves over lists of near points (Or 1976; Johnson and McGeoch
+-- Local search with 2-opt, 3-opt and Or-opt moves over lists of near points (Or 1976; Johnson and McGeoch
 -- 1997, "The traveling salesman problem: a case study in local optimization"), woken by a queue of
 -- points whose edges changed. It is kicked by small double bridges (Martin, Otto and Felten 1991);
 -- a kick that ends a little worse is kept by a threshold that falls to nothing (Dueck and Scheuer
@@ -18,6 +18,7 @@
 local abs, floor, min, sqrt = math.abs, math.floor, math.min, math.sqrt
 
 local tour_search = {}
+local BROAD = 5 -- near points that are tried for the second edge of a 3-opt move
 
 ------------------------------------------------------------- columns of numbers, from 1 to k
 local new_whole, new_real
@@ -159,23 +160,69 @@ local function settle_for(gain, mark)
   return 0
 end
 
+-- The place behind which two neighbours in the tour part.
+local function parting(a, b)
+  local p, q = pos[a], pos[b]
+  if p > q then p, q = q, p end
+  return q - p == 1 and p or n
+end
+
+-- Turn the tour between two partings.
+local function between(p, q)
+  if p > q then p, q = q, p end
+  if q - p > longest or S[tour[p + 1]] ~= S[tour[q]] then return false end
+  reverse(p + 1, q)
+  return true
+end
+
+-- 2-opt: the edges a-b and c-d give way to a-c and b-d. Where that does not pay, 3-opt: b-d gives
+-- way to an edge from d to e near it, and e's neighbour f on the way there from d goes to b.
 local function two_opt(way, a, b, c, gain)
   local d = way == 1 and after(c) or before(c)
   if mate[c] == d or d == a then return 0 end
-  gain = gain + dist(c, d) - dist(b, d)
-  if gain <= 0 then return 0 end
-  local i, j = pos[a], pos[c]
-  if way == 2 then i, j = pos[b], pos[d] end
-  if i > j then i, j = j, i end
-  if j - i > longest or S[tour[i + 1]] ~= S[tour[j]] then return 0 end
-  local mark = logged
-  added = 0
-  reverse(i + 1, j)
-  gain = settle_for(gain, mark)
-  if gain > 0 then
-    push(a) push(b) push(c) push(d)
+  gain = gain + dist(c, d)
+  local i, j = parting(a, b), parting(c, d)
+  local net = gain - dist(b, d)
+  if net > 0 then
+    local mark = logged
+    added = 0
+    net = between(i, j) and settle_for(net, mark) or 0
+    if net > 0 then
+      push(a) push(b) push(c) push(d)
+    end
+    return net
   end
-  return gain
+  local onward = i < j
+  if not onward then i, j = j, i end
+  if j - i > longest or S[tour[i + 1]] ~= S[tour[j]] then return 0 end
+  for q = (d - 1) * K + 1, (d - 1) * K + BROAD do
+    local e = near[q]
+    local left = e == 0 and 0 or gain - dist(d, e)
+    if left <= 0 then
+      if not places or e == 0 then break end
+    elseif e ~= b and e ~= c then
+      local p = pos[e]
+      local f = onward == (p > i and p <= j) and after(e) or before(e)
+      if mate[e] ~= f and f ~= d then
+        net = left + dist(e, f) - dist(f, b)
+        if net > 0 then
+          local mark = logged
+          added = 0
+          reverse(i + 1, j)
+          if between(parting(b, d), parting(e, f)) then
+            net = settle_for(net, mark)
+            if net > 0 then
+              push(a) push(b) push(c) push(d) push(e) push(f)
+              return net
+            end
+          else
+            take_back(mark)
+          end
+        end
+      end
+    end
+  end
+  return 0
 end
 
 -- Put the block between a and e (at places low..high) between c and d.
