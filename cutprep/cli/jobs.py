@@ -131,9 +131,9 @@ def show_outcome(outcome: Outcome, folder: Path) -> None:
         f"{count} sheet{'s' * (count > 1)} of {stocks}, {say_time(outcome.seconds)} of machine time. "
         "Every file was read back and is what was planned."
     )
-    for told in dict.fromkeys(f.problem for s in outcome.sheets for f in s.sheet.notes):
-        if told.startswith("the search "):  # it was stopped, or failed: what was kept is said at once
-            show.say(f"Note: {told}.", console=show.err())
+    notes = [f.problem for s in outcome.sheets for f in s.sheet.notes if f.code == "nest-stopped"]
+    for told in dict.fromkeys(notes):
+        show.say(f"Note: {told}.", console=show.err())
     show.say(f"Open {folder / 'job-sheet.html'}")
 
 

@@ -13,7 +13,7 @@ from cutprep.nest.plan import best_layout, sheets_of
 from cutprep.nest.refuse import refuse_too_large
 from cutprep.nest.shape import Area
 from cutprep.nest.sheetful import compact, fullest, grid, may_fit, reach
-from cutprep.nest.shop import Shop, open_shop
+from cutprep.nest.shop import Shop, method_note, open_shop
 from cutprep.nest.want import Want
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
@@ -69,11 +69,11 @@ def fill(
             f"not even one full set fits on a sheet of {size.width:g} x {size.height:g} mm",
             fix="Take a larger sheet, or spread the set over several.",
         )
-    told = [f"{len(pattern)} copies: {pattern.method}"]
+    told = f"{len(pattern)} copies: {pattern.method}"
     if len(unit) == 1:
-        told = [f"{told[0]}; the plain grid holds {len(grid(shop, 0, 0))}"]
+        told = f"{told}; the plain grid holds {len(grid(shop, 0, 0))}"
     layout = Layout((Lot(0, pattern, 1),), (0,) * len(unit))
-    return sheets_of(shop, layout, stock, [*told, *dict.fromkeys(shop.notes)], share=share_cuts)[0]
+    return sheets_of(shop, layout, stock, [method_note(told), *shop.notes], share=share_cuts)[0]
 
 
 def full_sets(
@@ -140,7 +140,7 @@ def _fuller_of_one(shop: Shop, unit: Sequence[int]) -> Pattern:
         while more := reach(shop, 0, [len(best) + 1], best.spots):
             best = more
     except KeyboardInterrupt:
-        shop.notes.append("the search was stopped; this is the fullest sheet found until then")
+        shop.note("the search was stopped; this is the fullest sheet found until then", stopped=True)
     return best
 
 

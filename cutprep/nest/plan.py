@@ -19,7 +19,7 @@ from cutprep.nest.refuse import refuse_too_large, too_few
 from cutprep.nest.shape import Area
 from cutprep.nest.shared import share_cuts as share_edges
 from cutprep.nest.sheetful import used_area
-from cutprep.nest.shop import Shop, open_shop
+from cutprep.nest.shop import Shop, method_note, open_shop
 from cutprep.nest.want import Want, require_copies
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
@@ -107,8 +107,8 @@ def nest(
     return sheets
 
 
-def best_layout(shop: Shop) -> tuple[Layout, list[str]]:
-    """The best layout that the effort allows, and how it compares with the grid, in words."""
+def best_layout(shop: Shop) -> tuple[Layout, list[Finding]]:
+    """The best layout that the effort allows, and what is to be said of it: first how it compares with the grid."""
     effort = shop.effort
     shop.effort = replace(effort, search=0, reports=0, attempts=0)
     reference = grid_layout(shop)
@@ -119,14 +119,16 @@ def best_layout(shop: Shop) -> tuple[Layout, list[str]]:
         if effort.search:
             layout = min(layout, pressed_layout(shop, layout), key=lambda item: cost(shop, item))
     except KeyboardInterrupt:
-        shop.notes.append("the search was stopped; this is the best layout found until then")
+        shop.note("the search was stopped; this is the best layout found until then", stopped=True)
     except shapely.GEOSException as fault:
-        shop.notes.append(
-            f"the search failed ({fault}); this is the best layout found until then, at least the plain grid"
+        shop.note(
+            f"the search failed ({fault}); this is the best layout found until then, at least the plain grid",
+            stopped=True,
         )
     finally:
         shop.effort = effort
-    return layout, [_compared(shop, layout, reference), *dict.fromkeys(shop.notes)]
+    compared = _compared(shop, layout, reference)
+    return layout, [*([method_note(compared)] if compared else []), *shop.notes]
 
 
 def _compared(shop: Shop, layout: Layout, reference: Layout) -> str:
@@ -152,7 +154,7 @@ def _sheets(count: int) -> str:
 
 
 def sheets_of(
-    shop: Shop, layout: Layout, stock: str, told: Sequence[str], *, share: bool
+    shop: Shop, layout: Layout, stock: str, told: Sequence[Finding], *, share: bool
 ) -> tuple[Sheet, ...]:
     """Spread the lots out as numbered sheets; with gap 0, edges may be cut once for two copies."""
     sheets: list[Sheet] = []
@@ -172,8 +174,7 @@ def sheets_of(
                 )
             sheets.append(sheet)
             copy += len(lot.pattern)
-    notes = tuple(Finding("nest-method", Severity.NOTE, text) for text in told if text)
-    sheets[0] = replace(sheets[0], notes=notes + sheets[0].notes)
+    sheets[0] = replace(sheets[0], notes=(*told, *sheets[0].notes))
     return tuple(sheets)
 
 

@@ -133,9 +133,9 @@ def _packed(shop: Shop, size: int, counts: Sequence[int]) -> Pattern:
 def _tell_failure(shop: Shop, result: Attempt) -> bool:
     """Note a packer that broke down or ran out of time; say whether another try makes sense."""
     if result.failed:
-        shop.notes.append(f"the irregular packer gave up ({result.why}); the other methods were used")
+        shop.note(f"the irregular packer gave up ({result.why}); the other methods were used")
     elif result.why == "time used up":
-        shop.notes.append("the irregular packer was stopped by time, so another run may differ")
+        shop.note("the irregular packer was stopped by time, so another run may differ")
     return not result.failed and result.reports > 0
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutprep.errors import PlanError
+from cutprep.model.finding import Finding, Severity
 from cutprep.model.part import Template
 from cutprep.nest.greedy import Board
 from cutprep.nest.nofit import NoFit
@@ -85,7 +86,7 @@ class Shop:
     windows: bool
     progress: Progress
     nofit: NoFit
-    notes: list[str] = field(default_factory=list)
+    notes: list[Finding] = field(default_factory=list)
     boards: dict[int, Board] = field(default_factory=dict)
     full: dict[tuple[int, int], Pattern] = field(default_factory=dict)
     grids: dict[tuple[int, int], Pattern] = field(default_factory=dict)
@@ -103,6 +104,12 @@ class Shop:
         self.streams += 1
         return np.random.SeedSequence((self.seed, self.streams))
 
+    def note(self, text: str, *, stopped: bool = False) -> None:
+        """Tell how the result came about; once, and under its own code when the search was stopped."""
+        note = Finding("nest-stopped", Severity.NOTE, text) if stopped else method_note(text)
+        if note not in self.notes:
+            self.notes.append(note)
+
     def proved(self, size: int, pattern: Pattern) -> Pattern:
         """The pattern when it passes the proof, else an empty one, with a note.
 
@@ -113,8 +120,13 @@ class Shop:
             return tidy
         if is_right(pattern, self.wants, self.rooms[size], windows=self.windows):
             return pattern
-        self.notes.append(f"a layout by '{pattern.method}' failed the proof and was discarded")
+        self.note(f"a layout by '{pattern.method}' failed the proof and was discarded")
         return Pattern((), pattern.method)
+
+
+def method_note(text: str) -> Finding:
+    """A note that tells how a layout came about."""
+    return Finding("nest-method", Severity.NOTE, text)
 
 
 def open_shop(

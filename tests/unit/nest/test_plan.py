@@ -146,7 +146,7 @@ def test_an_interrupt_takes_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setattr(lots, "reach", interrupted)
     sheets = nest([Want(carton(), 13)], [sheet_size()])
     assert sum(len(s.placements) for s in sheets) == 13
-    assert any("stopped" in text for text in _notes(sheets, "nest-method"))
+    assert any("stopped" in text for text in _notes(sheets, "nest-stopped"))
 
 
 def test_every_layout_passes_the_proof() -> None:

@@ -54,7 +54,7 @@ def test_patterns_are_proved_and_tidied() -> None:
     assert shop.proved(0, good).spots[0].x == 5.0
     bad = Pattern((Spot(0, Pose(), 1.0, 5.0),), "guess")
     assert not shop.proved(0, bad)
-    assert "guess" in shop.notes[0]
+    assert "guess" in shop.notes[0].problem
 
 
 def test_streams_differ_and_repeat() -> None:
