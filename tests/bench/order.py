@@ -1,10 +1,11 @@
-"""Figures for the order of work: `python -m tests.bench.order [tsplib] [tiny] [lines] [tear] [dense] [weight]`.
+"""Figures for the order of work: `python -m tests.bench.order [NAME...]`, with the names in `SHOWS`.
 
 TSPLIB instances (G. Reinelt, University of Heidelberg; EUC_2D with the nint rule) are read from the
 folder CUTPREP_BENCH_DATA (default ../shared/data), `tsp` in it; skipped where absent. The best
 tour known is that of an outside solver (fast-tsp, `pip install cutprep[bench]`) in a run of
-`CUTPREP_BENCH_SECONDS` (default 60; from 600 on for 10,000 lines too, which takes it 1.6 GiB); the lower bound is that of Held and Karp (Operations Research 18
-(1970) 1138-1162), worked out here and sharing nothing with cutprep.
+`CUTPREP_BENCH_SECONDS` (default 60; from 600 on for 10,000 lines too, which takes 1.6 GiB). The lower
+bound is that of Held and Karp (Operations Research 18 (1970) 1138-1162), worked out here and sharing
+nothing with cutprep.
 """
 
 from __future__ import annotations
@@ -196,6 +197,21 @@ def show_lines() -> None:
         )
 
 
+def show_several() -> None:
+    print("\nFive sheets of 1,000 lines (mm of travel)\nsheet  planned   outside   ratio  wall s")
+    ratios = []
+    for seed in range(5):
+        lines = random_lines(1000, seed)
+        _, report, wall, _ = timed(sheet_of(list(lines), Operation.DRAW), tear_weight=0)
+        best = outside_tour(lines) or float("nan")
+        ratios.append(report.planned.travel / best)
+        print(
+            f"{seed:5d}  {report.planned.travel:7.0f}  {best:8.0f}  {ratios[-1]:6.4f}  {wall:6.1f}",
+            flush=True,
+        )
+    print(f"mean ratio {np.mean(ratios):.4f}")
+
+
 # ---------------------------------------------------------------------- tear
 def sample(name: str) -> Template:
     tolerance = Tolerance()
@@ -296,6 +312,7 @@ SHOWS = {
     "tsplib": show_tsplib,
     "tiny": show_tiny,
     "lines": show_lines,
+    "several": show_several,
     "tear": show_tear,
     "dense": show_dense,
     "weight": show_weight,
