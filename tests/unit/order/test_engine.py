@@ -21,12 +21,18 @@ def spots(m: int, *, closed: bool = False, ranks: int = 2) -> Spots:
 
 
 @pytest.mark.parametrize("dialect", DIALECTS)
-def test_every_dialect_finds_the_same_tour(dialect: str) -> None:
+@pytest.mark.parametrize("feel", [None, Feel(300.0, (400.0, 300.0), (3000.0, 1000.0))])
+@pytest.mark.parametrize("strained", [False, True])
+def test_every_dialect_finds_the_same_tour(dialect: str, feel: Feel | None, strained: bool) -> None:
     if importlib.util.find_spec(f"lupa.{dialect}") is None:
         pytest.skip(f"{dialect} is not in this wheel")
     lines = spots(60)
-    want = door.engine().improve(lines, None, kicks=600, seed=3, heat=2.0)
-    got = Engine(dialect).improve(lines, None, kicks=600, seed=3, heat=2.0)
+    rng = np.random.default_rng(4)
+    one = np.arange(59)
+    costs = rng.integers(0, 20_000, (4, 59))
+    strain = Strain(one, one + 1, *costs) if strained else None
+    want = door.engine().improve(lines, None, kicks=600, seed=3, heat=2.0, feel=feel, strain=strain)
+    got = Engine(dialect).improve(lines, None, kicks=600, seed=3, heat=2.0, feel=feel, strain=strain)
     assert got[0].tolist() == want[0].tolist()
     assert got[1].tolist() == want[1].tolist()
 
