@@ -128,7 +128,8 @@ def best_layout(shop: Shop) -> tuple[Layout, list[Finding]]:
     finally:
         shop.effort = effort
     compared = _compared(shop, layout, reference)
-    return layout, [*([method_note(compared)] if compared else []), *shop.notes]
+    told = [method_note(compared)] if compared else []
+    return layout, told + shop.notes
 
 
 def _compared(shop: Shop, layout: Layout, reference: Layout) -> str:

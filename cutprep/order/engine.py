@@ -24,7 +24,8 @@ from cutprep.model.lines import Index, Points
 
 # Of the dialects that come in the wheel, the quickest that is there.
 _DIALECTS = ("luajit21", "luajit20", "lua55", "lua54", "lua53", "lua52", "lua51")
-# More room for compiled traces than the default, which a search of this size outgrows.
+# More room for compiled traces than the default: when it runs out, all are thrown away, and what is
+# compiled then stays slow.
 _ROOM = "jit.opt.start('maxtrace=60000', 'maxrecord=8000', 'maxside=500', 'maxmcode=65536', 'sizemcode=512')"
 NEAR_POINTS = 10
 _SPAN = 100  # longest block that a kick moves, in points
@@ -192,16 +193,18 @@ class Engine:
         job["kicks"], job["seed"], job["span"], job["heat"] = kicks, seed, _SPAN, heat
         if feel is not None:
             job["feel"] = self._feel(feel)
-        if strain is not None and len(strain):
+        if strain is not None and not len(strain):
+            strain = None
+        if strain is not None:
             job["strain"] = self._strain(points, strain)
         first = np.zeros(0, np.int64)
         if places is not None:
             job["places"], first = self._places(points, places)
-        closed = points.first == points.second
-        tour = self._tour(
-            bool(closed.any()), bool(closed.all()), feel is not None, "strain" in job, places is not None
+        closed = points.closed
+        search = self._tour(
+            bool(closed.any()), bool(closed.all()), feel is not None, strain is not None, places is not None
         )
-        kept, settled = tour.improve(job)
+        kept, settled = search.improve(job)
         walk = _column(kept, points.n)
         order, turned = points.lines_of(walk)
         if places is None:
@@ -271,7 +274,7 @@ class Engine:
 
     def _places(self, points: _Points, places: Places) -> tuple[Any, Index]:
         """Places by point; home and the points of open lines have one each, where they are."""
-        single = points.first == points.second
+        single = points.closed
         spread = np.repeat(single, np.diff(places.first))
         counts = np.ones(points.n, np.int64)
         counts[points.first[single] - 1] = np.diff(places.first)[single]
@@ -347,6 +350,11 @@ class _Points:
     @property
     def n(self) -> int:
         return len(self.rank) - 1
+
+    @property
+    def closed(self) -> NDArray[np.bool_]:
+        """Which lines have one point."""
+        return np.asarray(self.first == self.second)
 
     def job(self, table: Callable[..., Any]) -> Any:
         columns = {"x": self.xy[1:, 0], "y": self.xy[1:, 1], "rank": self.rank[1:], "mate": self.mate[1:]}

@@ -20,9 +20,10 @@ from cutprep.order.plain import nearest_places
 from cutprep.order.starts import Starts, choose
 from cutprep.order.task import Task
 
-#: Kicks a line for the first thousand, for each further line, and the most in all, by effort.
+#: Kicks for each of the first lines, for each further line, and the most in all, by effort.
 #: Counted work, not time: the result repeats.
 EFFORT = {"quick": (12, 12, 100_000), "normal": (60, 30, 280_000), "thorough": (300, 300, 6_000_000)}
+_FIRST = 1000  # lines
 _FEWEST = 60  # lines; a smaller job is searched as long as one of this size
 _ROUNDS = 4
 _TRIES = 2  # more than one for a small job, whose search may end in a dead end
@@ -102,8 +103,8 @@ class Search:
     def __init__(self, task: Task, places: Starts, *, effort: str, seed: int, feel: Feel | None) -> None:
         self.task, self.places, self.feel, self.seed = task, places, feel, seed
         each, further, most = EFFORT[effort]
-        first = min(max(len(task), _FEWEST), 1000)
-        self.kicks = min(each * first + further * max(len(task) - first, 0), most)
+        lines = max(len(task), _FEWEST)
+        self.kicks = min(each * min(lines, _FIRST) + further * max(lines - _FIRST, 0), most)
         self.scale = MICRO if feel is None else MICRO * MICRO
         self.home = np.asarray(task.home, np.float64)
         self.open = (places.entry[places.first[:-1]] != places.leave[places.first[:-1]]).any(axis=1)

@@ -167,34 +167,23 @@ local function parting(a, b)
   return q - p == 1 and p or n
 end
 
--- Turn the tour between two partings.
-local function between(p, q)
+-- Whether the tour may be turned between two partings, p before q.
+local function turns(p, q) return q - p <= longest and S[tour[p + 1]] == S[tour[q]] end
+
+-- Turn it there; false when it may not be.
+local function turn_between(p, q)
   if p > q then p, q = q, p end
-  if q - p > longest or S[tour[p + 1]] ~= S[tour[q]] then return false end
+  if not turns(p, q) then return false end
   reverse(p + 1, q)
   return true
 end
 
--- 2-opt: the edges a-b and c-d give way to a-c and b-d. Where that does not pay, 3-opt: b-d gives
--- way to an edge from d to e near it, and e's neighbour f on the way there from d goes to b.
-local function two_opt(way, a, b, c, gain)
-  local d = way == 1 and after(c) or before(c)
-  if mate[c] == d or d == a then return 0 end
-  gain = gain + dist(c, d)
-  local i, j = parting(a, b), parting(c, d)
-  local net = gain - dist(b, d)
-  if net > 0 then
-    local mark = logged
-    added = 0
-    net = between(i, j) and settle_for(net, mark) or 0
-    if net > 0 then
-      push(a) push(b) push(c) push(d)
-    end
-    return net
-  end
+-- 3-opt: after a-b and c-d have given way to a-c and b-d, b-d gives way to an edge from d to e near
+-- it, and e's neighbour f on the way there from d goes to b. a and b part behind i, c and d behind j.
+local function three_opt(a, b, c, d, i, j, gain)
   local onward = i < j
   if not onward then i, j = j, i end
-  if j - i > longest or S[tour[i + 1]] ~= S[tour[j]] then return 0 end
+  if not turns(i, j) then return 0 end
   for q = (d - 1) * K + 1, (d - 1) * K + BROAD do
     local e = near[q]
     local left = e == 0 and 0 or gain - dist(d, e)
@@ -203,21 +192,19 @@ local function two_opt(way, a, b, c, gain)
     elseif e ~= b and e ~= c then
       local p = pos[e]
       local f = onward == (p > i and p <= j) and after(e) or before(e)
-      if mate[e] ~= f and f ~= d then
-        net = left + dist(e, f) - dist(f, b)
-        if net > 0 then
-          local mark = logged
-          added = 0
-          reverse(i + 1, j)
-          if between(parting(b, d), parting(e, f)) then
-            net = settle_for(net, mark)
-            if net > 0 then
-              push(a) push(b) push(c) push(d) push(e) push(f)
-              return net
-            end
-          else
-            take_back(mark)
+      local net = left + dist(e, f) - dist(f, b)
+      if net > 0 and mate[e] ~= f and f ~= d then
+        local mark = logged
+        added = 0
+        reverse(i + 1, j)
+        if turn_between(parting(b, d), parting(e, f)) then
+          net = settle_for(net, mark)
+          if net > 0 then
+            push(a) push(b) push(c) push(d) push(e) push(f)
+            return net
           end
+        else
+          take_back(mark)
         end
       end
     end
@@ -225,11 +212,26 @@ local function two_opt(way, a, b, c, gain)
   return 0
 end
 
+-- 2-opt: the edges a-b and c-d give way to a-c and b-d; 3-opt where that does not pay.
+local function two_opt(way, a, b, c, gain)
+  local d = way == 1 and after(c) or before(c)
+  if mate[c] == d or d == a then return 0 end
+  gain = gain + dist(c, d)
+  local i, j = parting(a, b), parting(c, d)
+  local net = gain - dist(b, d)
+  if net <= 0 then return three_opt(a, b, c, d, i, j, gain) end
+  local mark = logged
+  added = 0
+  net = turn_between(i, j) and settle_for(net, mark) or 0
+  if net > 0 then
+    push(a) push(b) push(c) push(d)
+  end
+  return net
+end
+
 -- Put the block between a and e (at places low..high) between c and d.
 local function insert(a, e, low, high, c, d)
-  local pc, pd = pos[c], pos[d]
-  local gap = pc < pd and pc or pd
-  if pc + pd == n + 1 and (pc == 1 or pd == 1) and n > 2 then gap = n end
+  local gap = parting(c, d)
   local turned = tour[low] ~= (tour[gap] == c and a or e)
   if gap - low > longest or high - gap > longest then return false end
   if gap > high then
