@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from cutprep.model.lines import Index, Points
+from cutprep.order.points import NumberedPoints, Spots
 
 # Of the dialects that come in the wheel, the quickest that is there.
 _DIALECTS = ("luajit21", "luajit20", "lua55", "lua54", "lua53", "lua52", "lua51")
@@ -85,26 +86,6 @@ class Strain:
 
     def __len__(self) -> int:
         return len(self.one)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Spots:
-    """Lines as the search sees them: two ends each, in whole micrometres.
-
-    Attributes
-    ----------
-    head, tail
-        (m, 2) ndarray of int: where each line is entered and left; equal for a closed line.
-    rank
-        (m,) ndarray of int: lines are worked by rising rank.
-    home
-        Where the tool starts and ends, whole micrometres.
-    """
-
-    head: Index
-    tail: Index
-    rank: Index
-    home: tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -182,7 +163,7 @@ class Engine:
         place
             (m,) ndarray of int: for each line its place, as far as `places` were given.
         """
-        points = _Points.of(spots)
+        points = NumberedPoints.of(spots)
         job = points.job(self._table)
         job["near"] = self._near.lists(points.n, job.x, job.y, job.rank, job.mate, NEAR_POINTS)
         job["k"] = NEAR_POINTS
@@ -272,7 +253,7 @@ class Engine:
             }
         )
 
-    def _places(self, points: _Points, places: Places) -> tuple[Any, Index]:
+    def _places(self, points: NumberedPoints, places: Places) -> tuple[Any, Index]:
         """Places by point; home and the points of open lines have one each, where they are."""
         single = points.closed
         spread = np.repeat(single, np.diff(places.first))
@@ -289,7 +270,7 @@ class Engine:
         table = self._table({name: self._table((column + 1).tolist()) for name, column in columns.items()})
         return table, first[points.first - 1]
 
-    def _strain(self, points: _Points, strain: Strain) -> Any:
+    def _strain(self, points: NumberedPoints, strain: Strain) -> Any:
         m = len(points.first)
         u = np.concatenate((strain.one, strain.two))
         v = np.concatenate((strain.two, strain.one))
@@ -317,71 +298,6 @@ class Engine:
         table = self._table({name: self._table(column.tolist()) for name, column in columns.items()})
         table["count"], table["m"] = len(busy), m
         return table
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Points:
-    """Home as point 1, then one point for a closed line and two for an open one."""
-
-    xy: Index
-    rank: Index
-    mate: Index
-    first: Index
-    second: Index
-    owner: Index
-
-    @classmethod
-    def of(cls, spots: Spots) -> _Points:
-        m = len(spots.head)
-        two = (spots.head != spots.tail).any(axis=1)
-        first = 2 + np.concatenate(([0], np.cumsum(1 + two)))[:m].astype(np.int64)
-        second = first + two
-        n = 1 + m + int(two.sum())
-        xy = np.empty((n + 1, 2), np.int64)
-        xy[1] = spots.home
-        xy[first], xy[second] = spots.head, spots.tail
-        rank, mate, owner = (np.zeros(n + 1, np.int64) for _ in range(3))
-        rank[1], owner[1] = -1, -1
-        rank[first] = rank[second] = spots.rank
-        owner[first] = owner[second] = np.arange(m)
-        mate[first[two]], mate[second[two]] = second[two], first[two]
-        return cls(xy, rank, mate, first, second, owner)
-
-    @property
-    def n(self) -> int:
-        return len(self.rank) - 1
-
-    @property
-    def closed(self) -> NDArray[np.bool_]:
-        """Which lines have one point."""
-        return np.asarray(self.first == self.second)
-
-    def job(self, table: Callable[..., Any]) -> Any:
-        columns = {"x": self.xy[1:, 0], "y": self.xy[1:, 1], "rank": self.rank[1:], "mate": self.mate[1:]}
-        job = table({name: table(column.tolist()) for name, column in columns.items()})
-        job["n"] = self.n
-        return job
-
-    def walk(self, order: ArrayLike, back: ArrayLike | None) -> list[int]:
-        """Points in the order in which the tour comes by."""
-        lines = np.asarray(order, np.int64)
-        turned = np.zeros(len(lines), bool) if back is None else np.asarray(back, bool)
-        pairs = np.column_stack((self.first[lines], self.second[lines]))
-        pairs[turned] = pairs[turned, ::-1]
-        single = pairs[:, 0] == pairs[:, 1]
-        flat = pairs.ravel()
-        keep = np.ones(len(flat), bool)
-        keep[1::2] = ~single
-        return [1, *flat[keep].tolist()]
-
-    def lines_of(self, tour: Index) -> tuple[Index, NDArray[np.bool_]]:
-        """Lines in working order, and which of them run backwards."""
-        owner = self.owner[tour]
-        entered = np.ones(len(tour), bool)
-        entered[1:] = owner[1:] != owner[:-1]
-        entered[0] = False
-        order = owner[entered]
-        return order, tour[entered] != self.first[order]
 
 
 def _column(table: Any, n: int) -> Index:

@@ -15,8 +15,9 @@ from typing import Any
 import numpy as np
 
 from cutprep.model.lines import Flags, Index, Points
-from cutprep.order.engine import MICRO, Feel, Places, Spots, Strain, engine
+from cutprep.order.engine import MICRO, Feel, Places, Strain, engine
 from cutprep.order.plain import nearest_places
+from cutprep.order.points import Spots
 from cutprep.order.starts import Starts, choose
 from cutprep.order.task import Task
 

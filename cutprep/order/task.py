@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from cutprep.geometry.placed import Placed
 from cutprep.model.lines import Flags, Index, Lines, Sources
 from cutprep.model.operation import Operation
-from cutprep.order.engine import MICRO, Spots, engine
+from cutprep.order.engine import MICRO, engine
 from cutprep.order.join import join, kinds
 from cutprep.order.plain import is_order
+from cutprep.order.points import Spots
 from cutprep.order.stages import OUTLINES, stage
 from cutprep.tolerance import Tolerance
 

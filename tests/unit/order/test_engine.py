@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from cutprep.order import engine as door
-from cutprep.order.engine import Engine, Feel, Spots, Strain
+from cutprep.order.engine import Engine, Feel, Strain
+from cutprep.order.points import Spots
 
 DIALECTS = ("luajit21", "luajit20", "lua55", "lua54", "lua53", "lua52")
 
