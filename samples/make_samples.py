@@ -18,9 +18,9 @@ import numpy as np
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Operation
+from cutprep.stages.write.dxf_file import write_dxf
+from cutprep.stages.write.svg_file import write_svg
 from cutprep.template.kinds import kind_named
-from cutprep.write.dxf_file import write_dxf
-from cutprep.write.svg_file import write_svg
 
 HERE = Path(__file__).parent
 

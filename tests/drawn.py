@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cutprep.check.inspect import check
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Severity
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Operation
+from cutprep.stages.check.inspect import check
 from cutprep.tolerance import Tolerance
 from tests.planted import arc, circle
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from cutprep.model.drawing import Drawing
-from cutprep.read.dxf import read_dxf
-from cutprep.read.limits import Limits
+from cutprep.stages.read.dxf import read_dxf
+from cutprep.stages.read.limits import Limits
 from cutprep.tolerance import Tolerance
 
 Pair = tuple[int, object]

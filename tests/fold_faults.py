@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from cutprep.fold.declared import Declared, Spot
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import Verdict
+from cutprep.stages.fold.declared import Declared, Spot
 from tests.nets import Sketch, arc, from_faces, ngon_tray, tray, tuck_end, webbed_tray
 
 XY = tuple[float, float]

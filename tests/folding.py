@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.fold.hinges import hinges_of, parts_of
-from cutprep.fold.ink import ink_of
-from cutprep.fold.panels import Net, panels_of
-from cutprep.fold.part import Part, part_of
-from cutprep.fold.plan import fold
-from cutprep.fold.snap import snap
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport
+from cutprep.stages.fold.hinges import hinges_of, parts_of
+from cutprep.stages.fold.ink import ink_of
+from cutprep.stages.fold.panels import Net, panels_of
+from cutprep.stages.fold.part import Part, part_of
+from cutprep.stages.fold.plan import fold
+from cutprep.stages.fold.snap import snap
 from cutprep.tolerance import Tolerance
 from tests.nets import Sketch
 

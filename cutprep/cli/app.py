@@ -145,7 +145,7 @@ def prepare(
         from cutprep.cli.jobs import job_from_file, show_outcome, show_pictures, show_stopped
         from cutprep.job.api import make_job, make_rules, prepare_job
         from cutprep.job.pipeline import Stopped
-        from cutprep.read.limits import raise_limits
+        from cutprep.stages.read.limits import raise_limits
 
         if any(source.suffix.lower() == ".toml" for source in sources):
             job = job_from_file(context, sources, elsewhere=from_elsewhere)
@@ -219,7 +219,7 @@ def check(
     with show.reported():
         from cutprep.cli.jobs import check_sources, job_from_file
         from cutprep.job.api import make_job, make_rules
-        from cutprep.read.limits import raise_limits
+        from cutprep.stages.read.limits import raise_limits
 
         if any(source.suffix.lower() == ".toml" for source in sources):
             job = job_from_file(context, sources, elsewhere=False)

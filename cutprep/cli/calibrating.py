@@ -6,21 +6,21 @@ from pathlib import Path
 
 import numpy as np
 
-from cutprep.blade.plan import compensate
 from cutprep.cli import show
 from cutprep.cli.files import make_folder, write_file
 from cutprep.errors import JobError
 from cutprep.model.moves import Moves
 from cutprep.model.strokes import Strokes
-from cutprep.motion.calibrate import Trial, fit, trials
-from cutprep.motion.duration import duration
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
 from cutprep.profile.written import machine_toml
-from cutprep.readback.machine_file import read_back
+from cutprep.stages.blade.plan import compensate
+from cutprep.stages.motion.calibrate import Trial, fit, trials
+from cutprep.stages.motion.duration import duration
+from cutprep.stages.readback.machine_file import read_back
+from cutprep.stages.write.machine_file import write
 from cutprep.tolerance import Tolerance
 from cutprep.units import say_time
-from cutprep.write.machine_file import write
 
 
 def _files(machine: Machine, language: str | None) -> list[tuple[Trial, str, Moves]]:

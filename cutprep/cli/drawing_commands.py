@@ -41,7 +41,7 @@ def mend(
     with show.reported():
         from cutprep.cli.drawings import mend_drawing
         from cutprep.job.api import make_rules, read
-        from cutprep.read.limits import raise_limits
+        from cutprep.stages.read.limits import raise_limits
 
         rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
         asked = frozenset(word for word, on in (("straighten", straighten), ("arcs", arcs)) if on)
@@ -74,7 +74,7 @@ def fold(
     with show.reported():
         from cutprep.cli.folding import fold_drawing
         from cutprep.job.api import make_rules, read
-        from cutprep.read.limits import raise_limits
+        from cutprep.stages.read.limits import raise_limits
 
         drawing = read(
             source,

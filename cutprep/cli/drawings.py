@@ -6,24 +6,24 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
-from cutprep.check.inspect import check
 from cutprep.cli import show
 from cutprep.cli.files import write_file, write_picture
 from cutprep.errors import JobError, OutputError
 from cutprep.geometry.affine import shift
 from cutprep.job.api import read
-from cutprep.mend.mend import mend
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Severity, errors
 from cutprep.model.operation import Operation
 from cutprep.report.findings_picture import before_and_after
+from cutprep.stages.check.inspect import check
+from cutprep.stages.mend.mend import mend
+from cutprep.stages.write.dxf_file import write_dxf
+from cutprep.stages.write.svg_file import write_svg
 from cutprep.tables import quoted
 from cutprep.template.dimensions import KindOfTemplate
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.tolerance import Tolerance
 from cutprep.units import length, say_length, say_size
-from cutprep.write.dxf_file import write_dxf
-from cutprep.write.svg_file import write_svg
 
 
 def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool) -> None:

@@ -8,15 +8,15 @@ from pathlib import Path
 from cutprep.cli import show
 from cutprep.cli.files import write_file, write_picture
 from cutprep.errors import JobError, PlanError
-from cutprep.fold.declared import as_toml, load_declared
-from cutprep.fold.export import to_fold, to_obj, to_stl
-from cutprep.fold.holds import holds
-from cutprep.fold.plan import fold
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import errors
 from cutprep.model.folded import FoldReport
 from cutprep.report.fold_data import fold_data
 from cutprep.report.folded_picture import folding_frames
+from cutprep.stages.fold.declared import as_toml, load_declared
+from cutprep.stages.fold.export import to_fold, to_obj, to_stl
+from cutprep.stages.fold.holds import holds
+from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from cutprep.units import length, say_length
 

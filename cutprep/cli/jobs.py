@@ -8,7 +8,6 @@ from typing import Any
 
 import typer
 
-from cutprep.check.layers import LayerRow, tabulate
 from cutprep.cli import show
 from cutprep.cli.files import write_picture, write_pictures
 from cutprep.errors import DrawingError, JobError, Place, at
@@ -22,15 +21,16 @@ from cutprep.job.verify import verify
 from cutprep.model.finding import Findings, Severity, errors
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
-from cutprep.motion.duration import duration
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
-from cutprep.read.limits import raise_limits
-from cutprep.readback.machine_file import parse
 from cutprep.report.data import duration_data, finding_data
 from cutprep.report.findings_picture import findings_picture
 from cutprep.report.look import picture as draw_moves
 from cutprep.report.outcome import Outcome
+from cutprep.stages.check.layers import LayerRow, tabulate
+from cutprep.stages.motion.duration import duration
+from cutprep.stages.read.limits import raise_limits
+from cutprep.stages.readback.machine_file import parse
 from cutprep.units import say_length, say_size, say_time
 
 _LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB

@@ -7,25 +7,25 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from cutprep import units as lengths
-from cutprep.check.inspect import check as inspect_drawing
-from cutprep.classify import Kind, Rules, classify, parse_colour, parse_kind, parse_rule
 from cutprep.errors import JobError
 from cutprep.job.job import Batch, Item, Job, find_sheet
 from cutprep.job.outputs import output_files
 from cutprep.job.pipeline import run
 from cutprep.job.places import with_places
 from cutprep.job.store import publish, require_free
-from cutprep.mend.mend import mend as mend_drawing
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Findings
-from cutprep.nest.want import Turns
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import Stock
 from cutprep.progress import Progress, silent
-from cutprep.read.limits import Limits
-from cutprep.read.reader import read as read_file
 from cutprep.report.outcome import Outcome
+from cutprep.stages.check.inspect import check as inspect_drawing
+from cutprep.stages.classify import Kind, Rules, classify, parse_colour, parse_kind, parse_rule
+from cutprep.stages.mend.mend import mend as mend_drawing
+from cutprep.stages.nest.want import Turns
+from cutprep.stages.read.limits import Limits
+from cutprep.stages.read.reader import read as read_file
 from cutprep.tables import near
 from cutprep.tolerance import Tolerance
 

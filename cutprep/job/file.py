@@ -14,8 +14,6 @@ from pathlib import Path
 from typing import TypeVar, cast
 
 from cutprep import units
-from cutprep.blade.options import BY, Bridges, Passes, Perforation
-from cutprep.classify import Kind, Rules, parse_colour, parse_kind
 from cutprep.errors import CutprepError, JobError, ProfileError, at
 from cutprep.job.job import (
     ALSO,
@@ -29,11 +27,13 @@ from cutprep.job.job import (
     Spot,
     find_sheet,
 )
-from cutprep.nest.want import Turns
 from cutprep.profile import shelf
 from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.profile.stock import SheetSize, Stock
-from cutprep.read.limits import Limits
+from cutprep.stages.blade.options import BY, Bridges, Passes, Perforation
+from cutprep.stages.classify import Kind, Rules, parse_colour, parse_kind
+from cutprep.stages.nest.want import Turns
+from cutprep.stages.read.limits import Limits
 from cutprep.tables import Table, near
 
 _Profile = TypeVar("_Profile", Machine, Stock)

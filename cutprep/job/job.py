@@ -6,13 +6,13 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from cutprep import units
-from cutprep.blade.options import Bridges, Passes, Perforation
-from cutprep.classify import Rules
 from cutprep.errors import JobError
-from cutprep.nest.want import Turns
 from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.profile.stock import SheetSize, Stock
-from cutprep.read.limits import Limits, more
+from cutprep.stages.blade.options import Bridges, Passes, Perforation
+from cutprep.stages.classify import Rules
+from cutprep.stages.nest.want import Turns
+from cutprep.stages.read.limits import Limits, more
 from cutprep.tables import near
 from cutprep.tolerance import Tolerance
 

@@ -13,13 +13,13 @@ from cutprep.job.used import used_areas
 from cutprep.model.finding import errors
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
-from cutprep.nest.accept import accept
-from cutprep.nest.fill import fill, full_sets
-from cutprep.nest.plan import nest
-from cutprep.nest.shape import Area
-from cutprep.nest.want import Want
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress
+from cutprep.stages.nest.accept import accept
+from cutprep.stages.nest.fill import fill, full_sets
+from cutprep.stages.nest.plan import nest
+from cutprep.stages.nest.shape import Area
+from cutprep.stages.nest.want import Want
 
 #: Sizes of sheets nearer than this are the same one, mm.
 _SAME_SIZE = 0.1

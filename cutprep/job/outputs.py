@@ -15,9 +15,9 @@ from cutprep.report.making import panel_letters, score_rows
 from cutprep.report.makingsheet import making_sheet, making_text, makings
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.sheetmap import sheet_map, sheet_marks
-from cutprep.write.dxf_file import write_dxf
-from cutprep.write.pdf_file import write_pdf
-from cutprep.write.svg_file import write_svg
+from cutprep.stages.write.dxf_file import write_dxf
+from cutprep.stages.write.pdf_file import write_pdf
+from cutprep.stages.write.svg_file import write_svg
 
 JOB_SHEET = "job-sheet.html"
 MAKING_SHEET = "making-sheet.html"

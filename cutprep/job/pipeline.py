@@ -12,38 +12,38 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cutprep.blade.broken import bridges_of
-from cutprep.blade.plan import compensate, unheld
-from cutprep.blade.tight import tight_features
-from cutprep.blade.tip import blade_error
-from cutprep.check.inspect import check as inspect_drawing
-from cutprep.classify import classify
-from cutprep.divide import divide
 from cutprep.errors import CutprepError, DrawingError, ReadbackError, at
-from cutprep.fold.plan import fold
 from cutprep.geometry.placed import place
 from cutprep.job.job import Batch, Item, Job, readback_limit
 from cutprep.job.layout import lay_out, used_card
-from cutprep.mend.mend import mend as mend_drawing
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity, errors
 from cutprep.model.folded import FoldReport
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
-from cutprep.motion.duration import duration
-from cutprep.nest.align import Alignment, align
-from cutprep.order.plan import plan as order
 from cutprep.profile.machine import Machine
 from cutprep.progress import Progress, silent
-from cutprep.read.reader import read as read_file
-from cutprep.readback.compare import compare
-from cutprep.readback.machine_file import read_back
 from cutprep.report.findings_picture import findings_picture
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
+from cutprep.stages.blade.broken import bridges_of
+from cutprep.stages.blade.plan import compensate, unheld
+from cutprep.stages.blade.tight import tight_features
+from cutprep.stages.blade.tip import blade_error
+from cutprep.stages.check.inspect import check as inspect_drawing
+from cutprep.stages.classify import classify
+from cutprep.stages.divide import divide
+from cutprep.stages.fold.plan import fold
+from cutprep.stages.mend.mend import mend as mend_drawing
+from cutprep.stages.motion.duration import duration
+from cutprep.stages.nest.align import Alignment, align
+from cutprep.stages.order.plan import plan as order
+from cutprep.stages.read.reader import read as read_file
+from cutprep.stages.readback.compare import compare
+from cutprep.stages.readback.machine_file import read_back
+from cutprep.stages.write.machine_file import deviation, write
 from cutprep.tolerance import Tolerance
 from cutprep.units import say_time
-from cutprep.write.machine_file import deviation, write
 
 #: A template with more scores than this is lace or a pattern, not a box.
 _MOST_SCORES = 600

@@ -8,13 +8,13 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-from cutprep.classify import Rules, classify
-from cutprep.divide import close_rings
 from cutprep.errors import DrawingError, at
 from cutprep.model.operation import Operation
-from cutprep.nest.nofit import simpler
-from cutprep.read.limits import Limits
-from cutprep.read.reader import read
+from cutprep.stages.classify import Rules, classify
+from cutprep.stages.divide import close_rings
+from cutprep.stages.nest.nofit import simpler
+from cutprep.stages.read.limits import Limits
+from cutprep.stages.read.reader import read
 from cutprep.tolerance import Tolerance
 
 

@@ -13,11 +13,11 @@ from cutprep.job.job import readback_limit
 from cutprep.job.store import INDEX, LARGEST_INDEX
 from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.moves import Duration
-from cutprep.motion.duration import duration
 from cutprep.profile.machine import Machine
-from cutprep.readback.compare import compare
-from cutprep.readback.machine_file import read_back
 from cutprep.report.data import SCHEMA, machine_from_data, moves_from
+from cutprep.stages.motion.duration import duration
+from cutprep.stages.readback.compare import compare
+from cutprep.stages.readback.machine_file import read_back
 from cutprep.tolerance import Tolerance
 
 _LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB

@@ -16,12 +16,12 @@ from pathlib import Path
 
 import numpy as np
 
-from cutprep.blade.plan import compensate
-from cutprep.blade.tip import blade_error
 from cutprep.geometry import flatten
 from cutprep.job.api import make_job
 from cutprep.job.pipeline import run
 from cutprep.model.strokes import Strokes
+from cutprep.stages.blade.plan import compensate
+from cutprep.stages.blade.tip import blade_error
 from cutprep.tolerance import Tolerance
 from tests.moving import knife, machine_of, ring, strokes_of
 

@@ -15,12 +15,12 @@ from collections.abc import Callable
 import numpy as np
 import shapely
 
-from cutprep.check.inspect import check
 from cutprep.geometry.segments import explode
-from cutprep.mend.mend import mend
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
+from cutprep.stages.check.inspect import check
+from cutprep.stages.mend.mend import mend
 from cutprep.tolerance import Tolerance
 
 PLANTED = 0.01

@@ -16,16 +16,16 @@ from collections.abc import Callable
 
 import numpy as np
 
-from cutprep.fold.body import as_meetings, meetings_of
-from cutprep.fold.hinges import hinges_of, parts_of
-from cutprep.fold.ink import ink_of
-from cutprep.fold.outline import outline_of
-from cutprep.fold.panels import settle
-from cutprep.fold.part import hang_from, part_of
-from cutprep.fold.plan import fold
-from cutprep.fold.seams import zippings
-from cutprep.fold.solve import distances, jacobian, solve
 from cutprep.model.folded import FoldReport
+from cutprep.stages.fold.body import as_meetings, meetings_of
+from cutprep.stages.fold.hinges import hinges_of, parts_of
+from cutprep.stages.fold.ink import ink_of
+from cutprep.stages.fold.outline import outline_of
+from cutprep.stages.fold.panels import settle
+from cutprep.stages.fold.part import hang_from, part_of
+from cutprep.stages.fold.plan import fold
+from cutprep.stages.fold.seams import zippings
+from cutprep.stages.fold.solve import distances, jacobian, solve
 from cutprep.tolerance import Tolerance
 from tests.fold_faults import FAULTS, WRONG
 from tests.nets import (

@@ -24,11 +24,11 @@ path, limits = Path(sys.argv[1]), sys.argv[2:]
 try:
     if path.suffix in {".hpgl", ".gcode"}:
         from cutprep.cli.jobs import read_text
-        from cutprep.readback.machine_file import parse
+        from cutprep.stages.readback.machine_file import parse
         said = f"{len(parse(read_text(path), None, None)[0]):,} moves"
     else:
-        from cutprep.read.limits import raise_limits
-        from cutprep.read.reader import read
+        from cutprep.stages.read.limits import raise_limits
+        from cutprep.stages.read.reader import read
         lines = read(path, limits=raise_limits(limits)).lines
         said = f"read: {len(lines):,} lines, {len(lines.xy):,} points"
 except CutprepError as fault:

@@ -14,12 +14,12 @@ from pathlib import Path
 
 import numpy as np
 
-from cutprep.blade.plan import compensate
 from cutprep.model.operation import Operation
-from cutprep.motion.calibrate import fit, trials, with_figures
-from cutprep.motion.duration import duration
-from cutprep.motion.ramp import time_at_rest, time_with_jerk
 from cutprep.profile.shelf import machines
+from cutprep.stages.blade.plan import compensate
+from cutprep.stages.motion.calibrate import fit, trials, with_figures
+from cutprep.stages.motion.duration import duration
+from cutprep.stages.motion.ramp import time_at_rest, time_with_jerk
 from cutprep.tolerance import Tolerance
 from tests.moving import machine_of, moves_along, strokes_of
 from tests.oracles import least_time

@@ -20,23 +20,23 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-from cutprep.classify import classify
-from cutprep.divide import divide
 from cutprep.geometry.overlap import find_runs
 from cutprep.geometry.placed import place
 from cutprep.job.api import make_rules, read
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
-from cutprep.nest.fill import fill
-from cutprep.nest.irregular import run_child
-from cutprep.nest.lots import grid_layout
-from cutprep.nest.plan import nest
-from cutprep.nest.proof import verify_layout
-from cutprep.nest.sheetful import fewest_sheets
-from cutprep.nest.shop import Shop, open_shop
-from cutprep.nest.want import Want
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
+from cutprep.stages.classify import classify
+from cutprep.stages.divide import divide
+from cutprep.stages.nest.fill import fill
+from cutprep.stages.nest.irregular import run_child
+from cutprep.stages.nest.lots import grid_layout
+from cutprep.stages.nest.plan import nest
+from cutprep.stages.nest.proof import verify_layout
+from cutprep.stages.nest.sheetful import fewest_sheets
+from cutprep.stages.nest.shop import Shop, open_shop
+from cutprep.stages.nest.want import Want
 from cutprep.tolerance import Tolerance
 from tests.outside.test_nest_squares import AREAS
 from tests.unit.nest.specimens import box, carton, disc, ell, template

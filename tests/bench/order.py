@@ -21,14 +21,14 @@ from pathlib import Path
 
 import numpy as np
 
-from cutprep.classify import Rules, classify
-from cutprep.divide import divide
 from cutprep.model.operation import Operation
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.model.tally import OrderReport
-from cutprep.order.plan import plan
-from cutprep.read.reader import read
+from cutprep.stages.classify import Rules, classify
+from cutprep.stages.divide import divide
+from cutprep.stages.order.plan import plan
+from cutprep.stages.read.reader import read
 from cutprep.tolerance import Tolerance
 from tests.order_sheets import sheet_of
 from tests.outside.test_order_exact import held_karp, tiny_sheet

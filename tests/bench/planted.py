@@ -13,8 +13,8 @@ from collections import Counter
 
 import shapely
 
-from cutprep.check.inspect import check
 from cutprep.model.finding import Finding, Severity
+from cutprep.stages.check.inspect import check
 from cutprep.tolerance import Tolerance
 from tests.planted import Fault, drawing
 

@@ -22,7 +22,7 @@ from pathlib import Path
 import ezdxf
 import numpy as np
 
-from cutprep.read.reader import read
+from cutprep.stages.read.reader import read
 from tests.outside.dxf_features import FEATURES, WITHIN, Verdict, judge
 
 SIZES = (1_000, 10_000, 100_000)
@@ -71,7 +71,7 @@ def _time(work: Callable[[], object]) -> float:
 def _peak(path: Path) -> float:
     """Most memory that a process of its own holds while reading, MB; 0 where the system doesn't tell."""
     code = (
-        "import re, sys; from pathlib import Path; from cutprep.read.reader import read; read(sys.argv[1]);"
+        "import re, sys; from pathlib import Path; from cutprep.stages.read.reader import read; read(sys.argv[1]);"
         "status = Path('/proc/self/status');"
         "told = status.exists() and re.search(r'VmHWM:\\s+(\\d+)', status.read_text());"
         "print(int(told[1]) / 1e3 if told else 0)"

@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import svgelements
 
-from cutprep.read.reader import read
+from cutprep.stages.read.reader import read
 
 STYLE = "<style>.c{stroke:#d02020;fill:none}.s{stroke:#2020d0;fill:none;stroke-dasharray:3 1}</style>"
 

@@ -36,7 +36,7 @@ def read_svg() -> list[Row]:
 
     import svgelements
 
-    from cutprep.read.reader import read
+    from cutprep.stages.read.reader import read
     from tests.bench.read_svg import drawing, least
 
     rows = []
@@ -60,7 +60,7 @@ def read_svg() -> list[Row]:
 def read_dxf() -> list[Row]:
     import ezdxf
 
-    from cutprep.read.reader import read
+    from cutprep.stages.read.reader import read
     from tests.bench.read_dxf import write_drawing
     from tests.bench.read_svg import least
 
@@ -73,8 +73,8 @@ def read_dxf() -> list[Row]:
 
 
 def check() -> list[Row]:
-    from cutprep.check.inspect import check as inspect
     from cutprep.model.drawing import Drawing
+    from cutprep.stages.check.inspect import check as inspect
     from cutprep.tolerance import Tolerance
     from tests.bench.check import LACES, best, index, spoilt
 
@@ -93,10 +93,10 @@ def check() -> list[Row]:
 
 def nest() -> list[Row]:
     """Utilisation over all sheets against the grid's, and against what the area allows."""
-    from cutprep.nest.lots import grid_layout
-    from cutprep.nest.plan import nest as lay
-    from cutprep.nest.sheetful import fewest_sheets
-    from cutprep.nest.want import Want
+    from cutprep.stages.nest.lots import grid_layout
+    from cutprep.stages.nest.plan import nest as lay
+    from cutprep.stages.nest.sheetful import fewest_sheets
+    from cutprep.stages.nest.want import Want
     from tests.bench.nest import MAT, sample, shop_of
 
     rows = []

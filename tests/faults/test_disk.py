@@ -13,8 +13,8 @@ from cutprep.errors import OutputError
 from cutprep.job import api, store
 from cutprep.job.api import make_job, prepare_job
 from cutprep.model.finding import Findings
-from cutprep.nest import irregular
 from cutprep.report.outcome import Outcome
+from cutprep.stages.nest import irregular
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 

@@ -12,7 +12,7 @@ import pytest
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.verify import verify
 from cutprep.model.finding import errors
-from cutprep.order import search, task
+from cutprep.stages.order import search, task
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 

@@ -17,7 +17,7 @@ from lxml import etree
 
 import cutprep
 from cutprep.errors import CutprepError
-from cutprep.read.reader import read
+from cutprep.stages.read.reader import read
 from tests.faults.watch import ABLE, opened
 from tests.svg_text import PAGE
 from tests.unit.read.test_svg_xml import outside_references
@@ -211,8 +211,8 @@ def hook(event, given):
     elif event in {"socket.connect", "subprocess.Popen"}:
         seen.append(event)
 sys.addaudithook(hook)
-from cutprep.read.reader import read
-from cutprep.write.dxf_file import write_dxf
+from cutprep.stages.read.reader import read
+from cutprep.stages.write.dxf_file import write_dxf
 for name in sys.argv[1:]:
     write_dxf(read(name).lines)
 print("\\n".join(sorted(set(seen))))

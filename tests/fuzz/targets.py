@@ -16,14 +16,14 @@ from pathlib import Path
 
 import numpy as np
 
-import cutprep.read.dxf
-import cutprep.read.svg  # noqa: F401 - loaded here, so that the fuzzer sees their branches
+import cutprep.stages.read.dxf
+import cutprep.stages.read.svg  # noqa: F401 - loaded here, so that the fuzzer sees their branches
 from cutprep.errors import CutprepError
 from cutprep.job.file import load_job
 from cutprep.profile.machine import load_machine
 from cutprep.profile.stock import load_stock
-from cutprep.read.reader import read
-from cutprep.readback.machine_file import parse, sniff
+from cutprep.stages.read.reader import read
+from cutprep.stages.readback.machine_file import parse, sniff
 from tests.plans import MACHINE
 
 CORPUS = Path(__file__).parent / "corpus"

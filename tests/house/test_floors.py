@@ -28,6 +28,7 @@ FLOOR = {
         ],
         4,
     ),
+    "stages": 4,
     "job": 5,
     "cli": 6,
     "__init__": 7,
@@ -39,20 +40,20 @@ FLOOR_0 = ["calm", "errors", "files", "progress", "tolerance", "units", "tables"
 
 #: Library: rooms (or files) that may import it.
 FOREIGN = {
-    "ezdxf": ("read/dxf", "write/dxf"),
-    "lxml": ("read/svg", "write/svg"),
-    "svgelements": ("read/svg",),
-    "tinycss2": ("read/svg",),
-    "cssselect2": ("read/svg",),
+    "ezdxf": ("stages/read/dxf", "stages/write/dxf"),
+    "lxml": ("stages/read/svg", "stages/write/svg"),
+    "svgelements": ("stages/read/svg",),
+    "tinycss2": ("stages/read/svg",),
+    "cssselect2": ("stages/read/svg",),
     "typer": ("cli/",),
     "rich": ("cli/",),
     "resvg_py": ("cli/files",),
-    "networkx": ("geometry/chains", "order/", "fold/"),
-    "spyrrow": ("nest/",),
-    "lupa": ("order/engine",),
+    "networkx": ("geometry/chains", "stages/order/", "stages/fold/"),
+    "spyrrow": ("stages/nest/",),
+    "lupa": ("stages/order/engine",),
     "jinja2": ("report/",),
     "platformdirs": ("profile/shelf",),
-    "pydyf": ("write/pdf",),
+    "pydyf": ("stages/write/pdf",),
 }
 
 
@@ -60,7 +61,12 @@ def modules() -> Iterator[tuple[str, str, ast.Module]]:
     """Every module as (path below the package, room, tree)."""
     for path in sorted(HOME.rglob("*.py")):
         name = path.relative_to(HOME).as_posix()
-        yield name, name.split("/")[0].removesuffix(".py"), ast.parse(path.read_text(encoding="utf-8"))
+        yield name, room_of(name.removesuffix(".py").split("/")), ast.parse(path.read_text(encoding="utf-8"))
+
+
+def room_of(parts: list[str]) -> str:
+    """The room of a path or a dotted name below the package; each stage is a room of its own."""
+    return parts[1] if parts[0] == "stages" and len(parts) > 1 and parts[1] != "__init__" else parts[0]
 
 
 def imports(tree: ast.Module) -> Iterator[tuple[int, str, int]]:
@@ -89,10 +95,13 @@ def test_rooms_import_lower_floors_only() -> None:
             if level:
                 wrong.append(f"{name}:{line} imports relatively")
             parts = target.split(".")
-            if parts[0] != "cutprep" or len(parts) < 2 or parts[1] == room:
+            if parts[0] != "cutprep" or len(parts) < 2:
                 continue
-            lower = FLOOR.get(parts[1], 99) < FLOOR[room]
-            beside = FLOOR.get(parts[1]) == FLOOR[room] == 0 and FLOOR_0.index(parts[1]) < FLOOR_0.index(room)
+            other = room_of(parts[1:])
+            if other == room:
+                continue
+            lower = FLOOR.get(other, 99) < FLOOR[room]
+            beside = FLOOR.get(other) == FLOOR[room] == 0 and FLOOR_0.index(other) < FLOOR_0.index(room)
             if not (lower or beside):
                 wrong.append(f"{name}:{line} (floor {FLOOR[room]}) imports {target}")
     assert not wrong, "\n".join(wrong)
@@ -102,7 +111,7 @@ def test_readback_shares_nothing_with_write() -> None:
     """A check is worth something only when it is independent."""
     for name, room, tree in modules():
         if room in {"readback", "write"}:
-            other = {"readback": "cutprep.write", "write": "cutprep.readback"}[room]
+            other = {"readback": "cutprep.stages.write", "write": "cutprep.stages.readback"}[room]
             assert not [t for _, t, _ in imports(tree) if t.startswith(other)], name
 
 
@@ -119,7 +128,7 @@ def test_foreign_libraries_stay_in_their_rooms() -> None:
 
 def test_no_import_is_deferred_but_where_start_up_counts() -> None:
     """Deferred imports hide knots; only the command line and the reader's door may wait."""
-    allowed = ("cli/", "__init__.py", "read/reader.py")
+    allowed = ("cli/", "__init__.py", "stages/read/reader.py")
     wrong = []
     for name, _, tree in modules():
         if name.startswith(allowed):

@@ -25,13 +25,13 @@ _TESTS = {
     "overlap": (
         "tests/unit/geometry/test_bits.py",
         "tests/unit/geometry/test_overlap.py",
-        "tests/unit/check/test_stretches.py",
+        "tests/unit/stages/check/test_stretches.py",
         "tests/outside/test_doubled_shapely.py",
     ),
-    "blade": ("tests/unit/blade", "tests/outside/test_blade_tractrix.py"),
-    "motion": ("tests/unit/motion", "tests/outside/test_motion_jeon.py"),
+    "blade": ("tests/unit/stages/blade", "tests/outside/test_blade_tractrix.py"),
+    "motion": ("tests/unit/stages/motion", "tests/outside/test_motion_jeon.py"),
     "readback": (
-        "tests/unit/readback",
+        "tests/unit/stages/readback",
         "tests/outside/test_gcode_nist.py",
         "tests/outside/test_hpgl_manuals.py",
     ),

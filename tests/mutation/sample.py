@@ -11,9 +11,9 @@ from pathlib import Path
 #: Room to the files it is made of, as patterns.
 ROOMS = {
     "overlap": ("cutprep/geometry/overlap.py", "cutprep/geometry/bits.py"),
-    "blade": ("cutprep/blade/*.py",),
-    "motion": ("cutprep/motion/*.py",),
-    "readback": ("cutprep/readback/*.py",),
+    "blade": ("cutprep/stages/blade/*.py",),
+    "motion": ("cutprep/stages/motion/*.py",),
+    "readback": ("cutprep/stages/readback/*.py",),
 }
 #: What the tool writes down for a mutant that is left out.
 LEFT_OUT = 34

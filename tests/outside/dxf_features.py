@@ -17,7 +17,7 @@ import numpy as np
 from ezdxf.document import Drawing as Document
 from ezdxf.layouts import Modelspace
 
-from cutprep.read.reader import read
+from cutprep.stages.read.reader import read
 from tests.outside.dxf_references import (
     Xy,
     ezdxf_lines,

@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 import shapely
 
-from cutprep.blade.plan import compensate
-from cutprep.blade.tip import blade_error, headings, tip_path
+from cutprep.stages.blade.plan import compensate
+from cutprep.stages.blade.tip import blade_error, headings, tip_path
 from cutprep.tolerance import Tolerance
 from tests.moving import knife, machine_of, strokes_of
 from tests.oracles import slow_tip

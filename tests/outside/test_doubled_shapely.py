@@ -13,10 +13,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.check.inspect import check
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
+from cutprep.stages.check.inspect import check
 from tests.drawn import LIMITS
 
 

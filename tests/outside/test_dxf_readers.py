@@ -15,7 +15,7 @@ import pytest
 import shapely
 from ezdxf.addons import r12writer
 
-from cutprep.read.reader import read
+from cutprep.stages.read.reader import read
 from tests.outside.dxf_features import FEATURES, Feature, as_bytes, documents, judge
 from tests.outside.dxf_references import ezdxf_lines, farthest, gdal_lines, load
 

@@ -14,14 +14,14 @@ import json
 import numpy as np
 import pytest
 
-from cutprep.fold.fold_file import drawing_of, read_fold
-from cutprep.fold.plan import fold
-from cutprep.fold.vertices import MAY, WONT, judge
 from cutprep.geometry.hinged import pose
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Fold, Operation
+from cutprep.stages.fold.fold_file import drawing_of, read_fold
+from cutprep.stages.fold.plan import fold
+from cutprep.stages.fold.vertices import MAY, WONT, judge
 from cutprep.tolerance import Tolerance
 from tests.folding import folded
 from tests.nets import tray

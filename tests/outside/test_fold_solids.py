@@ -15,9 +15,9 @@ import math
 import numpy as np
 import pytest
 
-from cutprep.fold.plan import fold
 from cutprep.geometry.hinged import pose
 from cutprep.model.folded import FoldReport, Verdict
+from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.folding import folded
 from tests.nets import dual_edges, from_faces, hang, hex_prism, hull, net_of, solid, spanning_trees, unfold

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from cutprep.model.finding import Severity
-from cutprep.readback.machine_file import parse
+from cutprep.stages.readback.machine_file import parse
 from tests.gcode_grammar import faults_of_line
 
 FRAME = "G21 G90 G17 G94\nF600\n"

@@ -17,10 +17,10 @@ from cutprep.geometry.affine import apply, invert
 from cutprep.model.moves import Moves
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
-from cutprep.readback.compare import strokes_of
-from cutprep.readback.machine_file import parse
-from cutprep.readback.walk import walk_apart
-from cutprep.write.machine_file import write
+from cutprep.stages.readback.compare import strokes_of
+from cutprep.stages.readback.machine_file import parse
+from cutprep.stages.readback.walk import walk_apart
+from cutprep.stages.write.machine_file import write
 from tests.plans import circle, jobs, plan
 
 _THEIR_UNIT = 0.025

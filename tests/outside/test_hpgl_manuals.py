@@ -16,8 +16,8 @@ import pytest
 
 from cutprep.model.finding import Severity
 from cutprep.profile import shelf
-from cutprep.readback.compare import strokes_of
-from cutprep.readback.machine_file import parse
+from cutprep.stages.readback.compare import strokes_of
+from cutprep.stages.readback.machine_file import parse
 
 
 def follow(program: str) -> list[np.ndarray]:

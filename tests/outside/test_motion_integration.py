@@ -12,7 +12,7 @@ import math
 import numpy as np
 import pytest
 
-from cutprep.motion.duration import duration, end_speeds_squared
+from cutprep.stages.motion.duration import duration, end_speeds_squared
 from tests.moving import machine_of, moves_along
 from tests.oracles import least_time
 

@@ -12,9 +12,9 @@ import math
 import numpy as np
 import pytest
 
-from cutprep.motion.duration import duration, end_speeds_squared, move_times
-from cutprep.motion.junction import corner_speed_squared
-from cutprep.motion.ramp import ramp_times, time_at_rest, time_with_jerk
+from cutprep.stages.motion.duration import duration, end_speeds_squared, move_times
+from cutprep.stages.motion.junction import corner_speed_squared
+from cutprep.stages.motion.ramp import ramp_times, time_at_rest, time_with_jerk
 from tests.moving import machine_of, moves_along
 
 SQUARE = [(0, 0), (100, 0), (100, 100), (0, 100), (0, 0)]

@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from cutprep.motion.duration import duration
+from cutprep.stages.motion.duration import duration
 from tests.moving import machine_of, moves_along
 
 gcode_interpreter = pytest.importorskip("pyGCodeDecode.gcode_interpreter")

@@ -13,15 +13,15 @@ Sources
 from __future__ import annotations
 
 import pytest
+from tests.unit.nest.specimens import box
 
 from cutprep.geometry.overlap import find_runs
 from cutprep.geometry.placed import place
 from cutprep.model.sheet import Placement
-from cutprep.nest.accept import accept
-from cutprep.nest.plan import nest
-from cutprep.nest.want import Want
 from cutprep.profile.stock import SheetSize
-from tests.unit.nest.specimens import box
+from cutprep.stages.nest.accept import accept
+from cutprep.stages.nest.plan import nest
+from cutprep.stages.nest.want import Want
 
 RECTANGLE = (33, 32, [18, 15, 7, 8, 14, 4, 10, 1, 9])
 SQUARE = (112, 112, [50, 35, 27, 8, 19, 15, 17, 11, 6, 24, 29, 25, 9, 2, 7, 18, 16, 42, 4, 37, 33])

@@ -14,8 +14,8 @@ import pytest
 
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
-from cutprep.order import search
-from cutprep.order.plan import order
+from cutprep.stages.order import search
+from cutprep.stages.order.plan import order
 from tests.order_sheets import sheet_of
 
 STAGES = (Operation.DRAW, Operation.SCORE, Operation.PERFORATE)

@@ -11,12 +11,12 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.blade.options import Bridges, Passes, Perforation
-from cutprep.blade.plan import compensate
-from cutprep.blade.tip import blade_error
 from cutprep.geometry import flatten
 from cutprep.model.operation import Operation
 from cutprep.model.strokes import Strokes
+from cutprep.stages.blade.options import Bridges, Passes, Perforation
+from cutprep.stages.blade.plan import compensate
+from cutprep.stages.blade.tip import blade_error
 from cutprep.tolerance import Tolerance
 from tests.moving import knife, machine_of, ring, strokes_of
 from tests.oracles import slow_tip

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.check.inspect import check
 from cutprep.geometry.affine import turn
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Findings
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
+from cutprep.stages.check.inspect import check
 from tests.bench.planted import compare
 from tests.drawn import LIMITS
 from tests.planted import PLANT, drawing

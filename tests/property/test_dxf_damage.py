@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutprep.errors import CutprepError, DrawingError
-from cutprep.read.reader import read
+from cutprep.stages.read.reader import read
 from tests.dxf_text import read_text
 from tests.outside.dxf_features import FEATURES, as_bytes, documents
 

@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.fold.plan import fold
 from cutprep.geometry.affine import compose, scale, shift, turn
 from cutprep.geometry.hinged import pose
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport, Verdict
+from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.nets import (
     Sketch,

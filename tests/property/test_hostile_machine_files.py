@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from cutprep.errors import CutprepError
 from cutprep.model.finding import Severity
-from cutprep.readback.machine_file import parse, read_back, sniff
+from cutprep.stages.readback.machine_file import parse, read_back, sniff
 from tests.plans import MACHINE
 
 _NUMBERS = st.one_of(

@@ -24,7 +24,7 @@ from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
-from cutprep.write.machine_file import write
+from cutprep.stages.write.machine_file import write
 from tests.gcode_grammar import faults_of_file
 from tests.plans import jobs
 

@@ -8,12 +8,12 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.check.inspect import check
-from cutprep.mend.mend import mend
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Mend
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
+from cutprep.stages.check.inspect import check
+from cutprep.stages.mend.mend import mend
 from tests.asserting import assert_same_ink
 from tests.drawn import LIMITS
 from tests.planted import PLANT, drawing

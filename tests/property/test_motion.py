@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutprep.model.moves import Moves
-from cutprep.motion.duration import duration, move_times
-from cutprep.motion.ramp import time_at_rest
 from cutprep.profile.machine import Machine
+from cutprep.stages.motion.duration import duration, move_times
+from cutprep.stages.motion.ramp import time_at_rest
 from tests.moving import machine_of, moves_along
 
 

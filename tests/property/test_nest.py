@@ -6,17 +6,17 @@ import numpy as np
 import shapely
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests.unit.nest.specimens import sheet_size, template
 
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
-from cutprep.nest.lots import grid_layout
-from cutprep.nest.plan import nest
-from cutprep.nest.shop import open_shop
-from cutprep.nest.want import Want
 from cutprep.progress import silent
-from tests.unit.nest.specimens import sheet_size, template
+from cutprep.stages.nest.lots import grid_layout
+from cutprep.stages.nest.plan import nest
+from cutprep.stages.nest.shop import open_shop
+from cutprep.stages.nest.want import Want
 
 _FEW = settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
 

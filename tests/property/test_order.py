@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from cutprep.geometry.placed import place
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.sheet import Sheet
-from cutprep.order.plan import order, plan
-from cutprep.order.task import precedence, task_from
+from cutprep.stages.order.plan import order, plan
+from cutprep.stages.order.task import precedence, task_from
 from tests.order_sheets import assert_order_holds, sheet_of, square, tags
 
 OPERATIONS = (Operation.DRAW, Operation.SCORE, Operation.PERFORATE, Operation.PARTIAL_CUT, Operation.CUT)

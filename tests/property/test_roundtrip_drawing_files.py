@@ -10,13 +10,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from cutprep.classify import Rules, classify
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Fold, Operation
-from cutprep.read.reader import read
-from cutprep.write.dxf_file import write_dxf
-from cutprep.write.svg_file import write_svg
+from cutprep.stages.classify import Rules, classify
+from cutprep.stages.read.reader import read
+from cutprep.stages.write.dxf_file import write_dxf
+from cutprep.stages.write.svg_file import write_svg
 from tests.asserting import assert_same_ink, assert_same_lines
 from tests.plans import circle
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.divide import divide
 from cutprep.geometry.placed import part_numbers, place
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
+from cutprep.stages.divide import divide
 from cutprep.tolerance import Tolerance
 
 

@@ -18,11 +18,11 @@ from cutprep.cli.drawings import start_job
 from cutprep.job.api import make_job, make_rules, prepare_job
 from cutprep.job.outputs import output_files
 from cutprep.job.pipeline import run
-from cutprep.read.reader import read
+from cutprep.stages.read.reader import read
+from cutprep.stages.write.dxf_file import write_dxf
+from cutprep.stages.write.plain_text import comment
+from cutprep.stages.write.svg_file import write_svg
 from cutprep.tables import quoted
-from cutprep.write.dxf_file import write_dxf
-from cutprep.write.plain_text import comment
-from cutprep.write.svg_file import write_svg
 
 #: Quotes, mark-up, terminal codes (C0 and C1), a turned text direction, words of G-code and HP-GL.
 EVIL = (

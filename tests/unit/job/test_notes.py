@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from cutprep.blade.options import Bridges
 from cutprep.job.api import make_job, prepare_job
+from cutprep.stages.blade.options import Bridges
 
 SAMPLES = Path(__file__).parents[3] / "samples"
 

@@ -16,7 +16,9 @@ CODE = re.compile(r"[a-z]+(-[a-z]+)+|gap|stub|dashes|crumb|size|straightened")
 def _texts() -> set[str]:
     """Every text in the rooms that looks like a code and stands where codes stand."""
     found = set()
-    for path in (p for room in ROOMS for p in Path(cutprep.__file__).parent.joinpath(room).glob("*.py")):
+    for path in (
+        p for room in ROOMS for p in Path(cutprep.__file__).parent.joinpath("stages", room).glob("*.py")
+    ):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.keyword) and node.arg == "code":
                 found |= {c.value for c in ast.walk(node.value) if isinstance(c, ast.Constant)}

@@ -11,9 +11,9 @@ import pytest
 import resvg_py
 
 from cutprep.model.moves import Moves
-from cutprep.readback.machine_file import parse
 from cutprep.report.look import picture
-from cutprep.write.machine_file import write
+from cutprep.stages.readback.machine_file import parse
+from cutprep.stages.write.machine_file import write
 from tests.plans import MACHINE, circle, plan
 
 SVG = "{http://www.w3.org/2000/svg}"

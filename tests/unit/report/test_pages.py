@@ -22,9 +22,9 @@ from cutprep.report.jobsheet import job_sheet
 from cutprep.report.makingsheet import making_sheet, making_text
 from cutprep.report.outcome import Outcome
 from cutprep.report.sheetmap import LINE_STYLES, outlines_in_order, sheet_map, sheet_marks
+from cutprep.stages.write.svg_file import write_svg
 from cutprep.template.kinds import kind_named
 from cutprep.units import say_time
-from cutprep.write.svg_file import write_svg
 
 SAMPLES = Path(__file__).parents[3] / "samples"
 

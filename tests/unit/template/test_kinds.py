@@ -9,19 +9,19 @@ import numpy as np
 import pytest
 import shapely
 
-from cutprep.check.inspect import check
-from cutprep.divide import divide
 from cutprep.errors import JobError
-from cutprep.fold.plan import fold
 from cutprep.model.finding import Severity
 from cutprep.model.operation import Operation
-from cutprep.read.reader import read
+from cutprep.stages.check.inspect import check
+from cutprep.stages.divide import divide
+from cutprep.stages.fold.plan import fold
+from cutprep.stages.read.reader import read
+from cutprep.stages.write.dxf_file import write_dxf
+from cutprep.stages.write.svg_file import write_svg
 from cutprep.template.dimensions import KindOfTemplate
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.template.soft import bow
 from cutprep.tolerance import Tolerance
-from cutprep.write.dxf_file import write_dxf
-from cutprep.write.svg_file import write_svg
 
 EVERY = pytest.mark.parametrize("kind", list(KINDS.values()), ids=lambda k: k.name)
 

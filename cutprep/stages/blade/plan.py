@@ -1,0 +1,377 @@
+"""From strokes to the moves of the machine.
+
+Each stroke becomes one or more *lowerings*: stretches of its line that are worked with the tool
+down once. Their tips' paths are laid behind each other, each beginning with the heading in
+which the blade came up last, and led by the pivot; travel joins them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import groupby, pairwise
+
+import numpy as np
+
+from cutprep.errors import OutOfReach, PlanError
+from cutprep.model.finding import Findings
+from cutprep.model.lines import Flags, Lines, Points
+from cutprep.model.moves import Moves
+from cutprep.model.operation import WORKED, Operation
+from cutprep.model.places import place_of
+from cutprep.model.strokes import Strokes
+from cutprep.profile.machine import Machine, Tool
+from cutprep.profile.stock import Stock
+from cutprep.stages.blade.broken import (
+    Spans,
+    bridge_places,
+    bridges_of,
+    cut_between,
+    dashes,
+    held,
+    hinge_ends,
+    too_few_bridges,
+)
+from cutprep.stages.blade.first_turn import find_spot, hook
+from cutprep.stages.blade.options import Bridges, Passes, Perforation
+from cutprep.stages.blade.stretch import lengths, stretches
+from cutprep.stages.blade.swivel import pivot_path
+from cutprep.stages.blade.track import Track, track
+from cutprep.stages.blade.ways import Way, find_way
+from cutprep.tolerance import Tolerance
+
+
+@dataclass(frozen=True, slots=True)
+class Lowering:
+    """One time that the tool is down.
+
+    Attributes
+    ----------
+    stroke
+        Index into the strokes; -1 where nothing of them is worked.
+    tool, force
+        With what, and how hard.
+    begin, end
+        From where to where along the stroke, mm; past its length where it goes round.
+    """
+
+    stroke: int
+    tool: Tool
+    force: float
+    begin: float
+    end: float
+
+
+def compensate(
+    strokes: Strokes,
+    machine: Machine,
+    tolerance: Tolerance,
+    *,
+    stock: Stock | None = None,
+    blade_offset: float | None = None,
+    passes: Passes | None = None,
+    bridges: Bridges | None = None,
+    perforation: Perforation | None = None,
+) -> Moves:
+    """Turn the strokes of a sheet into moves of the tool's pivot.
+
+    Parameters
+    ----------
+    strokes
+        The lines in working order.
+    machine
+        Whose tools, area and habits apply.
+    tolerance
+        `blade` is the largest blade error, mm.
+    stock
+        Its speed factor and its number of passes apply.
+    blade_offset
+        Offset of all knives, in place of the profile's, mm.
+    passes
+        Of cuts; None: as many as the stock asks for.
+    bridges
+        On outlines; None: as the profile says.
+    perforation
+        Cuts and gaps of broken lines.
+
+    Returns
+    -------
+    Moves
+        From the machine's home, tool up, and back to it.
+
+    Raises
+    ------
+    PlanError
+        When the machine has no tool for an operation, or there is no room to turn the blade.
+    OutOfReach
+        When a move would leave the machine's area.
+    """
+    passes = passes or Passes(stock.passes if stock else 1)
+    ways = _ways(strokes.lines, machine, blade_offset)
+    _check_changes(ways, machine)
+    cutter = _Cutter(strokes, machine, tolerance, ways, bridges, perforation or Perforation())
+    lowerings = _sequence(strokes.lines, cutter, passes)
+    tips, fresh = _land(cutter.tips_of(lowerings), lowerings, machine)
+    paths = _lead(tips, lowerings, tolerance)
+    if machine.first_turn != "none":
+        ways_in = [float(tips.leave[tips.start[k]]) for k in fresh]
+        _turn_first(lowerings, paths, fresh, ways_in, strokes.lines, machine)
+    _check_area(paths, lowerings, strokes.lines, machine)
+    return _moves(paths, lowerings, machine, stock.speed_factor if stock else 1.0, tolerance.zero)
+
+
+def unheld(strokes: Strokes, bridges: Bridges, tolerance: Tolerance) -> Findings:
+    """Tell which outlines have no room for all the bridges they should get.
+
+    Parameters
+    ----------
+    strokes
+        The lines in working order.
+    bridges
+        What is asked for; `bridges_of` tells what a machine asks for by itself.
+    tolerance
+        A fold that ends within `near` of an outline ends on it.
+
+    Returns
+    -------
+    Findings
+        One for each such outline.
+    """
+    tips = track(strokes.lines, tolerance)
+    hinges = hinge_ends(strokes.lines)
+    found: Findings = ()
+    for i in np.flatnonzero(held(strokes)).tolist():
+        places, wanted = bridge_places(tips.part(i), bridges, hinges, tolerance.near)
+        found += too_few_bridges(strokes.lines, i, len(places), wanted)
+    return found
+
+
+def _ways(lines: Lines, machine: Machine, blade_offset: float | None) -> dict[int, Way]:
+    """The way of each operation that occurs."""
+    codes = [code for code in np.unique(lines.operation).tolist() if code in WORKED]
+    return {code: find_way(machine, Operation(code), blade_offset) for code in codes}
+
+
+def _check_changes(ways: dict[int, Way], machine: Machine) -> None:
+    """Refuse work that takes several tools on a machine that can't change them."""
+    tools = {way.tool.number: way.tool.name for way in ways.values()}
+    if machine.change_how == "none" and len(tools) > 1:
+        raise PlanError(
+            f"the machine '{machine.name}' can't change tools, and the sheet needs {len(tools)}: "
+            f"{', '.join(tools.values())}",
+            fix='Set score_by = "partial-cut" in its profile, or give those lines another operation.',
+        )
+
+
+class _Cutter:
+    """Cuts each stroke into what is worked with the tool down once."""
+
+    def __init__(
+        self,
+        strokes: Strokes,
+        machine: Machine,
+        tolerance: Tolerance,
+        ways: dict[int, Way],
+        bridges: Bridges | None,
+        perforation: Perforation,
+    ) -> None:
+        self.ways = [ways.get(code) for code in strokes.lines.operation.tolist()]
+        self.tips = track(strokes.lines, tolerance)
+        self.bridges = bridges_of(machine, bridges)
+        self.lengths = lengths(self.tips).tolist()
+        self.closed = strokes.lines.closed.tolist()
+        self.held = (held(strokes) & (self.bridges.count != 0)).tolist()
+        self.hinges = hinge_ends(strokes.lines)
+        self.near = tolerance.near
+        self.perforation = perforation
+
+    def goes_round(self, i: int) -> bool:
+        """Whether several passes of a stroke need no lifting between."""
+        return self.closed[i] and not self.held[i]
+
+    def lowerings(self, i: int, *, force: float | None = None, rounds: int = 1) -> list[Lowering]:
+        """Lowerings of a stroke; a line that goes round may do so several times at once."""
+        way = self.ways[i]
+        if way is None:
+            return []
+        pressed = way.force if force is None else force
+        return [Lowering(i, way.tool, pressed, a, b) for a, b in self._spans(i, way, rounds)]
+
+    def _spans(self, i: int, way: Way, rounds: int) -> Spans:
+        """What is worked of a line, mm along it."""
+        if way.broken:
+            return dashes(self.tips.part(i), self.perforation)
+        length = self.lengths[i]
+        overcut = min(way.tool.overcut, length)
+        if self.held[i]:
+            places, _ = bridge_places(self.tips.part(i), self.bridges, self.hinges, self.near)
+            return cut_between(length, places, self.bridges.width, overcut)
+        return [(0.0, rounds * length + overcut if self.closed[i] else length)]
+
+    def tips_of(self, lowerings: list[Lowering]) -> Track:
+        """Where the tip runs, one line for each lowering."""
+        return stretches(
+            self.tips,
+            np.array([low.stroke for low in lowerings], dtype=np.int64),
+            np.array([low.begin for low in lowerings], dtype=np.float64),
+            np.array([low.end for low in lowerings], dtype=np.float64),
+        )
+
+
+def _sequence(lines: Lines, cutter: _Cutter, passes: Passes) -> list[Lowering]:
+    """Lowerings in working order; the passes of cuts go by line or by sheet."""
+    found: list[Lowering] = []
+    for cut, group in groupby(range(len(lines)), key=lambda i: int(lines.operation[i]) == Operation.CUT):
+        rows = list(group)
+        way = cutter.ways[rows[0]]
+        if not cut or way is None:
+            found += [low for i in rows for low in cutter.lowerings(i)]
+            continue
+        forces = [passes.force_of(k, way.force) for k in range(passes.count)]
+        if passes.by == "sheet":
+            found += [low for force in forces for i in rows for low in cutter.lowerings(i, force=force)]
+            continue
+        # Unsaid forces are NaN, which equals nothing; as text they are alike.
+        alike = len(set(map(str, forces))) == 1
+        for i in rows:
+            if alike and cutter.goes_round(i):
+                found += cutter.lowerings(i, force=forces[0], rounds=passes.count)
+            else:
+                found += [low for force in forces for low in cutter.lowerings(i, force=force)]
+    return found
+
+
+def _land(tips: Track, lowerings: list[Lowering], machine: Machine) -> tuple[Track, list[int]]:
+    """Begin each lowering with the heading in which its blade came up last.
+
+    The blade is turned to its new direction where it comes down. When the pivot could leave the
+    machine's area there, it is turned before it comes up, at the end of the cut before.
+
+    Returns
+    -------
+    tips, fresh
+        The tips' paths; and which lowerings meet a blade of unknown heading: they begin as if it
+        were right.
+    """
+    arrive, leave = tips.arrive.copy(), tips.leave.copy()
+    first, last = tips.start[:-1], tips.start[1:] - 1
+    offsets = np.array([low.tool.offset for low in lowerings])
+    roomy_first = _room_to_turn(tips.xy[first], offsets, machine).tolist()
+    roomy_last = _room_to_turn(tips.xy[last], offsets, machine).tolist()
+    known: dict[int, int] = {}  # which lowering a knife did last
+    fresh, changed_from = [], None
+    for k, low in enumerate(lowerings):
+        number = low.tool.number
+        if changed_from != number and machine.change_how != "automatic":
+            known.pop(number, None)
+        changed_from = number
+        if low.tool.offset <= 0:
+            continue
+        before = known.get(number)
+        if before is None:
+            fresh.append(k)
+        elif roomy_first[k] or not roomy_last[before]:
+            arrive[first[k]] = leave[last[before]]
+        else:
+            leave[last[before]] = leave[first[k]]
+        known[number] = k
+    return replace(tips, arrive=arrive, leave=leave), fresh
+
+
+def _room_to_turn(at: Points, offset: Points, machine: Machine) -> Flags:
+    """Whether the pivot may go all round the tip without leaving the machine's area."""
+    area = np.array([machine.width, machine.height])
+    return np.asarray((np.minimum(at, area - at) >= offset[:, None]).all(axis=1))
+
+
+def _lead(tips: Track, lowerings: list[Lowering], tolerance: Tolerance) -> list[Points]:
+    """The pivot's path of each lowering, of two points at least."""
+    points, start = pivot_path(tips, np.array([low.tool.offset for low in lowerings]), tolerance.blade)
+    paths = [points[a:b] for a, b in zip(start[:-1].tolist(), start[1:].tolist(), strict=True)]
+    return [path if len(path) > 1 else np.repeat(path, 2, axis=0) for path in paths]
+
+
+def _turn_first(
+    lowerings: list[Lowering],
+    paths: list[Points],
+    fresh: list[int],
+    ways_in: list[float],
+    lines: Lines,
+    machine: Machine,
+) -> None:
+    """Put in a hook before each lowering that meets a blade of unknown heading."""
+    for k, way_in in reversed(list(zip(fresh, ways_in, strict=True))):
+        low = lowerings[k]
+        path = hook(low.tool.offset, way_in)
+        area, near = (machine.width, machine.height), paths[k][0]
+        where = ("waste", "edge") if machine.first_turn == "waste" else ("edge",)
+        spots = (find_spot(lines, path, low.tool.offset, area, near, at_edge=w == "edge") for w in where)
+        spot = next((s for s in spots if s is not None), None)
+        if spot is None:
+            raise PlanError(
+                "there is no room to turn the blade to its first direction: "
+                f"{np.ptp(path, axis=0).max():.1f} mm of waste card or free edge are needed",
+                fix='Leave a wider margin, or turn the blade by hand and set first_turn = "none".',
+            )
+        lowerings.insert(k, replace(low, stroke=-1))
+        paths.insert(k, path + spot)
+
+
+def _check_area(paths: list[Points], lowerings: list[Lowering], lines: Lines, machine: Machine) -> None:
+    """Refuse moves that leave the machine's area."""
+    area = np.array([machine.width, machine.height])
+    for path, low in zip(paths, lowerings, strict=True):
+        beyond = np.maximum(-path, path - area).max(axis=1)
+        worst = int(beyond.argmax())
+        if beyond[worst] <= 1e-6:  # not a tolerance: rounding of sums
+            continue
+        ahead = (
+            f", because the pivot runs {low.tool.offset:g} mm ahead of the blade" if low.tool.offset else ""
+        )
+        raise OutOfReach(
+            f"the tool would go {beyond[worst]:.2f} mm beyond the machine's area of "
+            f"{machine.width:g} x {machine.height:g} mm{ahead}",
+            fix=f"Leave a margin that is wider by {beyond[worst]:.2f} mm.",
+            place=place_of(lines, low.stroke, path[worst]),
+        )
+
+
+def _goes_on(before: tuple[Points, Lowering], after: tuple[Points, Lowering], zero: float) -> bool:
+    """Whether the tool need not be lifted between two lowerings."""
+    (path, low), (onward, following) = before, after
+    return bool(
+        low.tool.number == following.tool.number
+        # Unsaid forces are NaN, which equals nothing; as text they are alike.
+        and str(low.force) == str(following.force)
+        and min(low.stroke, following.stroke) >= 0
+        and np.abs(path[-1] - onward[0]).max() <= zero
+    )
+
+
+def _moves(
+    paths: list[Points], lowerings: list[Lowering], machine: Machine, factor: float, zero: float
+) -> Moves:
+    """Lay the paths behind each other with travel between them, and go home.
+
+    Where a path begins at the very place where the one before ended, pressed alike, the tool stays down.
+    """
+    meets = [False, *(_goes_on(*pair, zero) for pair in pairwise(zip(paths, lowerings, strict=True)))]
+    paths = [path[1:] if on else path for path, on in zip(paths, meets, strict=False)]
+    run = np.repeat(np.arange(len(paths)), [len(path) for path in paths])
+    down = np.ones(len(run), bool)
+    lifted = np.flatnonzero(np.diff(run, prepend=-1))
+    down[lifted[~np.array(meets, bool)[run[lifted]]]] = False
+    tool = np.array([low.tool.number for low in lowerings], dtype=np.int64)
+    speed = np.array([low.tool.speed * factor for low in lowerings])
+    force = np.array([low.force for low in lowerings])
+    stroke = np.array([low.stroke for low in lowerings], dtype=np.int64)
+    last = tool[-1] if len(tool) else machine.tools[0].number
+    return Moves(
+        xy=np.vstack((*paths, [machine.home])),
+        down=np.append(down, False),
+        tool=np.append(tool[run], last),
+        speed=np.append(np.where(down, speed[run], 0.0), 0.0),
+        force=np.append(np.where(down, force[run], np.nan), np.nan),
+        stroke=np.append(np.where(down, stroke[run], -1), -1),
+        home=machine.home,
+        changes=int((np.diff(tool) != 0).sum()),
+    )

@@ -1,0 +1,310 @@
+"""Where the tip of a trailing blade runs for a given pivot path.
+
+Integrated from the kinematics alone; how the path was planned plays no part here, so that what
+is read back from a machine file can be judged by it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+import shapely
+
+from cutprep.errors import ReadbackError
+from cutprep.model.lines import Index, Points
+from cutprep.model.moves import Moves
+from cutprep.model.operation import WORKED, Operation
+from cutprep.model.strokes import Strokes
+from cutprep.profile.machine import Machine, Tool
+from cutprep.stages.blade.broken import bridges_of, held
+from cutprep.stages.blade.options import Bridges, Perforation
+from cutprep.stages.blade.ways import find_way
+
+#: Samples on the tip's path lie this part of the offset apart while the blade turns.
+_FINENESS = 6.0
+#: Lines of more vertices than this are searched by an index (measured: the break-even).
+_LONG = 400
+#: Points on a wanted line are looked at this far apart, mm: a tip that was down all along can't
+#: have left out anything short, one that was lifted can.
+_APART, _APART_IN_DASHES = 1.0, 0.1
+#: Vertices of a file that are this near to the place sought, beyond the nearest, are as good, mm.
+_SAME_PLACE = 0.02
+_NOTHING: Points = np.empty((0, 2))
+#: Blades that stand this little beside their line (mm at the tip) are not sampled on the way.
+_STILL = 5e-4  # not a tolerance: fineness of sampling
+#: Beyond this many offsets of straight pull the blade has aligned itself (to exp(-10)).
+_SETTLED = 10.0
+
+
+def headings(pivot: Points, offset: float, heading: float | None = None) -> Points:
+    """Heading of the blade at every vertex of a pivot path.
+
+    Parameters
+    ----------
+    pivot
+        (n, 2) vertices, mm.
+    offset
+        Distance from pivot to tip, above 0, mm.
+    heading
+        Of the blade at the start, radians; None: it already points along the first move.
+
+    Returns
+    -------
+    (n,) ndarray of float
+        Radians.
+
+    References
+    ----------
+    d(phi)/ds = sin(alpha - phi)/e; on a straight pull tan(b/2) = tan(b0/2) exp(-s/e) with
+    b = alpha - phi, a tractrix (Huygens 1692).
+    """
+    step = np.diff(pivot, axis=0)
+    way = np.arctan2(step[:, 1], step[:, 0]).tolist()
+    length = np.hypot(*step.T).tolist()
+    first = next((w for w, d in zip(way, length, strict=True) if d > 0), 0.0)
+    phi = first if heading is None else heading
+    result = [phi]
+    for alpha, d in zip(way, length, strict=True):
+        if d > 0:
+            half = math.remainder(alpha - phi, math.tau) / 2.0
+            phi = alpha - 2.0 * math.atan(math.tan(half) * math.exp(-d / offset))
+        result.append(phi)
+    return np.array(result)
+
+
+def tip_path(pivot: Points, offset: float, heading: float | None = None) -> Points:
+    """Path of the tip, sampled closely wherever the blade turns.
+
+    Parameters
+    ----------
+    pivot
+        (n, 2) vertices of the pivot path, mm.
+    offset
+        Distance from pivot to tip, mm.
+    heading
+        Of the blade at the start, radians; None: it already points along the first move.
+
+    Returns
+    -------
+    (k, 2) ndarray of float
+        mm.
+    """
+    if offset <= 0 or len(pivot) < 2:
+        return pivot
+    phi = headings(pivot, offset, heading)
+    path, _ = _samples(pivot[:-1], pivot[1:], phi[:-1], np.full(len(pivot) - 1, offset))
+    return np.vstack((pivot[0] - offset * np.array([math.cos(phi[0]), math.sin(phi[0])]), path))
+
+
+def _samples(begin: Points, end: Points, phi: Points, offset: Points) -> tuple[Points, Index]:
+    """Points of the tip's path during straight moves.
+
+    Parameters
+    ----------
+    begin, end
+        (k, 2) of the pivot, mm.
+    phi, offset
+        (k,) heading of the blade at the start of each, radians, and its offset, mm.
+
+    Returns
+    -------
+    points, move
+        (n, 2) mm, up to the end of each move, and the move that each belongs to.
+    """
+    step = end - begin
+    length = np.hypot(*step.T)
+    way = np.arctan2(step[:, 1], step[:, 0])
+    beside = np.where(length > 0, np.remainder(way - phi + np.pi, 2.0 * np.pi) - np.pi, 0.0)
+    way = phi + beside
+    lively = np.where(offset * np.abs(beside) > _STILL, np.minimum(length, _SETTLED * offset), 0.0)
+    count = np.ceil(lively * _FINENESS / np.where(offset > 0, offset, 1.0)).astype(np.int64) + 1
+    move = np.repeat(np.arange(len(step)), count)
+    j = np.arange(len(move)) - np.repeat(np.cumsum(count) - count, count)
+    # The last sample of each move is its end; the others share the lively stretch.
+    last = j == count[move] - 1
+    s = np.where(last, length[move], lively[move] * (j + 1) / np.maximum(count[move] - 1, 1))
+    e = offset[move]
+    decay = np.exp(-s / np.where(e > 0, e, 1.0))
+    turned = way[move] - 2.0 * np.arctan(np.tan(beside[move] / 2.0) * decay)
+    unit = step / np.where(length > 0, length, 1.0)[:, None]
+    at = begin[move] + unit[move] * s[:, None]
+    return at - e[:, None] * np.column_stack((np.cos(turned), np.sin(turned))), move
+
+
+def blade_error(
+    moves: Moves,
+    strokes: Strokes,
+    machine: Machine,
+    *,
+    planned: Moves | None = None,
+    blade_offset: float | None = None,
+    perforation: Perforation | None = None,
+    bridges: Bridges | None = None,
+) -> Points:
+    """Greatest distance between the tip's path and the wanted line, stroke by stroke.
+
+    Both ways: nothing is cut beside the line, and nothing of the line is left uncut but what is
+    meant to be. A knife that is turned before its first stroke is taken to start 120 degrees off.
+
+    Parameters
+    ----------
+    moves
+        What the machine will do, planned or read back from its file.
+    strokes
+        What was wanted.
+    machine
+        Whose tools work it.
+    planned
+        The plan that `moves` were read back from: it tells which stroke each lowering of the
+        tool belongs to. None: `moves.stroke` tells.
+    blade_offset, perforation, bridges
+        As for `compensate`.
+
+    Returns
+    -------
+    (m,) ndarray of float
+        mm; infinite for a stroke that is never worked, 0 for one that needs no tool.
+
+    Raises
+    ------
+    ReadbackError
+        When the plan lowers the tool more or less often than the moves do.
+    """
+    tips = _tips(moves, _runs(moves, planned), len(strokes), machine, blade_offset)
+    worked = np.isin(strokes.lines.operation, WORKED)
+    wanted = [strokes.lines.points(i) for i in range(len(strokes))]
+    beside = _farthest(
+        [np.concatenate(paths) if paths else _NOTHING for paths in tips], [[w] for w in wanted]
+    )
+    gaps = _gaps(strokes, machine, perforation or Perforation(), bridges_of(machine, bridges))
+    # The middle of a gap is half of it away from the cuts beside it.
+    close = [_APART if len(paths) < 2 else _APART_IN_DASHES for paths in tips]
+    uncut = _farthest(list(map(_sampled, wanted, close)), tips) - gaps / 2.0
+    return np.where(worked, np.maximum(beside, uncut), 0.0)
+
+
+def _tips(
+    moves: Moves, runs: list[tuple[slice, int]], count: int, machine: Machine, blade_offset: float | None
+) -> list[list[Points]]:
+    """Paths of the tip for each stroke; a blade keeps its heading while it is up."""
+    begin, known = moves.begin, dict[int, float]()
+    phi, offset = np.zeros(len(moves)), np.zeros(len(moves))
+    for rows, stroke in runs:
+        number = int(moves.tool[rows.start])
+        e = _offset(machine.tool_numbered(number), blade_offset)
+        if e <= 0:
+            continue
+        pivot = np.vstack((begin[rows.start], moves.xy[rows]))
+        heading = known.get(number)
+        if heading is None and stroke < 0:
+            heading = float(headings(pivot[:2], e)[0]) + math.radians(120.0)
+        found = headings(pivot, e, heading)
+        phi[rows], offset[rows], known[number] = found[:-1], e, float(found[-1])
+    first = begin - offset[:, None] * np.column_stack((np.cos(phi), np.sin(phi)))
+    points, move = _samples(begin, moves.xy, phi, offset)
+    edge = np.searchsorted(move, np.arange(len(moves) + 1))
+    tips: list[list[Points]] = [[] for _ in range(count)]
+    for rows, stroke in runs:
+        if 0 <= stroke < count:
+            tips[stroke].append(np.vstack((first[rows.start], points[edge[rows.start] : edge[rows.stop]])))
+    return tips
+
+
+def _offset(tool: Tool | None, blade_offset: float | None) -> float:
+    """Offset of a tool, with the one asked for in place of a knife's own."""
+    if tool is None:
+        return 0.0
+    return blade_offset if blade_offset is not None and tool.kind == "knife" else tool.offset
+
+
+def _gaps(strokes: Strokes, machine: Machine, perforation: Perforation, bridges: Bridges) -> Points:
+    """Longest stretch of each stroke that is left uncut on purpose, mm."""
+    operations = [Operation(code) for code in np.unique(strokes.lines.operation).tolist() if code in WORKED]
+    broken = [op for op in operations if find_way(machine, op).broken]
+    gaps = np.where(np.isin(strokes.lines.operation, broken), perforation.gap, 0.0)
+    return np.where(held(strokes) & (bridges.count != 0), bridges.width, gaps)
+
+
+def _runs(moves: Moves, planned: Moves | None) -> list[tuple[slice, int]]:
+    """Stretches with the tool down, and the stroke each one works."""
+    found = _lowered(moves)
+    if planned is None:
+        return [(part, int(moves.stroke[part.start])) for rows in found for part in _by_stroke(moves, rows)]
+    wanted = _lowered(planned)
+    if len(wanted) != len(found):
+        raise ReadbackError(
+            f"the file lowers the tool {len(found)} times, and the plan {len(wanted)} times",
+            fix="Prepare the job again; if that happens again, please report it with the drawing.",
+        )
+    return [
+        (part, int(planned.stroke[plan.start]))
+        for rows, whole in zip(found, wanted, strict=True)
+        for part, plan in _matched(moves, rows, planned, _by_stroke(planned, whole))
+    ]
+
+
+def _by_stroke(moves: Moves, rows: slice) -> list[slice]:
+    """Parts of a lowering that work one stroke each."""
+    turns = (rows.start + 1 + np.flatnonzero(np.diff(moves.stroke[rows]))).tolist()
+    return [slice(a, b) for a, b in pairwise([rows.start, *turns, rows.stop])]
+
+
+def _matched(moves: Moves, rows: slice, planned: Moves, plans: list[slice]) -> Iterator[tuple[slice, slice]]:
+    """Divide a lowering of the file where the plan goes over from stroke to stroke."""
+    start = rows.start
+    for plan in plans[:-1]:
+        # The strokes behind need a move each; a file may leave out a move of no length.
+        start = min(start, rows.stop - 1)
+        left = moves.xy[start : max(rows.stop - 1, start + 1)]
+        off = np.hypot(*(left - planned.xy[plan.stop - 1]).T)
+        near = np.flatnonzero(off <= off.min() + _SAME_PLACE)
+        stop = start + int(near[0]) + 1
+        yield slice(start, stop), plan
+        start = stop
+    yield slice(min(start, rows.stop - 1), rows.stop), plans[-1]
+
+
+def _lowered(moves: Moves) -> list[slice]:
+    step = np.diff(moves.down.astype(np.int8), prepend=np.int8(0), append=np.int8(0))
+    return [
+        slice(a, b)
+        for a, b in zip(np.flatnonzero(step > 0).tolist(), np.flatnonzero(step < 0).tolist(), strict=True)
+    ]
+
+
+def _sampled(line: Points, apart: float) -> Points:
+    """A line's vertices, and points on it no further apart than that."""
+    step = np.diff(line, axis=0)
+    count = np.maximum(np.ceil(np.hypot(*step.T) / apart), 1).astype(np.int64)
+    row = np.repeat(np.arange(len(step)), count)
+    share = (np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)) / count[row]
+    return np.vstack((line[row] + step[row] * share[:, None], line[-1:]))
+
+
+def _farthest(points: list[Points], lines: list[list[Points]]) -> Points:
+    """Greatest distance of each group of points to the lines of the same number; mm."""
+    result = np.array([math.inf if len(p) else 0.0 for p in points])
+    plain = []
+    for i, (group, near) in enumerate(zip(points, lines, strict=True)):
+        if len(group) and sum(map(len, near)) > _LONG:
+            result[i] = _farthest_from_long(group, near)
+        elif len(group) and near:
+            plain.append(i)
+    if plain:
+        counts = np.array([len(points[i]) for i in plain])
+        shapes = np.array([shapely.MultiLineString(lines[i]) for i in plain])
+        asked = shapely.points(np.concatenate([points[i] for i in plain]))
+        distance = shapely.distance(asked, np.repeat(shapes, counts))
+        result[plain] = np.maximum.reduceat(distance, np.cumsum(counts) - counts)
+    return result
+
+
+def _farthest_from_long(points: Points, lines: list[Points]) -> float:
+    """Greatest distance of points to lines of many chords, by way of an index over the chords."""
+    ends = np.concatenate([np.stack((line[:-1], line[1:]), axis=1) for line in lines])
+    tree = shapely.STRtree(np.asarray(shapely.linestrings(ends)))
+    _, distance = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+    return float(distance.max())

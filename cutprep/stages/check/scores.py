@@ -1,0 +1,78 @@
+"""Folds that run past the outline, stop short of it, end in a panel, or are cut off."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from functools import partial
+
+from cutprep.geometry.folds import Ending, Endings, find_endings
+from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.operation import Operation
+from cutprep.model.places import place_of
+from cutprep.model.telling import tell
+from cutprep.stages.check.survey import Survey
+
+
+def find_bad_folds(survey: Survey) -> Iterator[Finding]:
+    """Find fold lines that don't end or run as they should."""
+    lines = survey.lines
+    found = find_endings(
+        lines,
+        survey.folds & ~survey.spare,
+        survey.cuts & ~survey.spare,
+        survey.near,
+        lambda: survey.outlines,
+        survey.tolerance,
+    )
+    yield from tell(range(len(found)), partial(_tell, survey, found))
+
+
+def _tell(survey: Survey, found: Endings, k: int) -> Finding:
+    line, kind, distance = int(found.line[k]), Ending(int(found.kind[k])), float(found.distance[k])
+    word = Operation(int(survey.lines.operation[line])).word
+    code, problem, fix = _words(kind, word, distance)
+    mendable = kind in (Ending.PAST, Ending.HOLE, Ending.SHORT) and found.end[k] >= 0
+    safe = distance <= survey.tolerance.near_run
+    return Finding(
+        code=code,
+        severity=Severity.WARNING,
+        problem=problem,
+        fix=fix,
+        places=(place_of(survey.lines, line, found.xy[k]),),
+        measure=distance if math.isfinite(distance) else None,
+        limit=survey.tolerance.doubled,
+        mend=(Mend.SAFE if safe else Mend.ASK) if mendable else Mend.NONE,
+    )
+
+
+def _words(kind: Ending, word: str, distance: float) -> tuple[str, str, str]:
+    if kind is Ending.PAST:
+        return (
+            "score-past-outline",
+            f"A {word} runs {distance:.2f} mm past the outline: it would mark the card beside the part.",
+            "Trim it to the outline, or let mending do so.",
+        )
+    if kind is Ending.HOLE:
+        return (
+            "score-over-hole",
+            f"A {word} runs {distance:.2f} mm over a hole: the tool would catch on loose waste.",
+            "End it at the edge of the hole.",
+        )
+    if kind is Ending.SHORT:
+        return (
+            "score-short-of-outline",
+            f"A {word} stops {distance:.2f} mm short of the line it points at: the card would crease beside it.",
+            "Extend it to that line, or let mending do so.",
+        )
+    if kind is Ending.PANEL:
+        return (
+            "score-ends-in-panel",
+            f"A {word} ends in the middle of a panel: the card would not fold there, or would buckle.",
+            "Carry it on to a cut or another fold, or delete it.",
+        )
+    return (
+        "cut-across-score",
+        f"A cut crosses a {word}: the hinge would be severed there.",
+        "End the cut at the fold, or split the fold where the cut is meant.",
+    )

@@ -1,0 +1,140 @@
+"""Flaps and gussets of a folded body: their fold angles follow from the body in closed form."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from cutprep.geometry.hinged import carry, place
+from cutprep.model.lines import Points
+from cutprep.stages.fold.body import Body, Wish
+from cutprep.stages.fold.choose import hung_on, turns_in
+from cutprep.stages.fold.part import Part
+from cutprep.stages.fold.roles import Pleat
+from cutprep.stages.fold.settled import Settled
+
+
+@dataclass(frozen=True, slots=True)
+class Hung:
+    """A flap with its place.
+
+    Attributes
+    ----------
+    hinge
+        Its hinge; `on` the panel it hangs on.
+    target
+        The panel it lies on, or None.
+    angle
+        Fold angle, degrees.
+    turned_in
+        It lies on the panel it hangs on.
+    """
+
+    panel: int
+    hinge: int
+    on: int
+    target: int | None
+    angle: float
+    turned_in: bool = False
+    source: str = "inferred"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Frame:
+    """Panels of a body in space, and the directions that hinges see."""
+
+    part: Part
+    turn: Points
+    shift: Points
+
+    def inward(self, panel: int, ends: Points) -> Points:
+        """Direction from a side (panel on its left) into its panel, in space."""
+        along = (ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0]))
+        return np.asarray(self.turn[panel] @ np.array([-along[1], along[0], 0.0]))
+
+    def fold_towards(self, hinge: int, child: int, direction: Points) -> float:
+        """Fold angle that turns a panel beyond a hinge into a direction, degrees."""
+        h = self.part.hinges[hinge]
+        on = h.other(child)
+        along = (h.ends[1] - h.ends[0]) / h.length * (1.0 if h.b == child else -1.0)
+        out = self.turn[on] @ np.array([-along[1], along[0], 0.0])
+        return float(np.degrees(np.arctan2(direction @ self.turn[on][:, 2], direction @ out)))
+
+
+def frame_of(part: Part, body: Body) -> Frame:
+    """A body's panels in space."""
+    return Frame(part, *place(body.tree, body.radians))
+
+
+def partner_of(body: Body) -> dict[int, int]:
+    """The side that each side of a body meets."""
+    pairs = body.zipped.pairs
+    return {p.a: p.b for p in pairs} | {p.b: p.a for p in pairs}
+
+
+def hung_flaps(part: Part, body: Body, settled: Settled) -> tuple[Hung, ...]:
+    """Find where each flap goes.
+
+    A flap on a side that meets another panel folds flat onto that panel; one on a free rim may
+    be turned in on its own wall; else it meets nothing and stays flat.
+    """
+    frame, where, partner = frame_of(part, body), hung_on(body.zipped), partner_of(body)
+    found = []
+    for flap in sorted(body.guess.flaps):
+        hinge = part.hinges_at(flap)[0]
+        on = part.hinges[hinge].other(flap)
+        target, angle, turned = settled.targets.get(flap), 0.0, False
+        source = "inferred" if target is None else "declared"
+        side = where.get(hinge)
+        if target is not None and on in body.members and target in body.members:
+            angle = frame.fold_towards(hinge, flap, _towards(frame, hinge, target))
+        elif side in partner:
+            mate = body.zipped.side(partner[side])
+            target = mate.panel
+            angle = frame.fold_towards(hinge, flap, frame.inward(target, mate.ends))
+        elif side is not None and turns_in(part, flap, hinge):
+            target, angle, turned = on, 180.0 * (1.0 if body.volume >= 0 else -1.0), True
+        found.append(Hung(flap, hinge, on, target, settled.fixed.get(hinge, angle), turned, source))
+    return tuple(found)
+
+
+def _towards(frame: Frame, hinge: int, target: int) -> Points:
+    """Direction from a hinge into a declared target, in the target's plane."""
+    part = frame.part
+    h = part.hinges[hinge]
+    on = h.a
+    start = carry(frame.turn[on], frame.shift[on], h.ends.mean(axis=0)[None])[0]
+    middle = shapely.get_coordinates(part.polygons[target].centroid)
+    away = carry(frame.turn[target], frame.shift[target], middle)[0] - start
+    normal = frame.turn[target][:, 2]
+    return np.asarray(away - (away @ normal) * normal)
+
+
+def pleat_folds(part: Part, body: Body, wish: Wish) -> dict[int, float]:
+    """Fold angles of gussets: both halves lie between the walls, on the half-way plane."""
+    frame, where, partner = frame_of(part, body), hung_on(body.zipped), partner_of(body)
+    folds: dict[int, float] = {}
+    inside = 1.0 if body.volume >= 0 else -1.0
+    for pleat in body.guess.pleats:
+        outwards = _drawn_outwards(pleat, wish, inside)
+        for half, hinge in ((pleat.half_a, pleat.hinge_a), (pleat.half_b, pleat.hinge_b)):
+            if half is None or hinge is None or where.get(hinge) not in partner:
+                continue
+            own = body.zipped.side(where[hinge])
+            mate = body.zipped.side(partner[where[hinge]])
+            middle = frame.inward(own.panel, own.ends) + frame.inward(mate.panel, mate.ends)
+            if np.linalg.norm(middle) < 1e-2:  # walls in one plane: the gusset stands up
+                middle = inside * frame.turn[own.panel][:, 2]
+            folds[hinge] = frame.fold_towards(hinge, half, -middle if outwards else middle)
+        if pleat.middle is not None:
+            folds[pleat.middle] = 180.0 * (inside if outwards else -inside)
+    return folds
+
+
+def _drawn_outwards(pleat: Pleat, wish: Wish, inside: float) -> bool:
+    """Whether the drawn folds put a gusset outside; inside unless they say so."""
+    said = wish.signs[pleat.middle] * inside if pleat.middle is not None else 0.0
+    walls = [wish.signs[h] * inside for h in (pleat.hinge_a, pleat.hinge_b) if h is not None]
+    return bool(said > 0 or (said == 0 and min(walls) < 0))

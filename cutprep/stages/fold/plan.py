@@ -1,0 +1,138 @@
+"""Folding a drawing on the screen: from lines to panels, hinges, seams, sizes and a verdict.
+
+lines -> plane graph -> panels -> hinges -> parts -> (for each) body, flaps, gussets -> report
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+
+from cutprep.errors import Place
+from cutprep.model.drawing import Drawing
+from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.folded import FoldReport, Verdict
+from cutprep.model.lines import Points
+from cutprep.stages.fold.declared import Declared
+from cutprep.stages.fold.faults import Where, drawing_faults
+from cutprep.stages.fold.groups import Sorted, middle_of, sort_out
+from cutprep.stages.fold.hinges import hinges_of, parts_of
+from cutprep.stages.fold.ink import ink_of
+from cutprep.stages.fold.panels import Net, settle
+from cutprep.stages.fold.part import Part, part_of
+from cutprep.stages.fold.settled import owners, settle_declared
+from cutprep.stages.fold.summary import Asked, sum_up
+from cutprep.tolerance import Tolerance
+
+
+def fold(
+    drawing: Drawing,
+    *,
+    declared: Declared | None = None,
+    thickness: float = 0.0,
+    tolerance: Tolerance,
+    seed: int = 0,
+) -> tuple[FoldReport, ...]:
+    """Fold every part of a classified drawing.
+
+    Parameters
+    ----------
+    drawing
+        Cuts bound panels, scores join them; a perforation is a score where it parts two panels.
+        Other lines are left alone.
+    declared
+        What the maker says about angles, mates, flaps and sizes; the rest is inferred.
+    thickness
+        The card's caliper, mm; a declared one goes first.
+    seed
+        For starts of the search, should it need random ones.
+
+    Returns
+    -------
+    tuple of FoldReport
+        One a part, the part with the most panels first; empty when nothing bounds a panel.
+
+    Raises
+    ------
+    JobError
+        When a declared point names nothing in the drawing.
+    """
+    ink = ink_of(drawing)
+    if not len(ink.bits):
+        return ()
+    said = declared or Declared()
+    thick = thickness if said.thickness is None else said.thickness
+    net = settle(ink, tolerance)
+    hinges = hinges_of(net)
+    sorted_out = sort_out(net, parts_of(len(net.rings), hinges))
+    parts = [part_of(net, list(p), hinges) for p in sorted_out.parts]
+    where = _where(drawing)
+    faults = drawing_faults(net, [h.tips for h in hinges], where)
+    shares = _shared(net, parts, faults, sorted_out, where)
+    owner = owners(parts, said)
+    asked = Asked(said, thick, tolerance, seed)
+    reports = []
+    for k, part in enumerate(parts):
+        settled = settle_declared(part, k, said, owner)
+        name = drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}"
+        reports.append(sum_up(part, settled, name, shares[k], asked, _at(drawing)))
+    if not reports and faults:
+        return (FoldReport(name=drawing.name, verdict=Verdict.FAULTY, messages=faults),)
+    return tuple(reports)
+
+
+def _where(drawing: Drawing) -> Where:
+    def where(line: int, xy: Points) -> Place:
+        element = drawing.lines.element(line)
+        spot = (float(xy[0]), float(xy[1]))
+        return Place(element.file, element.line, element.name or None, element.layer or None, spot)
+
+    return where
+
+
+def _at(drawing: Drawing) -> _At:
+    return _At(drawing.lines.element(0).file if len(drawing.lines) else None)
+
+
+class _At:
+    """Place of a point in the drawing."""
+
+    def __init__(self, file: str | None) -> None:
+        self.file = file
+
+    def __call__(self, xy: Sequence[float]) -> Place:
+        return Place(file=self.file, xy=(float(xy[0]), float(xy[1])))
+
+
+def _shared(net: Net, parts: list[Part], faults: Findings, groups: Sorted, where: Where) -> list[Findings]:
+    """Give every fault to the part it lies at, and every loose panel to the part it came from."""
+    shares: list[list[Finding]] = [[] for _ in parts]
+    if not parts:
+        return []
+    shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
+    for fault in faults:
+        xy = fault.places[0].xy or (0.0, 0.0)
+        far = [float(s.distance(shapely.Point(xy))) for s in shapes]
+        shares[int(np.argmin(far))].append(fault)
+    for panels, part in groups.loose:
+        shares[part].append(_loose(net, panels, where))
+    return [tuple(s) for s in shares]
+
+
+def _loose(net: Net, panels: tuple[int, ...], where: Where) -> Finding:
+    xy = middle_of(net, panels)
+    u, v = net.rings[panels[0]][:2]
+    ends = np.sort(net.pieces.ends, axis=1)
+    piece = int(np.flatnonzero((ends == sorted((u, v))).all(axis=1))[0])
+    place = replace(where(int(net.pieces.line[piece]), xy))
+    several = f"{len(panels)} panels hang" if len(panels) > 1 else "a panel hangs"
+    return Finding(
+        "loose",
+        Severity.ERROR if len(panels) == 1 else Severity.WARNING,
+        f"{several} on nothing: only cuts lie between it and the part",
+        "Make one of the cuts a score; if it is waste or a part of its own, all is well.",
+        (place,),
+    )

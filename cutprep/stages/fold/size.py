@@ -1,0 +1,147 @@
+"""The room inside a folded body: which panel is its base, how long, wide and high it is.
+
+The scores lie at half the card's thickness, so every panel takes half a thickness of the room;
+the plane of an open rim takes none.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from cutprep.geometry.halfspaces import corners_of, room
+from cutprep.geometry.hinged import carry, place
+from cutprep.model.lines import Points
+from cutprep.stages.fold.body import Body
+from cutprep.stages.fold.part import Part
+
+#: Directions closer than this are one (cosine of about 3 degrees), or square to one another.
+_ALONG, _ACROSS = 0.9986, 0.05
+#: Share by which lengths or areas may differ and still be called equal.
+_EQUAL = 0.03
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Room:
+    """The inside of a body in the frame of its base.
+
+    Attributes
+    ----------
+    base
+        The base panel, or the panel that all hang on when no panel faces the rim.
+    planes
+        (k, 4) ndarray of float: half-spaces n.x <= d; z = 0 on the base.
+    size
+        Length, width, height, mm.
+    up
+        (3,) ndarray of float: upwards, seen from the flat base panel.
+    ends
+        Length and width at the lower and at the upper end, mm.
+    """
+
+    base: int
+    planes: Points
+    size: tuple[float, float, float]
+    up: Points
+    ends: tuple[tuple[float, float], tuple[float, float]]
+
+    @property
+    def tapers(self) -> bool:
+        """Whether its ends differ."""
+        (a, b), (c, d) = self.ends
+        return abs(a - c) > _EQUAL * max(a, c) or abs(b - d) > _EQUAL * max(b, d)
+
+
+def room_of(part: Part, body: Body, thickness: float) -> Room | None:
+    """Measure the room inside; None when there is none.
+
+    Parameters
+    ----------
+    thickness
+        Of the card, mm.
+    """
+    turn, shift = place(body.tree, body.radians)
+    members = list(body.members)
+    inside = 1.0 if body.volume >= 0 else -1.0
+    outward = {p: -inside * turn[p][:, 2] for p in members}
+    corners = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in members}
+    rims = _rim_planes(body, turn, shift, np.vstack(list(corners.values())))
+    base, up = _base(part, members, outward, rims)
+    frame, origin = _axes(part, base, up, corners, turn)
+    rows = []
+    for panel in members:
+        normal = outward[panel]
+        far = float(np.mean((corners[panel] - origin) @ normal)) - thickness / 2
+        rows.append((*(frame @ normal), far))
+    rows += [(*(frame @ n), float((p - origin) @ n)) for n, p in rims]
+    planes = np.array(rows)
+    half = 2.0 * float(np.abs(np.vstack(list(corners.values())) - origin).max()) + 1.0
+    points = corners_of(room(planes, half))
+    if not len(points):
+        return None
+    low, high = points[:, 2].min(), points[:, 2].max()
+    ends = tuple(_extent(points[np.abs(points[:, 2] - z) < 1e-2 * half]) for z in (low, high))
+    length, width = _extent(points)
+    return Room(base, planes, (length, width, float(high - low)), turn[base].T @ up, (ends[0], ends[1]))
+
+
+def _extent(points: Points) -> tuple[float, float]:
+    a, b = (float(np.ptp(points[:, k])) for k in (0, 1))
+    return max(a, b), min(a, b)
+
+
+def _rim_planes(body: Body, turn: Points, shift: Points, corners: Points) -> list[tuple[Points, Points]]:
+    """Normal (outwards) and a point of the plane of each rim, the largest rim first."""
+    found = []
+    for rim in body.zipped.rims:
+        sides = [body.zipped.side(k) for k in rim]
+        points = np.array([carry(turn[s.panel], shift[s.panel], s.ends[:1])[0] for s in sides])
+        if len(points) < 3:
+            continue
+        centre = points.mean(axis=0)
+        normal = np.linalg.svd(points - centre)[2][-1]
+        if ((corners - centre) @ normal).sum() > 0:
+            normal = -normal
+        found.append((sum(s.length for s in sides), normal, centre))
+    return [(n, p) for _, n, p in sorted(found, key=lambda f: -f[0])]
+
+
+def _base(
+    part: Part, members: list[int], outward: dict[int, Points], rims: list[tuple[Points, Points]]
+) -> tuple[int, Points]:
+    """The base panel and the direction that is up."""
+    areas = part.areas
+    if rims:
+        up = rims[0][0]
+        facing = [p for p in members if outward[p] @ up < -_ALONG]
+        return max(facing or members, key=lambda p: (areas[p], -p)), up
+    caps = [p for p in members if _is_cap(p, members, outward, areas)]
+    base = max(caps or members, key=lambda p: (round(float(areas[p]), 2), -p))
+    return base, -outward[base]
+
+
+def _is_cap(panel: int, members: list[int], outward: dict[int, Points], areas: Points) -> bool:
+    """Whether a panel is the end of a prism: one equal panel faces it, all others stand square."""
+    opposite = 0
+    for other in members:
+        cos = float(outward[panel] @ outward[other])
+        if other == panel or abs(cos) < _ACROSS:
+            continue
+        if cos > -_ALONG or abs(areas[other] - areas[panel]) > _EQUAL * areas[panel]:
+            return False
+        opposite += 1
+    return opposite == 1
+
+
+def _axes(
+    part: Part, base: int, up: Points, corners: dict[int, Points], turn: Points
+) -> tuple[Points, Points]:
+    """Axes as rows of a matrix: along the base's longest side, across, up; and the origin."""
+    box = shapely.get_coordinates(part.polygons[base].exterior.simplify(0.5))
+    steps = np.diff(box, axis=0) @ turn[base][:, :2].T
+    level = steps - (steps @ up)[:, None] * up
+    x = level[int(np.linalg.norm(level, axis=1).round(2).argmax())]
+    x = x / np.linalg.norm(x)
+    return np.array([x, np.cross(up, x), up]), corners[base].mean(axis=0)

@@ -1,0 +1,306 @@
+"""One part folded and summed up: verdict, sizes, findings, and how to show it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cutprep.errors import JobError, Place
+from cutprep.geometry.hinged import place
+from cutprep.model.finding import Finding, Findings, Severity, errors
+from cutprep.model.folded import (
+    Certainty,
+    FoldReport,
+    Gusset,
+    Hinge,
+    Mate,
+    Panel,
+    Role,
+    Verdict,
+)
+from cutprep.model.lines import Points
+from cutprep.stages.fold.body import Body, Wish, convex
+from cutprep.stages.fold.choose import RIM_FLAT, choose, wrong_folds
+from cutprep.stages.fold.declared import Declared
+from cutprep.stages.fold.flap_checks import flap_findings, flaps_of, overlap_findings, tuck_findings
+from cutprep.stages.fold.flaps import Hung, hung_flaps, pleat_folds
+from cutprep.stages.fold.motion import above, full_tree, hinge_angles, motion_of
+from cutprep.stages.fold.part import Part
+from cutprep.stages.fold.settled import Settled
+from cutprep.stages.fold.shape_findings import crossing_findings, flat_findings, shape_findings
+from cutprep.stages.fold.size import Room, room_of
+from cutprep.stages.fold.solve import loose_angles
+from cutprep.stages.fold.tell import Limits, fold_findings, gap_findings, loose_findings, side_findings
+from cutprep.stages.fold.thick import allowance_findings, expect_findings, grain_findings
+from cutprep.stages.fold.unfoldable import unfoldable
+from cutprep.stages.fold.vertices import corners_of
+from cutprep.tolerance import Tolerance
+
+#: Seam errors up to this close with play, mm.
+_PLAY = 1.0
+
+At = Callable[[Sequence[float]], Place]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What folding is asked with."""
+
+    declared: Declared
+    thickness: float
+    tolerance: Tolerance
+    seed: int
+
+
+def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Asked, at: At) -> FoldReport:
+    """Fold a part and tell everything about it.
+
+    Parameters
+    ----------
+    faults
+        What is wrong with the part's drawing.
+    at
+        Gives the place of a point of the drawing.
+    """
+    panels = _panels(part)
+    hinges = tuple(
+        Hinge(h.a, h.b, h.ends, h.joined, h.fold, settled.fixed.get(k), kind=h.kind)
+        for k, h in enumerate(part.hinges)
+    )
+    limits = limits_of(part, asked)
+    report = FoldReport(
+        name=name,
+        verdict=Verdict.FLAT,
+        messages=faults,
+        tolerance_used=part.tolerance,
+        panels=panels,
+        hinges=hinges,
+        corners=corners_of(part),
+        allowed_gap=limits.near,
+        thickness=asked.thickness,
+    )
+    stop = unfoldable(part, report, at)
+    if stop is not None or not part.hinges:
+        return _flat_motion(part, report if stop is None else stop)
+    wish = _wish(part, settled, asked, limits)
+    if len(part.hinges) == 1 and not settled.mates:
+        return _nothing_to_close(part, report, at)
+    best, ambiguous = choose(part, wish, settled, asked.seed)
+    if best is None and settled.mates:
+        raise JobError(
+            "the declared mates name no free sides of this part",
+            fix="Give a point on each of the two sides, not on a flap's hinge line.",
+        )
+    if best is None:
+        return _nothing_to_close(part, report, at)
+    return _folded(part, settled, report, best, wish, limits, asked, at, ambiguous=ambiguous)
+
+
+def limits_of(part: Part, asked: Asked) -> Limits:
+    """What counts as closed: 0.5 mm, twice the snapping distance or twice the card, the most of these."""
+    near = max(asked.tolerance.seam, 2 * part.tolerance, 2 * asked.thickness)
+    return Limits(near, max(_PLAY, near))
+
+
+def _panels(part: Part) -> tuple[Panel, ...]:
+    found = []
+    for k, ring in enumerate(part.rings):
+        point = part.polygons[k].representative_point()
+        holes = tuple(part.xy[[*h, h[0]]] for h in part.net.holes[part.panels[k]])
+        found.append(Panel(letters(k), part.xy[[*ring, ring[0]]], holes, inner_point=(point.x, point.y)))
+    return tuple(found)
+
+
+def letters(k: int) -> str:
+    """A, B ... Z, AA, AB ... for 0, 1 ..."""
+    text = ""
+    k += 1
+    while k:
+        k, rest = divmod(k - 1, 26)
+        text = chr(65 + rest) + text
+    return text
+
+
+def _wish(part: Part, settled: Settled, asked: Asked, limits: Limits) -> Wish:
+    signs = np.array([float(h.fold) for h in part.hinges])
+    drawn = float(signs @ np.array([h.joined for h in part.hinges]))
+    said = {"up": 1.0, "down": -1.0}.get(asked.declared.inside, 0.0)
+    sense = said or (1.0 if drawn >= 0 else -1.0)
+    return Wish(settled.fixed, sense, signs, settled.gathers, limits.near)
+
+
+def _flat_motion(part: Part, report: FoldReport) -> FoldReport:
+    """Panels that stay flat, so that pictures can be drawn."""
+    tree = full_tree(part, 0, frozenset(range(len(part.panels))))
+    return replace(report, motion=motion_of(part, tree, np.zeros(len(part.hinges))))
+
+
+def _nothing_to_close(part: Part, report: FoldReport, at: At) -> FoldReport:
+    """No sides were found to meet: a folded card, or a net that needs a word from the maker."""
+    if len(part.hinges) == 1:
+        angles = np.array([h.declared if h.declared is not None else 90.0 for h in report.hinges])
+        hinges = (replace(report.hinges[0], angle=float(angles[0]), held=False),)
+        tree = full_tree(part, 0, frozenset(range(len(part.panels))))
+        return replace(
+            report, verdict=Verdict.LEAF, hinges=hinges, motion=motion_of(part, tree, angles), gap=0.0
+        )
+    note = Finding(
+        "cannot-infer",
+        Severity.NOTE,
+        "no two sides were found that must meet, so nothing can be said about closing",
+        "Declare which sides meet (mate), or the fold angles, in the angles file.",
+        (at(report.panels[0].inner_point),),
+    )
+    return _flat_motion(
+        part, replace(report, verdict=Verdict.CANNOT_INFER, messages=(*report.messages, note))
+    )
+
+
+def _folded(
+    part: Part,
+    settled: Settled,
+    report: FoldReport,
+    body: Body,
+    wish: Wish,
+    limits: Limits,
+    asked: Asked,
+    at: At,
+    *,
+    ambiguous: bool,
+) -> FoldReport:
+    hung = hung_flaps(part, body, settled)
+    turned = {int(k): float(np.degrees(body.radians[p])) for p, k in enumerate(body.tree.hinge) if k >= 0}
+    degrees = turned | {f.hinge: f.angle for f in hung} | pleat_folds(part, body, wish) | dict(settled.fixed)
+    drawn = room_of(part, body, 0.0)
+    real = room_of(part, body, asked.thickness) if asked.thickness else drawn
+    base = drawn.base if drawn is not None else body.root
+    tree = full_tree(part, base, frozenset(body.members))
+    angles = hinge_angles(part, tree, degrees)
+    turn, shift = place(tree, above(tree, angles))
+    loose = _loose_hinges(body)
+    hinges = tuple(
+        replace(h, angle=float(angles[k]), held=k not in loose) for k, h in enumerate(report.hinges)
+    )
+    panels = _with_roles(report.panels, body)
+    mates = _mates(body)
+    flaps = flaps_of(part, hung, turn, shift)
+    verdict = verdict_of(body, wish, limits, settled)
+    sized = verdict in {Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.GAP} and convex(body, wish)
+    told = replace(
+        report,
+        verdict=verdict,
+        certainty=_certainty(body, settled, ambiguous=ambiguous),
+        panels=panels,
+        hinges=hinges,
+        mates=mates,
+        flaps=flaps,
+        gussets=_gussets(part, body),
+        gap=body.gap,
+        dent=body.dent,
+        open_sides=len(body.zipped.open_sides),
+        open_length=body.zipped.open_length,
+        inside_mm=real.size if real and sized else None,
+        drawn_mm=drawn.size if drawn and sized else None,
+        rim_mm=real.ends if real and sized and real.tapers else None,
+        inside_planes=real.planes if real and sized else np.empty((0, 4)),
+        volume_mm3=abs(body.volume),
+        motion=motion_of(part, tree, angles),
+        base=base,
+        inside_up=body.volume >= 0,
+        up=_up(drawn, body),
+    )
+    messages = _messages(part, body, wish, limits, asked, at, told, hung, turn, shift, sorted(loose))
+    return replace(told, messages=(*report.messages, *messages))
+
+
+def verdict_of(body: Body, wish: Wish, limits: Limits, settled: Settled) -> Verdict:
+    """Put the result into a word."""
+    refused = body.flat or not convex(body, wish)
+    if body.gap > limits.play:
+        return Verdict.CANNOT_INFER if refused and not settled.says_something else Verdict.GAP
+    if not body.zipped.pairs and not wish.gathers:
+        return Verdict.CANNOT_INFER if len(body.free) else Verdict.LEAF
+    if refused:
+        told = settled.says_something or not body.flat
+        return Verdict.NOT_CONVEX if told else Verdict.CANNOT_INFER
+    if not body.zipped.rims:
+        return Verdict.CLOSED
+    return Verdict.OPEN_BOX if body.rim_bend <= RIM_FLAT else Verdict.OPEN_EDGES
+
+
+def _certainty(body: Body, settled: Settled, *, ambiguous: bool) -> Certainty:
+    if ambiguous:
+        return Certainty.AMBIGUOUS
+    pairs = body.zipped.pairs
+    said = all(p.source == "declared" for p in pairs) if pairs else settled.says_something
+    return Certainty.DECLARED if said else Certainty.INFERRED
+
+
+def _loose_hinges(body: Body) -> set[int]:
+    loose = loose_angles(body.tree, body.meetings, body.radians, body.free, body.size)
+    return {int(k) for k in body.tree.hinge[body.free[loose]]}
+
+
+def _with_roles(panels: tuple[Panel, ...], body: Body) -> tuple[Panel, ...]:
+    roles = dict.fromkeys(body.guess.flaps, Role.FLAP) | dict.fromkeys(body.guess.halves, Role.GUSSET)
+    return tuple(replace(p, role=roles.get(k, Role.BODY)) for k, p in enumerate(panels))
+
+
+def _mates(body: Body) -> tuple[Mate, ...]:
+    found = []
+    for pair, gap in zip(body.zipped.pairs, body.gaps, strict=True):
+        a, b = body.zipped.side(pair.a), body.zipped.side(pair.b)
+        found.append(Mate(a.panel, b.panel, a.ends, b.ends[::-1], pair.source, gap))
+    return tuple(found)
+
+
+def _gussets(part: Part, body: Body) -> tuple[Gusset, ...]:
+    found = []
+    for pleat in body.guess.pleats:
+        one = part.hinges[pleat.hinge_a].other(pleat.half_a)
+        two = one
+        if pleat.hinge_b is not None and pleat.half_b is not None:
+            two = part.hinges[pleat.hinge_b].other(pleat.half_b)
+        found.append(Gusset(pleat.half_a, pleat.half_b, (one, two)))
+    return tuple(found)
+
+
+def _messages(
+    part: Part,
+    body: Body,
+    wish: Wish,
+    limits: Limits,
+    asked: Asked,
+    at: At,
+    report: FoldReport,
+    hung: tuple[Hung, ...],
+    turn: Points,
+    shift: Points,
+    loose: list[int],
+) -> list[Finding]:
+    panels = report.panels
+    found = gap_findings(report.mates, report.gap, limits, panels, at)
+    if not errors(report.messages):  # else uneven sides are a consequence of the drawing's faults
+        found += side_findings(report.mates, limits.near, panels, at)
+    found += shape_findings(report, at)
+    found += fold_findings(wrong_folds(body, wish), report.hinges, panels, at)
+    found += flap_findings(hung, report.flaps, panels, at)
+    found += overlap_findings(part, hung, panels, turn, shift, at)
+    found += tuck_findings(part, hung, panels, asked.thickness, at) if asked.thickness else []
+    found += crossing_findings(part, body, hung, report, turn, shift, at)
+    found += loose_findings(body, loose, report.hinges, panels, at) if report.closes else []
+    found += allowance_findings(report)
+    found += expect_findings(report, asked.declared.expect)
+    found += flat_findings(report, at) if asked.declared.expect.folds_flat else []
+    found += grain_findings(report, asked.declared.grain)
+    return found
+
+
+def _up(room: Room | None, body: Body) -> tuple[float, float, float]:
+    """Direction from the base into the part."""
+    if room is None:
+        return (0.0, 0.0, 1.0 if body.volume >= 0 else -1.0)
+    x, y, z = room.up
+    return float(x), float(y), float(z)

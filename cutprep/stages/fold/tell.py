@@ -1,0 +1,146 @@
+"""What the maker is told about a folded part: findings with figure, limit and way out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.errors import Place
+from cutprep.model.finding import Finding, Severity
+from cutprep.model.folded import Hinge, Mate, Panel
+from cutprep.model.lines import Points
+from cutprep.stages.fold.body import Body
+
+At = Callable[[Sequence[float]], Place]
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What counts as closed, mm."""
+
+    near: float
+    play: float
+
+
+def name_of(panels: Sequence[Panel], k: int) -> str:
+    """How a panel is called."""
+    return f"panel {panels[k].name}"
+
+
+def gap_findings(
+    mates: Sequence[Mate], gap: float, limits: Limits, panels: Sequence[Panel], at: At
+) -> list[Finding]:
+    """Say whether the seams close, and where the worst ones are."""
+    if gap <= limits.near or not mates:
+        return []
+    worst = sorted(mates, key=lambda m: -m.gap)
+    shown = [m for m in worst if m.gap > max(limits.near, 0.5 * worst[0].gap)][:4] or worst[:1]
+    names = "; ".join(f"{panels[m.panel_a].name}-{panels[m.panel_b].name} {m.gap:.2f} mm" for m in shown)
+    places = tuple(at(side.mean(axis=0)) for m in shown for side in (m.side_a, m.side_b))
+    closes = gap <= limits.play
+    return [
+        Finding(
+            "closes-with-play" if closes else "does-not-close",
+            Severity.WARNING if closes else Severity.ERROR,
+            (
+                f"the part closes with up to {gap:.2f} mm play at the seams {names}"
+                if closes
+                else f"the part does not close: at least {gap:.2f} mm are missing somewhere at the seams {names}"
+            ),
+            "Make the sides that meet equally long; the findings on sides say which."
+            if not closes
+            else "Fine for card if the gap may show.",
+            places,
+            gap,
+            limits.near,
+        )
+    ]
+
+
+def side_findings(mates: Sequence[Mate], limit: float, panels: Sequence[Panel], at: At) -> list[Finding]:
+    """Say which panel has sides longer or shorter than those they meet, the likeliest culprit first.
+
+    Every uneven seam accuses both its panels; the one accused by most, always in the same sense,
+    is taken, its seams are done with, and so on.
+    """
+    uneven = [m for m in mates if abs(m.length_difference) > limit]
+    found = []
+    while uneven:
+        votes: dict[tuple[int, bool], list[Mate]] = {}
+        for mate in uneven:
+            longer = mate.length_difference > 0
+            votes.setdefault((mate.panel_a, longer), []).append(mate)
+            votes.setdefault((mate.panel_b, not longer), []).append(mate)
+        (panel, longer), mine = max(
+            votes.items(), key=lambda v: (len(v[1]), -_total(mates, v[0][0]), -v[0][0])
+        )
+        off = float(np.median([abs(m.length_difference) for m in mine]))
+        others = ", ".join(panels[m.panel_b if m.panel_a == panel else m.panel_a].name for m in mine)
+        places = tuple(at((m.side_a if m.panel_a == panel else m.side_b).mean(axis=0)) for m in mine)
+        word = "longer" if longer else "shorter"
+        sides = f"{len(mine)} sides of" if len(mine) > 1 else "a side of"
+        found.append(
+            Finding(
+                "side-length",
+                Severity.ERROR,
+                f"{sides} {name_of(panels, panel)} {'are' if len(mine) > 1 else 'is'} {off:.2f} mm {word} than what they meet ({others})",
+                f"Make {name_of(panels, panel)} {off:.2f} mm {'smaller' if longer else 'larger'} there, or the others {'larger' if longer else 'smaller'}.",
+                places,
+                off,
+                limit,
+            )
+        )
+        uneven = [m for m in uneven if all(m is not n for n in mine)]
+    return found
+
+
+def _total(mates: Sequence[Mate], panel: int) -> int:
+    """How many seams a panel has: of two accused, the one with fewer right seams is the culprit."""
+    return sum(panel in (m.panel_a, m.panel_b) for m in mates)
+
+
+def fold_findings(
+    wrong: Sequence[int], hinges: Sequence[Hinge], panels: Sequence[Panel], at: At
+) -> list[Finding]:
+    """Scores drawn as mountain that have to be valleys, and the other way round."""
+    found = []
+    for k in wrong:
+        hinge = hinges[k]
+        drawn, needed = ("mountain", "valley") if hinge.fold < 0 else ("valley", "mountain")
+        found.append(
+            Finding(
+                "fold-direction",
+                Severity.WARNING,
+                f"the score between {name_of(panels, hinge.a)} and {panels[hinge.b].name} is drawn as {drawn}, "
+                f"but the part closes with a {needed} there",
+                f"Draw it as {needed}, or declare how the part is to fold.",
+                (at(hinge.ends.mean(axis=0)),),
+            )
+        )
+    return found
+
+
+def loose_findings(
+    body: Body, loose: Sequence[int], hinges: Sequence[Hinge], panels: Sequence[Panel], at: At
+) -> list[Finding]:
+    """Scores that the finished part does not hold."""
+    if not loose or not body.zipped.pairs:
+        return []
+    names = ", ".join(f"{panels[hinges[k].a].name}-{panels[hinges[k].b].name}" for k in loose[:6])
+    return [
+        Finding(
+            "not-held",
+            Severity.NOTE,
+            f"the finished part stays movable at {len(loose)} scores ({names})",
+            "Fine for a sleeve or a lid; else add an end panel or a flap that holds it square.",
+            tuple(at(hinges[k].ends.mean(axis=0)) for k in loose[:6]),
+        )
+    ]
+
+
+def centre_of(points: Points) -> tuple[float, float]:
+    """Middle of some points, mm."""
+    x, y = points.mean(axis=0)
+    return float(x), float(y)

@@ -1,0 +1,86 @@
+"""Why a part is not folded: an open outline, curved or bent scores, vertices where nothing turns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from cutprep.errors import Place
+from cutprep.model.finding import Finding, Severity
+from cutprep.model.folded import Corner, FoldReport, Panel, Verdict
+from cutprep.stages.fold.part import Part
+from cutprep.stages.fold.vertices import CANNOT
+
+#: Parts with more panels than this are not folded.
+MOST_PANELS = 500
+
+At = Callable[[Sequence[float]], Place]
+
+
+def unfoldable(part: Part, report: FoldReport, at: At) -> FoldReport | None:
+    """Say why a part is not folded, or give None when it can be.
+
+    An open outline comes first: everything else may be its consequence.
+    """
+    panels = report.panels
+    bent = [_bent(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "bent"]
+    curved = [_curved(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "curved"]
+    rigid = [_rigid(c, at) for c in report.corners if c.word == CANNOT]
+    many = [_many(len(panels))] if len(panels) > MOST_PANELS else []
+    found = tuple(bent + curved + rigid + many)
+    told = replace(report, messages=report.messages + found)
+    if any(m.code == "outline-open" for m in report.messages):
+        return replace(told, verdict=Verdict.FAULTY)
+    if bent or rigid:
+        return replace(told, verdict=Verdict.CANNOT_FOLD)
+    if curved:
+        return replace(told, verdict=Verdict.CURVED)
+    return replace(told, verdict=Verdict.NOT_SOLVED) if many else None
+
+
+def _bent(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
+    h = part.hinges[k]
+    return Finding(
+        "locked",
+        Severity.ERROR,
+        f"the score between panels {panels[h.a].name} and {panels[h.b].name} bends by {h.bow:.1f} mm, "
+        "so neither can turn",
+        "Draw it straight, or cut one leg of it.",
+        (at(h.ends.mean(axis=0)),),
+        h.bow,
+        0.0,
+    )
+
+
+def _curved(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
+    h = part.hinges[k]
+    return Finding(
+        "curved-score",
+        Severity.NOTE,
+        f"the curved score between panels {panels[h.a].name} and {panels[h.b].name} makes them bend; "
+        "it is not folded here, and nothing is said about closing",
+        "Fold one by hand before you cut the set.",
+        (at(h.ends.mean(axis=0)),),
+    )
+
+
+def _rigid(corner: Corner, at: At) -> Finding:
+    return Finding(
+        "rigid-vertex",
+        Severity.ERROR,
+        "three scores meet inside the card: no panel can turn there",
+        "Cut one of the three lines, or add a fourth score.",
+        (at(corner.xy),),
+    )
+
+
+def _many(count: int) -> Finding:
+    return Finding(
+        "not-solved",
+        Severity.WARNING,
+        f"the part has {count} panels; it is not folded beyond {MOST_PANELS}",
+        "Fold it in portions.",
+        measure=float(count),
+        limit=float(MOST_PANELS),
+        unit="",
+    )

@@ -1,0 +1,102 @@
+"""Take out what says nothing: points on the point before them, crumbs, and stubs when asked."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cutprep.geometry.chains import Way
+from cutprep.geometry.crossings import find_crossings
+from cutprep.geometry.crumbs import find_crumbs, repeated_points
+from cutprep.geometry.joints import find_joints
+from cutprep.geometry.neighbours import Neighbours
+from cutprep.geometry.outlines import alone, open_chains
+from cutprep.model.finding import Finding
+from cutprep.model.lines import Flags, Lines
+from cutprep.model.places import MOST_PLACES, place_of
+from cutprep.model.telling import tell
+from cutprep.stages.mend.change import Change, told
+from cutprep.tolerance import Tolerance
+
+
+def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
+    """Take out points that lie on the point before them; lines without any length stay whole."""
+    repeated = repeated_points(lines, tolerance)
+    owner = np.repeat(np.arange(len(lines)), lines.counts)
+    repeated &= worked[owner] & (lines.lengths[owner] > tolerance.coincide)
+    if not repeated.any():
+        return lines, ()
+    # The last point of a line stays, so that a closed line stays closed: its twin goes.
+    last = lines.start[1:] - 1
+    gone = repeated.copy()
+    while (at_end := last[gone[last]]).size:
+        gone[at_end] = False
+        back = at_end - 1
+        while gone[back].any():
+            back = np.where(gone[back], back - 1, back)
+        gone[back] = True
+    keep = ~gone
+    counts = np.add.reduceat(keep.astype(np.int64), lines.start[:-1])
+    made = Lines(
+        xy=lines.xy[keep],
+        start=np.concatenate(([0], np.cumsum(counts))),
+        operation=lines.operation,
+        fold=lines.fold,
+        source=lines.source,
+        curved=lines.curved[keep],
+        elements=lines.elements,
+    )
+    touched = np.unique(owner[gone])
+    finding = told(
+        "removed-points",
+        f"{int(gone.sum())} points on {len(touched)} lines lay on the point before them.",
+        "They were taken out; no line looks different.",
+        (place_of(lines, i) for i in touched[:MOST_PLACES].tolist()),
+        float(gone.sum()),
+        tolerance.zero,
+        unit="points",
+    )
+    return made, (finding,)
+
+
+def drop_stubs(lines: Lines, cuts: Flags, near: Neighbours, tolerance: Tolerance) -> Change:
+    """Take out short cuts that stand alone."""
+    joints = find_joints(lines, cuts, near, tolerance)
+    chains = open_chains(lines, joints)
+    way = Way(lines, joints.chains)
+    crossings = find_crossings(near, cuts, cuts, way, touch=tolerance.doubled)
+    stubs = alone(chains, joints, crossings) & ~chains.bounding & (chains.length < tolerance.near_run)
+    if not stubs.any():
+        return lines, ()
+
+    def say(k: int) -> Finding:
+        return told(
+            "removed-stub",
+            f"A cut of {chains.length[k]:.2f} mm stood alone.",
+            "It was taken out.",
+            (place_of(lines, int(chains.begin[k]) // 2),),
+            float(chains.length[k]),
+            tolerance.near_run,
+        )
+
+    gone = np.isin(joints.chains.of_line, chains.chain[stubs])
+    return lines.take(~(gone & cuts)), tuple(tell(np.flatnonzero(stubs).tolist(), say))
+
+
+def drop_crumbs(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
+    """Take out lines too short to be meant."""
+    crumbs = find_crumbs(lines, worked, tolerance)
+    if not crumbs.any():
+        return lines, ()
+    lengths = lines.lengths
+
+    def say(i: int) -> Finding:
+        return told(
+            "removed-crumb",
+            f"A line was only {lengths[i]:.2f} mm long.",
+            "It was taken out.",
+            (place_of(lines, i),),
+            float(lengths[i]),
+            tolerance.crumb,
+        )
+
+    return lines.take(~crumbs), tuple(tell(np.flatnonzero(crumbs).tolist(), say))

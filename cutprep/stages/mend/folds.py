@@ -1,0 +1,68 @@
+"""Trim fold lines that run past what they should meet, and carry on those that fall short."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cutprep.geometry.folds import Ending, Endings
+from cutprep.geometry.segments import between
+from cutprep.model.lines import Lines, Points
+from cutprep.model.operation import Operation
+from cutprep.model.places import place_of
+from cutprep.stages.mend.change import Change, told
+from cutprep.stages.mend.pieces import Piece, replaced
+
+_MENDABLE = (Ending.PAST, Ending.HOLE, Ending.SHORT)
+
+
+def fit_folds(lines: Lines, endings: Endings, trim: float) -> Change:
+    """Bring the ends of fold lines to where they belong, if that is no further than a limit."""
+    good = np.isin(endings.kind, _MENDABLE) & (endings.end >= 0) & np.isfinite(endings.target).all(axis=1)
+    endings = endings.take(good & (endings.distance <= trim))
+    if not len(endings):
+        return lines, ()
+    pieces: dict[int, Piece] = {}
+    findings = []
+    for k in range(len(endings)):
+        i, end = int(endings.line[k]), int(endings.end[k])
+        past = endings.kind[k] != Ending.SHORT
+        distance = float(endings.distance[k])
+        change = _trimmed if past else _extended
+        piece = pieces.get(i, (lines.points(i), lines.curves(i)))
+        made = change(piece, end, distance, endings.target[k])
+        if made is None:
+            continue
+        pieces[i] = made
+        word = Operation(int(lines.operation[i])).word
+        findings.append(
+            told(
+                "trimmed-score" if past else "extended-score",
+                f"A {word} {'ran' if past else 'stopped'} {distance:.2f} mm {'past' if past else 'short of'} a line.",
+                f"It was {'trimmed' if past else 'carried on'} to that line.",
+                (place_of(lines, i, endings.xy[k]),),
+                distance,
+                trim,
+            )
+        )
+    if not pieces:
+        return lines, ()
+    return replaced(lines, {i: [piece] for i, piece in pieces.items()})[0], tuple(findings)
+
+
+def _trimmed(piece: Piece, end: int, distance: float, target: Points) -> Piece | None:
+    """Cut a length off one end; None when nothing would be left."""
+    points, curved = piece
+    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))))
+    if not 0 < distance < run[-1]:
+        return None
+    begin, stop = (distance, run[-1]) if end == 0 else (0.0, run[-1] - distance)
+    left = between(points, begin, stop)
+    left[0 if end == 0 else -1] = target
+    return left, np.concatenate(([False], curved[(run > begin) & (run < stop)], [False]))
+
+
+def _extended(piece: Piece, end: int, _distance: float, target: Points) -> Piece | None:
+    """Carry one end on to a point straight ahead."""
+    points = piece[0].copy()
+    points[0 if end == 0 else -1] = target
+    return points, piece[1]

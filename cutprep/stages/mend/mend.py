@@ -1,0 +1,213 @@
+"""Mend what can be mended without asking what was meant, and tell of every change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from cutprep.errors import JobError
+from cutprep.geometry.cover import again, stacks, wholly_covered
+from cutprep.geometry.folds import find_endings
+from cutprep.geometry.joints import find_joints
+from cutprep.geometry.neighbours import Neighbours
+from cutprep.geometry.neighbours import neighbours as find_neighbours
+from cutprep.geometry.outlines import Outlines, find_outlines
+from cutprep.geometry.overlap import Runs, find_runs
+from cutprep.geometry.segments import points_at
+from cutprep.model.drawing import Drawing
+from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.lines import Flags, Lines
+from cutprep.model.operation import WORKED, Operation
+from cutprep.model.places import MOST_PLACES, place_of
+from cutprep.stages.mend.change import Change, told
+from cutprep.stages.mend.drop import drop_crumbs, drop_points, drop_stubs
+from cutprep.stages.mend.folds import fit_folds
+from cutprep.stages.mend.merge import inner_cuts, merge_doubles
+from cutprep.stages.mend.smooth import rejoin_arcs, straighten
+from cutprep.stages.mend.weld import close_gaps, join_lines
+from cutprep.tables import near as nearest_words
+from cutprep.tolerance import Tolerance
+
+#: What may be done about lines of different operations on each other.
+KEEP = ("report", "cut", "score", "outline")
+#: What is done only when asked.
+ASKED = ("arcs", "straighten", "stubs")
+#: A change may open the way for another (a doubled line removed, its partner can be joined), but each takes
+#: something away; drawings settle in two or three rounds.
+_ROUNDS = 12
+
+
+def mend(
+    drawing: Drawing,
+    tolerance: Tolerance,
+    *,
+    keep: str = "report",
+    gap: float | None = None,
+    trim: float | None = None,
+    ask: frozenset[str] = frozenset(),
+) -> tuple[Drawing, Findings]:
+    """Mend a classified drawing.
+
+    Removes what is drawn twice, closes gaps, joins lines that meet end to end, drops crumbs and
+    repeated points, and fits fold lines to what they should meet. Guides and unplaced lines are
+    left alone. Mending a mended drawing changes nothing.
+
+    Parameters
+    ----------
+    keep
+        What happens where lines of different operations lie on each other: "report" leaves both
+        and says so, "cut" keeps the stronger operation, "score" the weaker one, and "outline" the
+        cut where it bounds the card and the score where card lies on both sides.
+    gap
+        Largest gap that is closed, mm; the tolerance's when None, none when 0.
+    trim
+        How far a fold line is trimmed or carried on at most, mm; `tolerance.near_run` when None,
+        not at all when 0.
+    ask
+        What else to do: "straighten" almost straight runs, make "arcs" whole that were split, drop
+        "stubs" (cuts shorter than `tolerance.near_run` that stand alone).
+
+    Returns
+    -------
+    drawing
+        With its mended lines.
+    findings
+        One for each change: `problem` says what was there before, `fix` what is there now.
+
+    Raises
+    ------
+    JobError
+        When `keep` or `ask` holds an unknown word, or a limit is negative.
+    """
+    gap = tolerance.gap if gap is None else gap
+    trim = tolerance.near_run if trim is None else trim
+    _refuse_unknown(keep, ask, gap, trim)
+    lines = drawing.lines
+    found: list[Finding] = []
+    for _ in range(_ROUNDS):
+        before = lines
+        for step in _steps(tolerance, keep, gap, trim, ask):
+            lines, changes = step(lines)
+            found += changes
+        if lines is before:
+            break
+    if keep == "report":
+        found += _left(lines, tolerance)
+    if lines is drawing.lines:
+        return drawing, tuple(found)
+    return drawing.with_lines(lines), tuple(found)
+
+
+def _refuse_unknown(keep: str, ask: frozenset[str], gap: float, trim: float) -> None:
+    if keep not in KEEP:
+        raise JobError(f"'{keep}' says nothing about lines on each other", fix=nearest_words(keep, KEEP))
+    for word in sorted(ask):
+        if word not in ASKED:
+            raise JobError(
+                f"'{word}' is nothing that can be mended when asked", fix=nearest_words(word, ASKED)
+            )
+    if not (gap >= 0 and trim >= 0):
+        raise JobError(f"the limits are {gap:g} and {trim:g} mm", fix="Give 0 mm or more.")
+
+
+def _steps(
+    tolerance: Tolerance, keep: str, gap: float, trim: float, ask: frozenset[str]
+) -> Iterator[Callable[[Lines], Change]]:
+    """The steps of one round, in order; each gives the very same lines back when it has nothing to do."""
+    yield lambda lines: drop_points(lines, _worked(lines), tolerance)
+    yield lambda lines: drop_crumbs(lines, _worked(lines), tolerance)
+    # Gaps first: a line that stops short would not cover its double to the end.
+    if gap:
+        yield lambda lines: _close(lines, gap, tolerance)
+    yield lambda lines: _merge(lines, keep, tolerance)
+    if "stubs" in ask:
+        yield lambda lines: drop_stubs(
+            lines, lines.operation == Operation.CUT, _near(lines, tolerance, tolerance.gap), tolerance
+        )
+    yield lambda lines: join_lines(lines, _worked(lines), tolerance)
+    if trim:
+        yield lambda lines: _fit(lines, trim, tolerance)
+    if "arcs" in ask:
+        yield lambda lines: rejoin_arcs(lines, _worked(lines))
+    if "straighten" in ask:
+        yield lambda lines: straighten(lines, _worked(lines), tolerance)
+
+
+def _worked(lines: Lines) -> Flags:
+    return np.isin(lines.operation, WORKED)
+
+
+def _near(lines: Lines, tolerance: Tolerance, gap: float = 0.0) -> Neighbours:
+    within = max(tolerance.doubled, gap)
+    return find_neighbours(lines, within, pick=_worked(lines), spot=tolerance.doubled)
+
+
+def _doubled(lines: Lines, tolerance: Tolerance, near: Neighbours | None = None) -> Runs:
+    return find_runs(
+        lines,
+        tolerance.doubled,
+        shortest=tolerance.doubled_run,
+        shortest_passing=tolerance.near_run,
+        near=near or _near(lines, tolerance),
+    )
+
+
+def _alike(lines: Lines, runs: Runs) -> Flags:
+    return np.asarray(lines.operation[runs.first] == lines.operation[runs.second])
+
+
+def _merge(lines: Lines, keep: str, tolerance: Tolerance) -> Change:
+    runs = _doubled(lines, tolerance)
+    alike = _alike(lines, runs)
+    if keep == "report" or (keep == "outline" and alike.any()):
+        return merge_doubles(lines, runs.take(alike), tolerance)
+    strength = lines.operation.astype(np.int64)
+    if keep == "outline":
+        strength[inner_cuts(lines, runs, _outlines(lines, tolerance), tolerance)] = -1
+    return merge_doubles(lines, runs, tolerance, -strength if keep == "score" else strength)
+
+
+def _close(lines: Lines, gap: float, tolerance: Tolerance) -> Change:
+    near = _near(lines, tolerance, gap)
+    runs = _doubled(lines, tolerance, near)
+    spare = wholly_covered(lines, runs.take(_alike(lines, runs)), tolerance.doubled)
+    cuts = (lines.operation == Operation.CUT) & ~spare
+    return close_gaps(lines, find_joints(lines, cuts, near, tolerance, gap), gap)
+
+
+def _fit(lines: Lines, trim: float, tolerance: Tolerance) -> Change:
+    cuts = lines.operation == Operation.CUT
+    folds = np.isin(lines.operation, (Operation.SCORE, Operation.PERFORATE))
+    near = _near(lines, tolerance, tolerance.gap)
+    endings = find_endings(lines, folds, cuts, near, lambda: _outlines(lines, tolerance), tolerance)
+    return fit_folds(lines, endings, trim)
+
+
+def _outlines(lines: Lines, tolerance: Tolerance) -> Outlines:
+    cuts = lines.operation == Operation.CUT
+    joints = find_joints(lines, cuts, _near(lines, tolerance, tolerance.gap), tolerance)
+    return find_outlines(lines, cuts, joints, tolerance)
+
+
+def _left(lines: Lines, tolerance: Tolerance) -> Iterator[Finding]:
+    """Tell of lines of different operations on each other, which only the maker can decide."""
+    runs = _doubled(lines, tolerance)
+    runs = runs.take(~_alike(lines, runs))
+    group = stacks(lines, runs, tolerance.doubled)
+    length = again(lines, runs, group)
+    for number in np.unique(group).tolist():
+        rows = np.flatnonzero(group == number)
+        members = np.unique(np.concatenate((runs.first[rows], runs.second[rows])))
+        codes = np.unique(lines.operation[members])[::-1].tolist()
+        words = " and ".join(Operation(code).word for code in codes)
+        middle = points_at(lines, runs.first[rows[:1]], (runs.begin[rows[:1]] + runs.end[rows[:1]]) / 2)[0]
+        yield told(
+            "left-as-drawn",
+            f"{words.capitalize()} lie on each other over {length[number]:.2f} mm.",
+            'Both were left; say which is to stay: the "cut", the "score", or the one the "outline" needs.',
+            (place_of(lines, i, middle) for i in members[:MOST_PLACES].tolist()),
+            float(length[number]),
+            tolerance.doubled,
+            severity=Severity.WARNING,
+        )

@@ -1,0 +1,101 @@
+"""Placements made by hand: checked, and not moved."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from cutprep.errors import JobError
+from cutprep.model.finding import Findings
+from cutprep.model.part import Template
+from cutprep.model.sheet import Placement, Sheet
+from cutprep.profile.stock import SheetSize
+from cutprep.stages.nest.proof import verify_layout
+from cutprep.stages.nest.room import room_of
+from cutprep.stages.nest.shape import Area, shape_of
+from cutprep.stages.nest.shared import share_cuts as share_edges
+from cutprep.stages.nest.want import Want
+
+
+def accept(
+    templates: Sequence[Template],
+    placed: Sequence[Sequence[Placement]],
+    sizes: Sequence[SheetSize],
+    *,
+    stock: str = "",
+    grain: float | None = None,
+    margin: float = 5.0,
+    gap: float = 3.0,
+    keep_out: Sequence[Area] = (),
+    share_cuts: bool = True,
+    windows: bool = False,
+    wants: Sequence[Want] | None = None,
+) -> tuple[tuple[Sheet, ...], Findings]:
+    """Take hand-made placements as they are and say what is wrong with them.
+
+    Parameters
+    ----------
+    templates
+        What the placements index.
+    placed
+        Placements of each sheet.
+    sizes
+        Size of each sheet; a single one serves for all.
+    margin, gap, keep_out, windows, grain
+        What the layout is checked against, as in `nest`.
+    wants
+        Turns and copies to hold the layout to; None checks neither.
+
+    Returns
+    -------
+    tuple of Sheet, Findings
+        Sheets exactly as placed, and every fault as an error finding. Cuts are shared only on a
+        layout without faults.
+
+    Raises
+    ------
+    JobError
+        When a placement names no template or part, or a number is not finite.
+    PlanError
+        When margin, gap or an outline can't be used.
+    """
+    if len(sizes) not in (1, len(placed)):
+        raise JobError(f"{len(placed)} sheets are placed, but {len(sizes)} sizes are given")
+    shapes = {i: shape_of(template) for i, template in enumerate(templates)}
+    sheets = []
+    for number, spots in enumerate(placed, 1):
+        size = sizes[0] if len(sizes) == 1 else sizes[number - 1]
+        room = room_of(size, margin, gap, keep_out)
+        for spot in spots:
+            _require_sound(spot, templates, number)
+        area = sum(shapes[spot.template].area for spot in spots)
+        sheets.append(
+            Sheet(
+                number=number,
+                width=size.width,
+                height=size.height,
+                stock=stock,
+                templates=tuple(templates),
+                placements=tuple(spots),
+                margin=margin,
+                gap=gap,
+                kept_free=room.outlines,
+                utilisation=area / (size.width * size.height),
+                method="placed by hand",
+            )
+        )
+    findings = verify_layout(sheets, wants=wants, grain=grain, keep_out=keep_out, windows=windows)
+    if share_cuts and gap == 0 and not findings:
+        sheets = [share_edges(sheet) for sheet in sheets]
+    return tuple(sheets), findings
+
+
+def _require_sound(spot: Placement, templates: Sequence[Template], number: int) -> None:
+    where = f"sheet {number}, copy {spot.copy}"
+    if not 0 <= spot.template < len(templates):
+        raise JobError(f"{where}: there is no template number {spot.template}")
+    template = templates[spot.template]
+    if spot.part is not None and not 0 <= spot.part < len(template.parts):
+        raise JobError(f"{where}: '{template.name}' has no part number {spot.part}")
+    if not all(math.isfinite(value) for value in (spot.x, spot.y, spot.turn)):
+        raise JobError(f"{where}: x, y and turn must be finite numbers")

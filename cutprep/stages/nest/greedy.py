@@ -1,0 +1,232 @@
+"""Placing copies one by one where they fit best: any mix of templates, any sheet with areas kept free.
+
+For each pose the *free region* is known: where the origin of one more copy may lie. It starts as
+the rectangle in which the copy stays inside the margin, loses the no-fit region of each keep-out
+area, and of each copy that is placed. Copies go to corners of their free regions; which corner
+is decided by a *pull*: a direction in which everything is drawn together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from cutprep.geometry.affine import apply
+from cutprep.model.lines import Points
+from cutprep.stages.nest.nofit import EASE, GRID, NoFit, convex_pieces, minkowski
+from cutprep.stages.nest.pattern import Spot
+from cutprep.stages.nest.room import Room
+from cutprep.stages.nest.shape import Box, Shape, box_at, matrix_of, shifted
+from cutprep.stages.nest.want import Pose
+
+_EQUAL = 1e-6  # not a tolerance: of poses that cost the same the first is taken
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """Where copies are drawn: the direction (degrees) in which they sink, and what counts.
+
+    Attributes
+    ----------
+    direction
+        270 sinks down first, 180 to the left; everything between is a slope.
+    spread
+        0 looks only at how far the copy's own far side sinks, 1 only at how much the box around all
+        copies grows.
+    """
+
+    direction: float = 270.0
+    spread: float = 0.0
+
+
+class Board:
+    """A sheet that is being filled.
+
+    Parameters
+    ----------
+    shapes, allowed
+        Shape and poses of each want.
+    room
+        The sheet.
+    nofit
+        No-fit regions of the shapes, for the room's gap.
+    """
+
+    def __init__(
+        self, shapes: Sequence[Shape], allowed: Sequence[Sequence[Pose]], room: Room, nofit: NoFit
+    ) -> None:
+        self.shapes = shapes
+        self.allowed = allowed
+        self.room = room
+        self.nofit = nofit
+        self.spots: list[Spot] = []
+        self.work = 0
+        self._start: dict[tuple[int, Pose], BaseGeometry] = {}
+        self._free: dict[tuple[int, Pose], BaseGeometry] = {}
+        self._boxes: dict[tuple[int, Pose], Box] = {}
+        #: Area that one copy takes up in the densest lattice found, by want, mm2.
+        self.cells: dict[int, float] = {}
+
+    def fresh(self) -> Board:
+        """An empty board that shares what is known of the sheet."""
+        board = Board(self.shapes, self.allowed, self.room, self.nofit)
+        board._start, board._boxes, board.cells = self._start, self._boxes, self.cells
+        return board
+
+    def box(self, want: int, pose: Pose) -> Box:
+        """Box of a want in a pose about its origin, mm."""
+        key = (want, pose)
+        if key not in self._boxes:
+            self._boxes[key] = box_at(self.shapes[want], pose)
+        return self._boxes[key]
+
+    def free(self, want: int, pose: Pose) -> BaseGeometry:
+        """Where one more copy may have its origin."""
+        key = (want, pose)
+        if key not in self._free:
+            region = self.start(want, pose)
+            if self.spots and not region.is_empty:
+                taken = [self._forbidden(spot, want, pose) for spot in self.spots]
+                region = without(region, shapely.union_all(taken))
+            self.work += 1 + len(self.spots) // 4
+            self._free[key] = region
+        return self._free[key]
+
+    def start(self, want: int, pose: Pose) -> BaseGeometry:
+        """Where the origin of a copy may lie on the empty sheet."""
+        key = (want, pose)
+        if key not in self._start:
+            self._start[key] = inner_region(self.shapes[want], pose, self.room)
+        return self._start[key]
+
+    def narrow(self, rng: np.random.Generator, most: int) -> None:
+        """Keep only some poses of each want that has many."""
+        self.allowed = [
+            poses
+            if len(poses) <= most
+            else [poses[k] for k in sorted(rng.choice(len(poses), most, replace=False))]
+            for poses in self.allowed
+        ]
+
+    def put(self, spot: Spot) -> None:
+        """Place a copy."""
+        self.spots.append(spot)
+        for (want, pose), region in self._free.items():
+            if not region.is_empty:
+                self.work += 1
+                taken = self._forbidden(spot, want, pose)
+                self._free[want, pose] = without(region, taken)
+
+    def corners(self, want: int, pose: Pose) -> Points:
+        """Corners of a free region, (n, 2), mm."""
+        return np.asarray(shapely.get_coordinates(self.free(want, pose)))
+
+    def best(self, want: int, pull: Pull) -> tuple[float, Spot] | None:
+        """The best spot for a want, with its cost, or None when none is left."""
+        found: tuple[float, Spot] | None = None
+        used = self._used()
+        for pose in self.allowed[want]:
+            corners = self.corners(want, pose)
+            if not len(corners):
+                continue
+            costs = _costs(corners, self.box(want, pose), used, pull)
+            k = int(np.argmin(np.round(costs, 11)))
+            if found is None or costs[k] < found[0] - _EQUAL:
+                found = float(costs[k]), Spot(want, pose, float(corners[k, 0]), float(corners[k, 1]))
+        return found
+
+    def _used(self) -> Box:
+        if not self.spots:
+            left, bottom, _, _ = self.room.box
+            return left, bottom, left, bottom
+        boxes = np.array([self.box(s.want, s.pose) for s in self.spots])
+        at = np.array([(s.x, s.y, s.x, s.y) for s in self.spots])
+        boxes = boxes + at
+        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+        return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+    def _forbidden(self, spot: Spot, want: int, pose: Pose) -> BaseGeometry:
+        region = self.nofit.region(spot.want, spot.pose, want, pose)
+        return shifted(region, spot.x, spot.y)
+
+
+def fill(board: Board, order: Sequence[int], pull: Pull) -> list[int]:
+    """Place wants in an order, each where the pull draws it; what finds no place is passed over.
+
+    Parameters
+    ----------
+    order
+        Want of each copy.
+
+    Returns
+    -------
+    list of int
+        The wants that found no place.
+    """
+    left: list[int] = []
+    full: set[int] = set()
+    for want in order:
+        found = None if want in full else board.best(want, pull)
+        if found is None:
+            full.add(want)
+            left.append(want)
+        else:
+            board.put(found[1])
+    return left
+
+
+def inner_region(shape: Shape, pose: Pose, room: Room) -> BaseGeometry:
+    """Where the origin of a copy may lie on an empty sheet."""
+    left, bottom, right, top = box_at(shape, pose)
+    west, south, east, north = room.box
+    x0, y0, x1, y1 = west - left, south - bottom, east - right, north - top
+    if x1 < x0 - EASE or y1 < y0 - EASE:
+        return shapely.Polygon()
+    region: BaseGeometry = shapely.box(x0 - EASE / 2, y0 - EASE / 2, x1 + EASE / 2, y1 + EASE / 2)
+    if room.keep_out:
+        mirrored = [-apply(matrix_of(pose), piece) for piece in convex_pieces(shape.solid)]
+        for area in room.keep_out:
+            blocked = minkowski(convex_pieces(area), mirrored).buffer(-EASE, join_style="mitre")
+            region = without(region, blocked)
+    return region
+
+
+def without(region: BaseGeometry, taken: BaseGeometry) -> BaseGeometry:
+    """Take an area off a free region; what is left of it as mere lines is dropped."""
+    rest = _difference(region, taken)
+    if rest.geom_type in ("Polygon", "MultiPolygon"):
+        return rest
+    areas = [part for part in shapely.get_parts(rest) if shapely.get_dimensions(part) == 2]
+    return shapely.MultiPolygon(areas) if areas else shapely.Polygon()
+
+
+def _difference(region: BaseGeometry, taken: BaseGeometry) -> BaseGeometry:
+    """Difference on a fine grid; where GEOS trips over its own rounding, coarser ones, and none at last."""
+    for grid in (GRID, 10 * GRID, 1000 * GRID):
+        try:
+            rest: BaseGeometry = shapely.difference(region, taken, grid_size=grid)
+        except shapely.GEOSException:
+            continue
+        return rest
+    # Widening what is taken leaves a little less room, which is safe.
+    return shapely.difference(shapely.make_valid(region), shapely.make_valid(taken).buffer(1000 * GRID))
+
+
+def _costs(corners: Points, box: Box, used: Box, pull: Pull) -> Points:
+    angle = math.radians(pull.direction)
+    toward = np.array([-math.cos(angle), -math.sin(angle)])
+    far = np.array([box[2] if toward[0] > 0 else box[0], box[3] if toward[1] > 0 else box[1]])
+    sink = (corners + far) @ toward
+    # A sideways nudge breaks ties: down goes left, left goes down.
+    side = (corners + np.array(box[:2])).sum(axis=1)
+    cost = sink + 0.02 * side
+    if pull.spread:
+        right = np.maximum(corners[:, 0] + box[2], used[2]) - used[0]
+        top = np.maximum(corners[:, 1] + box[3], used[3]) - used[1]
+        cost = (1 - pull.spread) * cost + pull.spread * np.sqrt(np.maximum(right * top, 0.0))
+    return np.asarray(cost)

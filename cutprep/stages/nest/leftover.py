@@ -1,0 +1,76 @@
+"""The largest rectangle of card that a sheet leaves over, for the next job."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from cutprep.model.lines import Flags
+from cutprep.stages.nest.pattern import Pattern
+from cutprep.stages.nest.room import Room
+from cutprep.stages.nest.shape import Box, Shape, matrix_of, transformed
+
+#: Cells along the longer side of the sheet; a cell is at least 1 mm.
+_CELLS = 320
+
+
+def left_over(pattern: Pattern, shapes: Sequence[Shape], room: Room) -> Box:
+    """Find the largest upright rectangle that keeps the gap from every copy.
+
+    Returns
+    -------
+    Box
+        Left, bottom, right, top on the sheet, mm; zeros when nothing is left. It is never too
+        large, and smaller than the true one by two cells at most.
+    """
+    cell = max(1.0, max(room.size.width, room.size.height) / _CELLS)
+    columns, rows = math.floor(room.size.width / cell), math.floor(room.size.height / cell)
+    x, y = (np.arange(columns) + 0.5) * cell, (np.arange(rows) + 0.5) * cell
+    taken = [
+        transformed(shapes[spot.want].solid, matrix_of(spot.pose, spot.x, spot.y)) for spot in pattern.spots
+    ]
+    blocked = np.zeros((rows, columns), dtype=bool)
+    reach = room.gap + cell * math.sqrt(0.5)
+    for area in [*shapely.buffer(taken, reach), *(area.buffer(cell) for area in room.keep_out)]:
+        left, bottom, right, top = area.bounds
+        i0, i1 = np.searchsorted(y, (bottom, top))
+        j0, j1 = np.searchsorted(x, (left, right))
+        if i0 < i1 and j0 < j1:
+            shapely.prepare(area)
+            grid_x, grid_y = np.meshgrid(x[j0:j1], y[i0:i1])
+            blocked[i0:i1, j0:j1] |= shapely.contains_xy(area, grid_x, grid_y)
+    row, column, height, width = largest_clear(~blocked)
+    return column * cell, row * cell, (column + width) * cell, (row + height) * cell
+
+
+def largest_clear(clear: Flags) -> tuple[int, int, int, int]:
+    """Largest rectangle of set cells: first row, first column, rows, columns.
+
+    For each row the heights of the columns that are clear upwards form a histogram; its largest
+    rectangle is found with a stack.
+
+    References
+    ----------
+    D. Vandevoorde, "The maximal rectangle problem", Dr. Dobb's Journal, April 1998.
+    """
+    best, area = (0, 0, 0, 0), 0
+    heights = np.zeros(clear.shape[1], dtype=np.int64)
+    for row in range(clear.shape[0]):
+        heights = np.where(clear[row], heights + 1, 0)
+        if int(heights.max(initial=0)) * clear.shape[1] <= area:
+            continue
+        stack: list[tuple[int, int]] = []
+        # Columns of one height are taken at once: a sheet has few edges and many cells.
+        steps = np.flatnonzero(np.diff(heights, prepend=-1))
+        for column, height in [*zip(steps.tolist(), heights[steps].tolist(), strict=True), (len(heights), 0)]:
+            start = column
+            while stack and stack[-1][1] >= height:
+                start, tall = stack.pop()
+                if tall * (column - start) > area:
+                    area = tall * (column - start)
+                    best = (row - tall + 1, start, tall, column - start)
+            stack.append((start, height))
+    return best

@@ -1,0 +1,251 @@
+"""Is a layout right? Everything that nesting promises, checked with shapely on the result itself.
+
+Nothing here knows how a layout was found: hand-made placements are checked by the same code.
+Gap: the parts widened by half the gap do not intersect beyond a millionth of a square
+millimetre, and their distance is the gap at least; with gap 0 the parts themselves must not
+intersect beyond that.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+import shapely
+
+from cutprep.errors import Place
+from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.part import Template
+from cutprep.model.sheet import Placement, Sheet
+from cutprep.stages.nest.pattern import Pattern, placements
+from cutprep.stages.nest.room import Room
+from cutprep.stages.nest.shape import Area, Shape, polygon_of, shape_of, transformed
+from cutprep.stages.nest.want import Pose, Want, is_allowed, pieces
+
+#: Largest area by which two parts may seem to overlap, mm2, and largest shortfall of a distance, mm:
+#: what floating point leaves of parts that touch.
+OVERLAP = 1e-6  # not a tolerance: rounding of coordinates, far below what a machine can step
+
+
+def verify_layout(
+    sheets: Sequence[Sheet],
+    *,
+    wants: Sequence[Want] | None = None,
+    grain: float | None = None,
+    keep_out: Sequence[Area] = (),
+    windows: bool = False,
+) -> Findings:
+    """Check sheets: overlap, gap, margins, areas to keep out of, turns, grain, counts.
+
+    Parameters
+    ----------
+    sheets
+        Each with its own margin and gap.
+    wants
+        What was asked for; None checks neither turns nor counts.
+    grain
+        Direction of the stock's grain, degrees, or None.
+    keep_out
+        Areas of every sheet that stay free.
+    windows
+        Whether parts may lie in the waste windows of others.
+
+    Returns
+    -------
+    Findings
+        Errors; empty when the layout is right.
+    """
+    shapes: dict[int, Shape] = {}
+    seen: set[tuple[object, ...]] = set()
+    found: list[Finding] = []
+    for sheet in sheets:
+        key = _sheet_key(sheet)
+        if key not in seen:
+            seen.add(key)
+            found += _check_sheet(sheet, shapes, keep_out, windows=windows)
+    if wants is not None:
+        found += _check_turns(sheets, wants, grain)
+        found += _check_counts(sheets, wants)
+    return tuple(found)
+
+
+def is_right(pattern: Pattern, wants: Sequence[Want], room: Room, *, windows: bool = False) -> bool:
+    """Whether a pattern passes every check but that of the counts."""
+    sheet = Sheet(
+        number=1,
+        width=room.size.width,
+        height=room.size.height,
+        stock="",
+        templates=tuple(want.template for want in wants),
+        placements=placements(pattern),
+        margin=room.margin,
+        gap=room.gap,
+    )
+    return not verify_layout([sheet], keep_out=room.keep_out, windows=windows)
+
+
+def _sheet_key(sheet: Sheet) -> tuple[object, ...]:
+    spots = tuple((p.template, p.x, p.y, p.turn, p.mirror, p.part) for p in sheet.placements)
+    templates = tuple(id(t) for t in sheet.templates)
+    return sheet.width, sheet.height, sheet.margin, sheet.gap, templates, spots
+
+
+def _check_sheet(
+    sheet: Sheet, shapes: dict[int, Shape], keep_out: Sequence[Area], *, windows: bool
+) -> Iterator[Finding]:
+    taken = np.array([_taken(sheet, p, shapes, windows=windows) for p in sheet.placements], dtype=object)
+    if not len(taken):
+        return
+    yield from _check_edges(sheet, taken)
+    yield from _check_keep_out(sheet, taken, keep_out)
+    yield from _check_pairs(sheet, taken)
+
+
+def _taken(sheet: Sheet, spot: Placement, shapes: dict[int, Shape], *, windows: bool) -> shapely.Geometry:
+    template = sheet.templates[spot.template]
+    if spot.part is not None:
+        template = Template(template.name, template.lines, (template.parts[spot.part],))
+        shape = shape_of(template)
+    elif id(template) in shapes:
+        shape = shapes[id(template)]
+    else:
+        shape = shapes[id(template)] = shape_of(template)
+    return transformed(shape.body if windows else shape.solid, spot.matrix)
+
+
+def _check_edges(sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_]]) -> Iterator[Finding]:
+    bounds = shapely.bounds(taken)
+    room = np.array([sheet.margin, sheet.margin, sheet.width - sheet.margin, sheet.height - sheet.margin])
+    over = np.concatenate((room[:2] - bounds[:, :2], bounds[:, 2:] - room[2:]), axis=1)
+    for i in np.flatnonzero(over.max(axis=1) > OVERLAP).tolist():
+        side = ("left", "lower", "right", "upper")[int(over[i].argmax())]
+        beyond = float(over[i].max())
+        yield Finding(
+            code="outside-margin",
+            severity=Severity.ERROR,
+            problem=f"sheet {sheet.number}: copy {sheet.placements[i].copy} lies {beyond:.3f} mm "
+            f"beyond the {side} margin of {sheet.margin:g} mm",
+            fix="Move it inwards, or make the margin smaller.",
+            places=(_where(sheet, i),),
+            measure=beyond,
+            limit=0.0,
+        )
+
+
+def _check_keep_out(
+    sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_]], keep_out: Sequence[Area]
+) -> Iterator[Finding]:
+    for polygon in map(polygon_of, keep_out):
+        area = shapely.area(shapely.intersection(taken, polygon))
+        for i in np.flatnonzero(area > OVERLAP).tolist():
+            yield Finding(
+                code="on-keep-out",
+                severity=Severity.ERROR,
+                problem=f"sheet {sheet.number}: copy {sheet.placements[i].copy} lies on the area to keep out "
+                f"of at ({', '.join(f'{side:g}' for side in polygon.bounds)})",
+                fix="Move it off, or make that area smaller.",
+                places=(_where(sheet, i),),
+                measure=float(area[i]),
+                limit=0.0,
+                unit="mm2",
+            )
+
+
+def _check_pairs(sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_]]) -> Iterator[Finding]:
+    """Every pair of copies that lies closer than the gap."""
+    tree = shapely.STRtree(taken)
+    first, second = tree.query(taken, predicate="dwithin", distance=sheet.gap)
+    below = first < second
+    first, second = first[below], second[below]
+    if not len(first):
+        return
+    if sheet.gap > 0:
+        wide = shapely.buffer(taken, sheet.gap / 2)
+        common = shapely.area(shapely.intersection(wide[first], wide[second]))
+        short = sheet.gap - shapely.distance(taken[first], taken[second])
+        wrong = (common > OVERLAP) | (short > OVERLAP)
+    else:
+        common = shapely.area(shapely.intersection(taken[first], taken[second]))
+        wrong = common > OVERLAP
+    for k in np.flatnonzero(wrong).tolist():
+        yield _too_close(sheet, taken, int(first[k]), int(second[k]))
+
+
+def _too_close(sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_]], i: int, j: int) -> Finding:
+    area = float(shapely.area(shapely.intersection(taken[i], taken[j])))
+    distance = float(shapely.distance(taken[i], taken[j]))
+    copies = f"copies {sheet.placements[i].copy} and {sheet.placements[j].copy}"
+    overlaps = area > OVERLAP
+    return Finding(
+        code="overlap" if overlaps else "gap-too-small",
+        severity=Severity.ERROR,
+        problem=f"sheet {sheet.number}: {copies} overlap by {area:.3f} mm2"
+        if overlaps
+        else f"sheet {sheet.number}: {copies} are {distance:.3f} mm apart; the gap is {sheet.gap:g} mm",
+        fix="Move them apart." if overlaps else "Move them apart, or make the gap smaller.",
+        places=(_where(sheet, i), _where(sheet, j)),
+        measure=area if overlaps else distance,
+        limit=0.0 if overlaps else sheet.gap,
+        unit="mm2" if overlaps else "mm",
+    )
+
+
+def _check_turns(sheets: Sequence[Sheet], wants: Sequence[Want], grain: float | None) -> Iterator[Finding]:
+    by_template = {id(want.template): want for want in wants}
+    for sheet in sheets:
+        for i, spot in enumerate(sheet.placements):
+            want = by_template.get(id(sheet.templates[spot.template]))
+            if want is None or is_allowed(want, Pose(spot.turn, spot.mirror), grain):
+                continue
+            way = f"turned by {spot.turn:g} degrees" + (" and mirrored" if spot.mirror else "")
+            yield Finding(
+                code="turn-not-allowed",
+                severity=Severity.ERROR,
+                problem=f"sheet {sheet.number}: copy {spot.copy} is {way}; "
+                f"'{want.template.name}' allows {want.turns} turns"
+                + ("" if grain is None else f" with the grain along {grain:g} degrees"),
+                fix="Turn it back, or allow more turns.",
+                places=(_where(sheet, i),),
+                measure=spot.turn,
+                unit="deg",
+            )
+
+
+def _check_counts(sheets: Sequence[Sheet], wants: Sequence[Want]) -> Iterator[Finding]:
+    asked: Counter[tuple[int, int | None]] = Counter()
+    names: dict[tuple[int, int | None], str] = {}
+    for want in wants:
+        for piece, part in pieces(want):
+            asked[id(want.template), part] += want.copies
+            names[id(want.template), part] = piece.template.name
+    placed: Counter[tuple[int, int | None]] = Counter()
+    for sheet in sheets:
+        for spot in sheet.placements:
+            placed.update(_counted(sheet.templates[spot.template], spot.part, asked))
+    for key in dict.fromkeys([*asked, *placed]):
+        if asked[key] != placed[key]:
+            yield Finding(
+                code="copies-wrong",
+                severity=Severity.ERROR,
+                problem=f"{placed[key]} copies of '{names.get(key, 'another template')}' are placed; "
+                f"{asked[key]} are asked for",
+                fix="Add or take away copies.",
+                measure=float(placed[key]),
+                limit=float(asked[key]),
+                unit="copies",
+            )
+
+
+def _counted(
+    template: Template, part: int | None, asked: Mapping[tuple[int, int | None], int]
+) -> list[tuple[int, int | None]]:
+    """What a placement counts for: a whole copy counts for all its parts where these are asked for."""
+    if part is None and (id(template), None) not in asked and (id(template), 0) in asked:
+        return [(id(template), k) for k in range(len(template.parts))]
+    return [(id(template), part)]
+
+
+def _where(sheet: Sheet, i: int) -> Place:
+    spot = sheet.placements[i]
+    return Place(element=f"{sheet.templates[spot.template].name}, copy {spot.copy}", xy=(spot.x, spot.y))

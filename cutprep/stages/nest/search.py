@@ -1,0 +1,137 @@
+"""Improving one sheet by work that is counted, not timed: take some copies off, place them anew.
+
+Each round starts from the best layout so far (or from nothing), removes a neighbourhood, and fills
+the sheet again with another pull and another choice of poses. What places more area is kept. The
+same seed and the same budget give the same layout on any machine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.stages.nest.greedy import Board, Pull, fill
+from cutprep.stages.nest.pattern import Spot
+
+_PULLS = (Pull(270.0), Pull(180.0), Pull(270.0, 1.0), Pull(225.0), Pull(180.0, 0.5), Pull(250.0, 0.3))
+#: Of many poses (free turns) only some are tried in one round.
+_POSES = 6
+
+
+@dataclass(slots=True)
+class Budget:
+    """Work that may be spent, in free regions brought up to date."""
+
+    left: int
+
+    def spend(self, board: Board) -> None:
+        """Count the work a filled board has caused."""
+        self.left -= board.work
+
+
+def quick_fill(board: Board, counts: Sequence[int]) -> list[Spot]:
+    """Fill an empty sheet with each of the fixed pulls, and give the layout with most area."""
+    best: list[Spot] = []
+    for pull in _PULLS:
+        trial = board.fresh()
+        fill(trial, by_area(board, counts), pull)
+        best = better(board, best, trial.spots)
+    return best
+
+
+def improve(
+    board: Board,
+    counts: Sequence[int],
+    start: Sequence[Spot],
+    seed: np.random.SeedSequence,
+    budget: Budget,
+    enough: Callable[[Sequence[Spot]], bool],
+) -> list[Spot]:
+    """Search for a sheet that holds more area.
+
+    Parameters
+    ----------
+    board
+        The empty sheet.
+    counts
+        Copies of each want that there are to place.
+    start
+        A layout to begin with; may be empty.
+    enough
+        Ends the search when it says yes of a layout.
+    """
+    rng = np.random.default_rng(seed)
+    best = list(start)
+    while budget.left > 0 and not enough(best):
+        trial = _ruined(board, best, rng) if best and rng.random() < 0.75 else board.fresh()
+        trial.narrow(rng, _POSES)
+        rest = list(counts)
+        for spot in trial.spots:
+            rest[spot.want] -= 1
+        if not trial.spots:
+            _drop_first(trial, rest, rng)
+        fill(trial, _shaken(board, rest, rng), _pull(rng))
+        budget.spend(trial)
+        found = area_of(board, trial.spots) - area_of(board, best)
+        if found >= 0 or not best:
+            best = trial.spots
+    return best
+
+
+def by_area(board: Board, counts: Sequence[int]) -> list[int]:
+    """Wants in the order of placing: large ones first."""
+    order = sorted(range(len(counts)), key=lambda want: (-board.shapes[want].area, want))
+    return [want for want in order for _ in range(counts[want])]
+
+
+def area_of(board: Board, spots: Sequence[Spot]) -> float:
+    """Area of the copies in a layout, mm2."""
+    return float(sum(board.shapes[spot.want].area for spot in spots))
+
+
+def better(board: Board, first: list[Spot], second: list[Spot]) -> list[Spot]:
+    """The layout with more area; the first when equal."""
+    return second if area_of(board, second) > area_of(board, first) else first
+
+
+def _shaken(board: Board, counts: Sequence[int], rng: np.random.Generator) -> list[int]:
+    """Large wants first, now and then with the order changed a little."""
+    weight = np.array([shape.area for shape in board.shapes])
+    weight = weight * rng.uniform(0.5, 1.5, len(weight)) if rng.random() < 0.6 else weight
+    order = np.argsort(-weight, kind="stable")
+    return [int(want) for want in order for _ in range(counts[want])]
+
+
+def _pull(rng: np.random.Generator) -> Pull:
+    if rng.random() < 0.4:
+        return _PULLS[int(rng.integers(len(_PULLS)))]
+    return Pull(float(rng.uniform(0.0, 360.0)), float(rng.choice([0.0, 0.3, 0.6, 1.0])))
+
+
+def _drop_first(board: Board, rest: list[int], rng: np.random.Generator) -> None:
+    """Place one copy anywhere along the edges, so that rounds begin differently."""
+    wants = [want for want, count in enumerate(rest) if count > 0]
+    if not wants or rng.random() < 0.3:
+        return
+    want = wants[int(rng.integers(len(wants)))]
+    poses = board.allowed[want]
+    pose = poses[int(rng.integers(len(poses)))]
+    corners = board.corners(want, pose)
+    if len(corners):
+        x, y = corners[int(rng.integers(len(corners)))]
+        board.put(Spot(want, pose, float(x), float(y)))
+        rest[want] -= 1
+
+
+def _ruined(board: Board, spots: Sequence[Spot], rng: np.random.Generator) -> Board:
+    """A board without the copies round a random one."""
+    at = np.array([(spot.x, spot.y) for spot in spots])
+    middle = at[int(rng.integers(len(spots)))]
+    off = np.hypot(*(at - middle).T)
+    size = int(rng.integers(1, max(2, min(len(spots), 8)) + 1))
+    gone = set(np.argsort(off, kind="stable")[:size].tolist())
+    trial = board.fresh()
+    trial.spots = [spot for k, spot in enumerate(spots) if k not in gone]
+    return trial

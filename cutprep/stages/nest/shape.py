@@ -1,0 +1,146 @@
+"""The shape of a template as its neighbours on the sheet see it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from cutprep.errors import Place, PlanError
+from cutprep.geometry.affine import apply
+from cutprep.model.lines import Points
+from cutprep.model.operation import Operation
+from cutprep.model.part import Part, Template
+from cutprep.model.sheet import Placement
+from cutprep.stages.nest.want import Pose
+
+Box: TypeAlias = tuple[float, float, float, float]
+#: An area of the sheet: left, bottom, right, top of a rectangle, or any polygon; mm.
+Area: TypeAlias = Box | shapely.Polygon
+
+#: Half the width given to a line that belongs to no part, so that neighbours keep off it, mm.
+_LINE_WIDTH = 0.05
+#: Rounding of areas, mm2.
+_ROUNDING = 1e-6  # not a tolerance: areas of a sheet have ten digits before it
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shape:
+    """What a template takes up.
+
+    Attributes
+    ----------
+    solid
+        Union of the filled outlines and of the loose lines, in the template's coordinates, mm.
+    body
+        The same with the waste windows open: holes that no line of the template crosses.
+    area
+        Area of the parts less their holes, mm2.
+    """
+
+    template: Template
+    solid: BaseGeometry
+    body: BaseGeometry
+    area: float
+
+
+def shape_of(template: Template) -> Shape:
+    """Work out what a template takes up.
+
+    Raises
+    ------
+    PlanError
+        When the template has no line at all, or an outline is open; it says which.
+    """
+    if not len(template.lines):
+        raise PlanError(f"'{template.name}' holds no line", fix="Look at its layers with `cutprep check`.")
+    if not template.parts:
+        return _hull(template)
+    filled = [_polygon(template, part, with_holes=False) for part in template.parts]
+    pierced = [_polygon(template, part, with_holes=True) for part in template.parts]
+    loose = _stray(template, template.loose)
+    inner = _stray(template, tuple(i for part in template.parts for i in part.inner))
+    body = shapely.union_all(pierced)
+    outside = [line for line in inner if not line.covered_by(body)]
+    return Shape(
+        template=template,
+        solid=shapely.union_all([*filled, *loose]),
+        body=shapely.union_all([body, *loose, *outside]),
+        area=float(shapely.area(shapely.union_all(pierced))),
+    )
+
+
+def _hull(template: Template) -> Shape:
+    """The room of a template without a closed outline: the convex hull of its lines."""
+    lines = [shapely.LineString(template.lines.points(i)) for i in range(len(template.lines))]
+    hull = shapely.convex_hull(shapely.union_all(shapely.buffer(lines, _LINE_WIDTH, cap_style="square")))
+    return Shape(template=template, solid=hull, body=hull, area=float(hull.area))
+
+
+def polygon_of(area: Area) -> shapely.Polygon:
+    """An area as a polygon."""
+    return area if isinstance(area, shapely.Polygon) else shapely.box(*area)
+
+
+def matrix_of(pose: Pose, x: float = 0.0, y: float = 0.0) -> Points:
+    """The 2 x 3 matrix of a pose at a position; quarter turns are exact."""
+    return Placement(template=0, x=x, y=y, turn=pose.turn, mirror=pose.mirror).matrix
+
+
+def posed(geometry: BaseGeometry, pose: Pose) -> BaseGeometry:
+    """Turn a geometry as a pose says, about the template's origin."""
+    return transformed(geometry, matrix_of(pose))
+
+
+def transformed(geometry: BaseGeometry, matrix: Points) -> BaseGeometry:
+    """Apply a 2 x 3 affine matrix to a geometry."""
+    moved: BaseGeometry = shapely.transform(geometry, lambda xy: apply(matrix, xy))
+    return moved
+
+
+def shifted(geometry: BaseGeometry, dx: float, dy: float) -> BaseGeometry:
+    """Move a geometry."""
+    step = np.array([dx, dy])
+    moved: BaseGeometry = shapely.transform(geometry, lambda xy: xy + step)
+    return moved
+
+
+def box_at(shape: Shape, pose: Pose) -> Box:
+    """Left, bottom, right, top of a shape in a pose, about the template's origin, mm."""
+    points = apply(matrix_of(pose), shapely.get_coordinates(shape.solid))
+    (left, bottom), (right, top) = points.min(axis=0), points.max(axis=0)
+    return float(left), float(bottom), float(right), float(top)
+
+
+def fills_its_box(shape: Shape, pose: Pose, share: float = 1.0) -> bool:
+    """Whether a shape fills its box: nothing interlocks then, and blocks do as well as can be."""
+    left, bottom, right, top = box_at(shape, pose)
+    return bool(shape.solid.area >= (right - left) * (top - bottom) * share - _ROUNDING)
+
+
+def _polygon(template: Template, part: Part, *, with_holes: bool) -> BaseGeometry:
+    for i in (part.outline, *part.holes):
+        if not template.lines[i].closed:
+            element = template.lines.element(i)
+            raise PlanError(
+                f"an outline of '{template.name}' is open, so what it takes up is not known",
+                fix="Close it; `mend` does so for small gaps.",
+                place=Place(file=element.file, line=element.line, element=element.name or None),
+            )
+    holes = [template.lines.points(i) for i in part.holes] if with_holes else []
+    polygon: BaseGeometry = shapely.Polygon(template.lines.points(part.outline), holes)
+    if not polygon.is_valid:
+        polygon = shapely.make_valid(polygon)
+        areal = [p for p in shapely.get_parts(polygon, return_index=False) if shapely.get_dimensions(p) == 2]
+        polygon = shapely.union_all(areal)
+    return polygon
+
+
+def _stray(template: Template, index: tuple[int, ...]) -> list[BaseGeometry]:
+    """Worked lines as thin areas."""
+    worked = [i for i in index if template.lines.operation[i] not in (Operation.GUIDE, Operation.UNPLACED)]
+    lines = [shapely.LineString(template.lines.points(i)) for i in worked]
+    return list(shapely.buffer(lines, _LINE_WIDTH, quad_segs=2, cap_style="square")) if lines else []

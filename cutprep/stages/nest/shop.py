@@ -1,0 +1,171 @@
+"""Everything that one nesting works with: shapes, sheets, seeds, and the effort it may spend."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from cutprep.errors import PlanError
+from cutprep.model.finding import Finding, Severity
+from cutprep.model.part import Template
+from cutprep.profile.stock import SheetSize
+from cutprep.progress import Progress
+from cutprep.stages.nest.greedy import Board
+from cutprep.stages.nest.nofit import NoFit
+from cutprep.stages.nest.pattern import Pattern, tidied
+from cutprep.stages.nest.proof import is_right
+from cutprep.stages.nest.room import Room, room_of
+from cutprep.stages.nest.shape import Area, Shape, shape_of
+from cutprep.stages.nest.want import Pose, Want, pieces, poses
+from cutprep.tables import near
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """Work that may be spent on one sheet.
+
+    Attributes
+    ----------
+    search
+        Free regions brought up to date by the search.
+    tries, reports, far
+        Work of the packer in one attempt: see `child`.
+    attempts
+        Attempts of the packer with other seeds.
+    """
+
+    name: str
+    search: int
+    tries: int
+    reports: int
+    far: float
+    attempts: int
+
+
+EFFORTS = {
+    "quick": Effort("quick", 0, 0, 0, 1.0, 0),
+    "normal": Effort("normal", 6_000, 4, 100, 1.03, 1),
+    "thorough": Effort("thorough", 40_000, 12, 250, 1.06, 3),
+}
+
+
+@dataclass(slots=True)
+class Shop:
+    """One nesting at work; `board(size)` is the empty sheet of a size.
+
+    Attributes
+    ----------
+    wants
+        What is placed as one: templates, or their parts where these may lie apart.
+    sources
+        Template and part that each want stands for.
+    templates
+        As given.
+    shapes, allowed
+        Shape and poses of each want.
+    rooms
+        Room on each size of sheet.
+    notes
+        What is to be said about the result.
+    tried, full, grids
+        Patterns found before.
+    streams
+        Streams of random numbers asked for so far.
+    """
+
+    wants: tuple[Want, ...]
+    sources: tuple[tuple[int, int | None], ...]
+    templates: tuple[Template, ...]
+    shapes: tuple[Shape, ...]
+    allowed: tuple[tuple[Pose, ...], ...]
+    rooms: tuple[Room, ...]
+    effort: Effort
+    seed: int
+    windows: bool
+    progress: Progress
+    nofit: NoFit
+    notes: list[Finding] = field(default_factory=list)
+    boards: dict[int, Board] = field(default_factory=dict)
+    full: dict[tuple[int, int], Pattern] = field(default_factory=dict)
+    grids: dict[tuple[int, int], Pattern] = field(default_factory=dict)
+    tried: dict[tuple[int, tuple[int, ...]], Pattern] = field(default_factory=dict)
+    streams: int = 0
+
+    def board(self, size: int) -> Board:
+        """The empty sheet of a size."""
+        if size not in self.boards:
+            self.boards[size] = Board(self.shapes, self.allowed, self.rooms[size], self.nofit)
+        return self.boards[size]
+
+    def stream(self) -> np.random.SeedSequence:
+        """A fresh stream of random numbers; the n-th asked for is always the same."""
+        self.streams += 1
+        return np.random.SeedSequence((self.seed, self.streams))
+
+    def note(self, text: str, *, stopped: bool = False) -> None:
+        """Tell how the result came about; once, and under its own code when the search was stopped."""
+        note = Finding("nest-stopped", Severity.NOTE, text) if stopped else method_note(text)
+        if note not in self.notes:
+            self.notes.append(note)
+
+    def proved(self, size: int, pattern: Pattern) -> Pattern:
+        """The pattern when it passes the proof, else an empty one, with a note.
+
+        Positions are rounded to a millionth of a millimetre where the proof allows it.
+        """
+        tidy = tidied(pattern, 6)
+        if is_right(tidy, self.wants, self.rooms[size], windows=self.windows):
+            return tidy
+        if is_right(pattern, self.wants, self.rooms[size], windows=self.windows):
+            return pattern
+        self.note(f"a layout by '{pattern.method}' failed the proof and was discarded")
+        return Pattern((), pattern.method)
+
+
+def method_note(text: str) -> Finding:
+    """A note that tells how a layout came about."""
+    return Finding("nest-method", Severity.NOTE, text)
+
+
+def open_shop(
+    wants: Sequence[Want],
+    supply: Sequence[SheetSize],
+    *,
+    grain: float | None,
+    margin: float,
+    gap: float,
+    seed: int,
+    effort: str,
+    keep_out: Sequence[Area],
+    windows: bool,
+    progress: Progress,
+) -> Shop:
+    """Check what is asked, and lay everything ready.
+
+    Raises
+    ------
+    PlanError
+        When it can't be done as asked.
+    """
+    if not supply:
+        raise PlanError("no sheet is at hand", fix="Name a sheet size.")
+    if effort not in EFFORTS:
+        raise PlanError(f"the effort '{effort}' is not known", fix=near(effort, list(EFFORTS)))
+    split = [(piece, (i, part)) for i, want in enumerate(wants) for piece, part in pieces(want)]
+    singles = [piece for piece, _ in split]
+    shapes = tuple(shape_of(want.template) for want in singles)
+    return Shop(
+        wants=tuple(singles),
+        sources=tuple(source for _, source in split),
+        templates=tuple(want.template for want in wants),
+        shapes=shapes,
+        allowed=tuple(poses(want, grain) for want in singles),
+        rooms=tuple(room_of(size, margin, gap, keep_out) for size in supply),
+        effort=EFFORTS[effort],
+        seed=seed,
+        windows=windows,
+        progress=progress,
+        nofit=NoFit(shapes, gap, windows=windows),
+    )

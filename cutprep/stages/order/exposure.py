@@ -1,0 +1,221 @@
+"""Tear exposure: how much an order lets the blade drag loose card about.
+
+Terms: the *width* at a point of a line is the distance to the nearest line cut before it; the
+line *runs into a point* where that width is below 3 mm and falls in the direction of motion. The
+line that is being cut is not one cut before. Common practice, no published source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from cutprep.model.lines import Flags, Index, Lines, Points
+from cutprep.model.operation import Operation
+from cutprep.stages.order.starts import RUN, begins_at_corner
+from cutprep.tolerance import Tolerance
+
+NARROW = 3.0  # mm, the width below which a strip counts
+_STEP = 0.25  # mm between widths along a line
+_COARSEST = 2.0
+_MOST_STEPS = 6_000_000
+_CHUNK = 1_000_000
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strips:
+    """Short steps along cut lines with the widths to other cut lines that lie near.
+
+    Attributes
+    ----------
+    line, other
+        (k,) ndarray of int32: the step lies on `line`, the widths are those to `other`.
+    step
+        (k,) ndarray of int64: number of the step; the same for several others. Rising.
+    length, begin, end
+        (k,) ndarray of float32: length of the step and widths at its ends, mm.
+    """
+
+    line: NDArray[np.int32]
+    other: NDArray[np.int32]
+    step: Index
+    length: NDArray[np.float32]
+    begin: NDArray[np.float32]
+    end: NDArray[np.float32]
+
+
+def find_strips(lines: Lines) -> Strips:
+    """Measure the widths between cut lines that come within 3 mm of each other."""
+    cuts = np.flatnonzero(lines.operation == Operation.CUT)
+    a, b, owner, length = _segments(lines, cuts)
+    one, two = _near_segments(a, b, owner)
+    pieces = _pieces(length, one)
+    first = np.concatenate(([0], np.cumsum(pieces)))
+    blocks = []
+    # Pairs come sorted by segment, so a chunk that ends between segments splits no step.
+    breaks = np.flatnonzero(np.diff(one, prepend=-1))
+    sizes = np.add.reduceat(pieces[one], breaks) if len(breaks) else np.zeros(0, np.int64)
+    chunk = np.cumsum(sizes) // _CHUNK
+    for c in np.unique(chunk):
+        inside = breaks[chunk == c]
+        stop = breaks[np.flatnonzero(chunk == c)[-1] + 1] if inside[-1] != breaks[-1] else len(one)
+        pick = slice(int(inside[0]), int(stop))
+        blocks.append(_widths(a, b, owner, length, pieces, first, one[pick], two[pick]))
+    if not blocks:
+        none = np.zeros(0, np.int32)
+        return Strips(none, none, none.astype(np.int64), *(np.zeros(0, np.float32),) * 3)
+    return Strips(*(np.concatenate(column) for column in zip(*blocks, strict=True)))
+
+
+def _segments(lines: Lines, cuts: Index) -> tuple[Points, Points, Index, Points]:
+    """Segments of the cut lines: ends, line and length; none of no length."""
+    owner = np.repeat(np.arange(len(lines)), lines.counts)
+    inner = np.ones(len(lines.xy), bool)
+    inner[lines.start[1:] - 1] = False
+    inner &= np.isin(owner, cuts)
+    rows = np.flatnonzero(inner)
+    a, b = lines.xy[rows], lines.xy[rows + 1]
+    length = np.hypot(*(b - a).T)
+    keep = length > Tolerance().zero
+    return a[keep], b[keep], owner[rows[keep]], length[keep]
+
+
+def _near_segments(a: Points, b: Points, owner: Index) -> tuple[Index, Index]:
+    """Pairs of segments of different lines within 3 mm, sorted."""
+    if not len(a):
+        return np.zeros(0, np.int64), np.zeros(0, np.int64)
+    shapes = np.asarray(shapely.linestrings(np.stack((a, b), axis=1)), dtype=object)
+    one, two = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=NARROW)
+    apart = owner[one] != owner[two]
+    one, two = one[apart], two[apart]
+    turn = np.lexsort((owner[two], one))
+    return one[turn], two[turn]
+
+
+def _pieces(length: Points, one: Index) -> Index:
+    """Into how many steps each segment is cut: short ones, unless that gets out of hand."""
+    step = _STEP
+    while True:
+        pieces = np.maximum(1, np.ceil(length / step)).astype(np.int64)
+        if step >= _COARSEST or int(pieces[one].sum()) <= _MOST_STEPS:
+            return pieces
+        step *= 2
+
+
+def _widths(
+    a: Points, b: Points, owner: Index, length: Points, pieces: Index, first: Index, one: Index, two: Index
+) -> tuple[NDArray[np.generic], ...]:
+    """Steps of the segments `one` with their widths to the lines of `two`."""
+    n = pieces[one]
+    pair = np.repeat(np.arange(len(one)), n)
+    at = np.arange(len(pair)) - np.repeat(np.cumsum(n) - n, n)
+    s, t = one[pair], two[pair]
+    run = (b - a)[s] / n[pair][:, None]
+    begin = a[s] + at[:, None] * run
+    widths = [_distance(p, a[t], b[t]) for p in (begin, begin + run)]
+    near = np.minimum(*widths) < NARROW
+    step, other = first[s[near]] + at[near], owner[t[near]]
+    turn = np.lexsort((other, step))
+    step, other = step[turn], other[turn]
+    heads = np.flatnonzero((np.diff(step, prepend=-1) != 0) | (np.diff(other, prepend=-1) != 0))
+    if not len(heads):
+        none = np.zeros(0, np.int32)
+        return none, none, step, *(np.zeros(0, np.float32),) * 3
+    low, high = (np.minimum.reduceat(w[near][turn], heads).astype(np.float32) for w in widths)
+    source = s[near][turn][heads]
+    return (
+        owner[source].astype(np.int32),
+        other[heads].astype(np.int32),
+        step[heads],
+        (length / pieces)[source].astype(np.float32),
+        np.minimum(low, np.float32(NARROW)),
+        np.minimum(high, np.float32(NARROW)),
+    )
+
+
+def _distance(p: Points, a: Points, b: Points) -> Points:
+    """Distance of points from segments, row by row."""
+    ab = b - a
+    share = np.clip(((p - a) * ab).sum(axis=1) / (ab * ab).sum(axis=1), 0.0, 1.0)
+    return np.asarray(np.hypot(*(p - a - share[:, None] * ab).T))
+
+
+def _weights(begin: NDArray[np.float32], end: NDArray[np.float32], length: NDArray[np.float32]) -> Points:
+    """Length of each step, weighted by how narrow it is."""
+    return np.asarray(length * (1.0 - (begin + end) / (2 * NARROW)), np.float64)
+
+
+# A step narrows when its width falls by more than the rounding of single precision.
+_FLAT = np.float32(1e-5)  # not a tolerance: rounding of widths in single precision
+
+
+def running(strips: Strips, place: Index, back: Flags) -> Points:
+    """Weighted length on which each line runs into a point.
+
+    Parameters
+    ----------
+    place
+        (m,) ndarray of int: place of each line in the order.
+    back
+        (m,) ndarray of bool: which lines run backwards.
+
+    Returns
+    -------
+    (m,) ndarray of float
+        mm.
+    """
+    m = len(place)
+    earlier = place[strips.other] < place[strips.line]
+    step = strips.step[earlier]
+    if not len(step):
+        return np.zeros(m)
+    heads = np.flatnonzero(np.diff(step, prepend=-1))
+    begin = np.minimum.reduceat(strips.begin[earlier], heads)
+    end = np.minimum.reduceat(strips.end[earlier], heads)
+    line = strips.line[earlier][heads]
+    fall = np.where(back[line], end - begin, begin - end)
+    weight = _weights(begin, end, strips.length[earlier][heads])
+    return np.asarray(np.bincount(line, np.where(fall > _FLAT, weight, 0.0), minlength=m), np.float64)
+
+
+def pair_costs(strips: Strips, m: int) -> tuple[Index, Index, Points, Points]:
+    """What each line costs after one other line, forwards and backwards.
+
+    Returns
+    -------
+    (p,) ndarray of int, (p,) ndarray of int, (p,) ndarray of float, (p,) ndarray of float
+        Line, other, cost of the line worked forwards after the other, and backwards; mm. Sorted.
+    """
+    key = strips.line.astype(np.int64) * m + strips.other
+    known, where = np.unique(key, return_inverse=True)
+    weight = _weights(strips.begin, strips.end, strips.length)
+    fall = strips.begin - strips.end
+    ahead, behind = (
+        np.asarray(np.bincount(where, np.where(sign * fall > _FLAT, weight, 0.0)), np.float64)
+        for sign in (1, -1)
+    )
+    return known // m, known % m, ahead, behind
+
+
+def loose(lines: Lines, inside: Index, ring: Index, place: Index) -> float:
+    """Length cut on pieces that are free already, mm.
+
+    Parameters
+    ----------
+    inside, ring
+        (p,) ndarray of int: the line `inside` lies in the closed cut `ring`.
+    place
+        (m,) ndarray of int: place of each line in the order.
+    """
+    late = np.unique(inside[place[ring] < place[inside]])
+    return float(lines.lengths[late].sum())
+
+
+def corner_starts(lines: Lines, outline: Flags) -> float:
+    """3 mm for each outline that begins at a corner although it has a run to begin on."""
+    closed = np.flatnonzero(lines.closed & outline).tolist()
+    count = sum(begins_at_corner(lines.points(i), lines.curves(i)) for i in closed)
+    return RUN * count

@@ -1,0 +1,159 @@
+"""SVG to a drawing in mm.
+
+The text is parsed within limits (`svg_xml`), the tree is walked with the style of each element
+(`svg_walk`, `svg_style`, `svg_css`), shapes become segments (`svg_shapes`, `svg_path`), and all segments
+become lines at once (`svg_lines`). Nothing outside the bytes is ever opened.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cutprep.errors import DrawingError, Place, at
+from cutprep.model.drawing import Drawing
+from cutprep.model.finding import Severity
+from cutprep.model.lines import Lines
+from cutprep.model.operation import Operation
+from cutprep.stages.read.limits import Limits, more
+from cutprep.stages.read.svg_clip import clip_lines
+from cutprep.stages.read.svg_document import Document
+from cutprep.stages.read.svg_lines import Flat, flatten_shapes
+from cutprep.stages.read.svg_notes import Notes
+from cutprep.stages.read.svg_viewport import Page
+from cutprep.stages.read.svg_walk import Walk
+from cutprep.stages.read.svg_xml import parse_xml
+from cutprep.tolerance import Tolerance
+
+
+def read_svg(
+    data: bytes, *, file: str, tolerance: Tolerance, units: str | None = None, limits: Limits
+) -> Drawing:
+    """Read an SVG document.
+
+    Parameters
+    ----------
+    data
+        The file's bytes, plain or gzip.
+    file
+        Its name, for places.
+    tolerance
+        Its `sagitta` is the chord error of flattened curves.
+    units
+        What a number without a unit stands for in the size of the page, such as "mm".
+    limits
+        Upper bounds on what the file may ask for.
+
+    Returns
+    -------
+    Drawing
+        Lines in mm, y up, the origin in the lower left corner of the page.
+
+    Raises
+    ------
+    DrawingError
+        When the file can't be read, or holds no line work.
+    JobError
+        When the unit is not known.
+    """
+    with at(file=file):
+        notes = Notes(file)
+        root, repaired, has_sheet = parse_xml(data, limits)
+        if has_sheet:
+            notes.say(
+                "style-left-out",
+                "a style sheet in another file was not read; other files are never opened",
+                fix="Put the styles into this file.",
+                place=Place(),
+            )
+        if repaired:
+            notes.say(
+                "xml-repaired",
+                f"an undeclared prefix was overlooked ({repaired})",
+                place=Place(),
+                severity=Severity.NOTE,
+            )
+        document = Document(root, notes)
+        page = document.page(units)
+        _refuse_vast(page, limits)
+        walk = Walk(document, limits)
+        walk.run(page.matrix, page.scale)
+        flat = flatten_shapes(walk.shapes, tolerance, coordinate=tolerance.reach, most_points=limits.points)
+        for shape in flat.lost.tolist():
+            notes.count("far-left-out", walk.place_of(shape))
+        for shape in flat.crumbs.tolist():
+            notes.count("point-left-out", walk.place_of(shape))
+        lines = _lines(clip_lines(flat, walk, tolerance, limits), walk)
+        if not len(lines):
+            raise _nothing_drawn(notes)
+        return _drawing(lines, page, notes, file)
+
+
+def _refuse_vast(page: Page, limits: Limits) -> None:
+    if page.size is not None and not max(page.size) <= limits.page:
+        raise DrawingError(
+            f"the page is {page.size[0]:g} by {page.size[1]:g} mm; the limit is {limits.page:g} mm",
+            fix=more("Check the unit of width and height.", "page"),
+        )
+
+
+def _lines(flat: Flat, walk: Walk) -> Lines:
+    """Lines with their elements; elements without a line drop out of the table."""
+    used, source = np.unique(flat.shape, return_inverse=True)
+    return Lines(
+        xy=flat.xy,
+        start=flat.start,
+        operation=np.full(len(flat.shape), Operation.UNPLACED, dtype=np.int8),
+        fold=np.zeros(len(flat.shape), dtype=np.int8),
+        source=source.astype(np.int32),
+        curved=flat.curved,
+        elements=tuple(walk.elements[i] for i in used.tolist()),
+    )
+
+
+def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
+    if page.assumed:
+        notes.say(
+            "unit-assumed",
+            page.note,
+            fix="If it comes out at the wrong size, say its unit: --units mm, or --units pt when it was "
+            "drawn at 72 units to the inch.",
+            place=Place(),
+            severity=Severity.NOTE if page.assumed == "px" else Severity.WARNING,
+        )
+    if page.stretched:
+        notes.say(
+            "page-stretched",
+            "width and height are scaled differently",
+            fix="Check both sizes of the page.",
+            place=Place(),
+        )
+    size = page.size
+    if size is None:
+        # No size anywhere: the page reaches from the origin to the furthest line (right and down).
+        _, bottom, right, _ = lines.bounds
+        lines = lines.transform([[1.0, 0.0, 0.0], [0.0, 1.0, -bottom]])
+        size = (right, -bottom) if right > 0 and bottom < 0 else None
+    return Drawing(
+        name=file.rpartition(".")[0] or file,
+        lines=lines,
+        page=size,
+        scale_note=page.note,
+        notes=notes.findings(),
+    )
+
+
+def _nothing_drawn(notes: Notes) -> DrawingError:
+    if notes.has("text-left-out"):
+        return DrawingError(
+            "the drawing holds nothing but text, and letters are no lines",
+            fix="Turn text into outlines first.",
+        )
+    if notes.has("image-left-out"):
+        return DrawingError(
+            "the drawing holds nothing but a picture", fix="Trace the picture into lines first."
+        )
+    told = "; ".join(finding.problem for finding in notes.findings()[:3])
+    return DrawingError(
+        "the drawing holds no line that shows" + (f" ({told})" if told else ""),
+        fix="Draw lines with a stroke, and show the layers they are on.",
+    )

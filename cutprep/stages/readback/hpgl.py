@@ -1,0 +1,394 @@
+"""Follow an HP-GL file as a plotter would.
+
+Sources: HP 7470A Interfacing and Programming Manual (1984) for HP-GL, HP PCL 5 Technical
+Reference Manual Part II for HP-GL/2; pages stand beside each rule. Where the two differ the
+stricter one is reported.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+from cutprep.geometry.affine import compose
+from cutprep.model.finding import Findings
+from cutprep.model.lines import Points
+from cutprep.model.moves import Moves
+from cutprep.profile.machine import HpglStyle, Machine
+from cutprep.stages.readback.curves import chords_on_arc
+from cutprep.stages.readback.hpgl_frame import Frame
+from cutprep.stages.readback.hpgl_words import Instruction, instructions
+from cutprep.stages.readback.track import Track, home_of
+from cutprep.stages.readback.window import clipped
+
+#: Range of a coordinate (7470A p. 2-3).
+_LEAST, _MOST = -32768, 32767
+#: Range of any number in HP-GL/2 (PCL 5 TRM II pp. 17-10, 17-11).
+_LARGEST = 2**30
+#: Turns of an arc beyond which it is no arc but a mistake, degrees.
+_WIDEST = 3600.0
+#: Chord angle when none is given, degrees (7470A pp. 3-12, 3-17).
+_CHORD = 5.0
+#: Known, and without any motion of the tool.
+_STILL = {"PG", "NP", "PW", "PS", "AS", "AC", "CS", "CA", "SA", "SS", "SI", "SR", "DT", "NR", "WU", "PC",
+          "LA", "MC", "TR", "BP", "CO", "FT", "SV", "UL", "TL"}  # fmt: skip
+#: Known to draw, and not followed here.
+_DRAWING = {"PE", "BZ", "BR", "AT", "RT", "EW", "EP", "WG", "FP", "RA", "RR", "LB", "SM", "XT", "YT", "PM"}
+
+
+class HpglReader:
+    """One reading; `run` takes the text, `track` holds what came of it.
+
+    Parameters
+    ----------
+    machine
+        Whose axes, area, plotter unit and speeds apply; without it 0.025 mm, no area.
+    """
+
+    def __init__(self, machine: Machine | None = None) -> None:
+        self.machine = machine
+        self.track = Track(home_of(machine))
+        self.frame = Frame(unit=(machine.hpgl if machine else HpglStyle()).unit, size=_size(machine))
+        self.spot = (0.0, 0.0)  # where the pen is, in the units that numbers are in now
+        self._reframe(self.frame)
+        self.relative = False
+        self.window: tuple[float, float, float, float] | None = None
+        self.speeds: dict[int, float] = {}
+        self.forces: dict[int, float] = {}
+        self._told: set[str] = set()
+
+    def run(self, text: str) -> None:
+        """Follow every instruction."""
+        last: Instruction | None = None
+        for last in instructions(text):
+            self.track.line = last.line
+            self._obey(last)
+        if last is None:
+            self.track.error("empty-file", "the file holds no instruction")
+        elif not last.ended:
+            self.track.warn(
+                "missing-terminator", f"the last instruction {last.name} has no semicolon; some machines wait"
+                " for it", "End every instruction with a semicolon.",
+            )  # fmt: skip
+        if self.track.down and self.track.tool:
+            self.track.error("tool-left-down", "the file ends with the tool down", "End it with PU and SP0.")
+
+    def _obey(self, instruction: Instruction) -> None:
+        name = instruction.name
+        if name in _OBEY:
+            numbers = self._numbers(instruction)
+            if numbers is not None:
+                _OBEY[name](self, numbers)
+        elif name in _DRAWING:
+            self.track.error("instruction-not-followed", f"{name} draws, and is not followed here")
+        elif not name:
+            self.track.error("not-hpgl", f"'{_show(instruction.text)}' is no HP-GL")
+        elif name not in _STILL:
+            self.track.warn("unknown-instruction", f"the instruction {name} is not known; it is passed over")
+
+    def _numbers(self, instruction: Instruction) -> tuple[float, ...] | None:
+        """Parameters as numbers; None when the device would refuse them."""
+        if any("e" in text or "E" in text for text in instruction.numbers):
+            held = ", ".join(instruction.numbers)[:40]
+            self.track.error("exponent", f"{instruction.name} holds {held}; HP-GL has no exponents")
+            return None
+        numbers = tuple(map(float, instruction.numbers))
+        if numbers and not -_LARGEST < min(numbers) <= max(numbers) < _LARGEST:
+            self.track.error("out-of-range", f"{instruction.name} holds a number beyond 2^30")
+            return None
+        return numbers
+
+    def _reframe(self, frame: Frame) -> None:
+        """Take another coordinate system; the pen stays where it is (PCL 5 TRM II p. 19-35)."""
+        self.spot = frame.back(self.track.at)  # refuses a frame without area, and the old one stays
+        self.frame = frame
+        if frame.user is None:
+            x, y = self.spot
+            self.spot = (float(round(x)), float(round(y)))  # plotter units are whole
+        self._units = _plain(frame.units_of_user)
+        self._mm = _plain(compose(frame.mm_of_units, frame.units_of_user))
+
+    # --- state -----------------------------------------------------------------------------------
+
+    def initialise(self, _: tuple[float, ...] = ()) -> None:
+        """IN and DF: everything to default; the position and the tool stay."""
+        self._reframe(Frame(unit=self.frame.unit, size=self.frame.size))
+        self.relative, self.window, self.track.down = False, None, False
+        self.speeds.clear()
+        self.forces.clear()
+
+    def select(self, numbers: tuple[float, ...]) -> None:
+        """SP: take a tool; 0 puts it away (7470A p. 3-3)."""
+        number = int(numbers[0]) if numbers else 0
+        if number < 0 or number > 99:
+            self.track.error("tool-number", f"SP asks for tool {number}; 0 to 99 are known")
+            return
+        if number == 0:
+            self.track.down = False  # put away
+        elif self.track.down:
+            self.track.error("tool-down-at-change", f"tool {number} is taken while another is down")
+        self.track.take(number)
+
+    def set_speed(self, numbers: tuple[float, ...]) -> None:
+        """VS: cm/s, for one tool or for all (7470A p. 3-3)."""
+        if numbers and not 0 <= numbers[0] < 128:
+            self.track.error("speed-range", f"VS{numbers[0]:g} lies outside 0 to 127 cm/s")
+        elif numbers:
+            self._for_tools(self.speeds, numbers[0] * 10, numbers)
+        else:
+            self.speeds.clear()
+
+    def set_force(self, numbers: tuple[float, ...]) -> None:
+        """FS: force, for one tool or for all."""
+        if numbers:
+            self._for_tools(self.forces, numbers[0], numbers)
+        else:
+            self.forces.clear()
+
+    @staticmethod
+    def _for_tools(table: dict[int, float], value: float, numbers: tuple[float, ...]) -> None:
+        if len(numbers) > 1:
+            table[int(numbers[1])] = value
+        else:
+            table.clear()
+            table[-1] = value
+
+    def set_points(self, numbers: tuple[float, ...]) -> None:
+        """IP: where P1 and P2 lie (PCL 5 TRM II p. 19-24)."""
+        try:
+            self._reframe(self.frame.with_points(numbers))
+        except ValueError as fault:
+            self.track.error("wrong-count", f"IP: {fault}")
+
+    def set_scale(self, numbers: tuple[float, ...]) -> None:
+        """SC: user units over P1 and P2 (7470A p. 2-7)."""
+        if numbers and self.frame.corners is None and self.frame.size is None:
+            self.track.error(
+                "unknown-area", "SC maps onto P1 and P2, and neither IP nor a machine gives them"
+            )
+            return
+        try:
+            self._reframe(self.frame.with_scale(numbers))
+        except ValueError as fault:
+            self.track.error("wrong-count", f"SC: {fault}")
+
+    def rotate(self, numbers: tuple[float, ...]) -> None:
+        """RO: quarter turns of the axes (PCL 5 TRM II p. 19-34)."""
+        degrees = numbers[0] if numbers else 0.0
+        if degrees % 90:
+            self.track.error("wrong-angle", f"RO turns by quarters, not by {degrees:g}")
+        elif degrees and self.frame.size is None:
+            self.track.error(
+                "unknown-area", "RO shifts by the area's size, which only a machine profile gives"
+            )
+        else:
+            self._reframe(replace(self.frame, turn=int(degrees // 90) % 4))
+
+    def set_window(self, numbers: tuple[float, ...]) -> None:
+        """IW: plotter units in HP-GL, user units in HP-GL/2 (PCL 5 TRM II p. 19-29); the latter here."""
+        if not numbers:
+            self.window = None
+        elif len(numbers) != 4:
+            self.track.error("wrong-count", "IW takes four numbers")
+        else:
+            (ax, ay), (bx, by) = _moved(self._mm, *numbers[:2]), _moved(self._mm, *numbers[2:])
+            self.window = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
+
+    def set_line_type(self, numbers: tuple[float, ...]) -> None:
+        """LT: broken lines; noted, not followed."""
+        if numbers:
+            self._once("line-type", "LT breaks lines; they are shown whole here")
+
+    # --- motion ----------------------------------------------------------------------------------
+
+    def go_absolute(self, numbers: tuple[float, ...]) -> None:
+        """PA: coordinates are places from now on."""
+        self.relative = False
+        self._go(numbers)
+
+    def go_relative(self, numbers: tuple[float, ...]) -> None:
+        """PR: coordinates are steps from now on."""
+        self.relative = True
+        self._go(numbers)
+
+    def lift(self, numbers: tuple[float, ...]) -> None:
+        """PU: lift, then go."""
+        self.track.down = False
+        self._go(numbers)
+
+    def lower(self, numbers: tuple[float, ...]) -> None:
+        """PD: lower, then go."""
+        self._press()
+        self._go(numbers)
+
+    def _go(self, numbers: tuple[float, ...]) -> None:
+        """Through pairs of coordinates; an odd one is refused after the whole pairs (7470A p. 3-8)."""
+        if len(numbers) % 2:
+            self.track.error("odd-coordinates", f"{len(numbers)} coordinates: the last one has no partner")
+        x, y = self.spot
+        unscaled = self.frame.user is None
+        if unscaled and not all(map(float.is_integer, numbers)):
+            numbers = tuple(self._whole(value) for value in numbers)
+        for a, b in zip(numbers[::2], numbers[1::2], strict=False):
+            x, y = (x + a, y + b) if self.relative else (a, b)
+            if unscaled and self.window is None and _LEAST <= x <= _MOST and _LEAST <= y <= _MOST:
+                self.spot = (x, y)  # as `_to` does, for nearly all of a large file
+                self.track.move(*_moved(self._mm, x, y))
+            elif not self._to(x, y):
+                return
+
+    def _whole(self, value: float) -> float:
+        """Fractions are dropped while scaling is off (7470A p. 2-3)."""
+        if value != int(value):
+            self._once("fraction", f"{value:g} has a fraction; without scaling a plotter drops it")
+            return float(int(value))
+        return value
+
+    def _to(self, x: float, y: float, *, curved: bool = False) -> bool:
+        """Move; False when the place is out of range, which discards the rest (7470A p. 2-3)."""
+        units = (x, y) if self.frame.user is None else _moved(self._units, x, y)
+        if not all(_LEAST <= v <= _MOST for v in (x, y, *units)):
+            self.track.error("out-of-range", f"{x:g}, {y:g} lies outside {_LEAST} to {_MOST}")
+            return False
+        self.spot = (x, y)
+        self._step(_moved(self._mm, x, y), curved)
+        return True
+
+    def _step(self, end: tuple[float, float], curved: bool) -> None:
+        track = self.track
+        if self.window is None or not track.down:
+            track.move(*end, curved=curved)
+            return
+        for place, drawn in clipped(track.at, end, self.window):
+            track.down = drawn
+            track.move(*place, curved=curved)
+        track.down = True
+
+    def _press(self) -> None:
+        track = self.track
+        track.down = True
+        if not track.tool:
+            self._once(
+                "no-tool", "the tool goes down before SP has chosen one; many machines draw nothing then"
+            )
+        tool = self.machine.tool_numbered(track.tool) if self.machine else None
+        usual = tool.speed if tool else 0.0
+        track.speed = self.speeds.get(track.tool, self.speeds.get(-1, usual))
+        track.force = self.forces.get(track.tool, self.forces.get(-1, math.nan))
+
+    def _once(self, code: str, problem: str) -> None:
+        if code not in self._told:
+            self._told.add(code)
+            self.track.warn(code, problem)
+
+    # --- curves ----------------------------------------------------------------------------------
+
+    def arc_absolute(self, numbers: tuple[float, ...]) -> None:
+        """AA: the centre is a place."""
+        self._arc(numbers, (0.0, 0.0))
+
+    def arc_relative(self, numbers: tuple[float, ...]) -> None:
+        """AR: the centre is a step away."""
+        self._arc(numbers, self.spot)
+
+    def _arc(self, numbers: tuple[float, ...], origin: tuple[float, float]) -> None:
+        """AA and AR: centre, sweep, chord angle (7470A pp. 3-17 to 3-19)."""
+        if len(numbers) not in (3, 4):
+            self.track.error("wrong-count", "an arc takes a centre, a sweep and perhaps a chord angle")
+            return
+        if abs(numbers[2]) > _WIDEST:
+            self.track.error("out-of-range", f"a sweep of {numbers[2]:g} degrees is no arc")
+            return
+        centre = (origin[0] + numbers[0], origin[1] + numbers[1])
+        self._curve(centre, numbers[2], numbers[3] if len(numbers) == 4 else _CHORD)
+
+    def circle(self, numbers: tuple[float, ...]) -> None:
+        """CI: lowers by itself, comes back to the centre, as it was (7470A p. 3-12)."""
+        if len(numbers) not in (1, 2):
+            self.track.error("wrong-count", "CI takes a radius and perhaps a chord angle")
+            return
+        centre, was = self.spot, self.track.down
+        self.track.down = False
+        if self._to(centre[0] + numbers[0], centre[1]):
+            self._press()
+            self._curve(centre, 360.0, numbers[1] if len(numbers) == 2 else _CHORD)
+            self.track.down = False
+            self._to(*centre)
+        self.track.down = was
+
+    def _curve(self, centre: tuple[float, float], sweep: float, chord: float) -> None:
+        chord = min(max(abs(chord), 0.5), 180.0)  # range of HP-GL/2 (PCL 5 TRM II p. 20-25)
+        count = max(1, math.ceil(abs(sweep) / chord - 1e-9))  # not a tolerance: 45 / 5 must give 9
+        for x, y in chords_on_arc(centre, self.spot, math.radians(sweep), count).tolist():
+            if not self._to(x, y, curved=True):
+                return
+
+    def edge_absolute(self, numbers: tuple[float, ...]) -> None:
+        """EA: the opposite corner is a place."""
+        self._edge(numbers, (0.0, 0.0))
+
+    def edge_relative(self, numbers: tuple[float, ...]) -> None:
+        """ER: the opposite corner is a step away."""
+        self._edge(numbers, self.spot)
+
+    def _edge(self, numbers: tuple[float, ...], origin: tuple[float, float]) -> None:
+        """EA and ER: the rectangle up to the opposite corner (PCL 5 TRM II p. 21-3)."""
+        if len(numbers) != 2:
+            self.track.error("wrong-count", "a rectangle takes the opposite corner")
+            return
+        (x, y), was = self.spot, self.track.down
+        a, b = origin[0] + numbers[0], origin[1] + numbers[1]
+        self._press()
+        for corner in ((a, y), (a, b), (x, b), (x, y)):
+            if not self._to(*corner):
+                break
+        self.track.down = was
+
+
+_Obey = Callable[[HpglReader, tuple[float, ...]], None]
+_OBEY: dict[str, _Obey] = {
+    "IN": HpglReader.initialise, "DF": HpglReader.initialise, "SP": HpglReader.select,
+    "VS": HpglReader.set_speed, "FS": HpglReader.set_force, "IP": HpglReader.set_points, "SC": HpglReader.set_scale,
+    "RO": HpglReader.rotate, "IW": HpglReader.set_window, "LT": HpglReader.set_line_type,
+    "PA": HpglReader.go_absolute, "PR": HpglReader.go_relative, "PU": HpglReader.lift,
+    "PD": HpglReader.lower, "AA": HpglReader.arc_absolute, "AR": HpglReader.arc_relative,
+    "CI": HpglReader.circle, "EA": HpglReader.edge_absolute, "ER": HpglReader.edge_relative,
+}  # fmt: skip
+
+
+def read_hpgl(text: str, machine: Machine | None) -> tuple[Moves, Findings]:
+    """Follow an HP-GL file.
+
+    Returns
+    -------
+    tuple
+        The moves, mm on the sheet, and what was noticed.
+    """
+    reader = HpglReader(machine)
+    reader.run(text)
+    return reader.track.moves(machine), reader.track.findings
+
+
+def _size(machine: Machine | None) -> tuple[float, float] | None:
+    """The machine's area on its own axes."""
+    if machine is None:
+        return None
+    return (machine.height, machine.width) if machine.swapped else (machine.width, machine.height)
+
+
+_Plain = tuple[float, float, float, float, float, float]
+
+
+def _plain(matrix: Points) -> _Plain:
+    """A matrix as plain numbers: files have hundreds of thousands of coordinates."""
+    (a, b, c), (d, e, f) = matrix.tolist()
+    return (a, b, c, d, e, f)
+
+
+def _moved(m: _Plain, x: float, y: float) -> tuple[float, float]:
+    return (x * m[0] + y * m[1] + m[2], x * m[3] + y * m[4] + m[5])
+
+
+def _show(text: str) -> str:
+    return text.encode("ascii", "replace").decode().replace("\n", " ")

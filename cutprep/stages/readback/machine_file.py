@@ -1,0 +1,94 @@
+"""The door of the room: the text of any machine file to moves."""
+
+from __future__ import annotations
+
+import re
+
+from cutprep.errors import JobError, ReadbackError
+from cutprep.model.finding import Findings, errors
+from cutprep.model.moves import Moves
+from cutprep.profile.machine import LANGUAGES, Machine
+from cutprep.stages.readback.gcode import read_gcode
+from cutprep.stages.readback.hpgl import read_hpgl
+from cutprep.tables import near
+
+_LARGEST = 200_000_000
+_REMARK = re.compile(r"\([^()\n]*\)|;[^\n]*$", re.MULTILINE)
+_GCODE_LINE = re.compile(r"\s*(?:/?\s*(?:[Nn]\s*\d+\s*)?(?:[GgMm]\s*\d|[XYZFSTxyzfst]\s*[-+.\d])|%\s*$|\(|$)")
+_HPGL_START = re.compile(
+    r"(?:\x1b(?:%-?\d*[A-Z]|\.[@-Z()](?:[\d;, ]*:)?|[A-Z])|[\s;])*"
+    r"(?i:IN|DF|SP|PU|PD|PA|PR|IP|SC|RO|VS|LT|CI)(?![A-Za-z]{2,}[\s=])"
+)
+
+
+def sniff(text: str) -> str:
+    """Tell which language a machine file is in.
+
+    Raises
+    ------
+    ReadbackError
+        When it is neither.
+    """
+    head = text[:4000]
+    if _HPGL_START.match(head):
+        return "hpgl"
+    rows = [row for row in _REMARK.sub("", head).splitlines()[:20] if row.strip()]
+    if rows and sum(bool(_GCODE_LINE.match(row)) for row in rows) * 2 > len(rows):
+        return "gcode"
+    raise ReadbackError(
+        "this is neither HP-GL nor G-code",
+        fix="Give a file that a cutter is sent, or say its language.",
+    )
+
+
+def parse(text: str, language: str | None = None, machine: Machine | None = None) -> tuple[Moves, Findings]:
+    """Follow a machine file, whatever is wrong with it.
+
+    Parameters
+    ----------
+    text
+        The file.
+    language
+        "hpgl" or "gcode"; None to find out.
+    machine
+        Whose axes, units and way of lifting apply; None for plain defaults.
+
+    Returns
+    -------
+    tuple
+        The moves, mm on the sheet, and what was noticed on the way.
+
+    Raises
+    ------
+    JobError
+        When the language is not known.
+    ReadbackError
+        When the text is no machine file at all.
+    """
+    if len(text) > _LARGEST:
+        raise ReadbackError(f"the file is larger than {_LARGEST // 1_000_000} MB", fix="Check what it is.")
+    language = language or sniff(text)
+    if language == "hpgl":
+        return read_hpgl(text, machine)
+    if language == "gcode":
+        return read_gcode(text, machine)
+    raise JobError(f"the machine language '{language}' is not known", fix=near(language, LANGUAGES))
+
+
+def read_back(text: str, language: str | None = None, machine: Machine | None = None) -> Moves:
+    """Follow a machine file that must be right.
+
+    Returns
+    -------
+    Moves
+        What the machine will do, mm on the sheet.
+
+    Raises
+    ------
+    ReadbackError
+        At the first thing that a machine would refuse or take differently.
+    """
+    moves, findings = parse(text, language, machine)
+    for fault in errors(findings):
+        raise ReadbackError(fault.problem, fix=fault.fix, place=fault.places[0])
+    return moves

@@ -1,0 +1,136 @@
+"""A plan or a mended drawing as DXF: real size in mm, layers by operation.
+
+DXF R2010 with light polylines (the first versions know no true colours), written by ezdxf, which knows the frame that CAD programs expect.
+What ezdxf stamps with the time of day is fixed, so that the same lines give the same file.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import numpy as np
+
+from cutprep.calm import calmly
+from cutprep.model.lines import Lines
+from cutprep.stages.write.curves import pieces_of
+from cutprep.stages.write.ink import Ink, by_layer
+
+with calmly():
+    import ezdxf
+    from ezdxf.colors import rgb2int
+    from ezdxf.document import Drawing as Document
+    from ezdxf.filemanagement import new
+
+#: Millimetres in $INSUNITS (Autodesk DXF Reference, HEADER section); ezdxf's own default is metres.
+_MILLIMETRES = 4
+#: Characters that a layer's name may not hold (DXF Reference, symbol table names). What can't be printed
+#: is left out too: the file is made of lines, and some readers end one at more than a line feed.
+_UNFIT = re.compile(r"[<>/\\\":;?*|=,`'\x00-\x1f]+")
+
+
+def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
+    """Write lines as DXF.
+
+    Parameters
+    ----------
+    lines
+        mm, y up.
+    keep
+        Keep the elements' own layers, colours and dashes; else layers by operation.
+    arcs
+        Say flattened arcs as bulges again (within 0.0025 mm at every vertex); else every vertex is kept.
+
+    Returns
+    -------
+    str
+        The file; the same lines give the same text.
+    """
+    with _no_dates():
+        document = new("R2010", setup=False)
+        document.units = _MILLIMETRES
+        document.header["$MEASUREMENT"] = 1
+        space = document.modelspace()
+        names: dict[str, str] = {}
+        for layer, members in by_layer(lines, keep=keep).items():
+            name = _layer_name(layer, names)
+            common = members[0][1]
+            if name == "0":
+                common = Ink("", "")
+            elif name not in document.layers:
+                entry = document.layers.add(name, linetype=_linetype(document, common.dash))
+                entry.dxf.true_color = _colour(common)
+            for i, ink in members:
+                spots = _spots(lines, i, arcs)
+                looks = _attributes(document, name, ink, common)
+                space.add_lwpolyline(spots, format="xyb", close=bool(lines.closed[i]), dxfattribs=looks)
+        text = io.StringIO()
+        document.write(text)
+    return text.getvalue()
+
+
+def _attributes(document: Document, layer: str, ink: Ink, common: Ink) -> dict[str, object]:
+    attributes: dict[str, object] = {"layer": layer}
+    if ink.colour != common.colour:
+        attributes["true_color"] = _colour(ink)
+    if ink.dash != common.dash:
+        attributes["linetype"] = _linetype(document, ink.dash)
+    return attributes
+
+
+def _spots(lines: Lines, i: int, arcs: bool) -> list[tuple[float, float, float]]:
+    """Vertices with bulges: the tangent of a quarter of an arc's sweep (DXF Reference, LWPOLYLINE)."""
+    points, curved = lines.points(i), lines.curves(i)
+    new = np.append(True, (np.diff(points, axis=0) != 0).any(axis=1))
+    if new.sum() > 1:
+        points, curved = points[new], curved[new]
+    spots: list[tuple[float, float, float]] = []
+    for piece in pieces_of(points, curved, arcs=arcs):
+        if piece.centre is not None:
+            spots.append((*points[piece.first].tolist(), math.tan(piece.sweep / 4)))
+        else:
+            spots += [(x, y, 0.0) for x, y in points[piece.first : piece.last].tolist()]
+    return spots if lines.closed[i] else [*spots, (*points[-1].tolist(), 0.0)]
+
+
+def _layer_name(layer: str, names: dict[str, str]) -> str:
+    """A name that DXF allows, the same for the same layer and another for every other one."""
+    printable = "".join(c if c.isprintable() else "-" for c in layer)
+    plain = _UNFIT.sub("-", printable).strip()[:200] or "0"
+    name, n = plain, 2
+    while names.get(name.lower(), layer) != layer:
+        name, n = f"{plain} ({n})", n + 1
+    names[name.lower()] = layer
+    return name
+
+
+def _colour(ink: Ink) -> int:
+    digits = ink.colour.removeprefix("#")
+    return rgb2int((int(digits[:2], 16), int(digits[2:4], 16), int(digits[4:], 16)))
+
+
+def _linetype(document: Document, dash: tuple[float, ...]) -> str:
+    if not dash:
+        return "Continuous"
+    whole = dash if len(dash) % 2 == 0 else dash * 2  # an odd list repeats itself (SVG 2, 13.5.6)
+    name = "dash " + " ".join(f"{d:g}" for d in whole)
+    name = name[:200].replace(".", "_")
+    if name not in document.linetypes:
+        pattern = [sum(whole), *(d if k % 2 == 0 else -d for k, d in enumerate(whole))]
+        document.linetypes.add(name, pattern, description=name)
+    return name
+
+
+@contextmanager
+def _no_dates() -> Iterator[None]:
+    """Let ezdxf write fixed dates and identifiers in place of today's."""
+    options = ezdxf.options  # type: ignore[attr-defined]
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before

@@ -1,0 +1,96 @@
+"""FOLD, OBJ and STL."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from cutprep.model.folded import Certainty, Verdict
+from cutprep.stages.fold.export import to_fold, to_obj, to_stl
+from cutprep.stages.fold.fold_file import drawing_of, read_fold
+from tests.folding import folded
+from tests.nets import Sketch, gathered, hex_prism, net_of, pillow, tray, webbed_tray
+
+
+@pytest.mark.parametrize(
+    "sketch",
+    [tray(), hex_prism(), webbed_tray(), gathered(), net_of("icosahedron", 40)],
+    ids=lambda s: s.name,
+)
+def test_a_net_goes_out_and_comes_back(sketch: Sketch) -> None:
+    report = folded(sketch)
+    fold = read_fold(to_fold(report))
+    assert fold.spec == 1.2
+    assert fold.unit == "mm"
+    assert len(fold.faces) == len(report.panels)
+    again = folded(drawing_of(fold))
+    assert again.verdict is report.verdict
+    assert len(again.hinges) == len(report.hinges)
+    assert again.volume_mm3 == pytest.approx(report.volume_mm3, rel=1e-5)
+    assert all(h.declared is not None for h in again.hinges)
+
+
+def test_letters() -> None:
+    s = tray().ring((80, 60), (130, 60), (130, 90), (80, 90))  # a window: its seam is a join
+    fold = read_fold(to_fold(folded(s)))
+    count = {letter: fold.letters.count(letter) for letter in "BMVFUCJ"}
+    assert count["V"] == 8
+    assert count["J"] == 1
+    assert count["M"] == count["F"] == count["U"] == count["C"] == 0
+    assert count["B"] == 20 + 4
+
+
+def test_a_cut_between_panels_of_one_part_is_a_c() -> None:
+    """Two flaps side by side with one cut between them."""
+    s = Sketch().ring((0, 0), (60, 0), (60, 20), (60, 50), (0, 50), (0, 20))
+    s.cut((30, 0), (30, 20)).score((0, 20), (30, 20)).score((30, 20), (60, 20))
+    fold = read_fold(to_fold(folded(s)))
+    assert fold.letters.count("C") == 1
+
+
+def test_flat_and_unknown_scores() -> None:
+    fold = read_fold(to_fold(folded(pillow())))
+    assert "U" in fold.letters
+    assert fold.letters.count("M") == 0
+    s = pillow()
+    s.folds = [1] * len(s.folds)
+    data = json.loads(to_fold(folded(s)))
+    assert "edges_foldAngle" not in data  # a valley of unknown angle has none in the format
+    assert data["edges_assignment"].count("V") > 0
+
+
+def test_faces_run_counter_clockwise() -> None:
+    fold = read_fold(to_fold(folded(tray())))
+    for face in fold.faces:
+        xy = fold.xyz[list(face), :2]
+        x, y = xy.T
+        assert (
+            x * y.take(range(1, len(y) + 1), mode="wrap") - x.take(range(1, len(x) + 1), mode="wrap") * y
+        ).sum() > 0
+
+
+def test_obj_has_every_corner_and_panel() -> None:
+    report = folded(hex_prism())
+    rows = to_obj(report).splitlines()
+    assert sum(r.startswith("f ") for r in rows) == 19
+    assert sum(r.startswith("v ") for r in rows) == sum(len(p.outline) - 1 for p in report.panels)
+    highest = max(int(i) for r in rows if r.startswith("f ") for i in r.split()[1:])
+    assert highest == sum(r.startswith("v ") for r in rows)
+
+
+def test_stl_is_text_with_three_corners_a_facet() -> None:
+    text = to_stl(folded(tray()))
+    assert text.startswith("solid tray\n")
+    assert text.count("facet normal") * 3 == text.count("vertex")
+    assert "-0.000000" not in text
+
+
+def test_flat_part_in_space() -> None:
+    assert "nan" not in to_stl(folded(tray()), 0.0)
+
+
+def test_a_part_that_was_declared_by_its_file_is_declared_only_in_its_angles() -> None:
+    again = folded(drawing_of(read_fold(to_fold(folded(tray())))))
+    assert again.verdict is Verdict.OPEN_BOX
+    assert again.certainty in {Certainty.INFERRED, Certainty.DECLARED}

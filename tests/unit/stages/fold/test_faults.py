@@ -1,0 +1,120 @@
+"""Planted faults: each gives its finding at its place, and a clean net gives none."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from cutprep.model.finding import Severity
+from cutprep.model.lines import Lines
+from cutprep.model.operation import Operation
+from cutprep.stages.fold.plan import fold
+from cutprep.tolerance import Tolerance
+from tests.fold_faults import FAULTS, WRONG, Planted
+from tests.folding import codes_of, folded
+from tests.nets import Sketch, hex_prism, net_of, ngon_tray, tray, tuck_end, webbed_tray
+
+
+def check(planted: Planted) -> None:
+    reports = fold(planted.make(), declared=planted.declared, tolerance=Tolerance())
+    report, messages = reports[0], [m for r in reports for m in r.messages]
+    hits = [m for m in messages if m.code == planted.code]
+    codes = [m.code for m in messages]
+    if planted.code:
+        assert hits, codes
+        assert all(m.problem and m.fix and m.places for m in hits)
+        assert not report.ok or all(m.severity is not Severity.ERROR for m in hits)
+    else:
+        assert all(m.severity is Severity.NOTE for m in messages), codes
+    if planted.xy is not None:
+        assert any(math.dist(p.xy, planted.xy) < 1.0 for m in hits for p in m.places if p.xy)
+    if planted.measure is not None:
+        assert any(m.measure is not None and abs(m.measure - planted.measure) <= planted.within for m in hits)
+    if planted.verdict is not None:
+        assert report.verdict is planted.verdict
+    if planted.gap is not None:
+        assert report.gap == pytest.approx(planted.gap, abs=0.01)
+    assert set(planted.also) <= set(codes)
+
+
+@pytest.mark.parametrize("planted", FAULTS, ids=lambda p: p.name)
+def test_planted_fault(planted: Planted) -> None:
+    check(planted)
+
+
+@pytest.mark.parametrize("planted", WRONG, ids=lambda p: p.name)
+def test_wrong_net(planted: Planted) -> None:
+    check(planted)
+
+
+@pytest.mark.parametrize(
+    "sketch",
+    [tray(), tuck_end(), hex_prism(), webbed_tray(), ngon_tray(6), net_of("octahedron", 50)],
+    ids=lambda s: s.name,
+)
+def test_clean_nets_give_none(sketch: Sketch) -> None:
+    report = folded(sketch)
+    assert codes_of(report) == []
+    assert report.ok
+
+
+def test_an_uneven_wall_is_named_with_its_mend() -> None:
+    """The wall of 32 mm is the culprit, not the two it meets."""
+    report = folded(tray(far_wall=32))
+    (finding,) = report.found("side-length")
+    wall = max((p for p in report.panels), key=lambda p: p.outline[:, 1].max())
+    assert f"panel {wall.name} are 2.00 mm longer" in finding.problem
+    assert f"Make panel {wall.name} 2.00 mm smaller" in finding.fix
+
+
+def test_loose_ends_come_first_and_alone() -> None:
+    planted = next(p for p in FAULTS if p.code == "outline-open")
+    reports = fold(planted.make(), tolerance=Tolerance())
+    assert {m.code for r in reports for m in r.messages} <= {
+        "outline-open",
+        "cannot-infer",
+        "does-not-close",
+        "loose",
+        "open-edges",
+    }
+    assert reports[0].messages[0].code == "outline-open"
+
+
+def test_a_far_away_cut_end_is_named_alone() -> None:
+    s = tray()
+    k = s.cuts.index([(30.0, 0.0), (180.0, 0.0)])
+    s.cuts[k] = [(30.0, 0.0), (60.0, 0.0)]
+    reports = fold(s.drawing(), tolerance=Tolerance())
+    found = [m for r in reports for m in r.messages if m.code == "outline-open"]
+    assert any("without meeting another line" in m.problem for m in found)
+
+
+def test_cuts_that_run_a_little_past_a_corner_are_let_pass() -> None:
+    s = tray()
+    k = s.cuts.index([(30.0, 0.0), (180.0, 0.0)])
+    s.cuts[k] = [(28.0, 0.0), (182.0, 0.0)]
+    assert codes_of(folded(s)) == []
+
+
+def test_a_part_bounded_by_a_score_has_no_edge_there() -> None:
+    s = tray()
+    s.cuts.remove([(30.0, 0.0), (180.0, 0.0)])
+    s.score((30, 0), (180, 0))
+    report = folded(s)
+    (finding,) = report.found("score-on-outline")
+    assert finding.measure == pytest.approx(150)
+
+
+def test_a_score_in_mid_panel() -> None:
+    report = folded(tray().score((100, 60), (100, 90)))
+    assert codes_of(report) == ["score-ends", "score-ends"]
+    assert report.ok  # a warning: the box closes all the same
+
+
+def test_a_perforation_in_mid_panel_is_quiet() -> None:
+    drawing = tray().drawing()
+    extra = Lines.of([[(100, 60), (100, 90)]], operation=Operation.PERFORATE)
+    report = folded(replace(drawing, lines=Lines.concat([drawing.lines, extra])))
+    assert codes_of(report) == []

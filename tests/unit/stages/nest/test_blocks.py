@@ -1,0 +1,39 @@
+"""Blocks of two directions."""
+
+from __future__ import annotations
+
+import pytest
+from tests.unit.nest.specimens import box, sheet_size
+
+from cutprep.stages.nest.blocks import block_pattern
+from cutprep.stages.nest.proof import is_right
+from cutprep.stages.nest.room import room_of
+from cutprep.stages.nest.shape import shape_of
+from cutprep.stages.nest.want import Want, poses
+
+
+@pytest.mark.parametrize(
+    ("size", "sheet", "gap", "count"),
+    [
+        ((5, 3), (8, 8), 0.0, 4),  # the pinwheel: area bound 4
+        ((4, 3), (7, 7), 0.0, 4),
+        ((7, 4), (43, 26), 0.0, 39),  # area bound 39
+        ((2, 2), (8, 8), 0.0, 16),
+        ((4, 2), (8, 8), 1.0, 4),
+        ((9, 9), (8, 8), 0.0, 0),
+    ],
+)
+def test_known_counts(size: tuple[float, float], sheet: tuple[float, float], gap: float, count: int) -> None:
+    """Counts that meet the area bound, or are plain to see; and the layouts are right."""
+    want = Want(box(*size), 1)
+    room = room_of(sheet_size(*sheet), 0, gap)
+    pattern = block_pattern(0, shape_of(want.template), poses(want, None), room)
+    assert len(pattern) == count
+    assert is_right(pattern, [want], room)
+
+
+def test_needs_quarter_turns() -> None:
+    """With half turns there is only one direction."""
+    want = Want(box(5, 3), 1, "half")
+    room = room_of(sheet_size(8, 8), 0, 0)
+    assert not block_pattern(0, shape_of(want.template), poses(want, None), room)

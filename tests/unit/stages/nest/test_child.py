@@ -1,0 +1,63 @@
+"""The packer's child process, spoken to directly."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from typing import Any
+
+import pytest
+
+from cutprep.stages.nest import child
+
+_SQUARE = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]
+
+
+def _run(**changes: Any) -> list[dict[str, Any]]:
+    job = {
+        "height": 31.0,
+        "width": 32.0,
+        "gap": 0.0,
+        "seed": 1,
+        "tries": 5,
+        "far": 1.03,
+        "reports": 200,
+        "seconds": 60,
+        "workers": 2,
+        "items": [{"shape": _SQUARE, "count": 9, "turns": [0.0]}],
+    } | changes
+    result = subprocess.run(
+        [sys.executable, "-P", child.__file__],
+        input=json.dumps(job),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    return [json.loads(line) for line in result.stdout.splitlines()]
+
+
+def test_nine_squares_in_a_strip() -> None:
+    """The answer comes last, and says why the packer stopped."""
+    answer = _run()[-1]
+    assert answer["why"] == "fits"
+    assert answer["width"] <= 32.0
+    assert len(answer["placed"]) == 9
+
+
+def test_work_is_limited_in_reports() -> None:
+    """What can't fit ends with the work, and the narrowest strip so far is told."""
+    answer = _run(width=29.0, reports=3)[-1]
+    assert answer["why"] in {"work used up", "ended"}
+    assert answer["width"] > 29.0
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [[(0, 0), (10, 10), (10, 0), (0, 10)], [(0, 0), (5, 0), (10, 0)], [(0, 0), (1e6, 0), (1e6, 1e6)]],
+    ids=["bow tie", "no area", "oversized"],
+)
+def test_a_panic_is_an_answer_or_an_end(shape: list[tuple[float, float]]) -> None:
+    """Shapes that the packer dislikes never reach us as anything but an answer, or silence."""
+    lines = _run(items=[{"shape": shape, "count": 3, "turns": [0.0]}], reports=30, seconds=5)
+    assert not lines or "why" in lines[-1] or "reports" in lines[-1]

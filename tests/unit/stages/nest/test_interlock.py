@@ -1,0 +1,64 @@
+"""Interlocked step and repeat."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from tests.unit.nest.specimens import board, box, carton, disc, ell, tag, template
+
+from cutprep.stages.nest.grid import grid_pattern
+from cutprep.stages.nest.interlock import interlocked, lattices
+from cutprep.stages.nest.proof import is_right
+from cutprep.stages.nest.want import Turns, Want
+
+
+@pytest.mark.parametrize("turns", ["half", "quarter"])
+@pytest.mark.parametrize("make", [carton, ell, tag], ids=["carton", "ell", "tag"])
+def test_beats_the_grid_and_is_right(make: object, turns: Turns) -> None:
+    """Each of these shapes interlocks."""
+    t = make()  # type: ignore[operator]
+    b = board(t, turns=turns)
+    pattern = interlocked(b, 0)
+    assert len(pattern) > len(grid_pattern(0, b.shapes[0], b.allowed[0], b.room))
+    assert is_right(pattern, [Want(t, 1, turns)], b.room)
+
+
+def test_free_turns_lay_tilted_rows_straight() -> None:
+    """With free turns no pose leaves the proof wanting."""
+    b = board(ell(), turns="free")
+    pattern = interlocked(b, 0)
+    assert is_right(pattern, [Want(ell(), 1, "free")], b.room)
+
+
+@pytest.mark.parametrize(
+    ("make", "share", "within"),
+    [
+        (lambda: box(30, 20), 1.0, 1e-6),
+        (lambda: template("triangle", [(0, 0), (40, 0), (13, 29)]), 1.0, 1e-6),
+        (lambda: template("quadrilateral", [(0, 0), (50, 5), (44, 37), (8, 30)]), 1.0, 2e-2),
+        # Densest lattice of discs, Lagrange 1773: pi / sqrt(12).
+        (lambda: disc(20, 96), math.pi / math.sqrt(12), 2e-2),
+    ],
+    ids=["box", "triangle", "quadrilateral", "disc"],
+)
+def test_densest_lattice(make: object, share: float, within: float) -> None:
+    """What tiles the plane is found to do so: boxes, triangles and quadrilaterals by half turns."""
+    t = make()  # type: ignore[operator]
+    b = board(t, gap=0)
+    best = min(lattice.cell for lattice in lattices(b, 0))
+    assert b.shapes[0].area / best <= share + 1e-6
+    assert b.shapes[0].area / best >= share - within
+
+
+def test_kept_out_areas_are_left_free() -> None:
+    """Copies that would touch one are left out."""
+    b = board(tag(), keep_out=((100.0, 100.0, 180.0, 160.0),))
+    pattern = interlocked(b, 0)
+    assert is_right(pattern, [Want(tag(), 1)], b.room)
+    assert 50 < len(pattern) < 72
+
+
+def test_nothing_fits_nothing_comes() -> None:
+    """A copy larger than the sheet gives an empty pattern."""
+    assert not interlocked(board(box(50, 50), width=40, height=40), 0)

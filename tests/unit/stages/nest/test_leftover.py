@@ -1,0 +1,51 @@
+"""The rectangle that is left over."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from tests.unit.nest.specimens import box, sheet_size
+
+from cutprep.stages.nest.leftover import largest_clear, left_over
+from cutprep.stages.nest.pattern import Pattern, Spot
+from cutprep.stages.nest.room import room_of
+from cutprep.stages.nest.shape import shape_of
+from cutprep.stages.nest.want import Pose
+
+
+def test_above_a_row() -> None:
+    """What is left above a row 100 high, less the gap, to a cell's precision."""
+    room = room_of(sheet_size(300, 300), 0, 3)
+    pattern = Pattern(tuple(Spot(0, Pose(), 100.0 * k, 0.0) for k in range(3)), "")
+    left, bottom, right, top = left_over(pattern, [shape_of(box(97, 100))], room)
+    assert (left, right, top) == (0, 300, 300)
+    assert 103 <= bottom <= 105
+
+
+def test_kept_out_areas_are_not_offered() -> None:
+    """An empty sheet with its right half kept out leaves the left half."""
+    room = room_of(sheet_size(200, 100), 0, 0, [(100, 0, 200, 100)])
+    left, bottom, right, top = left_over(Pattern((), ""), [], room)
+    assert (left, bottom, top) == (0, 0, 100)
+    assert right == pytest.approx(99, abs=1.5)
+
+
+def test_largest_rectangle_of_cells_against_brute_force() -> None:
+    """Every rectangle of small random boards, one by one."""
+    rng = np.random.default_rng(5)
+    for _ in range(60):
+        clear = rng.random((6, 7)) < 0.7
+        most = max(
+            (
+                (i2 - i1) * (j2 - j1)
+                for i1 in range(6)
+                for i2 in range(i1 + 1, 7)
+                for j1 in range(7)
+                for j2 in range(j1 + 1, 8)
+                if clear[i1:i2, j1:j2].all()
+            ),
+            default=0,
+        )
+        row, column, rows, columns = largest_clear(clear)
+        assert rows * columns == most
+        assert clear[row : row + rows, column : column + columns].all()

@@ -1,0 +1,36 @@
+"""The room on a sheet."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from tests.unit.nest.specimens import sheet_size
+
+from cutprep.errors import PlanError
+from cutprep.stages.nest.room import room_of
+
+
+def test_the_margin_is_taken_off_all_sides() -> None:
+    """Box and extent inside the margin."""
+    room = room_of(sheet_size(100, 60), 5, 3)
+    assert room.box == (5, 5, 95, 55)
+    assert room.extent == (90, 50)
+
+
+@pytest.mark.parametrize(
+    ("margin", "gap", "keep_out", "word"),
+    [
+        (-1.0, 0.0, (), "margin is -1"),
+        (0.0, math.nan, (), "gap is nan"),
+        (30.0, 0.0, (), "less than 30 mm"),
+        (0.0, 0.0, ((0.0, 0.0, 0.0, 5.0),), "no rectangle"),
+        (0.0, 0.0, ((0.0, 0.0, math.inf, 5.0),), "no rectangle"),
+    ],
+)
+def test_what_leaves_no_room_is_refused(
+    margin: float, gap: float, keep_out: tuple[tuple[float, float, float, float], ...], word: str
+) -> None:
+    """With the limit in the message."""
+    with pytest.raises(PlanError, match=word):
+        room_of(sheet_size(100, 60), margin, gap, keep_out)

@@ -1,0 +1,76 @@
+"""Tear exposure by the definition, worked out by hand."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from cutprep.model.lines import Lines
+from cutprep.model.operation import Operation
+from cutprep.stages.order.exposure import corner_starts, find_strips, loose, pair_costs, running
+from tests.order_sheets import square
+
+CUT = Operation.CUT
+
+
+def run(lines: list[object], order: list[int], back: list[bool]) -> float:
+    drawn = Lines.of(lines, operation=CUT)
+    place = np.empty(len(lines), np.int64)
+    place[order] = np.arange(len(lines))
+    return float(running(find_strips(drawn), place, np.array(back)).sum())
+
+
+@pytest.mark.parametrize("degrees", [10, 30, 60, 90])
+def test_running_into_a_tip(degrees: float) -> None:
+    # The width at distance s from the tip is s sin(angle): the weight 1 - width / 3 summed over the
+    # stretch where it is below 3 is 1.5 / sin(angle), by hand.
+    angle = math.radians(degrees)
+    lines = [[[0, 0], [40, 0]], [[0, 0], [40 * math.cos(angle), 40 * math.sin(angle)]]]
+    assert run(lines, [0, 1], [False, False]) == 0
+    assert run(lines, [0, 1], [False, True]) == pytest.approx(1.5 / math.sin(angle), rel=0.01)
+    assert run(lines, [1, 0], [False, True]) == 0
+
+
+def test_parallel_cuts_run_into_no_point() -> None:
+    assert run([[[0, 0], [40, 0]], [[0, 2], [40, 2]]], [0, 1], [False, True]) == 0
+
+
+def test_only_what_was_cut_before_counts_and_scores_do_not() -> None:
+    lines = [[[0, 0], [40, 0]], [[40, 20], [0, 0]]]
+    assert run(lines, [1, 0], [False, False]) == 0
+    drawn = Lines.of(lines, operation=[Operation.SCORE, CUT])
+    assert running(find_strips(drawn), np.arange(2), np.zeros(2, bool)).sum() == 0
+
+
+def test_of_two_lines_the_nearer_tells_the_width() -> None:
+    # Two equal cuts converge with a third: the tip is one tip, not two.
+    lines = [[[0, 0], [40, 0]], [[40, 0], [0, 0]], [[40, 40], [0, 0]]]
+    assert run(lines, [0, 1, 2], [False] * 3) - run(lines[:2], [0, 1], [False] * 2) == pytest.approx(
+        1.5 / math.sin(math.pi / 4), rel=0.01
+    )
+
+
+def test_costs_of_pairs_are_the_exposure_of_two_lines() -> None:
+    lines = [[[0, 0], [30, 0]], [[0, 1], [30, 8]], [[100, 0], [130, 0]]]
+    line, other, ahead, back = pair_costs(find_strips(Lines.of(lines, operation=CUT)), 3)
+    assert list(zip(line.tolist(), other.tolist(), strict=True)) == [(0, 1), (1, 0)]
+    assert back[1] == pytest.approx(run(lines, [0, 1, 2], [False, True, False]))
+    assert ahead[0] == pytest.approx(run(lines, [1, 0, 2], [False] * 3))
+
+
+def test_loose_cutting_is_the_length_cut_in_a_closed_ring() -> None:
+    drawn = Lines.of([square(0, 0, 50), square(10, 10, 5)], operation=CUT)
+    inside, ring = np.array([1]), np.array([0])
+    assert loose(drawn, inside, ring, np.array([0, 1])) == 20
+    assert loose(drawn, inside, ring, np.array([1, 0])) == 0
+
+
+def test_corner_starts_count_where_there_is_a_run() -> None:
+    turn = np.linspace(0, 2 * np.pi, 25)
+    ring = np.column_stack((np.cos(turn), np.sin(turn)))
+    ring[-1] = ring[0]
+    drawn = Lines.of([square(0, 0, 50), square(0, 0, 2), 20 * ring], operation=CUT)
+    assert corner_starts(drawn, np.array([True, True, True])) == 3.0
+    assert corner_starts(drawn, np.array([False, True, True])) == 0.0
