@@ -39,7 +39,7 @@ from cutprep.stages.nest.shop import Shop, open_shop
 from cutprep.stages.nest.want import Want
 from cutprep.tolerance import Tolerance
 from tests.outside.test_nest_squares import AREAS
-from tests.unit.nest.specimens import box, carton, disc, ell, template
+from tests.unit.stages.nest.specimens import box, carton, disc, ell, template
 
 ROOT = Path(__file__).resolve().parents[2]
 DATA = Path(os.environ.get("CUTPREP_BENCH_DATA", ROOT.parent / "shared" / "data"))

@@ -13,7 +13,6 @@ Sources
 from __future__ import annotations
 
 import pytest
-from tests.unit.nest.specimens import box
 
 from cutprep.geometry.overlap import find_runs
 from cutprep.geometry.placed import place
@@ -22,6 +21,7 @@ from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.accept import accept
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.want import Want
+from tests.unit.stages.nest.specimens import box
 
 RECTANGLE = (33, 32, [18, 15, 7, 8, 14, 4, 10, 1, 9])
 SQUARE = (112, 112, [50, 35, 27, 8, 19, 15, 17, 11, 6, 24, 29, 25, 9, 2, 7, 18, 16, 42, 4, 37, 33])

@@ -6,7 +6,6 @@ import numpy as np
 import shapely
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from tests.unit.nest.specimens import sheet_size, template
 
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
@@ -17,6 +16,7 @@ from cutprep.stages.nest.lots import grid_layout
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.shop import open_shop
 from cutprep.stages.nest.want import Want
+from tests.unit.stages.nest.specimens import sheet_size, template
 
 _FEW = settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.unit.nest.specimens import box, sheet_size
 
 from cutprep.errors import JobError, PlanError
 from cutprep.model.sheet import Placement
 from cutprep.stages.nest.accept import accept
 from cutprep.stages.nest.want import Want
+from tests.unit.stages.nest.specimens import box, sheet_size
 
 
 def test_good_placements_stay_where_they_are() -> None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from tests.unit.nest.specimens import box, sheet_size
 
 from cutprep.stages.nest.blocks import block_pattern
 from cutprep.stages.nest.proof import is_right
 from cutprep.stages.nest.room import room_of
 from cutprep.stages.nest.shape import shape_of
 from cutprep.stages.nest.want import Want, poses
+from tests.unit.stages.nest.specimens import box, sheet_size
 
 
 @pytest.mark.parametrize(

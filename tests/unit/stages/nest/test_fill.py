@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from tests.unit.nest.specimens import box, carton, sheet_size, tag
 
 from cutprep.errors import PlanError
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.fill import fill, full_sets
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.want import Want
+from tests.unit.stages.nest.specimens import box, carton, sheet_size, tag
 
 
 def test_one_template_fills_a_sheet() -> None:

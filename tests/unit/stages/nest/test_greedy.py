@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from tests.unit.nest.specimens import board, box, carton, ell, frame, sheet_size, tag
 
 from cutprep.stages.nest.greedy import Pull, fill, inner_region, without
 from cutprep.stages.nest.pattern import Pattern, Spot, used_box
@@ -13,6 +12,7 @@ from cutprep.stages.nest.proof import is_right
 from cutprep.stages.nest.room import room_of
 from cutprep.stages.nest.shape import shape_of
 from cutprep.stages.nest.want import Pose, Want
+from tests.unit.stages.nest.specimens import board, box, carton, ell, frame, sheet_size, tag
 
 
 def _is_right(b: object, templates: list[object], *, windows: bool = False) -> bool:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.unit.nest.specimens import box, ell, sheet_size, template
 
 from cutprep.model.part import Template
 from cutprep.stages.nest.grid import grid_pattern, steps
 from cutprep.stages.nest.room import room_of
 from cutprep.stages.nest.shape import shape_of
 from cutprep.stages.nest.want import Pose, Want, poses
+from tests.unit.stages.nest.specimens import box, ell, sheet_size, template
 
 
 def _count(

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.unit.nest.specimens import board, box, carton, disc, ell, tag, template
 
 from cutprep.stages.nest.grid import grid_pattern
 from cutprep.stages.nest.interlock import interlocked, lattices
 from cutprep.stages.nest.proof import is_right
 from cutprep.stages.nest.want import Turns, Want
+from tests.unit.stages.nest.specimens import board, box, carton, disc, ell, tag, template
 
 
 @pytest.mark.parametrize("turns", ["half", "quarter"])

@@ -6,7 +6,6 @@ import sys
 from pathlib import Path
 
 import pytest
-from tests.unit.nest.specimens import board, carton, ell, sheet_size, tag
 
 from cutprep.stages.nest import irregular
 from cutprep.stages.nest.irregular import Attempt, largest_free, pack, run_child
@@ -14,6 +13,7 @@ from cutprep.stages.nest.pattern import Pattern
 from cutprep.stages.nest.proof import is_right
 from cutprep.stages.nest.room import room_of
 from cutprep.stages.nest.want import Want
+from tests.unit.stages.nest.specimens import board, carton, ell, sheet_size, tag
 
 
 def test_seven_cartons_on_a_sheet_that_a_lattice_fills_with_six() -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from tests.unit.nest.specimens import box, sheet_size
 
 from cutprep.stages.nest.leftover import largest_clear, left_over
 from cutprep.stages.nest.pattern import Pattern, Spot
 from cutprep.stages.nest.room import room_of
 from cutprep.stages.nest.shape import shape_of
 from cutprep.stages.nest.want import Pose
+from tests.unit.stages.nest.specimens import box, sheet_size
 
 
 def test_above_a_row() -> None:

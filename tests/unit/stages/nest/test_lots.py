@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from tests.unit.nest.specimens import box, carton, sheet_size, tag
-
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
 from cutprep.stages.nest.lots import cost, grid_layout, in_turn, pressed_layout, quick_layout
 from cutprep.stages.nest.sheetful import mixed
 from cutprep.stages.nest.shop import Shop, open_shop
 from cutprep.stages.nest.want import Want
+from tests.unit.stages.nest.specimens import box, carton, sheet_size, tag
 
 
 def _shop(wants: list[Want], supply: list[SheetSize], effort: str = "quick") -> Shop:

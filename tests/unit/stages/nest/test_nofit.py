@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from tests.unit.nest.specimens import box, carton, disc, ell, frame, tag, template
 
 from cutprep.stages.nest.nofit import NoFit, convex_pieces, minkowski, simpler
 from cutprep.stages.nest.shape import posed, shape_of, shifted
 from cutprep.stages.nest.want import Pose
+from tests.unit.stages.nest.specimens import box, carton, disc, ell, frame, tag, template
 
 
 @pytest.mark.parametrize("name", ["carton", "ell", "tag", "disc", "frame"])

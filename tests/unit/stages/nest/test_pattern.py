@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from tests.unit.nest.specimens import box
-
 from cutprep.stages.nest.pattern import Pattern, Spot, moved, placements, spot_box, used_box
 from cutprep.stages.nest.shape import shape_of
 from cutprep.stages.nest.want import Pose
+from tests.unit.stages.nest.specimens import box
 
 _PATTERN = Pattern((Spot(0, Pose(), 10, 20), Spot(1, Pose(90.0), 60, 5)), "grid")
 _SHAPES = (shape_of(box(30, 10)), shape_of(box(20, 8)))

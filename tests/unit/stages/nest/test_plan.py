@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 import shapely
-from tests.unit.nest.specimens import box, carton, ell, frame, ring, sheet_size, tag
 
 from cutprep.errors import DoesNotFit, GrainConflict, PlanError
 from cutprep.geometry.placed import place
@@ -17,6 +16,7 @@ from cutprep.stages.nest import lots, plan
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.want import Want
+from tests.unit.stages.nest.specimens import box, carton, ell, frame, ring, sheet_size, tag
 
 _STRIP = [(0, 0), (130, 0), (130, 35), (0, 35)]
 

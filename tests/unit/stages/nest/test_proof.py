@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from tests.unit.nest.specimens import box, frame, ring, sheet
 
 from cutprep.model.finding import Severity
 from cutprep.model.lines import Lines
@@ -12,6 +11,7 @@ from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.want import Want
+from tests.unit.stages.nest.specimens import box, frame, ring, sheet
 
 _BOX = box(20, 10)
 

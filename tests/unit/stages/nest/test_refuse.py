@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from tests.unit.nest.specimens import box, sheet_size
 
 from cutprep.errors import DoesNotFit
 from cutprep.profile.stock import SheetSize
@@ -12,6 +11,7 @@ from cutprep.stages.nest.lots import quick_layout
 from cutprep.stages.nest.refuse import refuse_too_large, too_few
 from cutprep.stages.nest.shop import Shop, open_shop
 from cutprep.stages.nest.want import Want
+from tests.unit.stages.nest.specimens import box, sheet_size
 
 
 def _shop(want: Want, *supply: SheetSize) -> Shop:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.unit.nest.specimens import sheet_size
 
 from cutprep.errors import PlanError
 from cutprep.stages.nest.room import room_of
+from tests.unit.stages.nest.specimens import sheet_size
 
 
 def test_the_margin_is_taken_off_all_sides() -> None:

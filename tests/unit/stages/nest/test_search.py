@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from tests.unit.nest.specimens import board, box, carton, ell
 
 from cutprep.stages.nest.pattern import Pattern
 from cutprep.stages.nest.proof import is_right
 from cutprep.stages.nest.search import Budget, area_of, by_area, improve, quick_fill
 from cutprep.stages.nest.want import Want
+from tests.unit.stages.nest.specimens import board, box, carton, ell
 
 
 def test_large_ones_come_first() -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from tests.unit.nest.specimens import box, frame, ring, template
 
 from cutprep.errors import PlanError
 from cutprep.model.lines import Element, Lines
@@ -13,6 +12,7 @@ from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.stages.nest.shape import box_at, matrix_of, posed, shape_of
 from cutprep.stages.nest.want import Pose
+from tests.unit.stages.nest.specimens import box, frame, ring, template
 
 
 def test_a_window_counts_as_waste_and_as_room() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from tests.unit.nest.specimens import box, disc, ring, sheet, template
 
 from cutprep.geometry.overlap import find_runs
 from cutprep.geometry.placed import place
@@ -15,6 +14,7 @@ from cutprep.model.sheet import Placement, Sheet
 from cutprep.stages.nest.shared import share_cuts
 from cutprep.tolerance import Tolerance
 from tests.asserting import assert_same_ink
+from tests.unit.stages.nest.specimens import box, disc, ring, sheet, template
 
 _T = Tolerance()
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import pytest
-from tests.unit.nest.specimens import board, box, carton, ell, sheet_size, tag
 
 from cutprep.progress import silent
 from cutprep.stages.nest.pattern import Pattern, Spot, used_box
@@ -23,6 +22,7 @@ from cutprep.stages.nest.sheetful import (
 )
 from cutprep.stages.nest.shop import Shop, open_shop
 from cutprep.stages.nest.want import Pose, Want
+from tests.unit.stages.nest.specimens import board, box, carton, ell, sheet_size, tag
 
 
 def _shop(wants: Sequence[Want], effort: str = "quick", **kwargs: object) -> Shop:

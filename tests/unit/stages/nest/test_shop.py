@@ -5,7 +5,6 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from tests.unit.nest.specimens import box, sheet_size
 
 from cutprep.errors import PlanError
 from cutprep.profile.stock import SheetSize
@@ -13,6 +12,7 @@ from cutprep.progress import silent
 from cutprep.stages.nest.pattern import Pattern, Spot
 from cutprep.stages.nest.shop import EFFORTS, Shop, open_shop
 from cutprep.stages.nest.want import Pose, Want
+from tests.unit.stages.nest.specimens import box, sheet_size
 
 
 def _open(supply: list[SheetSize], effort: str = "quick") -> Shop:

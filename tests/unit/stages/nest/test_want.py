@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from tests.unit.nest.specimens import box
 
 from cutprep.errors import GrainConflict, PlanError
 from cutprep.stages.nest.want import Pose, Want, is_allowed, poses, require_copies
+from tests.unit.stages.nest.specimens import box
 
 
 @pytest.mark.parametrize(
