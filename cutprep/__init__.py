@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from cutprep.errors import CutprepError
     from cutprep.job.api import check, make_job, make_rules, mend, prepare, prepare_job, read
-    from cutprep.job.pipeline import Stopped
     from cutprep.job.verify import verify
+    from cutprep.model.finding import Stopped
     from cutprep.tolerance import Tolerance
 
 _WHERE = {
     "CutprepError": "cutprep.errors",
-    "Stopped": "cutprep.job.pipeline",
+    "Stopped": "cutprep.model.finding",
     "Tolerance": "cutprep.tolerance",
     "check": "cutprep.job.api",
     "make_job": "cutprep.job.api",

@@ -17,7 +17,7 @@ from cutprep.geometry.placed import place
 from cutprep.job.job import Batch, Item, Job, readback_limit
 from cutprep.job.layout import lay_out, used_card
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Findings, Severity, errors
+from cutprep.model.finding import Finding, Findings, Severity, Stopped, errors
 from cutprep.model.folded import FoldReport
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
@@ -50,14 +50,6 @@ _MOST_SCORES = 600
 _PLAIN = (
     "the search for a short order broke down ({}); the nearest line comes next instead, so travel is longer"
 )
-
-
-class Stopped(Exception):
-    """The drawings have errors, and the maker did not say to go on."""
-
-    def __init__(self, findings: Findings) -> None:
-        super().__init__(f"{len(errors(findings))} errors in the drawings")
-        self.findings = findings
 
 
 @dataclass(frozen=True, slots=True, eq=False)

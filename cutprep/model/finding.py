@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 
-from cutprep.errors import Place
+from cutprep.errors import InputError, Place
 
 
 class Severity(Enum):
@@ -81,3 +81,24 @@ def sentence(text: str) -> str:
     head, _, tail = text.partition(" ")
     text = f"{head.capitalize()} {tail}".strip() if head.isalpha() and head.islower() else text
     return text if not text or text.endswith((".", "!", "?", ":")) else f"{text}."
+
+
+class Stopped(InputError):
+    """The drawings have errors, and the maker did not say to go on.
+
+    Parameters
+    ----------
+    findings
+        Everything found, notes and warnings included.
+    """
+
+    def __init__(self, findings: Iterable[Finding]) -> None:
+        self.findings: Findings = tuple(findings)
+        count = len(errors(self.findings))
+        super().__init__(
+            f"{count} error{'s' * (count != 1)} in the drawings",
+            fix="Mend them, or say that the job is to be done despite its findings.",
+        )
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return (Stopped, (self.findings,))

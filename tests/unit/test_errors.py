@@ -7,6 +7,7 @@ import pickle
 import pytest
 
 from cutprep.errors import CutprepError, DrawingError, InputError, OutputError, Place, ReadbackError, at
+from cutprep.model.finding import Finding, Severity, Stopped
 
 
 def test_place_reads_as_file_line_and_the_rest_in_brackets() -> None:
@@ -43,6 +44,15 @@ def test_errors_cross_a_process_border_whole() -> None:
 
 def test_the_tree() -> None:
     assert issubclass(DrawingError, InputError)
+    assert issubclass(Stopped, InputError)
     assert issubclass(ReadbackError, OutputError)
     assert issubclass(InputError, CutprepError)
     assert not issubclass(InputError, OutputError)
+
+
+@pytest.mark.parametrize(("count", "told"), [(1, "1 error in"), (2, "2 errors in")])
+def test_stopped_tells_how_many_errors_and_crosses_a_process_border(count: int, told: str) -> None:
+    fault, hint = Finding("gap", Severity.ERROR, "open"), Finding("crumb", Severity.NOTE, "small")
+    copy = pickle.loads(pickle.dumps(Stopped([fault] * count + [hint])))
+    assert told in str(copy)
+    assert copy.findings == (*[fault] * count, hint)
