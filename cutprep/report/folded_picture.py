@@ -88,12 +88,23 @@ def camera(up: Sequence[float], azimuth: float, elevation: float) -> Points:
 
 def view_of(report: FoldReport, fraction: float, azimuth: float, elevation: float) -> View:
     """Look at a part at a fraction of folding."""
+    return view_at(report, angles_at(report, fraction), azimuth, elevation)
+
+
+def view_at(report: FoldReport, radians: Points, azimuth: float, elevation: float) -> View:
+    """Look at a part with its panels folded by any angles.
+
+    Parameters
+    ----------
+    radians
+        (p,) ndarray of float: fold angle above every panel; 0 for those that hang on none.
+    """
     look = camera(report.up, azimuth, elevation)
     tree = tree_of(report)
     count = len(report.panels)
     turn, shift = np.broadcast_to(np.eye(3), (count, 3, 3)), np.zeros((count, 3))
     if tree is not None:
-        turn, shift = place(tree, angles_at(report, fraction))
+        turn, shift = place(tree, radians)
     turn, shift = look @ turn, shift @ look.T
     panels = tuple(carry(turn[k], shift[k], p.outline) for k, p in enumerate(report.panels))
     holes = tuple(tuple(carry(turn[k], shift[k], h) for h in p.holes) for k, p in enumerate(report.panels))
