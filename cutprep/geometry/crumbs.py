@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.chains import loose, nodes
+from cutprep.geometry.planar.chains import loose, nodes
 from cutprep.model.lines import Flags, Lines
 from cutprep.tolerance import Tolerance
 

@@ -48,7 +48,7 @@ FOREIGN = {
     "typer": ("cli/",),
     "rich": ("cli/",),
     "resvg_py": ("cli/files",),
-    "networkx": ("geometry/chains", "stages/order/", "stages/fold/"),
+    "networkx": ("geometry/planar/chains", "stages/order/", "stages/fold/"),
     "spyrrow": ("stages/nest/",),
     "lupa": ("stages/order/engine",),
     "jinja2": ("report/",),

@@ -8,8 +8,8 @@ from functools import partial
 
 import numpy as np
 
-from cutprep.geometry.joints import find_reach
-from cutprep.geometry.outlines import OpenChains, alone, open_chains
+from cutprep.geometry.planar.joints import find_reach
+from cutprep.geometry.planar.outlines import OpenChains, alone, open_chains
 from cutprep.geometry.segments import points_at
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.lines import Flags, Points

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from functools import partial
 
-from cutprep.geometry.folds import Ending, Endings, find_endings
+from cutprep.geometry.planar.folds import Ending, Endings, find_endings
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of

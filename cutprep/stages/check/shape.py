@@ -9,9 +9,9 @@ import numpy as np
 import shapely
 
 from cutprep.errors import Place
-from cutprep.geometry.chains import join_chains
-from cutprep.geometry.crossings import Crossings
 from cutprep.geometry.near import spans
+from cutprep.geometry.planar.chains import join_chains
+from cutprep.geometry.planar.crossings import Crossings
 from cutprep.geometry.turning import turns
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.lines import Flags, Lines, Points

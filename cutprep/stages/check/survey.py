@@ -6,14 +6,14 @@ from functools import cached_property
 
 import numpy as np
 
-from cutprep.geometry.chains import Way, ends
 from cutprep.geometry.cover import wholly_covered
-from cutprep.geometry.crossings import Crossings, find_crossings
-from cutprep.geometry.joints import Joints, find_joints
 from cutprep.geometry.near import components
 from cutprep.geometry.neighbours import Neighbours, neighbours
-from cutprep.geometry.outlines import Outlines, find_outlines
 from cutprep.geometry.overlap import Runs, find_runs
+from cutprep.geometry.planar.chains import Way, ends
+from cutprep.geometry.planar.crossings import Crossings, find_crossings
+from cutprep.geometry.planar.joints import Joints, find_joints
+from cutprep.geometry.planar.outlines import Outlines, find_outlines
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import WORKED, Operation

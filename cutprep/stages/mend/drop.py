@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.chains import Way
-from cutprep.geometry.crossings import find_crossings
 from cutprep.geometry.crumbs import find_crumbs, repeated_points
-from cutprep.geometry.joints import find_joints
 from cutprep.geometry.neighbours import Neighbours
-from cutprep.geometry.outlines import alone, open_chains
+from cutprep.geometry.planar.chains import Way
+from cutprep.geometry.planar.crossings import find_crossings
+from cutprep.geometry.planar.joints import find_joints
+from cutprep.geometry.planar.outlines import alone, open_chains
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.places import MOST_PLACES, place_of

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.folds import Ending, Endings
+from cutprep.geometry.planar.folds import Ending, Endings
 from cutprep.geometry.segments import between
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation

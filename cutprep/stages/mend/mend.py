@@ -8,12 +8,12 @@ import numpy as np
 
 from cutprep.errors import JobError
 from cutprep.geometry.cover import again, stacks, wholly_covered
-from cutprep.geometry.folds import find_endings
-from cutprep.geometry.joints import find_joints
 from cutprep.geometry.neighbours import Neighbours
 from cutprep.geometry.neighbours import neighbours as find_neighbours
-from cutprep.geometry.outlines import Outlines, find_outlines
 from cutprep.geometry.overlap import Runs, find_runs
+from cutprep.geometry.planar.folds import find_endings
+from cutprep.geometry.planar.joints import find_joints
+from cutprep.geometry.planar.outlines import Outlines, find_outlines
 from cutprep.geometry.segments import points_at
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity

@@ -14,8 +14,8 @@ import numpy as np
 
 from cutprep.geometry.cover import wholly_covered
 from cutprep.geometry.neighbours import rank
-from cutprep.geometry.outlines import Outlines
 from cutprep.geometry.overlap import Runs
+from cutprep.geometry.planar.outlines import Outlines
 from cutprep.geometry.segments import length_of, points_at
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points

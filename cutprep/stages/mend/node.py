@@ -13,9 +13,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from cutprep.geometry.chains import ends
-from cutprep.geometry.joints import Reach, find_reach
 from cutprep.geometry.neighbours import neighbours
+from cutprep.geometry.planar.chains import ends
+from cutprep.geometry.planar.joints import Reach, find_reach
 from cutprep.geometry.segments import point_at, points_at
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import Operation

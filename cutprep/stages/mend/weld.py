@@ -4,8 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.chains import Chains, ends, follow, headings, join_chains, nodes, partners, same_kind
-from cutprep.geometry.joints import Joints
+from cutprep.geometry.planar.chains import (
+    Chains,
+    ends,
+    follow,
+    headings,
+    join_chains,
+    nodes,
+    partners,
+    same_kind,
+)
+from cutprep.geometry.planar.joints import Joints
 from cutprep.geometry.segments import point_at, points_at
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.folds import Ending, Endings
+from cutprep.geometry.planar.folds import Ending, Endings
 from cutprep.stages.mend.folds import fit_folds
 from tests.drawn import Pen
 

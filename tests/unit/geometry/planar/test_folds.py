@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.folds import Ending, Endings, find_endings
-from cutprep.geometry.joints import find_joints
 from cutprep.geometry.neighbours import neighbours
-from cutprep.geometry.outlines import find_outlines
+from cutprep.geometry.planar.folds import Ending, Endings, find_endings
+from cutprep.geometry.planar.joints import find_joints
+from cutprep.geometry.planar.outlines import find_outlines
 from cutprep.model.operation import Operation
 from tests.drawn import LIMITS, Pen, box, circle
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.joints import Joints, find_joints, find_reach
 from cutprep.geometry.neighbours import neighbours
+from cutprep.geometry.planar.joints import Joints, find_joints, find_reach
 from cutprep.model.lines import Lines
 from tests.drawn import LIMITS, box
 

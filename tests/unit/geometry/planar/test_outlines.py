@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.joints import find_joints
 from cutprep.geometry.neighbours import neighbours
-from cutprep.geometry.outlines import Outlines, find_outlines, open_chains, ring_polygons
+from cutprep.geometry.planar.joints import find_joints
+from cutprep.geometry.planar.outlines import Outlines, find_outlines, open_chains, ring_polygons
 from cutprep.model.lines import Lines
 from tests.drawn import LIMITS, box, circle
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from cutprep.geometry.chains import Way
 from cutprep.geometry.neighbours import Neighbours
+from cutprep.geometry.planar.chains import Way
 from cutprep.model.lines import Flags, Index, Points
 
 #: Sine of the flattest angle of a crossing (half a degree); flatter ones lie on each other.

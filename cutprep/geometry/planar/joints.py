@@ -19,9 +19,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.chains import Chains, ends, follow, headings, loose, nodes, partners
 from cutprep.geometry.near import point_pairs
 from cutprep.geometry.neighbours import Neighbours
+from cutprep.geometry.planar.chains import Chains, ends, follow, headings, loose, nodes, partners
 from cutprep.geometry.segments import distance_to, points_at
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.tolerance import Tolerance

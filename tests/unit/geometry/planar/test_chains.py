@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.chains import (
+from cutprep.geometry.planar.chains import (
     Way,
     ends,
     headings,

@@ -13,12 +13,12 @@ from enum import IntEnum
 
 import numpy as np
 
-from cutprep.geometry.chains import Way, ends, follow, loose, nodes, partners
-from cutprep.geometry.crossings import find_crossings
-from cutprep.geometry.joints import find_reach
 from cutprep.geometry.near import boxes_between
 from cutprep.geometry.neighbours import Neighbours
-from cutprep.geometry.outlines import Outlines
+from cutprep.geometry.planar.chains import Way, ends, follow, loose, nodes, partners
+from cutprep.geometry.planar.crossings import find_crossings
+from cutprep.geometry.planar.joints import find_reach
+from cutprep.geometry.planar.outlines import Outlines
 from cutprep.geometry.segments import explode, points_at
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.tolerance import Tolerance

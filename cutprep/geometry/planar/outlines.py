@@ -13,9 +13,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from cutprep.geometry.chains import ends, join_chains
-from cutprep.geometry.crossings import Crossings
-from cutprep.geometry.joints import Joints
+from cutprep.geometry.planar.chains import ends, join_chains
+from cutprep.geometry.planar.crossings import Crossings
+from cutprep.geometry.planar.joints import Joints
 from cutprep.geometry.rings import signed_area
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.tolerance import Tolerance

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.chains import Way, trace
-from cutprep.geometry.crossings import Crossings, find_crossings
 from cutprep.geometry.neighbours import neighbours
+from cutprep.geometry.planar.chains import Way, trace
+from cutprep.geometry.planar.crossings import Crossings, find_crossings
 from cutprep.model.lines import Lines
 from tests.drawn import box, circle
 

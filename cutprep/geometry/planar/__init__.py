@@ -1,0 +1,1 @@
+"""Lines as a planar graph: ends that meet, crossings, chains, outlines."""
