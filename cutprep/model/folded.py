@@ -4,7 +4,10 @@ Terms. A *panel* is a region of card bounded by cuts and scores. A *hinge* is a 
 two panels. A *mate* is a pair of panel sides that meet when the part is folded (a seam). A
 *flap* is a panel that only serves to glue or tuck: it lies flat on the panel its hinge meets. A
 *gusset half* is one of two mirrored panels that fold between two walls, as in a webbed corner.
-A *fold angle* is how far a hinge is turned out of flat: 0 flat, 90 a box corner, positive for a
+The *shell* is what encloses the room: the panels left when every panel that lies flat on another
+is taken away. Those lie in *layers*: 1 on the shell, 2 on a flap of layer 1, and so on. A *duty*
+is what a panel is for, read off the folded part. A *feature* is a line or an opening that takes
+no part in closing: a tear line, a window, a score for show. A *fold angle* is how far a hinge is turned out of flat: 0 flat, 90 a box corner, positive for a
 valley (towards the viewer of the drawing).
 """
 
@@ -15,6 +18,7 @@ from enum import Enum
 
 import numpy as np
 
+from cutprep.model.duties import Duty, Fastening, Feature
 from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.lines import Index, Points
 from cutprep.model.operation import Fold
@@ -33,21 +37,35 @@ class Verdict(Enum):
     CURVED = "not checked (curved score)"
     FAULTY = "not checked (outline open)"
     NOT_SOLVED = "not solved"
+    MOVABLE = "movable: its size isn't fixed by its folds"
+    TWO_WAYS = "two ways to fold it"
     LEAF = "folds, nothing to close"
     FLAT = "flat, no score"
 
 
 #: Verdicts of a part that does what a maker wants of it.
-GOOD = frozenset({Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.LEAF, Verdict.FLAT})
+GOOD = frozenset({Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.MOVABLE, Verdict.LEAF, Verdict.FLAT})
 #: Verdicts that say nothing about closing.
 UNCHECKED = frozenset(
     {
         Verdict.CURVED,
         Verdict.FAULTY,
         Verdict.NOT_SOLVED,
+        Verdict.TWO_WAYS,
         Verdict.CANNOT_INFER,
         Verdict.LEAF,
         Verdict.FLAT,
+    }
+)
+
+#: Verdicts of a part whose seams meet.
+CLOSING = frozenset(
+    {
+        Verdict.CLOSED,
+        Verdict.OPEN_BOX,
+        Verdict.MOVABLE,
+        Verdict.OPEN_EDGES,
+        Verdict.NOT_CONVEX,
     }
 )
 
@@ -61,7 +79,7 @@ class Certainty(Enum):
 
 
 class Role(Enum):
-    """What a panel does."""
+    """What a panel does, in a word for pictures; its `Duty` tells it closer."""
 
     BODY = "body"
     FLAP = "flap"
@@ -82,6 +100,10 @@ class Panel:
         Windows in it, closed, clockwise.
     inner_point
         A point of the panel away from its edges, mm.
+    duty
+        What it is for.
+    layer
+        0 in the shell, 1 on it, 2 on a panel of layer 1 ...
     """
 
     name: str
@@ -90,6 +112,8 @@ class Panel:
     role: Role = Role.BODY
 
     inner_point: tuple[float, float] = (0.0, 0.0)
+    duty: Duty = Duty.WALL
+    layer: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -178,6 +202,14 @@ class Flap:
         How far it reaches from its hinge, mm.
     overhang
         How far it sticks out beyond its target, mm.
+    duty
+        What it is for.
+    fastening
+        How it stays where it lies.
+    layer
+        1 on the shell, 2 on a panel of layer 1 ...; 0 when it lies on nothing.
+    lies_on
+        All panels it lies on, the one with the largest common area first.
     """
 
     panel: int
@@ -186,6 +218,10 @@ class Flap:
     depth: float
     overhang: float = 0.0
     source: str = "inferred"
+    duty: Duty = Duty.GLUE_FLAP
+    fastening: Fastening = Fastening.GLUED
+    layer: int = 1
+    lies_on: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,6 +318,14 @@ class FoldReport:
         Direction from the base into the part, in the space of the folded panels.
     inside_up
         The side of the card that the viewer sees becomes the inside.
+    example
+        The sizes are an example: the part is movable, and its regular position is shown.
+    approximate
+        Curves are folded as chords: sizes and angles near them are approximate.
+    features
+        Lines and openings that take no part in closing.
+    alternatives
+        The other ways that are as good, when there are two or more.
     """
 
     name: str
@@ -310,18 +354,24 @@ class FoldReport:
     base: int = 0
     inside_up: bool = True
     up: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    example: bool = False
+    approximate: bool = False
+    features: tuple[Feature, ...] = ()
+    alternatives: tuple[FoldReport, ...] = ()
 
     @property
     def closes(self) -> bool | None:
         """Whether all seams meet; None when that was not checked or there is nothing to close."""
         if self.verdict in UNCHECKED:
             return None
-        return self.verdict in {Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.OPEN_EDGES, Verdict.NOT_CONVEX}
+        return self.verdict in CLOSING
 
     @property
     def ok(self) -> bool:
-        """Whether the part folds up as wanted and its drawing has no error."""
-        return self.verdict in GOOD and not any(m.severity is Severity.ERROR for m in self.messages)
+        """Whether the part folds up as wanted, without a guess, and its drawing has no error."""
+        if self.verdict not in GOOD or self.certainty is Certainty.AMBIGUOUS:
+            return False
+        return not any(m.severity is Severity.ERROR for m in self.messages)
 
     @property
     def seam_errors(self) -> tuple[float, ...]:

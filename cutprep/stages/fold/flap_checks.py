@@ -9,6 +9,7 @@ import shapely
 
 from cutprep.errors import Place
 from cutprep.geometry.hinged import carry
+from cutprep.model.duties import Duty, Fastening
 from cutprep.model.finding import Finding, Severity
 from cutprep.model.folded import Flap, Panel
 from cutprep.model.lines import Points
@@ -37,8 +38,36 @@ def flaps_of(part: Part, hung: Sequence[Hung], turn: Points, shift: Points) -> t
             room = shapely.Polygon(part.polygons[flap.target].exterior)
             corners = shapely.get_coordinates(shape)
             overhang = float(shapely.distance(room, shapely.points(corners)).max())
-        found.append(Flap(flap.panel, flap.on, flap.target, depth_of(part, flap), overhang, flap.source))
+        duty, fastening = _told(part, flap, frozenset(f.target for f in hung))
+        met = flap.target is not None
+        lies_on = () if flap.target is None else (flap.target,)
+        depth = depth_of(part, flap)
+        found.append(
+            Flap(
+                flap.panel,
+                flap.on,
+                flap.target,
+                depth,
+                overhang,
+                flap.source,
+                duty,
+                fastening,
+                int(met),
+                lies_on,
+            )
+        )
     return tuple(found)
+
+
+def _told(part: Part, flap: Hung, targets: frozenset[int | None]) -> tuple[Duty, Fastening]:
+    """What a flap is for and how it stays."""
+    if flap.target is None:
+        return Duty.FREE_FLAP, Fastening.NOTHING
+    if flap.turned_in:
+        return Duty.TURNED_WALL, Fastening.GLUED
+    if flap.on in targets and is_tuck(part, flap):
+        return Duty.TUCK_FLAP, Fastening.TUCKED
+    return Duty.GLUE_FLAP, Fastening.GLUED
 
 
 def depth_of(part: Part, flap: Hung) -> float:

@@ -9,9 +9,11 @@ import numpy as np
 
 from cutprep.errors import JobError, Place
 from cutprep.geometry.hinged import place
+from cutprep.model.duties import Duty
 from cutprep.model.finding import Finding, Findings, Severity, errors
 from cutprep.model.folded import (
     Certainty,
+    Flap,
     FoldReport,
     Gusset,
     Hinge,
@@ -183,9 +185,9 @@ def _folded(
     hinges = tuple(
         replace(h, angle=float(angles[k]), held=k not in loose) for k, h in enumerate(report.hinges)
     )
-    panels = _with_roles(report.panels, body)
     mates = _mates(body)
     flaps = flaps_of(part, hung, turn, shift)
+    panels = _with_roles(report.panels, body, flaps)
     verdict = verdict_of(body, wish, limits, settled)
     sized = verdict in {Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.GAP} and convex(body, wish)
     told = replace(
@@ -243,9 +245,13 @@ def _loose_hinges(body: Body) -> set[int]:
     return {int(k) for k in body.tree.hinge[body.free[loose]]}
 
 
-def _with_roles(panels: tuple[Panel, ...], body: Body) -> tuple[Panel, ...]:
-    roles = dict.fromkeys(body.guess.flaps, Role.FLAP) | dict.fromkeys(body.guess.halves, Role.GUSSET)
-    return tuple(replace(p, role=roles.get(k, Role.BODY)) for k, p in enumerate(panels))
+def _with_roles(panels: tuple[Panel, ...], body: Body, flaps: tuple[Flap, ...]) -> tuple[Panel, ...]:
+    found = list(panels)
+    for flap in flaps:
+        found[flap.panel] = replace(found[flap.panel], role=Role.FLAP, duty=flap.duty, layer=flap.layer)
+    for half in body.guess.halves:
+        found[half] = replace(found[half], role=Role.GUSSET, duty=Duty.GUSSET, layer=1)
+    return tuple(found)
 
 
 def _mates(body: Body) -> tuple[Mate, ...]:
