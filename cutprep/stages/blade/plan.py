@@ -21,6 +21,7 @@ from cutprep.model.places import place_of
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
 from cutprep.profile.stock import Stock
+from cutprep.profile.ways import Way, find_way
 from cutprep.stages.blade.broken import (
     Spans,
     bridge_places,
@@ -36,7 +37,6 @@ from cutprep.stages.blade.options import Bridges, Passes, Perforation
 from cutprep.stages.blade.stretch import lengths, stretches
 from cutprep.stages.blade.swivel import pivot_path
 from cutprep.stages.blade.track import Track, track
-from cutprep.stages.blade.ways import Way, find_way
 from cutprep.tolerance import Tolerance
 
 

@@ -19,9 +19,9 @@ from cutprep.model.moves import Moves
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
+from cutprep.profile.ways import find_way
 from cutprep.stages.blade.broken import bridges_of, held
 from cutprep.stages.blade.options import Bridges, Perforation
-from cutprep.stages.blade.ways import find_way
 
 #: Samples on the tip's path lie this part of the offset apart while the blade turns.
 _FINENESS = 6.0

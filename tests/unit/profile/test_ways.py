@@ -7,7 +7,7 @@ import pytest
 from cutprep.errors import PlanError
 from cutprep.model.operation import Operation
 from cutprep.profile.machine import Tool
-from cutprep.stages.blade.ways import find_way
+from cutprep.profile.ways import find_way
 from tests.moving import machine_of
 
 KNIFE = Tool("knife", 1, (Operation.CUT, Operation.PERFORATE, Operation.PARTIAL_CUT), force=100, offset=0.25)
