@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -26,7 +27,7 @@ from cutprep.profile.machine import Machine
 from cutprep.report.data import duration_data, finding_data
 from cutprep.report.findings_picture import findings_picture
 from cutprep.report.look import picture as draw_moves
-from cutprep.report.outcome import Outcome
+from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.stages.check.layers import LayerRow, tabulate
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.read.limits import raise_limits
@@ -111,22 +112,13 @@ def show_outcome(outcome: Outcome, folder: Path) -> None:
         )
     show.show_table(
         ("file", "copies", "time", "cut", "score", "travel", "card used"),
-        [
-            (
-                s.file,
-                str(len({spot.copy for spot in s.sheet.placements})),
-                say_time(s.duration.total),
-                say_length(s.cut, outcome.unit),
-                say_length(s.score, outcome.unit),
-                say_length(s.travel, outcome.unit),
-                f"{100 * s.sheet.utilisation:.0f} %",
-            )
-            for s in outcome.sheets
-        ],
+        [row for done in outcome.sheets for row in _sheet_cells(done, outcome.unit)],
         right=(1, 2, 3, 4, 5, 6),
     )
     count = len(outcome.sheets)
     stocks = " and ".join(stock.title for stock in outcome.stocks)
+    if any(len(done.files) > 1 for done in outcome.sheets):
+        show.say("Run the files of a sheet one after the other, as listed; change the tool between them.")
     show.say(
         f"{count} sheet{'s' * (count > 1)} of {stocks}, {say_time(outcome.seconds)} of machine time. "
         "Every file was read back and is what was planned."
@@ -135,6 +127,20 @@ def show_outcome(outcome: Outcome, folder: Path) -> None:
     for told in dict.fromkeys(notes):
         show.say(f"Note: {told}.", console=show.err())
     show.say(f"Open {folder / 'job-sheet.html'}")
+
+
+def _sheet_cells(done: SheetOutcome, unit: str) -> Iterator[tuple[str, ...]]:
+    """One row for each file of a sheet; what holds for the whole sheet stands in the first."""
+    figures = (
+        say_length(done.cut, unit),
+        say_length(done.score, unit),
+        say_length(done.travel, unit),
+        f"{100 * done.sheet.utilisation:.0f} %",
+    )
+    copies = str(len({spot.copy for spot in done.sheet.placements}))
+    for turn, file in enumerate(done.files):
+        time = say_time(file.duration.total)
+        yield (file.name, "", time, "", "", "", "") if turn else (file.name, copies, time, *figures)
 
 
 def show_pictures(outcome: Outcome, folder: Path, *, replace: bool) -> None:

@@ -33,7 +33,7 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
         Further outputs, of `job.ALSO`: each sheet as plain SVG, as DXF, as full-size PDF to cut by hand;
         pictures of sheets and templates.
     """
-    files: dict[str, str | bytes] = {sheet.file: sheet.text for sheet in outcome.sheets}
+    files: dict[str, str | bytes] = {file.name: file.text for sheet in outcome.sheets for file in sheet.files}
     for sheet in outcome.sheets:
         files.update(_plain_sheet(outcome, sheet, also))
     if "pictures" in also:
@@ -50,7 +50,7 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
 
 def _plain_sheet(outcome: Outcome, done: SheetOutcome, also: Collection[str]) -> dict[str, str | bytes]:
     """One sheet for machines that take drawings, and for hands."""
-    stem = done.file.rpartition(".")[0]
+    stem = done.stem
     page, title = (done.sheet.width, done.sheet.height), f"{outcome.title}, sheet {done.sheet.number}"
     files: dict[str, str | bytes] = {}
     if "svg" in also:
@@ -66,7 +66,7 @@ def pictures(outcome: Outcome) -> dict[str, str]:
     """Name to SVG for a page of one's own: every sheet, every template flat, and folding."""
     files: dict[str, str] = {}
     for done in outcome.sheets:
-        files[f"picture-{done.file.rpartition('.')[0]}.svg"] = sheet_map(
+        files[f"picture-{done.stem}.svg"] = sheet_map(
             done, alone=True, marks=sheet_marks(outcome, done), unit=outcome.unit
         )
     for count, template in enumerate(outcome.templates, 1):

@@ -12,21 +12,25 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cutprep.errors import CutprepError, DrawingError, ReadbackError, at
+from cutprep.errors import CutprepError, DrawingError, at
 from cutprep.geometry.placed import place
-from cutprep.job.job import Batch, Item, Job, readback_limit
+from cutprep.job.job import Batch, Item, Job
 from cutprep.job.layout import lay_out, used_card
+from cutprep.job.machine_files import named, written
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity, Stopped, errors
 from cutprep.model.folded import FoldReport
+from cutprep.model.lines import Lines
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
 from cutprep.profile.machine import Machine
+from cutprep.profile.ways import worked_by
 from cutprep.progress import Progress, silent
 from cutprep.report.findings_picture import findings_picture
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
 from cutprep.stages.blade.broken import bridges_of
+from cutprep.stages.blade.options import say_scoring
 from cutprep.stages.blade.plan import compensate, unheld
 from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.blade.tip import blade_error
@@ -39,9 +43,7 @@ from cutprep.stages.motion.duration import duration
 from cutprep.stages.nest.align import Alignment, align
 from cutprep.stages.order.plan import plan as order
 from cutprep.stages.read.reader import read as read_file
-from cutprep.stages.readback.compare import compare
-from cutprep.stages.readback.machine_file import read_back
-from cutprep.stages.write.machine_file import deviation, write
+from cutprep.stages.write.machine_file import deviation
 from cutprep.tolerance import Tolerance
 from cutprep.units import say_time
 
@@ -107,6 +109,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         unit=job.unit,
         sets=job.sets,
         chord_error=deviation(job.machine, job.language, job.tolerance.sagitta),
+        scoring=say_scoring(job.machine, job.perforation) if any(s.score for s in done) else "",
         tolerance=job.tolerance,
     )
 
@@ -133,8 +136,9 @@ def _sheets(
         added = same[key].sheet.notes  # by working it out, beside those of laying it out
         told = tuple(_with_time(note, job.machine, batch) for note in laid.notes)
         sheet = replace(laid, number=before + count, notes=told + added)
-        name = f"sheet-{sheet.number:02d}{tail}.{job.language}"
-        yield replace(same[key], sheet=sheet, file=name)
+        stem = f"sheet-{sheet.number:02d}{tail}"
+        files = named(same[key].files, stem, job.language)
+        yield replace(same[key], sheet=sheet, files=files, stem=stem)
         progress("sheets", count, len(sheets))
 
 
@@ -227,11 +231,11 @@ def _layout(sheet: Sheet) -> object:
 
 def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     """Order, compensate, write, read back, compare and time one sheet."""
-    machine = job.machine
+    machine, placed = job.machine, place(sheet).lines
     strokes, report = order(
         sheet,
         home=machine.home,
-        tools=[tool.does for tool in machine.tools],
+        tools=worked_by(machine, _operations(placed)),
         seed=job.seed,
         effort=job.effort,
         finish=job.finish,
@@ -241,7 +245,6 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
         acceleration=machine.acceleration,
         explain=job.explain,
     )
-    placed = place(sheet).lines
     if job.align:
         matrix = alignment(job).matrix
         strokes, placed = replace(strokes, lines=strokes.lines.transform(matrix)), placed.transform(matrix)
@@ -255,16 +258,7 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
         bridges=job.bridges,
         perforation=job.perforation,
     )
-    text = write(planned, machine, job.language, title=job.title)
-    read = read_back(text, job.language, machine)
-    within = readback_limit(job.language, machine, job.tolerance)
-    differences = compare(planned, read, within=within, machine=machine)
-    if errors(differences):
-        first = errors(differences)[0]
-        raise ReadbackError(
-            f"sheet {sheet.number}: the machine file is not what was planned ({first.problem})",
-            fix="No file was written. This is a fault of cutprep's: please report it with the drawing.",
-        )
+    files, read = written(planned, job, sheet.number)
     miss = blade_error(
         read,
         strokes,
@@ -285,11 +279,15 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
         order=report,
         planned=planned,
         read=read,
-        text=text,
-        file="",
+        files=files,
         duration=duration(read, machine),
         blade_error=float(max(miss, default=0.0)),
     )
+
+
+def _operations(lines: Lines) -> list[Operation]:
+    """What is done on a sheet, in a fixed order."""
+    return [operation for operation in WORKED if (lines.operation == operation).any()]
 
 
 def _aligned(job: Job) -> Findings:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from cutprep.errors import InputError, JobError, Place, ReadbackError
 from cutprep.files import load_bytes
 from cutprep.job.job import readback_limit
+from cutprep.job.machine_files import runs_of
 from cutprep.job.store import INDEX, LARGEST_INDEX
 from cutprep.model.finding import Finding, Findings, Severity
-from cutprep.model.moves import Duration
+from cutprep.model.moves import Duration, Moves
 from cutprep.profile.machine import Machine
 from cutprep.report.data import SCHEMA, machine_from_data, moves_from
 from cutprep.stages.motion.duration import duration
@@ -58,7 +62,9 @@ def verify(folder: Path | str, tolerance: Tolerance | None = None) -> tuple[Veri
     data, machine, language = _job(folder)
     within = readback_limit(language, machine, limits)
     try:
-        return tuple(_sheet(folder, sheet, machine, language, within) for sheet in data["sheets"])
+        return tuple(
+            one for sheet in data["sheets"] for one in _sheet(folder, sheet, machine, language, within)
+        )
     except (KeyError, ValueError, TypeError, IndexError, AttributeError):
         raise _unreadable(folder) from None
 
@@ -90,14 +96,30 @@ def _unreadable(folder: Path) -> InputError:
     )
 
 
-def _sheet(folder: Path, sheet: dict[str, Any], machine: Machine, language: str, within: float) -> Verified:
-    name = str(sheet["file"])
+def _sheet(
+    folder: Path, sheet: dict[str, Any], machine: Machine, language: str, within: float
+) -> Iterator[Verified]:
+    """Verify the files of one sheet, in the order of running."""
+    names = [str(file["file"]) for file in sheet.get("files", [sheet])]
+    runs = runs_of(moves_from(sheet["plan"]), machine)
+    if len(names) != len(runs):
+        raise JobError(
+            f"{INDEX} names {len(names)} files for a sheet whose plan takes {len(runs)}",
+            fix="Prepare the job again.",
+        )
+    for name, planned in zip(names, runs, strict=True):
+        yield _file(folder, name, planned, machine, language, within)
+
+
+def _file(
+    folder: Path, name: str, planned: Moves, machine: Machine, language: str, within: float
+) -> Verified:
     if Path(name).name != name:
         raise JobError(
             f"{INDEX} names the file '{name}', which is not in its folder", fix="Prepare the job again."
         )
-    planned = moves_from(sheet["plan"])
-    strokes = len(sheet["plan"]["strokes"])
+    begun = np.diff(np.where(planned.down, planned.stroke, -2), prepend=-2) != 0
+    strokes = int((begun & planned.down).sum())
     path = folder / name
     try:
         # The machine files are ASCII; any other byte is for the reader to refuse.

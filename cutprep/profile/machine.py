@@ -22,6 +22,7 @@ CORNERS = ("lower-left", "lower-right", "upper-left", "upper-right")
 LIFTS = ("z", "servo", "words")
 CHANGES = ("automatic", "pause", "none")
 SCORING = ("tool", "partial-cut", "perforate")
+FILES = ("sheet", "tool")
 FIRST_TURNS = ("waste", "edge", "none")
 _WORDS = {op.word: op for op in WORKED}
 
@@ -175,6 +176,9 @@ class Machine:
     first_turn
         Where a knife is turned to its first direction: "waste" (in waste card, else at the
         edge), "edge" (at the edge of the area) or "none" (it is turned by hand).
+    one_file_for
+        "sheet", or "tool": a file for each sheet and tool, for machines that neither change tools
+        nor stop for a change by themselves.
     """
 
     name: str
@@ -200,6 +204,7 @@ class Machine:
     path_acceleration: float = 0.0
     score_by: str = "tool"
     first_turn: str = "waste"
+    one_file_for: str = "sheet"
     hpgl: HpglStyle = HpglStyle()
     gcode: GcodeStyle = GcodeStyle()
 
@@ -263,6 +268,7 @@ def machine_from(table: Table, name: str) -> Machine:
         path_acceleration=motion.number_in("path_acceleration", 0.0, least=0),
         score_by=table.choice("score_by", SCORING, "tool"),
         first_turn=table.choice("first_turn", FIRST_TURNS, "waste"),
+        one_file_for=table.choice("one_file_for", FILES, "sheet"),
         hpgl=_hpgl(hpgl),
         gcode=_gcode(gcode),
     )

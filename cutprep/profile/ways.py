@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from cutprep.errors import PlanError
@@ -59,13 +60,55 @@ def find_way(machine: Machine, operation: Operation, blade_offset: float | None 
         )
     way = _score(machine) if operation is Operation.SCORE else _plain(machine, operation)
     if way is None:
-        raise PlanError(
-            f"the machine '{machine.name}' has no tool that does '{operation.word}'",
-            fix="Give those lines another operation, or add the tool to the machine's profile.",
-        )
+        raise _lacking(machine, operation)
     if blade_offset is not None and way.tool.kind == "knife":
         return replace(way, tool=replace(way.tool, offset=blade_offset))
     return way
+
+
+def worked_by(machine: Machine, operations: Iterable[Operation]) -> list[set[Operation]]:
+    """Find which of some operations each tool does in fact.
+
+    Parameters
+    ----------
+    machine
+        Whose tools, in its order.
+    operations
+        What is asked for.
+
+    Returns
+    -------
+    list of set of Operation
+        One set a tool: with a knife alone, its scores are among what the knife does.
+
+    Raises
+    ------
+    PlanError
+        When the machine can't do one of them.
+    """
+    done: list[set[Operation]] = [set() for _ in machine.tools]
+    numbers = [tool.number for tool in machine.tools]
+    for operation in operations:
+        done[numbers.index(find_way(machine, operation).tool.number)].add(operation)
+    return done
+
+
+def _lacking(machine: Machine, operation: Operation) -> PlanError:
+    """What to say when a machine can't do an operation."""
+    problem = f"the machine '{machine.name}' has no tool that does '{operation.word}'"
+    if operation is not Operation.SCORE:
+        fix = "Give those lines another operation, or add the tool to the machine's profile."
+    elif machine.score_by == "partial-cut":
+        problem += (
+            ", and its profile says score_by = \"partial-cut\" although no tool does 'partial-cut' either"
+        )
+        fix = 'Add "partial-cut" to what its knife `does`, or set score_by = "perforate" in the profile.'
+    else:
+        problem += ", nor a knife that could score by a part-depth cut or a perforation (score_by)"
+        fix = (
+            'Add "score" to what one of its tools `does`, or add a knife with does = ["cut"] to the profile.'
+        )
+    return PlanError(problem, fix=fix)
 
 
 def _plain(machine: Machine, operation: Operation) -> Way | None:
@@ -100,6 +143,7 @@ def _part_force(machine: Machine, tool: Tool) -> float:
         raise PlanError(
             f"the profile of '{machine.name}' gives no force for '{tool.name}', so that it can't be told "
             "how much less a part-depth cut needs",
-            fix="Add `force`, and `part_force` if one half of it is not right, to that tool.",
+            fix="Add `force`, and `part_force` if one half of it is not right, to that tool; or set "
+            'score_by = "perforate" where it is for scores.',
         )
     return tool.force * tool.part_force

@@ -22,6 +22,7 @@ def machine_toml(machine: Machine) -> str:
         f"hold_bridges = {_flag(machine.hold_bridges)}",
         f"score_by = {quoted(machine.score_by)}",
         f"first_turn = {quoted(machine.first_turn)}",
+        f"one_file_for = {quoted(machine.one_file_for)}",
         "",
         "[motion]",
         *_both("acceleration", machine.acceleration),

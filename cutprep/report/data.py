@@ -35,6 +35,7 @@ def outcome_data(outcome: Outcome) -> dict[str, Any]:
         "seed": outcome.seed,
         "seconds": round(outcome.seconds, 3),
         "chord_error_mm": round(outcome.chord_error, 4),
+        "scoring": outcome.scoring,
         "despite_findings": outcome.despite,
         "findings": [finding_data(f) for f in outcome.findings],
         "templates": [_template_data(t) for t in outcome.templates],
@@ -148,6 +149,10 @@ def _sheet_data(done: SheetOutcome) -> dict[str, Any]:
     sheet = done.sheet
     return {
         "file": done.file,
+        "files": [
+            {"file": file.name, "tool": file.tool, "seconds": round(file.duration.total, 3)}
+            for file in done.files
+        ],
         "stock": done.stock.name,
         "copies": len({spot.copy for spot in sheet.placements}),
         "seconds": round(done.duration.total, 3),

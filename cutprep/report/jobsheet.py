@@ -11,6 +11,7 @@ import numpy as np
 from markupsafe import Markup
 
 from cutprep.model.finding import Finding, Severity, ranked
+from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
 from cutprep.profile.machine import Tool
 from cutprep.profile.stock import Stock
@@ -64,7 +65,8 @@ class SheetRow:
 
     number: int
     stock: str
-    file: str
+    files: tuple[str, ...]
+    running: tuple[str, ...]
     grain: str
     begin: str
     picture: Markup
@@ -115,6 +117,8 @@ def job_sheet(outcome: Outcome) -> str:
             for k, report in enumerate(template.folds)
             if report.motion is not None and report.hinges
         ],
+        scoring=outcome.scoring,
+        stops=_stops(outcome),
         total_time=say_time(outcome.seconds),
         sheets=rows,
         stocks=[_stock_row(outcome, stock) for stock in outcome.stocks],
@@ -205,7 +209,8 @@ def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
     return SheetRow(
         number=sheet.number,
         stock=done.stock.title,
-        file=done.file,
+        files=tuple(file.name for file in done.files),
+        running=_running(done),
         grain=_grain_way(done.stock),
         begin=say_time(clock),
         picture=Markup(sheet_map(done, marks=marks, unit=unit)),  # noqa: S704 - numbers and our own words only
@@ -223,6 +228,28 @@ def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         freed=_freed(done, marks),
         weed=_weed(sheet),
         notes=sheet.notes,
+    )
+
+
+def _running(done: SheetOutcome) -> tuple[str, ...]:
+    """What to do file after file, where a sheet takes several."""
+    if len(done.files) < 2:
+        return ()
+    return tuple(
+        f"Put in the {file.tool} and run {file.name} ({say_time(file.duration.total)})."
+        for file in done.files
+    )
+
+
+def _stops(outcome: Outcome) -> bool:
+    """Whether a file changes the tool on the way and trusts the machine to stop for it.
+
+    HP-GL has no word for a pause: SP asks for the tool, and only some machines with one holder wait there.
+    """
+    return (
+        outcome.language == "hpgl"
+        and outcome.machine.change_how == "pause"
+        and any(done.read.changes and len(done.files) < 2 for done in outcome.sheets)
     )
 
 
@@ -261,7 +288,7 @@ def _tool_rows(outcome: Outcome, done: SheetOutcome) -> tuple[ToolRow, ...]:
             ToolRow(
                 name=f"{tool.number} - {tool.name}",
                 strokes=starts,
-                passes=_rounds(done, tool, float(moves.lengths[mine].sum())),
+                passes=_rounds(done, number),
                 length=say_length(float(moves.lengths[mine].sum()), outcome.unit),
                 time=say_time(work.get(number, 0.0)),
                 speed=_range(moves.speed[mine], "mm/s"),
@@ -283,10 +310,18 @@ def _tool_rows(outcome: Outcome, done: SheetOutcome) -> tuple[ToolRow, ...]:
     return tuple(rows)
 
 
-def _rounds(done: SheetOutcome, tool: Tool, length: float) -> str:
-    """How often the tool goes over its lines, from what the machine file really has."""
-    drawn = done.length(*tool.does)
-    return str(max(1, round(length / drawn))) if drawn else ""
+def _rounds(done: SheetOutcome, number: int) -> str:
+    """How often the tool goes over its lines, from the plan that the file was proved against.
+
+    Of what a tool does only cuts are run several times.
+    """
+    planned, strokes = done.planned, done.strokes
+    mine = planned.down & (planned.tool == number) & (planned.stroke >= 0)
+    rows = np.unique(planned.stroke[mine])
+    cuts = rows[strokes.lines.operation[rows] == Operation.CUT]
+    drawn = float(strokes.lines.lengths[cuts].sum())
+    run = float(planned.lengths[mine & np.isin(planned.stroke, cuts)].sum())
+    return str(max(1, round(run / drawn))) if drawn else "1"
 
 
 def _range(values: np.ndarray[tuple[int], np.dtype[np.float64]], unit: str) -> str:

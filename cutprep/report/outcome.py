@@ -19,6 +19,26 @@ from cutprep.profile.stock import Stock
 from cutprep.tolerance import Tolerance
 
 
+@dataclass(frozen=True, slots=True)
+class MachineFile:
+    """One file for the machine.
+
+    Attributes
+    ----------
+    name, text
+        Its name, and all of it.
+    tool
+        Names of the tools that it works with.
+    duration
+        Worked out from the file as it was read back.
+    """
+
+    name: str
+    text: str
+    tool: str
+    duration: Duration
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class SheetOutcome:
     """One sheet, planned, written and read back.
@@ -36,13 +56,15 @@ class SheetOutcome:
     order
         What that order costs, beside others.
     planned, read
-        Moves as planned, and as an independent reader found them in the file.
-    text, file
-        The machine file and its name.
+        Moves as planned, and as an independent reader found them in the files.
+    files
+        The machine files in the order of running: one, or one for each tool.
     duration
         Worked out from `read`.
     blade_error
         Greatest distance of the blade's tip from the wanted line, mm.
+    stem
+        What the names of all its files begin with.
     """
 
     sheet: Sheet
@@ -52,10 +74,15 @@ class SheetOutcome:
     order: OrderReport
     planned: Moves
     read: Moves
-    text: str
-    file: str
+    files: tuple[MachineFile, ...]
     duration: Duration
     blade_error: float = 0.0
+    stem: str = ""
+
+    @property
+    def file(self) -> str:
+        """Name of the machine file; of several the one that is run first."""
+        return self.files[0].name
 
     def length(self, *operations: Operation) -> float:
         """Length of the sheet's lines of some operations, mm."""
@@ -120,6 +147,8 @@ class Outcome:
         How many sets the job makes.
     chord_error
         Greatest distance of a chord from the curve it stands for in the machine files, mm.
+    scoring
+        How the scores are made, for a person; empty when there are none.
     """
 
     title: str
@@ -133,6 +162,7 @@ class Outcome:
     unit: str = "mm"
     sets: int = 1
     chord_error: float = 0.0
+    scoring: str = ""
     tolerance: Tolerance = field(default_factory=Tolerance)
 
     @property

@@ -54,7 +54,7 @@ def test_every_stroke_is_there_once(name: str) -> None:
                 for a, b in edges.reshape(-1, 2).tolist()
             ]
         )
-        got = strokes_read(sheet.text)
+        got = strokes_read(sheet.files[0].text)
         assert len(got) == len(planned) > 0
         for (pen, points), (tool, wanted) in zip(got, planned, strict=True):
             assert pen == tool

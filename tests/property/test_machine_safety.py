@@ -238,7 +238,7 @@ def test_any_job_on_any_machine(
         style = machine.gcode
         lowered = {style.down_s} if language == "gcode" and style.lift == "servo" else {0.0}
         for sheet in outcome.sheets:
-            assert_safe(sheet.text, language, machine, fastest, full | part | lowered)
+            assert_safe(sheet.files[0].text, language, machine, fastest, full | part | lowered)
 
 
 @pytest.mark.parametrize("row", ["G0 X9999 Y5", "G0 X-50", "G0 Y-1"])

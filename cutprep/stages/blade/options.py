@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+
+from cutprep.model.operation import Operation
+from cutprep.profile.machine import Machine
+from cutprep.profile.ways import find_way
 
 BY = ("outline", "sheet")
 
@@ -58,6 +63,16 @@ class Perforation:
             raise ValueError("the cuts and gaps of a perforation must be longer than 0")
 
 
+#: A score that is made by perforation holds as much card as it cuts, so that the fold does not tear off;
+#: common practice, no published source.
+SCORED = Perforation(cut=2.0, gap=2.0)
+
+
+def pattern_of(operation: Operation, asked: Perforation | None) -> Perforation:
+    """Cuts and gaps of a broken line: those that the maker asks for, else those of its operation."""
+    return asked or (SCORED if operation is Operation.SCORE else Perforation())
+
+
 @dataclass(frozen=True, slots=True)
 class Bridges:
     """Small uncut places that hold a part in its sheet.
@@ -89,3 +104,21 @@ class Bridges:
     def wanted(self, length: float) -> int:
         """How many an outline of this length gets."""
         return max(2, round(length / self.spacing)) if self.count is None else self.count
+
+
+def say_scoring(machine: Machine, asked: Perforation | None = None) -> str:
+    """Say for a person how a machine makes scores.
+
+    Raises
+    ------
+    PlanError
+        When it can't.
+    """
+    way = find_way(machine, Operation.SCORE)
+    if way.broken:
+        pattern = pattern_of(Operation.SCORE, asked)
+        return f"by the {way.tool.name}, as a perforation: {pattern.cut:g} mm cut, {pattern.gap:g} mm left between"
+    if way.tool.kind == "knife":
+        force = f" of force {way.force:g}" if math.isfinite(way.force) else ""
+        return f"by the {way.tool.name}, as a cut of part depth{force}: try it on a scrap first"
+    return f"by the {way.tool.name}"

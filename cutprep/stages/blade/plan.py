@@ -33,7 +33,7 @@ from cutprep.stages.blade.broken import (
     too_few_bridges,
 )
 from cutprep.stages.blade.first_turn import find_spot, hook
-from cutprep.stages.blade.options import Bridges, Passes, Perforation
+from cutprep.stages.blade.options import Bridges, Passes, Perforation, pattern_of
 from cutprep.stages.blade.stretch import lengths, stretches
 from cutprep.stages.blade.swivel import pivot_path
 from cutprep.stages.blade.track import Track, track
@@ -91,7 +91,7 @@ def compensate(
     bridges
         On outlines; None: as the profile says.
     perforation
-        Cuts and gaps of broken lines.
+        Cuts and gaps of broken lines; None: the usual ones, see `pattern_of`.
 
     Returns
     -------
@@ -108,7 +108,7 @@ def compensate(
     passes = passes or Passes(stock.passes if stock else 1)
     ways = _ways(strokes.lines, machine, blade_offset)
     _check_changes(ways, machine)
-    cutter = _Cutter(strokes, machine, tolerance, ways, bridges, perforation or Perforation())
+    cutter = _Cutter(strokes, machine, tolerance, ways, bridges, perforation)
     lowerings = _sequence(strokes.lines, cutter, passes)
     tips, fresh = _land(cutter.tips_of(lowerings), lowerings, machine)
     paths = _lead(tips, lowerings, tolerance)
@@ -154,11 +154,12 @@ def _ways(lines: Lines, machine: Machine, blade_offset: float | None) -> dict[in
 def _check_changes(ways: dict[int, Way], machine: Machine) -> None:
     """Refuse work that takes several tools on a machine that can't change them."""
     tools = {way.tool.number: way.tool.name for way in ways.values()}
-    if machine.change_how == "none" and len(tools) > 1:
+    if machine.change_how == "none" and machine.one_file_for == "sheet" and len(tools) > 1:
         raise PlanError(
             f"the machine '{machine.name}' can't change tools, and the sheet needs {len(tools)}: "
             f"{', '.join(tools.values())}",
-            fix='Set score_by = "partial-cut" in its profile, or give those lines another operation.',
+            fix='Set one_file_for = "tool" in its profile to get a file for each tool and change them yourself, '
+            'or let its knife score: score_by = "perforate" or "partial-cut".',
         )
 
 
@@ -172,9 +173,10 @@ class _Cutter:
         tolerance: Tolerance,
         ways: dict[int, Way],
         bridges: Bridges | None,
-        perforation: Perforation,
+        perforation: Perforation | None,
     ) -> None:
-        self.ways = [ways.get(code) for code in strokes.lines.operation.tolist()]
+        self.operations = list(map(Operation, strokes.lines.operation.tolist()))
+        self.ways = [ways.get(operation) for operation in self.operations]
         self.tips = track(strokes.lines, tolerance)
         self.bridges = bridges_of(machine, bridges)
         self.lengths = lengths(self.tips).tolist()
@@ -199,7 +201,7 @@ class _Cutter:
     def _spans(self, i: int, way: Way, rounds: int) -> Spans:
         """What is worked of a line, mm along it."""
         if way.broken:
-            return dashes(self.tips.part(i), self.perforation)
+            return dashes(self.tips.part(i), pattern_of(self.operations[i], self.perforation))
         length = self.lengths[i]
         overcut = min(way.tool.overcut, length)
         if self.held[i]:
@@ -261,7 +263,7 @@ def _land(tips: Track, lowerings: list[Lowering], machine: Machine) -> tuple[Tra
     fresh, changed_from = [], None
     for k, low in enumerate(lowerings):
         number = low.tool.number
-        if changed_from != number and machine.change_how != "automatic":
+        if changed_from != number and (machine.change_how != "automatic" or machine.one_file_for == "tool"):
             known.pop(number, None)
         changed_from = number
         if low.tool.offset <= 0:

@@ -21,7 +21,7 @@ from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
 from cutprep.profile.ways import find_way
 from cutprep.stages.blade.broken import bridges_of, held
-from cutprep.stages.blade.options import Bridges, Perforation
+from cutprep.stages.blade.options import Bridges, Perforation, pattern_of
 
 #: Samples on the tip's path lie this part of the offset apart while the blade turns.
 _FINENESS = 6.0
@@ -179,7 +179,7 @@ def blade_error(
     beside = _farthest(
         [np.concatenate(paths) if paths else _NOTHING for paths in tips], [[w] for w in wanted]
     )
-    gaps = _gaps(strokes, machine, perforation or Perforation(), bridges_of(machine, bridges))
+    gaps = _gaps(strokes, machine, perforation, bridges_of(machine, bridges))
     # The middle of a gap is half of it away from the cuts beside it.
     close = [_APART if len(paths) < 2 else _APART_IN_DASHES for paths in tips]
     uncut = _farthest(list(map(_sampled, wanted, close)), tips) - gaps / 2.0
@@ -220,11 +220,13 @@ def _offset(tool: Tool | None, blade_offset: float | None) -> float:
     return blade_offset if blade_offset is not None and tool.kind == "knife" else tool.offset
 
 
-def _gaps(strokes: Strokes, machine: Machine, perforation: Perforation, bridges: Bridges) -> Points:
+def _gaps(strokes: Strokes, machine: Machine, perforation: Perforation | None, bridges: Bridges) -> Points:
     """Longest stretch of each stroke that is left uncut on purpose, mm."""
     operations = [Operation(code) for code in np.unique(strokes.lines.operation).tolist() if code in WORKED]
-    broken = [op for op in operations if find_way(machine, op).broken]
-    gaps = np.where(np.isin(strokes.lines.operation, broken), perforation.gap, 0.0)
+    gaps = np.zeros(len(strokes))
+    for operation in operations:
+        if find_way(machine, operation).broken:
+            gaps[strokes.lines.operation == operation] = pattern_of(operation, perforation).gap
     return np.where(held(strokes) & (bridges.count != 0), bridges.width, gaps)
 
 

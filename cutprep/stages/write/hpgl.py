@@ -47,7 +47,7 @@ class Hpgl:
         self._say("IN")
 
     def choose(self, tool: Tool) -> None:
-        """Select a tool; a machine with one holder pauses by itself."""
+        """Select a tool; a machine with one holder must pause by itself, or get a file for each tool."""
         self._lift()
         self._force = tool.force
         self._say(f"SP{tool.number}")

@@ -7,7 +7,7 @@ import pytest
 from cutprep.errors import PlanError
 from cutprep.model.operation import Operation
 from cutprep.profile.machine import Tool
-from cutprep.profile.ways import find_way
+from cutprep.profile.ways import find_way, worked_by
 from tests.moving import machine_of
 
 KNIFE = Tool("knife", 1, (Operation.CUT, Operation.PERFORATE, Operation.PARTIAL_CUT), force=100, offset=0.25)
@@ -121,3 +121,14 @@ def test_an_error_names_what_is_missing() -> None:
         find_way(machine_of(BLADE_ONLY), Operation.DRAW)
     assert "the machine 'plain'" in caught.value.problem
     assert caught.value.fix
+
+
+def test_which_tool_does_what_in_fact() -> None:
+    asked = (Operation.SCORE, Operation.PERFORATE, Operation.CUT)
+    assert worked_by(machine_of(BLADE_ONLY), asked) == [set(asked)]
+    assert worked_by(machine_of(KNIFE, STYLUS), asked) == [
+        {Operation.PERFORATE, Operation.CUT},
+        {Operation.SCORE},
+    ]
+    with pytest.raises(PlanError, match="nor a knife that could score"):
+        worked_by(machine_of(Tool("pen", 3, (Operation.DRAW,), kind="pen")), asked)

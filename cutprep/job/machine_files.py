@@ -1,0 +1,122 @@
+"""The machine files of one sheet: one for the whole sheet, or one for each tool in turn."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+
+from cutprep.errors import ReadbackError
+from cutprep.job.job import Job, readback_limit
+from cutprep.model.finding import errors
+from cutprep.model.moves import Moves
+from cutprep.profile.machine import Machine
+from cutprep.report.outcome import MachineFile
+from cutprep.stages.motion.duration import duration
+from cutprep.stages.readback.compare import compare
+from cutprep.stages.readback.machine_file import read_back
+from cutprep.stages.write.machine_file import write
+
+
+def written(planned: Moves, job: Job, sheet: int) -> tuple[tuple[MachineFile, ...], Moves]:
+    """Write the machine files of a sheet, and prove each of them.
+
+    Parameters
+    ----------
+    planned
+        The moves of the whole sheet.
+    job
+        Whose machine, language and limits apply.
+    sheet
+        Its number, for messages.
+
+    Returns
+    -------
+    files, read
+        Files in the order of running, still without names; and the moves of all of them, read back.
+
+    Raises
+    ------
+    ReadbackError
+        When a file is not what was planned.
+    """
+    machine, language = job.machine, job.language
+    within = readback_limit(language, machine, job.tolerance)
+    files, found = [], []
+    for run in runs_of(planned, machine):
+        text = write(run, machine, language, title=job.title)
+        read = read_back(text, language, machine)
+        faults = errors(compare(run, read, within=within, machine=machine))
+        if faults:
+            raise ReadbackError(
+                f"sheet {sheet}: the machine file is not what was planned ({faults[0].problem})",
+                fix="No file was written. This is a fault of cutprep's: please report it with the drawing.",
+            )
+        files.append(MachineFile("", text, tool_name(machine, run), duration(read, machine)))
+        found.append(read)
+    return tuple(files), joined(found)
+
+
+def named(files: Sequence[MachineFile], stem: str, ending: str) -> tuple[MachineFile, ...]:
+    """Give files their names: that of the sheet; of several, with turn and tool, so that they sort by turn."""
+    if len(files) == 1:
+        return (replace(files[0], name=f"{stem}.{ending}"),)
+    return tuple(
+        replace(file, name=f"{stem}-{turn}-{_plain(file.tool)}.{ending}")
+        for turn, file in enumerate(files, 1)
+    )
+
+
+def _plain(name: str) -> str:
+    """A tool's name as part of a file's."""
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:30] or "tool"
+
+
+def runs_of(planned: Moves, machine: Machine) -> tuple[Moves, ...]:
+    """Divide the moves of a sheet into what stands in one machine file each.
+
+    A file begins and ends at home. With one file for each tool, a tool that is needed again later gets
+    another file, since the stages of the work are never mixed.
+    """
+    edges = [0, *(1 + np.flatnonzero(np.diff(planned.tool))).tolist(), len(planned)]
+    if machine.one_file_for == "sheet" or len(edges) < 3:
+        return (planned,)
+    return tuple(_run(planned, a, b) for a, b in pairwise(edges))
+
+
+def _run(moves: Moves, first: int, last: int) -> Moves:
+    """Some of the moves, all of one tool, and home."""
+    rows = slice(first, last)
+    home = last < len(moves)  # the last run goes home by itself
+    return Moves(
+        xy=np.vstack((moves.xy[rows], [moves.home])) if home else moves.xy[rows],
+        down=np.append(moves.down[rows], [False] * home),
+        tool=np.append(moves.tool[rows], moves.tool[last - 1 : last] if home else []),
+        speed=np.append(moves.speed[rows], [0.0] * home),
+        force=np.append(moves.force[rows], [np.nan] * home),
+        stroke=np.append(moves.stroke[rows], [-1] * home),
+        home=moves.home,
+        curved=np.append(moves.curved[rows], [False] * home),
+    )
+
+
+def joined(runs: Sequence[Moves]) -> Moves:
+    """All moves of a sheet behind each other; each file counts as a change of tool."""
+    if len(runs) == 1:
+        return runs[0]
+    columns = {
+        name: np.concatenate([getattr(run, name) for run in runs])
+        for name in ("xy", "down", "tool", "speed", "force", "stroke", "curved")
+    }
+    dwell, changes = sum(run.dwell for run in runs), len(runs) - 1 + sum(run.changes for run in runs)
+    return Moves(**columns, home=runs[0].home, dwell=dwell, changes=changes)
+
+
+def tool_name(machine: Machine, run: Moves) -> str:
+    """Names of the tools that work in a file."""
+    numbers = dict.fromkeys(run.tool[run.down].tolist())
+    tools = [machine.tool_numbered(number) for number in numbers]
+    return ", ".join(tool.name for tool in tools if tool is not None)
