@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.body import Body, Wish, convex, folded_body
-from cutprep.stages.fold.outline import LOOKS, Look, Outline, Side, outline_of
+from cutprep.stages.fold.closing.body import Body, Wish, convex, folded_body
+from cutprep.stages.fold.closing.guesses import Guess, guesses, likely_flaps
+from cutprep.stages.fold.closing.outline import LOOKS, Look, Outline, Side, outline_of
+from cutprep.stages.fold.closing.seams import Zipped, zippings
 from cutprep.stages.fold.part import Part
-from cutprep.stages.fold.roles import Guess, guesses, likely_flaps
-from cutprep.stages.fold.seams import Zipped, zippings
 from cutprep.stages.fold.settled import REACH, Settled
 
 #: Ways that are folded at most, the likeliest first; and with other looks at the outline.

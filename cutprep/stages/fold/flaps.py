@@ -9,10 +9,10 @@ import shapely
 
 from cutprep.geometry.hinged import carry, place
 from cutprep.model.lines import Points
-from cutprep.stages.fold.body import Body, Wish
 from cutprep.stages.fold.choose import hung_on, turns_in
+from cutprep.stages.fold.closing.body import Body, Wish
+from cutprep.stages.fold.closing.guesses import Pleat
 from cutprep.stages.fold.part import Part
-from cutprep.stages.fold.roles import Pleat
 from cutprep.stages.fold.settled import Settled
 
 

@@ -12,9 +12,9 @@ import numpy as np
 from cutprep.geometry.hinged import Tree, place
 from cutprep.model.folded import Motion
 from cutprep.model.lines import Points
-from cutprep.stages.fold.body import as_meetings
+from cutprep.stages.fold.closing.body import as_meetings
+from cutprep.stages.fold.closing.solve import solve
 from cutprep.stages.fold.part import Part, hang_from
-from cutprep.stages.fold.solve import solve
 
 #: Frames when rings have to be closed in each.
 _FRAMES = 17

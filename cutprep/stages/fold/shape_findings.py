@@ -10,7 +10,7 @@ from cutprep.errors import Place
 from cutprep.model.finding import Finding, Severity
 from cutprep.model.folded import Corner, FoldReport, Verdict
 from cutprep.model.lines import Points
-from cutprep.stages.fold.body import Body
+from cutprep.stages.fold.closing.body import Body
 from cutprep.stages.fold.crossing import crossings
 from cutprep.stages.fold.flaps import Hung
 from cutprep.stages.fold.part import Part

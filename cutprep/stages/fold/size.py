@@ -14,7 +14,7 @@ import shapely
 from cutprep.geometry.halfspaces import corners_of, room
 from cutprep.geometry.hinged import carry, place
 from cutprep.model.lines import Points
-from cutprep.stages.fold.body import Body
+from cutprep.stages.fold.closing.body import Body
 from cutprep.stages.fold.part import Part
 
 #: Directions closer than this are one (cosine of about 3 degrees), or square to one another.

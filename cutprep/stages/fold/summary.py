@@ -23,8 +23,9 @@ from cutprep.model.folded import (
     Verdict,
 )
 from cutprep.model.lines import Points
-from cutprep.stages.fold.body import Body, Wish, convex
 from cutprep.stages.fold.choose import RIM_FLAT, choose, wrong_folds
+from cutprep.stages.fold.closing.body import Body, Wish, convex
+from cutprep.stages.fold.closing.solve import loose_angles
 from cutprep.stages.fold.declared import Declared
 from cutprep.stages.fold.flap_checks import flap_findings, flaps_of, overlap_findings, tuck_findings
 from cutprep.stages.fold.flaps import Hung, hung_flaps, pleat_folds
@@ -33,7 +34,6 @@ from cutprep.stages.fold.part import Part
 from cutprep.stages.fold.settled import Settled
 from cutprep.stages.fold.shape_findings import crossing_findings, flat_findings, shape_findings
 from cutprep.stages.fold.size import Room, room_of
-from cutprep.stages.fold.solve import loose_angles
 from cutprep.stages.fold.tell import Limits, fold_findings, gap_findings, loose_findings, side_findings
 from cutprep.stages.fold.thick import allowance_findings, expect_findings, grain_findings
 from cutprep.stages.fold.unfoldable import unfoldable

@@ -11,7 +11,7 @@ from cutprep.errors import Place
 from cutprep.model.finding import Finding, Severity
 from cutprep.model.folded import Hinge, Mate, Panel
 from cutprep.model.lines import Points
-from cutprep.stages.fold.body import Body
+from cutprep.stages.fold.closing.body import Body
 
 At = Callable[[Sequence[float]], Place]
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from cutprep.stages.fold.outline import Fan
+from cutprep.stages.fold.closing.outline import Fan
 
 #: A corner with a panel wider than this says nothing about folds, degrees.
 _WIDEST = 179.5

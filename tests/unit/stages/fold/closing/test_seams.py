@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from cutprep.stages.fold.outline import outline_of
-from cutprep.stages.fold.seams import zippings
+from cutprep.stages.fold.closing.outline import outline_of
+from cutprep.stages.fold.closing.seams import zippings
 from tests.folding import part_from
 from tests.nets import Sketch, net_of, ngon_tray, open_cube, pyramid_net, sleeve, tuck_end
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from cutprep.stages.fold.closing.solve import Meetings, distances, jacobian, loose_angles, solve
 from cutprep.stages.fold.part import hang_from
-from cutprep.stages.fold.solve import Meetings, distances, jacobian, loose_angles, solve
 from tests.folding import part_from
 from tests.nets import ngon_tray
 

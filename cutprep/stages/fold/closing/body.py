@@ -9,12 +9,12 @@ import numpy as np
 
 from cutprep.geometry.hinged import Tree, carry, place
 from cutprep.model.lines import Index, Points
-from cutprep.stages.fold.outline import Side
+from cutprep.stages.fold.closing.guesses import Guess
+from cutprep.stages.fold.closing.outline import Side
+from cutprep.stages.fold.closing.seams import Zipped
+from cutprep.stages.fold.closing.solve import Answer, Meetings, solve
+from cutprep.stages.fold.closing.start import start_folds
 from cutprep.stages.fold.part import Part, hang_from
-from cutprep.stages.fold.roles import Guess
-from cutprep.stages.fold.seams import Zipped
-from cutprep.stages.fold.solve import Answer, Meetings, solve
-from cutprep.stages.fold.start import start_folds
 
 #: Start angles tried after the one read off the corners, degrees.
 _STARTS = (90.0, 45.0, 60.0, 30.0, 72.0, 120.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.stages.fold.outline import outline_of
+from cutprep.stages.fold.closing.outline import outline_of
 from tests.folding import part_from
 from tests.nets import Sketch, from_faces, gathered, ngon_tray, tray, webbed_tray
 

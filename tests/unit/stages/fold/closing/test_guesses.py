@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.stages.fold.roles import guesses, leaves_of, likely_flaps, pleats_of
+from cutprep.stages.fold.closing.guesses import guesses, leaves_of, likely_flaps, pleats_of
 from tests.folding import part_from
 from tests.nets import Sketch, drum, gathered, hex_prism, net_of, ngon_tray, tray, tuck_end, webbed_tray
 

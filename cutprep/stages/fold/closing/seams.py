@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from cutprep.stages.fold.outline import Fan, Outline, Side
+from cutprep.stages.fold.closing.outline import Fan, Outline, Side
 
 #: A corner is zipped when the card there spans more than the first and less than the second,
 #: degrees; an open rim is 180 give or take the drawing's noise.

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from cutprep.stages.fold.start import corner_folds
+from cutprep.stages.fold.closing.start import corner_folds
 
 
 def test_a_box_corner_is_square() -> None:

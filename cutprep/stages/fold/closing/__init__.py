@@ -1,0 +1,1 @@
+"""How a part closes: ways of folding are tried, and what they are is read off what coincides."""
