@@ -21,12 +21,18 @@ from cutprep.files import load_bytes
 _LARGEST_FILE = 2_000_000
 
 
+#: More names than this are not listed when none of them is near.
+_MOST_KNOWN = 20
+
+
 def near(word: str, known: Sequence[str]) -> str:
-    """Say which known words are close to an unknown one, or all when none is."""
-    close = difflib.get_close_matches(word, known, n=3, cutoff=0.6)
+    """Say which known words are close to an unknown one, capitals or not, or all when none is."""
+    lowered = {one.lower(): one for one in known}
+    close = difflib.get_close_matches(word.lower(), list(lowered), n=3, cutoff=0.6)
     if close:
-        return f"Did you mean {' or '.join(close)}?"
-    return f"Known: {', '.join(known)}." if known else "None are known."
+        return f"Did you mean {' or '.join(lowered[one] for one in close)}?"
+    more = f" and {len(known) - _MOST_KNOWN} more" if len(known) > _MOST_KNOWN else ""
+    return f"Known: {', '.join(known[:_MOST_KNOWN])}{more}." if known else "None are known."
 
 
 def quoted(text: str) -> str:

@@ -16,7 +16,7 @@ from cutprep.files import load_bytes
 from cutprep.job.file import load_job
 from cutprep.job.job import Job
 from cutprep.job.outputs import pictures
-from cutprep.job.pipeline import Loaded, load
+from cutprep.job.pipeline import Loaded, load_all
 from cutprep.job.places import with_places
 from cutprep.job.verify import verify
 from cutprep.model.finding import Findings, Severity, errors
@@ -175,7 +175,7 @@ def check_sources(job: Job, *, json: bool, picture: Path | None, replace: bool) 
     CutprepError
         When a drawing can't be read, or the picture can't be written.
     """
-    loaded = [load(item, batch, job) for batch in job.batches for item in batch.items]
+    loaded = [one for batch in load_all(job) for one in batch]
     if picture is not None:
         for count, one in enumerate(loaded, 1):
             name = picture if count == 1 else picture.with_stem(f"{picture.stem}-{count}")

@@ -21,7 +21,15 @@ from cutprep.profile.stock import Stock
 from cutprep.progress import Progress, silent
 from cutprep.report.outcome import Outcome
 from cutprep.stages.check.inspect import check as inspect_drawing
-from cutprep.stages.classify import Kind, Rules, classify, parse_colour, parse_kind, parse_rule
+from cutprep.stages.classify import (
+    Kind,
+    Rules,
+    classify,
+    parse_colour,
+    parse_kind,
+    parse_rule,
+    require_matches,
+)
 from cutprep.stages.mend.mend import mend as mend_drawing
 from cutprep.stages.nest.want import Turns
 from cutprep.stages.read.limits import Limits
@@ -97,11 +105,15 @@ def read(
 
     Raises
     ------
+    JobError
+        When a rule matches nothing in the drawing.
     CutprepError
         When the file can't be used.
     """
     drawing = read_file(path, tolerance=tolerance or Tolerance(), units=units, limits=limits or Limits())
-    return classify(drawing, rules or make_rules(layers))
+    given = rules or make_rules(layers)
+    require_matches(given, [drawing])
+    return classify(drawing, given)
 
 
 def check(

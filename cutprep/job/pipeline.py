@@ -35,7 +35,7 @@ from cutprep.stages.blade.plan import compensate, unheld
 from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.blade.tip import blade_error
 from cutprep.stages.check.inspect import check as inspect_drawing
-from cutprep.stages.classify import classify
+from cutprep.stages.classify import classify, require_matches
 from cutprep.stages.divide import divide
 from cutprep.stages.fold.plan import fold
 from cutprep.stages.mend.mend import mend as mend_drawing
@@ -79,7 +79,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     CutprepError
         When the job can't be done.
     """
-    loaded = [[load(item, batch, job) for item in batch.items] for batch in job.batches]
+    loaded = load_all(job)
     findings = tuple(f for batch in loaded for one in batch for f in one.findings)
     if errors(findings) and not job.despite_findings:
         raise Stopped(findings)
@@ -149,6 +149,25 @@ def _with_time(note: Finding, machine: Machine, batch: Batch) -> Finding:
         return note
     seconds = note.measure / (speeds[0] * batch.stock.speed_factor)
     return replace(note, problem=f"{note.problem}, about {say_time(seconds)} of cutting saved")
+
+
+def load_all(job: Job) -> list[list[Loaded]]:
+    """Load every drawing, batch by batch.
+
+    Raises
+    ------
+    JobError
+        When a rule matches nothing in the drawings that it was given for.
+    InputError
+        When a drawing can't be used.
+    """
+    loaded = [[load(item, batch, job) for item in batch.items] for batch in job.batches]
+    given: dict[int, list[Loaded]] = {}  # options are one set of rules for all drawings
+    for one in (one for batch in loaded for one in batch):
+        given.setdefault(id(one.item.rules), []).append(one)
+    for together in given.values():
+        require_matches(together[0].item.rules, [one.drawing for one in together])
+    return loaded
 
 
 def load(item: Item, batch: Batch, job: Job) -> Loaded:

@@ -187,11 +187,48 @@ def classify(drawing: Drawing, rules: Rules) -> Drawing:
     return replace(kept, notes=kept.notes + _unplaced(kept))
 
 
+def require_matches(rules: Rules, drawings: Sequence[Drawing]) -> None:
+    """Refuse rules of which one matches nothing in the drawings it was given for: it has a slip in it.
+
+    Parameters
+    ----------
+    rules
+        Given for these drawings together.
+    drawings
+        As read; each rule must match an element of at least one.
+
+    Raises
+    ------
+    JobError
+        Naming the rule, and the layers or colours that are near.
+    """
+    elements = [element for drawing in drawings for element in drawing.elements]
+    where = f"in '{drawings[0].name}'" if len(drawings) == 1 else f"in any of the {len(drawings)} drawings"
+    layers = list(dict.fromkeys(name for element in elements for name in _names(element)))
+    matched = {name.lower() for name in layers}
+    for name, _ in rules.layers:
+        if name.lower() not in matched:
+            raise JobError(
+                f"no layer {where} is called '{name}', so its rule does nothing", fix=near(name, layers)
+            )
+    colours = list(dict.fromkeys(element.colour for element in elements if element.colour))
+    for colour, _ in rules.colours:
+        if colour not in colours:
+            raise JobError(
+                f"no line {where} has the colour {colour}, so its rule does nothing",
+                fix=near(colour, colours),
+            )
+
+
+def _names(element: Element) -> list[str]:
+    """Names that a rule may know the element's layer by: each group, innermost first, and the whole chain."""
+    groups = [group for group in element.layer.split("/") if group][::-1]
+    return list(dict.fromkeys((*groups, element.layer))) if groups else [UNNAMED]
+
+
 def _place(element: Element, rules: Rules) -> tuple[Kind | None, str]:
     """Kind of an element, and the rule that says so."""
-    chain = element.layer.lower()
-    groups = [g for g in chain.split("/") if g][::-1]
-    names = {chain, *groups} if groups else {UNNAMED}
+    names = {name.lower() for name in _names(element)}
     for name, kind in rules.layers:
         if name.lower() in names:
             return kind, f"rule: layer {name}"
