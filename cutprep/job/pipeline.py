@@ -115,9 +115,8 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
 
 
 def _bare(template: Template) -> Finding:
-    return Finding(
+    return Finding.of(
         "no-closed-outline",
-        Severity.WARNING,
         f"'{template.name}' has no closed outline, so its copies keep clear of the room around all its lines",
         fix="Close its outline, if it is to come away from the sheet.",
     )
@@ -221,7 +220,7 @@ def fold_up(
 
 
 def _not_folded(why: str) -> Finding:
-    return Finding("not-folded", Severity.NOTE, f"The template was not folded on the screen: {why}")
+    return Finding.of("not-folded", f"The template was not folded on the screen: {why}")
 
 
 def _offset(job: Job) -> float:
@@ -289,7 +288,7 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     )
     notes = unheld(strokes, bridges_of(machine, job.bridges), job.tolerance)
     if report.failed:
-        notes = (Finding("plain-order", Severity.WARNING, _PLAIN.format(report.failed)), *notes)
+        notes = (Finding.of("plain-order", _PLAIN.format(report.failed)), *notes)
     return SheetOutcome(
         sheet=replace(sheet, notes=notes),
         stock=batch.stock,
@@ -313,7 +312,7 @@ def _aligned(job: Job) -> Findings:
     """Tell how the plan was laid on the mat."""
     if not job.align:
         return ()
-    return (Finding("aligned", Severity.NOTE, f"The plan was laid on the mat: {alignment(job)}"),)
+    return (Finding.of("aligned", f"The plan was laid on the mat: {alignment(job)}"),)
 
 
 def alignment(job: Job) -> Alignment:

@@ -15,7 +15,7 @@ from cutprep.files import load_bytes
 from cutprep.job.job import readback_limit
 from cutprep.job.machine_files import runs_of
 from cutprep.job.store import INDEX, LARGEST_INDEX
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.moves import Duration, Moves
 from cutprep.profile.machine import Machine
 from cutprep.report.data import SCHEMA, machine_from_data, moves_from
@@ -135,9 +135,8 @@ def _file(
 
 
 def _lost(name: str, why: str) -> Finding:
-    return Finding(
+    return Finding.of(
         code="machine-file-unreadable",
-        severity=Severity.ERROR,
         problem=f"{name} can't be read back ({why})",
         fix="Prepare the job again.",
         places=(Place(file=name),),

@@ -8,25 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import Enum
 
 from cutprep.errors import InputError, Place
-
-
-class Severity(Enum):
-    """How bad it is: an error stops the job, a warning asks for a look, a note tells."""
-
-    ERROR = "error"
-    WARNING = "warning"
-    NOTE = "note"
-
-
-class Mend(Enum):
-    """Whether `mend` can cure it: by itself, only when asked, or not at all."""
-
-    SAFE = "safe"
-    ASK = "ask"
-    NONE = "none"
+from cutprep.model.catalogue import entry_of
+from cutprep.model.entry import Mend, Severity
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +46,46 @@ class Finding:
     unit: str = "mm"
     mend: Mend = Mend.NONE
 
+    @classmethod
+    def of(
+        cls,
+        code: str,
+        problem: str,
+        fix: str | None = None,
+        places: tuple[Place, ...] = (),
+        measure: float | None = None,
+        limit: float | None = None,
+        unit: str = "mm",
+        *,
+        severity: Severity | None = None,
+        mend: Mend | None = None,
+    ) -> Finding:
+        """Make a finding of a code that stands in the catalogue.
+
+        Parameters
+        ----------
+        fix
+            What to do; the catalogue's advice when None.
+        severity, mend
+            The usual ones of the catalogue when None; else one that the catalogue allows.
+
+        Raises
+        ------
+        ValueError
+            When the catalogue holds no such code, or does not allow the severity or the mend.
+        """
+        entry = entry_of(code)
+        severity = entry.severities[0] if severity is None else severity
+        mend = entry.mends[0] if mend is None else mend
+        if severity not in entry.severities or mend not in entry.mends:
+            raise ValueError(f"the catalogue allows '{code}' no {severity.value}, mend {mend.value}")
+        advice = entry.advice if fix is None else fix
+        return cls(code, severity, problem, advice, places, measure, limit, unit, mend)
+
 
 Findings = tuple[Finding, ...]
+
+__all__ = ["Finding", "Findings", "Mend", "Severity", "Stopped", "errors", "ranked", "sentence"]
 
 
 def errors(findings: Iterable[Finding]) -> Findings:

@@ -17,7 +17,7 @@ import numpy as np
 
 from cutprep.errors import JobError, Place
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.lines import Element
 from cutprep.model.operation import Fold, Operation
 from cutprep.tables import near
@@ -254,9 +254,8 @@ def _filled_notes(drawing: Drawing, sources: Sequence[int]) -> Findings:
     for i in sources:
         by_layer[drawing.elements[i].layer].append(drawing.elements[i])
     return tuple(
-        Finding(
+        Finding.of(
             code="fill-left-out",
-            severity=Severity.WARNING,
             problem=f"{len(group)} filled shape{'s' * (len(group) > 1)} without a stroke on layer "
             f"'{layer or UNNAMED}' left out: a fill is no line",
             fix="Give the shape a stroke, name its layer after an operation, or use --fill-as-outline.",
@@ -285,9 +284,8 @@ def _unplaced(drawing: Drawing) -> Findings:
         also = f" or --colour {shlex.quote(f'{colour}=cut')}" if colour else ""
         count = len(members)
         found.append(
-            Finding(
+            Finding.of(
                 code="unplaced-line",
-                severity=Severity.ERROR,
                 problem=f"{count} line{'s' * (count > 1)} on layer '{layer or UNNAMED}', colour "
                 f"{colour or 'none'}: nothing says whether to cut or to score "
                 f"{'them' if count > 1 else 'it'}",

@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
@@ -137,9 +137,8 @@ def too_few_bridges(lines: Lines, i: int, found: int, wanted: int) -> Findings:
     if found >= wanted:
         return ()
     return (
-        Finding(
+        Finding.of(
             code="no-room-for-bridge",
-            severity=Severity.WARNING,
             problem=f"an outline has room for {found} of {wanted} bridges away from corners and folds",
             fix="Ask for fewer or narrower bridges, or hold the sheet on a sticky mat.",
             places=(place_of(lines, i),),

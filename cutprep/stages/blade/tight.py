@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.lines import Index, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import MOST_PLACES, place_of
@@ -98,9 +98,8 @@ def _tell(
         by_layer.setdefault(lines.element(int(number[k])).layer, []).append(k)
     code, words = kind
     return [
-        Finding(
+        Finding.of(
             code=code,
-            severity=Severity.WARNING,
             problem=f"{len(ks)} {words.format(s='s' * (len(ks) > 1), size=size[ks[0]])} "
             f"{'are' if len(ks) > 1 else 'is'} tighter than the blade's offset of {offset:g} mm: "
             "the blade turns on the spot there and tears the card",

@@ -10,7 +10,7 @@ import shapely
 from cutprep.errors import Place
 from cutprep.geometry.hinged import carry
 from cutprep.model.duties import Duty, Fastening
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.folded import Flap, Panel
 from cutprep.model.lines import Points
 from cutprep.stages.fold.flaps import Hung
@@ -107,9 +107,8 @@ def flap_findings(
         name, place = f"flap {panels[flap.panel].name}", (at(panels[flap.panel].inner_point),)
         if flap.target is None:
             found.append(
-                Finding(
+                Finding.of(
                     "flap-meets-nothing",
-                    Severity.WARNING,
                     f"{name} on panel {panels[flap.on].name} meets no other panel",
                     "Take it away, or declare what it lies on.",
                     place,
@@ -118,9 +117,8 @@ def flap_findings(
             continue
         if how.turned_in:
             found.append(
-                Finding(
+                Finding.of(
                     "flap-turned-in",
-                    Severity.NOTE,
                     f"{name} hangs on a free rim and is taken to be turned in on panel {panels[flap.on].name}",
                     "Declare its fold angle if it is meant to stand.",
                     place,
@@ -128,9 +126,8 @@ def flap_findings(
             )
         if flap.depth < LEAST_DEPTH - _ROUNDING:
             found.append(
-                Finding(
+                Finding.of(
                     "flap-narrow",
-                    Severity.WARNING,
                     f"{name} is {flap.depth:.1f} mm deep; glue on card needs {LEAST_DEPTH:g} to {USUAL_DEPTH:g} mm",
                     "Make it deeper.",
                     place,
@@ -140,9 +137,8 @@ def flap_findings(
             )
         if flap.overhang > _OVERHANG:
             found.append(
-                Finding(
+                Finding.of(
                     "flap-wide",
-                    Severity.ERROR,
                     f"{name} stands out {flap.overhang:.1f} mm beyond panel {panels[flap.target].name} that it lies on",
                     f"Make it {flap.overhang:.1f} mm smaller on that side.",
                     place,
@@ -168,9 +164,8 @@ def overlap_findings(
                 continue
             assert f.target is not None
             found.append(
-                Finding(
+                Finding.of(
                     "flap-overlap",
-                    Severity.WARNING,
                     f"flaps {panels[f.panel].name} and {panels[g.panel].name} overlap by {common.area:.1f} mm2 "
                     f"on panel {panels[f.target].name}: three layers of card there",
                     "Shorten one of them, or both to half.",
@@ -198,9 +193,8 @@ def tuck_findings(
         width = width_of(part, flap)
         if width > room:
             found.append(
-                Finding(
+                Finding.of(
                     "tuck-tight",
-                    Severity.WARNING,
                     f"tuck flap {panels[flap.panel].name} is {width:.1f} mm wide, the room between the walls {room:.1f} mm",
                     f"Take {width - room + thickness:.1f} mm off its width, half on each side.",
                     (at(panels[flap.panel].inner_point),),

@@ -129,10 +129,10 @@ def _loose(net: Net, panels: tuple[int, ...], where: Where) -> Finding:
     piece = int(np.flatnonzero((ends == sorted((u, v))).all(axis=1))[0])
     place = replace(where(int(net.pieces.line[piece]), xy))
     several = f"{len(panels)} panels hang" if len(panels) > 1 else "a panel hangs"
-    return Finding(
+    return Finding.of(
         "loose",
-        Severity.ERROR if len(panels) == 1 else Severity.WARNING,
         f"{several} on nothing: only cuts lie between it and the part",
         "Make one of the cuts a score; if it is waste or a part of its own, all is well.",
         (place,),
+        severity=Severity.ERROR if len(panels) == 1 else Severity.WARNING,
     )

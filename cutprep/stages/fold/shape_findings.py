@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.folded import Corner, FoldReport, Verdict
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.body import Body
@@ -27,9 +27,8 @@ def shape_findings(report: FoldReport, at: At) -> list[Finding]:
     where = (at(report.panels[report.base].inner_point),)
     if report.verdict is Verdict.NOT_CONVEX:
         return [
-            Finding(
+            Finding.of(
                 "dented",
-                Severity.WARNING,
                 f"the seams close, but the body is dented by {report.dent:.1f} mm or flat: this is not the only way it can fold",
                 "Declare the mates or the fold angles that are meant.",
                 where,
@@ -39,9 +38,8 @@ def shape_findings(report: FoldReport, at: At) -> list[Finding]:
         ]
     if report.verdict is Verdict.OPEN_EDGES:
         return [
-            Finding(
+            Finding.of(
                 "open-edges",
-                Severity.ERROR,
                 f"{report.open_sides} sides ({report.open_length:.0f} mm) meet nothing and don't lie in one plane",
                 "A panel or a score is missing or too many; or declare what meets there.",
                 where,
@@ -51,9 +49,8 @@ def shape_findings(report: FoldReport, at: At) -> list[Finding]:
         ]
     if report.verdict is Verdict.CANNOT_INFER:
         return [
-            Finding(
+            Finding.of(
                 "cannot-infer",
-                Severity.NOTE,
                 "no way was found to fold this into a box",
                 "Declare which sides meet (mate), or the fold angles, in the angles file.",
                 where,
@@ -80,9 +77,8 @@ def crossing_findings(
     panels = report.panels
     back = frozenset(p for h in report.hinges if abs(h.angle) > _FOLDED_BACK for p in (h.a, h.b))
     return [
-        Finding(
+        Finding.of(
             "panels-cross",
-            Severity.ERROR,
             f"panels {panels[a].name} and {panels[b].name} pass through one another over {size:.1f} mm when folded",
             "Make one of them smaller, or correct the fold angle.",
             (at(panels[a].inner_point), at(panels[b].inner_point)),
@@ -96,9 +92,8 @@ def crossing_findings(
 def flat_findings(report: FoldReport, at: At) -> list[Finding]:
     """Vertices that don't fold flat, for a part that the maker wants to lie flat."""
     return [
-        Finding(
+        Finding.of(
             "not-flat-foldable",
-            Severity.ERROR,
             f"the {c.degree} scores that meet here do not let the part fold flat{_reason(c)}",
             "Move or turn a score until opposite angles add up to 180 degrees; mountains and valleys "
             "differ by two.",

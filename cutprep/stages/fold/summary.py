@@ -10,7 +10,7 @@ import numpy as np
 from cutprep.errors import JobError, Place
 from cutprep.geometry.hinged import place
 from cutprep.model.duties import Duty
-from cutprep.model.finding import Finding, Findings, Severity, errors
+from cutprep.model.finding import Finding, Findings, errors
 from cutprep.model.folded import (
     Certainty,
     Flap,
@@ -148,9 +148,8 @@ def _nothing_to_close(part: Part, report: FoldReport, at: At) -> FoldReport:
         return replace(
             report, verdict=Verdict.LEAF, hinges=hinges, motion=motion_of(part, tree, angles), gap=0.0
         )
-    note = Finding(
+    note = Finding.of(
         "cannot-infer",
-        Severity.NOTE,
         "no two sides were found that must meet, so nothing can be said about closing",
         "Declare which sides meet (mate), or the fold angles, in the angles file.",
         (at(report.panels[0].inner_point),),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.folded import Hinge, Mate, Panel
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.body import Body
@@ -41,9 +41,8 @@ def gap_findings(
     places = tuple(at(side.mean(axis=0)) for m in shown for side in (m.side_a, m.side_b))
     closes = gap <= limits.play
     return [
-        Finding(
+        Finding.of(
             "closes-with-play" if closes else "does-not-close",
-            Severity.WARNING if closes else Severity.ERROR,
             (
                 f"the part closes with up to {gap:.2f} mm play at the seams {names}"
                 if closes
@@ -82,9 +81,8 @@ def side_findings(mates: Sequence[Mate], limit: float, panels: Sequence[Panel], 
         word = "longer" if longer else "shorter"
         sides = f"{len(mine)} sides of" if len(mine) > 1 else "a side of"
         found.append(
-            Finding(
+            Finding.of(
                 "side-length",
-                Severity.ERROR,
                 f"{sides} {name_of(panels, panel)} {'are' if len(mine) > 1 else 'is'} {off:.2f} mm {word} than what they meet ({others})",
                 f"Make {name_of(panels, panel)} {off:.2f} mm {'smaller' if longer else 'larger'} there, or the others {'larger' if longer else 'smaller'}.",
                 places,
@@ -110,9 +108,8 @@ def fold_findings(
         hinge = hinges[k]
         drawn, needed = ("mountain", "valley") if hinge.fold < 0 else ("valley", "mountain")
         found.append(
-            Finding(
+            Finding.of(
                 "fold-direction",
-                Severity.WARNING,
                 f"the score between {name_of(panels, hinge.a)} and {panels[hinge.b].name} is drawn as {drawn}, "
                 f"but the part closes with a {needed} there",
                 f"Draw it as {needed}, or declare how the part is to fold.",
@@ -130,9 +127,8 @@ def loose_findings(
         return []
     names = ", ".join(f"{panels[hinges[k].a].name}-{panels[hinges[k].b].name}" for k in loose[:6])
     return [
-        Finding(
+        Finding.of(
             "not-held",
-            Severity.NOTE,
             f"the finished part stays movable at {len(loose)} scores ({names})",
             "Fine for a sleeve or a lid; else add an end panel or a flap that holds it square.",
             tuple(at(hinges[k].ends.mean(axis=0)) for k in loose[:6]),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.folded import FoldReport, Role, Verdict
 from cutprep.stages.fold.declared import Expect
 
@@ -24,9 +24,8 @@ def allowance_findings(report: FoldReport) -> list[Finding]:
         return []
     t = report.thickness
     return [
-        Finding(
+        Finding.of(
             "no-allowance",
-            Severity.NOTE,
             f"the card is {t:g} mm thick and all sides that meet are drawn exactly equal: no allowance is drawn",
             f"Common practice: the panel with the glue flap {t:g} mm smaller than the one opposite, a lid {t:g} mm "
             "larger for every wall it covers.",
@@ -59,9 +58,8 @@ def expect_findings(report: FoldReport, expect: Expect) -> list[Finding]:
         return []
     if report.inside_mm is None:
         return [
-            Finding(
+            Finding.of(
                 "size-unknown",
-                Severity.ERROR,
                 "an inside size is expected, but none could be measured",
                 "See the other findings of this part.",
             )
@@ -76,9 +74,8 @@ def expect_findings(report: FoldReport, expect: Expect) -> list[Finding]:
         return []
     found, meant = (" x ".join(f"{v:.1f}" for v in size) for size in (report.inside_mm, wanted))
     return [
-        Finding(
+        Finding.of(
             "size-wrong",
-            Severity.ERROR,
             f"the inside is {found} mm, not {meant} mm as expected: off by {off:.1f} mm",
             "Correct the drawing or what is expected.",
             measure=off,
@@ -105,9 +102,8 @@ def grain_findings(report: FoldReport, grain: float | None) -> list[Finding]:
     if across <= 1.2 * along:
         return []
     return [
-        Finding(
+        Finding.of(
             "grain-across",
-            Severity.WARNING,
             f"the main folds run across the grain: {across:.0f} mm of score across, {along:.0f} mm along it",
             "Turn the part by 90 degrees on the sheet, so that the long scores run with the grain.",
             measure=across,

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.folded import Corner, FoldReport, Panel, Verdict
 from cutprep.stages.fold.part import Part
 from cutprep.stages.fold.vertices import CANNOT
@@ -40,9 +40,8 @@ def unfoldable(part: Part, report: FoldReport, at: At) -> FoldReport | None:
 
 def _bent(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
     h = part.hinges[k]
-    return Finding(
+    return Finding.of(
         "locked",
-        Severity.ERROR,
         f"the score between panels {panels[h.a].name} and {panels[h.b].name} bends by {h.bow:.1f} mm, "
         "so neither can turn",
         "Draw it straight, or cut one leg of it.",
@@ -54,9 +53,8 @@ def _bent(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
 
 def _curved(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
     h = part.hinges[k]
-    return Finding(
+    return Finding.of(
         "curved-score",
-        Severity.NOTE,
         f"the curved score between panels {panels[h.a].name} and {panels[h.b].name} makes them bend; "
         "it is not folded here, and nothing is said about closing",
         "Fold one by hand before you cut the set.",
@@ -65,9 +63,8 @@ def _curved(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
 
 
 def _rigid(corner: Corner, at: At) -> Finding:
-    return Finding(
+    return Finding.of(
         "rigid-vertex",
-        Severity.ERROR,
         "three scores meet inside the card: no panel can turn there",
         "Cut one of the three lines, or add a fourth score.",
         (at(corner.xy),),
@@ -75,9 +72,8 @@ def _rigid(corner: Corner, at: At) -> Finding:
 
 
 def _many(count: int) -> Finding:
-    return Finding(
+    return Finding.of(
         "not-solved",
-        Severity.WARNING,
         f"the part has {count} panels; it is not folded beyond {MOST_PANELS}",
         "Fold it in portions.",
         measure=float(count),

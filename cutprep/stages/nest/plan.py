@@ -9,7 +9,7 @@ from math import gcd
 import shapely
 
 from cutprep.errors import CutprepError, PlanError
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
@@ -205,9 +205,8 @@ def _left_over_note(shop: Shop, lot: Lot) -> Findings:
     left, bottom, right, top = left_over(lot.pattern, shop.shapes, shop.rooms[lot.size])
     width, height = right - left, top - bottom
     return (
-        Finding(
+        Finding.of(
             code="left-over",
-            severity=Severity.NOTE,
             problem=f"a rectangle of {width:.0f} x {height:.0f} mm is left over, "
             f"its lower left at {left:.0f}, {bottom:.0f}",
             measure=width * height,

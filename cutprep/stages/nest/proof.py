@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.stages.nest.pattern import Pattern, placements
@@ -121,9 +121,8 @@ def _check_edges(sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_
     for i in np.flatnonzero(over.max(axis=1) > OVERLAP).tolist():
         side = ("left", "lower", "right", "upper")[int(over[i].argmax())]
         beyond = float(over[i].max())
-        yield Finding(
+        yield Finding.of(
             code="outside-margin",
-            severity=Severity.ERROR,
             problem=f"sheet {sheet.number}: copy {sheet.placements[i].copy} lies {beyond:.3f} mm "
             f"beyond the {side} margin of {sheet.margin:g} mm",
             fix="Move it inwards, or make the margin smaller.",
@@ -139,9 +138,8 @@ def _check_keep_out(
     for polygon in map(polygon_of, keep_out):
         area = shapely.area(shapely.intersection(taken, polygon))
         for i in np.flatnonzero(area > OVERLAP).tolist():
-            yield Finding(
+            yield Finding.of(
                 code="on-keep-out",
-                severity=Severity.ERROR,
                 problem=f"sheet {sheet.number}: copy {sheet.placements[i].copy} lies on the area to keep out "
                 f"of at ({', '.join(f'{side:g}' for side in polygon.bounds)})",
                 fix="Move it off, or make that area smaller.",
@@ -177,9 +175,8 @@ def _too_close(sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_]]
     distance = float(shapely.distance(taken[i], taken[j]))
     copies = f"copies {sheet.placements[i].copy} and {sheet.placements[j].copy}"
     overlaps = area > OVERLAP
-    return Finding(
+    return Finding.of(
         code="overlap" if overlaps else "gap-too-small",
-        severity=Severity.ERROR,
         problem=f"sheet {sheet.number}: {copies} overlap by {area:.3f} mm2"
         if overlaps
         else f"sheet {sheet.number}: {copies} are {distance:.3f} mm apart; the gap is {sheet.gap:g} mm",
@@ -199,9 +196,8 @@ def _check_turns(sheets: Sequence[Sheet], wants: Sequence[Want], grain: float | 
             if want is None or is_allowed(want, Pose(spot.turn, spot.mirror), grain):
                 continue
             way = f"turned by {spot.turn:g} degrees" + (" and mirrored" if spot.mirror else "")
-            yield Finding(
+            yield Finding.of(
                 code="turn-not-allowed",
-                severity=Severity.ERROR,
                 problem=f"sheet {sheet.number}: copy {spot.copy} is {way}; "
                 f"'{want.template.name}' allows {want.turns} turns"
                 + ("" if grain is None else f" with the grain along {grain:g} degrees"),
@@ -225,9 +221,8 @@ def _check_counts(sheets: Sequence[Sheet], wants: Sequence[Want]) -> Iterator[Fi
             placed.update(_counted(sheet.templates[spot.template], spot.part, asked))
     for key in dict.fromkeys([*asked, *placed]):
         if asked[key] != placed[key]:
-            yield Finding(
+            yield Finding.of(
                 code="copies-wrong",
-                severity=Severity.ERROR,
                 problem=f"{placed[key]} copies of '{names.get(key, 'another template')}' are placed; "
                 f"{asked[key]} are asked for",
                 fix="Add or take away copies.",

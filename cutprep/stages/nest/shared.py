@@ -20,7 +20,7 @@ import numpy as np
 from cutprep.geometry.overlap import Runs, find_runs
 from cutprep.geometry.placed import Placed, place
 from cutprep.geometry.segments import positions
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
@@ -77,9 +77,8 @@ def share_cuts(sheet: Sheet, tolerance: Tolerance | None = None) -> Sheet:
 
 
 def _note(edges: int, saved: float) -> Finding:
-    return Finding(
+    return Finding.of(
         code="shared-cuts",
-        severity=Severity.NOTE,
         problem=f"{edges} edges of neighbouring copies are cut once: {saved:.0f} mm less to cut",
         measure=saved,
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutprep.errors import PlanError
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.part import Template
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress
@@ -106,7 +106,7 @@ class Shop:
 
     def note(self, text: str, *, stopped: bool = False) -> None:
         """Tell how the result came about; once, and under its own code when the search was stopped."""
-        note = Finding("nest-stopped", Severity.NOTE, text) if stopped else method_note(text)
+        note = Finding.of("nest-stopped", text) if stopped else method_note(text)
         if note not in self.notes:
             self.notes.append(note)
 
@@ -126,7 +126,7 @@ class Shop:
 
 def method_note(text: str) -> Finding:
     """A note that tells how a layout came about."""
-    return Finding("nest-method", Severity.NOTE, text)
+    return Finding.of("nest-method", text)
 
 
 def open_shop(

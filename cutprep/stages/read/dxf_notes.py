@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutprep.errors import DrawingError, Place
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.lines import Index, Lines
 from cutprep.stages.read.dxf_blocks import Instances, Walk, find_clipped, find_odd_units
 from cutprep.stages.read.dxf_entities import Remarks
@@ -39,46 +39,39 @@ _SILENT = frozenset(_kinds("INSERT VERTEX SEQEND VIEWPORT BLOCK ENDBLK"))
 @dataclass(frozen=True, slots=True)
 class _Group:
     code: str
-    severity: Severity
     one: str
     many: str
     fix: str
 
 
-_TEXT = _Group(
-    "text-left-out", Severity.WARNING, "text", "texts", "To cut or draw a text, turn it into outlines first."
-)
+_TEXT = _Group("text-left-out", "text", "texts", "To cut or draw a text, turn it into outlines first.")
 _DIMENSION = _Group(
-    "dimension-left-out", Severity.NOTE, "dimension or leader", "dimensions and leaders",
+    "dimension-left-out", "dimension or leader", "dimensions and leaders",
     "To draw them, explode them into lines first.",
 )  # fmt: skip
 _FILL = _Group(
-    "fill-left-out", Severity.WARNING, "filled area", "filled areas",
+    "fill-left-out", "filled area", "filled areas",
     "If a filled area has no line round it, draw its outline.",
 )  # fmt: skip
 _PICTURE = _Group(
-    "image-left-out", Severity.WARNING, "picture or embedded file", "pictures and embedded files",
+    "image-left-out", "picture or embedded file", "pictures and embedded files",
     "Trace a picture into lines if it is to be cut.",
 )  # fmt: skip
-_POINT = _Group(
-    "point-left-out", Severity.NOTE, "point", "points", "Draw a small circle where a hole is meant."
-)
+_POINT = _Group("point-left-out", "point", "points", "Draw a small circle where a hole is meant.")
 _ENDLESS = _Group(
-    "endless-line-left-out", Severity.NOTE, "endless construction line", "endless construction lines",
+    "endless-line-left-out", "endless construction line", "endless construction lines",
     "Trim it to a line if it is to be cut.",
 )  # fmt: skip
 _SOLID = _Group(
-    "solid-left-out", Severity.WARNING, "solid, surface or region", "solids, surfaces and regions",
+    "solid-left-out", "solid, surface or region", "solids, surfaces and regions",
     "Explode it into lines.",
 )  # fmt: skip
 _PROXY = _Group(
-    "unknown-left-out", Severity.WARNING, "object of another program", "objects of other programs",
+    "unknown-left-out", "object of another program", "objects of other programs",
     "Explode it into lines in the program that drew it.",
 )  # fmt: skip
 
-_TABLE = _Group(
-    "table-left-out", Severity.NOTE, "table", "tables", "To draw a table, explode it into lines first."
-)
+_TABLE = _Group("table-left-out", "table", "tables", "To draw a table, explode it into lines first.")
 
 _LEFT_OUT: dict[str, _Group] = {
     **dict.fromkeys(_kinds("TEXT MTEXT ATTRIB ATTDEF RTEXT ARCALIGNEDTEXT SHAPE"), _TEXT),
@@ -177,9 +170,9 @@ class _Teller:
             for i in unique
         )
 
-    def finding(self, code: str, severity: Severity, problem: str, fix: str, found: list[int]) -> Finding:
-        return Finding(
-            code=code, severity=severity, problem=problem, fix=fix, places=self.places(found),
+    def finding(self, code: str, problem: str, fix: str | None, found: list[int]) -> Finding:
+        return Finding.of(
+            code=code, problem=problem, fix=fix, places=self.places(found),
             measure=float(len(found)), unit="",
         )  # fmt: skip
 
@@ -200,7 +193,6 @@ class _Teller:
         return [
             self.finding(
                 group.code,
-                group.severity,
                 f"{_count(len(found), group.one, group.many)} ({', '.join(sorted(kinds[group]))}) "
                 f"{'is' if len(found) == 1 else 'are'} left out",
                 group.fix,
@@ -217,7 +209,6 @@ class _Teller:
         notes = [
             self.finding(
                 "hidden-left-out",
-                Severity.NOTE,
                 f"{_count(len(found), 'line', 'lines')} on layer '{layer}' left out: "
                 + ("invisible" if why == "invisible" else f"the layer or block is {why}"),
                 "Show the layer in the program that drew it, if it is to be cut.",
@@ -230,7 +221,6 @@ class _Teller:
             notes.append(
                 self.finding(
                     "paper-space-left-out",
-                    Severity.NOTE,
                     f"{_count(len(paper), 'entity', 'entities')} on printed sheets (paper space) left out",
                     "Move to model space what is to be cut.",
                     paper,
@@ -253,7 +243,6 @@ class _Teller:
                 notes.append(
                     self.finding(
                         code,
-                        Severity.WARNING,
                         f"{_count(len(shown), 'insert', 'inserts')} left out ({', '.join(names[:5])}): each {why}",
                         "Bind or explode it in the program that drew it, and save again.",
                         shown,
@@ -271,7 +260,6 @@ class _Teller:
         return [
             self.finding(
                 "clip-ignored",
-                Severity.WARNING,
                 f"{sentence} read whole, beyond the clip boundary too",
                 "Explode the block and trim it, or take the clip off.",
                 shown,
@@ -285,9 +273,8 @@ class _Teller:
         if not used:
             return []
         return [
-            Finding(
+            Finding.of(
                 code="block-unit",
-                severity=Severity.NOTE,
                 problem=f"{_count(len(used), 'block names', 'blocks name')} another unit than the drawing "
                 f"({', '.join(names[b] for b in used[:5])}); the scale of each insert was taken as it stands",
                 fix="Measure one length of each such block.",
@@ -301,26 +288,26 @@ class _Teller:
         """Entities without length, with lacking data, wide ones, and those off the plane."""
         remarks = self.account.remarks
         rows = (
-            ("broken-left-out", Severity.WARNING, remarks.broken, "entity with lacking or contradicting data is left out",
+            ("broken-left-out", remarks.broken, "entity with lacking or contradicting data is left out",
              "entities with lacking or contradicting data are left out", "Draw it again."),
-            ("no-length-left-out", Severity.NOTE, remarks.empty, "entity without length is left out",
+            ("no-length-left-out", remarks.empty, "entity without length is left out",
              "entities without length are left out", ""),
-            ("wide-line", Severity.NOTE, remarks.wide, "polyline has a width; its centre line is read",
+            ("wide-line", remarks.wide, "polyline has a width; its centre line is read",
              "polylines have a width; their centre lines are read", ""),
-            ("thick-line", Severity.NOTE, remarks.thick, "entity has a thickness upwards; its base line is read",
+            ("thick-line", remarks.thick, "entity has a thickness upwards; its base line is read",
              "entities have a thickness upwards; their base lines are read", ""),
-            ("projected", Severity.WARNING, self.account.tilted, "line does not lie level; it is read as seen from above",
+            ("projected", self.account.tilted, "line does not lie level; it is read as seen from above",
              "lines do not lie level; they are read as seen from above", "Check their lengths, or draw them flat."),
-            ("raised", Severity.NOTE, self.account.raised, "line lies above or below the drawing's plane; it is read as seen from above",
+            ("raised", self.account.raised, "line lies above or below the drawing's plane; it is read as seen from above",
              "lines lie above or below the drawing's plane; they are read as seen from above", ""),
         )  # fmt: skip
         used = self.shown > 0
         owner = self.account.walk.owner
         notes = []
-        for code, severity, found, one, many, fix in rows:
+        for code, found, one, many, fix in rows:
             shown = [i for i in dict.fromkeys(found) if owner[i] < 0 or used[owner[i]]]
             if shown:
-                notes.append(self.finding(code, severity, _count(len(shown), one, many), fix, shown))
+                notes.append(self.finding(code, _count(len(shown), one, many), fix, shown))
         return notes
 
 
@@ -330,9 +317,8 @@ def _count(number: int, one: str, many: str) -> str:
 
 def _tell_repairs(structure: Structure, file: str) -> list[Finding]:
     return [
-        Finding(
+        Finding.of(
             code="repaired",
-            severity=Severity.WARNING,
             problem=sentence,
             fix="Save the drawing again in the program that drew it.",
             places=(place.within(Place(file=file)),),
@@ -347,9 +333,8 @@ def _tell_size(lines: Lines, file: str, tolerance: Tolerance) -> list[Finding]:
     if size <= tolerance.reach:
         return []
     return [
-        Finding(
+        Finding.of(
             code="huge-drawing",
-            severity=Severity.WARNING,
             problem=f"the drawing is {size / 1000:,.0f} m wide or high; no mat is longer than "
             f"{tolerance.reach / 1000:.0f} m",
             fix="Check the unit that the file states.",

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.stages.read.dxf_structure import Structure
 from cutprep.units import MM_PER, unit_name
 
@@ -84,9 +84,8 @@ def settle_units(structure: Structure, units: str | None, file: str) -> Scale:
     else:
         name, mm = "millimetres", 1.0
         reason = f"it was read as {name}, which is an assumption"
-    finding = Finding(
+    finding = Finding.of(
         code="unit-assumed",
-        severity=Severity.WARNING,
         problem=f"{why}; {reason}",
         fix=_STATE_IT,
         places=(Place(file=file),),
@@ -99,9 +98,8 @@ def _stated(stated: tuple[str, float], number: int, asked: str | None, file: str
     note = f"the drawing is in {name} ($INSUNITS = {number}; 1 unit = {mm:g} mm)"
     if asked is None or MM_PER[asked] == mm:
         return Scale(mm, note)
-    finding = Finding(
+    finding = Finding.of(
         code="unit-not-used",
-        severity=Severity.WARNING,
         problem=f"{note}; the unit given, {_WORD.get(asked, asked)}, is for drawings that name none",
         fix="If the file is wrong about its unit, set it right in the program that drew it.",
         places=(Place(file=file),),

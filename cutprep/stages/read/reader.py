@@ -12,7 +12,7 @@ from pathlib import Path
 
 from cutprep.errors import CutprepError, DrawingError, Place, at
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.sniff import Kind, inflate, kind_of
 from cutprep.tolerance import Tolerance
@@ -123,9 +123,8 @@ def _note_on_name(path: Path, kind: Kind) -> tuple[Finding, ...]:
         return ()
     named = f"named '{path.suffix}'" if path.suffix else "without an ending"
     return (
-        Finding(
+        Finding.of(
             code="wrong-extension",
-            severity=Severity.NOTE,
             problem=f"the file is {named} but holds {kind.value}; it was read as {kind.value}",
             places=(Place(file=path.name),),
         ),

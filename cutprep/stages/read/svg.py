@@ -70,7 +70,6 @@ def read_svg(
                 "xml-repaired",
                 f"an undeclared prefix was overlooked ({repaired})",
                 place=Place(),
-                severity=Severity.NOTE,
             )
         document = Document(root, notes)
         page = document.page(units)
@@ -118,7 +117,7 @@ def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
             fix="If it comes out at the wrong size, say its unit: --units mm, or --units pt when it was "
             "drawn at 72 units to the inch.",
             place=Place(),
-            severity=Severity.NOTE if page.assumed == "px" else Severity.WARNING,
+            severity=Severity.NOTE if page.assumed == "px" else None,
         )
     if page.stretched:
         notes.say(

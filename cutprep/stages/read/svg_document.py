@@ -138,13 +138,11 @@ class Document:
         servers = {ident for ident, node in self.ids.items() if self._paints(node)}
         sheets = Sheets(root, self.tags("style"))
         for code, problem, line in sheets.remarks:
-            severity = Severity.NOTE if code == "media-left-out" else Severity.WARNING
             notes.say(
                 code,
                 problem,
                 fix="Save the drawing with the styles in the elements themselves.",
                 place=Place(line=line),
-                severity=severity,
             )
         self.cascade = Cascade(sheets, servers)
         self._ignored: set[Declared] = set()
@@ -226,6 +224,7 @@ class Document:
             self.notes.say(
                 "style-ignored",
                 f"a value in error was ignored ({told})",
+                fix="Give it a value that can be read, if it matters.",
                 place=self.place(node, ""),
                 severity=Severity.NOTE,
             )

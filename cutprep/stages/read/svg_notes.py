@@ -10,82 +10,25 @@ _MOST_PLACES = 50
 #: Different findings of one kind, such as a fault in each of many paths.
 _MOST_ALIKE = 100
 
-#: Code: (severity, sentence for one or many, what to do). `{n}` is the count, `{s}` the plural's s, `{is_are}`
-#: the verb.
-_TEXTS: dict[str, tuple[Severity, str, str]] = {
-    "text-left-out": (
-        Severity.WARNING,
-        "{n} text{s} {was_were} left out: letters are no lines",
-        "Turn text into outlines if it is to be worked.",
-    ),
-    "image-left-out": (
-        Severity.WARNING,
-        "{n} embedded picture{s} {was_were} left out: a picture has no lines",
-        "Trace the picture into lines if it is to be worked.",
-    ),
-    "foreign-left-out": (Severity.NOTE, "{n} block{s} of foreign content {was_were} left out", ""),
-    "hidden-left-out": (
-        Severity.NOTE,
-        "{n} hidden line{s} {was_were} left out",
-        "Show the layer or element before saving if it is to be worked.",
-    ),
-    "unpainted-left-out": (
-        Severity.NOTE,
-        "{n} shape{s} without stroke and fill {was_were} left out: nothing of them shows",
-        "Give them a stroke if they are to be worked.",
-    ),
-    "point-left-out": (Severity.NOTE, "{n} line{s} of no length {was_were} left out", ""),
-    "far-left-out": (
-        Severity.WARNING,
-        "{n} shape{s} {was_were} left out: a coordinate lies beyond every mat",
-        "Delete the stray shape, or check the scale of the drawing.",
-    ),
-    "flat-left-out": (
-        Severity.WARNING,
-        "{n} element{s} {was_were} left out: the transform lays {it_them} flat",
-        "Check the transform.",
-    ),
-    "marker-left-out": (Severity.NOTE, "markers on {n} line{s} {was_were} left out", ""),
-    "clip-applied": (
-        Severity.NOTE,
-        "{n} line{s} {was_were} cut back to what its clip shows",
-        "Release the clip before saving if the whole line is wanted.",
-    ),
-    "clip-left-out": (
-        Severity.NOTE,
-        "{n} line{s} {was_were} left out: the clip shows nothing of {it_them}",
-        "Release the clip before saving if the line is wanted.",
-    ),
-    "clip-ignored": (
-        Severity.WARNING,
-        "the clip of {n} element{s} could not be applied; {it_they} {is_are} read whole",
-        "Check that nothing is cut that should not show.",
-    ),
-    "mask-ignored": (
-        Severity.WARNING,
-        "the mask of {n} element{s} was not applied; {it_they} {is_are} read whole",
-        "Release the mask, and delete what should not be worked.",
-    ),
-    "use-left-out": (
-        Severity.WARNING,
-        "{n} reference{s} (use) {was_were} left out: {it_they} {lead_leads} nowhere",
-        "Replace the clone by a copy.",
-    ),
-    "use-cycle": (
-        Severity.WARNING,
-        "{n} reference{s} (use) {was_were} left out: {it_they} {contain_contains} {itself_themselves}",
-        "Replace the clone by a copy.",
-    ),
-    "outside-left-out": (
-        Severity.WARNING,
-        "{n} reference{s} to another file {was_were} left out; other files are never opened",
-        "Put the content into this file.",
-    ),
-    "empty-viewport": (
-        Severity.WARNING,
-        "{n} element{s} {was_were} left out: the size or viewBox is empty",
-        "Give it a width and a height.",
-    ),
+#: Code: sentence for one or many. `{n}` is the count, `{s}` the plural's s, `{is_are}` the verb.
+_TEXTS: dict[str, str] = {
+    "text-left-out": "{n} text{s} {was_were} left out: letters are no lines",
+    "image-left-out": "{n} embedded picture{s} {was_were} left out: a picture has no lines",
+    "foreign-left-out": "{n} block{s} of foreign content {was_were} left out",
+    "hidden-left-out": "{n} hidden line{s} {was_were} left out",
+    "unpainted-left-out": "{n} shape{s} without stroke and fill {was_were} left out: nothing of them shows",
+    "point-left-out": "{n} line{s} of no length {was_were} left out",
+    "far-left-out": "{n} shape{s} {was_were} left out: a coordinate lies beyond every mat",
+    "flat-left-out": "{n} element{s} {was_were} left out: the transform lays {it_them} flat",
+    "marker-left-out": "markers on {n} line{s} {was_were} left out",
+    "clip-applied": "{n} line{s} {was_were} cut back to what its clip shows",
+    "clip-left-out": "{n} line{s} {was_were} left out: the clip shows nothing of {it_them}",
+    "clip-ignored": "the clip of {n} element{s} could not be applied; {it_they} {is_are} read whole",
+    "mask-ignored": "the mask of {n} element{s} was not applied; {it_they} {is_are} read whole",
+    "use-left-out": "{n} reference{s} (use) {was_were} left out: {it_they} {lead_leads} nowhere",
+    "use-cycle": "{n} reference{s} (use) {was_were} left out: {it_they} {contain_contains} {itself_themselves}",
+    "outside-left-out": "{n} reference{s} to another file {was_were} left out; other files are never opened",
+    "empty-viewport": "{n} element{s} {was_were} left out: the size or viewBox is empty",
 }
 
 
@@ -112,16 +55,22 @@ class Notes:
         self._counted[code] = (number + by, places)
 
     def say(
-        self, code: str, problem: str, *, fix: str = "", place: Place, severity: Severity = Severity.WARNING
+        self,
+        code: str,
+        problem: str,
+        *,
+        fix: str | None = None,
+        place: Place,
+        severity: Severity | None = None,
     ) -> None:
-        """Make one remark of its own."""
+        """Make one remark of its own; the catalogue's advice and usual severity unless given."""
         seen = self._alike[code] = self._alike.get(code, 0) + 1
         if seen > _MOST_ALIKE:
             return
         if seen == _MOST_ALIKE:
             problem = f"{problem}; further ones like this are not listed"
         places = (place.within(Place(file=self.file)),)
-        self._single.append(Finding(code=code, severity=severity, problem=problem, fix=fix, places=places))
+        self._single.append(Finding.of(code=code, problem=problem, fix=fix, places=places, severity=severity))
 
     def has(self, code: str) -> bool:
         """Whether a kind was counted."""
@@ -133,7 +82,6 @@ class Notes:
 
 
 def _finding(code: str, number: int, places: list[Place]) -> Finding:
-    severity, text, fix = _TEXTS[code]
     many = number != 1
     words = {
         "n": number,
@@ -146,11 +94,9 @@ def _finding(code: str, number: int, places: list[Place]) -> Finding:
         "contain_contains": "contain" if many else "contains",
         "itself_themselves": "themselves" if many else "itself",
     }
-    return Finding(
+    return Finding.of(
         code=code,
-        severity=severity,
-        problem=text.format(**words),
-        fix=fix,
+        problem=_TEXTS[code].format(**words),
         places=tuple(places),
         measure=float(number),
         unit="",

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.lines import Flags, Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
@@ -133,9 +133,8 @@ def _say(xy: Points) -> str:
 
 
 def _missing(stroke: Stroke, number: int) -> Finding:
-    return Finding(
+    return Finding.of(
         "stroke-missing",
-        Severity.ERROR,
         f"stroke {number + 1} of the plan (tool {stroke.tool}, from {_say(stroke.points[0])} to"
         f" {_say(stroke.points[-1])}) is not in the file",
         places=(_place(stroke.points[0]),),
@@ -143,9 +142,8 @@ def _missing(stroke: Stroke, number: int) -> Finding:
 
 
 def _extra(stroke: Stroke, number: int) -> Finding:
-    return Finding(
+    return Finding.of(
         "stroke-extra",
-        Severity.ERROR,
         f"stroke {number + 1} of the file (tool {stroke.tool}, from {_say(stroke.points[0])} to"
         f" {_say(stroke.points[-1])}) is not in the plan",
         places=(_place(stroke.points[0]),),
@@ -153,9 +151,8 @@ def _extra(stroke: Stroke, number: int) -> Finding:
 
 
 def _other_tool(wanted: Stroke, got: Stroke, number: int) -> Finding:
-    return Finding(
+    return Finding.of(
         "tool-differs",
-        Severity.ERROR,
         f"stroke {number + 1} is planned for tool {wanted.tool}, and the file works it with tool {got.tool}",
         places=(_place(wanted.points[0]), _place(got.points[0])),
         measure=float(got.tool),
@@ -170,9 +167,8 @@ def _differs(wanted: Stroke, apart: Apart, number: int, within: float) -> Findin
         problem = f"{where}: {apart.distance:.3f} mm apart, {within:.3f} mm allowed"
     else:
         problem = f"{where}, where it turns back or leaves a turn out"
-    return Finding(
+    return Finding.of(
         "stroke-differs",
-        Severity.ERROR,
         f"stroke {number + 1} (tool {wanted.tool}) {problem}",
         places=(_place(apart.wanted), _place(apart.got)),
         measure=apart.distance,
@@ -190,9 +186,8 @@ def _outside(read: Moves, within: float, machine: Machine) -> Findings:
     if beyond[worst] <= within:
         return ()
     return (
-        Finding(
+        Finding.of(
             "outside-area",
-            Severity.ERROR,
             f"the file goes to {_say(read.xy[worst])}, {beyond[worst]:.3f} mm outside the {machine.width:g} x"
             f" {machine.height:g} mm area of '{machine.name}'",
             places=(_place(read.xy[worst]),),
@@ -206,9 +201,8 @@ def _ending(read: Moves) -> Findings:
     if not len(read) or not read.down[-1]:
         return ()
     return (
-        Finding(
+        Finding.of(
             "tool-left-down",
-            Severity.ERROR,
             f"the file ends at {_say(read.xy[-1])} with the tool down",
             places=(_place(read.xy[-1]),),
         ),
@@ -226,9 +220,8 @@ def _speeds(planned: Moves, read: Moves, differs: bool) -> Findings:
         limit = max(float(asked.max()) if len(asked) else 0.0, _SLOWEST) * _FASTER
         if len(asked) and asked.max() > 0 and fastest > limit:
             found.append(
-                Finding(
+                Finding.of(
                     "faster-than-planned",
-                    Severity.WARNING,
                     f"the file moves tool {tool} at {fastest:.1f} mm/s; {asked.max():.1f} mm/s is planned",
                     measure=fastest,
                     limit=limit,

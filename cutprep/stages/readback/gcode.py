@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 
+from cutprep.model.catalogue import entry_of
 from cutprep.model.finding import Findings, Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
@@ -30,8 +31,6 @@ _CHANGES_MEANING = {100, 180, 190, 410, 420, 430, 550, 560, 570, 580, 590, 591, 
 _CYCLES = {382, 810, 820, 830, 840, 850, 860, 870, 880, 890}
 _UNFOLLOWED = "G%s changes what the following words mean, and is not followed here"
 _ASKED = re.compile(r"\s*MSG\s*,\s*tool\s+(\d{1,2})\b", re.IGNORECASE)
-#: Grammar faults that machines take differently, or not seriously.
-_LENIENT = {"semicolon-comment": Severity.NOTE, "long-line-firmware": Severity.WARNING}
 
 
 class GcodeReader:
@@ -73,18 +72,17 @@ class GcodeReader:
             if self.ended:
                 break
         if empty:
-            self.track.error("empty-file", "the file holds no line")
+            self.track.note("empty-file", "the file holds no line")
         elif not self.ended and not framed:
-            self.track.error("no-program-end", "the program has no M2 or M30", "End it with M2.")
+            self.track.note("no-program-end", "the program has no M2 or M30", "End it with M2.")
         if self.track.down:
-            self.track.error("tool-left-down", "the file ends with the tool down", "Lift it before the end.")
+            self.track.note("tool-left-down", "the file ends with the tool down", "Lift it before the end.")
 
     def _obey(self, block: Block) -> None:
         serious = False
         for code, problem in block.faults:
-            severity = _LENIENT.get(code, Severity.ERROR)
-            self.track.note(code, severity, problem)
-            serious |= severity is Severity.ERROR
+            self.track.note(code, problem)
+            serious |= Severity.ERROR in entry_of(code).severities
         if serious:
             return  # the interpreter stops at such a line (3.3.5)
         for remark in block.remarks:
@@ -110,12 +108,12 @@ class GcodeReader:
     def _frame(self, block: Block) -> None:
         """Feed mode and feed (Table 8, 2 to 3); units come later, but F is read in the line's own."""
         if 930 in block.g:
-            self.track.error("not-followed", "inverse time feed (G93) is not followed here")
+            self.track.note("not-followed", "inverse time feed (G93) is not followed here")
         if 200 in block.g or 210 in block.g:
             self.scale = MM_PER["in"] if 200 in block.g else 1.0
         if "F" in block.words:
             if block.words["F"] < 0:
-                self.track.error("negative-feed", "F is negative")
+                self.track.note("negative-feed", "F is negative")
             self.feed = max(block.words["F"], 0.0) * self.scale / 60
 
     def _tools(self, block: Block) -> None:
@@ -123,12 +121,12 @@ class GcodeReader:
         if "T" in block.words:
             number = block.words["T"]
             if number < 0 or number != int(number) or number > 99:
-                self.track.error("tool-number", f"T{number:g} is no tool from 0 to 99")
+                self.track.note("tool-number", f"T{number:g} is no tool from 0 to 99")
             else:
                 self.selected = int(number)
         if 6 in block.m:
             if self.track.down:
-                self.track.error("tool-down-at-change", "the tool is down while it is changed")
+                self.track.note("tool-down-at-change", "the tool is down while it is changed")
             self.asked = 0
             self.track.take(self.selected)
 
@@ -137,7 +135,7 @@ class GcodeReader:
             if code in (900, 910):
                 self.absolute = code == 900
             elif code in _CHANGES_MEANING:
-                self.track.error("not-followed", _UNFOLLOWED % f"{code / 10:g}")
+                self.track.note("not-followed", _UNFOLLOWED % f"{code / 10:g}")
 
     def _wait(self, block: Block) -> None:
         """G4: seconds (3.5.4), or milliseconds where the profile says so."""
@@ -145,7 +143,7 @@ class GcodeReader:
             return
         seconds = block.words.get("P", math.nan)
         if not seconds >= 0:
-            self.track.error("dwell", "G4 needs P and a time that is not negative")
+            self.track.note("dwell", "G4 needs P and a time that is not negative")
             return
         thousandths = self.machine is not None and self.machine.gcode.dwell_unit == "ms"
         self.track.dwell += seconds / 1000 if thousandths else seconds
@@ -153,7 +151,7 @@ class GcodeReader:
     def _stop(self, block: Block) -> None:
         if 0 in block.m and self.asked:
             if self.track.down:
-                self.track.error("tool-down-at-change", "the tool is down while the maker changes it")
+                self.track.note("tool-down-at-change", "the tool is down while the maker changes it")
             self.track.take(self.asked)
             self.asked = 0
         self.ended = 2 in block.m or 30 in block.m
@@ -164,7 +162,7 @@ class GcodeReader:
         given = [code for code in block.g if code in _MOTION]
         if any(code in _CYCLES for code in block.g):
             self.motion = None
-            self.track.error("not-followed", "probing and drilling cycles are not followed here")
+            self.track.note("not-followed", "probing and drilling cycles are not followed here")
             return
         if 800 in block.g:
             self.motion = None
@@ -178,18 +176,18 @@ class GcodeReader:
         elif axes or (given and given[0] in (20, 30)):
             self._motion(axes, block)
         elif given:
-            self.track.error("no-axis-word", f"G{given[0] // 10} has no axis word (3.5.1)")
+            self.track.note("no-axis-word", f"G{given[0] // 10} has no axis word (3.5.1)")
 
     def _motion(self, axes: dict[str, float], block: Block) -> None:
         if self.motion is None:
-            self.track.error("no-motion-mode", "axis words stand on a line without any motion mode")
+            self.track.note("no-motion-mode", "axis words stand on a line without any motion mode")
             return
         if self.motion and not self.feed > 0:
-            self.track.error("no-feed", f"G{self.motion // 10} without any feed (F)")
+            self.track.note("no-feed", f"G{self.motion // 10} without any feed (F)")
             return
         end = self._end(axes)
         if max(abs(end[0]), abs(end[1])) > _REACH:
-            self.track.error("out-of-range", f"{end[0]:g}, {end[1]:g} mm is beyond any machine")
+            self.track.note("out-of-range", f"{end[0]:g}, {end[1]:g} mm is beyond any machine")
             return
         z = self.z if "Z" not in axes else self._height(axes["Z"])
         if self.motion in (20, 30):
@@ -239,10 +237,10 @@ class GcodeReader:
         words, start = block.words, self.track.at
         clockwise = self.motion == 20
         if not ("X" in axes or "Y" in axes):
-            self.track.error("arc", "an arc needs X or Y (3.5.3)")
+            self.track.note("arc", "an arc needs X or Y (3.5.3)")
             return
         if "R" in words and ("I" in words or "J" in words):
-            self.track.error("arc", "an arc has both a radius and a centre")
+            self.track.note("arc", "an arc has both a radius and a centre")
             return
         if "R" in words:
             found = self._by_radius(start, end, words["R"] * self.scale, clockwise)
@@ -250,7 +248,7 @@ class GcodeReader:
             offset = (words.get("I", 0.0) * self.scale, words.get("J", 0.0) * self.scale)
             found = self._by_centre(start, end, (start[0] + offset[0], start[1] + offset[1]), clockwise)
         else:
-            self.track.error("arc", "an arc has neither a radius nor a centre")
+            self.track.note("arc", "an arc has neither a radius nor a centre")
             return
         if found is None:
             return
@@ -273,16 +271,16 @@ class GcodeReader:
         radius, other = math.dist(centre, start), math.dist(centre, end)
         limit = _RADII_MM if self.scale == 1 else _RADII_INCH * self.scale
         if abs(radius - other) > limit:
-            self.track.error(
+            self.track.note(
                 "arc-radii", f"the arc's radius is {radius:.4f} mm at its start and {other:.4f} mm at its end;"
                 f" they may differ by {limit:.4f} mm",
             )  # fmt: skip
             return None
         if radius > _REACH:
-            self.track.error("arc", f"the arc's radius of {radius:g} mm is beyond any machine")
+            self.track.note("arc", f"the arc's radius of {radius:g} mm is beyond any machine")
             return None
         if radius == 0:
-            self.track.error("arc", "the arc has no radius")
+            self.track.note("arc", "the arc has no radius")
             return None
         first = math.atan2(start[1] - centre[1], start[0] - centre[0])
         last = math.atan2(end[1] - centre[1], end[0] - centre[0])
@@ -297,13 +295,13 @@ class GcodeReader:
         """Radius format (3.5.3.1): the short way for a positive radius, the long for a negative."""
         chord = math.dist(start, end)
         if chord == 0:
-            self.track.error("arc", "an arc in radius format ends where it starts")
+            self.track.note("arc", "an arc in radius format ends where it starts")
             return None
         if abs(radius) > _REACH:
-            self.track.error("arc", f"the arc's radius of {radius:g} mm is beyond any machine")
+            self.track.note("arc", f"the arc's radius of {radius:g} mm is beyond any machine")
             return None
         if abs(radius) < chord / 2 - _RADII_MM:
-            self.track.error("arc", f"the radius {abs(radius):g} mm does not span {chord:g} mm")
+            self.track.note("arc", f"the radius {abs(radius):g} mm does not span {chord:g} mm")
             return None
         height = math.sqrt(max(radius * radius - chord * chord / 4, 0.0))
         side = -1.0 if clockwise == (radius > 0) else 1.0

@@ -65,14 +65,14 @@ class HpglReader:
             self.track.line = last.line
             self._obey(last)
         if last is None:
-            self.track.error("empty-file", "the file holds no instruction")
+            self.track.note("empty-file", "the file holds no instruction")
         elif not last.ended:
-            self.track.warn(
+            self.track.note(
                 "missing-terminator", f"the last instruction {last.name} has no semicolon; some machines wait"
                 " for it", "End every instruction with a semicolon.",
             )  # fmt: skip
         if self.track.down and self.track.tool:
-            self.track.error("tool-left-down", "the file ends with the tool down", "End it with PU and SP0.")
+            self.track.note("tool-left-down", "the file ends with the tool down", "End it with PU and SP0.")
 
     def _obey(self, instruction: Instruction) -> None:
         name = instruction.name
@@ -81,21 +81,21 @@ class HpglReader:
             if numbers is not None:
                 _OBEY[name](self, numbers)
         elif name in _DRAWING:
-            self.track.error("instruction-not-followed", f"{name} draws, and is not followed here")
+            self.track.note("instruction-not-followed", f"{name} draws, and is not followed here")
         elif not name:
-            self.track.error("not-hpgl", f"'{_show(instruction.text)}' is no HP-GL")
+            self.track.note("not-hpgl", f"'{_show(instruction.text)}' is no HP-GL")
         elif name not in _STILL:
-            self.track.warn("unknown-instruction", f"the instruction {name} is not known; it is passed over")
+            self.track.note("unknown-instruction", f"the instruction {name} is not known; it is passed over")
 
     def _numbers(self, instruction: Instruction) -> tuple[float, ...] | None:
         """Parameters as numbers; None when the device would refuse them."""
         if any("e" in text or "E" in text for text in instruction.numbers):
             held = ", ".join(instruction.numbers)[:40]
-            self.track.error("exponent", f"{instruction.name} holds {held}; HP-GL has no exponents")
+            self.track.note("exponent", f"{instruction.name} holds {held}; HP-GL has no exponents")
             return None
         numbers = tuple(map(float, instruction.numbers))
         if numbers and not -_LARGEST < min(numbers) <= max(numbers) < _LARGEST:
-            self.track.error("out-of-range", f"{instruction.name} holds a number beyond 2^30")
+            self.track.note("out-of-range", f"{instruction.name} holds a number beyond 2^30")
             return None
         return numbers
 
@@ -122,18 +122,18 @@ class HpglReader:
         """SP: take a tool; 0 puts it away (7470A p. 3-3)."""
         number = int(numbers[0]) if numbers else 0
         if number < 0 or number > 99:
-            self.track.error("tool-number", f"SP asks for tool {number}; 0 to 99 are known")
+            self.track.note("tool-number", f"SP asks for tool {number}; 0 to 99 are known")
             return
         if number == 0:
             self.track.down = False  # put away
         elif self.track.down:
-            self.track.error("tool-down-at-change", f"tool {number} is taken while another is down")
+            self.track.note("tool-down-at-change", f"tool {number} is taken while another is down")
         self.track.take(number)
 
     def set_speed(self, numbers: tuple[float, ...]) -> None:
         """VS: cm/s, for one tool or for all (7470A p. 3-3)."""
         if numbers and not 0 <= numbers[0] < 128:
-            self.track.error("speed-range", f"VS{numbers[0]:g} lies outside 0 to 127 cm/s")
+            self.track.note("speed-range", f"VS{numbers[0]:g} lies outside 0 to 127 cm/s")
         elif numbers:
             self._for_tools(self.speeds, numbers[0] * 10, numbers)
         else:
@@ -159,27 +159,25 @@ class HpglReader:
         try:
             self._reframe(self.frame.with_points(numbers))
         except ValueError as fault:
-            self.track.error("wrong-count", f"IP: {fault}")
+            self.track.note("wrong-count", f"IP: {fault}")
 
     def set_scale(self, numbers: tuple[float, ...]) -> None:
         """SC: user units over P1 and P2 (7470A p. 2-7)."""
         if numbers and self.frame.corners is None and self.frame.size is None:
-            self.track.error(
-                "unknown-area", "SC maps onto P1 and P2, and neither IP nor a machine gives them"
-            )
+            self.track.note("unknown-area", "SC maps onto P1 and P2, and neither IP nor a machine gives them")
             return
         try:
             self._reframe(self.frame.with_scale(numbers))
         except ValueError as fault:
-            self.track.error("wrong-count", f"SC: {fault}")
+            self.track.note("wrong-count", f"SC: {fault}")
 
     def rotate(self, numbers: tuple[float, ...]) -> None:
         """RO: quarter turns of the axes (PCL 5 TRM II p. 19-34)."""
         degrees = numbers[0] if numbers else 0.0
         if degrees % 90:
-            self.track.error("wrong-angle", f"RO turns by quarters, not by {degrees:g}")
+            self.track.note("wrong-angle", f"RO turns by quarters, not by {degrees:g}")
         elif degrees and self.frame.size is None:
-            self.track.error(
+            self.track.note(
                 "unknown-area", "RO shifts by the area's size, which only a machine profile gives"
             )
         else:
@@ -190,7 +188,7 @@ class HpglReader:
         if not numbers:
             self.window = None
         elif len(numbers) != 4:
-            self.track.error("wrong-count", "IW takes four numbers")
+            self.track.note("wrong-count", "IW takes four numbers")
         else:
             (ax, ay), (bx, by) = _moved(self._mm, *numbers[:2]), _moved(self._mm, *numbers[2:])
             self.window = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
@@ -225,7 +223,7 @@ class HpglReader:
     def _go(self, numbers: tuple[float, ...]) -> None:
         """Through pairs of coordinates; an odd one is refused after the whole pairs (7470A p. 3-8)."""
         if len(numbers) % 2:
-            self.track.error("odd-coordinates", f"{len(numbers)} coordinates: the last one has no partner")
+            self.track.note("odd-coordinates", f"{len(numbers)} coordinates: the last one has no partner")
         x, y = self.spot
         unscaled = self.frame.user is None
         if unscaled and not all(map(float.is_integer, numbers)):
@@ -249,7 +247,7 @@ class HpglReader:
         """Move; False when the place is out of range, which discards the rest (7470A p. 2-3)."""
         units = (x, y) if self.frame.user is None else _moved(self._units, x, y)
         if not all(_LEAST <= v <= _MOST for v in (x, y, *units)):
-            self.track.error("out-of-range", f"{x:g}, {y:g} lies outside {_LEAST} to {_MOST}")
+            self.track.note("out-of-range", f"{x:g}, {y:g} lies outside {_LEAST} to {_MOST}")
             return False
         self.spot = (x, y)
         self._step(_moved(self._mm, x, y), curved)
@@ -280,7 +278,7 @@ class HpglReader:
     def _once(self, code: str, problem: str) -> None:
         if code not in self._told:
             self._told.add(code)
-            self.track.warn(code, problem)
+            self.track.note(code, problem)
 
     # --- curves ----------------------------------------------------------------------------------
 
@@ -295,10 +293,10 @@ class HpglReader:
     def _arc(self, numbers: tuple[float, ...], origin: tuple[float, float]) -> None:
         """AA and AR: centre, sweep, chord angle (7470A pp. 3-17 to 3-19)."""
         if len(numbers) not in (3, 4):
-            self.track.error("wrong-count", "an arc takes a centre, a sweep and perhaps a chord angle")
+            self.track.note("wrong-count", "an arc takes a centre, a sweep and perhaps a chord angle")
             return
         if abs(numbers[2]) > _WIDEST:
-            self.track.error("out-of-range", f"a sweep of {numbers[2]:g} degrees is no arc")
+            self.track.note("out-of-range", f"a sweep of {numbers[2]:g} degrees is no arc")
             return
         centre = (origin[0] + numbers[0], origin[1] + numbers[1])
         self._curve(centre, numbers[2], numbers[3] if len(numbers) == 4 else _CHORD)
@@ -306,7 +304,7 @@ class HpglReader:
     def circle(self, numbers: tuple[float, ...]) -> None:
         """CI: lowers by itself, comes back to the centre, as it was (7470A p. 3-12)."""
         if len(numbers) not in (1, 2):
-            self.track.error("wrong-count", "CI takes a radius and perhaps a chord angle")
+            self.track.note("wrong-count", "CI takes a radius and perhaps a chord angle")
             return
         centre, was = self.spot, self.track.down
         self.track.down = False
@@ -335,7 +333,7 @@ class HpglReader:
     def _edge(self, numbers: tuple[float, ...], origin: tuple[float, float]) -> None:
         """EA and ER: the rectangle up to the opposite corner (PCL 5 TRM II p. 21-3)."""
         if len(numbers) != 2:
-            self.track.error("wrong-count", "a rectangle takes the opposite corner")
+            self.track.note("wrong-count", "a rectangle takes the opposite corner")
             return
         (x, y), was = self.spot, self.track.down
         a, b = origin[0] + numbers[0], origin[1] + numbers[1]

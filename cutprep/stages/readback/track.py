@@ -9,7 +9,7 @@ import numpy as np
 
 from cutprep.errors import Place
 from cutprep.geometry.affine import apply, invert
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 
@@ -86,27 +86,19 @@ class Track:
             self._first_tool = True
         self.tool = tool
 
-    def note(self, code: str, severity: Severity, problem: str, fix: str = "") -> None:
-        """Keep a finding at the line that is being read."""
+    def note(self, code: str, problem: str, fix: str | None = None) -> None:
+        """Keep a finding at the line that is being read; the catalogue knows how bad it is, and what to do."""
         self._count[code] += 1
         if self._count[code] <= _MOST_OF_A_KIND:
             place = Place(line=self.line) if self.line else Place(xy=self.at)
-            self._findings.append(Finding(code, severity, problem, fix, (place,)))
-
-    def error(self, code: str, problem: str, fix: str = "") -> None:
-        """Keep a finding that makes the file unfit."""
-        self.note(code, Severity.ERROR, problem, fix)
-
-    def warn(self, code: str, problem: str, fix: str = "") -> None:
-        """Keep a finding that machines may take differently."""
-        self.note(code, Severity.WARNING, problem, fix)
+            self._findings.append(Finding.of(code, problem, fix, (place,)))
 
     @property
     def findings(self) -> Findings:
         """What was noticed, with a last word on what was left out."""
         more = {code: n - _MOST_OF_A_KIND for code, n in self._count.items() if n > _MOST_OF_A_KIND}
         rest = [
-            Finding("more-of-the-same", Severity.NOTE, f"{n} more findings '{code}' are not listed")
+            Finding.of("more-of-the-same", f"{n} more findings '{code}' are not listed")
             for code, n in more.items()
         ]
         return (*self._findings, *rest)

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from cutprep.model.catalogue import CATALOGUE
 from cutprep.model.finding import Severity
 from cutprep.stages.readback.track import Track, home_of
 from tests.plans import MACHINE
@@ -110,26 +111,27 @@ def test_no_moves() -> None:
 def test_findings_keep_their_line_or_place() -> None:
     """A line when one is being read, else where the tool is; twenty of a kind, the rest counted."""
     track = Track((1.0, 2.0))
-    track.error("a", "at the start", "mend it")
+    track.note("tool-left-down", "at the start", "mend it")
     track.line = 7
-    track.warn("b", "at a line")
-    track.note("c", Severity.NOTE, "by the way")
+    track.note("no-tool", "at a line")
+    track.note("semicolon-comment", "by the way")
     a, b, c = track.findings
     assert (a.code, a.severity, a.problem, a.fix, a.places[0].xy) == (
-        "a",
+        "tool-left-down",
         Severity.ERROR,
         "at the start",
         "mend it",
         (1, 2),
     )
-    assert (b.severity, b.problem, b.fix, b.places[0].line) == (Severity.WARNING, "at a line", "", 7)
+    assert (b.severity, b.problem, b.places[0].line) == (Severity.WARNING, "at a line", 7)
+    assert b.fix == CATALOGUE["no-tool"].advice
     assert (c.severity, c.places[0].xy) == (Severity.NOTE, None)
     for _ in range(22):
-        track.warn("b", "again")
-    assert [f.code for f in track.findings].count("b") == 20
+        track.note("no-tool", "again")
+    assert [f.code for f in track.findings].count("no-tool") == 20
     last = track.findings[-1]
     assert (last.code, last.severity) == ("more-of-the-same", Severity.NOTE)
-    assert last.problem == "3 more findings 'b' are not listed"
+    assert last.problem == "3 more findings 'no-tool' are not listed"
 
 
 def test_nothing_is_said_of_force_by_itself() -> None:

@@ -1,0 +1,1 @@
+"""The rows of the catalogue, a file for each kind of finding."""

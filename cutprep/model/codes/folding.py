@@ -1,0 +1,135 @@
+"""What `fold` finds; `prepare` and `check` tell its errors as warnings, since a flat part can still be cut."""
+
+from __future__ import annotations
+
+from cutprep.model.entry import ERROR_OR_WARNING, NOTE, WARNING, Entry
+
+ENTRIES = (
+    Entry(
+        "outline-open", ERROR_OR_WARNING, "The outline has loose ends, so no panel is bounded there.",
+        "Draw the ends together, or lead the cut on to the line it was meant to meet.",
+    ),
+    Entry(
+        "score-on-cut", ERROR_OR_WARNING, "A score is drawn as a cut too.", "Take one of the two lines away.",
+    ),
+    Entry(
+        "score-overshoot", WARNING, "A score runs out beyond the outline.", "Shorten it to the outline.",
+    ),
+    Entry(
+        "score-ends", ERROR_OR_WARNING, "A score stops before it reaches a line, so it parts no panels.",
+        "Lead it on to the line, or draw it as a pen line.",
+    ),
+    Entry(
+        "score-on-outline", ERROR_OR_WARNING, "The part's edge is a score, not a cut.",
+        "Draw the missing outline, or make this line a cut.",
+    ),
+    Entry(
+        "cut-through-hinge", ERROR_OR_WARNING, "A cut crosses the score that joins two panels.",
+        "End the cut at the score, or make a slot of it.",
+    ),
+    Entry(
+        "twin-lines", WARNING, "Two lines run side by side so closely that no panel lies between them.",
+        "Take one of them away.",
+    ),
+    Entry(
+        "loose", ERROR_OR_WARNING, "A panel hangs on nothing: only cuts lie between it and the part.",
+        "Make one of the cuts a score; if it is waste or a part of its own, all is well.",
+    ),
+    Entry(
+        "does-not-close", ERROR_OR_WARNING, "The part does not close: something is missing at the seams.",
+        "Make the sides that meet equally long; the findings on sides say which.",
+    ),
+    Entry(
+        "closes-with-play", WARNING, "The part closes, with play at the seams.",
+        "Fine for card if the gap may show.",
+    ),
+    Entry(
+        "side-length", ERROR_OR_WARNING, "A side is longer or shorter than what it meets.",
+        "Make the two equally long.",
+    ),
+    Entry(
+        "fold-direction", WARNING, "A score is drawn to fold one way, but the part closes with the other.",
+        "Draw it the other way, or declare how the part is to fold.",
+    ),
+    Entry(
+        "not-held", NOTE, "The finished part stays movable.",
+        "Fine for a sleeve or a lid; else add an end panel or a flap that holds it square.",
+    ),
+    Entry(
+        "dented", WARNING, "The seams close, but the body is dented or flat.",
+        "Declare the mates or the fold angles that are meant.",
+    ),
+    Entry(
+        "open-edges", ERROR_OR_WARNING, "Sides meet nothing and don't lie in one plane.",
+        "A panel or a score is missing or too many; or declare what meets there.",
+    ),
+    Entry(
+        "cannot-infer", NOTE, "Nothing tells how the part is to close.",
+        "Declare which sides meet (mate), or the fold angles, in the angles file.",
+    ),
+    Entry(
+        "panels-cross", ERROR_OR_WARNING, "Two panels pass through one another when folded.",
+        "Make one of them smaller, or correct the fold angle.",
+    ),
+    Entry(
+        "not-flat-foldable", ERROR_OR_WARNING, "The scores that meet in a point do not let the part fold flat.",
+        "Move or turn a score until opposite angles add up to 180 degrees; mountains and valleys differ by two.",
+    ),
+    Entry(
+        "flap-meets-nothing", WARNING, "A flap meets no other panel.",
+        "Take it away, or declare what it lies on.",
+    ),
+    Entry(
+        "flap-turned-in", NOTE, "A flap hangs on a free rim and is taken to be turned in.",
+        "Declare its fold angle if it is meant to stand.",
+    ),
+    Entry("flap-narrow", WARNING, "A flap is too narrow for glue on card.", "Make it deeper."),
+    Entry(
+        "flap-wide", ERROR_OR_WARNING, "A flap stands out beyond the panel that it lies on.",
+        "Make it smaller on that side.",
+    ),
+    Entry(
+        "flap-overlap", WARNING, "Two flaps overlap on one panel: three layers of card there.",
+        "Shorten one of them, or both to half.",
+    ),
+    Entry(
+        "tuck-tight", WARNING, "A tuck flap is wider than the room between the walls.",
+        "Take the difference off its width, half on each side.",
+    ),
+    Entry(
+        "no-allowance", NOTE, "The card is thick, and all sides that meet are drawn exactly equal.",
+        "Draw the panel with the glue flap smaller by the card's thickness, a lid larger by it for each wall.",
+    ),
+    Entry(
+        "size-unknown", ERROR_OR_WARNING, "An inside size is expected, but none could be measured.",
+        "See the other findings of this part.",
+    ),
+    Entry(
+        "size-wrong", ERROR_OR_WARNING, "The inside has another size than expected.",
+        "Correct the drawing or what is expected.",
+    ),
+    Entry(
+        "grain-across", WARNING, "The main folds run across the grain.",
+        "Turn the part by 90 degrees on the sheet, so that the long scores run with the grain.",
+    ),
+    Entry(
+        "locked", ERROR_OR_WARNING, "A score between two panels bends, so neither can turn.",
+        "Draw it straight, or cut one leg of it.",
+    ),
+    Entry(
+        "curved-score", NOTE, "A curved score makes panels bend; it is not folded on the screen.",
+        "Fold one by hand before you cut the set.",
+    ),
+    Entry(
+        "rigid-vertex", ERROR_OR_WARNING, "Three scores meet inside the card: no panel can turn there.",
+        "Cut one of the three lines, or add a fourth score.",
+    ),
+    Entry(
+        "not-solved", WARNING, "The part has more panels than are folded on the screen.",
+        "Fold it in portions.",
+    ),
+    Entry(
+        "not-folded", NOTE, "The template was not folded on the screen.",
+        "Run `cutprep fold` on it to see more, or fold one by hand before you cut the set.", rooms=("job",),
+    ),
+)  # fmt: skip

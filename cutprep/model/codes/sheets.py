@@ -1,0 +1,61 @@
+"""What laying out, ordering and compensating for the blade tell of the sheets of a job."""
+
+from __future__ import annotations
+
+from cutprep.model.entry import ERROR, NOTE, WARNING, Entry
+
+_NEST, _BLADE, _JOB = ("nest",), ("blade",), ("job",)
+
+ENTRIES = (
+    Entry(
+        "overlap", ERROR, "Two copies overlap on the sheet.", "Move them apart.", rooms=_NEST,
+    ),
+    Entry(
+        "gap-too-small", ERROR, "Two copies lie closer than the gap.",
+        "Move them apart, or make the gap smaller.", rooms=_NEST,
+    ),
+    Entry(
+        "outside-margin", ERROR, "A copy lies beyond the sheet's margin.",
+        "Move it inwards, or make the margin smaller.", rooms=_NEST,
+    ),
+    Entry(
+        "on-keep-out", ERROR, "A copy lies on an area to keep out of.",
+        "Move it off, or make that area smaller.", rooms=_NEST,
+    ),
+    Entry(
+        "turn-not-allowed", ERROR, "A copy is turned or mirrored as its template does not allow.",
+        "Turn it back, or allow more turns.", rooms=_NEST,
+    ),
+    Entry(
+        "copies-wrong", ERROR, "More or fewer copies are placed than asked for.",
+        "Add or take away copies.", rooms=_NEST,
+    ),
+    Entry("nest-method", NOTE, "How the layout came about.", "", rooms=_NEST),
+    Entry(
+        "nest-stopped", NOTE, "The search for a layout was stopped; the best found until then is taken.",
+        "", rooms=_NEST,
+    ),
+    Entry("left-over", NOTE, "The largest rectangle of the sheet that stays free.", "", rooms=_NEST),
+    Entry("shared-cuts", NOTE, "Edges of neighbouring copies are cut once.", "", rooms=_NEST),
+    Entry(
+        "no-closed-outline", WARNING, "A template has no closed outline, so nothing comes away from the sheet.",
+        "Close its outline, if it is to come away from the sheet.", rooms=_JOB,
+    ),
+    Entry("aligned", NOTE, "The plan was laid on the mat by reference points.", "", rooms=_JOB),
+    Entry(
+        "plain-order", WARNING, "The search for a short order broke down; the nearest line comes next instead.",
+        "The sheet is right and may be cut; only the travel is longer.", rooms=_JOB,
+    ),
+    Entry(
+        "tight-curve", WARNING, "A curve is tighter than the blade's offset: the blade turns on the spot there.",
+        "Round it wider, leave it out, or use a blade with less offset.", rooms=_BLADE,
+    ),
+    Entry(
+        "tight-corners", WARNING, "Corners lie closer together than the blade's offset.",
+        "Round them wider, leave them out, or use a blade with less offset.", rooms=_BLADE,
+    ),
+    Entry(
+        "no-room-for-bridge", WARNING, "An outline has no room for all its bridges away from corners and folds.",
+        "Ask for fewer or narrower bridges, or hold the sheet on a sticky mat.", rooms=_BLADE,
+    ),
+)  # fmt: skip
