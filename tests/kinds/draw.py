@@ -152,8 +152,11 @@ class Net:
         a, b = tree.query(tree.geometries, predicate="intersects")
         return bool((a < b).any())
 
-    def strokes(self) -> list[Stroke]:
-        """Lines of the net: every straight run once, scores and cuts apart, curves in one."""
+    def strokes(self, *, join: bool = True) -> list[Stroke]:
+        """Lines of the net: every straight run once, scores and cuts apart, curves in one.
+
+        Without joining, every stretch between two corners is a line by itself.
+        """
         pieces = _pieces(self.panels)
         found = []
         for p, q, owners in pieces:
@@ -162,7 +165,8 @@ class Net:
             torn = any(_covers(t, p, q) for t in self.tears)
             sort = Operation.CUT if cut else Operation.PERFORATE if torn else Operation.SCORE
             found.append((p, q, sort, 0 if cut else way))
-        return [*_joined(found), *self.extra]
+        lines = _joined(found) if join else [Stroke(np.array([p, q]), o, f) for p, q, o, f in found]
+        return [*lines, *self.extra]
 
 
 def _pieces(panels: Sequence[np.ndarray]) -> list[tuple[np.ndarray, np.ndarray, int]]:
