@@ -10,6 +10,7 @@ _FILE = "Do not run the file; write it again with the program that made it."
 ENTRIES = (
     Entry("stroke-missing", ERROR, "A stroke of the plan is not in the file.", _PLAN),
     Entry("stroke-extra", ERROR, "A stroke of the file is not in the plan.", _PLAN),
+    Entry("stroke-moved", ERROR, "A stroke of the plan comes at another place of the file.", _PLAN),
     Entry("stroke-differs", ERROR, "A stroke of the file runs otherwise than planned.", _PLAN),
     Entry("tool-differs", ERROR, "A stroke is worked with another tool than planned.", _PLAN),
     Entry("outside-area", ERROR, "The file goes outside the machine's area.", _PLAN),

@@ -2,69 +2,31 @@
 
 A *stroke* here is a run of moves with the tool down, whatever it was called in the plan. Two
 strokes agree when one can walk along both at once, never back, and never further apart than the
-limit (the Fréchet distance; see walk.py). Where the file draws an arc, it must pass the planned
+limit (the Fréchet distance; see walk.py). Where the two sequences part, they are laid beside each
+other anew (see align.py), so that a stroke that was lost tells of itself alone. Where the file draws an arc, it must pass the planned
 vertices within the limit, and may stand off from the chords between as an arc through them does.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from operator import itemgetter
 
 import numpy as np
 
 from cutprep.errors import Place
 from cutprep.model.finding import Finding, Findings
-from cutprep.model.lines import Flags, Points
+from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
+from cutprep.stages.readback.align import Alignment, align, kinds_of
+from cutprep.stages.readback.runs import Stroke, strokes_of
 from cutprep.stages.readback.walk import Apart, walk_apart
 from cutprep.tolerance import Tolerance
 
 #: Speeds are whole cm/s in HP-GL and tenths of mm/min in G-code: never more than this factor up,
 #: but for the slowest speed that the language can say, 10 mm/s.
 _FASTER, _SLOWEST = 1.01, 10.0
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Stroke:
-    """One run with the tool down.
-
-    Attributes
-    ----------
-    points
-        (n, 2) from where the tool comes down, mm.
-    curved
-        (n,) ndarray of bool: the step to this point is a chord of an arc.
-    tool
-        Number.
-    first
-        Index of its first move.
-    """
-
-    points: Points
-    curved: Flags
-    tool: int
-    first: int
-
-
-def strokes_of(moves: Moves) -> list[Stroke]:
-    """Runs of moves with the same tool down."""
-    if not len(moves):
-        return []
-    new = np.ones(len(moves) + 1, bool)
-    new[1:-1] = (moves.down[1:] != moves.down[:-1]) | (moves.tool[1:] != moves.tool[:-1])
-    edges = np.flatnonzero(new)
-    begin = moves.begin
-    return [
-        Stroke(
-            points=np.vstack((begin[a], moves.xy[a:b])),
-            curved=np.concatenate(([False], moves.curved[a:b])),
-            tool=int(moves.tool[a]),
-            first=a,
-        )
-        for a, b in zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True)
-        if moves.down[a]
-    ]
 
 
 def compare(planned: Moves, read: Moves, *, within: float, machine: Machine) -> Findings:
@@ -87,37 +49,58 @@ def compare(planned: Moves, read: Moves, *, within: float, machine: Machine) -> 
         both positions.
     """
     wanted, got = strokes_of(planned), strokes_of(read)
-    found: list[Finding] = []
-    i = j = 0
-    while i < len(wanted) or j < len(got):
-        if i == len(wanted):
-            found.append(_extra(got[j], j))
-            j += 1
-        elif j == len(got):
-            found.append(_missing(wanted[i], i))
-            i += 1
-        else:
-            i, j = _step(wanted, got, i, j, within, found)
+    found = _laid_beside(wanted, got, within)
     return (*found, *_outside(read, within, machine), *_ending(read), *_speeds(planned, read, bool(found)))
 
 
-def _step(
-    wanted: list[Stroke], got: list[Stroke], i: int, j: int, within: float, found: list[Finding]
-) -> tuple[int, int]:
-    """Compare two strokes; when they differ, see whether one was dropped or put in."""
-    apart = _apart(wanted[i], got[j], within)
-    if apart is None:
-        if wanted[i].tool != got[j].tool:
-            found.append(_other_tool(wanted[i], got[j], i))
-        return i + 1, j + 1
-    if i + 1 < len(wanted) and _apart(wanted[i + 1], got[j], within) is None:
-        found.append(_missing(wanted[i], i))
-        return i + 1, j
-    if j + 1 < len(got) and _apart(wanted[i], got[j + 1], within) is None:
-        found.append(_extra(got[j], j))
-        return i, j + 1
-    found.append(_differs(wanted[i], apart, i, within))
-    return i + 1, j + 1
+def _laid_beside(wanted: list[Stroke], got: list[Stroke], within: float) -> list[Finding]:
+    """What differs between two sequences of strokes, in the order of the plan."""
+    beside = _aligned(wanted, got, within)
+    told: list[tuple[float, Finding]] = []
+    for i, j in beside.changed:
+        apart = _apart(wanted[i], got[j], within)
+        if apart is None:
+            beside.same.append((i, j))
+        else:
+            told.append((i, _differs(wanted[i], apart, i, within)))
+    told += ((i, _moved(wanted[i], i, j)) for i, j in beside.moved)
+    told += ((i, _missing(wanted[i], i)) for i in beside.missing)
+    told += ((before - 0.5, _extra(got[j], j)) for before, j in beside.extra)
+    told += (
+        (i, _other_tool(wanted[i], got[j], i))
+        for i, j in (*beside.same, *beside.moved)
+        if wanted[i].tool != got[j].tool
+    )
+    told.sort(key=itemgetter(0))
+    return [finding for _, finding in told]
+
+
+def _aligned(wanted: list[Stroke], got: list[Stroke], within: float) -> Alignment:
+    """Which strokes belong together; the search begins where the two first differ, from both ends."""
+    fewest = min(len(wanted), len(got))
+    head = next((k for k in range(fewest) if _apart(wanted[k], got[k], within)), fewest)
+    if head == len(wanted) == len(got):
+        return Alignment(same=[(k, k) for k in range(head)])
+    rest = range(fewest - head)
+    tail = next((k for k in rest if _apart(wanted[-1 - k], got[-1 - k], within)), len(rest))
+    end, stop = len(wanted) - tail, len(got) - tail
+
+    def agree(one: Stroke, other: Stroke) -> bool:
+        return _apart(one, other, within) is None
+
+    def far(i: int, j: int) -> float:
+        one, other = wanted[head + i].points, got[head + j].points
+        return math.dist(one[0], other[0]) + math.dist(one[-1], other[-1])
+
+    found = align(*kinds_of(wanted[head:end], got[head:stop], within, agree), far)
+    found = found.shifted(head)
+    # Strokes of one kind agree with its first one, and with each other within twice the limit.
+    unsure = [(i, j) for i, j in found.same if not agree(wanted[i], got[j])]
+    found.changed += unsure
+    found.same = sorted({*found.same} - {*unsure})
+    found.same += ((k, k) for k in range(head))
+    found.same += zip(range(end, len(wanted)), range(stop, len(got)), strict=True)
+    return found
 
 
 def _apart(wanted: Stroke, got: Stroke, within: float) -> Apart | None:
@@ -146,6 +129,15 @@ def _extra(stroke: Stroke, number: int) -> Finding:
         "stroke-extra",
         f"stroke {number + 1} of the file (tool {stroke.tool}, from {_say(stroke.points[0])} to"
         f" {_say(stroke.points[-1])}) is not in the plan",
+        places=(_place(stroke.points[0]),),
+    )
+
+
+def _moved(stroke: Stroke, planned: int, written: int) -> Finding:
+    return Finding.of(
+        "stroke-moved",
+        f"stroke {planned + 1} of the plan (tool {stroke.tool}, from {_say(stroke.points[0])} to"
+        f" {_say(stroke.points[-1])}) comes as stroke {written + 1} of the file, out of its turn",
         places=(_place(stroke.points[0]),),
     )
 
@@ -229,3 +221,6 @@ def _speeds(planned: Moves, read: Moves, differs: bool) -> Findings:
                 )
             )
     return tuple(found)
+
+
+__all__ = ["Stroke", "compare", "strokes_of"]
