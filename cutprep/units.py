@@ -14,7 +14,8 @@ from fractions import Fraction
 from cutprep.errors import JobError
 
 # Exact by definition: 1 in = 25.4 mm (international yard and pound agreement, 1959);
-# px and pt, pc, Q are those of CSS Values and Units, section "Absolute Lengths": 96 px = 1 in.
+# px and pt, pc, Q are those of CSS Values and Units, section "Absolute Lengths": 96 px = 1 in; old drawing
+# programs counted 90 px to the inch (common practice before CSS 2.1, no published source).
 MM_PER = {
     "mm": 1.0,
     "cm": 10.0,
@@ -25,12 +26,13 @@ MM_PER = {
     "pc": 25.4 / 6,
     "px": 25.4 / 96,
     "q": 0.25,
+    "px90": 25.4 / 90,
 }
 _SPOKEN = {'"': "in", "″": "in", "inch": "in", "inches": "in", "millimetre": "mm", "millimeter": "mm"}
 _NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
 _LENGTH = re.compile(
     rf"\s*(?:(?P<whole>[+-]?\d+)[\s-]+(?P<part>\d+/\d+)|(?P<fraction>[+-]?\d+/\d+)|(?P<plain>{_NUMBER}))"
-    r"\s*(?P<unit>[a-zA-Z]+|\"|″)?\s*"
+    r"\s*(?P<unit>[a-zA-Z]+(?:90)?|\"|″)?\s*"
 )
 _LONGEST_TEXT = 64
 
@@ -158,3 +160,8 @@ def say_time(seconds: float) -> str:
         return f"{minutes} min {rest:02d} s"
     hours, minutes = divmod(minutes, 60)
     return f"{hours} h {minutes:02d} min"
+
+
+def plural(count: int, word: str, many: str = "") -> str:
+    """Write a count with its word: `1 part`, `3 parts`; `many` for a word with a plural of its own."""
+    return f"{count} {word if count == 1 else many or f'{word}s'}"

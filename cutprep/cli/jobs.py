@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import typer
 
 from cutprep.cli import show
@@ -32,7 +33,8 @@ from cutprep.stages.check.layers import LayerRow, tabulate
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.read.limits import raise_limits
 from cutprep.stages.readback.machine_file import parse
-from cutprep.units import say_length, say_size, say_time
+from cutprep.tolerance import Tolerance
+from cutprep.units import plural, say_length, say_size, say_time
 
 _LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB
 
@@ -181,20 +183,21 @@ def check_sources(job: Job, *, json: bool, picture: Path | None, replace: bool) 
             name = picture if count == 1 else picture.with_stem(f"{picture.stem}-{count}")
             write_picture(name, findings_picture(one.drawing, one.findings), replace=replace)
     if json:
-        data = [checked_data(one) for one in loaded]
+        data = [checked_data(one, job.tolerance) for one in loaded]
         show.say_json(data[0] if len(data) == 1 else data)
     else:
         for one in loaded:
-            _show_checked(one)
+            _show_checked(one, job.tolerance)
     return any(errors(one.findings) for one in loaded)
 
 
-def checked_data(one: Loaded) -> dict[str, Any]:
+def checked_data(one: Loaded, tolerance: Tolerance) -> dict[str, Any]:
     """One checked drawing as plain data: the contract of `check --json`."""
     left, bottom, right, top = one.drawing.lines.bounds
     return {
         "source": one.item.path.name,
         "size_mm": [round(right - left, 3), round(top - bottom, 3)],
+        "parts": one.parts(tolerance),
         "scale_note": one.drawing.scale_note,
         "layers": [
             {
@@ -211,10 +214,11 @@ def checked_data(one: Loaded) -> dict[str, Any]:
     }
 
 
-def _show_checked(one: Loaded) -> None:
+def _show_checked(one: Loaded, tolerance: Tolerance) -> None:
     drawing = one.drawing
     left, bottom, right, top = drawing.lines.bounds
-    show.say(f"{one.item.path.name}: {say_size(right - left, top - bottom)}; {drawing.scale_note}")
+    size = say_size(right - left, top - bottom)
+    show.say(f"{one.item.path.name}: {size}, {_say_parts(one, tolerance)}; {drawing.scale_note}")
     show.show_table(
         ("layer", "colour", "operation", "by", "lines", "length"),
         [_layer_cells(row) for row in tabulate(drawing)],
@@ -224,6 +228,14 @@ def _show_checked(one: Loaded) -> None:
     bad = len(errors(one.findings))
     warned = sum(f.severity is Severity.WARNING for f in one.findings)
     show.say(f"{bad} error{'s' * (bad != 1)}, {warned} warning{'s' * (warned != 1)}")
+
+
+def _say_parts(one: Loaded, tolerance: Tolerance) -> str:
+    """How many parts there are, and whether they fold."""
+    count = one.parts(tolerance)
+    parts = plural(count, "part") if count else "no part with a closed outline"
+    folds = np.isin(one.drawing.lines.operation, (Operation.SCORE, Operation.PERFORATE)).any()
+    return parts if folds else f"{parts}, nothing to fold"
 
 
 def _layer_cells(row: LayerRow) -> tuple[str, ...]:

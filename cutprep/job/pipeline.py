@@ -63,6 +63,10 @@ class Loaded:
     findings: Findings
     folds: tuple[FoldReport, ...] = ()
 
+    def parts(self, tolerance: Tolerance) -> int:
+        """How many parts the drawing has, as `prepare` counts them."""
+        return len(divide(self.drawing, tolerance).parts)
+
 
 def run(job: Job, progress: Progress = silent) -> Outcome:
     """Do the whole job, short of writing files.

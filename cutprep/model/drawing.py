@@ -27,6 +27,10 @@ class Drawing:
         What was left out, assumed or repaired while reading and classifying.
     rules
         Which rule placed each element (same index as `lines.elements`), once classified.
+    unit_mm
+        Length of one unit of the file, as it was read, mm; None when there is no file.
+    unit_named
+        The file names its unit itself, so that the maker can't.
     """
 
     name: str
@@ -35,6 +39,8 @@ class Drawing:
     scale_note: str = ""
     notes: Findings = ()
     rules: tuple[str, ...] = ()
+    unit_mm: float | None = None
+    unit_named: bool = False
 
     @property
     def elements(self) -> tuple[Element, ...]:

@@ -29,6 +29,10 @@ ENTRIES = (
         "Check both sizes of the page.",
     ),
     Entry(
+        "page-fitted", WARNING, "Page and viewBox have different shapes, so the drawing was fitted into the page.",
+        "Make width, height and viewBox of the page the same shape, or state the size you expect with --expect.",
+    ),
+    Entry(
         "huge-drawing", WARNING, "The drawing is larger than any mat.", "Check the unit that the file states.",
     ),
     Entry(

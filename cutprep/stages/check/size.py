@@ -2,34 +2,84 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.stages.check.survey import Survey
+from cutprep.units import MM_PER
 
 Size = tuple[float, float]
 
-#: Slips of the unit: what a length is multiplied by when it is taken for another unit. 96 px and
-#: 72 pt are one inch (CSS Values and Units, "Absolute Lengths"); an inch is 25.4 mm.
-SLIPS = (
-    (25.4, "inches taken for millimetres"),
-    (96 / 25.4, "pixels of 1/96 in taken for millimetres"),
-    (72 / 25.4, "points taken for millimetres"),
-    (96 / 72, "pixels taken for points"),
-    (10.0, "centimetres taken for millimetres"),
+#: Units that are taken for each other, mm. 96 px and 72 pt are one inch (CSS Values and Units, "Absolute
+#: Lengths"), an inch is 25.4 mm; old drawing programs counted 90 px to the inch (common practice, no published
+#: source).
+_MM, _CM, _INCH, _POINT, _PIXEL, _OLD_PIXEL = (
+    ("millimetres", 1.0),
+    ("centimetres", 10.0),
+    ("inches", 25.4),
+    ("points", 25.4 / 72),
+    ("pixels of 1/96 in", 25.4 / 96),
+    ("pixels of 1/90 in, as old drawing programs have them,", 25.4 / 90),
+)
+_PAIRS = (
+    *((_MM, _INCH), (_MM, _PIXEL), (_MM, _POINT), (_MM, _CM), (_POINT, _PIXEL), (_PIXEL, _OLD_PIXEL)),
+    *((_PIXEL, _INCH), (_PIXEL, _CM)),
 )
 #: Sheets as they are sold, mm: ISO 216 A0 to A6, US letter, legal and tabloid, craft squares.
-STANDARD = (
-    *((841, 1189), (594, 841), (420, 594), (297, 420), (210, 297), (148, 210), (105, 148)),
-    *((215.9, 279.4), (215.9, 355.6), (279.4, 431.8), (304.8, 304.8), (203.2, 203.2), (152.4, 152.4)),
-)
-#: Shares by which a side may be off its standard, and off what the maker expects, or by this many mm.
+SHEETS = {
+    "A0": (841, 1189),
+    "A1": (594, 841),
+    "A2": (420, 594),
+    "A3": (297, 420),
+    "A4": (210, 297),
+    "A5": (148, 210),
+    "A6": (105, 148),
+    "US letter": (215.9, 279.4),
+    "US legal": (215.9, 355.6),
+    "US tabloid": (279.4, 431.8),
+    "12 in square": (304.8, 304.8),
+    "8 in square": (203.2, 203.2),
+    "6 in square": (152.4, 152.4),
+}
+STANDARD = tuple(SHEETS.values())
+#: Shares by which a ratio may be off a slip, and a side off what the maker expects, or by this many mm.
 _LIKE, _EXPECTED, _EXPECTED_MM = 0.01, 0.005, 0.5  # not a tolerance: shares
-#: A template smaller or larger than this in both directions is no template; common practice, no published source.
-_SMALLEST, _LARGEST = 8.0, 1500.0
+#: A page is a sheet in another unit when it is off it by no more than rounding: half a pixel of a small page.
+_SHEET = 0.003  # not a tolerance: a share
+#: A template smaller or larger than this in both directions is no template, nor one that is longer than the
+#: longest mat; and most are about this large. Common practice, no published source.
+_SMALLEST, _LARGEST, _LONGEST, _USUAL = 8.0, 1500.0, 2500.0, 200.0
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A unit that is taken for another one.
+
+    Attributes
+    ----------
+    words
+        Which for which.
+    taken_for
+        Length of the wrong one, mm.
+    ratio
+        How many times too large everything comes out.
+    """
+
+    words: str
+    taken_for: float
+    ratio: float
+
+
+NO_SLIP = Slip("", 1.0, 1.0)
+SLIPS = tuple(
+    Slip(f"{true} were taken for {wrong.partition(',')[0]}", wrong_mm, wrong_mm / true_mm)
+    for pair in _PAIRS
+    for (true, true_mm), (wrong, wrong_mm) in (pair, pair[::-1])
+)
 
 
 def find_sizes(
@@ -97,56 +147,86 @@ def _unexpected(survey: Survey, size: Size, expect: Size) -> Iterator[Finding]:
         return
     ratios = [have / want for have, want in zip(size, wanted, strict=True)]
     text = f"The drawing measures {_say(size)}, not {_say(wanted)} as expected: "
+    slip = None
     if abs(ratios[0] - ratios[1]) <= _LIKE * ratios[0]:
         ratio = float(np.sqrt(ratios[0] * ratios[1]))
-        text += f"it is {ratio:.4g} times as large{_guess(ratio)}."
+        slip = next((one for one in _likely(survey) if abs(ratio / one.ratio - 1) <= _LIKE), None)
+        text += f"it is {ratio:.4g} times as large"
+        text += f", as when {_mended(slip, size)}." if slip else "."
     else:
         ratio = ratios[0]
         text += f"{ratios[0]:.4g} times as wide and {ratios[1]:.4g} times as high; nothing made from it would fit."
-    yield _size(survey, Severity.ERROR, text, "Scale the drawing, or say its unit with --units.", ratio)
-
-
-def _guess(ratio: float) -> str:
-    """Name the slip of the unit that a ratio looks like, if any."""
-    for factor, words in SLIPS:
-        for value, name in (
-            (1 / factor, words),
-            (factor, " taken for ".join(reversed(words.split(" taken for ")))),
-        ):
-            if abs(ratio / value - 1) <= _LIKE:
-                return f", as when {name}"
-    return ""
+    yield _size(survey, Severity.ERROR, text, _way_out(survey, slip, ratio), ratio)
 
 
 def _slipped(survey: Survey, size: Size) -> Iterator[Finding]:
     """Find a page, or a drawing, that looks like another size in the wrong unit."""
     page = survey.drawing.page
-    # The true unit first: of equal fits it wins.
-    ratios = [1.0, *(ratio for factor, _ in SLIPS for ratio in (factor, 1 / factor))]
-    fits = [_misfit((page[0] / ratio, page[1] / ratio)) for ratio in ratios] if page else [1.0]
-    best = int(np.argmin(fits))
-    if page is not None and best and fits[best] <= _LIKE:
-        ratio = ratios[best]
+    sheet, slip = _sheet_of(page, _likely(survey)) if page else ("", NO_SLIP)
+    if page is not None and slip is not NO_SLIP:
         text = (
-            f"The page of {_say(page)} is {ratio:.4g} times a standard sheet of "
-            f"{_say((page[0] / ratio, page[1] / ratio))}{_guess(ratio)}: every part would come out at the wrong size."
+            f"The page of {_say(page)} is {slip.ratio:.4g} times {sheet} ({_say(_over(page, slip))}), as when "
+            f"{_mended(slip, size)}; as it is, every part would come out at {_say(size)}."
         )
-        fix = "Say the drawing's unit with --units, or state the size you expect with --expect."
-        yield _size(survey, Severity.WARNING, text, fix, ratio)
-        return
-    if max(size) < _SMALLEST or min(size) > _LARGEST:
-        kind = "small" if max(size) < _SMALLEST else "large"
-        text = f"The drawing measures {_say(size)}, very {kind} for a template: its unit may have slipped."
-        fix = "Say the drawing's unit with --units, or state the size you expect with --expect."
-        yield _size(
-            survey, Severity.WARNING, text, fix, max(size) if kind == "small" else min(size), unit="mm"
+        yield _size(survey, Severity.WARNING, text, _way_out(survey, slip, slip.ratio), slip.ratio)
+    elif max(size) < _SMALLEST or min(size) > _LARGEST or max(size) > _LONGEST:
+        small = max(size) < _SMALLEST
+        middle = max(float(np.hypot(*size)) / np.sqrt(2.0), 0.1)  # a dot has no size to go by
+        slip = min(_likely(survey), key=lambda one: abs(np.log(middle / one.ratio / _USUAL)))
+        text = (
+            f"The drawing measures {_say(size)}, too {'small' if small else 'large'} for a template, as when "
+            f"{_mended(slip, size)}."
         )
+        severity = Severity.WARNING if small else Severity.ERROR
+        way = _way_out(survey, slip, slip.ratio)
+        yield _size(survey, severity, text, way, max(size), unit="mm")
 
 
-def _misfit(size: Size) -> float:
-    """How far a size is off the nearest standard sheet, as a share of its sides."""
-    low, high = sorted(size)
-    return min(max(abs(low / a - 1), abs(high / b - 1)) for a, b in STANDARD)
+def _likely(survey: Survey) -> tuple[Slip, ...]:
+    """Slips to the unit that the file was read in; all of them when it is no usual one."""
+    unit = survey.drawing.unit_mm
+    fitting = tuple(one for one in SLIPS if unit is not None and abs(one.taken_for / unit - 1) <= _SHEET)
+    return fitting or SLIPS
+
+
+def _over(size: Size, slip: Slip) -> Size:
+    return size[0] / slip.ratio, size[1] / slip.ratio
+
+
+def _mended(slip: Slip, size: Size) -> str:
+    """Name a slip, and the size that the drawing has without it."""
+    return f"{slip.words}: without that slip it would measure {_say(_over(size, slip))}"
+
+
+def _way_out(survey: Survey, slip: Slip | None, ratio: float) -> str:
+    """What to do about a size: say the unit where the file names none, else have the drawing set right."""
+    drawing = survey.drawing
+    right = "if the size is right as it is, state it with --expect."
+    scale = f"scale it to {100 / (slip.ratio if slip else ratio):.4g} %"
+    if drawing.unit_named:
+        return f"The file names its unit, which --units can't change: {scale} where it was drawn and save it again; {right}"
+    wanted = None if drawing.unit_mm is None or slip is None else drawing.unit_mm / slip.ratio
+    unit = next((name for name, mm in MM_PER.items() if wanted and abs(mm / wanted - 1) <= _SHEET), None)
+    if unit is not None:
+        return f"Say the drawing's unit: --units {unit}; {right}"
+    return f"Say the drawing's unit with --units, or {scale} where it was drawn; {right}"
+
+
+def _sheet_of(page: Size, slips: Sequence[Slip]) -> tuple[str, Slip]:
+    """The standard sheet that a page is, and by which slip; of equal fits the page as it is wins."""
+    tried = [
+        (_misfit(_over(page, slip), sheet), name, slip)
+        for slip in (NO_SLIP, *slips)
+        for name, sheet in SHEETS.items()
+    ]
+    misfit, name, slip = min(tried, key=lambda one: one[0])
+    return (name, slip) if misfit <= _SHEET else ("", NO_SLIP)
+
+
+def _misfit(size: Size, sheet: Size) -> float:
+    """How far a size is off a sheet, as a share of its sides."""
+    (low, high), (a, b) = sorted(size), sheet
+    return max(abs(low / a - 1), abs(high / b - 1))
 
 
 def _size(

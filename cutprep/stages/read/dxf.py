@@ -85,7 +85,14 @@ def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None,
             ink = _draw(structure, scale.mm, tolerance, limits)
         lines = _collect(structure, ink, scale.mm, file)
         notes = tell(structure, ink.account, lines, file=file, tolerance=tolerance)
-    return Drawing(name=file, lines=lines, scale_note=scale.note, notes=scale.findings + notes)
+    return Drawing(
+        name=file,
+        lines=lines,
+        scale_note=scale.note,
+        notes=scale.findings + notes,
+        unit_mm=scale.mm,
+        unit_named=scale.stated,
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -48,11 +48,12 @@ _STATE_IT = "Measure one known length; if it is wrong, say which unit is meant w
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """Length of a drawing unit in mm, a sentence on how that was settled, and findings."""
+    """Length of a drawing unit in mm, a sentence on how that was settled, findings, and whether the file states it."""
 
     mm: float
     note: str
     findings: tuple[Finding, ...] = ()
+    stated: bool = False
 
 
 def settle_units(structure: Structure, units: str | None, file: str) -> Scale:
@@ -97,14 +98,14 @@ def _stated(stated: tuple[str, float], number: int, asked: str | None, file: str
     name, mm = stated
     note = f"the drawing is in {name} ($INSUNITS = {number}; 1 unit = {mm:g} mm)"
     if asked is None or MM_PER[asked] == mm:
-        return Scale(mm, note)
+        return Scale(mm, note, stated=True)
     finding = Finding.of(
         code="unit-not-used",
         problem=f"{note}; the unit given, {_WORD.get(asked, asked)}, is for drawings that name none",
         fix="If the file is wrong about its unit, set it right in the program that drew it.",
         places=(Place(file=file),),
     )
-    return Scale(mm, note, (finding,))
+    return Scale(mm, note, (finding,), stated=True)
 
 
 def _why_unitless(structure: Structure, number: float | None) -> str:

@@ -23,6 +23,10 @@ from cutprep.stages.read.svg_viewport import Page
 from cutprep.stages.read.svg_walk import Walk
 from cutprep.stages.read.svg_xml import parse_xml
 from cutprep.tolerance import Tolerance
+from cutprep.units import say_size
+
+#: Shapes of page and viewBox may differ by this share without a word: rounded figures of one size.
+_SAME_SHAPE = 0.005  # not a tolerance: a share
 
 
 def read_svg(
@@ -114,8 +118,8 @@ def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
         notes.say(
             "unit-assumed",
             page.note,
-            fix="If it comes out at the wrong size, say its unit: --units mm, or --units pt when it was "
-            "drawn at 72 units to the inch.",
+            fix="If it comes out at the wrong size, say its unit: --units mm, --units pt when it was drawn at 72 "
+            "units to the inch, or --units px90 when an old program drew it at 90.",
             place=Place(),
             severity=Severity.NOTE if page.assumed == "px" else None,
         )
@@ -124,6 +128,16 @@ def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
             "page-stretched",
             "width and height are scaled differently",
             fix="Check both sizes of the page.",
+            place=Place(),
+        )
+    if page.size is not None and abs(page.other - 1.0) > _SAME_SHAPE:
+        left, bottom, right, top = lines.bounds
+        width, height = right - left, top - bottom
+        notes.say(
+            "page-fitted",
+            f"the page of {say_size(*page.size)} has another shape than its viewBox, so the drawing was fitted into "
+            f"it and measures {say_size(width, height)}; fitted by the other side it would measure "
+            f"{say_size(width * page.other, height * page.other)}",
             place=Place(),
         )
     size = page.size
@@ -137,6 +151,8 @@ def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
         lines=lines,
         page=size,
         scale_note=page.note,
+        unit_mm=page.matrix[0],
+        unit_named=page.named,
         notes=notes.findings(),
     )
 

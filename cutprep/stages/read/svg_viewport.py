@@ -46,6 +46,10 @@ class Page(NamedTuple):
         Nobody named the unit: "px" when the file speaks of px, "nothing" when it names none; else empty.
     stretched
         Width and height are scaled differently.
+    named
+        The file names a real unit.
+    other
+        How much larger the drawing would be when fitted to the page by its other side.
     """
 
     size: tuple[float, float] | None
@@ -54,6 +58,8 @@ class Page(NamedTuple):
     note: str
     assumed: str
     stretched: bool
+    named: bool
+    other: float = 1.0
 
 
 def parse_view_box(text: str | None) -> ViewBox | None:
@@ -120,7 +126,15 @@ def settle_page(
     is_px = any(length is not None and length.unit == "px" for length in lengths)
     assumed = "" if is_real or units else "px" if is_px else "nothing"
     if sides is None:
-        return Page(None, (mm, 0, 0, -mm, 0, 0), Scale(_NO_SIZE, _NO_SIZE), note, assumed, stretched=False)
+        return Page(
+            None,
+            (mm, 0, 0, -mm, 0, 0),
+            Scale(_NO_SIZE, _NO_SIZE),
+            note,
+            assumed,
+            stretched=False,
+            named=is_real,
+        )
     w, h = sides
     if not (w > 0 and h > 0):
         raise DrawingError(
@@ -130,7 +144,9 @@ def settle_page(
     m = fit(box, w, h, aspect) if box else (mm, 0.0, 0.0, mm, 0.0, 0.0)
     matrix = (m[0], 0.0, 0.0, -m[3], m[4], h - m[5])
     scale = Scale(box.width, box.height) if box else Scale(w / mm, h / mm)
-    return Page((w, h), matrix, scale, note, assumed, stretched=abs(m[0] / m[3] - 1) > 0.01)
+    other = w / box.width / m[0] * (h / box.height) / m[3] if box else 1.0
+    stretched = abs(m[0] / m[3] - 1) > 0.01
+    return Page((w, h), matrix, scale, note, assumed, stretched, is_real, 1.0 if stretched else other)
 
 
 def _sides(

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from cutprep.model.finding import Severity
-from cutprep.stages.check.size import SLIPS, STANDARD
+from cutprep.stages.check.size import STANDARD
 from tests.drawn import Pen, box, codes, faults
 
 
@@ -20,7 +20,12 @@ def test_the_expected_size_either_way_round() -> None:
 
 @pytest.mark.parametrize(
     ("factor", "words"),
-    [(25.4, "millimetres taken for inches"), (1 / 25.4, "inches taken for millimetres"), (96 / 25.4, "pixels"), (2.0, "")],
+    [
+        (25.4, "millimetres were taken for inches"), (1 / 25.4, "inches were taken for millimetres"),
+        (96 / 25.4, "pixels of 1/96 in were taken for millimetres"), (2.0, ""), (72 / 96, "points were taken for pixels"),
+        (90 / 96, "pixels of 1/90 in, as old drawing programs have them, were taken for pixels of 1/96 in"),
+        (96 / 90, "pixels of 1/96 in were taken for pixels of 1/90 in"),
+    ],
 )  # fmt: skip
 def test_another_size_is_an_error_with_its_ratio(factor: float, words: str) -> None:
     """And with a guess at the unit that slipped."""
@@ -30,6 +35,7 @@ def test_another_size_is_an_error_with_its_ratio(factor: float, words: str) -> N
     assert size.measure == pytest.approx(factor, rel=0.01)
     assert words in size.problem
     assert size.unit == "ratio"
+    assert ("would measure 130.0 x 95.0 mm" in size.problem) == bool(words)
 
 
 def test_two_ratios_are_both_told() -> None:
@@ -51,7 +57,58 @@ def test_pages_as_they_are_sold_say_nothing() -> None:
         for page in ((width, height), (height, width)):
             assert codes(replace(Pen().cut(box(1, 1, 90, 90)).drawing, page=page)) == []
     assert codes(replace(Pen().cut(box(0, 0, 90, 70)).drawing, page=(90, 70))) == []
-    assert len(SLIPS) == 5
+
+
+@pytest.mark.parametrize(
+    ("page", "sheet", "cause"),
+    [
+        ((744.09 * 25.4 / 96, 1052.36 * 25.4 / 96), "A4 (210.0 x 297.0 mm)", "pixels of 1/90 in"),
+        ((765 * 25.4 / 96, 990 * 25.4 / 96), "US letter (215.9 x 279.4 mm)", "pixels of 1/90 in"),
+        ((595.28 * 25.4 / 96, 841.89 * 25.4 / 96), "A4 (210.0 x 297.0 mm)", "points were taken for pixels"),
+        ((612, 792), "US letter (215.9 x 279.4 mm)", "points were taken for millimetres"),
+    ],
+)
+def test_a_page_names_the_sheet_and_the_cause(page: tuple[float, float], sheet: str, cause: str) -> None:
+    """A page of 90 px to the inch was once told to be a sheet that is none, with another cause.
+
+    Sheets: ISO 216 and ANSI/ASME Y14.1 (from memory); their sizes in points as every page description has them.
+    """
+    (found,) = faults(replace(Pen().cut(box(0, 0, 60, 96)).drawing, page=page))
+    assert f"times {sheet}" in found.problem
+    assert cause in found.problem
+    ratio = page[0] / float(sheet.partition("(")[2].split()[0])
+    assert f"would measure {60 / ratio:.1f} x {96 / ratio:.1f} mm" in found.problem
+
+
+@pytest.mark.parametrize(
+    ("named", "unit", "said"),
+    [
+        (True, 25.4 / 96, "--units can't change: scale it to 106.7 %"),
+        (False, 25.4 / 96, "--units px90;"),
+        (False, None, "with --units, or scale it to 106.7 %"),
+    ],
+)
+def test_the_way_out_is_one_that_works(named: bool, unit: float | None, said: str) -> None:
+    """A file that names its unit is not mended by an option that does nothing then."""
+    page = (210 * 90 / 96, 297 * 90 / 96)
+    drawing = replace(Pen().cut(box(0, 0, 60, 90)).drawing, page=page, unit_mm=unit, unit_named=named)
+    (found,) = faults(drawing)
+    assert said in found.fix
+
+
+def test_a_carton_of_three_metres_stops_the_job() -> None:
+    """130 x 95 mm read as inches, and a strip that is only long."""
+    drawing = replace(Pen().cut(box(0, 0, 3302, 2413)).drawing, unit_mm=25.4, unit_named=True)
+    (found,) = faults(drawing)
+    assert found.severity is Severity.ERROR
+    assert (
+        "millimetres were taken for inches: without that slip it would measure 130.0 x 95.0 mm"
+        in found.problem
+    )
+    assert "scale it to 3.937 %" in found.fix
+    (long,) = faults(Pen().cut(box(0, 0, 3302, 600)))
+    assert long.severity is Severity.ERROR
+    assert codes(drawing, expect=(3302, 2413)) == []
 
 
 def test_a_drawing_too_small_or_too_large_for_any_template() -> None:

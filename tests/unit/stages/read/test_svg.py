@@ -142,3 +142,28 @@ def test_without_a_namespace_and_with_a_prefix() -> None:
         )
         == 1
     )
+
+
+def test_a_page_of_another_shape_than_its_view_box_is_told_with_both_sizes() -> None:
+    shape = '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="{h}" viewBox="0 0 100 100">'
+    body = '<path d="M10 10H60V40H10Z" stroke="#000" fill="none"/></svg>'
+    found = [n for n in read_text(shape.format(h="100mm") + body).notes if n.code == "page-fitted"]
+    assert "measures 50.0 x 30.0 mm" in found[0].problem
+    assert "would measure 100.0 x 60.0 mm" in found[0].problem
+    assert not read_text(shape.format(h="200.5mm") + body).notes  # rounded figures
+
+
+@pytest.mark.parametrize(
+    ("size", "unit", "named"),
+    [
+        ('width="100mm" height="100mm" viewBox="0 0 100 100"', 1.0, True),
+        ('width="4in" height="4in" viewBox="0 0 4 4"', 25.4, True),
+        ('width="100" height="100"', 25.4 / 96, False),
+        ('viewBox="0 0 100 100"', 25.4 / 96, False),
+    ],
+)
+def test_the_unit_of_the_file_and_whether_it_names_it(size: str, unit: float, named: bool) -> None:
+    body = '<path d="M1 1H3V3Z" stroke="#000" fill="none"/></svg>'
+    drawing = read_text(f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{body}')
+    assert drawing.unit_mm == pytest.approx(unit)
+    assert drawing.unit_named is named
