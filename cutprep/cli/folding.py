@@ -14,8 +14,9 @@ from cutprep.model.folded import FoldReport
 from cutprep.report.fold_data import fold_data
 from cutprep.report.folded_picture import folding_frames
 from cutprep.stages.fold.declared import as_toml, load_declared
-from cutprep.stages.fold.export import to_fold, to_obj, to_stl
+from cutprep.stages.fold.export import to_fold
 from cutprep.stages.fold.holds import holds
+from cutprep.stages.fold.mesh_files import to_obj, to_stl
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from cutprep.units import length, say_length

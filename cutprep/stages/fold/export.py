@@ -1,22 +1,26 @@
-"""Folded parts for other programs: FOLD 1.2 (flat, with fold angles), OBJ and STL (folded).
+"""Folded parts as FOLD 1.2: the flat pattern with its fold angles, and the folded form.
 
 FOLD is the open JSON format for folding (Demaine, Ku, Lang; specification 1.2). Its fold angles
-are as here: degrees out of flat, positive for a valley. Of its seven letters this writes B (the
-border, windows too), C (a cut with card on both sides), M, V, F (a score that stays flat), U (no
-direction known) and J (the seam along which a face is led in to a window: no score at all).
+are as here: degrees out of flat, positive for a valley, between -180 and 180. Of its seven
+letters this writes B (the border, windows too), C (a cut with card on both sides whose ends stay
+together, off the scores), M, V, F (a score that stays flat), U (no direction known) and J (the seam along which a
+face is led in to a window: no score at all). Where two panels part at a cut they have corners of
+their own, so that the second frame, the folded form, only moves the corners of the first.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
+import networkx as nx
 import numpy as np
 import shapely
 
-from cutprep.geometry.hinged import pose
+from cutprep.geometry.hinged import carried
 from cutprep.model.folded import FoldReport, Hinge
-from cutprep.model.lines import Points
+from cutprep.model.lines import Index, Points
 
 #: Corners nearer than this are one in an exported file, mm: half a micrometre.
 _SAME = 5e-4  # not a tolerance: rounding of written coordinates
@@ -25,9 +29,9 @@ _FLAT = 0.05
 
 
 def to_fold(report: FoldReport) -> str:
-    """Write the flat part with its folds as FOLD 1.2 JSON."""
-    xy, rings, joins = _shared_vertices(report)
-    edges, letters, angles = _edges(report, xy, rings, joins)
+    """Write the flat part with its folds as FOLD 1.2 JSON, and folded as a second frame."""
+    pattern = _pattern(report)
+    edges, letters, angles = _edges(report, pattern)
     data: dict[str, object] = {
         "file_spec": 1.2,
         "file_creator": "cutprep",
@@ -36,45 +40,138 @@ def to_fold(report: FoldReport) -> str:
         "frame_classes": ["creasePattern"],
         "frame_attributes": ["2D"],
         "frame_unit": "mm",
-        "vertices_coords": [[_neat(x), _neat(y)] for x, y in xy.tolist()],
+        "vertices_coords": [[_neat(x), _neat(y)] for x, y in pattern.xy.tolist()],
         "edges_vertices": [list(e) for e in edges],
         "edges_assignment": letters,
         "edges_foldAngle": angles,
-        "faces_vertices": [list(r) for r in rings],
+        "faces_vertices": [list(r) for r in pattern.rings],
         "faces_cutprep:name": [p.name for p in report.panels],
     }
     if any(angle is None for angle in angles):  # the format knows no unknown angle of a valley
         del data["edges_foldAngle"]
+    if report.motion is not None and report.motion.angles.any():
+        data["file_frames"] = [_folded_form(report, pattern)]
     return json.dumps(data, indent=1, allow_nan=False) + "\n"
+
+
+def _folded_form(report: FoldReport, pattern: _Pattern) -> dict[str, object]:
+    """The frame that moves every corner to where it lies when the part is folded."""
+    xyz = np.zeros((len(pattern.xy), 3))
+    for panel in range(len(report.panels)):
+        mine = np.flatnonzero(pattern.owner == panel)
+        xyz[mine] = carried(report, panel, pattern.xy[mine])
+    flat = float(np.abs(xyz[:, 2]).max()) < _SAME
+    return {
+        "frame_title": f"{report.name}, folded",
+        "frame_classes": ["foldedForm"],
+        "frame_attributes": ["2D" if flat else "3D"],
+        "frame_unit": "mm",
+        "frame_parent": 0,
+        "frame_inherit": True,
+        "vertices_coords": [[_neat(v) for v in p] for p in xyz.tolist()],
+    }
 
 
 def _neat(value: float) -> float:
     return round(value, 6) + 0.0
 
 
-def _shared_vertices(report: FoldReport) -> tuple[Points, list[list[int]], set[tuple[int, int]]]:
-    """Corners of all panels, each once; every face by corner numbers; the seams to windows."""
-    numbers: dict[tuple[int, int], int] = {}
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pattern:
+    """Corners of the flat part, each once a group of panels that hold together at it.
+
+    Attributes
+    ----------
+    xy
+        (n, 2) ndarray of float, mm.
+    owner
+        (n,) ndarray of int: a panel that the corner belongs to, the first on the way from the base.
+    rings
+        Every panel by corner numbers, windows led in to.
+    joins
+        The seams to windows.
+    """
+
+    xy: Points
+    owner: Index
+    rings: tuple[tuple[int, ...], ...]
+    joins: frozenset[tuple[int, int]]
+
+
+def _pattern(report: FoldReport) -> _Pattern:
+    """Corners of all panels, and every face by corner numbers."""
     places: list[Points] = []
-
-    def number(point: Points) -> int:
-        key = (round(float(point[0]) / _SAME), round(float(point[1]) / _SAME))
-        if key not in numbers:
-            numbers[key] = len(places)
-            places.append(point)
-        return numbers[key]
-
-    rings, joins = [], set()
-    for panel in report.panels:
-        ring = [number(p) for p in panel.outline[:-1]]
+    keys: dict[tuple[int, int], int] = {}
+    rings = [[_spot(p, keys, places) for p in panel.outline[:-1]] for panel in report.panels]
+    holes = [[[_spot(p, keys, places) for p in h[:-1]] for h in panel.holes] for panel in report.panels]
+    loops = [[ring, *inner] for ring, inner in zip(rings, holes, strict=True)]
+    number, xy, owner = _parted(report, loops, np.array(places).reshape(-1, 2))
+    faces: list[tuple[int, ...]] = []
+    joins = set()
+    for k, panel in enumerate(report.panels):
         shape = shapely.Polygon(panel.outline, panel.holes)
-        for hole in panel.holes:
-            inner = [number(p) for p in hole[:-1]]
-            i, j = _bridge(shape, np.array(places), ring, inner)
-            joins.add((min(ring[i], inner[j]), max(ring[i], inner[j])))
-            ring = [*ring[: i + 1], *inner[j:], *inner[: j + 1], *ring[i:]]
-        rings.append(ring)
-    return np.array(places).reshape(-1, 2), rings, joins
+        ring, *inner = ([number[k, i] for i in loop] for loop in loops[k])
+        for hole in inner:
+            i, j = _bridge(shape, xy, ring, hole)
+            joins.add((min(ring[i], hole[j]), max(ring[i], hole[j])))
+            ring = [*ring[: i + 1], *hole[j:], *hole[: j + 1], *ring[i:]]
+        faces.append(tuple(ring))
+    return _Pattern(xy, owner, tuple(faces), frozenset(joins))
+
+
+def _spot(point: Points, keys: dict[tuple[int, int], int], places: list[Points]) -> int:
+    """Number of a place in the flat; a new one when none is there yet."""
+    key = (round(float(point[0]) / _SAME), round(float(point[1]) / _SAME))
+    if key not in keys:
+        keys[key] = len(places)
+        places.append(point)
+    return keys[key]
+
+
+def _parted(
+    report: FoldReport, loops: Sequence[Sequence[Sequence[int]]], places: Points
+) -> tuple[dict[tuple[int, int], int], Points, Index]:
+    """Number the corners anew: one a place and group of panels joined there by scores.
+
+    Returns
+    -------
+    tuple
+        Number by (panel, place), (n, 2) places, and (n,) a panel of each.
+    """
+    joined: nx.Graph[tuple[int, int]] = nx.Graph()
+    joined.add_nodes_from((k, i) for k, panel in enumerate(loops) for loop in panel for i in loop)
+    for (a, b), panels in sorted(_owners(loops).items()):
+        if len(panels) == 2 and _hinge_on(report, panels, places[[a, b]]) is not None:
+            one, two = panels
+            joined.add_edges_from([((one, a), (two, a)), ((one, b), (two, b))])
+    rank = {int(p): n for n, p in enumerate(report.motion.order if report.motion else range(len(loops)))}
+    number: dict[tuple[int, int], int] = {}
+    xy: list[Points] = []
+    owner: list[int] = []
+    for group in sorted(sorted(g) for g in nx.connected_components(joined)):
+        for corner in group:
+            number[corner] = len(xy)
+        xy.append(places[group[0][1]])
+        owner.append(min((panel for panel, _ in group), key=lambda p: (rank.get(p, len(rank)), p)))
+    return number, np.array(xy).reshape(-1, 2), np.array(owner, dtype=np.int64)
+
+
+def _owners(panels: Iterable[Sequence[Sequence[int]]]) -> dict[tuple[int, int], list[int]]:
+    """Panels on every side, a side by its corner numbers, the smaller first."""
+    found: dict[tuple[int, int], list[int]] = {}
+    for panel, loops in enumerate(panels):
+        for loop in loops:
+            for a, b in zip(loop, [*loop[1:], loop[0]], strict=True):
+                found.setdefault((min(a, b), max(a, b)), []).append(panel)
+    return found
+
+
+def _hinge_on(report: FoldReport, panels: Sequence[int], ends: Points) -> Hinge | None:
+    """The score between two panels that a side lies on."""
+    for hinge in report.hinges:
+        if {hinge.a, hinge.b} == set(panels) and (hinge.kind != "straight" or _along(hinge, ends)):
+            return hinge
+    return None
 
 
 def _bridge(shape: shapely.Polygon, places: Points, ring: list[int], inner: list[int]) -> tuple[int, int]:
@@ -88,22 +185,15 @@ def _bridge(shape: shapely.Polygon, places: Points, ring: list[int], inner: list
 
 
 def _edges(
-    report: FoldReport, xy: Points, rings: list[list[int]], joins: set[tuple[int, int]]
+    report: FoldReport, pattern: _Pattern
 ) -> tuple[list[tuple[int, int]], list[str], list[float | None]]:
     """Edges with their letters and fold angles."""
-    owners: dict[tuple[int, int], list[int]] = {}
-    for panel, ring in enumerate(rings):
-        for a, b in zip(ring, [*ring[1:], ring[0]], strict=True):
-            owners.setdefault((min(a, b), max(a, b)), []).append(panel)
-    between = {(min(h.a, h.b), max(h.a, h.b)): h for h in report.hinges}
     edges, letters, angles = [], [], []
-    for edge, panels in sorted(owners.items()):
-        hinge = between.get((min(panels), max(panels))) if len(set(panels)) == 2 else None
-        if hinge is not None and hinge.kind == "straight" and not _along(hinge, xy[list(edge)]):
-            hinge = None
+    for edge, panels in sorted(_owners([ring] for ring in pattern.rings).items()):
+        hinge = _hinge_on(report, panels, pattern.xy[list(edge)]) if len(set(panels)) == 2 else None
         letter, angle = ("B" if len(panels) == 1 else "C", 0.0) if hinge is None else _letter(hinge)
         edges.append(edge)
-        letters.append("J" if edge in joins else letter)
+        letters.append("J" if edge in pattern.joins else letter)
         angles.append(None if angle is None else round(angle, 6) + 0.0)
     return edges, letters, angles
 
@@ -120,62 +210,4 @@ def _letter(hinge: Hinge) -> tuple[str, float | None]:
         return drawn, None if drawn != "U" else 0.0
     if abs(hinge.angle) < _FLAT:
         return "F", 0.0
-    return ("V" if hinge.angle > 0 else "M"), float(hinge.angle)
-
-
-def to_obj(report: FoldReport, fraction: float = 1.0) -> str:
-    """Write the folded panels as Wavefront OBJ polygons, mm; windows are left closed."""
-    rows = [f"# {report.name}, {len(report.panels)} panels, mm"]
-    first = 1
-    for panel, corners in zip(report.panels, pose(report, fraction), strict=True):
-        rows.append(f"g panel_{panel.name}")
-        rows += [f"v {x:.6f} {y:.6f} {z:.6f}" for x, y, z in (corners[:-1].round(6) + 0.0).tolist()]
-        count = len(corners) - 1
-        rows.append("f " + " ".join(str(first + k) for k in range(count)))
-        first += count
-    return "\n".join(rows) + "\n"
-
-
-def to_stl(report: FoldReport, fraction: float = 1.0) -> str:
-    """Write the folded panels as STL text, mm: card without thickness, windows open.
-
-    The normals point away from the inside.
-    """
-    rows = [f"solid {_word(report.name)}"]
-    flip = report.inside_up
-    for panel, corners in zip(report.panels, pose(report, fraction), strict=True):
-        for triangle in _triangles(panel.outline, panel.holes):
-            xyz = _lift(triangle, panel.outline, corners)
-            xyz = xyz[::-1] if flip else xyz
-            normal = np.cross(xyz[1] - xyz[0], xyz[2] - xyz[0])
-            normal = normal / max(float(np.linalg.norm(normal)), _SAME)
-            rows.append("facet normal {:.6f} {:.6f} {:.6f}".format(*(normal.round(6) + 0.0)))
-            rows.append(" outer loop")
-            rows += ["  vertex {:.6f} {:.6f} {:.6f}".format(*(p.round(6) + 0.0)) for p in xyz]
-            rows += [" endloop", "endfacet"]
-    rows.append(f"endsolid {_word(report.name)}")
-    return "\n".join(rows) + "\n"
-
-
-def _word(name: str) -> str:
-    return "_".join(name.split()) or "part"
-
-
-def _triangles(outline: Points, holes: Sequence[Points]) -> list[Points]:
-    """Triangles of a panel, counter-clockwise, (3, 2) each."""
-    shape = shapely.Polygon(outline, holes)
-    parts = shapely.get_parts(shapely.constrained_delaunay_triangles(shape))
-    rings = [
-        shapely.get_coordinates(p.exterior)[:-1]
-        if p.exterior.is_ccw
-        else shapely.get_coordinates(p.exterior)[:0:-1]
-        for p in parts
-    ]
-    return [np.asarray(r) for r in rings]
-
-
-def _lift(xy: Points, flat: Points, folded: Points) -> Points:
-    """Bring flat points of a panel to where its corners lie in space."""
-    a, b = flat[:-1] - flat[0], folded[:-1] - folded[0]
-    map_, *_ = np.linalg.lstsq(a, b, rcond=None)
-    return np.asarray((xy - flat[0]) @ map_ + folded[0])
+    return ("V" if hinge.angle > 0 else "M"), float(np.clip(hinge.angle, -180.0, 180.0))

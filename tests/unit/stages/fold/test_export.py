@@ -1,13 +1,15 @@
-"""FOLD, OBJ and STL."""
+"""FOLD, written and read back."""
 
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from cutprep.model.folded import Certainty, Verdict
-from cutprep.stages.fold.export import to_fold, to_obj, to_stl
+from cutprep.stages.fold.export import to_fold
 from cutprep.stages.fold.fold_file import drawing_of, read_fold
 from tests.folding import folded
 from tests.nets import Sketch, gathered, hex_prism, net_of, pillow, tray, webbed_tray
@@ -41,12 +43,14 @@ def test_letters() -> None:
     assert count["B"] == 20 + 4
 
 
-def test_a_cut_between_panels_of_one_part_is_a_c() -> None:
-    """Two flaps side by side with one cut between them."""
+def test_a_cut_between_panels_that_part_has_two_borders() -> None:
+    """Two flaps side by side with one cut between them: each has its own corner at the free end."""
     s = Sketch().ring((0, 0), (60, 0), (60, 20), (60, 50), (0, 50), (0, 20))
     s.cut((30, 0), (30, 20)).score((0, 20), (30, 20)).score((30, 20), (60, 20))
     fold = read_fold(to_fold(folded(s)))
-    assert fold.letters.count("C") == 1
+    assert fold.letters.count("C") == 0
+    assert int((np.abs(fold.xyz[:, :2] - (30, 0)).max(axis=1) < 1e-6).sum()) == 2
+    assert int((np.abs(fold.xyz[:, :2] - (30, 20)).max(axis=1) < 1e-6).sum()) == 1
 
 
 def test_flat_and_unknown_scores() -> None:
@@ -70,24 +74,15 @@ def test_faces_run_counter_clockwise() -> None:
         ).sum() > 0
 
 
-def test_obj_has_every_corner_and_panel() -> None:
-    report = folded(hex_prism())
-    rows = to_obj(report).splitlines()
-    assert sum(r.startswith("f ") for r in rows) == 19
-    assert sum(r.startswith("v ") for r in rows) == sum(len(p.outline) - 1 for p in report.panels)
-    highest = max(int(i) for r in rows if r.startswith("f ") for i in r.split()[1:])
-    assert highest == sum(r.startswith("v ") for r in rows)
+def test_angles_beyond_a_half_turn_are_written_as_one() -> None:
+    report = folded(tray())
+    hinges = (replace(report.hinges[0], angle=180.0000004), replace(report.hinges[1], angle=-180.2))
+    data = json.loads(to_fold(replace(report, hinges=(*hinges, *report.hinges[2:]))))
+    assert {min(data["edges_foldAngle"]), max(data["edges_foldAngle"])} == {-180.0, 180.0}
 
 
-def test_stl_is_text_with_three_corners_a_facet() -> None:
-    text = to_stl(folded(tray()))
-    assert text.startswith("solid tray\n")
-    assert text.count("facet normal") * 3 == text.count("vertex")
-    assert "-0.000000" not in text
-
-
-def test_flat_part_in_space() -> None:
-    assert "nan" not in to_stl(folded(tray()), 0.0)
+def test_a_part_that_was_not_folded_has_one_frame() -> None:
+    assert "file_frames" not in json.loads(to_fold(folded(pillow())))
 
 
 def test_a_part_that_was_declared_by_its_file_is_declared_only_in_its_angles() -> None:
