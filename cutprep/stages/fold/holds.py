@@ -19,7 +19,9 @@ from cutprep.geometry.halfspaces import room, section
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 
-#: Things that touch within this fit, mm: sizes are given to a tenth.
+#: A thing that is larger than its room by this still fits, mm: sizes in inches are rounded so.
+_FITS = 1e-3  # not a tolerance: a hundredth of what a maker can measure
+#: Things that touch within this fit, mm.
 _TOUCH = 1e-6  # not a tolerance: floating point at exact fits
 #: More than this are not counted one by one.
 _MOST = 2000
@@ -140,7 +142,7 @@ def _no_fit(report: FoldReport, size: tuple[float, float, float]) -> str:
 
 def _stacked(report: FoldReport, way: tuple[float, float, float], clearance: float) -> Holding:
     """Stand things in layers."""
-    along, across, up = way
+    along, across, up = (max(v - _FITS, _TOUCH) for v in way)
     low, high = _heights(report)
     spots: list[Spot] = []
     z = low
@@ -318,7 +320,7 @@ def _free(half_planes: Points, blocked: list[Points], x: float, y: float) -> boo
 
 def _turned_fits(report: FoldReport, way: tuple[float, float, float], clearance: float) -> bool:
     """Whether one thing fits when it is turned about the upright, by steps of 3 degrees."""
-    half = (np.array(way) + np.array([clearance, clearance, 0.0])) / 2
+    half = (np.array(way) - _FITS + np.array([clearance, clearance, 0.0])) / 2
     planes = report.inside_planes
     for degrees in range(3, 90, 3):
         c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))

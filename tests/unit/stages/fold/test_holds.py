@@ -35,6 +35,23 @@ def test_upright_things_in_a_tray_of_150_x_90_x_30(
     assert got.fits is (count > 0)
 
 
+@pytest.mark.parametrize("over", [5e-4, 9.9e-4])
+@pytest.mark.parametrize(
+    ("size", "count"), [((150, 90, 30), 1), ((75, 45, 30), 4), ((50, 30, 30), 9), ((30, 30, 10), 45)]
+)
+def test_a_thousandth_of_a_millimetre_too_large_still_fits(
+    size: tuple[float, float, float], count: int, over: float
+) -> None:
+    """4 in of 25.4 mm written with three digits must go into 4 in."""
+    length, width, height = (v + over for v in size)
+    assert holds(folded(tray()), (length, width, height), lying=False).count == count
+
+
+def test_a_hundredth_too_large_does_not_fit() -> None:
+    assert holds(folded(tray()), (150.01, 90, 30), lying=False).count == 0
+    assert holds(folded(tray()), (150, 90, 30.01), lying=False).count == 0
+
+
 def test_a_thing_may_lie_down() -> None:
     got = holds(folded(tray()), (30, 20, 80))
     assert got.count > 0
@@ -70,7 +87,7 @@ def test_things_stand_inside_and_apart() -> None:
     for i, p in enumerate(boxes):
         for q in boxes[i + 1 :]:
             apart = max(p[0] - q[3], q[0] - p[3], p[1] - q[4], q[1] - p[4])
-            assert apart > 1.0 - 1e-6 or p[2] != q[2]
+            assert apart > 1.0 - 1.001e-3 or p[2] != q[2]  # a thousandth is let pass
 
 
 def test_a_taper_holds_less_at_its_base() -> None:
