@@ -30,7 +30,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutprep.geometry.near import clusters
-from cutprep.geometry.segments import points_at
+from cutprep.geometry.segments import points_at, positions
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 
@@ -290,19 +290,23 @@ class Way:
         self.whole = join_chains(lines, chains)
         self.length = self.whole.lengths
         self.closed = self.whole.closed
-        lengths = lines.lengths[chains.piece]
-        before = np.cumsum(lengths) - lengths
-        start = np.repeat(before[chains.start[:-1]], np.diff(chains.start))
-        self._offset, self._sign = np.empty(len(lines)), np.empty(len(lines))
-        self._offset[chains.piece] = before - start + np.where(chains.reverse, lengths, 0.0)
-        self._sign[chains.piece] = np.where(chains.reverse, -1.0, 1.0)
+        # Pieces share the vertex at which they meet; where a gap was closed there, they are a little longer.
+        steps = lines.counts[chains.piece] - 1
+        first = np.cumsum(steps) - steps + chains.of_line[chains.piece]
+        run = positions(self.whole)
+        begin, end = run[first], run[first + steps]
+        drawn = lines.lengths[chains.piece]
+        scale = np.divide(end - begin, drawn, out=np.ones(len(drawn)), where=drawn > 0)
+        self._offset, self._scale = np.empty(len(lines)), np.empty(len(lines))
+        self._offset[chains.piece] = np.where(chains.reverse, end, begin)
+        self._scale[chains.piece] = np.where(chains.reverse, -scale, scale)
         self._first = np.zeros(2 * len(lines), bool)
         head = chains.start[:-1]
         self._first[2 * chains.piece[head] + chains.reverse[head]] = True
 
     def along(self, line: Index, position: Points) -> Points:
         """Position on the chain of a position on a line, mm."""
-        return np.asarray(self._offset[line] + self._sign[line] * position)
+        return np.asarray(self._offset[line] + self._scale[line] * position)
 
     def points_at(self, chain: Index, position: Points) -> Points:
         """Points at positions on chains, (k, 2); round the seam on closed ones."""

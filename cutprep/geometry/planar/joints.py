@@ -233,6 +233,27 @@ def _insides(
     return reach.take(keep).nearest()
 
 
+def find_touching(lines: Lines, pick: Flags, near: Neighbours, tolerance: Tolerance) -> Reach:
+    """Find every end that lies on the inside of a line, whatever else it meets, with that line and where.
+
+    Parameters
+    ----------
+    pick
+        (m,) ndarray of bool: lines that take part.
+    near
+        Neighbours of at least these lines within at least `tolerance.doubled`.
+    """
+    rows = np.flatnonzero(np.repeat(pick & ~lines.closed, 2))
+    reach = find_reach(lines, rows, pick, near, tolerance.doubled)
+    length = lines.lengths[reach.line]
+    away = np.where(lines.closed[reach.line], -1.0, tolerance.coincide)
+    keep = (reach.position > away) & (reach.position < length - away)
+    # The line's own corner just behind its end is no meeting.
+    back = np.where(reach.end % 2 == 0, reach.position, length - reach.position)
+    keep &= (reach.line != reach.end // 2) | (back > _LONGER * tolerance.gap)
+    return reach.take(keep)
+
+
 def _dashes(lines: Lines, chains: Chains, link: Index, width: Points) -> tuple[Flags, Flags]:
     """Find broken lines drawn dash by dash: which lines are dashes, and which links are meant."""
     dashed, meant = np.zeros(len(lines), bool), np.zeros(len(link), bool)
