@@ -30,6 +30,8 @@ class Tolerance:
         Shortest near-double run that counts.
     gap
         Largest gap between two ends that can be closed.
+    tail
+        What runs past the line it should end on by no more than this was not meant to, and is trimmed.
     crumb
         A line shorter than this is a crumb.
     strip_run
@@ -57,6 +59,7 @@ class Tolerance:
     near: float = 0.60
     near_run: float = 3.0
     gap: float = 0.8
+    tail: float = 12.0
     crumb: float = 0.3
     strip_run: float = 2.0
     sagitta: float = 0.02

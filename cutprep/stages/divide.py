@@ -1,23 +1,24 @@
-"""Lines to parts: which closed cuts come away from the sheet, and what lies on each.
+"""Lines to parts: which outlines come away from the sheet, and what lies on each.
 
-Terms: a *ring* is a closed cut line; a *clump* is a set of open cut lines whose ends meet and
-that bounds something together. A clump whose lines form one loop becomes one ring. A clump
-with cuts running through its middle (panels drawn next to each other with a shared edge) keeps
-its outer boundary as the ring, and the shared edges stay as cuts inside it.
+What an outline is, `geometry/planar` says. Each becomes one closed line here, a *ring*, however it was drawn;
+what the outlines leave of their lines (slits, edges between panels, tails that run past) stays as cuts.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
 from cutprep.geometry.affine import shift
+from cutprep.geometry.planar.drawn import outline_lines, rest_lines
+from cutprep.geometry.planar.graph import Kind
+from cutprep.geometry.planar.plane import Plane
 from cutprep.geometry.rings import depths, parents, signed_area
+from cutprep.geometry.segments import length_of
 from cutprep.model.drawing import Drawing
-from cutprep.model.lines import Lines, Points
+from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Part, Template
 from cutprep.tolerance import Tolerance
@@ -43,7 +44,7 @@ def divide(drawing: Drawing, tolerance: Tolerance) -> Template:
     lines = close_rings(worked, tolerance)
     left, bottom, _, _ = lines.bounds
     lines = lines.transform(shift(-left, -bottom))
-    cuts = np.flatnonzero(lines.closed & (lines.operation == Operation.CUT)).tolist()
+    cuts = np.flatnonzero(_bounds_something(lines, tolerance)).tolist()
     rings = [lines.points(i) for i in cuts]
     parent = parents(rings)
     depth = depths(parent)
@@ -57,6 +58,33 @@ def divide(drawing: Drawing, tolerance: Tolerance) -> Template:
         inner = tuple(line for line, ring in owner.items() if ring == k)
         parts.append(Part(outline=i, holes=holes, inner=inner, name=_name(lines, i, len(parts))))
     return Template(drawing.name, lines, tuple(parts), loose=loose, grain=main_fold(lines))
+
+
+def close_rings(lines: Lines, tolerance: Tolerance) -> Lines:
+    """Make one closed line of every outline.
+
+    Lines of which no outline took anything stay as they are drawn, in their order; what is left of others
+    and the outlines follow.
+    """
+    if not ((lines.operation == Operation.CUT) & ~lines.closed).any():
+        return lines
+    plane = Plane(lines, tolerance)
+    graph = plane.graph
+    taken = np.zeros(len(lines), bool)
+    taken[graph.line[graph.kind == Kind.OUTLINE]] = True
+    if not taken.any():
+        return lines
+    left = rest_lines(graph, taken)
+    return Lines.concat([lines.take(~taken), left, outline_lines(graph)])
+
+
+def _bounds_something(lines: Lines, tolerance: Tolerance) -> Flags:
+    """Which lines are closed cuts around more than a thread, (m,)."""
+    found: Flags = lines.closed & (lines.operation == Operation.CUT)
+    for i in np.flatnonzero(found).tolist():
+        points = lines.points(i)
+        found[i] = abs(signed_area(points)) > tolerance.coincide * length_of(points) / 2
+    return found
 
 
 def _name(lines: Lines, outline: int, number: int) -> str:
@@ -111,163 +139,3 @@ def main_fold(lines: Lines) -> float | None:
     degrees = np.degrees(np.arctan2(step[:, 1], step[:, 0])) % 180
     binned = np.round(degrees).astype(int) % 180
     return float(np.argmax(np.bincount(binned, weights=length, minlength=180)))
-
-
-def close_rings(lines: Lines, tolerance: Tolerance) -> Lines:
-    """Join open cut lines whose ends meet into closed ones.
-
-    Returns
-    -------
-    Lines
-        Ends within `tolerance.coincide` are made equal where a ring closes. Cuts that lead
-        nowhere (slits) and every other line are left as they are.
-    """
-    open_cuts = np.flatnonzero((lines.operation == Operation.CUT) & ~lines.closed)
-    if not len(open_cuts):
-        return lines
-    nodes = _nodes(lines, open_cuts, tolerance.coincide)
-    used: set[int] = set()
-    made: list[Lines] = []
-    for clump in _clumps(nodes):
-        ring = _loop(lines, open_cuts, nodes, clump) or _boundary(lines, open_cuts, nodes, clump)
-        if ring is not None:
-            made.append(ring.lines)
-            used.update(int(open_cuts[e]) for e in ring.edges)
-    if not made:
-        return lines
-    keep = np.setdiff1d(np.arange(len(lines)), np.fromiter(used, dtype=np.int64))
-    return Lines.concat([lines.take(keep), *made])
-
-
-@dataclass(frozen=True, slots=True)
-class _Nodes:
-    """Ends of the open cuts, gathered: `pair[e]` are the two nodes of edge e, `xy` where they lie."""
-
-    pair: np.ndarray[tuple[int, int], np.dtype[np.int64]]
-    xy: Points
-
-
-@dataclass(frozen=True, slots=True)
-class _Ring:
-    lines: Lines
-    edges: tuple[int, ...]
-
-
-def _nodes(lines: Lines, edges: np.ndarray[tuple[int], np.dtype[np.int64]], within: float) -> _Nodes:
-    """Gather ends that lie within a distance of each other, nearest first, without chaining on."""
-    ends = np.concatenate((lines.xy[lines.start[edges]], lines.xy[lines.start[edges + 1] - 1]))
-    tree = shapely.STRtree(list(map(shapely.Point, ends)))
-    a, b = tree.query(tree.geometries, predicate="dwithin", distance=within)
-    a, b = a[a < b], b[a < b]
-    label = np.arange(len(ends))
-    members = {i: [i] for i in range(len(ends))}
-    for k in np.argsort(np.hypot(*(ends[a] - ends[b]).T), kind="stable").tolist():
-        low, high = sorted((int(label[a[k]]), int(label[b[k]])))
-        if low == high:
-            continue
-        group = members[low] + members[high]
-        if np.ptp(ends[group], axis=0).max() <= within:
-            label[members[high]] = low
-            members[low] = group
-            del members[high]
-    names, first = np.unique(label, return_index=True)
-    compact = np.searchsorted(names, label)
-    return _Nodes(np.column_stack(np.split(compact, 2)), ends[first])
-
-
-def _clumps(nodes: _Nodes) -> list[list[int]]:
-    """Connected sets of edges after all dangling ones are pruned."""
-    alive = set(range(len(nodes.pair)))
-    at: dict[int, set[int]] = {}
-    for e, (a, b) in enumerate(nodes.pair.tolist()):
-        at.setdefault(a, set()).add(e)
-        at.setdefault(b, set()).add(e)
-    loose = [n for n, edges in at.items() if _degree(nodes, edges, n) == 1]
-    while loose:
-        node = loose.pop()
-        for e in [e for e in at[node] if e in alive]:
-            alive.discard(e)
-            for other in nodes.pair[e].tolist():
-                at[other].discard(e)
-                if _degree(nodes, at[other], other) == 1:
-                    loose.append(other)
-    clumps = []
-    while alive:
-        queue, clump = [min(alive)], []
-        alive.discard(queue[0])
-        while queue:
-            e = queue.pop()
-            clump.append(e)
-            for node in nodes.pair[e].tolist():
-                more = sorted(at[node] & alive)
-                alive.difference_update(more)
-                queue.extend(more)
-        clumps.append(sorted(clump))
-    return clumps
-
-
-def _degree(nodes: _Nodes, edges: set[int], node: int) -> int:
-    return sum(int((nodes.pair[e] == node).sum()) for e in edges)
-
-
-def _loop(
-    lines: Lines, rows: np.ndarray[tuple[int], np.dtype[np.int64]], nodes: _Nodes, clump: list[int]
-) -> _Ring | None:
-    """Join a clump in which every node has two ends into one ring; None for any other clump."""
-    at: dict[int, list[int]] = {}
-    for e in clump:
-        for node in nodes.pair[e].tolist():
-            at.setdefault(node, []).append(e)
-    if any(len(edges) != 2 for edges in at.values()):
-        return None
-    e, node = clump[0], int(nodes.pair[clump[0], 0])
-    points, curved = [], []
-    for _ in clump:
-        forward = int(nodes.pair[e, 0]) == node
-        row = lines.points(int(rows[e]))[:: 1 if forward else -1].copy()
-        flags = lines.curves(int(rows[e]))[:: 1 if forward else -1]
-        row[0] = nodes.xy[node]
-        points.append(row[:-1])
-        curved.append(flags[:-1])
-        node = int(nodes.pair[e, 1 if forward else 0])
-        first, second = at[node]
-        e = second if first == e else first
-    ring = np.vstack([*points, points[0][:1]])
-    if len(ring) < 4:
-        return None
-    flags = np.append(np.concatenate(curved), False)
-    return _Ring(_one(lines, int(rows[clump[0]]), ring, flags), tuple(clump))
-
-
-def _boundary(
-    lines: Lines, rows: np.ndarray[tuple[int], np.dtype[np.int64]], nodes: _Nodes, clump: list[int]
-) -> _Ring | None:
-    """Take the outer boundary of a clump with shared edges as its ring."""
-    snapped = []
-    for e in clump:
-        row = lines.points(int(rows[e])).copy()
-        row[0], row[-1] = nodes.xy[nodes.pair[e, 0]], nodes.xy[nodes.pair[e, 1]]
-        snapped.append(shapely.LineString(row))
-    whole = shapely.union_all(list(shapely.polygonize(snapped).geoms))
-    if not isinstance(whole, shapely.Polygon) or whole.is_empty:
-        return None
-    outer = shapely.LineString(whole.exterior.coords)
-    shapely.prepare(outer)
-    edge = tuple(e for e, line in zip(clump, snapped, strict=True) if outer.covers(line))
-    ring = np.asarray(whole.exterior.coords)[:, :2]
-    bends = {tuple(p) for e in edge for p in lines.points(int(rows[e]))[lines.curves(int(rows[e]))].tolist()}
-    flags = np.array([tuple(p) in bends for p in ring.tolist()])
-    return _Ring(_one(lines, int(rows[edge[0]]), ring, flags), edge) if edge else None
-
-
-def _one(lines: Lines, like: int, ring: Points, curved: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Lines:
-    """One closed line with the operation and the source of another."""
-    return Lines(
-        xy=ring,
-        start=np.array([0, len(ring)]),
-        operation=lines.operation[like : like + 1],
-        fold=lines.fold[like : like + 1],
-        source=lines.source[like : like + 1],
-        curved=curved,
-        elements=lines.elements,
-    )

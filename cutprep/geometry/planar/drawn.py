@@ -28,15 +28,20 @@ def outline_lines(graph: Graph) -> Lines:
     return _runs(graph, graph.half, owner, graph.line[graph.half[longest] // 2], closed=True)
 
 
-def rest_lines(graph: Graph) -> Lines:
+def rest_lines(graph: Graph, pick: Flags) -> Lines:
     """What is no outline: of each line the stretches that outlines leave.
+
+    Parameters
+    ----------
+    pick
+        (m,) ndarray of bool: lines that are asked for.
 
     Returns
     -------
     Lines
         In the order of their lines; neighbouring edges of a line stay one line, and ends lie on the nodes.
     """
-    edge = np.flatnonzero(graph.kind != Kind.OUTLINE)
+    edge = np.flatnonzero((graph.kind != Kind.OUTLINE) & pick[graph.line])
     if not len(edge):
         return graph.lines.take(edge)
     new = np.ones(len(edge), bool)

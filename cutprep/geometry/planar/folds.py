@@ -25,12 +25,17 @@ from cutprep.tolerance import Tolerance
 
 
 class Ending(IntEnum):
-    """How a fold line ends, or what it does on its way."""
+    """How a fold line ends, or what it does on its way.
+
+    It runs past the outline, over a hole, or over another fold; it stops short of a line, or in a panel;
+    it is severed.
+    """
 
     PAST = 0
     HOLE = 1
     SHORT = 2
     PANEL = 3
+    OVER = 5
     SEVERED = 4
 
 
@@ -64,6 +69,11 @@ class Endings:
     def __len__(self) -> int:
         return len(self.line)
 
+    @property
+    def mendable(self) -> Flags:
+        """Which ends have a place where they belong, (k,)."""
+        return np.asarray((self.end >= 0) & np.isfinite(self.target).all(axis=1))
+
     def take(self, index: Index | Flags) -> Endings:
         """Pick rows by index or mask."""
         return Endings(*(getattr(self, field.name)[index] for field in fields(self)))
@@ -79,8 +89,8 @@ def find_endings(
 ) -> Endings:
     """Find fold lines that don't end as they should.
 
-    A fold line that falls short of a line by no more than `tolerance.near_run`, or runs past
-    one by no more, is meant to meet what is there.
+    A fold line that falls short of a line by no more than `tolerance.near_run`, or runs past one by no more
+    than `tolerance.tail`, is meant to meet what is there.
 
     Parameters
     ----------
@@ -178,14 +188,15 @@ def _end_faults(
     outside = (depth % 2 == 0) & (len(outlines) > 0)
     leaving = outside & np.isfinite(long_tail)
     tail, beyond = np.where(leaving, long_tail, tail), np.where(leaving[:, None], edge, beyond)
-    past = (tail <= short) | leaving
     ahead, meeting = _ahead(lines, rows, others, short)
+    # Between two lines it might have meant, the nearer one counts.
+    past = leaving | (tail <= np.minimum(tolerance.tail, ahead))
     falls_short = ~past & np.isfinite(ahead)
     strayed = outside & ~past & ~falls_short
     stops = ~past & ~falls_short & (depth % 2 == 1)
     kind = np.select(
-        [past & (depth > 0) & outside, past | strayed, falls_short],
-        [Ending.HOLE, Ending.PAST, Ending.SHORT],
+        [past & (depth > 0) & outside, past & ~outside, past | strayed, falls_short],
+        [Ending.HOLE, Ending.OVER, Ending.PAST, Ending.SHORT],
         Ending.PANEL,
     )
     distance = np.select([past, falls_short, strayed], [tail, ahead, lines.lengths[line]], np.nan)

@@ -74,6 +74,12 @@ class Marks:
     first: Index
     second: Index
 
+    @classmethod
+    def none(cls) -> Marks:
+        """No marks at all."""
+        none = np.zeros(0, np.int64)
+        return cls(none, np.zeros(0), np.zeros((0, 2)), none, none, none)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Graph:
@@ -164,7 +170,9 @@ def _with_ends(lines: Lines, pick: Flags, marks: Marks) -> Marks:
     spots = ends(lines).reshape(-1, 2, 2)[rows]
     return Marks(
         line=np.concatenate((marks.line[own], rows, rows)),
-        at=np.concatenate((np.clip(marks.at[own], 0.0, lines.lengths[marks.line[own]]), np.zeros(len(rows)), length)),
+        at=np.concatenate(
+            (np.clip(marks.at[own], 0.0, lines.lengths[marks.line[own]]), np.zeros(len(rows)), length)
+        ),
         xy=np.concatenate((marks.xy[own], spots[:, 0], spots[:, 1])),
         weight=np.concatenate((marks.weight[own], np.zeros(2 * len(rows), np.int64))),
         first=np.concatenate((first, count + closed)),
@@ -174,10 +182,18 @@ def _with_ends(lines: Lines, pick: Flags, marks: Marks) -> Marks:
 
 def _nodes(marks: Marks, within: float) -> tuple[Index, Points]:
     """Number of the node of each mark, and where the nodes lie."""
-    node, xy = _gathered(marks, components(len(marks.line), marks.first, marks.second))
+    order = np.lexsort((marks.at, marks.line))
+    line, at = marks.line[order], marks.at[order]
+    beside = np.flatnonzero((line[1:] == line[:-1]) & (at[1:] - at[:-1] <= within))
+    one = np.concatenate((marks.first, order[beside]))
+    two = np.concatenate((marks.second, order[beside + 1]))
+    node, xy = _gathered(marks, components(len(marks.line), one, two))
+    if not marks.weight.any():
+        # Ends that merely meet are given as what they make together.
+        return node, xy
     # A spot where three lines meet comes as several pairs, each a hair from the others.
     again = clusters(xy, within)
-    return _gathered(marks, again[node])
+    return _gathered(marks, again[node]) if (again != np.arange(len(xy))).any() else (node, xy)
 
 
 def _gathered(marks: Marks, label: Index) -> tuple[Index, Points]:

@@ -176,7 +176,9 @@ class Reach:
         return self.take(order[head])
 
 
-def find_reach(lines: Lines, rows: Index, pick: Flags, near: Neighbours, within: float) -> Reach:
+def find_reach(
+    lines: Lines, rows: Index, pick: Flags, near: Neighbours, within: float, node: Index | None = None
+) -> Reach:
     """Find what lies near ends of lines, except their own segments.
 
     Parameters
@@ -189,6 +191,8 @@ def find_reach(lines: Lines, rows: Index, pick: Flags, near: Neighbours, within:
         Neighbours of the ends' lines and these, within at least the distance.
     within
         Distance, mm.
+    node
+        (2 m,) ndarray of int: numbers of nodes; lines that end at the node of an end are left out for it.
     """
     segments = near.segments
     none = np.zeros(0, np.int64)
@@ -204,7 +208,11 @@ def find_reach(lines: Lines, rows: Index, pick: Flags, near: Neighbours, within:
     p, q = np.concatenate((near.first, near.second)), np.concatenate((near.second, near.first))
     found = [np.column_stack((end_of[p, side], q))[end_of[p, side] >= 0] for side in (0, 1)]
     end, q = np.vstack(found).T
-    wanted = pick[segments.line[q]]
+    other = segments.line[q]
+    wanted = pick[other]
+    if node is not None:
+        apart = (node[end] != node[2 * other]) & (node[end] != node[2 * other + 1])
+        wanted &= (node[end] < 0) | apart | (other == end // 2)
     end, q = end[wanted], q[wanted]
     distance, share = distance_to(ends(lines)[end], segments.begin[q], segments.end[q])
     position = segments.at[q] + share * segments.lengths[q]
@@ -233,7 +241,7 @@ def _insides(
     return reach.take(keep).nearest()
 
 
-def find_touching(lines: Lines, pick: Flags, near: Neighbours, tolerance: Tolerance) -> Reach:
+def find_touching(lines: Lines, pick: Flags, near: Neighbours, tolerance: Tolerance, node: Index) -> Reach:
     """Find every end that lies on the inside of a line, whatever else it meets, with that line and where.
 
     Parameters
@@ -242,9 +250,11 @@ def find_touching(lines: Lines, pick: Flags, near: Neighbours, tolerance: Tolera
         (m,) ndarray of bool: lines that take part.
     near
         Neighbours of at least these lines within at least `tolerance.doubled`.
+    node
+        (2 m,) ndarray of int: see `chains.nodes`.
     """
     rows = np.flatnonzero(np.repeat(pick & ~lines.closed, 2))
-    reach = find_reach(lines, rows, pick, near, tolerance.doubled)
+    reach = find_reach(lines, rows, pick, near, tolerance.doubled, node)
     length = lines.lengths[reach.line]
     away = np.where(lines.closed[reach.line], -1.0, tolerance.coincide)
     keep = (reach.position > away) & (reach.position < length - away)

@@ -57,7 +57,11 @@ def marks_of(
         _pairs(_at_end(lines, joints.tee), (joints.tee_line, joints.tee_position), tee, tee, _CLOSED),
         _pairs(_at_end(lines, touching.end), (touching.line, touched), spots[touching.end], None, _TOUCH),
         _pairs(
-            (crossings.first, crossings.at), (crossings.second, crossings.at_other), crossings.xy, crossings.xy, _CROSSING
+            (crossings.first, crossings.at),
+            (crossings.second, crossings.at_other),
+            crossings.xy,
+            crossings.xy,
+            _CROSSING,
         ),
         *(
             _pairs((runs.first, one), (runs.second, two), None, None, _END)

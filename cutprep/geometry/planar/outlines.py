@@ -1,8 +1,7 @@
 """Outlines of parts and holes, whatever pieces they are drawn in, and what lies inside them.
 
-A closed line or a closed chain is an outline as it stands. Cut lines that meet in forks, touch
-other cuts or cross them (panels with shared edges, slits that begin at an outline) are noded by
-GEOS and their faces merged; what is around them is the outline.
+A closed line that nothing ends on or crosses is an outline as it stands; all other cuts go by the
+planar graph. What an outline is, the package's docstring says.
 """
 
 from __future__ import annotations
@@ -15,10 +14,11 @@ from numpy.typing import NDArray
 
 from cutprep.geometry.planar.chains import ends, join_chains
 from cutprep.geometry.planar.crossings import Crossings
+from cutprep.geometry.planar.drawn import outline_lines
+from cutprep.geometry.planar.graph import Graph, Kind
 from cutprep.geometry.planar.joints import Joints
 from cutprep.geometry.rings import signed_area
 from cutprep.model.lines import Flags, Index, Lines, Points
-from cutprep.tolerance import Tolerance
 
 #: An open chain bounds something when its ends are closer than this share of its length, and it takes
 #: up this share of the square of its length when it is closed straight; a circle has 0.08.
@@ -92,11 +92,14 @@ class Outlines:
         Index over them.
     closed
         (r,) ndarray of bool: the outline is drawn closed, but for small gaps.
+    rings
+        The closed ones as lines, in the same order.
     """
 
     polygons: NDArray[np.object_]
     tree: shapely.STRtree
     closed: Flags
+    rings: Lines
 
     def __len__(self) -> int:
         return len(self.polygons)
@@ -121,36 +124,44 @@ class Outlines:
         return on_edge
 
 
-def find_outlines(lines: Lines, pick: Flags, joints: Joints, tolerance: Tolerance) -> Outlines:
-    """Find the outlines that the picked lines make.
+def find_outlines(lines: Lines, alone: Lines, graph: Graph, joints: Joints) -> Outlines:
+    """Find the outlines that cut lines make.
 
     Small gaps count as closed, and so does, outside every other outline, an open chain that bounds
     something.
+
+    Parameters
+    ----------
+    alone
+        Closed cut lines that nothing ends on or crosses: outlines as they stand.
+    graph
+        Of all other cut lines.
+    joints
+        Of all cut lines.
     """
-    chains = joints.chains
-    target = np.unique(joints.touch_line[joints.touch_line >= 0])
-    clump = np.zeros(len(lines), bool)
-    clump[chains.piece] = ~np.repeat(chains.closed, np.diff(chains.start))
-    # A closed outline that others end on is noded together with them.
-    chain = chains.of_line
-    clump |= np.isin(chain, chain[target])
-    clump &= pick
-    whole = join_chains(lines, chains)
-    plain = chains.closed & pick[chains.piece[chains.start[:-1]]]
-    plain &= ~clump[chains.piece[chains.start[:-1]]]
-    rings = whole.take(plain & (whole.counts >= 4))
-    polygons = [ring_polygons(rings), _faces(lines, np.flatnonzero(clump), joints, tolerance)]
-    found = np.concatenate(polygons)
-    closed = Outlines(found, shapely.STRtree(found), np.ones(len(found), bool))
+    rings = Lines.concat([alone, outline_lines(graph)])
+    found = ring_polygons(rings)
+    closed = Outlines(found, shapely.STRtree(found), np.ones(len(found), bool), rings)
     almost = open_chains(lines, joints)
-    rows = almost.chain[almost.bounding & pick[almost.begin // 2]]
+    rows = almost.chain[almost.bounding & ~bounding_chains(graph, joints)[almost.chain]]
+    if not len(rows):
+        return closed
+    whole = join_chains(lines, joints.chains)
     rows = rows[closed.depth(whole.xy[whole.start[rows]]) % 2 == 0]
     if not len(rows):
         return closed
     added = np.array([shapely.Polygon(whole.points(k)) for k in rows.tolist()], dtype=object)
     flags = np.concatenate((closed.closed, np.zeros(len(added), bool)))
     found = np.concatenate((found, added))
-    return Outlines(found, shapely.STRtree(found), flags)
+    return Outlines(found, shapely.STRtree(found), flags, rings)
+
+
+def bounding_chains(graph: Graph, joints: Joints) -> Flags:
+    """Which chains have an edge that bounds a face, (c,)."""
+    bounds = np.zeros(len(joints.chains), bool)
+    edges = np.isin(graph.kind, (Kind.OUTLINE, Kind.INNER))
+    bounds[joints.chains.of_line[graph.line[edges]]] = True
+    return bounds
 
 
 def ring_polygons(rings: Lines) -> NDArray[np.object_]:
@@ -160,44 +171,3 @@ def ring_polygons(rings: Lines) -> NDArray[np.object_]:
     offsets = (rings.start, np.arange(len(rings) + 1))
     made = shapely.from_ragged_array(shapely.GeometryType.POLYGON, rings.xy, offsets)
     return np.asarray(made, dtype=object)
-
-
-def _faces(lines: Lines, rows: Index, joints: Joints, tolerance: Tolerance) -> NDArray[np.object_]:
-    """Node lines and merge the faces between them into outlines."""
-    if not len(rows):
-        return np.zeros(0, object)
-    reach = np.zeros(2 * len(lines))
-    reach[joints.touch_line >= 0] = 2 * tolerance.doubled
-    reach[joints.tee] = joints.tee_gap + 2 * tolerance.doubled
-    spots = _snapped(lines, joints)
-    shapes = []
-    for i in rows.tolist():
-        points = lines.points(i).copy()
-        points[0], points[-1] = spots[2 * i], spots[2 * i + 1]
-        head = [_beyond(points[0], points[1], reach[2 * i])] if reach[2 * i] else []
-        tail = [_beyond(points[-1], points[-2], reach[2 * i + 1])] if reach[2 * i + 1] else []
-        shapes.append(shapely.LineString(np.vstack((*head, points, *tail))))
-    shapes += [shapely.LineString(spots[pair]) for pair in joints.link]
-    # On a grid, so that lines on each other to the last digits but one are noded as one.
-    noded = shapely.union_all(shapes, grid_size=tolerance.coincide / 10)
-    faces = shapely.polygonize([noded])
-    whole = shapely.union_all(shapely.get_parts(faces))
-    outer = [
-        shapely.Polygon(part.exterior) for part in shapely.get_parts(whole) if part.geom_type == "Polygon"
-    ]
-    return np.array(outer, dtype=object)
-
-
-def _snapped(lines: Lines, joints: Joints) -> Points:
-    """Ends, those of one node moved to one point, (2 m, 2)."""
-    spots = ends(lines).copy()
-    meeting = joints.node >= 0
-    spots[meeting] = spots[joints.node[meeting]]
-    return spots
-
-
-def _beyond(end: Points, before: Points, reach: float) -> Points:
-    """A point beyond the end of a line, so that it surely crosses what the end lies on."""
-    step = end - before
-    length = float(np.hypot(*step))
-    return np.asarray(end + step / length * reach if length > 0 else end)

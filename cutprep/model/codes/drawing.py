@@ -40,6 +40,10 @@ ENTRIES = (
         "Draw the missing piece.",
     ),
     Entry(
+        "cut-past-outline", WARNING, "A cut runs past the outline it bounds, or past a corner of it into the card.",
+        "End it at the outline.", (Mend.SAFE, Mend.ASK),
+    ),
+    Entry(
         "unfinished-chain", WARNING, "A cut outside every outline bounds nothing.",
         "Finish the outline, or delete the line.",
     ),
@@ -62,7 +66,7 @@ ENTRIES = (
         "End the cut at the fold, or split the fold where the cut is meant.",
     ),
     Entry(
-        "score-past-outline", WARNING, "A fold line runs past the outline.",
+        "score-past-outline", WARNING, "A fold line runs past the outline, or past the line it should end on.",
         "Trim it to the outline.", _NEAR_SAFE,
     ),
     Entry(

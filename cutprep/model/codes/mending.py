@@ -16,6 +16,7 @@ ENTRIES = (
     Entry("removed-points", NOTE, "Mending took out points that lay on the point before them.", ""),
     Entry("joined-lines", NOTE, "Mending joined lines that met end to end.", ""),
     Entry("closed-gap", NOTE, "Mending closed a gap.", ""),
+    Entry("trimmed-cut", NOTE, "Mending trimmed a cut to the outline it ran past.", ""),
     Entry("trimmed-score", NOTE, "Mending trimmed a fold line to the line it ran past.", ""),
     Entry("extended-score", NOTE, "Mending carried a fold line on to the line it pointed at.", ""),
     Entry("straightened", NOTE, "Mending straightened an almost straight run.", ""),

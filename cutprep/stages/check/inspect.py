@@ -9,7 +9,7 @@ from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.stages.check.copies import find_copies
 from cutprep.stages.check.crumbs import tell_crumbs, tell_repeats
 from cutprep.stages.check.doubled import find_doubled, find_near, near_runs
-from cutprep.stages.check.outline import find_gaps, find_open
+from cutprep.stages.check.outline import find_gaps, find_open, find_overruns
 from cutprep.stages.check.scores import find_bad_folds
 from cutprep.stages.check.shape import closed_cuts, find_crossing, find_sharp, find_tight
 from cutprep.stages.check.size import find_sizes
@@ -73,6 +73,7 @@ def _find(
     yield from find_near(survey, beside)
     yield from find_gaps(survey)
     yield from find_open(survey)
+    yield from find_overruns(survey)
     yield from find_crossing(survey)
     yield from find_bad_folds(survey)
     yield from find_narrow(survey, [survey.doubled, beside])

@@ -10,6 +10,7 @@ import numpy as np
 
 from cutprep.geometry.planar.joints import find_reach
 from cutprep.geometry.planar.outlines import OpenChains, alone, open_chains
+from cutprep.geometry.planar.tails import Tails
 from cutprep.geometry.segments import points_at
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.lines import Flags, Points
@@ -87,13 +88,40 @@ def _tell_dashes(survey: Survey) -> Iterator[Finding]:
         )
 
 
+def find_overruns(survey: Survey) -> Iterator[Finding]:
+    """Find cuts that run past the outline they bound."""
+    tails = survey.overruns
+    yield from tell(range(len(tails)), partial(_overrun, survey, tails))
+
+
+def _overrun(survey: Survey, tails: Tails, k: int) -> Finding:
+    length, tolerance = float(tails.length[k]), survey.tolerance
+    safe = length <= tolerance.tail
+    if tails.outside[k]:
+        problem = f"A cut runs {length:.2f} mm past the outline: it would slit what lies beside the part."
+    else:
+        problem = (
+            f"A cut runs {length:.2f} mm past a corner of the outline into the card: it would tear there."
+        )
+    return Finding(
+        code="cut-past-outline",
+        severity=Severity.WARNING,
+        problem=problem,
+        fix="End it at the outline, or let mending do so." if safe else "End it at the outline.",
+        places=tuple(place_of(survey.lines, int(tails.line[k]), xy) for xy in (tails.tip[k], tails.root[k])),
+        measure=length,
+        limit=tolerance.doubled,
+        mend=Mend.SAFE if safe else Mend.ASK,
+    )
+
+
 def find_open(survey: Survey) -> Iterator[Finding]:
     """Find chains of cut lines that bound a part without closing, and chains that lead nowhere."""
     lines, joints, tolerance = survey.lines, survey.joints, survey.tolerance
-    if not joints.free.any():
+    if not (joints.free.any() or len(survey.sprouts)):
         return
     found = open_chains(lines, joints)
-    found = found.take(found.length >= tolerance.crumb)
+    found = found.take((found.length >= tolerance.crumb) & ~survey.bounding[found.chain])
     head = found.begin // 2
     inside = (
         survey.outlines.depth(points_at(lines, head, survey.lengths[head] / 2), closed_only=True) % 2 == 1
@@ -108,6 +136,8 @@ def find_open(survey: Survey) -> Iterator[Finding]:
         _Open((a // 2, b // 2), survey.ends[[a, b]], float(d), float(size))
         for a, b, d, size in zip(*columns, strict=True)
     ]
+    made += _sprouts(survey.sprouts)
+    astray = np.concatenate((astray, np.ones(len(made) - len(astray), bool)))
     for which, make in (
         (far & ~inside, partial(_open, survey, Severity.ERROR)),
         (far & inside, partial(_open, survey, Severity.WARNING)),
@@ -115,6 +145,15 @@ def find_open(survey: Survey) -> Iterator[Finding]:
         (astray, partial(_unfinished, survey)),
     ):
         yield from tell([made[k] for k in np.flatnonzero(which).tolist()], make)
+
+
+def _sprouts(tails: Tails) -> list[_Open]:
+    """Cuts that lead from an outline to nowhere, beside the card."""
+    columns = (tails.line.tolist(), tails.tip, tails.root, tails.length.tolist())
+    return [
+        _Open((line, line), np.stack((tip, root)), float(np.hypot(*(tip - root))), length)
+        for line, tip, root, length in zip(*columns, strict=True)
+    ]
 
 
 def _held(survey: Survey, found: OpenChains, inside: Flags) -> Flags:

@@ -31,18 +31,19 @@ def find_bad_folds(survey: Survey) -> Iterator[Finding]:
 def _tell(survey: Survey, found: Endings, k: int) -> Finding:
     line, kind, distance = int(found.line[k]), Ending(int(found.kind[k])), float(found.distance[k])
     word = Operation(int(survey.lines.operation[line])).word
+    tolerance = survey.tolerance
+    safe = bool(found.mendable[k]) and distance <= tolerance.tail
+    ask = bool(found.mendable[k]) and not safe
     code, problem, fix = _words(kind, word, distance)
-    mendable = kind in (Ending.PAST, Ending.HOLE, Ending.SHORT) and found.end[k] >= 0
-    safe = distance <= survey.tolerance.near_run
     return Finding(
         code=code,
         severity=Severity.WARNING,
         problem=problem,
-        fix=fix,
+        fix=f"{fix}, or let mending do so." if safe else f"{fix}.",
         places=(place_of(survey.lines, line, found.xy[k]),),
         measure=distance if math.isfinite(distance) else None,
-        limit=survey.tolerance.doubled,
-        mend=(Mend.SAFE if safe else Mend.ASK) if mendable else Mend.NONE,
+        limit=tolerance.doubled,
+        mend=Mend.SAFE if safe else Mend.ASK if ask else Mend.NONE,
     )
 
 
@@ -51,28 +52,34 @@ def _words(kind: Ending, word: str, distance: float) -> tuple[str, str, str]:
         return (
             "score-past-outline",
             f"A {word} runs {distance:.2f} mm past the outline: it would mark the card beside the part.",
-            "Trim it to the outline, or let mending do so.",
+            "Trim it to the outline",
         )
     if kind is Ending.HOLE:
         return (
             "score-over-hole",
             f"A {word} runs {distance:.2f} mm over a hole: the tool would catch on loose waste.",
-            "End it at the edge of the hole.",
+            "End it at the edge of the hole",
         )
     if kind is Ending.SHORT:
         return (
             "score-short-of-outline",
             f"A {word} stops {distance:.2f} mm short of the line it points at: the card would crease beside it.",
-            "Extend it to that line, or let mending do so.",
+            "Extend it to that line",
+        )
+    if kind is Ending.OVER:
+        return (
+            "score-past-outline",
+            f"A {word} runs {distance:.2f} mm past the line it should end on: it would crease the panel there.",
+            "Trim it to that line",
         )
     if kind is Ending.PANEL:
         return (
             "score-ends-in-panel",
             f"A {word} ends in the middle of a panel: the card would not fold there, or would buckle.",
-            "Carry it on to a cut or another fold, or delete it.",
+            "Carry it on to a cut or another fold, or delete it",
         )
     return (
         "cut-across-score",
         f"A cut crosses a {word}: the hinge would be severed there.",
-        "End the cut at the fold, or split the fold where the cut is meant.",
+        "End the cut at the fold, or split the fold where the cut is meant",
     )

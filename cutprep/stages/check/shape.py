@@ -31,8 +31,7 @@ _TINY = float(np.finfo(float).tiny)
 
 def find_crossing(survey: Survey) -> Iterator[Finding]:
     """Find outlines that cross themselves or each other, and cuts that cross an outline."""
-    found, chain, ring = survey.cut_crossings, survey.chain, survey.in_ring
-    found = found.take((ring[found.first] | ring[found.second]) & ~_at_gap(survey))
+    found, chain = survey.ring_crossings, survey.chain
     one, two = chain[found.first], chain[found.second]
     low, high = np.minimum(one, two), np.maximum(one, two)
     order = np.lexsort((found.at, high, low))
@@ -51,17 +50,6 @@ def _tell_crossing(survey: Survey, found: Crossings, span: tuple[int, int]) -> F
     own = survey.chain[i] == survey.chain[j]
     both = survey.in_ring[i] and survey.in_ring[j]
     return _crossing(tuple(places), end - begin, own=bool(own), both=bool(both))
-
-
-def _at_gap(survey: Survey) -> Flags:
-    """Crossings of two lines right at ends that a gap was told of: a corner drawn past itself."""
-    found, lengths, gap = survey.cut_crossings, survey.lengths, survey.tolerance.gap
-    linked = np.zeros(2 * len(survey.lines), bool)
-    linked[survey.joints.link.ravel()] = True
-    at_end = np.ones(len(found), bool)
-    for line, at in ((found.first, found.at), (found.second, found.at_other)):
-        at_end &= (linked[2 * line] & (at <= gap)) | (linked[2 * line + 1] & (lengths[line] - at <= gap))
-    return at_end
 
 
 def _crossing(places: tuple[Place, ...], count: int, *, own: bool, both: bool) -> Finding:

@@ -5,11 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.geometry.crumbs import find_crumbs, repeated_points
-from cutprep.geometry.neighbours import Neighbours
-from cutprep.geometry.planar.chains import Way
-from cutprep.geometry.planar.crossings import find_crossings
-from cutprep.geometry.planar.joints import find_joints
 from cutprep.geometry.planar.outlines import alone, open_chains
+from cutprep.geometry.planar.plane import Plane
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.places import MOST_PLACES, place_of
@@ -58,13 +55,13 @@ def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
     return made, (finding,)
 
 
-def drop_stubs(lines: Lines, cuts: Flags, near: Neighbours, tolerance: Tolerance) -> Change:
+def drop_stubs(plane: Plane) -> Change:
     """Take out short cuts that stand alone."""
-    joints = find_joints(lines, cuts, near, tolerance)
+    lines, tolerance, joints, cuts = plane.lines, plane.tolerance, plane.joints, plane.cuts
     chains = open_chains(lines, joints)
-    way = Way(lines, joints.chains)
-    crossings = find_crossings(near, cuts, cuts, way, touch=tolerance.doubled)
-    stubs = alone(chains, joints, crossings) & ~chains.bounding & (chains.length < tolerance.near_run)
+    stubs = (
+        alone(chains, joints, plane.cut_crossings) & ~chains.bounding & (chains.length < tolerance.near_run)
+    )
     if not stubs.any():
         return lines, ()
 

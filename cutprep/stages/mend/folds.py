@@ -12,13 +12,10 @@ from cutprep.model.places import place_of
 from cutprep.stages.mend.change import Change, told
 from cutprep.stages.mend.pieces import Piece, replaced
 
-_MENDABLE = (Ending.PAST, Ending.HOLE, Ending.SHORT)
-
 
 def fit_folds(lines: Lines, endings: Endings, trim: float) -> Change:
     """Bring the ends of fold lines to where they belong, if that is no further than a limit."""
-    good = np.isin(endings.kind, _MENDABLE) & (endings.end >= 0) & np.isfinite(endings.target).all(axis=1)
-    endings = endings.take(good & (endings.distance <= trim))
+    endings = endings.take(endings.mendable & (endings.distance <= trim))
     if not len(endings):
         return lines, ()
     pieces: dict[int, Piece] = {}

@@ -7,13 +7,10 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from cutprep.errors import JobError
-from cutprep.geometry.cover import again, stacks, wholly_covered
-from cutprep.geometry.neighbours import Neighbours
-from cutprep.geometry.neighbours import neighbours as find_neighbours
-from cutprep.geometry.overlap import Runs, find_runs
+from cutprep.geometry.cover import again, stacks
+from cutprep.geometry.overlap import Runs
 from cutprep.geometry.planar.folds import find_endings
-from cutprep.geometry.planar.joints import find_joints
-from cutprep.geometry.planar.outlines import Outlines, find_outlines
+from cutprep.geometry.planar.plane import Plane
 from cutprep.geometry.segments import points_at
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity
@@ -25,6 +22,7 @@ from cutprep.stages.mend.drop import drop_crumbs, drop_points, drop_stubs
 from cutprep.stages.mend.folds import fit_folds
 from cutprep.stages.mend.merge import inner_cuts, merge_doubles
 from cutprep.stages.mend.smooth import rejoin_arcs, straighten
+from cutprep.stages.mend.tails import trim_tails
 from cutprep.stages.mend.weld import close_gaps, join_lines
 from cutprep.tables import near as nearest_words
 from cutprep.tolerance import Tolerance
@@ -50,7 +48,7 @@ def mend(
     """Mend a classified drawing.
 
     Removes what is drawn twice, closes gaps, joins lines that meet end to end, drops crumbs and
-    repeated points, and fits fold lines to what they should meet. Guides and unplaced lines are
+    repeated points, trims cuts to the outline they run past, and fits fold lines to what they should meet. Guides and unplaced lines are
     left alone. Mending a mended drawing changes nothing.
 
     Parameters
@@ -62,8 +60,8 @@ def mend(
     gap
         Largest gap that is closed, mm; the tolerance's when None, none when 0.
     trim
-        How far a fold line is trimmed or carried on at most, mm; `tolerance.near_run` when None,
-        not at all when 0.
+        How much of a line that runs past its end is trimmed at most, mm; `tolerance.tail` when None, and
+        nothing when 0. Fold lines are carried on by `tolerance.near_run` at most, and no more than this.
     ask
         What else to do: "straighten" almost straight runs, make "arcs" whole that were split, drop
         "stubs" (cuts shorter than `tolerance.near_run` that stand alone).
@@ -81,7 +79,7 @@ def mend(
         When `keep` or `ask` holds an unknown word, or a limit is negative.
     """
     gap = tolerance.gap if gap is None else gap
-    trim = tolerance.near_run if trim is None else trim
+    trim = tolerance.tail if trim is None else trim
     _refuse_unknown(keep, ask, gap, trim)
     lines = drawing.lines
     found: list[Finding] = []
@@ -119,15 +117,15 @@ def _steps(
     yield lambda lines: drop_crumbs(lines, _worked(lines), tolerance)
     # Gaps first: a line that stops short would not cover its double to the end.
     if gap:
-        yield lambda lines: _close(lines, gap, tolerance)
-    yield lambda lines: _merge(lines, keep, tolerance)
+        yield lambda lines: close_gaps(lines, Plane(lines, tolerance, gap=gap).joints, gap)
+    yield lambda lines: _merge(Plane(lines, tolerance), keep)
+    if trim:
+        yield lambda lines: trim_tails(Plane(lines, tolerance), trim)
     if "stubs" in ask:
-        yield lambda lines: drop_stubs(
-            lines, lines.operation == Operation.CUT, _near(lines, tolerance, tolerance.gap), tolerance
-        )
+        yield lambda lines: drop_stubs(Plane(lines, tolerance))
     yield lambda lines: join_lines(lines, _worked(lines), tolerance)
     if trim:
-        yield lambda lines: _fit(lines, trim, tolerance)
+        yield lambda lines: _fit(Plane(lines, tolerance), trim)
     if "arcs" in ask:
         yield lambda lines: rejoin_arcs(lines, _worked(lines))
     if "straighten" in ask:
@@ -138,61 +136,31 @@ def _worked(lines: Lines) -> Flags:
     return np.isin(lines.operation, WORKED)
 
 
-def _near(lines: Lines, tolerance: Tolerance, gap: float = 0.0) -> Neighbours:
-    within = max(tolerance.doubled, gap)
-    return find_neighbours(lines, within, pick=_worked(lines), spot=tolerance.doubled)
-
-
-def _doubled(lines: Lines, tolerance: Tolerance, near: Neighbours | None = None) -> Runs:
-    return find_runs(
-        lines,
-        tolerance.doubled,
-        shortest=tolerance.doubled_run,
-        shortest_passing=tolerance.near_run,
-        near=near or _near(lines, tolerance),
-    )
-
-
 def _alike(lines: Lines, runs: Runs) -> Flags:
     return np.asarray(lines.operation[runs.first] == lines.operation[runs.second])
 
 
-def _merge(lines: Lines, keep: str, tolerance: Tolerance) -> Change:
-    runs = _doubled(lines, tolerance)
+def _merge(plane: Plane, keep: str) -> Change:
+    lines, runs, tolerance = plane.lines, plane.doubled, plane.tolerance
     alike = _alike(lines, runs)
     if keep == "report" or (keep == "outline" and alike.any()):
         return merge_doubles(lines, runs.take(alike), tolerance)
     strength = lines.operation.astype(np.int64)
     if keep == "outline":
-        strength[inner_cuts(lines, runs, _outlines(lines, tolerance), tolerance)] = -1
+        strength[inner_cuts(lines, runs, plane.outlines, tolerance)] = -1
     return merge_doubles(lines, runs, tolerance, -strength if keep == "score" else strength)
 
 
-def _close(lines: Lines, gap: float, tolerance: Tolerance) -> Change:
-    near = _near(lines, tolerance, gap)
-    runs = _doubled(lines, tolerance, near)
-    spare = wholly_covered(lines, runs.take(_alike(lines, runs)), tolerance.doubled)
-    cuts = (lines.operation == Operation.CUT) & ~spare
-    return close_gaps(lines, find_joints(lines, cuts, near, tolerance, gap), gap)
-
-
-def _fit(lines: Lines, trim: float, tolerance: Tolerance) -> Change:
-    cuts = lines.operation == Operation.CUT
-    folds = np.isin(lines.operation, (Operation.SCORE, Operation.PERFORATE))
-    near = _near(lines, tolerance, tolerance.gap)
-    endings = find_endings(lines, folds, cuts, near, lambda: _outlines(lines, tolerance), tolerance)
-    return fit_folds(lines, endings, trim)
-
-
-def _outlines(lines: Lines, tolerance: Tolerance) -> Outlines:
-    cuts = lines.operation == Operation.CUT
-    joints = find_joints(lines, cuts, _near(lines, tolerance, tolerance.gap), tolerance)
-    return find_outlines(lines, cuts, joints, tolerance)
+def _fit(plane: Plane, trim: float) -> Change:
+    endings = find_endings(
+        plane.lines, plane.folds, plane.cuts, plane.near, lambda: plane.outlines, plane.tolerance
+    )
+    return fit_folds(plane.lines, endings, trim)
 
 
 def _left(lines: Lines, tolerance: Tolerance) -> Iterator[Finding]:
     """Tell of lines of different operations on each other, which only the maker can decide."""
-    runs = _doubled(lines, tolerance)
+    runs = Plane(lines, tolerance).doubled
     runs = runs.take(~_alike(lines, runs))
     group = stacks(lines, runs, tolerance.doubled)
     length = again(lines, runs, group)

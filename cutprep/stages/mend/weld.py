@@ -14,10 +14,11 @@ from cutprep.geometry.planar.chains import (
     partners,
     same_kind,
 )
+from cutprep.geometry.planar.closing import closing_points, row_of
 from cutprep.geometry.planar.joints import Joints
-from cutprep.geometry.segments import point_at, points_at
+from cutprep.geometry.segments import points_at
 from cutprep.model.finding import Finding
-from cutprep.model.lines import Flags, Index, Lines, Points
+from cutprep.model.lines import Flags, Index, Lines
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
 from cutprep.model.telling import tell
@@ -25,25 +26,21 @@ from cutprep.stages.mend.change import Change, told
 from cutprep.stages.mend.pieces import moved
 from cutprep.tolerance import Tolerance
 
-#: Ends whose lines meet at a sine of less than this have no corner to meet in (12 degrees).
-_FLAT = 0.2
 #: Cosine of the largest turn at which a fold line goes straight on (12 degrees).
 _STRAIGHT = 0.978
 
 
 def close_gaps(lines: Lines, joints: Joints, gap: float) -> Change:
-    """Move ends that miss each other, or the line they should meet, by no more than a gap.
-
-    Straight lines at an angle are carried on, or cut back, to their corner; others meet halfway.
-    No end moves by more than the gap.
-    """
+    """Move ends that miss each other, or the line they should meet, by no more than a gap; see `closing`."""
     if not (len(joints.link) or len(joints.tee)):
         return lines, ()
     xy = lines.xy.copy()
     findings = []
     spots = ends(lines)
-    for (one, two), width in zip(joints.link.tolist(), joints.link_gap.tolist(), strict=True):
-        xy[_row(lines, one)] = xy[_row(lines, two)] = _meeting(lines, one, two, gap)
+    link, tee = closing_points(lines, joints, gap)
+    for k, (one, two) in enumerate(joints.link.tolist()):
+        width = float(joints.link_gap[k])
+        xy[row_of(lines, one)] = xy[row_of(lines, two)] = link[k]
         findings.append(
             told(
                 "closed-gap",
@@ -57,7 +54,7 @@ def close_gaps(lines: Lines, joints: Joints, gap: float) -> Change:
     targets = points_at(lines, joints.tee_line, joints.tee_position)
     for k, end in enumerate(joints.tee.tolist()):
         other, width = int(joints.tee_line[k]), float(joints.tee_gap[k])
-        xy[_row(lines, end)] = _onto(lines, end, other, float(joints.tee_position[k]), targets[k], gap)
+        xy[row_of(lines, end)] = tee[k]
         findings.append(
             told(
                 "closed-gap",
@@ -69,50 +66,6 @@ def close_gaps(lines: Lines, joints: Joints, gap: float) -> Change:
             )
         )
     return moved(lines, xy), tuple(findings)
-
-
-def _row(lines: Lines, end: int) -> int:
-    """Row of an end among the vertices."""
-    return int(lines.start[end // 2 + 1] - 1 if end % 2 else lines.start[end // 2])
-
-
-def _last_step(lines: Lines, end: int) -> tuple[Points, Points]:
-    """The end itself, and the step of the line that leads to it."""
-    row = _row(lines, end)
-    return lines.xy[row], lines.xy[row] - lines.xy[row - 1 if end % 2 else row + 1]
-
-
-def _cross(a: Points, b: Points) -> float:
-    return float(a[0] * b[1] - a[1] * b[0])
-
-
-def _meeting(lines: Lines, one: int, two: int, gap: float) -> Points:
-    """Where two ends meet: the corner of their lines when it is near, else halfway."""
-    (p, u), (q, v) = _last_step(lines, one), _last_step(lines, two)
-    long_u, long_v = float(np.hypot(*u)), float(np.hypot(*v))
-    cross = _cross(u, v)
-    if abs(cross) > _FLAT * long_u * long_v > 0:
-        t, s = _cross(q - p, v) / cross, _cross(q - p, u) / cross
-        # Carried on by no more than the gap, or cut back by less than the last step.
-        if -1 < t <= gap / long_u and -1 < s <= gap / long_v and max(-t * long_u, -s * long_v) <= gap:
-            return np.asarray(p + u * t)
-    return np.asarray((p + q) / 2)
-
-
-def _onto(lines: Lines, end: int, other: int, position: float, nearest: Points, gap: float) -> Points:
-    """Where an end meets another line: straight on when that is near, else the nearest point."""
-    p, u = _last_step(lines, end)
-    points = lines.points(other)
-    around = [point_at(points, position + step) for step in (-gap, gap)]
-    v = around[1] - around[0]
-    cross, size = _cross(u, v), float(np.hypot(*u)) * float(np.hypot(*v))
-    if abs(cross) > _FLAT * size > 0:
-        t = _cross(around[0] - p, v) / cross
-        hit = p + u * t
-        straight = abs(_cross(nearest - around[0], v)) <= np.hypot(*v) ** 2 * np.finfo(float).eps * 64
-        if 0 < t * np.hypot(*u) <= gap and straight:
-            return np.asarray(hit)
-    return nearest
 
 
 def join_lines(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:

@@ -31,8 +31,35 @@ def test_an_outline_of_four_strokes_becomes_one_ring() -> None:
     assert signed_area(template.lines.points(0)) == pytest.approx(100, abs=0.2)
 
 
+def test_a_gap_within_the_limit_is_taken_as_closed() -> None:
+    """As mending would close it: the sides go on to their corner."""
+    rows = [[(0, 0), (10, 0)], [(10.6, 0), (10.6, 10)], [(0, 10), (10.6, 10)], [(0, 10), (0, 0)]]
+    template = divide(drawing(rows), Tolerance())
+    assert len(template.parts) == 1
+    assert signed_area(template.lines.points(0)) == pytest.approx(106)
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        [[(-2, 0), (60, 0)], [(50, -10), (50, 33)], [(55, 30), (-3, 30)], [(0, 36), (0, -5)]],
+        [[(0, 0), (50, 0)], [(0, 30), (50, 30)], [(0, -9), (0, 40)], [(50, -9), (50, 40)]],
+        [[(-20, 0), (70, 0)], [(-20, 30), (70, 30)], [(0, -20), (0, 50)], [(50, -20), (50, 50)]],
+        [[(0, 0), (50, 0), (50, 30), (0, 30), (0, -2)]],
+    ],
+    ids=["corners run over", "sides end on longer lines", "a hash of four lines", "a path past its start"],
+)
+def test_an_outline_drawn_by_hand_is_one_part(rows: list) -> None:
+    """However far its strokes run on; what runs on stays, as lines beside the part."""
+    template = divide(drawing(rows), Tolerance())
+    (part,) = template.parts
+    assert signed_area(template.lines.points(part.outline)) == pytest.approx(1500)
+    drawn = sum(np.hypot(*np.diff(np.array(row, float), axis=0).T).sum() for row in rows)
+    assert template.lines.lengths.sum() == pytest.approx(drawn)
+
+
 def test_a_gap_beyond_the_limit_closes_nothing() -> None:
-    rows = [[(0, 0), (10, 0)], [(10.1, 0), (10, 10)], [(0, 10), (10, 10)], [(0, 10), (0, 0)]]
+    rows = [[(0, 0), (10, 0)], [(11.0, 0), (10, 10)], [(0, 10), (10, 10)], [(0, 10), (0, 0)]]
     template = divide(drawing(rows), Tolerance())
     assert template.parts == ()
     assert len(template.loose) == 4

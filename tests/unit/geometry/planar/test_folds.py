@@ -7,8 +7,7 @@ import pytest
 
 from cutprep.geometry.neighbours import neighbours
 from cutprep.geometry.planar.folds import Ending, Endings, find_endings
-from cutprep.geometry.planar.joints import find_joints
-from cutprep.geometry.planar.outlines import find_outlines
+from cutprep.geometry.planar.plane import Plane
 from cutprep.model.operation import Operation
 from tests.drawn import LIMITS, Pen, box, circle
 
@@ -18,8 +17,7 @@ def endings(pen: Pen) -> Endings:
     lines = pen.lines
     cuts, folds = lines.operation == Operation.CUT, lines.operation == Operation.SCORE
     near = neighbours(lines, 1.5, spot=0.1)
-    joints = find_joints(lines, cuts, near, LIMITS)
-    return find_endings(lines, folds, cuts, near, lambda: find_outlines(lines, cuts, joints, LIMITS), LIMITS)
+    return find_endings(lines, folds, cuts, near, lambda: Plane(lines, LIMITS).outlines, LIMITS)
 
 
 @pytest.mark.parametrize(
@@ -69,7 +67,7 @@ def test_a_fold_past_the_corner_where_it_should_end() -> None:
     """Beyond the end of another fold there is card, and still the fold runs past it."""
     pen = Pen().cut(box(0, 0, 30, 20)).score([(0, 10), (15, 10)], [(15, 0), (15, 11.5)])
     found = endings(pen)
-    assert found.kind.tolist() == [Ending.PAST]
+    assert found.kind.tolist() == [Ending.OVER]
     assert found.distance[0] == pytest.approx(1.5)
     assert found.target[0] == pytest.approx((15, 10))
 

@@ -7,17 +7,17 @@ import pytest
 
 from cutprep.geometry.neighbours import neighbours
 from cutprep.geometry.planar.joints import find_joints
-from cutprep.geometry.planar.outlines import Outlines, find_outlines, open_chains, ring_polygons
+from cutprep.geometry.planar.outlines import Outlines, open_chains, ring_polygons
+from cutprep.geometry.planar.plane import Plane
 from cutprep.model.lines import Lines
+from cutprep.model.operation import Operation
 from tests.drawn import LIMITS, box, circle
 
 
 def outlines(*points: object) -> Outlines:
     """Outlines of cut lines."""
-    lines = Lines.of([np.asarray(p, float) for p in points])
-    near = neighbours(lines, LIMITS.gap, spot=LIMITS.doubled)
-    cuts = np.ones(len(lines), bool)
-    return find_outlines(lines, cuts, find_joints(lines, cuts, near, LIMITS), LIMITS)
+    lines = Lines.of([np.asarray(p, float) for p in points], operation=Operation.CUT)
+    return Plane(lines, LIMITS).outlines
 
 
 SIDES = [[(0, 0), (20, 0)], [(20, 0), (20, 20)], [(20, 20), (0, 20)], [(0, 20), (0, 0)]]

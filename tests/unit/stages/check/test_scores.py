@@ -12,7 +12,8 @@ from tests.drawn import Pen, box, circle, faults
     ("fold", "code", "measure", "mend"),
     [
         ([(15, 0), (15, 21.2)], "score-past-outline", 1.2, Mend.SAFE),
-        ([(15, 0), (15, 27)], "score-past-outline", 7, Mend.ASK),
+        ([(15, 0), (15, 27)], "score-past-outline", 7, Mend.SAFE),
+        ([(15, 0), (15, 60)], "score-past-outline", 40, Mend.ASK),
         ([(15, 0), (15, 18.8)], "score-short-of-outline", 1.2, Mend.SAFE),
         ([(15, 0), (15, 12)], "score-ends-in-panel", None, Mend.NONE),
     ],

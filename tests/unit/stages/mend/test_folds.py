@@ -40,7 +40,7 @@ def test_both_ends_of_one_line() -> None:
     "row",
     [
         (0, Ending.PAST, 0, 4.0, (4, 0)),
-        (0, Ending.PANEL, 0, 1.0, (1, 0)),
+        (0, Ending.PANEL, 0, np.nan, (np.nan, np.nan)),
         (0, Ending.HOLE, -1, 1.0, (1, 0)),
         (0, Ending.PAST, 0, 1.0, (np.nan, np.nan)),
     ],
