@@ -7,6 +7,7 @@ stops short of another end, or of a line, by no more than the gap limit is taken
 within an outline are holes, outlines within a hole are parts again.
 
 From the ends up: `chains` (ends, nodes, chains), `joints` (what ends do), `crossings`, `closing` (where gaps
-close), `marks` (all of these as marks on lines), `graph` (nodes, edges, faces), `drawn` (the graph back as
+close), `marks` (all of these as marks on lines), `graph` (the value), `noding` (marks to nodes and edges), `faces`
+(what edges bound), `drawn` (the graph back as
 lines), `outlines`, `tails`, `folds` (how fold lines lie on all that), and `plane`, which rooms ask.
 """

@@ -16,9 +16,10 @@ from cutprep.geometry.neighbours import Neighbours, neighbours
 from cutprep.geometry.overlap import Runs, find_runs
 from cutprep.geometry.planar.chains import Way, ends
 from cutprep.geometry.planar.crossings import Crossings, find_crossings
-from cutprep.geometry.planar.graph import Graph, Marks, build
+from cutprep.geometry.planar.graph import Graph, Marks
 from cutprep.geometry.planar.joints import Joints, Reach, find_joints, find_reach, find_touching
 from cutprep.geometry.planar.marks import marks_of, taking_part
+from cutprep.geometry.planar.noding import build
 from cutprep.geometry.planar.outlines import Outlines, find_outlines
 from cutprep.geometry.planar.tails import Tails, find_tails
 from cutprep.model.lines import Flags, Lines, Points
