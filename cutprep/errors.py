@@ -21,6 +21,7 @@ and what was said nearest to the fault wins.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -61,6 +62,10 @@ class Place:
 
 
 NOWHERE = Place()
+
+_US = __name__.partition(".")[0]
+#: Packages that do as they are told: what they throw is the fault of who called them.
+_TOOLS = frozenset({*sys.stdlib_module_names, "numpy"})
 
 
 class CutprepError(Exception):
@@ -140,6 +145,28 @@ class OutputError(CutprepError):
 
 class ReadbackError(OutputError):
     """The machine file is not what was planned; it is not handed over."""
+
+
+def is_ours(fault: BaseException) -> bool:
+    """Whether an exception is a fault of cutprep's own code, not what a library says of an input.
+
+    What counts is the last code that was running, but for the standard library and numpy, which
+    only do as they are told: ours, or that of a library. An exception of a class that a library
+    defines is that library's word.
+    """
+    if _package(type(fault).__module__) not in _TOOLS | {_US}:
+        return False
+    running = fault.__traceback__
+    last = ""
+    while running is not None:
+        package = _package(str(running.tb_frame.f_globals.get("__name__", "")))
+        last = last if package in _TOOLS else package
+        running = running.tb_next
+    return last in {_US, ""}
+
+
+def _package(module: str) -> str:
+    return module.partition(".")[0]
 
 
 @contextmanager

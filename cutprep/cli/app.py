@@ -4,7 +4,7 @@ Only typer and rich are imported at the top. Whatever loads numpy, shapely or ez
 imported inside a command, so that `cutprep --help` answers at once.
 
 Exit codes: 0 fine; 1 the drawing has errors, or a machine file is not what was planned; 2 the
-input or the options can't be used.
+input or the options can't be used; 3 a fault of cutprep's own, with the details in a file.
 """
 
 from __future__ import annotations

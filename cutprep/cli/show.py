@@ -8,7 +8,10 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import sys
+import tempfile
+import traceback
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
@@ -25,6 +28,8 @@ if TYPE_CHECKING:
 
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 _MOST_PLACES = 5
+#: Exit code of a fault of cutprep's own.
+OUR_FAULT = 3
 
 
 def out() -> Console:
@@ -79,15 +84,43 @@ def _as_json(row: str) -> str:
 
 @contextmanager
 def reported() -> Iterator[None]:
-    """Turn cutprep's errors into one message and an exit code."""
+    """Turn errors into one message and an exit code; of a fault of ours, the details go into a file."""
     try:
         yield
     except CutprepError as error:
         say(f"Error: {error}", style="bold red", console=err())
         raise typer.Exit(2) from None
+    except (typer.Exit, typer.Abort, BrokenPipeError):
+        raise
+    except MemoryError:
+        say(
+            "Error: this needs more memory than there is. Simplify the drawings, or make the job in parts.",
+            style="bold red",
+            console=err(),
+        )
+        raise typer.Exit(2) from None
+    except Exception as fault:  # noqa: BLE001 - the last door: what comes here is a fault of ours
+        _tell_our_fault("".join(traceback.format_exception(fault)))
+        raise typer.Exit(OUR_FAULT) from None
     except KeyboardInterrupt:
         say("Stopped; nothing was written.", console=err())
         raise typer.Exit(130) from None
+
+
+def _tell_our_fault(what: str) -> None:
+    """Say that the fault is ours, and write down what happened for those who mend it."""
+    import cutprep
+
+    head = f"cutprep {cutprep.__version__}, Python {sys.version}, {sys.platform}\n{' '.join(sys.argv)}\n\n"
+    sentence = "This is a fault of cutprep, not of your drawing. Please report it, with the drawing and "
+    try:
+        handle, name = tempfile.mkstemp(prefix="cutprep-fault-", suffix=".txt")
+        with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace") as stream:
+            stream.write(head + what)
+    except OSError:
+        sys.stderr.write(head + what)
+        name = "the lines above"
+    say(f"{sentence}{name}", style="bold red", console=err())
 
 
 def show_findings(findings: Sequence[Finding], console: Console | None = None) -> None:

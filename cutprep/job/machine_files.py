@@ -48,16 +48,23 @@ def written(planned: Moves, job: Job, sheet: int) -> tuple[tuple[MachineFile, ..
     files, found = [], []
     for run in runs_of(planned, machine):
         text = write(run, machine, language, title=job.title)
-        read = read_back(text, language, machine)
+        try:
+            read = read_back(text, language, machine)
+        except ReadbackError as fault:
+            raise _not_planned(sheet, fault.problem) from None
         faults = errors(compare(run, read, within=within, machine=machine))
         if faults:
-            raise ReadbackError(
-                f"sheet {sheet}: the machine file is not what was planned ({faults[0].problem})",
-                fix="No file was written. This is a fault of cutprep's: please report it with the drawing.",
-            )
+            raise _not_planned(sheet, faults[0].problem)
         files.append(MachineFile("", text, tool_name(machine, run), duration(read, machine)))
         found.append(read)
     return tuple(files), joined(found)
+
+
+def _not_planned(sheet: int, why: str) -> ReadbackError:
+    return ReadbackError(
+        f"sheet {sheet}: the machine file is not what was planned ({why})",
+        fix="No file was written. This is a fault of cutprep, not of your drawing: please report it, with the drawing.",
+    )
 
 
 def named(files: Sequence[MachineFile], stem: str, ending: str) -> tuple[MachineFile, ...]:

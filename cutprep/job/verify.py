@@ -62,11 +62,10 @@ def verify(folder: Path | str, tolerance: Tolerance | None = None) -> tuple[Veri
     data, machine, language = _job(folder)
     within = readback_limit(language, machine, limits)
     try:
-        return tuple(
-            one for sheet in data["sheets"] for one in _sheet(folder, sheet, machine, language, within)
-        )
+        planned = [named for sheet in data["sheets"] for named in _planned(sheet, machine)]
     except (KeyError, ValueError, TypeError, IndexError, AttributeError):
         raise _unreadable(folder) from None
+    return tuple(_file(folder, name, moves, machine, language, within) for name, moves in planned)
 
 
 def _job(folder: Path) -> tuple[dict[str, Any], Machine, str]:
@@ -96,10 +95,8 @@ def _unreadable(folder: Path) -> InputError:
     )
 
 
-def _sheet(
-    folder: Path, sheet: dict[str, Any], machine: Machine, language: str, within: float
-) -> Iterator[Verified]:
-    """Verify the files of one sheet, in the order of running."""
+def _planned(sheet: dict[str, Any], machine: Machine) -> Iterator[tuple[str, Moves]]:
+    """The files of one sheet and what is planned for each, in the order of running."""
     names = [str(file["file"]) for file in sheet.get("files", [sheet])]
     runs = runs_of(moves_from(sheet["plan"]), machine)
     if len(names) != len(runs):
@@ -107,8 +104,7 @@ def _sheet(
             f"{INDEX} names {len(names)} files for a sheet whose plan takes {len(runs)}",
             fix="Prepare the job again.",
         )
-    for name, planned in zip(names, runs, strict=True):
-        yield _file(folder, name, planned, machine, language, within)
+    yield from zip(names, runs, strict=True)
 
 
 def _file(

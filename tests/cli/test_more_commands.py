@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -311,3 +312,32 @@ def test_stopped_in_the_search_it_says_what_was_kept(monkeypatch: pytest.MonkeyP
     assert stopped.exit_code == 130
     assert "Stopped; nothing was written." in stopped.output
     assert not (tmp_path / "p").exists()
+
+
+def test_a_fault_of_our_own_is_not_laid_on_the_drawing(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """One sentence, an exit code of its own, and a file for those who mend it."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    monkeypatch.delattr("cutprep.stages.read.reader.kind_of")
+    result = run("check", SAMPLES / "swing-tag.svg")
+    assert result.exit_code == 3
+    assert "fault of cutprep, not of your drawing. Please report it" in result.stderr
+    assert "Traceback" not in result.output
+    (details,) = tmp_path.glob("cutprep-fault-*.txt")
+    assert str(details) in result.stderr
+    assert "NameError: name 'kind_of' is not defined" in details.read_text(encoding="utf-8")
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "nowhere"))
+    result = run("check", SAMPLES / "swing-tag.svg")
+    assert "the lines above" in result.stderr
+    assert "Traceback" in result.stderr
+
+
+def test_a_lack_of_memory_is_told_in_one_sentence(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr("cutprep.job.pipeline.order", full)
+    result = run("prepare", SAMPLES / "divider.svg", "--out", tmp_path / "o")
+    assert result.exit_code == 2
+    assert "more memory than there is" in result.stderr

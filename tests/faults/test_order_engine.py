@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+import importlib
+import importlib.util
+from collections import defaultdict
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
 
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.verify import verify
 from cutprep.model.finding import errors
-from cutprep.stages.order import search, task
+from cutprep.stages.order import engine as order_engine
+from cutprep.stages.order import plan, search, task
+from cutprep.stages.order.engine import Engine, EngineError
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
-class _Engine:
-    """Stands in place of the engine, and does one thing in answer to everything."""
+LUA = importlib.import_module("lupa.lua54")
+
+
+class _Lua:
+    """Stands in place of what the engine loads, and does one thing in answer to everything."""
 
     def __init__(self, answer: Callable[..., Any]) -> None:
         self._answer = answer
@@ -26,24 +33,35 @@ class _Engine:
     def __getattr__(self, _: str) -> Callable[..., Any]:
         return self._answer
 
+    def __call__(self, *given: object) -> Any:
+        return self._answer(*given)
 
-def _crash(*_: object, **__: object) -> None:
-    raise RuntimeError("not enough memory")
+
+def _sick(answer: Callable[..., Any]) -> Callable[[], Engine]:
+    """The engine with all its Lua replaced."""
+    engine = Engine("lua54")
+    engine._near = engine._exact = _Lua(answer)
+    engine._load = lambda: _Lua(answer)
+    return lambda: engine
 
 
-def _same_line_twice(*given: Any, **__: object) -> Any:
-    count = len(getattr(given[0], "rank", given[0]))
-    return np.zeros(count, np.int64), np.zeros(count, bool), np.zeros(count, np.int64)
+def _crash(*_: object) -> None:
+    raise LUA.LuaError("not enough memory")
+
+
+def _same_line_twice(*_: object) -> Any:
+    return (defaultdict(lambda: 1), defaultdict(lambda: defaultdict(lambda: 1)))
 
 
 def _missing() -> None:
-    raise ModuleNotFoundError("No module named 'lupa.luajit21'")
+    raise EngineError("No module named 'lupa.luajit21'")
 
 
 MAD: dict[str, tuple[Callable[[], Any], str]] = {
-    "fails": (lambda: _Engine(_crash), "not enough memory"),
-    "talks nonsense": (lambda: _Engine(_same_line_twice), "Error"),
-    "gives nothing": (lambda: _Engine(lambda *_, **__: None), "Error"),
+    "fails": (_sick(_crash), "not enough memory"),
+    "has no memory": (_sick(lambda *_: bytearray(1 << 62)), "MemoryError"),
+    "talks nonsense": (_sick(_same_line_twice), "gave back something"),
+    "gives nothing": (_sick(lambda *_: None), "gave back"),
     "is not there": (_missing, "No module named"),
 }
 
@@ -70,6 +88,27 @@ def test_an_engine_that_breaks_down_stops_no_job(
         assert len(plain.strokes.lines) == len(best.strokes.lines)
         assert plain.order.planned.travel >= best.order.planned.travel
         assert plain.order.planned.loose == 0
+
+
+def test_a_fault_of_our_own_is_not_laid_on_the_engine(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It passes, so that it is reported and mended."""
+
+    def broken(*_: object) -> None:
+        raise AttributeError("'Task' object has no attribute 'turn'")
+
+    monkeypatch.setattr(plan, "tear_costs", broken)
+    with pytest.raises(AttributeError, match="turn"):
+        prepare_job(make_job(SAMPLES / "divider.svg", effort="quick"))
+
+
+def test_a_library_without_lua_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(importlib.util, "find_spec", lambda _: None)
+    with pytest.raises(EngineError, match="brings no Lua"):
+        order_engine.engine.__wrapped__()
+    monkeypatch.setattr(importlib.util, "find_spec", lambda _: "there")
+    monkeypatch.setattr(order_engine, "_DIALECTS", ("lua00",))
+    with pytest.raises(EngineError, match="lua00"):
+        order_engine.engine.__wrapped__()
 
 
 def test_the_plain_order_is_the_engines_nearest(monkeypatch: pytest.MonkeyPatch) -> None:

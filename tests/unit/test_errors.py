@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
+import json
 import pickle
+from collections.abc import Callable
+from types import FunctionType
 
+import numpy as np
 import pytest
+import shapely
+from lxml import etree
 
-from cutprep.errors import CutprepError, DrawingError, InputError, OutputError, Place, ReadbackError, at
+from cutprep.errors import (
+    CutprepError,
+    DrawingError,
+    InputError,
+    OutputError,
+    Place,
+    ReadbackError,
+    at,
+    is_ours,
+)
 from cutprep.model.finding import Finding, Severity, Stopped
 
 
@@ -56,3 +71,35 @@ def test_stopped_tells_how_many_errors_and_crosses_a_process_border(count: int, 
     copy = pickle.loads(pickle.dumps(Stopped([fault] * count + [hint])))
     assert told in str(copy)
     assert copy.findings == (*[fault] * count, hint)
+
+
+def _caught(work: Callable[[], object], module: str) -> Exception:
+    """What a function throws, as if it stood in a module of that name."""
+    named = FunctionType(work.__code__, {**work.__globals__, "__name__": module}, closure=work.__closure__)
+    with pytest.raises(Exception) as caught:
+        named()
+    tail = caught.value.with_traceback(caught.tb.tb_next)
+    assert isinstance(tail, Exception)
+    return tail
+
+
+@pytest.mark.parametrize(
+    ("work", "module", "ours"),
+    [
+        (lambda: int("x"), "cutprep.stages.read.svg", True),
+        (lambda: json.loads("{"), "cutprep.stages.read.svg", True),
+        (lambda: np.linalg.inv(np.zeros((2, 2))), "cutprep.geometry.affine", True),
+        (lambda: int("x"), "ezdxf.entities.line", False),
+        (lambda: json.loads("{"), "ezdxf.entities.line", False),
+        (lambda: etree.fromstring("<svg>"), "cutprep.stages.read.svg_xml", False),
+        (lambda: shapely.from_wkt("POLYGON"), "cutprep.geometry.rings", False),
+    ],
+)
+def test_a_fault_is_ours_when_our_code_was_running(
+    work: Callable[[], object], module: str, ours: bool
+) -> None:
+    assert is_ours(_caught(work, module)) is ours
+
+
+def test_a_fault_that_was_never_raised_is_ours() -> None:
+    assert is_ours(ValueError("x"))

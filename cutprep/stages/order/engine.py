@@ -20,6 +20,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from cutprep.errors import PlanError
 from cutprep.model.lines import Index, Points
 from cutprep.stages.order.points import NumberedPoints, Spots
 
@@ -31,6 +32,11 @@ _ROOM = "jit.opt.start('maxtrace=60000', 'maxrecord=8000', 'maxside=500', 'maxmc
 NEAR_POINTS = 10
 _SPAN = 100  # longest block that a kick moves, in points
 MICRO = 1000.0  # micrometres in a millimetre
+_NO_ORDER = "the search gave back something that is no order of the lines"
+
+
+class EngineError(PlanError):
+    """The engine is not there, broke down, or gave back no order; the plain order stands in for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,10 +117,12 @@ class Engine:
     """The search, loaded once."""
 
     def __init__(self, dialect: str) -> None:
-        runtime = importlib.import_module(f"lupa.{dialect}").LuaRuntime(unpack_returned_tuples=True)
+        library = importlib.import_module(f"lupa.{dialect}")
+        runtime = library.LuaRuntime(unpack_returned_tuples=True)
         if dialect.startswith("luajit"):
             runtime.execute(_ROOM)
         self.dialect = dialect
+        self._faults = (library.LuaError, MemoryError)
         self._table: Callable[..., Any] = runtime.table_from
         self._near, self._exact = (runtime.execute(_source(name)) for name in ("near", "exact"))
         self._load: Callable[[], Any] = lambda: runtime.execute(_source("tour"))
@@ -129,6 +137,19 @@ class Engine:
         if kind not in self._tours:
             self._tours[kind] = self._load()
         return self._tours[kind]
+
+    def _ask(self, function: Callable[..., Any], *given: Any) -> Any:
+        """Call one of the engine's functions.
+
+        Raises
+        ------
+        EngineError
+            When it breaks down.
+        """
+        try:
+            return function(*given)
+        except self._faults as fault:
+            raise EngineError(f"{type(fault).__name__}: {fault}") from None
 
     def improve(
         self,
@@ -162,13 +183,20 @@ class Engine:
             (m,) ndarray of bool: for each of them whether it runs backwards.
         place
             (m,) ndarray of int: for each line its place, as far as `places` were given.
+
+        Raises
+        ------
+        EngineError
+            When the search breaks down, or gives back no tour.
         """
         points = NumberedPoints.of(spots)
         job = points.job(self._table)
-        job["near"] = self._near.lists(points.n, job.x, job.y, job.rank, job.mate, NEAR_POINTS)
+        job["near"] = self._ask(self._near.lists, points.n, job.x, job.y, job.rank, job.mate, NEAR_POINTS)
         job["k"] = NEAR_POINTS
         if order is None:
-            job["tour"] = self._near.greedy(points.n, job.x, job.y, job.rank, job.mate, NEAR_POINTS)
+            job["tour"] = self._ask(
+                self._near.greedy, points.n, job.x, job.y, job.rank, job.mate, NEAR_POINTS
+            )
         else:
             job["tour"] = self._table(points.walk(order, back))
         job["kicks"], job["seed"], job["span"], job["heat"] = kicks, seed, _SPAN, heat
@@ -185,8 +213,10 @@ class Engine:
         search = self._tour(
             bool(closed.any()), bool(closed.all()), feel is not None, strain is not None, places is not None
         )
-        kept, settled = search.improve(job)
+        kept, settled = _two(self._ask(search.improve, job))
         walk = _column(kept, points.n)
+        if not (np.bincount(np.clip(walk, 0, points.n), minlength=points.n + 1)[1:] == 1).all():
+            raise EngineError(_NO_ORDER)
         order, turned = points.lines_of(walk)
         if places is None:
             return order, turned, np.zeros(0, np.int64)
@@ -210,8 +240,14 @@ class Engine:
         -------
         (m,) ndarray of int
             The points at which the lines are entered, in working order.
+
+        Raises
+        ------
+        EngineError
+            When the engine breaks down, or does not enter each line once.
         """
-        found = self._near.walk(
+        found = self._ask(
+            self._near.walk,
             len(entry),
             self._table(entry[:, 0].tolist()),
             self._table(entry[:, 1].tolist()),
@@ -220,7 +256,12 @@ class Engine:
             self._table((leave + 1).tolist()),
             *home,
         )
-        return np.array([found[i] for i in range(1, len(found) + 1)], np.int64) - 1
+        lines = int(owner.max(initial=-1)) + 1
+        walk = _column(found, lines) - 1
+        inside = (walk >= 0) & (walk < len(entry))
+        if not inside.all() or len(np.unique(owner[walk])) < lines:
+            raise EngineError(_NO_ORDER)
+        return walk
 
     def exact(
         self, groups: Sequence[dict[str, Any]], home: tuple[int, int], feel: Feel | None
@@ -237,21 +278,28 @@ class Engine:
         -------
         list of list of int
             For each rank its choices, from 0, in working order.
+
+        Raises
+        ------
+        EngineError
+            When the engine breaks down, or does not take each line once.
         """
         tables = self._table([self._table(group, recursive=True) for group in groups])
-        _, turns = self._exact(tables, self._tour().measure(self._feel(feel) if feel else None), *home)
-        return [[c - 1 for c in reversed(list(turns[g + 1].values()))] for g in range(len(groups))]
+        measure = self._ask(self._tour().measure, self._feel(feel) if feel else None)
+        _, turns = _two(self._ask(self._exact, tables, measure, *home))
+        found = []
+        for number, group in enumerate(groups, 1):
+            lines = np.array(group["line"], np.int64)
+            turn = _column(turns[number], len(np.unique(lines)))[::-1] - 1
+            if not ((turn >= 0) & (turn < len(lines))).all() or len(np.unique(lines[turn])) < len(turn):
+                raise EngineError(_NO_ORDER)
+            found.append(turn.tolist())
+        return found
 
     def _feel(self, feel: Feel) -> Any:
-        return self._table(
-            {
-                "speed": feel.speed * MICRO,
-                "top_x": feel.top_speed[0] * MICRO,
-                "top_y": feel.top_speed[1] * MICRO,
-                "ax": feel.acceleration[0] * MICRO,
-                "ay": feel.acceleration[1] * MICRO,
-            }
-        )
+        (top_x, top_y), (ax, ay) = feel.top_speed, feel.acceleration
+        limits = {"speed": feel.speed, "top_x": top_x, "top_y": top_y, "ax": ax, "ay": ay}
+        return self._table({name: value * MICRO for name, value in limits.items()})
 
     def _places(self, points: NumberedPoints, places: Places) -> tuple[Any, Index]:
         """Places by point; home and the points of open lines have one each, where they are."""
@@ -300,9 +348,31 @@ class Engine:
         return table
 
 
+def _two(answer: Any) -> tuple[Any, Any]:
+    """What a function of two results gave back.
+
+    Raises
+    ------
+    EngineError
+        When there are not two.
+    """
+    if not isinstance(answer, tuple) or len(answer) != 2:
+        raise EngineError("the search gave back nothing")
+    return answer
+
+
 def _column(table: Any, n: int) -> Index:
-    """The entries 1 to n of a Lua table."""
-    return np.array([table[i] for i in range(1, n + 1)], np.int64)
+    """The whole numbers 1 to n of a Lua table.
+
+    Raises
+    ------
+    EngineError
+        When it holds something else.
+    """
+    try:
+        return np.array([table[i] for i in range(1, n + 1)], np.int64)
+    except (TypeError, ValueError, OverflowError, LookupError):
+        raise EngineError("the search gave back something that is no list of numbers") from None
 
 
 def _source(name: str) -> str:
@@ -311,8 +381,17 @@ def _source(name: str) -> str:
 
 @cache
 def engine() -> Engine:
-    """The search in the quickest dialect that is installed."""
-    for dialect in _DIALECTS:
-        if importlib.util.find_spec(f"lupa.{dialect}") is not None:
-            return Engine(dialect)
-    raise ImportError("lupa brings no Lua on this machine")
+    """The search in the quickest dialect that is installed.
+
+    Raises
+    ------
+    EngineError
+        When none is, or it can't be loaded.
+    """
+    try:
+        for dialect in _DIALECTS:
+            if importlib.util.find_spec(f"lupa.{dialect}") is not None:
+                return Engine(dialect)
+    except ImportError as fault:
+        raise EngineError(f"{fault}") from None
+    raise EngineError("lupa brings no Lua on this machine")

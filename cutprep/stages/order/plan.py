@@ -16,7 +16,7 @@ from cutprep.model.strokes import Strokes
 from cutprep.model.tally import OrderReport, Tally
 from cutprep.progress import Progress, silent
 from cutprep.stages.order import exposure
-from cutprep.stages.order.engine import Feel
+from cutprep.stages.order.engine import EngineError, Feel
 from cutprep.stages.order.plain import is_order
 from cutprep.stages.order.reasons import reasons
 from cutprep.stages.order.search import EFFORT, NO_COSTS, Costs, Search, Way
@@ -147,8 +147,8 @@ def plan(
     strips = exposure.find_strips(task.lines)
     try:
         found = _searched(task, wish, strips, progress)
-    except Exception as fault:  # noqa: BLE001 - the engine's door: whatever breaks down there stops no job
-        found = _plain(task, wish, f"{type(fault).__name__}: {fault}")
+    except EngineError as fault:  # what breaks down there stops no job; faults of our own pass
+        found = _plain(task, wish, str(fault))
     progress("order", 2, 3)
     search, planned = found.search, found.planned
     strokes = _strokes(task, search, planned)
@@ -186,8 +186,8 @@ def _searched(task: Task, wish: _Wish, strips: exposure.Strips, progress: Progre
 
     Raises
     ------
-    ValueError
-        When what the engine gives is no order of the lines.
+    EngineError
+        When the engine breaks down, or what it gives is no order of the lines.
     """
     travel_search, travel_only = _travel_only(task, wish)
     progress("order", 1, 3)
@@ -195,7 +195,7 @@ def _searched(task: Task, wish: _Wish, strips: exposure.Strips, progress: Progre
     found = _Found(travel_search, travel_search.nearest(), travel_only, search, planned)
     for way in (found.nearest, travel_only, planned):
         if not is_order(way.order, task.rank):
-            raise ValueError("the search gave back something that is no order of the lines")
+            raise EngineError("the search gave back something that is no order of the lines")
     return found
 
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from cutprep.geometry.placed import Placed
 from cutprep.model.lines import Flags, Index, Lines, Sources
 from cutprep.model.operation import Operation
-from cutprep.stages.order.engine import MICRO, engine
+from cutprep.stages.order.engine import MICRO, EngineError, engine
 from cutprep.stages.order.join import join, kinds
 from cutprep.stages.order.plain import is_order
 from cutprep.stages.order.points import Spots
@@ -174,6 +174,6 @@ def _round_trip(task: Task, copies: int) -> Index:
     spots = Spots(middle, middle, np.zeros(copies, np.int64), home)
     try:
         order = engine().improve(spots, None, kicks=60 * copies, seed=0, heat=1.0)[0]
-    except Exception:  # noqa: BLE001 - the engine's door; the search after this one tells of it
+    except EngineError:  # the search after this one tells of it
         return np.arange(copies)
     return order if is_order(order, np.zeros(copies, np.int64)) else np.arange(copies)

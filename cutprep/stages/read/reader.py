@@ -2,7 +2,8 @@
 
 The content decides which reader works, the libraries behind a reader load only when it is
 needed, and whatever a library throws becomes a `DrawingError` here, so that no stage behind
-needs to know which library read the file.
+needs to know which library read the file. What our own code throws passes: a fault of ours must
+not be laid on the drawing.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from cutprep.errors import CutprepError, DrawingError, Place, at
+from cutprep.errors import CutprepError, DrawingError, Place, at, is_ours
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding
 from cutprep.stages.read.limits import Limits, more
@@ -68,6 +69,8 @@ def read(
         except RecursionError:
             raise DrawingError("the drawing is nested too deeply", fix="Ungroup it and save again.") from None
         except Exception as fault:  # the door: a library may throw anything
+            if is_ours(fault):
+                raise
             raise DrawingError(
                 f"the drawing can't be read ({type(fault).__name__}: {_first_line(fault)})",
                 fix="Open it in the program that drew it and save it again.",

@@ -164,3 +164,19 @@ def test_readers_load_only_when_needed() -> None:
         "assert not {'ezdxf', 'lxml', 'svgelements'} & set(sys.modules)\n"
     )
     run([executable, "-c", code], check=True)
+
+
+OURS = {
+    "svg": ("cutprep.stages.read.svg", "Document"),
+    "dxf": ("cutprep.stages.read.dxf", "np"),
+}
+
+
+@pytest.mark.parametrize("kind", OURS)
+def test_a_fault_of_our_own_is_not_laid_on_the_drawing(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A name that is missing in our own code: the maker can't mend that by saving again."""
+    module, name = OURS[kind]
+    __import__(f"cutprep.stages.read.{kind}")
+    monkeypatch.delattr(f"{module}.{name}")
+    with pytest.raises(NameError, match=name):
+        read(Path(__file__).parents[4] / "samples" / f"swing-tag.{kind}")
