@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from fractions import Fraction
 
 from cutprep.errors import JobError
@@ -34,6 +35,8 @@ _LENGTH = re.compile(
     rf"\s*(?:(?P<whole>[+-]?\d+)[\s-]+(?P<part>\d+/\d+)|(?P<fraction>[+-]?\d+/\d+)|(?P<plain>{_NUMBER}))"
     r"\s*(?P<unit>[a-zA-Z]+(?:90)?|\"|″)?\s*"
 )
+#: Signs that stand for inches: the double prime, curly quotation marks, and two single ones.
+_INCH_MARK = re.compile("[″”“]|['’′]{2}")
 _LONGEST_TEXT = 64
 
 
@@ -72,6 +75,7 @@ def length(text: str, *, bare: str | None = None) -> float:
     JobError
         When the text is no length, or has no unit and needs one.
     """
+    text = _typed_plainly(text) if len(text) <= _LONGEST_TEXT else text
     match = _LENGTH.fullmatch(text) if len(text) <= _LONGEST_TEXT else None
     if match is None:
         raise JobError(
@@ -86,6 +90,15 @@ def length(text: str, *, bare: str | None = None) -> float:
     except ZeroDivisionError:
         raise JobError(f"'{text}' divides by zero", fix="Write for example 1/8in.") from None
     return number * MM_PER[unit_name(unit)]
+
+
+def _typed_plainly(text: str) -> str:
+    """Write fractions of one sign as figures, and every way of typing inch marks as `"`: `6½''` is `6 1/2"`."""
+    parts = (
+        f" {unicodedata.normalize('NFKC', c)}" if unicodedata.decomposition(c).startswith("<fraction>") else c
+        for c in text
+    )
+    return _INCH_MARK.sub('"', "".join(parts).replace("\N{FRACTION SLASH}", "/"))
 
 
 def _number(match: re.Match[str]) -> float:
@@ -110,7 +123,7 @@ def size(text: str, *, bare: str | None = None) -> tuple[float, float]:
     JobError
         When the text is no size, or a side is not above 0.
     """
-    sides = re.split(r"\s*[x×X]\s*", text.strip())
+    sides = re.split(r"\s*[x×X]\s*", _typed_plainly(text).strip())
     if len(sides) != 2 or not all(sides):
         raise JobError(f"'{text}' is not a size", fix="Write width x height, for example 305x305mm.")
     tail = re.search(r"([a-zA-Z]+|\"|″)\s*$", sides[1])
@@ -165,3 +178,8 @@ def say_time(seconds: float) -> str:
 def plural(count: int, word: str, many: str = "") -> str:
     """Write a count with its word: `1 part`, `3 parts`; `many` for a word with a plural of its own."""
     return f"{count} {word if count == 1 else many or f'{word}s'}"
+
+
+def say_distance(mm: float, unit: str = "mm") -> str:
+    """Write how far a tool goes, for a person: metres, or feet for one who works in inches."""
+    return f"{mm / MM_PER['ft']:.1f} ft" if unit == "in" else f"{mm / MM_PER['m']:.2f} m"

@@ -24,6 +24,7 @@ from cutprep.cli.options import (
     Expect,
     Fills,
     Json,
+    Language,
     Layers,
     MachineFile,
     MachineName,
@@ -33,8 +34,10 @@ from cutprep.cli.options import (
     StockName,
     Units,
 )
+from cutprep.cli.plain import PlainGroup, whole_number
 
 app = typer.Typer(
+    cls=PlainGroup,
     help="Prepare papercraft templates for a cutting plotter: check them, lay copies out, and write machine "
     "files that were read back and proved, with a job sheet to work from.",
     no_args_is_help=True,
@@ -65,10 +68,15 @@ def _options(
 def prepare(
     context: typer.Context,
     sources: Annotated[
-        list[Path], typer.Argument(help="SVG or DXF drawings, or one job file (.toml).", show_default=False)
+        list[Path],
+        typer.Argument(
+            metavar="DRAWING", help="SVG or DXF drawings, or one job file (.toml).", show_default=False
+        ),
     ],
-    out: Annotated[Path, typer.Option(help="Folder for the results.", show_default=False)],
-    copies: Annotated[int, typer.Option(help="Copies of each drawing.")] = 1,
+    out: Annotated[Path, typer.Option(metavar="FOLDER", help="Folder for the results.", show_default=False)],
+    copies: Annotated[
+        int, typer.Option(help="Copies of each drawing.", parser=whole_number, metavar="NUMBER")
+    ] = 1,
     machine: MachineName = DEFAULT_MACHINE,
     stock: StockName = DEFAULT_STOCK,
     language: Annotated[
@@ -87,7 +95,9 @@ def prepare(
     fill_as_outline: Fills = False,
     units: Units = None,
     expect: Expect = None,
-    seed: Annotated[int, typer.Option(help="Same seed, same result.")] = 0,
+    seed: Annotated[
+        int, typer.Option(help="Same seed, same result.", parser=whole_number, metavar="NUMBER")
+    ] = 0,
     turns: Annotated[str, typer.Option(help="How copies may be turned: half, quarter or free.")] = "quarter",
     amount: Annotated[
         str, typer.Option(help="copies; or as many as one sheet holds; or as the stock at hand holds.")
@@ -143,6 +153,7 @@ def prepare(
     """Turn drawings into machine files and a job sheet."""
     with show.reported():
         from cutprep.cli.jobs import job_from_file, show_outcome, show_pictures, show_stopped
+        from cutprep.cli.progress import progress_bar
         from cutprep.job.api import make_job, make_rules, prepare_job
         from cutprep.model.finding import Stopped
         from cutprep.stages.read.limits import raise_limits
@@ -185,7 +196,7 @@ def prepare(
                 limits=raise_limits(limit or ()),
             )
         try:
-            with show.progress_bar() as tell:
+            with progress_bar() as tell:
                 outcome = prepare_job(job, out, replace=replace, progress=tell)
         except Stopped as stopped:
             show_stopped(stopped.findings)
@@ -256,13 +267,14 @@ def verify(
 def time(
     file: MachineFile,
     machine: MachineName = DEFAULT_MACHINE,
+    language: Language = None,
     json: Json = False,
 ) -> None:
     """Estimate how long a machine file runs."""
     with show.reported():
         from cutprep.cli.jobs import time_file
 
-        time_file(file, machine, json=json)
+        time_file(file, machine, language, json=json)
 
 
 @app.command()
@@ -270,13 +282,14 @@ def look(
     file: MachineFile,
     picture: Annotated[Path, typer.Option(help="The picture to write, .svg.", show_default=False)],
     machine: MachineName = DEFAULT_MACHINE,
+    language: Language = None,
     replace: Replace = False,
 ) -> None:
     """Draw what a machine file does, stroke by stroke."""
     with show.reported():
         from cutprep.cli.jobs import look_at
 
-        look_at(file, picture, machine, replace=replace)
+        look_at(file, picture, machine, language, replace=replace)
 
 
 @app.command()

@@ -11,7 +11,20 @@ from typing import Annotated
 import typer
 
 from cutprep.cli import show
-from cutprep.cli.options import Allowed, Colours, Dashed, Fills, Json, Layers, Replace, Source, Units
+from cutprep.cli.options import (
+    DEFAULT_STOCK,
+    Allowed,
+    Colours,
+    Dashed,
+    Fills,
+    Json,
+    Layers,
+    Replace,
+    Source,
+    StockName,
+    Units,
+)
+from cutprep.errors import JobError
 
 
 def mend(
@@ -59,7 +72,10 @@ def fold(
     dashed: Dashed = None,
     units: Units = None,
     angles: Annotated[Path | None, typer.Option(help="Fold angles and seams you declare (.toml).")] = None,
-    thickness: Annotated[str, typer.Option(metavar="LENGTH", help="Thickness of the card.")] = "0mm",
+    stock: StockName = DEFAULT_STOCK,
+    thickness: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Thickness of the card, in place of the stock's.")
+    ] = None,
     holds: Annotated[
         str | None, typer.Option(metavar="LxWxH", help="Does this fit in, and how many?")
     ] = None,
@@ -85,6 +101,7 @@ def fold(
         faulty = fold_drawing(
             drawing,
             angles=angles,
+            stock=stock,
             thickness=thickness,
             inside=holds,
             clearance=clearance,
@@ -108,8 +125,13 @@ def template(
     with show.reported():
         from cutprep.cli.drawings import draw_template, list_kinds
 
-        if kind is None or out is None:
+        if kind is None or (out is None and not dimensions):
             list_kinds(kind)
+        elif out is None:
+            raise JobError(
+                "no file is named for the drawing, so nothing was drawn",
+                fix="Add --out FILE.svg (or .dxf).",
+            )
         else:
             draw_template(kind, dimensions or (), out, replace=replace)
 

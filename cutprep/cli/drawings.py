@@ -80,6 +80,18 @@ def list_kinds(kind: str | None) -> None:
         [_cells(found, i) for i in range(len(found.dimensions))],
     )
     show.say(f"Arithmetic: {found.source}; see docs/TEMPLATES.md")
+    first = found.dimensions[0]
+    show.say(
+        f"To draw it: cutprep template {found.name} {first.name}={_typed(found, 0)} --out {found.name}.svg; what you leave "
+        "out has its default.",
+        console=show.err(),
+    )
+
+
+def _typed(kind: KindOfTemplate, i: int) -> str:
+    """A default as it is typed."""
+    dimension = kind.dimensions[i]
+    return f"{dimension.default:g}{'' if dimension.count else 'mm'}"
 
 
 def _cells(kind: KindOfTemplate, i: int) -> tuple[str, ...]:

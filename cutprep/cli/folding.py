@@ -11,6 +11,7 @@ from cutprep.errors import JobError, PlanError
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import errors
 from cutprep.model.folded import FoldReport
+from cutprep.profile import shelf
 from cutprep.report.fold_data import fold_data
 from cutprep.report.folded_picture import folding_frames
 from cutprep.stages.fold.declared import as_toml, load_declared
@@ -28,7 +29,8 @@ def fold_drawing(
     drawing: Drawing,
     *,
     angles: Path | None,
-    thickness: str,
+    stock: str,
+    thickness: str | None,
     inside: str | None,
     clearance: str,
     picture: Path | None,
@@ -44,7 +46,9 @@ def fold_drawing(
         When an option can't be used or a file can't be written.
     """
     declared = load_declared(angles) if angles is not None else None
-    reports = fold(drawing, declared=declared, thickness=length(thickness), tolerance=Tolerance())
+    card = shelf.stock(stock)
+    caliper = card.caliper if thickness is None else length(thickness)
+    reports = fold(drawing, declared=declared, thickness=caliper, tolerance=Tolerance())
     if not reports:
         raise PlanError("there is no part to fold", fix="Look at the outline with `cutprep check`.")
     if picture is not None:
@@ -56,6 +60,11 @@ def fold_drawing(
             raise JobError(f"'{export.name}' does not end in {', '.join(_EXPORTS)}", fix="Name the file so.")
         for number, report in enumerate(reports, 1):
             write_file(_numbered(export, number), make(report).encode("utf-8"), replace=replace)
+    if thickness is None:
+        show.say(
+            f"Folded in card of {caliper:g} mm ({card.name}); another one by --stock or --thickness.",
+            console=show.err() if json else None,
+        )
     if json:
         show.say_json(fold_data(reports))
     else:

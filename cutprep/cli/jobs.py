@@ -12,6 +12,7 @@ import typer
 
 from cutprep.cli import show
 from cutprep.cli.files import write_picture, write_pictures
+from cutprep.cli.progress import progress_bar
 from cutprep.errors import DrawingError, JobError, Place, at
 from cutprep.files import load_bytes
 from cutprep.job.file import load_job
@@ -34,7 +35,7 @@ from cutprep.stages.motion.duration import duration
 from cutprep.stages.read.limits import raise_limits
 from cutprep.stages.readback.machine_file import parse
 from cutprep.tolerance import Tolerance
-from cutprep.units import plural, say_length, say_size, say_time
+from cutprep.units import plural, say_distance, say_length, say_size, say_time
 
 _LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB
 
@@ -134,9 +135,9 @@ def show_outcome(outcome: Outcome, folder: Path) -> None:
 def _sheet_cells(done: SheetOutcome, unit: str) -> Iterator[tuple[str, ...]]:
     """One row for each file of a sheet; what holds for the whole sheet stands in the first."""
     figures = (
-        say_length(done.cut, unit),
-        say_length(done.score, unit),
-        say_length(done.travel, unit),
+        say_distance(done.cut, unit),
+        say_distance(done.score, unit),
+        say_distance(done.travel, unit),
         f"{100 * done.sheet.utilisation:.0f} %",
     )
     copies = str(len({spot.copy for spot in done.sheet.placements}))
@@ -177,7 +178,8 @@ def check_sources(job: Job, *, json: bool, picture: Path | None, replace: bool) 
     CutprepError
         When a drawing can't be read, or the picture can't be written.
     """
-    loaded = [one for batch in load_all(job) for one in batch]
+    with progress_bar() as tell:
+        loaded = [one for batch in load_all(job, tell) for one in batch]
     if picture is not None:
         for count, one in enumerate(loaded, 1):
             name = picture if count == 1 else picture.with_stem(f"{picture.stem}-{count}")
@@ -276,8 +278,8 @@ def verify_folder(folder: Path, *, json: bool) -> bool:
     return any(errors(one.differences) for one in results)
 
 
-def time_file(file: Path, machine_name: str, *, json: bool) -> None:
-    """Estimate the time of a machine file.
+def time_file(file: Path, machine_name: str, language: str | None, *, json: bool) -> None:
+    """Estimate the time of a machine file; without a language the file itself tells.
 
     Raises
     ------
@@ -286,7 +288,7 @@ def time_file(file: Path, machine_name: str, *, json: bool) -> None:
     """
     machine = shelf.machine(machine_name)
     with at(file=str(file)):
-        took = duration(_moves_in(file, machine), machine)
+        took = duration(_moves_in(file, machine, language), machine)
     if json:
         show.say_json({"file": str(file), "machine": machine.name, "seconds": duration_data(took)})
         return
@@ -302,7 +304,7 @@ def time_file(file: Path, machine_name: str, *, json: bool) -> None:
     show.show_table(("what", "time"), rows, right=(1,))
 
 
-def _moves_in(file: Path, machine: Machine) -> Moves:
+def _moves_in(file: Path, machine: Machine, language: str | None) -> Moves:
     """Read any machine file; what is not understood in it is shown, and the rest is taken.
 
     Raises
@@ -310,7 +312,7 @@ def _moves_in(file: Path, machine: Machine) -> Moves:
     InputError
         When it can't be read, or nothing in it moves.
     """
-    moves, findings = parse(read_text(file), None, machine)
+    moves, findings = parse(read_text(file), language, machine)
     if not len(moves):
         raise DrawingError(
             "nothing in this file moves a tool", fix="Is it HP-GL or G-code?", place=Place(file=str(file))
@@ -319,8 +321,8 @@ def _moves_in(file: Path, machine: Machine) -> Moves:
     return moves
 
 
-def look_at(file: Path, picture: Path, machine_name: str, *, replace: bool) -> None:
-    """Draw a machine file.
+def look_at(file: Path, picture: Path, machine_name: str, language: str | None, *, replace: bool) -> None:
+    """Draw a machine file; without a language the file itself tells.
 
     Raises
     ------
@@ -329,7 +331,7 @@ def look_at(file: Path, picture: Path, machine_name: str, *, replace: bool) -> N
     """
     machine = shelf.machine(machine_name)
     with at(file=str(file)):
-        moves = _moves_in(file, machine)
+        moves = _moves_in(file, machine, language)
     write_picture(picture, draw_moves(moves, machine, title=file.name), replace=replace)
     show.say(f"{picture}: {len(moves)} moves")
 

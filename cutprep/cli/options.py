@@ -7,16 +7,24 @@ from typing import Annotated
 
 import typer
 
-Sources = Annotated[list[Path], typer.Argument(help="SVG or DXF drawings.", show_default=False)]
-Source = Annotated[Path, typer.Argument(help="An SVG or DXF drawing.", show_default=False)]
-MachineFile = Annotated[Path, typer.Argument(help="An HP-GL or G-code file.", show_default=False)]
+Sources = Annotated[
+    list[Path], typer.Argument(metavar="DRAWING", help="SVG or DXF drawings.", show_default=False)
+]
+Source = Annotated[Path, typer.Argument(metavar="DRAWING", help="An SVG or DXF drawing.", show_default=False)]
+MachineFile = Annotated[
+    Path, typer.Argument(metavar="FILE", help="An HP-GL or G-code file.", show_default=False)
+]
+Language = Annotated[
+    str | None,
+    typer.Option("--language", metavar="LANGUAGE", help="hpgl or gcode; without it, the file itself tells."),
+]
 Layers = Annotated[
     list[str] | None,
     typer.Option("--layer", metavar="NAME=OPERATION", help="What a layer is for: lid=cut, marks=guide ..."),
 ]
 Colours = Annotated[
     list[str] | None,
-    typer.Option("--colour", metavar="#RRGGBB=OPERATION", help="What a stroke colour is for."),
+    typer.Option("--colour", "--color", metavar="#RRGGBB=OPERATION", help="What a stroke colour is for."),
 ]
 Dashed = Annotated[
     str | None,

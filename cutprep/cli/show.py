@@ -174,39 +174,20 @@ def _findings_table(findings: Sequence[Finding]) -> Table:
 
 
 def show_table(head: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> None:
-    """Show a table on a terminal, tab-separated lines elsewhere."""
+    """Show a table on a terminal, tab-separated lines elsewhere; the first column is never cut: names are typed."""
     console = out()
     if not console.is_terminal:
         for row in (head, *rows):
             sys.stdout.write("\t".join(map(clean, row)) + "\n")
         return
+    from rich.box import SIMPLE_HEAD
     from rich.table import Table
     from rich.text import Text
 
-    table = Table()
+    table = Table(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, collapse_padding=True)
     for i, name in enumerate(head):
-        table.add_column(name, justify="right" if i in right else "left")
+        # Words are broken over rows, not cut off; the name to type stays in one piece.
+        table.add_column(name, justify="right" if i in right else "left", no_wrap=not i, overflow="fold")
     for row in rows:
         table.add_row(*(Text(clean(cell)) for cell in row))
     console.print(table)
-
-
-@contextmanager
-def progress_bar() -> Iterator[Any]:
-    """A progress callback that shows a bar on a terminal and is silent elsewhere."""
-    console = err()
-    if not console.is_terminal:
-        yield lambda stage, done, total: None  # noqa: ARG005 - the protocol's names
-        return
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
-
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
-    with Progress(*columns, console=console, transient=True) as bar:
-        tasks: dict[str, Any] = {}
-
-        def tell(stage: str, done: int, total: int) -> None:
-            if stage not in tasks:
-                tasks[stage] = bar.add_task(stage, total=total)
-            bar.update(tasks[stage], completed=done, total=total)
-
-        yield tell

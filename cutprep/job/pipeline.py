@@ -83,7 +83,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     CutprepError
         When the job can't be done.
     """
-    loaded = load_all(job)
+    loaded = load_all(job, progress)
     findings = tuple(f for batch in loaded for one in batch for f in one.findings)
     if errors(findings) and not job.despite_findings:
         raise Stopped(findings)
@@ -154,7 +154,7 @@ def _with_time(note: Finding, machine: Machine, batch: Batch) -> Finding:
     return replace(note, problem=f"{note.problem}, about {say_time(seconds)} of cutting saved")
 
 
-def load_all(job: Job) -> list[list[Loaded]]:
+def load_all(job: Job, progress: Progress = silent) -> list[list[Loaded]]:
     """Load every drawing, batch by batch.
 
     Raises
@@ -164,7 +164,12 @@ def load_all(job: Job) -> list[list[Loaded]]:
     InputError
         When a drawing can't be used.
     """
-    loaded = [[load(item, batch, job) for item in batch.items] for batch in job.batches]
+    loaded: list[list[Loaded]] = []
+    for batch in job.batches:
+        loaded.append([])
+        for item in batch.items:
+            loaded[-1].append(load(item, batch, job))
+            progress("drawings", sum(map(len, loaded)), len(job.items))
     given: dict[int, list[Loaded]] = {}  # options are one set of rules for all drawings
     for one in (one for batch in loaded for one in batch):
         given.setdefault(id(one.item.rules), []).append(one)

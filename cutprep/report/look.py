@@ -17,6 +17,7 @@ import shapely
 from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
+from cutprep.units import plural
 
 _Look = tuple[str, float, str]
 #: Looks by kind of tool: colour, width (mm), dash.
@@ -71,19 +72,16 @@ def picture(moves: Moves, machine: Machine | None = None, *, title: str = "", nu
     str
         An SVG file, one mm to one mm, with a legend of tools, strokes, lengths and speeds below.
     """
-    left, bottom, right, top = _view(moves)
+    left, bottom, right, top = _view(moves, machine)
     runs = _runs(moves)
     looks = _looks(runs, machine)
     unit = min(right - left, 1.5 * (top - bottom)) / 100
     legend = _legend(runs, looks, machine, unit)
     width, height = right - left + 4 * unit, top - bottom + (7 + 3.2 * len(legend)) * unit
-    x0, y0, x1, y1 = left, bottom, right, top
-    if machine is not None:  # what of its area is in the picture
-        x0, y0, x1, y1 = max(x0, 0), max(y0, 0), min(x1, machine.width), min(y1, machine.height)
     rows = [
         *_head(width, height, unit, _words(title) or "Machine file"),
         f'<g transform="translate({_n(2 * unit - left)} {_n(4 * unit + top)})">',
-        _rect(x0, -y1, max(x1 - x0, 0), max(y1 - y0, 0), _PLATE),
+        _plate(left, bottom, right, top, machine),
         *_paths(runs, looks),
         *(_marks(runs, unit) if numbers else []),
         f'</g><g transform="translate({_n(2 * unit)} {_n(top - bottom + 7 * unit)})">',
@@ -141,9 +139,17 @@ def _mixed(colour: str, pale: float) -> str:
     return "#" + "".join(f"{round(part + (255 - part) * pale):02x}" for part in parts)
 
 
-def _view(moves: Moves) -> tuple[float, float, float, float]:
-    """What is shown: everywhere the tool goes, and a border."""
-    xy = np.vstack(([moves.home], moves.xy))
+def _plate(left: float, bottom: float, right: float, top: float, machine: Machine | None) -> str:
+    """What is worked on: the machine's whole area at its size, or all that is shown."""
+    if machine is not None:
+        return _rect(0, -machine.height, machine.width, machine.height, _PLATE)
+    return _rect(left, -top, right - left, top - bottom, _PLATE)
+
+
+def _view(moves: Moves, machine: Machine | None) -> tuple[float, float, float, float]:
+    """What is shown: everywhere the tool goes, the machine's area, and a border."""
+    area = [(0.0, 0.0), (machine.width, machine.height)] if machine is not None else []
+    xy = np.vstack((np.array([moves.home, *area]), moves.xy))
     (left, bottom), (right, top) = xy.min(axis=0).tolist(), xy.max(axis=0).tolist()
     spare = 0.04 * max(right - left, top - bottom, 25.0)
     return left - spare, bottom - spare, right + spare, top + spare
@@ -216,7 +222,7 @@ def _legend(
         tool = machine.tool_numbered(number) if machine else None
         named = f"tool {number}{': ' + tool.name if tool else ''}"
         strokes = sum(run.begins for run in mine)
-        words = f"{named}, {strokes} strokes, {_length(mine):.0f} mm, {_speed(speed)}"
+        words = f"{named}, {plural(strokes, 'stroke')}, {_length(mine):.0f} mm, {_speed(speed)}"
         rows.append(_legend_row(words, look, len(rows), unit))
     travel = [run for run in runs if not run.down]
     if machine is not None:

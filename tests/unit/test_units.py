@@ -27,6 +27,14 @@ from cutprep.units import length, say_length, say_size, say_time, size, unit_nam
         ("1,5mm", 1.5),
         ("1 ft", 304.8),
         ("2 inches", 50.8),
+        ("6½in", 165.1),
+        ("6 ½ in", 165.1),
+        ("¾in", 19.05),
+        ("1⅛”", 28.575),
+        ("1 1/8''", 28.575),
+        ("1 1⁄8 in", 28.575),
+        ("-2¼in", -57.15),
+        ("90px90", 25.4),
     ],
 )
 def test_lengths(text: str, mm: float) -> None:
@@ -35,7 +43,21 @@ def test_lengths(text: str, mm: float) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "mm", "3", "3 parsecs", "1/0in", "1e3mm", "nan mm", "inf mm", "3mm 4", "3" * 70 + "mm", "--3mm"],
+    [
+        "",
+        "mm",
+        "3",
+        "3 parsecs",
+        "1/0in",
+        "1e3mm",
+        "nan mm",
+        "inf mm",
+        "3mm 4",
+        "3" * 70 + "mm",
+        "--3mm",
+        "3'",
+        "½½in",
+    ],
 )
 def test_what_is_no_length_is_refused(text: str) -> None:
     with pytest.raises(JobError) as caught:
@@ -57,6 +79,7 @@ def test_a_bare_number_needs_a_stated_unit() -> None:
         ("8 1/2in x 11in", (215.9, 279.4)),
         ("130 × 95 mm", (130, 95)),
         ("1in x 30mm", (25.4, 30)),
+        ("6½x4''", (165.1, 101.6)),
     ],
 )
 def test_sizes(text: str, wanted: tuple[float, float]) -> None:

@@ -37,7 +37,7 @@ def sniff(text: str) -> str:
         return "gcode"
     raise ReadbackError(
         "this is neither HP-GL nor G-code",
-        fix="Give a file that a cutter is sent, or say its language.",
+        fix="Give a file that a cutter is sent, or say its language: --language hpgl, or gcode.",
     )
 
 

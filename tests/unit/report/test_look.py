@@ -39,9 +39,18 @@ def test_legend_says_tool_strokes_length_and_speed() -> None:
     around = float(np.hypot(*np.diff(circle(50, 65, 8.0), axis=0).T).sum())
     found = texts(svg)
     assert found[0] == "sheet-01.hpgl"
-    assert "tool 2: scoring stylus, 1 strokes, 100 mm, 50 mm/s" in found
+    assert "tool 2: scoring stylus, 1 stroke, 100 mm, 50 mm/s" in found
     assert f"tool 1: drag knife, 2 strokes, {outline + around:.0f} mm, 50 mm/s" in found
     assert [t for t in found if t.startswith("travel")]
+
+
+def test_the_frame_is_the_area_at_the_size_that_the_legend_names() -> None:
+    """It was once clipped to where the file works, and still labelled with the whole area."""
+    svg = picture(plan(STROKES), MACHINE)
+    plate, sample = [r for r in ET.fromstring(svg).iter(f"{SVG}rect") if r.get("stroke")]
+    assert (float(plate.get("width", "")), float(plate.get("height", ""))) == (MACHINE.width, MACHINE.height)
+    assert f"area of {MACHINE.name}: {MACHINE.width:g} x {MACHINE.height:g} mm" in texts(svg)
+    assert sample is not None
 
 
 def test_strokes_are_numbered_in_order() -> None:

@@ -1,0 +1,121 @@
+"""What commands say: names that can be typed, slips of the command line in plain words, nothing done in silence."""
+
+from __future__ import annotations
+
+import io
+import json
+from pathlib import Path
+
+import pytest
+from rich.console import Console
+from typer.testing import CliRunner, Result
+
+from cutprep.cli import show
+from cutprep.cli.app import app
+from cutprep.profile import shelf
+from cutprep.stages.write.machine_file import write
+from tests.plans import MACHINE, plan
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+TAG = SAMPLES / "swing-tag.svg"
+
+
+def run(*words: str | Path) -> Result:
+    return CliRunner().invoke(app, [str(w) for w in words])
+
+
+@pytest.fixture
+def terminal(monkeypatch: pytest.MonkeyPatch) -> io.StringIO:
+    """A terminal of 80 columns."""
+    screen = io.StringIO()
+    monkeypatch.setattr(
+        show, "out", lambda: Console(file=screen, force_terminal=True, width=80, color_system=None)
+    )
+    return screen
+
+
+def test_names_to_type_are_whole_at_80_columns(terminal: io.StringIO, tmp_path: Path) -> None:
+    run("machines")
+    run("stocks")
+    run("template")
+    run("prepare", TAG, "--title", "tags", "--out", tmp_path / "o")
+    shown = terminal.getvalue()
+    for name in (*shelf.machines(), *shelf.stocks(), "tray-with-lid", "sheet-01.hpgl"):
+        assert any(row.split()[:1] == [name] for row in shown.splitlines()), name
+    assert "…" not in shown
+    tables = [row for row in shown.splitlines() if not row.endswith(".") and "job-sheet" not in row]
+    assert len(tables) > 20
+    assert max(map(len, tables)) <= 80
+
+
+def test_a_long_file_name_stays_whole(terminal: io.StringIO) -> None:
+    name = "sheet-01-honey-yellow-1-scoring-stylus.hpgl"
+    show.show_table(("file", "copies", "time", "cut"), [(name, "12", "12 min 05 s", "12.34 m")])
+    assert name in terminal.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("prepare", TAG, "--copies", "x"), "--copies: 'x' is no whole number; write for example 12."),
+        (("prepare", TAG, "--seed", "1.5"), "--seed: '1.5' is no whole number"),
+        (("prepare", TAG, "--sed", "3"), "there is no option --sed. Did you mean --seed"),
+        (("prepare", TAG, "--seed"), "--seed needs a value behind it."),
+        (("prepare", TAG), "--out is missing: folder for the results."),
+        (("time",), "FILE is missing: an HP-GL or G-code file."),
+        (("fold", TAG, "again"), "'again' is one word too many"),
+        (("prepar", TAG), "there is no command 'prepar'. Did you mean 'prepare'?"),
+    ],
+)
+def test_slips_of_the_command_line(words: tuple[str, ...], said: str) -> None:
+    result = run(*words)
+    assert result.exit_code == 2
+    assert said in result.stderr
+    assert not {"Input should", "parse", "argument", "Invalid value"} & set(result.stderr.split())
+    assert result.stderr.count("\n") == 1
+
+
+def test_help_and_version_still_come() -> None:
+    assert run("--version").stdout.strip()
+    assert "--copies NUMBER" in run("prepare", "--help").stdout
+    assert "Usage" in run().output
+
+
+@pytest.mark.parametrize("language", ["hpgl", "gcode"])
+def test_time_and_look_take_the_language_that_they_ask_for(language: str, tmp_path: Path) -> None:
+    head = {"hpgl": "NP8;", "gcode": "BEGIN\n" * 20}[language]
+    text = write(plan([(1, [(10, 10), (60, 10)])]), MACHINE, language)
+    path = tmp_path / "odd.txt"
+    path.write_text(head + text)
+    assert "--language hpgl" in run("time", path).stderr
+    assert run("time", path, "--language", language).exit_code == 0
+    picture = tmp_path / "p.svg"
+    assert run("look", path, "--language", language, "--picture", picture).exit_code == 0
+    assert "Did you mean gcode" in run("time", path, "--language", "g-code").stderr
+
+
+def test_a_template_without_a_file_says_so(tmp_path: Path) -> None:
+    result = run("template", "tray", "length=3in")
+    assert result.exit_code == 2
+    assert "nothing was drawn. Add --out" in result.stderr
+    listed = run("template", "tray")
+    assert listed.exit_code == 0
+    typed = listed.stderr.partition("cutprep ")[2].partition(";")[0].split()
+    assert run(*typed[:-1], tmp_path / typed[-1]).exit_code == 0
+
+
+def test_fold_takes_the_usual_card_and_says_so() -> None:
+    tray = SAMPLES / "display-tray.svg"
+    caliper = shelf.stock("card-220").caliper
+    usual = run("fold", tray)
+    assert f"Folded in card of {caliper:g} mm (card-220)" in usual.stdout
+    told = json.loads(run("fold", tray, "--thickness", f"{caliper}mm", "--json").stdout)
+    assert json.loads(run("fold", tray, "--json").stdout) == told
+    heavy = run("fold", tray, "--stock", "kraft-280").stdout
+    assert "0.42 mm (kraft-280)" in heavy
+    assert heavy.splitlines()[2:] != usual.stdout.splitlines()[2:]
+
+
+def test_color_is_a_colour() -> None:
+    assert run("check", TAG, "--color", "#2b2118=cut").exit_code == 0
+    assert "'x' is not a colour" in run("check", TAG, "--color", "x=cut").stderr
