@@ -1,0 +1,1 @@
+"""The smallest drawing, job or file that gives each code of the catalogue."""

@@ -1,0 +1,129 @@
+"""What `fold` finds in the folded part: a net for each code."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+
+from cutprep.errors import Place
+from cutprep.job.pipeline import fold_up
+from cutprep.model.drawing import Drawing
+from cutprep.model.finding import Findings
+from cutprep.model.folded import Verdict
+from cutprep.model.operation import Fold
+from cutprep.stages.fold.declared import Declared, Expect, Spot
+from cutprep.stages.fold.shape_findings import shape_findings
+from tests.drawn import LIMITS, Pen, box
+from tests.folding import folded
+from tests.nets import (
+    Sketch,
+    double_walled_tray,
+    from_faces,
+    ngon_tray,
+    pillow,
+    sleeve,
+    tray,
+    tuck_end,
+    webbed_tray,
+)
+
+
+def _squares(*cells: tuple[int, int]) -> Sketch:
+    corners = ((0, 0), (1, 0), (1, 1), (0, 1))
+    return from_faces([[(40.0 * (x + i), 40.0 * (y + j)) for i, j in corners] for x, y in cells], "squares")
+
+
+ROW = tuple((x, 0) for x in range(6))
+ROW_AND_ONE = (*ROW[:5], (4, 1))
+
+
+def _other_way() -> Sketch:
+    s = tray()
+    s.folds = [int(Fold.VALLEY)] * len(s.folds)
+    s.folds[2] = int(Fold.MOUNTAIN)
+    return s
+
+
+def _cut_off() -> Sketch:
+    s = ngon_tray(4, 60, 20)
+    return s.cut(*s.take_score(0))
+
+
+def _bent() -> Sketch:
+    s = tray()
+    s.take_score(next(k for k, line in enumerate(s.scores) if {*line} == {(30, 30), (180, 30)}))
+    return s.score((30, 30), (105, 34), (180, 30))
+
+
+def _tongue() -> Sketch:
+    """A tray with a flap on the rim of one wall."""
+    s = tray(bare=True)
+    del s.cuts[s.cuts.index([(30, 0), (180, 0)])]
+    s.score((60, 0), (150, 0)).cut((30, 0), (60, 0)).cut((150, 0), (180, 0))
+    return s.cut((60, 0), (63, -12), (147, -12), (150, 0))
+
+
+def _star() -> Sketch:
+    s = Sketch("star").ring((40, 0), (-20, 34.6), (-20, -34.6))
+    return s.score((0, 0), (40, 0)).score((0, 0), (-20, 34.6)).score((0, 0), (-20, -34.6))
+
+
+def _strip() -> Sketch:
+    s = Sketch("strip").ring((0, 0), (1040, 0), (1040, 20), (0, 20))
+    for k in range(1, 520):
+        s.score((2 * k, 0), (2 * k, 20))
+    return s
+
+
+def _pattern() -> Drawing:
+    return Pen().cut(box(0, 0, 310, 60)).score(*([(x / 2, 5), (x / 2, 55)] for x in range(2, 618))).drawing
+
+
+def _dented() -> Findings:
+    report = replace(folded(tray()), verdict=Verdict.NOT_CONVEX, dent=3.0)
+    return tuple(shape_findings(report, lambda xy: Place(xy=(float(xy[0]), float(xy[1])))))
+
+
+def _folded(make: Callable[[], Sketch], **options: object) -> Findings:
+    return folded(make(), **options).messages
+
+
+def _expecting(**wanted: object) -> Declared:
+    return Declared(expect=Expect(**wanted))  # type: ignore[arg-type]
+
+
+EXAMPLES: dict[str, Callable[[], Findings]] = {
+    "loose": partial(_folded, _cut_off),
+    "does-not-close": partial(_folded, partial(tray, far_wall=32)),
+    "closes-with-play": partial(_folded, partial(tuck_end, relief=0.6)),
+    "side-length": partial(_folded, partial(tray, far_wall=32)),
+    "fold-direction": partial(_folded, _other_way),
+    "not-held": partial(_folded, sleeve),
+    "dented": _dented,
+    "open-edges": partial(_folded, partial(_squares, *ROW_AND_ONE)),
+    "cannot-infer": partial(_folded, partial(_squares, *ROW)),
+    "panels-cross": partial(
+        _folded,
+        partial(tray, 270, 170, 60, bare=True),
+        declared=Declared(angles=((Spot((135, 60)), 125.0), (Spot((135, 110)), 125.0))),
+    ),
+    "not-flat-foldable": partial(_folded, webbed_tray, declared=_expecting(folds_flat=True)),
+    "flap-meets-nothing": partial(_folded, _tongue),
+    "flap-turned-in": partial(_folded, double_walled_tray),
+    "flap-narrow": partial(_folded, partial(tray, reach=4, taper=2)),
+    "flap-wide": partial(_folded, partial(tray, reach=100)),
+    "flap-overlap": partial(_folded, partial(tray, reach=48)),
+    "tuck-tight": partial(_folded, partial(tuck_end, taper=0), thickness=0.4),
+    "no-allowance": partial(_folded, tray, thickness=0.5),
+    "size-unknown": partial(
+        _folded, partial(_squares, *ROW_AND_ONE), declared=_expecting(inside=(10, 10, 10))
+    ),
+    "size-wrong": partial(_folded, tray, declared=_expecting(inside=(150, 90, 31))),
+    "grain-across": partial(_folded, partial(tray, bare=True), declared=Declared(grain=90.0)),
+    "locked": partial(_folded, _bent),
+    "curved-score": partial(_folded, pillow),
+    "rigid-vertex": partial(_folded, _star),
+    "not-solved": partial(_folded, _strip),
+    "not-folded": lambda: fold_up(_pattern(), 0.3, LIMITS)[1],
+}
