@@ -85,17 +85,16 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     """
     loaded = load_all(job, progress)
     findings = tuple(f for batch in loaded for one in batch for f in one.findings)
-    if errors(findings) and not job.despite_findings:
-        raise Stopped(findings)
+    _stop_at(findings, job)
+    divided = [[_template(one, job) for one in drawings] for drawings in loaded]
+    findings += tuple(_bare(one) for templates in divided for one in templates if not one.parts)
+    _stop_at(findings, job)
     used = used_card(job)
     told: list[TemplateOutcome] = []
-    bare: list[Finding] = []
     done: list[SheetOutcome] = []
-    for batch, drawings in zip(job.batches, loaded, strict=True):
-        templates = [_template(one, job) for one in drawings]
+    for batch, drawings, templates in zip(job.batches, loaded, divided, strict=True):
         sheets = lay_out(job, batch, templates, progress, used=used)
         copies = Counter(spot.template for sheet in sheets for spot in sheet.placements)
-        bare.extend(_bare(template) for template in templates if not template.parts)
         told.extend(
             _told(one, template, batch, copies[i])
             for i, (one, template) in enumerate(zip(drawings, templates, strict=True))
@@ -107,7 +106,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         language=job.language,
         templates=tuple(told),
         sheets=tuple(done),
-        findings=findings + tuple(bare) + _aligned(job) + tuple(f for s in done for f in s.sheet.notes),
+        findings=findings + _aligned(job) + tuple(f for s in done for f in s.sheet.notes),
         despite=job.despite_findings,
         seed=job.seed,
         unit=job.unit,
@@ -118,11 +117,32 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     )
 
 
+def _stop_at(findings: Findings, job: Job) -> None:
+    """Stop at errors, unless the job says to go on.
+
+    Raises
+    ------
+    Stopped
+        With all the findings.
+    """
+    if errors(findings) and not job.despite_findings:
+        raise Stopped(findings)
+
+
 def _bare(template: Template) -> Finding:
+    """Tell that a template has no part; one that is only scored or drawn on is meant to have none."""
+    cuts = int(np.count_nonzero(template.lines.operation == Operation.CUT))
+    if not cuts:
+        return Finding.of(
+            "no-closed-outline",
+            f"'{template.name}' has nothing to cut, so nothing comes away from the sheet",
+            "Nothing, if it is only to be scored or drawn on; else give its outline the operation cut.",
+            severity=Severity.WARNING,
+        )
     return Finding.of(
         "no-closed-outline",
-        f"'{template.name}' has no closed outline, so its copies keep clear of the room around all its lines",
-        fix="Close its outline, if it is to come away from the sheet.",
+        f"'{template.name}' holds {cuts} cut line{'s' * (cuts != 1)} and no closed outline: 0 parts would come "
+        "away from the sheet",
     )
 
 

@@ -341,3 +341,21 @@ def test_a_lack_of_memory_is_told_in_one_sentence(monkeypatch: pytest.MonkeyPatc
     result = run("prepare", SAMPLES / "divider.svg", "--out", tmp_path / "o")
     assert result.exit_code == 2
     assert "more memory than there is" in result.stderr
+
+
+def test_a_drawing_without_a_part_is_not_prepared_in_silence(tmp_path: Path) -> None:
+    """An outline that stays open bounds nothing; a drawing that is only scored is meant so."""
+    drawing = tmp_path / "lid.svg"
+    text = (SAMPLES / "swing-tag.svg").read_text(encoding="utf-8")
+    head, tail = text.split(">", text.startswith("<?xml") + 1)[:-1], '<g id="{}">{}</g></svg>'
+    lines = '<path fill="none" stroke="black" d="M5 5H35"/><path fill="none" stroke="black" d="M5 15H35"/>'
+    drawing.write_text(">".join(head) + ">" + tail.format("cut", lines), encoding="utf-8")
+    stopped = run("prepare", drawing, "--out", tmp_path / "o")
+    assert stopped.exit_code == 1
+    assert "'lid' holds 2 cut lines and no closed outline: 0 parts" in stopped.stderr
+    assert not (tmp_path / "o").exists()
+    good("prepare", drawing, "--despite-findings", "--out", tmp_path / "o")
+    drawing.write_text(">".join(head) + ">" + tail.format("score", lines), encoding="utf-8")
+    done = run("prepare", drawing, "--out", tmp_path / "p")
+    assert done.exit_code == 0
+    assert "nothing to cut" in done.stderr

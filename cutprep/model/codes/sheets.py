@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.model.entry import ERROR, NOTE, WARNING, Entry
+from cutprep.model.entry import ERROR, ERROR_OR_WARNING, NOTE, WARNING, Entry
 
 _NEST, _BLADE, _JOB = ("nest",), ("blade",), ("job",)
 
@@ -38,8 +38,9 @@ ENTRIES = (
     Entry("left-over", NOTE, "The largest rectangle of the sheet that stays free.", "", rooms=_NEST),
     Entry("shared-cuts", NOTE, "Edges of neighbouring copies are cut once.", "", rooms=_NEST),
     Entry(
-        "no-closed-outline", WARNING, "A template has no closed outline, so nothing comes away from the sheet.",
-        "Close its outline, if it is to come away from the sheet.", rooms=_JOB,
+        "no-closed-outline", ERROR_OR_WARNING, "A template has no closed outline, so no part comes away from the sheet.",
+        "Look with `cutprep check` where the outline is open, and close it there, or let mending close it.",
+        rooms=_JOB,
     ),
     Entry("aligned", NOTE, "The plan was laid on the mat by reference points.", "", rooms=_JOB),
     Entry(
