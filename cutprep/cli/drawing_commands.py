@@ -80,6 +80,12 @@ def fold(
         str | None, typer.Option(metavar="LxWxH", help="Does this fit in, and how many?")
     ] = None,
     clearance: Annotated[str, typer.Option(metavar="LENGTH", help="Room between what it holds.")] = "0mm",
+    fits: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TEXT", help="Does it fit: '2 over 1', '1 in 2', '40x40x60mm in 1'; may be repeated."
+        ),
+    ] = None,
     picture: Annotated[Path | None, typer.Option(help="Frames from flat to folded, .svg.")] = None,
     export: Annotated[Path | None, typer.Option(help="The folded part, .fold, .obj or .stl.")] = None,
     json: Json = False,
@@ -109,6 +115,7 @@ def fold(
             export=export,
             json=json,
             replace=replace,
+            fits=fits or (),
         )
     raise typer.Exit(1 if faulty else 0)
 

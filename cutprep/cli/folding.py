@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
+from collections.abc import Sequence
 from pathlib import Path
 
 from cutprep.cli import show
@@ -16,6 +18,7 @@ from cutprep.report.fold_data import fold_data
 from cutprep.report.folded_picture import folding_frames
 from cutprep.stages.fold.declared import as_toml, load_declared
 from cutprep.stages.fold.export import to_fold
+from cutprep.stages.fold.fit_tell import Wanted, parse_wanted, size_of, told
 from cutprep.stages.fold.holds import holds
 from cutprep.stages.fold.mesh_files import to_obj, to_stl
 from cutprep.stages.fold.plan import fold
@@ -37,6 +40,7 @@ def fold_drawing(
     export: Path | None,
     json: bool,
     replace: bool,
+    fits: Sequence[str] = (),
 ) -> bool:
     """Fold a drawing and show what becomes of it; True when a part does not fold up as it should.
 
@@ -51,6 +55,7 @@ def fold_drawing(
     reports = fold(drawing, declared=declared, thickness=caliper, tolerance=Tolerance())
     if not reports:
         raise PlanError("there is no part to fold", fix="Look at the outline with `cutprep check`.")
+    reports = _with_fits(reports, [parse_wanted(text) for text in fits])
     if picture is not None:
         for number, report in enumerate(reports, 1):
             write_picture(_numbered(picture, number), folding_frames(report), replace=replace)
@@ -73,6 +78,29 @@ def fold_drawing(
             if inside is not None:
                 _show_holding(report, inside, clearance)
     return any(not report.ok and report.closes is not None for report in reports)
+
+
+def _with_fits(reports: tuple[FoldReport, ...], wishes: Sequence[Wanted]) -> tuple[FoldReport, ...]:
+    """Add to each outer part how what the maker names fits it; parts are numbered from 1."""
+    told_of = list(reports)
+    for wish in wishes:
+        outer = _part_number(wish.outer, len(reports))
+        inner = (
+            wish.inner if isinstance(wish.inner, tuple) else reports[_part_number(wish.inner, len(reports))]
+        )
+        finding = told(wish, reports[outer], inner)
+        told_of[outer] = dataclasses.replace(told_of[outer], messages=(*told_of[outer].messages, finding))
+    return tuple(told_of)
+
+
+def _part_number(text: str, count: int) -> int:
+    """Index of the part that a number names."""
+    if not text.isdecimal() or not 1 <= int(text) <= count:
+        raise JobError(
+            f"'{text}' is no part of this drawing",
+            fix="It has one part, number 1." if count == 1 else f"Its parts are numbered 1 to {count}.",
+        )
+    return int(text) - 1
 
 
 def _numbered(path: Path, number: int) -> Path:
@@ -112,10 +140,8 @@ def _angle(degrees: float) -> str:
 
 def _show_holding(report: FoldReport, text: str, clearance: str) -> None:
     """Say how many boxes of a size go in."""
-    sides = [part.strip() for part in text.lower().replace("×", "x").split("x")]
-    unit = next((word for word in ("mm", "cm", "in") if sides[-1].endswith(word)), None)
-    if len(sides) != 3:
+    size = size_of(text)
+    if size is None:
         raise JobError(f"'{text}' is no size of a box", fix="Write for example 40x40x60mm.")
-    size = [length(side, bare=unit) for side in sides]
     found = holds(report, size, clearance=length(clearance))
     show.say(f"Holds at least {found.count} of {text}, with {clearance} of room between them.")

@@ -15,6 +15,7 @@ from typing import TypeVar, cast
 
 from cutprep import units
 from cutprep.errors import CutprepError, JobError, ProfileError, at
+from cutprep.job.fits import wanted_fits
 from cutprep.job.job import (
     ALSO,
     AMOUNTS,
@@ -110,6 +111,7 @@ def load_job(path: Path, *, elsewhere: bool = False, limits: Limits | None = Non
             passes=_passes(table),
             bridges=_bridges(table),
             perforation=_perforation(table),
+            fits=wanted_fits(table, [item.path.name for batch in members.values() for item in batch]),
             limits=limits or Limits(),
         )
         table.finish()

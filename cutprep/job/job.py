@@ -11,6 +11,7 @@ from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.options import Bridges, Passes, Perforation
 from cutprep.stages.classify import Rules
+from cutprep.stages.fold.fit_tell import Wanted
 from cutprep.stages.nest.want import Turns
 from cutprep.stages.read.limits import Limits, more
 from cutprep.tables import near
@@ -152,6 +153,8 @@ class Job:
     passes, bridges, perforation
         How often lines are cut, what holds outlines in their sheet, and how broken lines are cut; None
         goes by the stock and the machine.
+    fits
+        Pieces that belong together.
     limits
         Upper bounds on what a drawing and the job may ask for.
     """
@@ -181,6 +184,7 @@ class Job:
     passes: Passes | None = None
     bridges: Bridges | None = None
     perforation: Perforation | None = None
+    fits: tuple[Wanted, ...] = ()
     tolerance: Tolerance = field(default_factory=Tolerance)
     limits: Limits = field(default_factory=Limits)
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from cutprep.errors import CutprepError, DrawingError, at
 from cutprep.geometry.placed import place
+from cutprep.job.fits import fits_told
 from cutprep.job.job import Batch, Item, Job
 from cutprep.job.layout import lay_out, used_card
 from cutprep.job.machine_files import named, written
@@ -85,6 +86,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     """
     loaded = load_all(job, progress)
     findings = tuple(f for batch in loaded for one in batch for f in one.findings)
+    findings += fits_told(job.fits, [(one.item.path.name, one.folds) for batch in loaded for one in batch])
     _stop_at(findings, job)
     divided = [[_template(one, job) for one in drawings] for drawings in loaded]
     findings += tuple(_bare(one) for templates in divided for one in templates if not one.parts)

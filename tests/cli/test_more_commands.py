@@ -359,3 +359,11 @@ def test_a_drawing_without_a_part_is_not_prepared_in_silence(tmp_path: Path) -> 
     done = run("prepare", drawing, "--out", tmp_path / "p")
     assert done.exit_code == 0
     assert "nothing to cut" in done.stderr
+
+
+def test_fold_says_what_fits(tmp_path: Path) -> None:
+    tray = SAMPLES / "display-tray.svg"
+    assert "mm on each side" in good("fold", tray, "--fits", "40x40x25mm in 1")
+    refused = run("fold", tray, "--fits", "2 over 1")
+    assert refused.exit_code == 2
+    assert run("fold", tray, "--fits", "900x40x25mm in 1").exit_code == 1

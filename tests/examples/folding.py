@@ -13,11 +13,14 @@ from cutprep.model.finding import Findings
 from cutprep.model.folded import Verdict
 from cutprep.model.operation import Fold
 from cutprep.stages.fold.declared import Declared, Expect, Spot
+from cutprep.stages.fold.fit_tell import Wanted, told
+from cutprep.stages.fold.plan import fold
 from cutprep.stages.fold.shape_findings import shape_findings
 from tests.drawn import LIMITS, Pen, box
 from tests.folding import folded
 from tests.nets import (
     Sketch,
+    beside,
     double_walled_tray,
     from_faces,
     ngon_tray,
@@ -93,6 +96,20 @@ def _expecting(**wanted: object) -> Declared:
     return Declared(expect=Expect(**wanted))  # type: ignore[arg-type]
 
 
+def _lid(more: float) -> Sketch:
+    """A lid for the tray, larger by some mm both ways."""
+    return tray(150 + more + 24, 90 + more + 24, 12, 2)
+
+
+def _beside(more: float) -> Findings:
+    reports = fold(beside(tray(), _lid(more)), thickness=0.3, tolerance=LIMITS)
+    return tuple(m for report in reports for m in report.messages)
+
+
+def _wanted(outer: Sketch, least: float = 0.0) -> Findings:
+    return (told(Wanted("lid", "base", least), folded(outer), folded(tray())),)
+
+
 EXAMPLES: dict[str, Callable[[], Findings]] = {
     "loose": partial(_folded, _cut_off),
     "does-not-close": partial(_folded, partial(tray, far_wall=32)),
@@ -120,6 +137,10 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
         _folded, partial(_squares, *ROW_AND_ONE), declared=_expecting(inside=(10, 10, 10))
     ),
     "size-wrong": partial(_folded, tray, declared=_expecting(inside=(150, 90, 31))),
+    "fit": partial(_beside, 2.0),
+    "fit-tight": partial(_wanted, _lid(1.0), 1.0),
+    "fit-too-small": partial(_beside, 0.5),
+    "fit-unknown": partial(_wanted, pillow()),
     "grain-across": partial(_folded, partial(tray, bare=True), declared=Declared(grain=90.0)),
     "locked": partial(_folded, _bent),
     "curved-score": partial(_folded, pillow),

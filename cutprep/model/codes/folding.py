@@ -109,6 +109,21 @@ ENTRIES = (
         "Correct the drawing or what is expected.",
     ),
     Entry(
+        "fit", NOTE, "Two pieces fit one another, with so much room on each side.", "",
+    ),
+    Entry(
+        "fit-tight", WARNING, "Two pieces fit one another with less room than is wanted.",
+        "Make the outer piece larger, or the inner one smaller.",
+    ),
+    Entry(
+        "fit-too-small", ERROR_OR_WARNING, "A lid, a sleeve or a box is too small for what goes into it.",
+        "Make it larger by the figure and by some 0.5 mm more, so that it slides.",
+    ),
+    Entry(
+        "fit-unknown", WARNING, "Two pieces are to fit one another, but the size of one is not known.",
+        "It has to fold up first; see its findings.", rooms=("fold", "job"),
+    ),
+    Entry(
         "grain-across", WARNING, "The main folds run across the grain.",
         "Turn the part by 90 degrees on the sheet, so that the long scores run with the grain.",
     ),

@@ -18,6 +18,8 @@ from cutprep.model.folded import FoldReport, Verdict
 from cutprep.model.lines import Points
 from cutprep.stages.fold.declared import Declared
 from cutprep.stages.fold.faults import Where, drawing_faults
+from cutprep.stages.fold.fit import found_fits
+from cutprep.stages.fold.fit_tell import fit_finding
 from cutprep.stages.fold.groups import Sorted, middle_of, sort_out
 from cutprep.stages.fold.hinges import hinges_of, parts_of
 from cutprep.stages.fold.ink import ink_of
@@ -81,7 +83,17 @@ def fold(
         reports.append(sum_up(part, settled, name, shares[k], asked, _at(drawing)))
     if not reports and faults:
         return (FoldReport(name=drawing.name, verdict=Verdict.FAULTY, messages=faults),)
-    return tuple(reports)
+    return with_fits(tuple(reports), _at(drawing))
+
+
+def with_fits(reports: tuple[FoldReport, ...], at: _At) -> tuple[FoldReport, ...]:
+    """Tell of parts that look as if drawn for one another how they fit."""
+    told = list(reports)
+    for outer, inner, found in found_fits(reports):
+        spots = tuple(at(reports[k].panels[reports[k].base].inner_point) for k in (outer, inner))
+        finding = fit_finding(found, spots, declared=False)
+        told[outer] = replace(told[outer], messages=(*told[outer].messages, finding))
+    return tuple(told)
 
 
 def _where(drawing: Drawing) -> Where:
