@@ -360,6 +360,7 @@ def alignment(job: Job) -> Alignment:
 
 def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> TemplateOutcome:
     shown = tuple(f for f in one.findings if f.severity is not Severity.NOTE)
+    worked = one.drawing.lines
     return TemplateOutcome(
         name=template.name,
         source=one.item.path.name,
@@ -371,5 +372,7 @@ def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> Templat
         scale_note=one.drawing.scale_note,
         findings=one.findings,
         folds=one.folds,
+        divided=template.parts,
+        offset=worked.take(np.isin(worked.operation, WORKED)).bounds[:2],
         marked=findings_picture(one.drawing, shown) if any(f.places for f in shown) else "",
     )

@@ -11,6 +11,7 @@ from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines
 from cutprep.model.moves import Duration, Moves
 from cutprep.model.operation import Operation
+from cutprep.model.part import Part
 from cutprep.model.sheet import Sheet
 from cutprep.model.strokes import Strokes
 from cutprep.model.tally import OrderReport
@@ -120,6 +121,10 @@ class TemplateOutcome:
         What folding it on the screen gave, one for each part that folds.
     marked
         Picture of the drawing with a numbered marker at each error and warning; empty without any.
+    divided
+        Its parts, which index `lines`.
+    offset
+        Where the drawing has the origin of `lines`, mm: the folds keep the drawing's own coordinates.
     """
 
     name: str
@@ -133,6 +138,8 @@ class TemplateOutcome:
     findings: Findings
     folds: tuple[FoldReport, ...] = ()
     marked: str = ""
+    divided: tuple[Part, ...] = ()
+    offset: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,0 +1,252 @@
+"""What a folded piece is, for hands: which panels are walls, what goes round, what closes an end.
+
+Terms: a *tube* is a row of walls that goes round and meets itself at a seam; its *ends* are
+whatever hangs on the walls at either end of it. A *cover* is a panel that closes an end, its *tuck
+flaps* hang on it, *dust flaps* on the walls beside it. A *tray* is a base with walls; a *lid* is a
+panel that hangs on one of its walls and closes it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.folded import Flap, FoldReport, Role
+
+#: Folds nearer to one direction than this (cosine) are parallel.
+_PARALLEL = 0.999
+#: A panel that is folded back by more than this (degrees) lies on the one it hangs on.
+OVER = 150.0
+
+
+class Hung:
+    """A piece as panels hanging on panels.
+
+    Parameters
+    ----------
+    report
+        The piece.
+    """
+
+    def __init__(self, report: FoldReport) -> None:
+        self.report = report
+        self.flaps = {flap.panel: flap for flap in report.flaps}
+        self.near: dict[int, dict[int, int]] = {k: {} for k in range(len(report.panels))}
+        for row, hinge in enumerate(report.hinges):
+            self.near[hinge.a][hinge.b] = row
+            self.near[hinge.b][hinge.a] = row
+        self.body = [k for k, p in enumerate(report.panels) if p.role is Role.BODY]
+
+    def bodies_at(self, panel: int) -> list[int]:
+        """Walls and covers that hang on a panel or that it hangs on."""
+        return [k for k in self.near[panel] if self.report.panels[k].role is Role.BODY]
+
+    def flaps_on(self, panel: int) -> list[Flap]:
+        """Flaps that hang on a panel."""
+        return [self.flaps[k] for k in self.near[panel] if k in self.flaps and self.flaps[k].on == panel]
+
+    def beyond(self, panel: int, stop: int) -> set[int]:
+        """A panel and everything that hangs on it, seen from another panel that it hangs on."""
+        found, todo = {panel}, [panel]
+        while todo:
+            for k in self.near[todo.pop()]:
+                if k != stop and k not in found:
+                    found.add(k)
+                    todo.append(k)
+        return found
+
+    def way(self, begin: int, end: int) -> list[int]:
+        """Walls from one to another along their folds; empty when there is no way."""
+        came = {begin: begin}
+        todo = [begin]
+        for at in todo:
+            for k in self.bodies_at(at):
+                if k not in came:
+                    came[k] = at
+                    todo.append(k)
+        if end not in came:
+            return []
+        way = [end]
+        while way[-1] != begin:
+            way.append(came[way[-1]])
+        return way[::-1]
+
+    def along(self, row: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+        """Direction of a fold, of length 1."""
+        step = np.diff(self.report.hinges[row].ends, axis=0)[0]
+        return np.asarray(step / np.hypot(*step))
+
+    def parallel(self, one: int, other: int) -> bool:
+        """Whether two folds run the same way on the flat card."""
+        return abs(float(self.along(one) @ self.along(other))) > _PARALLEL
+
+    def over(self, panel: int, on: int) -> bool:
+        """Whether a panel is folded back onto the one it hangs on."""
+        return abs(self.report.hinges[self.near[panel][on]].angle) > OVER
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """What closes one end of a tube.
+
+    Attributes
+    ----------
+    covers
+        Body panels hanging on the walls there.
+    tucks
+        Flaps on the covers.
+    dust
+        Flaps on the walls that come to lie under a cover.
+    gussets
+        Folded corners between gathered panels.
+    """
+
+    covers: tuple[int, ...] = ()
+    tucks: tuple[Flap, ...] = ()
+    dust: tuple[Flap, ...] = ()
+    gussets: tuple[int, ...] = ()
+
+    @property
+    def open(self) -> bool:
+        """Nothing closes it."""
+        return not (self.covers or self.dust or self.gussets)
+
+
+@dataclass(frozen=True, slots=True)
+class Tube:
+    """Walls that go round.
+
+    Attributes
+    ----------
+    walls
+        In order, from one side of the seam to the other.
+    seam
+        The flap under the seam, or None when the walls only meet.
+    ends
+        The lower (or left) end on the drawing, and the other.
+    """
+
+    walls: tuple[int, ...]
+    seam: Flap | None
+    ends: tuple[End, End]
+
+
+def tube_of(hung: Hung) -> Tube | None:
+    """Find the walls that go round, when there are any.
+
+    A tray with a hinged lid goes round as well, from base over back and lid to the front; it is told by
+    its side walls, which hold on by tabs beside their fold and not by one across from it.
+    """
+    report = hung.report
+    ways: list[tuple[list[int], Flap | None]] = []
+    for flap in report.flaps:
+        if flap.target is not None:
+            ways.append((_round(hung, flap.on, flap.target, hung.near[flap.panel][flap.on]), flap))
+    for mate in report.mates:
+        ways.append((_round(hung, mate.panel_a, mate.panel_b, None), None))
+    # With a flap before without, long before short.
+    ways.sort(key=lambda w: (-len(w[0]), w[1] is None))
+    for way, seam in ways:
+        if len(way) < 3:
+            break
+        ends = _ends(hung, way, seam)
+        if not any(_side_wall(hung, cover, way) for end in ends for cover in end.covers):
+            return Tube(tuple(way), seam, ends)
+    return None
+
+
+def _round(hung: Hung, begin: int, end: int, seam: int | None) -> list[int]:
+    """The way from one wall to another when all its folds are parallel, and to the seam's fold too."""
+    way = hung.way(begin, end)
+    rows = [hung.near[a][b] for a, b in zip(way, way[1:], strict=False)]
+    folds = rows if seam is None else [*rows, seam]
+    if len(way) < 3 or not all(hung.parallel(rows[0], row) for row in folds):
+        return []
+    if any(abs(hung.report.hinges[row].angle) > OVER for row in rows):
+        return []
+    return way
+
+
+def _side_wall(hung: Hung, panel: int, walls: list[int]) -> bool:
+    """Whether a panel holds on by tabs at both sides of its fold and none across: a wall, no cover."""
+    on = next(k for k in hung.near[panel] if k in walls)
+    row = hung.near[panel][on]
+    flaps = hung.flaps_on(panel)
+    across = [f for f in flaps if hung.parallel(row, hung.near[f.panel][panel])]
+    targets = {f.target for f in flaps}
+    at = walls.index(on)
+    beside = {walls[at - 1], walls[(at + 1) % len(walls)]}
+    return not across and len(flaps) >= 2 and targets <= beside
+
+
+def _ends(hung: Hung, walls: list[int], seam: Flap | None) -> tuple[End, End]:
+    """What hangs on the walls at either end."""
+    along = hung.along(hung.near[walls[0]][walls[1]])
+    along = along if (along[1], along[0]) > (0.0, 0.0) and along.sum() > 0 else -along
+    found: list[dict[str, list[int]]] = [{}, {}]
+    skip = {*walls, *((seam.panel,) if seam is not None else ())}
+    for wall in walls:
+        middle = np.array(hung.report.panels[wall].inner_point)
+        for k in hung.near[wall]:
+            if k in skip:
+                continue
+            side = int(float((np.array(hung.report.panels[k].inner_point) - middle) @ along) > 0)
+            kind = "dust" if k in hung.flaps else "covers"
+            found[side].setdefault(kind, []).append(k)
+            gussets = [
+                n for n in hung.beyond(k, wall) - skip if hung.report.panels[n].role is Role.GUSSET
+            ]
+            found[side].setdefault("gussets", []).extend(gussets)
+    ends = []
+    for members in found:
+        covers = members.get("covers", [])
+        ends.append(
+            End(
+                tuple(covers),
+                tuple(f for c in covers for f in hung.flaps_on(c)),
+                tuple(hung.flaps[k] for k in members.get("dust", [])),
+                tuple(dict.fromkeys(members.get("gussets", []))),
+            )
+        )
+    return ends[0], ends[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Tray:
+    """A base with what stands on it.
+
+    Attributes
+    ----------
+    base
+        Its panel.
+    walls
+        Panels on the base.
+    turned
+        Strips that are folded over a wall, each with the panel it lies on.
+    lids
+        Panels on a wall that close it.
+    """
+
+    base: int
+    walls: tuple[int, ...]
+    turned: tuple[tuple[int, int], ...]
+    lids: tuple[int, ...]
+
+
+def tray_of(hung: Hung) -> Tray:
+    """Take a piece as a base with walls; of equals the larger panel is the base."""
+    base = max(hung.body, key=lambda k: (len(hung.bodies_at(k)), -k))
+    walls = tuple(hung.bodies_at(base))
+    turned: list[tuple[int, int]] = []
+    lids: list[int] = []
+    for wall in walls:
+        for k in hung.bodies_at(wall):
+            if k == base:
+                continue
+            if hung.over(k, wall):
+                turned.append((k, wall))
+            else:
+                lids.append(k)
+    turned += [(f.panel, f.on) for f in hung.report.flaps if f.target == f.on]
+    return Tray(base, walls, tuple(turned), tuple(lids))
