@@ -10,9 +10,10 @@ from cutprep.job.store import INDEX
 from cutprep.report.data import outcome_data
 from cutprep.report.flatmap import flat_map
 from cutprep.report.folded_picture import folding_frames
+from cutprep.report.hands.pieces import pieces_of
+from cutprep.report.hands.steps import works_of
 from cutprep.report.jobsheet import job_sheet
-from cutprep.report.making import panel_letters, score_rows
-from cutprep.report.makingsheet import making_sheet, making_text, makings
+from cutprep.report.makingsheet import cards_of, making_sheet, making_text
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.sheetmap import sheet_map, sheet_marks
 from cutprep.stages.write.dxf_file import write_dxf
@@ -22,6 +23,8 @@ from cutprep.stages.write.svg_file import write_svg
 JOB_SHEET = "job-sheet.html"
 MAKING_SHEET = "making-sheet.html"
 MAKING_TEXT = "making-sheet.txt"
+#: A picture that stands alone may fill an A4 or a letter page, mm.
+_PAGE = (186.0, 250.0)
 
 
 def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str | bytes]:
@@ -39,7 +42,7 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
     if "pictures" in also:
         files.update(pictures(outcome))
     files[JOB_SHEET] = job_sheet(outcome)
-    made = makings(outcome)
+    made = cards_of(outcome)
     files[MAKING_SHEET] = making_sheet(outcome, made)
     files[MAKING_TEXT] = making_text(outcome, made)
     data: dict[str, Any] = outcome_data(outcome)
@@ -70,11 +73,10 @@ def pictures(outcome: Outcome) -> dict[str, str]:
             done, alone=True, marks=sheet_marks(outcome, done), unit=outcome.unit
         )
     for count, template in enumerate(outcome.templates, 1):
-        rows = score_rows(template.lines, outcome.tolerance.coincide)
-        letters = panel_letters(template.folds, template.lines, outcome.tolerance.gap)
-        files[f"picture-template-{count:02d}.svg"] = flat_map(
-            template.lines, rows, letters=letters, alone=True
-        )
+        works, _ = works_of(pieces_of(template, outcome.tolerance.gap), outcome.tolerance.coincide)
+        for number, work in enumerate(works, 1):
+            tail = "" if len(works) == 1 else f"-piece-{number}"
+            files[f"picture-template-{count:02d}{tail}.svg"] = flat_map(work, limit=_PAGE, alone=True)
         for part, report in enumerate((r for r in template.folds if r.motion is not None and r.hinges), 1):
             files[f"picture-template-{count:02d}-folding-{part}.svg"] = folding_frames(report)
     return files

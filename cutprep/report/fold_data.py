@@ -1,4 +1,4 @@
-"""A folded part as plain data and as sentences: for `fold --json`, `job.json` and the making sheet."""
+"""A folded part as plain data: for `fold --json` and `job.json`."""
 
 from __future__ import annotations
 
@@ -9,9 +9,6 @@ from typing import Any
 from cutprep.model.folded import FoldReport, Mate
 from cutprep.model.operation import Fold
 from cutprep.report.data import finding_data
-from cutprep.units import say_length
-
-_FEW_FLAPS = 4
 
 
 def fold_data(reports: Sequence[FoldReport]) -> dict[str, Any]:
@@ -76,32 +73,3 @@ def _known(value: float) -> float | None:
 
 def _rounded(values: Sequence[float]) -> list[float]:
     return [round(float(v), 3) + 0.0 for v in values]
-
-
-def glueing(report: FoldReport, unit: str = "mm") -> tuple[str, ...]:
-    """How a part is closed, one sentence a step; empty when nothing is known of it."""
-    if not report.closes:
-        return ()
-    steps = []
-    pairs = [
-        (f, report.panels[f.panel].name, report.panels[f.target].name)
-        for f in report.flaps
-        if f.target is not None
-    ]
-    if 0 < len(pairs) <= _FEW_FLAPS:
-        steps += [
-            f"Glue or tuck flap {flap} ({say_length(f.depth, unit)} deep) onto panel {onto}."
-            for f, flap, onto in pairs
-        ]
-    elif pairs:
-        listed = ", ".join(f"{flap} onto {onto}" for _, flap, onto in pairs)
-        steps.append(f"Glue or tuck {len(pairs)} flaps, the long seam first: {listed}.")
-    if report.gussets:
-        count = len(report.gussets)
-        steps.append(f"Push the {count} gusset{'s' * (count > 1)} inwards while the sides come together.")
-    if report.inside_mm is not None:
-        length, width, height = (say_length(v, unit) for v in report.inside_mm)
-        steps.append(
-            f"The inside is {length} x {width} x {height} when it is done; check one before you make the rest."
-        )
-    return tuple(steps)

@@ -123,6 +123,8 @@ class TemplateOutcome:
         Picture of the drawing with a numbered marker at each error and warning; empty without any.
     divided
         Its parts, which index `lines`.
+    in_set
+        How many of the copies one set needs; 0 when nothing was said of sets.
     offset
         Where the drawing has the origin of `lines`, mm: the folds keep the drawing's own coordinates.
     """
@@ -140,6 +142,7 @@ class TemplateOutcome:
     marked: str = ""
     divided: tuple[Part, ...] = ()
     offset: tuple[float, float] = (0.0, 0.0)
+    in_set: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

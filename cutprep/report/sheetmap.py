@@ -65,13 +65,29 @@ def style_rules() -> str:
     for name, (colour, width, dash) in LINE_STYLES.items():
         dashes = f";stroke-dasharray:{dash}" if dash else ""
         rows.append(f".map .{name}{{stroke:{colour};stroke-width:{width}{dashes}}}")
-    rows.append(".map text{font-family:system-ui,sans-serif;fill:#2b2118;text-anchor:middle}")
-    rows.append(".map .free{fill:#e4ded3;stroke:#8d8478;stroke-width:.3;stroke-dasharray:1 1}")
-    rows.append(".map .halo{fill:#fffdf8;fill-opacity:.85}")
-    rows.append(
-        ".map .begin{fill:#9b1c1c}.map text.panel{font-weight:700;fill:#2a5d80}.map text.turn{fill:#9b1c1c;text-anchor:start}"
-    )
-    return "\n".join(rows)
+    return "\n".join([*rows, _PICTURES])
+
+
+#: What pictures have beside their lines. Letters have a rim in the card's colour, so that a line below
+#: them is interrupted and not rubbed out.
+_PICTURES = """\
+.map text,.step-picture text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#2b2118;text-anchor:middle;\
+paint-order:stroke;stroke:#fffdf8;stroke-width:.6px;stroke-linejoin:round}
+.map .free{fill:#e4ded3;stroke:#8d8478;stroke-width:.3;stroke-dasharray:1 1}
+.map .begin{fill:#9b1c1c}
+.map text.panel{font-weight:700;fill:#2a5d80}
+.map text.score-number,.map text.turn{fill:#8a3a00}
+.map text.turn{fill:#9b1c1c}
+.map .tick{stroke:#8a3a00;stroke-width:.3}
+.map .measure,.map .leader{stroke:#2b2118;stroke-width:.2}
+.step-picture path{fill:none;stroke-linejoin:round}
+.step-picture .card{fill:#f4ead6;stroke:#4a4238;stroke-width:.22}
+.step-picture .lit{fill:#f2c35b;stroke:#2b2118;stroke-width:.3}
+.step-picture .pale{stroke:#a79c8a;stroke-width:.22}
+.step-picture .cut{stroke:#2b2118;stroke-width:.6}
+.step-picture .score,.step-picture .valley{stroke:#8a5300;stroke-width:.5;stroke-dasharray:2 1}
+.step-picture .mountain{stroke:#8a5300;stroke-width:.5;stroke-dasharray:2.6 .8 .5 .8}
+.step-picture .perforate{stroke:#00695f;stroke-width:.5;stroke-dasharray:.5 1}"""
 
 
 def template_marks(outcome: Outcome) -> tuple[str, ...]:

@@ -108,10 +108,10 @@ def test_score_positions_of_the_tray(fair: Outcome) -> None:
     """The tray's walls are 30.15 mm (30 and half a caliper): scores at 30.15 from each edge."""
     text = making_text(fair)
     tray = text[text.index("display-tray") : text.index("swing-tag")]
-    assert "30.1 mm from the left edge" in tray or "30.2 mm from the left edge" in tray
-    assert "from the lower edge; all the way; valley (towards you)" in tray
-    assert "Make 3 (1 a set, 3 sets) from Kraft card" in tray
-    assert tray.index("Score all dashed lines first") < tray.index("Cut the outline")
+    assert "1 3/16 in (30.2 mm) from the left edge" in tray
+    assert "from the lower edge, all the way; valley" in tray
+    assert "Make 3 (1 a set for 3 sets) from Kraft card" in tray
+    assert tray.index("Score lines 1 to 4") < tray.index("Cut out along")
 
 
 def test_a_picture_alone_is_whole(tags: Outcome) -> None:
@@ -143,10 +143,16 @@ def contrast(one: str, other: str) -> float:
 
 
 def test_contrast_is_at_least_four_and_a_half(fair: Outcome) -> None:
-    names = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", job_sheet(fair)))
-    for text in ("ink", "soft", "honey", "stop"):
-        for ground in ("paper", "wash"):
-            assert contrast(names[text], names[ground]) >= 4.5, (text, ground)
+    page = job_sheet(fair)
+    light = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", page[: page.index("@media")]))
+    dark_rules = page[page.index("(prefers-color-scheme: dark)") :]
+    dark = light | dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", dark_rules[: dark_rules.index("@media")]))
+    names = light
+    for scheme in (light, dark):
+        for text in ("ink", "soft", "honey", "stop"):
+            for ground in ("paper", "wash"):
+                assert contrast(scheme[text], scheme[ground]) >= 4.5, (text, ground)
+    assert contrast("#2b2118", dark["plate"]) >= 4.5
     for name, (colour, _, _) in LINE_STYLES.items():
         assert contrast(colour, names["paper"]) >= 4.5, name
 
@@ -219,14 +225,16 @@ def test_the_flat_picture_bears_the_letters_that_the_steps_name(fair: Outcome) -
     tray = page[page.index("<h2>display-tray") : page.index("<h2>swing-tag")]
     letters = re.findall(r'class="panel" x="[\d.]+" y="[\d.]+" font-size="[\d.]+">(\w+)<', tray)
     assert sorted(letters) == list("ABCDEFGHI")
-    assert "Glue or tuck flap F" in tray
-    assert "<b>1 3/16</b></td><td><b>30.1</b></td>" in tray
+    numbers = re.findall(r'class="score-number" x="[-\d.]+" y="[\d.]+" font-size="[\d.]+">(\w+)<', tray)
+    assert sorted(numbers) == list("1234"), "numbers name scores, letters panels"
+    assert "glue flaps F and H inside wall B" in tray
+    assert "<b>1\u00a03/16</b></td><td><b>30.2</b></td>" in tray
 
 
 def test_strips_with_slots_are_pushed_into_each_other(fair: Outcome) -> None:
     text = making_text(fair)
-    assert "Push the strips into each other" in text[text.index("divider\n") :]
-    assert text.count("Push the strips") == 1
+    assert "push the 2 of piece 2 down over it" in text[text.index("divider\n") :]
+    assert text.count("slot into slot") == 1
 
 
 def test_a_pillow_box_is_to_be_folded_by_hand_first(tmp_path: Path) -> None:

@@ -16,7 +16,7 @@ import shapely
 from cutprep.geometry.arcs import fit_arc
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Fold, Operation
-from cutprep.report.pieces import Piece
+from cutprep.report.hands.pieces import Piece
 
 #: Scores within this many degrees of an edge are set on the board like parallel ones; no published source.
 _PARALLEL = 0.2
@@ -24,6 +24,8 @@ _PARALLEL = 0.2
 _FEWEST_TURNS, _SHARPEST = 3, 40.0
 #: A curve whose points lie this near to one circle is given by its radius, mm: a compass does no better.
 _ROUND = 0.3
+#: Scores with a gap up to this between them are made in one go by hand, mm: there is only waste in it.
+_ONE_GO = 1.0
 #: Sharpest bulge of a chord from its arc that still makes one curve, mm.
 _BULGE = 3.0
 #: Flattest curve that a compass or a piece of string draws, mm; beyond, the template is traced.
@@ -51,6 +53,8 @@ class ScoreRow:
         Which way it folds.
     perforated
         It is a broken cut, not a score.
+    path
+        All points of a curve, for pictures.
     """
 
     kind: str
@@ -60,6 +64,16 @@ class ScoreRow:
     fold: Fold
     perforated: bool
     radius: float = float("nan")
+    path: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def strokes(self) -> tuple[tuple[tuple[float, float], ...], ...]:
+        """What is scored, as lines from the lower left corner, mm."""
+        if self.kind == "left":
+            return tuple(((self.at, a), (self.at, b)) for a, b in self.spans)
+        if self.kind == "lower":
+            return tuple(((a, self.at), (b, self.at)) for a, b in self.spans)
+        return (self.path or self.points,)
 
 
 def score_rows(piece: Piece, within: float) -> tuple[ScoreRow, ...]:
@@ -98,7 +112,7 @@ def _score_lines(lines: Lines) -> Iterator[tuple[Points, Fold, bool]]:
         if line.operation in (Operation.SCORE, Operation.PERFORATE):
             groups.setdefault((int(line.operation), int(line.fold)), []).append(line.points)
     for (operation, fold), members in groups.items():
-        merged = shapely.line_merge(shapely.multilinestrings([shapely.linestrings(p) for p in members]))
+        merged = shapely.line_merge(shapely.MultiLineString(members))
         for part in shapely.get_parts(merged):
             yield shapely.get_coordinates(part), Fold(fold), operation == Operation.PERFORATE
 
@@ -146,7 +160,8 @@ def _curve(points: Points, fold: Fold, broken: bool) -> ScoreRow:
             half = np.array([[np.cos(sweep / 2), -np.sin(sweep / 2)], [np.sin(sweep / 2), np.cos(sweep / 2)]])
             middle = np.array([x, y]) + half @ (points[0] - (x, y))
     three = tuple((float(p[0]), float(p[1])) for p in (points[0], middle, points[-1]))
-    return ScoreRow("curve", float("nan"), (), three, fold, broken, radius)
+    path = tuple((float(x), float(y)) for x, y in points)
+    return ScoreRow("curve", float("nan"), (), three, fold, broken, radius, path)
 
 
 def _straight(run: Points, fold: Fold, broken: bool, within: float) -> ScoreRow | None:
@@ -189,7 +204,7 @@ def _grouped(rows: Sequence[ScoreRow], within: float) -> list[ScoreRow]:
             and row.at - last.at <= within
             and (last.fold, last.perforated) == (row.fold, row.perforated)
         ):
-            found[-1] = replace(last, spans=_joined((*last.spans, *row.spans), within))
+            found[-1] = replace(last, spans=_joined((*last.spans, *row.spans), max(within, _ONE_GO)))
         else:
             found.append(row)
     return sorted(found, key=lambda r: r.at)

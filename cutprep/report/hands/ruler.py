@@ -3,7 +3,8 @@
 Each position rounded by itself makes a wall of 1 1/8 in, drawn three times, once a sixteenth
 wider. So the panels between neighbouring marks are rounded, and the marks are their sums: equal
 panels stay equal, and the last mark is the blank's own size. The coarsest graduation is taken at
-which no mark strays further than a scoring board's groove is wide.
+which no mark strays further than a scoring board's groove is wide. Millimetres are given to a
+tenth, finer than a hand sets them, each by itself.
 """
 
 from __future__ import annotations
@@ -23,69 +24,59 @@ _STRAY = 25.4 / 32
 _ONE = 0.4
 #: Graduations of inch rulers, and thousandths for what none of them meets.
 _IN_INCH = (16, 32, 64, 1000)
-#: Graduations in a millimetre: half millimetres can be read, tenths stand for themselves.
-_IN_MM = (10, 100)
 
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """Marks along one edge in one unit.
+    """Marks along one edge, as an inch ruler has them.
 
     Attributes
     ----------
-    unit
-        "in" or "mm".
     parts
-        Graduation: parts of the unit.
+        Graduation: parts of an inch.
     exact
         Where the marks are drawn, mm, rising.
     counts
         The same in parts, sums of rounded panels.
     """
 
-    unit: str
     parts: int
     exact: tuple[float, ...]
     counts: tuple[int, ...]
 
-    def say(self, mm: float) -> str:
-        """A distance as text without its unit; one at a mark is that mark."""
-        return _text(self._count(mm), self.parts)
+    def inches(self, mm: float) -> str:
+        """A distance in inches, without the unit; one at a mark is that mark."""
+        off = np.abs(np.array(self.exact) - mm)
+        near = int(off.argmin())
+        count = self.counts[near] if off[near] <= _ONE else round(mm / MM_PER["in"] * self.parts)
+        return _text(count, self.parts)
 
-    def mm(self, mm: float) -> float:
-        """How far off the edge the text puts it, mm."""
-        return self._count(mm) / self.parts * MM_PER[self.unit]
-
-    def _count(self, mm: float) -> int:
-        if self.exact:
-            off = np.abs(np.array(self.exact) - mm)
-            if off.min() <= _ONE:
-                return self.counts[int(off.argmin())]
-        return round(mm / MM_PER[self.unit] * self.parts)
+    def both(self, mm: float) -> str:
+        """A distance as a maker reads it on either ruler: `1 1/8 in (28.6 mm)`."""
+        return f"{self.inches(mm)} in ({millimetres(mm)} mm)"
 
 
-def scale(marks: Iterable[float], unit: str) -> Scale:
+def scale(marks: Iterable[float]) -> Scale:
     """Put marks on a ruler.
 
     Parameters
     ----------
     marks
         Distances from the edge, mm; the edge itself is always one.
-    unit
-        "in" or "mm".
     """
     exact = _told_apart(marks)
-    graduations = _IN_INCH if unit == "in" else _IN_MM
-    stray = _STRAY if unit == "in" else _ONE
-    size = MM_PER[unit]
-    found = Scale(unit, graduations[-1], (), ())
-    for parts in graduations:
-        panels = [int(np.floor(p / size * parts + 0.5)) for p in np.diff(exact)]
-        counts = (0, *np.cumsum(panels).tolist())
-        found = Scale(unit, parts, exact, counts)
-        if np.abs(np.array(counts) / parts * size - np.array(exact)).max() <= stray:
+    found = Scale(1, exact, ())
+    for parts in _IN_INCH:
+        counts = (0, *np.cumsum(np.floor(np.diff(exact) / MM_PER["in"] * parts + 0.5).astype(int)).tolist())
+        found = Scale(parts, exact, counts)
+        if np.abs(np.array(counts) / parts * MM_PER["in"] - np.array(exact)).max() <= _STRAY:
             break
     return found
+
+
+def millimetres(mm: float) -> str:
+    """Millimetres to a tenth, without the unit; a half is rounded up, whatever the last bits say."""
+    return f"{np.floor(round(mm * 10, 4) + 0.5) / 10:.1f}"
 
 
 def _told_apart(marks: Iterable[float]) -> tuple[float, ...]:

@@ -8,7 +8,9 @@ panel that hangs on one of its walls and closes it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -72,10 +74,19 @@ class Hung:
             way.append(came[way[-1]])
         return way[::-1]
 
+    def towards(self, panel: int, base: int) -> int:
+        """The panel that a panel hangs on, seen from the base."""
+        return self.way(panel, base)[1]
+
     def along(self, row: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
         """Direction of a fold, of length 1."""
         step = np.diff(self.report.hinges[row].ends, axis=0)[0]
         return np.asarray(step / np.hypot(*step))
+
+    def upward(self, walls: Sequence[int]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+        """Direction of the folds between walls, up on the drawing (or right, for folds that lie level)."""
+        along = self.along(self.near[walls[0]][walls[1]])
+        return along if (round(float(along[1]), 6), along[0]) > (0.0, 0.0) else -along
 
     def parallel(self, one: int, other: int) -> bool:
         """Whether two folds run the same way on the flat card."""
@@ -112,6 +123,11 @@ class End:
         """Nothing closes it."""
         return not (self.covers or self.dust or self.gussets)
 
+    @property
+    def tucks_in(self) -> bool:
+        """One cover closes it with a tuck flap across from its fold, over dust flaps."""
+        return len(self.covers) == 1 and bool(self.dust) and 1 <= len(self.tucks) <= 2
+
 
 @dataclass(frozen=True, slots=True)
 class Tube:
@@ -139,12 +155,12 @@ def tube_of(hung: Hung) -> Tube | None:
     its side walls, which hold on by tabs beside their fold and not by one across from it.
     """
     report = hung.report
-    ways: list[tuple[list[int], Flap | None]] = []
-    for flap in report.flaps:
-        if flap.target is not None:
-            ways.append((_round(hung, flap.on, flap.target, hung.near[flap.panel][flap.on]), flap))
-    for mate in report.mates:
-        ways.append((_round(hung, mate.panel_a, mate.panel_b, None), None))
+    ways: list[tuple[list[int], Flap | None]] = [
+        (_round(hung, flap.on, flap.target, hung.near[flap.panel][flap.on]), flap)
+        for flap in report.flaps
+        if flap.target is not None
+    ]
+    ways += [(_round(hung, mate.panel_a, mate.panel_b, None), None) for mate in report.mates]
     # With a flap before without, long before short.
     ways.sort(key=lambda w: (-len(w[0]), w[1] is None))
     for way, seam in ways:
@@ -159,7 +175,7 @@ def tube_of(hung: Hung) -> Tube | None:
 def _round(hung: Hung, begin: int, end: int, seam: int | None) -> list[int]:
     """The way from one wall to another when all its folds are parallel, and to the seam's fold too."""
     way = hung.way(begin, end)
-    rows = [hung.near[a][b] for a, b in zip(way, way[1:], strict=False)]
+    rows = [hung.near[a][b] for a, b in pairwise(way)]
     folds = rows if seam is None else [*rows, seam]
     if len(way) < 3 or not all(hung.parallel(rows[0], row) for row in folds):
         return []
@@ -182,8 +198,7 @@ def _side_wall(hung: Hung, panel: int, walls: list[int]) -> bool:
 
 def _ends(hung: Hung, walls: list[int], seam: Flap | None) -> tuple[End, End]:
     """What hangs on the walls at either end."""
-    along = hung.along(hung.near[walls[0]][walls[1]])
-    along = along if (along[1], along[0]) > (0.0, 0.0) and along.sum() > 0 else -along
+    along = hung.upward(walls)
     found: list[dict[str, list[int]]] = [{}, {}]
     skip = {*walls, *((seam.panel,) if seam is not None else ())}
     for wall in walls:
@@ -194,9 +209,7 @@ def _ends(hung: Hung, walls: list[int], seam: Flap | None) -> tuple[End, End]:
             side = int(float((np.array(hung.report.panels[k].inner_point) - middle) @ along) > 0)
             kind = "dust" if k in hung.flaps else "covers"
             found[side].setdefault(kind, []).append(k)
-            gussets = [
-                n for n in hung.beyond(k, wall) - skip if hung.report.panels[n].role is Role.GUSSET
-            ]
+            gussets = [n for n in hung.beyond(k, wall) - skip if hung.report.panels[n].role is Role.GUSSET]
             found[side].setdefault("gussets", []).extend(gussets)
     ends = []
     for members in found:
@@ -226,12 +239,15 @@ class Tray:
         Strips that are folded over a wall, each with the panel it lies on.
     lids
         Panels on a wall that close it.
+    deep
+        Panels hang on panels further out than a lid does: a solid of many sides.
     """
 
     base: int
     walls: tuple[int, ...]
     turned: tuple[tuple[int, int], ...]
     lids: tuple[int, ...]
+    deep: bool
 
 
 def tray_of(hung: Hung) -> Tray:
@@ -249,4 +265,4 @@ def tray_of(hung: Hung) -> Tray:
             else:
                 lids.append(k)
     turned += [(f.panel, f.on) for f in hung.report.flaps if f.target == f.on]
-    return Tray(base, walls, tuple(turned), tuple(lids))
+    return Tray(base, walls, tuple(turned), tuple(lids), deep=len(lids) > 2)

@@ -1,0 +1,125 @@
+"""Steps of pieces that are only folded over, and of those with curved scores."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from cutprep.model.folded import FoldReport
+from cutprep.report.hands.structure import Hung
+from cutprep.report.hands.way import Do, Way, many
+
+#: A panel whose area of overlap with another is less than this share of its own does not lie on it.
+_LIES_ON = 0.02
+
+
+def folded_over_steps(way: Way) -> None:
+    """Flaps that lie down on one panel, as an envelope's; anything else is just folded."""
+    hung, report = way.hung, way.report
+    base = max(range(len(report.panels)), key=lambda k: (len(hung.near[k]), -k))
+    leaves = sorted(hung.near[base])
+    if len(leaves) < 3 or not all(len(hung.near[k]) == 1 and hung.over(k, base) for k in leaves):
+        way.fold_all(range(len(report.panels)))
+        scores = many("score", len(report.hinges))
+        way.say(Do.FOLD, f"Fold it along its {scores}; nothing is glued.", range(len(report.panels)))
+        return
+    lying = {k: _mirrored(report, k, hung.near[k][base]) for k in leaves}
+    sides: list[int] = []
+    for k in sorted(leaves, key=lambda k: (round(lying[k].area, 3), k)):
+        if not any(_laps(lying[k], lying[s]) for s in sides):
+            sides.append(k)
+    # The flap that lies least on the others closes it; of equals, the upper one on the drawing.
+    on_sides = {k: sum(lying[k].intersection(lying[s]).area for s in sides) for k in leaves}
+    over = sorted(
+        (k for k in leaves if k not in sides),
+        key=lambda k: (-round(on_sides[k], 3), report.panels[k].inner_point[1]),
+    )
+    way.fold((k, base) for k in sides)
+    glued = "it is not glued" if len(sides) == 1 else "they are not glued"
+    way.say(
+        Do.FOLD, f"Fold {way.named('side flap', sides)} over onto {way.name(base)}; {glued} to it.", sides
+    )
+    for k in over[:-1]:
+        way.fold([(k, base)])
+        under = [s for s in sides if _laps(lying[k], lying[s])]
+        onto = "it" if len(under) == 1 else "them"
+        way.say(
+            Do.GLUE,
+            f"Put a thin line of glue on {way.name(*under)} where {way.name(k)} will lie, fold {way.name(k)} over onto {onto} "
+            "and press.",
+            [k, *under],
+        )
+    way.say_fill()
+    if over:
+        way.fold([(over[-1], base)])
+        way.say(
+            Do.STICKER,
+            f"Fold {way.name(over[-1])} over to close it, and hold it with a sticker or a dab of glue at its tip.",
+            over[-1:],
+        )
+
+
+def _mirrored(report: FoldReport, panel: int, row: int) -> shapely.Polygon:
+    """Where a panel lies when it is folded back over its fold."""
+    p, q = report.hinges[row].ends
+    along = (q - p) / np.hypot(*(q - p))
+    rel = report.panels[panel].outline - p
+    return shapely.Polygon(p + 2 * np.outer(rel @ along, along) - rel)
+
+
+def _laps(one: shapely.Polygon, other: shapely.Polygon) -> bool:
+    return bool(one.intersection(other).area > _LIES_ON * min(one.area, other.area))
+
+
+def curved_steps(way: Way) -> None:
+    """Curved scores bend the card: a row of panels that goes round flat, and curved flaps at its ends."""
+    hung, report = way.hung, way.report
+    curved = [h for h in report.hinges if h.kind == "curved"]
+    ends = sorted({k for h in curved for k in (h.a, h.b) if len(hung.near[k]) == 1})
+    row = _in_row(hung, [k for k in range(len(report.panels)) if k not in ends])
+    way.say(
+        Do.FOLD,
+        "Press the curved scores in little by little to start their bend; fold one by hand before you make the rest.",
+        ends,
+    )
+    if len(row) != 3 or len(ends) != 4:
+        return
+    # The narrow one of the row is the glue flap; it goes inside the panel at the row's other end.
+    if _size(report, row[0]) < _size(report, row[-1]):
+        row.reverse()
+    first, middle, flap = row
+    way.share[hung.near[first][middle]] = way.share[hung.near[middle][flap]] = 1.0
+    way.say(
+        Do.GLUE,
+        f"Fold {way.name(middle)} over onto {way.name(first)} and glue flap {way.name(flap)} inside the free edge of "
+        f"{way.name(first)}, while it all lies flat.",
+        [flap, first],
+    )
+    along = hung.upward((first, middle))
+    at = {k: float(np.array(report.panels[k].inner_point) @ along) for k in ends}
+    low = sorted(ends, key=lambda k: at[k])[:2]
+    high = [k for k in ends if k not in low]
+    way.say(
+        Do.FOLD,
+        f"Press the two long folds together a little, so that it opens, and push {way.name(*low)} in at one end along "
+        "their curved scores, one over the other.",
+        low,
+    )
+    way.say_fill()
+    way.say(Do.FOLD, f"Push {way.name(*high)} in at the other end in the same way; nothing is glued.", high)
+
+
+def _in_row(hung: Hung, panels: list[int]) -> list[int]:
+    """Panels joined by folds into one row, from end to end; empty when they make none."""
+    near = {k: [n for n in hung.near[k] if n in panels] for k in panels}
+    tips = [k for k in panels if len(near[k]) == 1]
+    if len(tips) != 2:
+        return []
+    row = [tips[0]]
+    while onward := [n for n in near[row[-1]] if n not in row]:
+        row.append(onward[0])
+    return row if len(row) == len(panels) else []
+
+
+def _size(report: FoldReport, panel: int) -> float:
+    return float(shapely.Polygon(report.panels[panel].outline).area)

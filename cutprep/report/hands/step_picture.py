@@ -1,0 +1,204 @@
+"""The small picture beside a step: the piece as it stands when the step is done, what it is about in colour.
+
+Drawn in millimetres of the printed sheet, so that its letters have their size there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from html import escape
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike
+from shapely.geometry.base import BaseGeometry
+
+from cutprep.geometry.hinged import tree_of
+from cutprep.model.folded import FoldReport
+from cutprep.model.lines import Lines, Points
+from cutprep.model.operation import Operation
+from cutprep.report.folded_picture import View, view_at
+from cutprep.report.hands.steps import Work
+from cutprep.report.hands.way import Do, Step
+from cutprep.report.sheetmap import line_class, number, path_data
+
+#: Size of a step's picture, and of one of the finished piece, in print, mm.
+_STEP, _DONE = (35.0, 27.0), (62.0, 46.0)
+#: Height of letters, mm: 7.4 pt. Room that one needs round its middle, mm.
+_LETTER, _ROOM = 2.6, 1.55
+#: Where the eye may be: the one that sees most of what the step is about is taken, the first of equals.
+_EYES = tuple((a, e) for e in (28.0, 52.0, -30.0) for a in (-58.0, 32.0, -148.0, 122.0))
+#: A view must show so much more than an earlier one to be taken instead: pictures of a row keep still.
+_BETTER = 1.1
+#: A panel that is seen so narrowly (area, mm2) is edge-on, and hides nothing.
+_EDGE_ON = 0.01
+_FLAT = (Do.BLANK, Do.SCORE, Do.CREASE, Do.OPENINGS, Do.OUTLINE)
+
+
+def step_picture(step: Step, work: Work, *, eye: int = 0) -> tuple[str, int]:
+    """Draw a step of a piece.
+
+    Parameters
+    ----------
+    eye
+        Where the eye was for the step before.
+
+    Returns
+    -------
+    tuple of str and int
+        SVG, empty for a step with nothing to see, and where the eye is.
+    """
+    report = work.piece.folds
+    if step.folded and report is not None:
+        return _folded(step, replace(report, up=work.built.up), eye, _STEP)
+    return (_flat(step, work), eye) if step.do in _FLAT else ("", eye)
+
+
+def done_picture(work: Work) -> str:
+    """Draw a piece as it stands when all is done; empty when nothing folds."""
+    report = work.piece.folds
+    if report is None:
+        return ""
+    last = work.built.steps[-1].folded if work.built.steps else ()
+    whole = Step(Do.FOLD, f"{report.name}, folded", last or (1.0,) * len(report.hinges))
+    return _folded(whole, replace(report, up=work.built.up), 0, _DONE)[0]
+
+
+def _frame(label: str, body: Sequence[str], size: tuple[float, float]) -> str:
+    return (
+        f'<svg class="step-picture" viewBox="0 0 {number(size[0])} {number(size[1])}" role="img" '
+        f'aria-label="{escape(label)}">{"".join(body)}</svg>'
+    )
+
+
+def _flat(step: Step, work: Work) -> str:
+    """The flat card: a bare blank, or with what the step works on standing out."""
+    lines = work.piece.lines
+    width, height = work.piece.size
+    size = _scale(width, height, _STEP)
+    x, y = (_STEP[0] - width * size) / 2, (_STEP[1] + height * size) / 2
+
+    def path(points: ArrayLike) -> str:
+        return path_data(np.asarray(points) * (size, -size) + (x, y))
+
+    blank = (
+        f'<rect class="card" x="{number(x)}" y="{number(y - height * size)}" width="{number(width * size)}" '
+        f'height="{number(height * size)}"/>'
+    )
+    if step.do is Do.BLANK:
+        return _frame("the blank", [blank], _STEP)
+    outer = _outer(lines)
+    whole = step.do in (Do.SCORE, Do.OPENINGS)
+    body = (
+        [blank] if whole else [f'<path class="card" d="{path(lines.points(outer))}"/>'] if outer >= 0 else []
+    )
+    for i, line in enumerate(lines):
+        cut = line.operation in (Operation.CUT, Operation.PARTIAL_CUT)
+        worked = cut and (
+            i == outer or not line.closed if step.do is Do.OUTLINE else line.closed and i != outer
+        )
+        worked = worked and step.do in (Do.OUTLINE, Do.OPENINGS)
+        body.append(f'<path class="{"cut" if worked else "pale"}" d="{path(line.points)}"/>')
+    for count in step.scores:
+        row = work.rows[count - 1]
+        name = line_class(Operation.PERFORATE if row.perforated else Operation.SCORE, row.fold)
+        body += [f'<path class="{name}" d="{path(stroke)}"/>' for stroke in row.strokes]
+    return _frame("the flat piece", body, _STEP)
+
+
+def _scale(width: float, height: float, room: tuple[float, float]) -> float:
+    """Scale at which a size fits into a picture with a millimetre all round."""
+    return min((room[0] - 2) / max(width, 1.0), (room[1] - 2) / max(height, 1.0))
+
+
+def _outer(lines: Lines) -> int:
+    """Its outline: the closed cut line of the largest area."""
+    areas = [
+        shapely.Polygon(line.points).area if line.closed and line.operation == Operation.CUT else -1.0
+        for line in lines
+    ]
+    return int(np.argmax(areas)) if areas and max(areas) > 0 else -1
+
+
+def _folded(step: Step, report: FoldReport, eye: int, room: tuple[float, float]) -> tuple[str, int]:
+    radians = _angles(step, report)
+    views = [view_at(report, radians, *at) for at in _EYES]
+    lit = step.lit or tuple(range(len(report.panels)))
+    shown = [_seen(view, lit) for view in views]
+    best = max(range(len(views)), key=lambda i: (round(shown[i] * (_BETTER if i == eye else 1.0), 6), -i))
+    return _draw(step, report, views[best], room), best
+
+
+def _angles(step: Step, report: FoldReport) -> Points:
+    """Fold angle above every panel, radians; one that is not known is folded right over."""
+    tree = tree_of(report)
+    above = np.zeros(len(report.panels))
+    if tree is None:
+        return above
+    for panel in tree.members[1:].tolist():
+        row = int(tree.hinge[panel])
+        full = report.hinges[row].angle
+        over = 180.0 if report.hinges[row].fold >= 0 else -180.0
+        above[panel] = np.radians(step.folded[row] * (full if np.isfinite(full) else over))
+    return above
+
+
+def _seen(view: View, panels: Sequence[int]) -> float:
+    """Area of panels that nothing hides, in the picture."""
+    return sum(part.area for _, part in _uncovered(view) if _ in panels)
+
+
+def _uncovered(view: View) -> list[tuple[int, BaseGeometry]]:
+    """What is seen of each panel, the nearest first."""
+    cover: BaseGeometry = shapely.Polygon()
+    found = []
+    for k in reversed(view.order):
+        shape = shapely.Polygon(view.panels[k][:-1, :2], [h[:-1, :2] for h in view.holes[k]])
+        if not shape.is_valid or shape.area < _EDGE_ON:
+            continue
+        found.append((k, shape.difference(cover)))
+        cover = cover.union(shape)
+    return found
+
+
+def _draw(step: Step, report: FoldReport, view: View, room: tuple[float, float]) -> str:
+    left, bottom, right, top = view.bounds
+    size = _scale(right - left, top - bottom, room)
+    middle = np.array([(left + right) / 2, (bottom + top) / 2])
+
+    def placed(points: Points) -> Points:
+        return np.asarray((points[:, :2] - middle) * (size, -size) + np.array(room) / 2)
+
+    body = []
+    for k in view.order:
+        rings = "".join(
+            f"M{'L'.join(_pair(p) for p in placed(ring[:-1]))}Z" for ring in (view.panels[k], *view.holes[k])
+        )
+        body.append(f'<path class="{"lit" if k in step.lit else "card"}" fill-rule="evenodd" d="{rings}"/>')
+    letters = []
+    for k, part in _uncovered(view):
+        spot = _letter_spot(part, size, len(report.panels[k].name))
+        if spot is not None:
+            x, y = placed(np.array([spot]))[0]
+            letters.append(
+                f'<text x="{number(float(x))}" y="{number(float(y) + _LETTER * 0.36)}" font-size="{_LETTER}">'
+                f"{escape(report.panels[k].name)}</text>"
+            )
+    return _frame(step.text, [*body, *letters], room)
+
+
+def _letter_spot(part: BaseGeometry, size: float, length: int) -> tuple[float, float] | None:
+    """The middle of the largest piece that is seen of a panel, when a letter has room there."""
+    largest = max(shapely.get_parts(part), key=lambda g: g.area, default=None)
+    if largest is None or largest.is_empty or largest.area * size**2 < 4 * _ROOM**2:
+        return None
+    circle = shapely.maximum_inscribed_circle(largest, 0.1 / size)
+    if circle.length * size < _ROOM * (1 + 0.45 * (length - 1)):
+        return None
+    x, y = circle.coords[0]
+    return float(x), float(y)
+
+
+def _pair(point: Points) -> str:
+    return f"{number(float(point[0]))} {number(float(point[1]))}"

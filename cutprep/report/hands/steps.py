@@ -1,0 +1,199 @@
+"""All steps of a template: blank, scores, cuts and creases of each piece, how it is put together, and all pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.folded import Verdict
+from cutprep.model.operation import Fold, Operation
+from cutprep.report.hands.assembly import Assembly, assembly
+from cutprep.report.hands.pieces import Piece
+from cutprep.report.hands.ruler import Scale, scale
+from cutprep.report.hands.scores import ScoreRow, score_rows
+from cutprep.report.hands.slots import Slot, slots_of
+from cutprep.report.hands.way import Do, Step, listed, many
+
+#: A lid is at most so much larger inside than its box is outside, mm; common practice, no published source.
+_LID_PLAY = 6.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Work:
+    """One piece with everything that hands need to know of it.
+
+    Attributes
+    ----------
+    title
+        The piece's name, with what it is where that is known.
+    across, upward
+        Marks along the lower and along the left edge.
+    prepared
+        Steps up to the creased blank: with a machine the ones before the creasing fall away.
+    built
+        What folding tells of putting it together.
+    """
+
+    piece: Piece
+    title: str
+    rows: tuple[ScoreRow, ...]
+    slots: tuple[Slot, ...]
+    across: Scale
+    upward: Scale
+    prepared: tuple[Step, ...]
+    built: Assembly
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """All steps of the piece."""
+        return self.prepared + self.built.steps
+
+
+def work_of(piece: Piece, title: str, within: float) -> Work:
+    """Work out one piece.
+
+    Parameters
+    ----------
+    within
+        Scores within this distance share a setting of the board, mm.
+    """
+    rows, slots = score_rows(piece, within), slots_of(piece.lines)
+    width, height = piece.size
+    across = [r.at for r in rows if r.kind == "left"]
+    upward = [r.at for r in rows if r.kind == "lower"]
+    for slot in slots:
+        (across if slot.side in ("upper", "lower") else upward).append(slot.at)
+    scales = scale([*across, width]), scale([*upward, height])
+    built = Assembly((), (0.0, 0.0, 1.0))
+    if piece.report is not None:
+        built = assembly(piece.report)
+        if piece.report.hinges and not built.steps:
+            built = Assembly((Step(Do.FOLD, _unknown(piece.report.verdict)),), built.up)
+    return Work(piece, title, rows, slots, *scales, _prepared(piece, rows, slots, *scales), built)
+
+
+def _unknown(verdict: Verdict) -> str:
+    return (
+        f"How it closes is not known (folding it on the screen says: {verdict.value}), so fold one by hand before you make "
+        "the rest."
+    )
+
+
+def _prepared(
+    piece: Piece, rows: Sequence[ScoreRow], slots: Sequence[Slot], across: Scale, upward: Scale
+) -> tuple[Step, ...]:
+    """From the card to the creased blank; scoring comes before cutting, so that nothing shifts."""
+    width, height = piece.size
+    blanks = "a blank" if piece.alike == 1 else f"{piece.alike} blanks, each"
+    size = f"{across.both(width)} wide and {upward.both(height)} high"
+    steps = [Step(Do.BLANK, f"Cut {blanks} {size}.")]
+    for kinds, how in (
+        (("left", "lower"), "at the distances of the table, while the card is flat and whole"),
+        (("slanting",), "along a ruler from end to end, by the table"),
+        (("curve",), "with a compass or along the traced template, by the table"),
+    ):
+        for broken, do in ((False, "Score"), (True, "Perforate")):
+            mine = [i for i, r in enumerate(rows, 1) if r.kind in kinds and r.perforated == broken]
+            if mine:
+                text = f"{do} {_numbers(mine, 'line')} {how}."
+                steps.append(Step(Do.SCORE, text, scores=tuple(mine)))
+    openings = int((piece.lines.closed & (piece.lines.operation == Operation.CUT)).sum()) - 1
+    if openings > 0:
+        which = "the opening" if openings == 1 else f"the {openings} openings"
+        order = "" if openings == 1 else ", from the middle outwards,"
+        steps.append(
+            Step(Do.OPENINGS, f"Cut {which} inside{order} while the card around still holds together.")
+        )
+    count = f"{len(slots)} slots" if len(slots) > 1 else "slot"
+    slotted = f", with the {count} of the table" if slots else ""
+    steps.append(Step(Do.OUTLINE, f"Cut out along the solid line{slotted}."))
+    return (*steps, *_creases(rows))
+
+
+def _creases(rows: Sequence[ScoreRow]) -> list[Step]:
+    found = []
+    for fold, way in (
+        (Fold.VALLEY, "into valleys, towards you"),
+        (Fold.MOUNTAIN, "into mountains, away from you"),
+        (Fold.UNSAID, "the way the picture shows"),
+    ):
+        mine = [i for i, r in enumerate(rows, 1) if r.fold == fold and r.kind != "curve"]
+        if mine:
+            text = f"Fold {_numbers(mine)} {way}, crease with a bone folder, and let the card spring back."
+            found.append(Step(Do.CREASE, text, scores=tuple(mine)))
+    return found
+
+
+def _numbers(numbers: Sequence[int], word: str = "score") -> str:
+    """Numbers of scores in words: `score 1`, `scores 1 to 4 and 7`."""
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and n == runs[-1][1] + 1:
+            runs[-1][1] = n
+        else:
+            runs.append([n, n])
+    words: list[str] = []
+    for a, b in runs:
+        words += [f"{a} to {b}"] if b > a + 1 else [str(n) for n in range(a, b + 1)]
+    return f"{many(word, len(numbers))} {listed(words)}"
+
+
+def works_of(pieces: Sequence[Piece], within: float) -> tuple[tuple[Work, ...], tuple[Step, ...]]:
+    """Work out every piece of a template, and how the pieces come together."""
+    titles = [piece.name for piece in pieces]
+    lid = _lid_and_tray(pieces)
+    if lid is not None:
+        titles[lid[0]] += ", the lid"
+        titles[lid[1]] += ", the tray"
+    works = tuple(work_of(piece, title, within) for piece, title in zip(pieces, titles, strict=True))
+    return works, _joined(works, lid)
+
+
+def _lid_and_tray(pieces: Sequence[Piece]) -> tuple[int, int] | None:
+    """Which piece slips over which: an open box a little larger inside than the other is outside."""
+    boxes = [
+        (i, np.sort(p.report.inside_mm[:2]), p.report.thickness, p.report.inside_mm[2])
+        for i, p in enumerate(pieces)
+        if p.report is not None and p.report.verdict is Verdict.OPEN_BOX and p.report.inside_mm is not None
+    ]
+    for a, over, _, depth in boxes:
+        for b, under, thick, height in boxes:
+            room = over - under - 2 * thick
+            if a != b and depth <= height + thick and bool(((room >= 0) & (room <= _LID_PLAY)).all()):
+                return a, b
+    return None
+
+
+def _joined(works: Sequence[Work], lid: tuple[int, int] | None) -> tuple[Step, ...]:
+    slotted = [w for w in works if w.slots]
+    total = sum(w.piece.alike for w in works)
+    if sum(w.piece.alike for w in slotted) > 1:
+        up = next((w for w in slotted if w.slots[0].side in ("upper", "right")), slotted[0])
+        others = [w for w in slotted if w is not up]
+        if not others:
+            text = "Push the pieces into each other, slot into slot, until their edges are level."
+            return (Step(Do.JOIN, text),)
+        stand = f"Stand {_each(up)} up with {'its' if up.piece.alike == 1 else 'their'} slots at the top"
+        down = listed([_each(w) for w in others])
+        return (
+            Step(
+                Do.JOIN,
+                f"{stand}, and push {down} down over {'it' if up.piece.alike == 1 else 'them'}, slots downwards, slot into "
+                "slot, until the lower edges are level.",
+            ),
+        )
+    if lid is not None:
+        text = (
+            f"Fill {works[lid[1]].piece.name} and slip {works[lid[0]].piece.name} over it; nothing is glued."
+        )
+        return (Step(Do.JOIN, text),)
+    if len(works) > 1:
+        return (Step(Do.JOIN, f"Put the {total} pieces together."),)
+    return ()
+
+
+def _each(work: Work) -> str:
+    count = work.piece.alike
+    return work.piece.name if count == 1 else f"the {count} of {work.piece.name}"

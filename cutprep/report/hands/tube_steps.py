@@ -1,0 +1,155 @@
+"""Steps of a piece that goes round: its seam, the end that is closed first, filling, the other end."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from cutprep.report.hands.structure import End, Tube
+from cutprep.report.hands.way import Do, Way, lit_of, many
+
+#: Share of the folds in the picture of a seam that is about to be glued.
+_NEARLY = 0.82
+
+
+def tube_steps(way: Way, tube: Tube) -> None:
+    """Add the steps of a tube."""
+    _seam(way, tube)
+    base, lid = base_and_lid(tube.ends)
+    if base.open and lid.open:
+        way.say(
+            Do.FOLD,
+            "It stays open at both ends: open it out square and slide it over what it goes round.",
+            tube.walls,
+        )
+        return
+    if not base.open:
+        if base.tucks_in or (lid.open and base.dust):
+            _tuck_in(way, base, "the lower end" if not lid.open else "the end")
+        else:
+            _glue_base(way, base)
+    if lid.open:
+        return
+    if not base.open:
+        way.say_fill()
+    if lid.gussets:
+        _gather(way, lid)
+    else:
+        _tuck_in(way, lid, "the lid")
+
+
+def _seam(way: Way, tube: Tube) -> None:
+    """Bring the walls round and join them."""
+    walls, seam = tube.walls, tube.seam
+    way.fold(pairwise(walls))
+    if seam is None or seam.target is None:
+        tips = (walls[0], walls[-1])
+        way.say(
+            Do.TAPE,
+            f"Bring walls {way.name(*walls)} round until {way.name(*tips)} meet edge to edge, and tape that seam from "
+            "inside: it has no glue flap.",
+            tips,
+        )
+        return
+    way.fold_flaps([seam])
+    # The picture shows the seam a moment before it meets, so that the flap is seen.
+    way.fold(pairwise(walls), _NEARLY)
+    way.say(
+        Do.GLUE,
+        f"Bring walls {way.name(*walls)} round and glue flap {way.name(seam.panel)} inside wall {way.name(seam.target)}, "
+        "the edges level; press it until it grips.",
+        [seam.panel],
+    )
+    way.fold(pairwise(walls))
+
+
+def base_and_lid(ends: tuple[End, End]) -> tuple[End, End]:
+    """Which end is closed first: the one that must be, else the lower one on the drawing."""
+    low, high = ends
+    if low.gussets:
+        return high, low
+    if high.open or high.gussets:
+        return low, high
+    if low.open or (low.tucks_in and not high.tucks_in):
+        return high, low
+    return low, high
+
+
+def _glue_base(way: Way, end: End) -> None:
+    """Glue an end that is a base; through the other end one still reaches the inside."""
+    if len(end.covers) != 1:
+        _lap(way, end, glue=True)
+        return
+    cover = end.covers[0]
+    flaps = [f for f in end.tucks if f.target is not None]
+    way.fold_flaps((*end.dust, *end.tucks))
+    way.fold([(cover, way.hung.bodies_at(cover)[0])])
+    lit = {cover, *lit_of(end.dust), *lit_of(flaps)}
+    base = f"base {way.name(cover)}"
+    if end.dust:
+        onto = "it" if len(end.dust) == 1 else "them"
+        inside = f", with {way.onto(flaps, 'wall')}" if flaps else ""
+        way.say(
+            Do.GLUE,
+            f"Fold {way.named('flap', lit_of(end.dust))} in and glue {base} onto {onto}{inside}.",
+            lit,
+        )
+    elif flaps:
+        way.say(
+            Do.GLUE,
+            f"Fold the {many('flap', len(flaps))} of {base} square, push the base in, and reach through the open end to "
+            f"glue {way.onto(flaps, 'wall')}.",
+            lit,
+        )
+    else:
+        way.say(Do.TAPE, f"Fold {base} in and tape its edges from inside: it has no glue flaps.", lit)
+
+
+def _tuck_in(way: Way, end: End, what: str) -> None:
+    """Close an end that opens again: dust flaps, then the cover with its tuck flaps."""
+    if len(end.covers) != 1:
+        _lap(way, end, glue=False)
+        return
+    cover = end.covers[0]
+    flaps = [f for f in end.tucks if f.target is not None]
+    if end.dust:
+        way.fold_flaps(end.dust)
+        glued = "it is not glued" if len(end.dust) == 1 else "they are not glued"
+        way.say(
+            Do.TUCK,
+            f"Close {what}: fold {way.named('dust flap', lit_of(end.dust))} in first; {glued}.",
+            lit_of(end.dust),
+        )
+    way.fold_flaps(end.tucks)
+    way.fold([(cover, way.hung.bodies_at(cover)[0])])
+    start = "Then fold" if end.dust else f"Close {what}: fold"
+    if flaps:
+        text = f"{start} cover {way.name(cover)} over and tuck {way.onto(flaps, 'wall')}, without glue, so that it opens again."
+        way.say(Do.TUCK, text, {cover, *lit_of(flaps)})
+    else:
+        text = f"{start} cover {way.name(cover)} shut and hold it with a sticker: it has no tuck flap."
+        way.say(Do.STICKER, text, [cover])
+
+
+def _lap(way: Way, end: End, *, glue: bool) -> None:
+    """An end of panels that lie over one another: the innermost first, the outermost last."""
+    panels = way.report.panels
+    members = sorted((*lit_of(end.dust), *end.covers), key=lambda k: (-panels[k].layer, k in end.covers, k))
+    for panel in members[:-1]:
+        way.fold_all([panel])
+        way.say(Do.FOLD, f"Fold {way.name(panel)} in.", [panel])
+    way.fold_all(members[-1:])
+    do, hold = (Do.GLUE, "glue") if glue else (Do.STICKER, "a sticker, so that it opens again")
+    way.say(do, f"Fold {way.name(*members[-1:])} over the others and hold it with {hold}.", members[-1:])
+
+
+def _gather(way: Way, end: End) -> None:
+    """Bring the panels above the walls together, the folded corners going in between them."""
+    # Two halves make one corner; at the seam the halves hang on both sides of it.
+    count = (len(end.gussets) + 1) // 2
+    way.fold_all((*end.covers, *end.gussets))
+    way.say(
+        Do.TIE,
+        f"Close the top: lean {way.name(*end.covers)} in together and push the {count} folded {many('corner', count)} "
+        "inwards between them, until the points meet; tie them with a ribbon, so that it opens again.",
+        (*end.covers, *end.gussets),
+    )
