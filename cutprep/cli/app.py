@@ -98,7 +98,9 @@ def prepare(
     seed: Annotated[
         int, typer.Option(help="Same seed, same result.", parser=whole_number, metavar="NUMBER")
     ] = 0,
-    turns: Annotated[str, typer.Option(help="How copies may be turned: half, quarter or free.")] = "quarter",
+    turns: Annotated[
+        str, typer.Option(help="How copies may be turned: never (patterned card), half, quarter or free.")
+    ] = "quarter",
     amount: Annotated[
         str, typer.Option(help="copies; or as many as one sheet holds; or as the stock at hand holds.")
     ] = "copies",

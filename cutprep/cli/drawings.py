@@ -165,7 +165,7 @@ copies = 1
 stock = "card"
 # expect = {size}              # an error when the drawing has another size
 # spare = 5                    # percent made on top
-# turns = "half"               # or "quarter", "free"
+# turns = "half"               # or "quarter", "free"; "never" for card with a pattern
 """
 STARTER_LAYER = '# layers.{layer} = "cut"         # nothing says what this layer is for\n'
 

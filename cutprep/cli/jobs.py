@@ -21,7 +21,7 @@ from cutprep.job.outputs import pictures
 from cutprep.job.pipeline import Loaded, load_all
 from cutprep.job.places import with_places
 from cutprep.job.verify import verify
-from cutprep.model.finding import Findings, Severity, errors
+from cutprep.model.finding import Findings, Severity, errors, sentence
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
 from cutprep.profile import shelf
@@ -37,6 +37,8 @@ from cutprep.stages.readback.machine_file import parse
 from cutprep.tolerance import Tolerance
 from cutprep.units import plural, say_distance, say_length, say_size, say_time
 
+#: Notes of a job that a maker wants to hear at once, not only on the job sheet.
+_SAID_AT_THE_END = ("nest-stopped", "sheet-for-spares")
 _LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB
 
 
@@ -126,9 +128,9 @@ def show_outcome(outcome: Outcome, folder: Path) -> None:
         f"{count} sheet{'s' * (count > 1)} of {stocks}, {say_time(outcome.seconds)} of machine time. "
         "Every file was read back and is what was planned."
     )
-    notes = [f.problem for s in outcome.sheets for f in s.sheet.notes if f.code == "nest-stopped"]
-    for told in dict.fromkeys(notes):
-        show.say(f"Note: {told}.", console=show.err())
+    worth_saying = [f for f in outcome.findings if f.code in _SAID_AT_THE_END]
+    for told in dict.fromkeys(sentence(f.problem) + (f" {f.fix}" if f.fix else "") for f in worth_saying):
+        show.say(f"Note: {told}", console=show.err())
     show.say(f"Open {folder / 'job-sheet.html'}")
 
 

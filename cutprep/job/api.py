@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import get_args
 
 from cutprep import units as lengths
 from cutprep.errors import JobError
@@ -256,7 +257,7 @@ def parse_turns(text: str) -> Turns:
     JobError
         When the word is not known.
     """
-    known: tuple[Turns, ...] = ("half", "quarter", "free")
+    known: tuple[Turns, ...] = get_args(Turns)
     for word in known:
         if text == word:
             return word

@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeVar, cast
+from typing import TypeVar, cast, get_args
 
 from cutprep import units
 from cutprep.errors import CutprepError, JobError, ProfileError, at
@@ -39,7 +39,6 @@ from cutprep.tables import Table, near
 
 _Profile = TypeVar("_Profile", Machine, Stock)
 
-TURNS = ("half", "quarter", "free")
 _MOST_COPIES = 10**9  # what is really made is limited by Limits.copies
 
 
@@ -238,7 +237,7 @@ def _item(row: Table, finder: _Finder, sets: int) -> Item:
         ),
         units=units.unit_name(row.text("drawn_in")) if row.has("drawn_in") else None,
         expect=row.size("expect", None) if row.has("expect") else None,
-        turns=cast("Turns", row.choice("turns", TURNS, "quarter")),
+        turns=cast("Turns", row.choice("turns", get_args(Turns), "quarter")),
         grain=row.number_in("grain", 0.0, least=0, most=179.999) if row.has("grain") else None,
         mirror=row.flag("mirror", False),
     )

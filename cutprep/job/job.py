@@ -44,7 +44,7 @@ class Item:
     expect
         Size that the maker has in mind, mm.
     turns
-        "half", "quarter" or "free".
+        "never", "half", "quarter" or "free".
     grain
         Direction that shall lie along the card's grain, degrees; None goes by the main folds.
     mirror

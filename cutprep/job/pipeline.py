@@ -18,6 +18,7 @@ from cutprep.job.fits import fits_told
 from cutprep.job.job import Batch, Item, Job
 from cutprep.job.layout import lay_out, used_card
 from cutprep.job.machine_files import named, written
+from cutprep.job.spares import sheets_for_spares
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity, Stopped, errors
 from cutprep.model.folded import FoldReport
@@ -93,10 +94,12 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     _stop_at(findings, job)
     used = used_card(job)
     told: list[TemplateOutcome] = []
+    spares: list[Finding] = []
     done: list[SheetOutcome] = []
     for batch, drawings, templates in zip(job.batches, loaded, divided, strict=True):
         sheets = lay_out(job, batch, templates, progress, used=used)
         copies = Counter(spot.template for sheet in sheets for spot in sheet.placements)
+        spares.extend(sheets_for_spares(job, batch, sheets, len(done)))
         told.extend(
             _told(one, template, batch, copies[i])
             for i, (one, template) in enumerate(zip(drawings, templates, strict=True))
@@ -108,7 +111,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         language=job.language,
         templates=tuple(told),
         sheets=tuple(done),
-        findings=findings + _aligned(job) + tuple(f for s in done for f in s.sheet.notes),
+        findings=findings + tuple(spares) + _aligned(job) + tuple(f for s in done for f in s.sheet.notes),
         despite=job.despite_findings,
         seed=job.seed,
         unit=job.unit,

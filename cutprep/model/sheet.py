@@ -78,8 +78,7 @@ class Sheet:
     kept_free
         Outlines of areas that no part may lie on, each (n, 2), mm.
     utilisation
-        Area of the parts less their holes, over the area of the sheet (of the last sheet: up to the
-        furthest used edge).
+        Area of the parts less their holes, over the area of the sheet.
     method
         How the nest was found, in a few words for the job sheet.
     notes

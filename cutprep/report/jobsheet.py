@@ -84,6 +84,7 @@ class SheetRow:
     freed: str
     weed: str
     notes: tuple[Finding, ...]
+    reasons: tuple[str, ...]
 
 
 def job_sheet(outcome: Outcome) -> str:
@@ -228,6 +229,7 @@ def _sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         freed=_freed(done, marks),
         weed=_weed(sheet),
         notes=sheet.notes,
+        reasons=done.strokes.reasons,
     )
 
 

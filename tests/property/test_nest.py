@@ -69,7 +69,7 @@ def _grid_sheets(wants: list[Want], margin: float, gap: float) -> int:
     outline=outlines(),
     copies=st.integers(1, 25),
     gap=st.sampled_from([0.0, 0.5, 3.0]),
-    turns=st.sampled_from(["half", "quarter", "free"]),
+    turns=st.sampled_from(["never", "half", "quarter", "free"]),
 )
 def test_one_template(outline: Points, copies: int, gap: float, turns: str) -> None:
     """Right and complete, with no more sheets than the grid."""

@@ -42,6 +42,10 @@ ENTRIES = (
         "Look with `cutprep check` where the outline is open, and close it there, or let mending close it.",
         rooms=_JOB,
     ),
+    Entry(
+        "sheet-for-spares", NOTE, "A sheet is needed only for spare copies.",
+        "Ask for a smaller spare, and the job takes a sheet less.", rooms=_JOB,
+    ),
     Entry("aligned", NOTE, "The plan was laid on the mat by reference points.", "", rooms=_JOB),
     Entry(
         "plain-order", WARNING, "The search for a short order broke down; the nearest line comes next instead.",

@@ -20,7 +20,6 @@ from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.refuse import refuse_too_large, too_few
 from cutprep.stages.nest.shape import Area
 from cutprep.stages.nest.shared import share_cuts as share_edges
-from cutprep.stages.nest.sheetful import used_area
 from cutprep.stages.nest.shop import Shop, method_note, open_shop
 from cutprep.stages.nest.want import Want, require_copies
 
@@ -162,17 +161,12 @@ def sheets_of(
     copy = 1
     shares = share and shop.nofit.gap == 0
     for lot in layout.lots:
-        last = lot is layout.lots[-1]
         model = _sheet_of(shop, lot, stock)
         model = share_edges(model) if shares else model
-        for k in range(lot.times):
+        for _ in range(lot.times):
             sheet = replace(
                 model, number=len(sheets) + 1, placements=placements(lot.pattern, copy, shop.sources)
             )
-            if last and k == lot.times - 1:
-                sheet = replace(
-                    sheet, utilisation=_utilisation(shop, lot, used_area(shop, lot.size, lot.pattern))
-                )
             sheets.append(sheet)
             copy += len(lot.pattern)
     sheets[0] = replace(sheets[0], notes=(*told, *sheets[0].notes))
@@ -191,14 +185,11 @@ def _sheet_of(shop: Shop, lot: Lot, stock: str) -> Sheet:
         margin=room.margin,
         gap=room.gap,
         kept_free=room.outlines,
-        utilisation=_utilisation(shop, lot, room.size.width * room.size.height),
+        utilisation=sum(shop.shapes[spot.want].area for spot in lot.pattern.spots)
+        / (room.size.width * room.size.height),
         method=lot.pattern.method,
         notes=_left_over_note(shop, lot),
     )
-
-
-def _utilisation(shop: Shop, lot: Lot, area: float) -> float:
-    return sum(shop.shapes[spot.want].area for spot in lot.pattern.spots) / area
 
 
 def _left_over_note(shop: Shop, lot: Lot) -> Findings:

@@ -199,7 +199,7 @@ def _check_turns(sheets: Sequence[Sheet], wants: Sequence[Want], grain: float | 
             yield Finding.of(
                 code="turn-not-allowed",
                 problem=f"sheet {sheet.number}: copy {spot.copy} is {way}; "
-                f"'{want.template.name}' allows {want.turns} turns"
+                f"'{want.template.name}' allows {'no' if want.turns == 'never' else want.turns} turns"
                 + ("" if grain is None else f" with the grain along {grain:g} degrees"),
                 fix="Turn it back, or allow more turns.",
                 places=(_where(sheet, i),),

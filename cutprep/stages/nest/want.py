@@ -9,9 +9,10 @@ from typing import Literal
 from cutprep.errors import GrainConflict, PlanError
 from cutprep.model.part import Template
 
-Turns = Literal["half", "quarter", "free"]
+Turns = Literal["never", "half", "quarter", "free"]
 
 _ANGLES: dict[str, tuple[float, ...]] = {
+    "never": (0.0,),
     "half": (0.0, 180.0),
     "quarter": (0.0, 90.0, 180.0, 270.0),
     "free": tuple(15.0 * i for i in range(24)),
@@ -31,7 +32,8 @@ class Want:
     copies
         How many.
     turns
-        Turns allowed on the sheet: half turns, quarter turns, or any.
+        Turns allowed on the sheet: none (for card with a pattern that has an up), half turns, quarter
+        turns, or any.
     mirror
         Whether copies may be turned over.
     apart
@@ -158,11 +160,11 @@ def _along(want: Want, grain: float, mirror: bool) -> list[Pose]:
 def _conflict(want: Want, grain: float) -> GrainConflict:
     assert want.template.grain is not None
     need = (grain - want.template.grain) % 180.0
-    word = "half" if want.turns == "half" else "quarter"
     quarter = math.isclose(need % 90.0, 0.0, abs_tol=GRAIN_SLACK) or need % 90.0 > 90.0 - GRAIN_SLACK
-    way = "Allow quarter turns" if word == "half" and quarter else "Allow free turns"
+    way = "Allow quarter turns" if want.turns in ("never", "half") and quarter else "Allow free turns"
+    turned = "without turning it" if want.turns == "never" else f"with {want.turns} turns only"
     return GrainConflict(
         f"the main folds of '{want.template.name}' run along {want.template.grain:g} degrees and the grain "
-        f"of the card along {grain:g}; with {word} turns only, they can't be brought together",
+        f"of the card along {grain:g}; {turned}, they can't be brought together",
         fix=f"{way} (a turn by {need:g} degrees would do), load the card turned, or leave the grain unstated.",
     )

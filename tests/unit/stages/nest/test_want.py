@@ -11,7 +11,7 @@ from tests.unit.stages.nest.specimens import box
 
 @pytest.mark.parametrize(
     ("turns", "count"),
-    [("half", 2), ("quarter", 4), ("free", 24)],
+    [("never", 1), ("half", 2), ("quarter", 4), ("free", 24)],
 )
 def test_turns_give_poses(turns: str, count: int) -> None:
     """Without a grain every turn of the list is open; mirroring doubles them."""
@@ -46,6 +46,8 @@ def test_a_grain_that_can_not_be_kept_is_refused() -> None:
     """The message names both directions and the turn that would do."""
     with pytest.raises(GrainConflict, match=r"(?s)along 0 degrees.*along 90.*turn by 90 degrees would do"):
         poses(Want(box(10, 5, grain=0.0), 1, "half"), 90.0)
+    with pytest.raises(GrainConflict, match=r"(?s)without turning it.*Allow quarter turns"):
+        poses(Want(box(10, 5, grain=0.0), 1, "never"), 90.0)
     with pytest.raises(GrainConflict, match="Allow free turns"):
         poses(Want(box(10, 5, grain=45.0), 1, "quarter"), 90.0)
 

@@ -1,0 +1,52 @@
+"""Sheets that only spare copies need."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from cutprep.job.job import Batch, Job
+from cutprep.model.finding import Finding, Findings
+from cutprep.model.sheet import Sheet
+
+
+def sheets_for_spares(job: Job, batch: Batch, sheets: Sequence[Sheet], before: int) -> Findings:
+    """Point out sheets that the job would not need without its spare copies.
+
+    Parameters
+    ----------
+    job, batch
+        What is asked for; an item's spares are what goes beyond its share of the sets.
+    sheets
+        Of this batch.
+    before
+        How many sheets of other batches come first.
+
+    Returns
+    -------
+    Findings
+        One for each such sheet.
+    """
+    if job.amount != "copies" or batch.spots:
+        return ()
+    spare = [item.copies - item.in_set * job.sets if item.in_set else 0 for item in batch.items]
+    found = []
+    for number, sheet in reversed(list(enumerate(sheets, before + 1))):
+        held = Counter(template for template, _ in {(spot.template, spot.copy) for spot in sheet.placements})
+        if not held or any(count > spare[template] for template, count in held.items()):
+            continue
+        for template, count in held.items():
+            spare[template] -= count
+        copies = " and ".join(
+            f"{count} spare cop{'y' if count == 1 else 'ies'} of '{sheet.templates[template].name}'"
+            for template, count in sorted(held.items())
+        )
+        found.append(
+            Finding.of(
+                code="sheet-for-spares",
+                problem=f"sheet {number} is needed only for {copies}",
+                measure=float(sum(held.values())),
+                unit="copies",
+            )
+        )
+    return tuple(reversed(found))
