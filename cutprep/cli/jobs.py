@@ -21,7 +21,7 @@ from cutprep.job.outputs import pictures
 from cutprep.job.pipeline import Loaded, load_all
 from cutprep.job.places import with_places
 from cutprep.job.verify import verify
-from cutprep.model.finding import Findings, Severity, errors, sentence
+from cutprep.model.finding import Findings, Severity, errors
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
 from cutprep.profile import shelf
@@ -129,7 +129,7 @@ def show_outcome(outcome: Outcome, folder: Path) -> None:
         "Every file was read back and is what was planned."
     )
     worth_saying = [f for f in outcome.findings if f.code in _SAID_AT_THE_END]
-    for told in dict.fromkeys(sentence(f.problem) + (f" {f.fix}" if f.fix else "") for f in worth_saying):
+    for told in dict.fromkeys(f"{f.problem}. {f.fix}".strip() for f in worth_saying):
         show.say(f"Note: {told}", console=show.err())
     show.say(f"Open {folder / 'job-sheet.html'}")
 

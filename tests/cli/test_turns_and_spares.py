@@ -61,7 +61,7 @@ def test_a_sheet_that_only_a_spare_needs_is_pointed_out(strip: Path, tmp_path: P
     assert [sheet["copies"] for sheet in data["sheets"]] == [3, 3, 1]
     (found,) = [f for f in data["findings"] if f["code"] == "sheet-for-spares"]
     assert found["problem"] == "sheet 3 is needed only for 1 spare copy of 'strip'"
-    assert "Note: Sheet 3 is needed only for 1 spare copy of 'strip'." in result.stderr
+    assert "Note: sheet 3 is needed only for 1 spare copy of 'strip'." in result.stderr
     job.write_text(JOB.format(sets=7, spare=0))
     result, data = prepared(tmp_path / "p", job)
     assert "needed only for" not in result.output
