@@ -33,8 +33,16 @@ _LIGHT = np.array([-0.35, 0.55, 0.76])
 _EDGE = "#4a4238"
 #: Room a caption needs, mm.
 _CAPTION = 27.0
-#: Room a letter needs: mm2 of panel, and mm round its middle, in the picture.
-_LETTER_AREA, _LETTER_RADIUS = 6.0, 1.5
+#: Height of a letter, and the least one that can be read, mm; room round its middle for a height of 1.
+_LETTER, _LEAST_LETTER, _LETTER_ROOM = 2.6, 1.5, 0.55
+#: A letter stands in the middle of a panel that has there this share of its widest room.
+_MIDDLE = 0.8
+#: How far beside its panel a letter stands that has no room in it, mm.
+_ASIDE = 1.3
+#: Steps by which the eye is moved round a part to find the view that shows most of it, degrees.
+_EYE_STEP = 15
+#: A face that is seen more aslant than this (cosine) hardly shows.
+_ASLANT = 0.2
 _FONT = "font-family='DejaVu Sans, Verdana, sans-serif'"
 
 
@@ -86,6 +94,30 @@ def camera(up: Sequence[float], azimuth: float, elevation: float) -> Points:
     return np.array([right, np.cross(towards, right), towards])
 
 
+def best_azimuth(report: FoldReport) -> float:
+    """Azimuth from which the folded part shows most of its faces on the outside, degrees.
+
+    Of those that show equally many, the one that shows the largest area, and then the nearest to
+    the usual one.
+    """
+    usual, elevation = VIEWS["outside"]
+    tree = tree_of(report)
+    if tree is None:
+        return usual
+    turn, _ = place(tree, angles_at(report, 1.0))
+    shell = [k for k, p in enumerate(report.panels) if p.role is Role.BODY]
+    outward = np.array([turn[k][:, 2] for k in shell]) * (-1.0 if report.inside_up else 1.0)
+    areas = np.array([shapely.Polygon(report.panels[k].outline).area for k in shell])
+
+    def shown(offset: int) -> tuple[int, float, int]:
+        facing = outward @ camera(report.up, usual + offset, elevation)[2]
+        seen = facing > _ASLANT
+        return int(seen.sum()), round(float((areas * facing)[seen].sum()), 1), -abs(offset)
+
+    offsets = range(-180 + _EYE_STEP, 181, _EYE_STEP)
+    return usual + max(offsets, key=shown)
+
+
 def view_of(report: FoldReport, fraction: float, azimuth: float, elevation: float) -> View:
     """Look at a part at a fraction of folding."""
     return view_at(report, angles_at(report, fraction), azimuth, elevation)
@@ -99,7 +131,11 @@ def view_at(report: FoldReport, radians: Points, azimuth: float, elevation: floa
     radians
         (p,) ndarray of float: fold angle above every panel; 0 for those that hang on none.
     """
-    look = camera(report.up, azimuth, elevation)
+    return _seen(report, radians, camera(report.up, azimuth, elevation))
+
+
+def _seen(report: FoldReport, radians: Points, look: Points) -> View:
+    """Look at a part through a camera: rows right, up and towards the viewer."""
     tree = tree_of(report)
     count = len(report.panels)
     turn, shift = np.broadcast_to(np.eye(3), (count, 3, 3)), np.zeros((count, 3))
@@ -183,7 +219,13 @@ def folding_frames(
 
 
 def _sheet(report: FoldReport, frames: Sequence[tuple[float, str]], width: float, key: str) -> str:
-    looks = [view_of(report, fraction, *VIEWS[view]) for fraction, view in frames]
+    azimuth = best_azimuth(report)
+    looks = [
+        view_of(report, fraction, azimuth, VIEWS[view][1])
+        if fraction
+        else _seen(report, angles_at(report, 0.0), np.eye(3))  # flat, as it was drawn
+        for fraction, view in frames
+    ]
     boxes = [look.bounds for look in looks]
     gap, head, foot = 4.0, 5.0, 5.0
     widths = [b[2] - b[0] for b in boxes]
@@ -203,7 +245,7 @@ def _sheet(report: FoldReport, frames: Sequence[tuple[float, str]], width: float
     for look, box, cell, (fraction, view) in zip(looks, boxes, cells, frames, strict=True):
         x0 = left + (cell + spare) / 2 - (box[0] + box[2]) / 2 * scale
         y0 = head + tallest * scale / 2 + (box[1] + box[3]) / 2 * scale + 1
-        rows += _frame(report, look, scale, x0, y0, key)
+        rows += _frame(report, look, scale, x0, y0, key, aside=fraction == 0.0)
         rows.append(
             f"<text x='{left + (cell + spare) / 2:.2f}' y='{height - 1.5:.2f}' font-size='2.6' text-anchor='middle' "
             f"{_FONT} fill='#555555'>{_caption(fraction, view)}</text>"
@@ -254,8 +296,10 @@ def _hatch(key: str) -> str:
     )
 
 
-def _frame(report: FoldReport, look: View, scale: float, x0: float, y0: float, key: str) -> list[str]:
-    """Panels of one frame, and the letters of those that are seen."""
+def _frame(
+    report: FoldReport, look: View, scale: float, x0: float, y0: float, key: str, *, aside: bool
+) -> list[str]:
+    """Panels of one frame, and the letters of those that are seen; where asked, beside a panel too."""
 
     def flat(points: Points) -> Points:
         return np.column_stack((x0 + points[:, 0] * scale, y0 - points[:, 1] * scale))
@@ -272,7 +316,7 @@ def _frame(report: FoldReport, look: View, scale: float, x0: float, y0: float, k
         )
         if hatched:
             rows.append(f"<path class='hatch' d='{path}' fill='url(#{key}-hatch)' fill-rule='evenodd'/>")
-    return rows + _letters(report, look, scale, flat)
+    return rows + _letters(report, look, scale, flat, aside=aside)
 
 
 def _path(ring: Points) -> str:
@@ -290,28 +334,66 @@ def _shade(corners: Points, role: Role, *, inside_up: bool) -> str:
     return "#{:02x}{:02x}{:02x}".format(*(min(255, round(c * light)) for c in colour))
 
 
-def _letters(report: FoldReport, look: View, scale: float, flat: Callable[[Points], Points]) -> list[str]:
-    """The letter of every panel, in the middle of what is seen of it, where there is room."""
-    rows = []
+def _letters(
+    report: FoldReport, look: View, scale: float, flat: Callable[[Points], Points], *, aside: bool
+) -> list[str]:
+    """The letter of every panel in the middle of what is seen of it, smaller where room is short.
+
+    Where there is none, and it is asked for, the letter stands beside the part with a line to it.
+    """
     shapes = [
         shapely.Polygon(p[:-1, :2], [h[:-1, :2] for h in q])
         for p, q in zip(look.panels, look.holes, strict=True)
     ]
+    whole = shapely.union_all([s for s in shapes if s.is_valid]) if aside else shapely.Polygon()
+    rows = []
     cover: BaseGeometry = shapely.Polygon()
     for k in reversed(look.order):
-        if not shapes[k].is_valid or shapes[k].area * scale**2 < _LETTER_AREA:
+        if not shapes[k].is_valid or shapes[k].area * scale**2 < 1e-2:  # not a tolerance: seen edge-on
             continue
         seen = shapes[k].difference(cover)
         cover = cover.union(shapes[k])
         part = max(shapely.get_parts(seen), key=lambda g: g.area, default=shapely.Polygon())
-        if part.is_empty or part.area * scale**2 < _LETTER_AREA:
+        if not isinstance(part, shapely.Polygon) or part.is_empty:
             continue
-        radius = shapely.maximum_inscribed_circle(part, 0.05 / scale)
-        if radius.length * scale < _LETTER_RADIUS:
-            continue
-        x, y = flat(np.array([[*radius.coords[0]]]))[0]
-        rows.append(
-            f"<text x='{x:.2f}' y='{y + 0.9:.2f}' font-size='2.6' text-anchor='middle' {_FONT} "
-            f"fill='#333333'>{report.panels[k].name}</text>"
-        )
+        middle, radius = _middle(part, scale)
+        height = radius * scale / _LETTER_ROOM
+        name = report.panels[k].name
+        if height >= _LEAST_LETTER * (1 + 0.4 * (len(name) - 1)):
+            rows.append(_letter(name, flat(middle)[0], min(_LETTER, height)))
+        elif aside:
+            rows += _beside(name, middle, whole, scale, flat)
     return rows[::-1]
+
+
+def _middle(part: shapely.Polygon, scale: float) -> tuple[Points, float]:
+    """Where a letter stands in a shape, (1, 2), and the room round it: its middle, if that is wide enough."""
+    circle = shapely.maximum_inscribed_circle(part, 0.05 / scale)
+    middle = part.centroid
+    room = float(part.boundary.distance(middle)) if part.contains(middle) else 0.0
+    if room > _MIDDLE * circle.length:
+        return np.array([[middle.x, middle.y]]), room
+    return np.array([[*circle.coords[0]]]), float(circle.length)
+
+
+def _letter(name: str, at: Points, height: float) -> str:
+    x, y = at
+    return (
+        f"<text x='{x:.2f}' y='{y + 0.35 * height:.2f}' font-size='{height:.2f}' text-anchor='middle' {_FONT} "
+        f"fill='#333333'>{name}</text>"
+    )
+
+
+def _beside(
+    name: str, middle: Points, whole: BaseGeometry, scale: float, flat: Callable[[Points], Points]
+) -> list[str]:
+    """A letter outside the part, on the shortest way out from its panel, and a line to it."""
+    edge = whole.boundary
+    out = shapely.get_coordinates(edge.interpolate(edge.project(shapely.Point(middle[0]))))
+    way = (out - middle) / max(
+        float(np.hypot(*(out - middle)[0])), 1e-2
+    )  # not a tolerance: a middle on the edge
+    spot = out + way * (_ASIDE / scale)
+    (x0, y0), (x1, y1) = flat(np.concatenate((middle, out + way * (0.3 * _ASIDE / scale))))
+    line = f"<path class='lead' d='M{x0:.2f},{y0:.2f}L{x1:.2f},{y1:.2f}' stroke='#333333' stroke-width='0.12' fill='none'/>"
+    return [_letter(name, flat(spot)[0], _LEAST_LETTER), line]

@@ -18,6 +18,8 @@ from cutprep.stages.fold.vertices import MAY
 
 #: A fold beyond this lays a panel flat on its neighbour, degrees.
 _FOLDED_BACK = 170.0
+#: More crossings than this are counted, not listed: they mostly have one cause.
+_MOST_CROSSINGS = 5
 
 At = Callable[[Sequence[float]], Place]
 
@@ -74,19 +76,40 @@ def crossing_findings(
         friends.add((min(flap.panel, target), max(flap.panel, target)))
         same = [g for g in flaps.values() if g.target == target and g.panel != flap.panel]
         friends |= {(min(flap.panel, g.panel), max(flap.panel, g.panel)) for g in same}
-    panels = report.panels
     back = frozenset(p for h in report.hinges if abs(h.angle) > _FOLDED_BACK for p in (h.a, h.b))
-    return [
-        Finding.of(
-            "panels-cross",
-            f"panels {panels[a].name} and {panels[b].name} pass through one another over {size:.1f} mm when folded",
-            "Make one of them smaller, or correct the fold angle.",
-            (at(panels[a].inner_point), at(panels[b].inner_point)),
-            size,
-            1.0,
+    return told_crossings(crossings(shapes, turn, shift, frozenset(friends), back), report, at)
+
+
+def told_crossings(found: Sequence[tuple[int, int, float]], report: FoldReport, at: At) -> list[Finding]:
+    """Name the pairs of panels that cross, the deepest first; of many the five deepest.
+
+    Parameters
+    ----------
+    found
+        Two panels and the length of their crossing, mm; a pair may stand in it several times.
+    """
+    panels = report.panels
+    deepest: dict[tuple[int, int], float] = {}
+    for a, b, size in found:
+        pair = (min(a, b), max(a, b))
+        deepest[pair] = max(size, deepest.get(pair, 0.0))
+    ranked = sorted(deepest.items(), key=lambda item: (-item[1], item[0]))
+    more = len(ranked) - _MOST_CROSSINGS
+    told = []
+    for k, ((a, b), size) in enumerate(ranked[:_MOST_CROSSINGS], 1):
+        rest = f"; so do {more} pairs more" if k == _MOST_CROSSINGS and more > 1 else ""
+        rest = "; so does one pair more" if k == _MOST_CROSSINGS and more == 1 else rest
+        told.append(
+            Finding.of(
+                "panels-cross",
+                f"panels {panels[a].name} and {panels[b].name} pass through one another over {size:.1f} mm when folded{rest}",
+                "Make one of them smaller, or correct the fold angle.",
+                (at(panels[a].inner_point), at(panels[b].inner_point)),
+                size,
+                1.0,
+            )
         )
-        for a, b, size in crossings(shapes, turn, shift, frozenset(friends), back)
-    ]
+    return told
 
 
 def flat_findings(report: FoldReport, at: At) -> list[Finding]:

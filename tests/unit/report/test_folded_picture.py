@@ -11,11 +11,21 @@ import pytest
 import shapely
 
 from cutprep.geometry.depth_order import plane_of
-from cutprep.model.folded import FoldReport, Verdict
-from cutprep.report.folded_picture import VIEWS, camera, folded_picture, folding_frames, view_of
+from cutprep.model.folded import FoldReport, Role, Verdict
+from cutprep.report.folded_picture import VIEWS, best_azimuth, camera, folded_picture, folding_frames, view_of
 from cutprep.report.turntable import turntable
 from tests.folding import folded
-from tests.nets import Sketch, gathered, hex_prism, net_of, pillow, tray, tuck_end, webbed_tray
+from tests.nets import (
+    Sketch,
+    double_walled_tray,
+    gathered,
+    hex_prism,
+    net_of,
+    pillow,
+    tray,
+    tuck_end,
+    webbed_tray,
+)
 
 NETS = [tray(), hex_prism(), tuck_end(), webbed_tray(), gathered(), net_of("icosahedron", 40)]
 
@@ -78,6 +88,44 @@ def test_a_flap_inside_is_hidden_from_outside_and_seen_from_inside() -> None:
 def test_title_says_the_verdict_and_how_far_seams_are_apart() -> None:
     svg = folded_picture(folded(tray(far_wall=32)))
     assert "does not close; seams meet within 2.00 mm" in svg
+
+
+@pytest.mark.parametrize("sketch", [*NETS[:5], double_walled_tray()], ids=lambda s: s.name)
+def test_every_panel_of_the_flat_part_has_its_letter(sketch: Sketch) -> None:
+    """Small flaps have a small letter, or one beside them with a line to it."""
+    report = folded(sketch)
+    svg = folding_frames(report)
+    first = svg[: svg.index(">flat</text>")]
+    letters = re.findall(r"font-size='([\d.]+)'[^>]*fill='#333333'>(\w+)</text>", first)
+    assert sorted(name for _, name in letters) == sorted(p.name for p in report.panels)
+    assert min(float(height) for height, _ in letters) >= 1.5
+
+
+def test_a_letter_that_has_no_room_stands_beside_the_part() -> None:
+    svg = folding_frames(folded(tray(reach=4, taper=2)), width=100)
+    assert svg.count("class='lead'") == 4
+
+
+@pytest.mark.parametrize("sketch", NETS, ids=lambda s: s.name)
+def test_the_view_shows_as_many_faces_as_any(sketch: Sketch) -> None:
+    """Faces by casting: those with a spot of their own in the picture, on the outside."""
+    report = folded(sketch)
+
+    def shown(azimuth: float) -> int:
+        look = view_of(report, 1.0, azimuth, VIEWS["outside"][1])
+        seen, cover = 0, shapely.Polygon()
+        for k in reversed(look.order):
+            shape = shapely.Polygon(look.panels[k][:-1, :2])
+            outside = (plane_of(look.panels[k][:-1])[2] > 0) != report.inside_up
+            area = shapely.Polygon(report.panels[k].outline).area
+            seen += (
+                outside and report.panels[k].role is Role.BODY and shape.difference(cover).area > 0.21 * area
+            )
+            cover = cover.union(shape.buffer(0))
+        return seen
+
+    best = shown(best_azimuth(report))
+    assert best >= max(shown(a) for a in range(0, 360, 30))
 
 
 def test_flaps_are_hatched_in_another_colour() -> None:

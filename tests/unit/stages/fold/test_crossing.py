@@ -6,8 +6,12 @@ import numpy as np
 import pytest
 import shapely
 
+from cutprep.errors import Place
 from cutprep.geometry.hinged import turn_about
 from cutprep.stages.fold.crossing import crossings
+from cutprep.stages.fold.shape_findings import told_crossings
+from tests.folding import folded
+from tests.nets import hex_prism
 
 SQUARE = shapely.box(-10, -10, 10, 10)
 FLAT = np.eye(3)
@@ -64,3 +68,16 @@ def test_a_panel_folded_back_is_a_layer_not_a_crossing() -> None:
     shift = np.array([(0.0, 0.0, 0.0), (10.0, 0.0, 0.0), (0.0, 0.0, 0.0)])
     got = crossings({0: SQUARE, 1: SQUARE, 2: SQUARE}, turn, shift, frozenset(), frozenset({1}))
     assert [(a, b) for a, b, _ in got] == [(0, 2), (1, 2)]
+
+
+def test_a_pair_is_named_once_the_deepest_first_and_five_at_most() -> None:
+    report = folded(hex_prism())
+    pairs = [(0, k, float(k)) for k in range(1, 10)] + [(9, 0, 30.0), (0, 3, 2.0)]
+    told = told_crossings(pairs, report, lambda xy: Place(xy=(float(xy[0]), float(xy[1]))))
+    assert [m.measure for m in told] == [30.0, 8.0, 7.0, 6.0, 5.0]
+    assert told[0].problem.startswith("panels A and J pass through one another over 30.0 mm")
+    assert told[-1].problem.endswith("; so do 4 pairs more")
+    assert told_crossings(pairs[:6], report, lambda _: Place())[-1].problem.endswith(
+        "; so does one pair more"
+    )
+    assert len(told_crossings(pairs[:2], report, lambda _: Place())) == 2
