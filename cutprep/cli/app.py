@@ -24,6 +24,7 @@ from cutprep.cli.options import (
     Expect,
     Fills,
     Json,
+    Keep,
     Language,
     Layers,
     MachineFile,
@@ -141,6 +142,7 @@ def prepare(
     title: Annotated[str | None, typer.Option(help="Title of the job sheet.")] = None,
     inches: Annotated[bool, typer.Option("--inches", help="Lengths on the job sheet in inches.")] = False,
     mend: Annotated[bool, typer.Option("--mend", help="Mend what can be mended safely first.")] = False,
+    keep: Keep = "report",
     despite_findings: Annotated[
         bool, typer.Option("--despite-findings", help="Go on although the drawing has errors.")
     ] = False,
@@ -183,6 +185,7 @@ def prepare(
                 effort=effort,
                 despite_findings=despite_findings,
                 mend=mend,
+                keep=keep,
                 title=title,
                 unit="in" if inches else "mm",
                 turns=turns,

@@ -18,6 +18,7 @@ from cutprep.cli.options import (
     Dashed,
     Fills,
     Json,
+    Keep,
     Layers,
     Replace,
     Source,
@@ -35,17 +36,18 @@ def mend(
     dashed: Dashed = None,
     fill_as_outline: Fills = False,
     units: Units = None,
-    keep: Annotated[
-        str, typer.Option(help="Where a score lies under a cut: report, or keep the cut or the score.")
-    ] = "report",
+    keep: Keep = "report",
     gap: Annotated[str, typer.Option(metavar="LENGTH", help="Largest gap that is closed.")] = "0.8mm",
     trim: Annotated[
-        str, typer.Option(metavar="LENGTH", help="How far a score is trimmed or carried on at most.")
-    ] = "3mm",
+        str, typer.Option(metavar="LENGTH", help="How much of a line past the outline is trimmed at most.")
+    ] = "12mm",
     straighten: Annotated[
         bool, typer.Option("--straighten", help="Straighten almost straight runs.")
     ] = False,
     arcs: Annotated[bool, typer.Option("--arcs", help="Make arcs whole that were split.")] = False,
+    stubs: Annotated[
+        bool, typer.Option("--stubs", help="Take out cuts under 3 mm that stand alone.")
+    ] = False,
     picture: Annotated[Path | None, typer.Option(help="Before and after, .svg or .png.")] = None,
     replace: Replace = False,
     limit: Allowed = None,
@@ -57,7 +59,8 @@ def mend(
         from cutprep.stages.read.limits import raise_limits
 
         rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
-        asked = frozenset(word for word, on in (("straighten", straighten), ("arcs", arcs)) if on)
+        given = (("straighten", straighten), ("arcs", arcs), ("stubs", stubs))
+        asked = frozenset(word for word, on in given if on)
         drawing = read(source, rules=rules, units=units, limits=raise_limits(limit or ()))
         faulty = mend_drawing(
             drawing, source, out, keep=keep, gap=gap, trim=trim, ask=asked, picture=picture, replace=replace

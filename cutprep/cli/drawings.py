@@ -11,6 +11,7 @@ from cutprep.cli.files import write_file, write_picture
 from cutprep.errors import JobError, OutputError
 from cutprep.geometry.affine import shift
 from cutprep.job.api import read
+from cutprep.job.lasting import with_lasting_layers
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Severity, errors
 from cutprep.model.operation import Operation
@@ -59,6 +60,7 @@ def write_drawing(drawing: Drawing, out: Path, *, replace: bool) -> None:
         When the file can't be written.
     """
     ending = out.suffix.lower()
+    drawing = with_lasting_layers(drawing, ending)
     if ending == ".svg":
         text = write_svg(drawing.lines, page=drawing.page, title=drawing.name, keep=True, arcs=True)
     elif ending == ".dxf":
@@ -134,8 +136,14 @@ def mend_drawing(
         x, y, _, _ = mended.lines.bounds
         mended = mended.with_lines(mended.lines.transform(shift(-x, -y)))
     write_drawing(mended, out, replace=replace)
+    if drawing.notes:
+        show.say(
+            f"{out.name} holds lines alone. This is what {source.name} held beside them, or was read otherwise than drawn:"
+        )
+        show.show_findings(drawing.notes)
     show.show_findings(changes)
-    show.say(f"{out}: {len(changes)} change{'s' * (len(changes) != 1)}")
+    count = sum(f.severity is Severity.NOTE for f in changes)  # what was left is a warning
+    show.say(f"{out}: {count} change{'s' * (count != 1)}")
     show.show_findings([f for f in left if f.severity is not Severity.NOTE])
     return bool(errors(left))
 

@@ -48,6 +48,7 @@ _OVER_A_JOB_FILE = {
     "effort": "effort",
     "title": "title",
     "mend": "mend",
+    "keep": "keep",
     "despite_findings": "despite_findings",
     "explain": "explain",
     "also": "also",

@@ -36,6 +36,13 @@ Fills = Annotated[
 Units = Annotated[
     str | None, typer.Option(metavar="UNIT", help="Unit of a drawing that names none: mm, in ...")
 ]
+Keep = Annotated[
+    str,
+    typer.Option(
+        metavar="WORD",
+        help="With mending, where a score lies under a cut: report, or keep cut, score, outline.",
+    ),
+]
 Expect = Annotated[
     str | None, typer.Option(metavar="SIZE", help="Size the drawing should have: 130x95mm, 5 1/8x3 3/4in.")
 ]

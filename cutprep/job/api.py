@@ -155,11 +155,43 @@ def check(
     return drawing.notes + found
 
 
-def mend(drawing: Drawing | Path | str, *, tolerance: Tolerance | None = None) -> tuple[Drawing, Findings]:
-    """Mend what can be mended safely; the findings tell each change."""
+def mend(
+    drawing: Drawing | Path | str,
+    *,
+    tolerance: Tolerance | None = None,
+    keep: str = "report",
+    gap: str | float | None = None,
+    trim: str | float | None = None,
+    ask: Iterable[str] = (),
+) -> tuple[Drawing, Findings]:
+    """Mend what can be mended safely, and what is asked for.
+
+    Parameters
+    ----------
+    keep
+        Where lines of different operations lie on each other: "report" leaves both, "cut",
+        "score" or "outline" say which stays.
+    gap, trim
+        Largest gap that is closed, and how much of a line that runs too far is trimmed; mm, or a
+        text with its unit.
+    ask
+        What else to do: "straighten", "arcs", "stubs".
+
+    Returns
+    -------
+    tuple
+        The mended drawing, and a finding for each change.
+    """
     if not isinstance(drawing, Drawing):
         drawing = read(drawing, tolerance=tolerance)
-    return mend_drawing(drawing, tolerance or Tolerance())
+    return mend_drawing(
+        drawing,
+        tolerance or Tolerance(),
+        keep=keep,
+        gap=None if gap is None else _mm(gap),
+        trim=None if trim is None else _mm(trim),
+        ask=frozenset(ask),
+    )
 
 
 def make_job(
@@ -180,6 +212,7 @@ def make_job(
     effort: str = "normal",
     despite_findings: bool = False,
     mend: bool = False,
+    keep: str = "report",
     title: str | None = None,
     unit: str = "mm",
     turns: str = "quarter",
@@ -233,6 +266,7 @@ def make_job(
         effort=effort,
         despite_findings=despite_findings,
         mend=mend,
+        keep=keep,
         unit=unit,
         amount=amount,
         keep_out=tuple(four_lengths(text) for text in areas if drawn_area(text) is None),
@@ -329,6 +363,7 @@ def prepare(
     despite_findings: bool = False,
     replace: bool = False,
     mend: bool = False,
+    keep: str = "report",
     progress: Progress = silent,
 ) -> Outcome:
     """Prepare a job, as `cutprep prepare` does; `prepare_job` takes every other setting.
@@ -360,5 +395,6 @@ def prepare(
         seed=seed,
         despite_findings=despite_findings,
         mend=mend,
+        keep=keep,
     )
     return prepare_job(job, out, replace=replace, progress=progress)

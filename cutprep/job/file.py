@@ -33,6 +33,7 @@ from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.options import BY, Bridges, Passes, Perforation
 from cutprep.stages.classify import Kind, Rules, parse_colour, parse_kind
+from cutprep.stages.mend.mend import KEEP
 from cutprep.stages.nest.want import Turns
 from cutprep.stages.read.limits import Limits
 from cutprep.tables import Table, near
@@ -96,6 +97,7 @@ def load_job(path: Path, *, elsewhere: bool = False, limits: Limits | None = Non
             effort=table.choice("effort", EFFORTS, "normal"),
             despite_findings=table.flag("despite_findings", False),
             mend=table.flag("mend", False),
+            keep=table.choice("keep", KEEP, "report"),
             unit=table.choice("lengths_in", ("mm", "cm", "in"), "mm"),
             sets=sets,
             amount=table.choice("amount", AMOUNTS, "copies"),

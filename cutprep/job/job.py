@@ -12,6 +12,7 @@ from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.options import Bridges, Passes, Perforation
 from cutprep.stages.classify import Rules
 from cutprep.stages.fold.fit_tell import Wanted
+from cutprep.stages.mend.mend import KEEP
 from cutprep.stages.nest.want import Turns
 from cutprep.stages.read.limits import Limits, more
 from cutprep.tables import near
@@ -125,6 +126,9 @@ class Job:
         Go on when the drawing has errors.
     mend
         Mend what can be mended safely before the job goes on.
+    keep
+        What mending does where lines of different operations lie on each other: "report" leaves both,
+        "cut", "score" or "outline" say which stays (docs/FINDINGS.md).
     effort
         "quick", "normal" or "thorough".
     unit
@@ -170,6 +174,7 @@ class Job:
     effort: str = "normal"
     despite_findings: bool = False
     mend: bool = False
+    keep: str = "report"
     unit: str = "mm"
     sets: int = 1
     amount: str = "copies"
@@ -220,10 +225,16 @@ class Job:
             ("amount", self.amount, AMOUNTS),
             ("finish", self.finish, FINISHES),
             ("travel", self.travel_by, TRAVEL_BY),
+            ("way to mend lines on each other", self.keep, KEEP),
             *(("output", name, ALSO) for name in self.also),
         ):
             if value not in known:
                 raise JobError(f"the {what} '{value}' is not known", fix=near(value, known))
+        if self.keep != "report" and not self.mend:
+            raise JobError(
+                f"mending is to keep the {self.keep}, but nothing is to be mended",
+                fix="Add --mend, or mend = true in the job file.",
+            )
         for left, bottom, right, top in self.keep_out:
             if not (left < right and bottom < top):
                 raise JobError(

@@ -211,7 +211,7 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
         )
         mended: Findings = ()
         if job.mend:
-            drawing, mended = mend_drawing(drawing, job.tolerance)
+            drawing, mended = mend_drawing(drawing, job.tolerance, keep=job.keep)
         found = inspect_drawing(
             drawing,
             job.tolerance,

@@ -226,6 +226,11 @@ def _names(element: Element) -> list[str]:
     return list(dict.fromkeys((*groups, element.layer))) if groups else [UNNAMED]
 
 
+def kind_of(element: Element, rules: Rules) -> Kind | None:
+    """What rules and names say of an element; None when they say nothing."""
+    return _place(element, rules)[0]
+
+
 def _place(element: Element, rules: Rules) -> tuple[Kind | None, str]:
     """Kind of an element, and the rule that says so."""
     names = {name.lower() for name in _names(element)}

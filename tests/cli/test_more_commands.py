@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
+import cutprep
 from cutprep.cli.app import app
 from cutprep.profile.machine import load_machine
 
@@ -367,3 +368,60 @@ def test_fold_says_what_fits(tmp_path: Path) -> None:
     refused = run("fold", tray, "--fits", "2 over 1")
     assert refused.exit_code == 2
     assert run("fold", tray, "--fits", "900x40x25mm in 1").exit_code == 1
+
+
+MIXED = """<svg xmlns="http://www.w3.org/2000/svg" width="140mm" height="100mm" viewBox="0 0 140 100">
+<text x="5" y="5">lid</text><g display="none"><path d="M0 0H9"/></g>
+<g id="fold stuff" fill="none" stroke="#000"><path d="M5 5H105V65H5Z"/></g>
+<g id="score" fill="none" stroke="#00f"><path d="M50 5V65"/></g>
+<g id="lid" fill="none" stroke="#f00"><path d="M50 5V65"/><path d="M20 20H22"/></g></svg>"""
+PLACED = ("--layer", "fold stuff=cut", "--layer", "lid=cut")
+
+
+@pytest.fixture
+def mixed(tmp_path: Path) -> Path:
+    """A cut on a score, text, a hidden line, a stub, and layers that only rules place."""
+    path = tmp_path / "mixed.svg"
+    path.write_text(MIXED, encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("ending", ["svg", "dxf"])
+def test_rules_live_on_in_the_mended_file(mixed: Path, ending: str) -> None:
+    out = mixed.with_name(f"mended.{ending}")
+    told = good("mend", mixed, *PLACED, "--keep", "score", "--stubs", "--out", out)
+    assert {"text-left-out", "hidden-left-out", "removed-under", "removed-stub"} <= set(
+        told.replace(":", " ").split()
+    )
+    assert "holds lines alone" in told
+    data = json.loads(good("check", out, "--json"))
+    assert {row["operation"] for row in data["layers"]} == {"cut", "score"}
+    assert not [f for f in data["findings"] if f["severity"] != "note"]
+
+
+def test_what_is_to_stay_can_be_said_wherever_it_is_asked(mixed: Path) -> None:
+    """On the command line of `prepare`, in a job file, beside one, and in Python."""
+    words = ("prepare", mixed, *PLACED, "--mend", "--effort", "quick")
+    assert run(*words, "--out", mixed.with_name("a")).exit_code == 1
+    good(*words, "--keep", "score", "--out", mixed.with_name("b"))
+    job = mixed.with_name("job.toml")
+    rows = ["[[template]]", 'file = "mixed.svg"', 'layers = { "fold stuff" = "cut", lid = "cut" }']
+    job.write_text("\n".join(["mend = true", 'keep = "score"', *rows]), encoding="utf-8")
+    good("prepare", job, "--effort", "quick", "--out", mixed.with_name("c"))
+    job.write_text("\n".join(rows), encoding="utf-8")
+    good("prepare", job, "--mend", "--keep", "score", "--effort", "quick", "--out", mixed.with_name("d"))
+    plans = [json.loads((mixed.with_name(name) / "job.json").read_text())["sheets"][0] for name in "bcd"]
+    assert plans[0]["score_mm"] == plans[1]["score_mm"] == plans[2]["score_mm"] == pytest.approx(60, abs=1)
+    layers = {"fold stuff": "cut", "lid": "cut"}
+    outcome = cutprep.prepare(mixed, layers=layers, mend=True, keep="score")
+    assert outcome.sheets[0].score == pytest.approx(60, abs=1)
+    mended, _ = cutprep.mend(cutprep.read(mixed, layers=layers), keep="cut", ask=["stubs"], gap="0.5mm")
+    assert sorted(line.operation.word for line in mended.lines) == ["cut", "cut"]
+
+
+def test_a_word_on_what_stays_needs_mending(mixed: Path) -> None:
+    result = run("prepare", mixed, *PLACED, "--keep", "score", "--out", mixed.with_name("a"))
+    assert result.exit_code == 2
+    assert "Add --mend" in result.stderr
+    result = run("prepare", mixed, *PLACED, "--mend", "--keep", "scroe", "--out", mixed.with_name("a"))
+    assert "Did you mean score?" in result.stderr

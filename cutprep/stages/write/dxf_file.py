@@ -96,10 +96,15 @@ def _spots(lines: Lines, i: int, arcs: bool) -> list[tuple[float, float, float]]
     return spots if lines.closed[i] else [*spots, (*points[-1].tolist(), 0.0)]
 
 
+def fit_layer_name(layer: str) -> str:
+    """What becomes of a layer's name in a DXF file, but for the number that tells equal ones apart."""
+    printable = "".join(c if c.isprintable() else "-" for c in layer)
+    return _UNFIT.sub("-", printable).strip()[:200] or "0"
+
+
 def _layer_name(layer: str, names: dict[str, str]) -> str:
     """A name that DXF allows, the same for the same layer and another for every other one."""
-    printable = "".join(c if c.isprintable() else "-" for c in layer)
-    plain = _UNFIT.sub("-", printable).strip()[:200] or "0"
+    plain = fit_layer_name(layer)
     name, n = plain, 2
     while names.get(name.lower(), layer) != layer:
         name, n = f"{plain} ({n})", n + 1

@@ -95,12 +95,17 @@ def _look(ink: Ink) -> str:
 
 def _names(name: str, used: set[str]) -> str:
     """An id that XML allows and nothing else has, and the name itself as a label."""
-    plain = _plain(name)
-    stem = re.sub(r"[^\w.-]+", "-", plain).strip("-") or "layer"
-    stem = stem if stem[0].isalpha() or stem[0] == "_" else f"n-{stem}"
+    plain, stem = fit_name(name)
     ident = next(name for name in _numbered(stem) if name not in used)
     used.add(ident)
     return f' id="{ident}" c:label={quoteattr(plain)}'
+
+
+def fit_name(name: str) -> tuple[str, str]:
+    """What becomes of a name in an SVG file: the label, and the id but for the number that makes it its own."""
+    plain = _plain(name)
+    stem = re.sub(r"[^\w.-]+", "-", plain).strip("-") or "layer"
+    return plain, stem if stem[0].isalpha() or stem[0] == "_" else f"n-{stem}"
 
 
 def _numbered(stem: str) -> Iterator[str]:
