@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -12,6 +13,7 @@ import numpy as np
 
 from cutprep.geometry import flatten
 from cutprep.job.api import make_job, prepare_job
+from cutprep.job.spares import sheets_for_spares
 from cutprep.model.finding import Findings
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
@@ -59,6 +61,14 @@ def _bare() -> Findings:
     return _job(DRAWING.replace('H255V235H5Z"', 'H255"'), despite_findings=True)
 
 
+def _for_spares() -> Findings:
+    """Two copies that fill a sheet each, of which a set needs one."""
+    job = make_job("lid.svg", copies=2)
+    batch = replace(job.batches[0], items=(replace(job.batches[0].items[0], in_set=1),))
+    sheets = [sheet([BOX], [Placement(0, 0, 0, copy=k + 1)]) for k in range(2)]
+    return sheets_for_spares(replace(job, batches=(batch,)), batch, sheets, 0)
+
+
 def _without_engine() -> Findings:
     with patch.object(search, "engine", side_effect=engine.EngineError("gone")):
         return _job(DRAWING)
@@ -88,6 +98,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "nest-method": _laid,
     "nest-stopped": _stopped,
     "left-over": _laid,
+    "sheet-for-spares": _for_spares,
     "shared-cuts": lambda: share_cuts(sheet([BOX], [ONE, Placement(0, 20, 0, copy=2)])).notes,
     "no-closed-outline": _bare,
     "aligned": partial(_job, DRAWING, align=("0mm,0mm=1mm,1mm", "200mm,0mm=201mm,1mm")),
