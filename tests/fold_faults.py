@@ -173,8 +173,8 @@ FAULTS: tuple[Planted, ...] = (
 #: Twelve nets that are wrong as a whole, and the finding that says so.
 WRONG: tuple[Planted, ...] = (
     Planted("block of 2 by 3 squares", lambda: _squares(*[(x, y) for x in range(3) for y in range(2)]), "cannot-infer"),
-    Planted("straight strip of six squares", lambda: _squares(*[(x, 0) for x in range(6)]), "cannot-infer"),
-    Planted("five squares in a row and one beside", lambda: _squares(*[(x, 0) for x in range(5)], (4, 1)), "open-edges"),
+    Planted("straight strip of six squares", lambda: _squares(*[(x, 0) for x in range(6)]), "movable", verdict=Verdict.MOVABLE),
+    Planted("five squares in a row and one beside", lambda: _squares(*[(x, 0) for x in range(5)], (4, 1)), "extra-wall"),
     Planted("cross with one square missing", lambda: _squares((0, 0), (1, 0), (2, 0), (3, 0), (1, 1)), "", verdict=Verdict.OPEN_BOX),
     Planted("wall too high", lambda: tray(far_wall=36).drawing(), "does-not-close"),
     Planted("lid too short", lambda: tuck_end(lid=24).drawing(), "side-length"),

@@ -39,12 +39,22 @@ class Verdict(Enum):
     NOT_SOLVED = "not solved"
     MOVABLE = "movable: its size isn't fixed by its folds"
     TWO_WAYS = "two ways to fold it"
+    FOLDED_OVER = "folds flat, layer on layer"
     LEAF = "folds, nothing to close"
     FLAT = "flat, no score"
 
 
 #: Verdicts of a part that does what a maker wants of it.
-GOOD = frozenset({Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.MOVABLE, Verdict.LEAF, Verdict.FLAT})
+GOOD = frozenset(
+    {
+        Verdict.CLOSED,
+        Verdict.OPEN_BOX,
+        Verdict.MOVABLE,
+        Verdict.FOLDED_OVER,
+        Verdict.LEAF,
+        Verdict.FLAT,
+    }
+)
 #: Verdicts that say nothing about closing.
 UNCHECKED = frozenset(
     {
@@ -64,6 +74,7 @@ CLOSING = frozenset(
         Verdict.CLOSED,
         Verdict.OPEN_BOX,
         Verdict.MOVABLE,
+        Verdict.FOLDED_OVER,
         Verdict.OPEN_EDGES,
         Verdict.NOT_CONVEX,
     }

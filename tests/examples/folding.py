@@ -15,7 +15,7 @@ from cutprep.model.operation import Fold
 from cutprep.stages.fold.declared import Declared, Expect, Spot
 from cutprep.stages.fold.fit_tell import Wanted, told
 from cutprep.stages.fold.plan import fold
-from cutprep.stages.fold.shape_findings import shape_findings
+from cutprep.stages.fold.shape_findings import shape_findings, two_ways_finding
 from tests.drawn import LIMITS, Pen, box
 from tests.folding import folded
 from tests.nets import (
@@ -37,8 +37,10 @@ def _squares(*cells: tuple[int, int]) -> Sketch:
     return from_faces([[(40.0 * (x + i), 40.0 * (y + j)) for i, j in corners] for x, y in cells], "squares")
 
 
-ROW = tuple((x, 0) for x in range(6))
-ROW_AND_ONE = (*ROW[:5], (4, 1))
+ROW_AND_ONE = (*((x, 0) for x in range(5)), (4, 1))
+STAIR = ((0, 0), (1, 0), (1, 1), (2, 1))
+DISH = ((0, 1), (0, 0), (1, 0), (2, 0), (2, 1))
+BLOCK = tuple((x, y) for x in range(3) for y in range(2))
 
 
 def _other_way() -> Sketch:
@@ -88,6 +90,14 @@ def _dented() -> Findings:
     return tuple(shape_findings(report, lambda xy: Place(xy=(float(xy[0]), float(xy[1])))))
 
 
+def _two_ways() -> Findings:
+    return (
+        two_ways_finding(
+            (folded(tray()), folded(sleeve())), lambda xy: Place(xy=(float(xy[0]), float(xy[1])))
+        ),
+    )
+
+
 def _folded(make: Callable[[], Sketch], **options: object) -> Findings:
     return folded(make(), **options).messages
 
@@ -116,10 +126,13 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "closes-with-play": partial(_folded, partial(tuck_end, relief=0.6)),
     "side-length": partial(_folded, partial(tray, far_wall=32)),
     "fold-direction": partial(_folded, _other_way),
-    "not-held": partial(_folded, sleeve),
+    "not-held": partial(_folded, partial(_squares, *DISH)),
+    "movable": partial(_folded, sleeve),
+    "extra-wall": partial(_folded, partial(_squares, *ROW_AND_ONE)),
+    "two-ways": _two_ways,
     "dented": _dented,
-    "open-edges": partial(_folded, partial(_squares, *ROW_AND_ONE)),
-    "cannot-infer": partial(_folded, partial(_squares, *ROW)),
+    "open-edges": partial(_folded, partial(_squares, *STAIR)),
+    "cannot-infer": partial(_folded, partial(_squares, *BLOCK)),
     "panels-cross": partial(
         _folded,
         partial(tray, 270, 170, 60, bare=True),
@@ -133,9 +146,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "flap-overlap": partial(_folded, partial(tray, reach=48)),
     "tuck-tight": partial(_folded, partial(tuck_end, taper=0), thickness=0.4),
     "no-allowance": partial(_folded, tray, thickness=0.5),
-    "size-unknown": partial(
-        _folded, partial(_squares, *ROW_AND_ONE), declared=_expecting(inside=(10, 10, 10))
-    ),
+    "size-unknown": partial(_folded, partial(_squares, *BLOCK), declared=_expecting(inside=(10, 10, 10))),
     "size-wrong": partial(_folded, tray, declared=_expecting(inside=(150, 90, 31))),
     "fit": partial(_beside, 2.0),
     "fit-tight": partial(_wanted, _lid(1.0), 1.0),

@@ -56,6 +56,18 @@ ENTRIES = (
         "Fine for a sleeve or a lid; else add an end panel or a flap that holds it square.",
     ),
     Entry(
+        "movable", NOTE, "The part can move while its seams stay together, so its size isn't fixed by its folds.",
+        "Fine for a sleeve or a band; else add an end panel or a flap that holds it in shape.",
+    ),
+    Entry(
+        "two-ways", WARNING, "The part folds up in several ways that are as good.",
+        "Declare a fold angle or a seam of the one that is meant, in the angles file.",
+    ),
+    Entry(
+        "extra-wall", WARNING, "A tube is closed without one of its walls, which lies on another.",
+        "Take it away or make it a glue flap; if a double wall is meant, all is well.",
+    ),
+    Entry(
         "dented", WARNING, "The seams close, but the body is dented or flat.",
         "Declare the mates or the fold angles that are meant.",
     ),

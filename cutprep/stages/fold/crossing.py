@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -12,79 +10,33 @@ from cutprep.model.lines import Points
 
 #: Panels are made smaller all round by this before they are tested, mm: card gives way.
 _SHRINK = 0.4
-#: Crossings shorter than this, or areas smaller than its square, are let pass, mm.
+#: Crossings shorter than this are let pass, mm.
 _LEAST = 1.0
-#: Planes nearer than this and as good as parallel count as one, mm.
-_COPLANAR = 0.3
+
+#: A panel in space: its flat shape made smaller, that shape's corners in space, its turn and shift.
+Posed = tuple[BaseGeometry, Points, Points, Points]
 
 
-def crossings(
-    polygons: Mapping[int, shapely.Polygon],
-    turn: Points,
-    shift: Points,
-    friends: frozenset[tuple[int, int]] = frozenset(),
-    folded_back: frozenset[int] = frozenset(),
-) -> list[tuple[int, int, float]]:
-    """Find pairs of panels that cross.
+def shrunk(shape: shapely.Polygon) -> BaseGeometry:
+    """A panel without its rim, that may touch others."""
+    return shape.buffer(-_SHRINK)
+
+
+def crossing_of(a: Posed, b: Posed, *, slack: float = 0.0) -> float:
+    """How long the line is along which two panels in different planes cross, mm; 0 when they don't.
 
     Parameters
     ----------
-    polygons
-        Flat panels by number.
-    turn, shift
-        (p, 3, 3) and (p, 3) ndarray of float: where they lie.
-    friends
-        Pairs (smaller first) that may lie on one another.
-    folded_back
-        Panels folded flat on others: in one plane with another they are a layer, no crossing.
-
-    Returns
-    -------
-    list of (int, int, float)
-        Pair and length of the crossing, mm; for panels in one plane the root of the area.
+    slack
+        A panel has to reach this far through the plane of the other, mm.
     """
-    numbers = [p for p in polygons if not polygons[p].buffer(-_SHRINK).is_empty]
-    shrunk = {p: polygons[p].buffer(-_SHRINK) for p in numbers}
-    if len(numbers) < 2:
-        return []
-    points = {p: _lifted(shrunk[p], turn[p], shift[p]) for p in numbers}
-    low = np.array([points[p].min(axis=0) for p in numbers])
-    high = np.array([points[p].max(axis=0) for p in numbers])
-    meet = ((low[:, None] <= high[None] + _COPLANAR) & (high[:, None] + _COPLANAR >= low[None])).all(axis=2)
-    found = []
-    for i, j in zip(*np.nonzero(np.triu(meet, 1)), strict=True):
-        a, b = numbers[int(i)], numbers[int(j)]
-        if (min(a, b), max(a, b)) in friends:
-            continue
-        layers = a in folded_back or b in folded_back
-        if layers and np.abs((points[b] - shift[a]) @ turn[a][:, 2]).max() < _COPLANAR:
-            continue
-        size = _crossing(shrunk[a], shrunk[b], points[a], points[b], (turn[a], shift[a]), (turn[b], shift[b]))
-        if size > _LEAST:
-            found.append((a, b, size))
-    return found
-
-
-def _lifted(shape: BaseGeometry, turn: Points, shift: Points) -> Points:
-    xy = shapely.get_coordinates(shape)
-    return np.asarray(xy @ turn[:, :2].T + shift)
-
-
-def _crossing(
-    a: BaseGeometry,
-    b: BaseGeometry,
-    points_a: Points,
-    points_b: Points,
-    pose_a: tuple[Points, Points],
-    pose_b: tuple[Points, Points],
-) -> float:
-    (turn_a, shift_a), (turn_b, shift_b) = pose_a, pose_b
+    shape_a, points_a, turn_a, shift_a = a
+    shape_b, points_b, turn_b, shift_b = b
+    if not len(points_a) or not len(points_b):
+        return 0.0
     normal_a, normal_b = turn_a[:, 2], turn_b[:, 2]
     out_b, out_a = (points_b - shift_a) @ normal_a, (points_a - shift_b) @ normal_b
-    if np.abs(out_b).max() < _COPLANAR:
-        flat = shapely.transform(b, lambda xy: ((xy @ turn_b[:, :2].T + shift_b - shift_a) @ turn_a)[:, :2])
-        return float(np.sqrt(a.intersection(flat).area))
-    if out_b.min() >= 0 or out_b.max() <= 0 or out_a.min() >= 0 or out_a.max() <= 0:
+    if min(-out_b.min(), out_b.max(), -out_a.min(), out_a.max()) <= slack:
         return 0.0
     along = np.cross(normal_a, normal_b)
     size = float(np.linalg.norm(along))
@@ -94,7 +46,10 @@ def _crossing(
     rows = np.array([normal_a, normal_b, along])
     middle = (points_a.mean(axis=0) + points_b.mean(axis=0)) / 2
     start = np.linalg.solve(rows, np.array([normal_a @ shift_a, normal_b @ shift_b, along @ middle]))
-    return _shared(_runs(a, turn_a, shift_a, start, along), _runs(b, turn_b, shift_b, start, along))
+    found = _shared(
+        _runs(shape_a, turn_a, shift_a, start, along), _runs(shape_b, turn_b, shift_b, start, along)
+    )
+    return found if found > _LEAST else 0.0
 
 
 def _runs(

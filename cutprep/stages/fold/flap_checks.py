@@ -13,7 +13,7 @@ from cutprep.model.duties import Duty, Fastening
 from cutprep.model.finding import Finding
 from cutprep.model.folded import Flap, Panel
 from cutprep.model.lines import Points
-from cutprep.stages.fold.flaps import Hung
+from cutprep.stages.fold.closing.duties import Hung
 from cutprep.stages.fold.part import Part
 
 #: Glue flaps on card: 6 to 12 mm (common practice, no published source).
@@ -25,38 +25,46 @@ _OVERHANG = 1.0
 #: Overlaps smaller than this, or thinner on average than the second, are let pass, mm2 and mm.
 _OVERLAP, _OVERLAP_WIDTH = 10.0, 0.5
 
+#: Flaps that have the panel they lie on to themselves; others are meant to lie over one another.
+_ALONE = frozenset({Duty.GLUE_FLAP, Duty.DUST_FLAP, Duty.TUCK_FLAP})
+
 At = Callable[[Sequence[float]], Place]
 
 
 def flaps_of(part: Part, hung: Sequence[Hung], turn: Points, shift: Points) -> tuple[Flap, ...]:
     """Measure every flap: how deep it is, how far it stands out beyond its target."""
     found = []
+    targets = frozenset(f.target for f in hung)
     for flap in hung:
         overhang = 0.0
         if flap.target is not None:
             shape = laid_on(part, flap, turn, shift)
-            room = shapely.Polygon(part.polygons[flap.target].exterior)
+            room = _room(part, flap, turn, shift)
             corners = shapely.get_coordinates(shape)
             overhang = float(shapely.distance(room, shapely.points(corners)).max())
-        duty, fastening = _told(part, flap, frozenset(f.target for f in hung))
-        met = flap.target is not None
-        lies_on = () if flap.target is None else (flap.target,)
+        duty, fastening = (flap.duty, flap.fastening) if flap.lies_on else _told(part, flap, targets)
         depth = depth_of(part, flap)
+        layer = flap.layer if flap.target is not None else 0
         found.append(
             Flap(
-                flap.panel,
-                flap.on,
-                flap.target,
-                depth,
-                overhang,
-                flap.source,
-                duty,
-                fastening,
-                int(met),
-                lies_on,
+                flap.panel, flap.on, flap.target, depth, overhang, flap.source, duty, fastening, layer, flap.lies_on
             )
-        )
+        )  # fmt: skip
     return tuple(found)
+
+
+def _room(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Polygon:
+    """The panel that a flap lies on, or several in one plane and what lies between them."""
+    target = flap.target
+    assert target is not None
+    room = shapely.Polygon(part.polygons[target].exterior)
+    others = [p for p in flap.lies_on if p != target]
+    if not others:
+        return room
+    shapes = [carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in others]
+    flat = [shapely.Polygon(((xyz - shift[target]) @ turn[target])[:, :2]) for xyz in shapes]
+    hull = shapely.convex_hull(shapely.GeometryCollection([room, *flat]))
+    return hull if isinstance(hull, shapely.Polygon) else room
 
 
 def _told(part: Part, flap: Hung, targets: frozenset[int | None]) -> tuple[Duty, Fastening]:
@@ -153,7 +161,7 @@ def overlap_findings(
     part: Part, hung: Sequence[Hung], panels: Sequence[Panel], turn: Points, shift: Points, at: At
 ) -> list[Finding]:
     """Flaps that lie over one another on the same panel; a turned-in wall is meant to cover others."""
-    laid = [(f, laid_on(part, f, turn, shift)) for f in hung if f.target is not None and not f.turned_in]
+    laid = [(f, laid_on(part, f, turn, shift)) for f in hung if f.target is not None and f.duty in _ALONE]
     found = []
     for i, (f, shape) in enumerate(laid):
         for g, other in laid[i + 1 :]:

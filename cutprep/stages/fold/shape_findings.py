@@ -9,15 +9,8 @@ import numpy as np
 from cutprep.errors import Place
 from cutprep.model.finding import Finding
 from cutprep.model.folded import Corner, FoldReport, Verdict
-from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.body import Body
-from cutprep.stages.fold.crossing import crossings
-from cutprep.stages.fold.flaps import Hung
-from cutprep.stages.fold.part import Part
 from cutprep.stages.fold.vertices import MAY
 
-#: A fold beyond this lays a panel flat on its neighbour, degrees.
-_FOLDED_BACK = 170.0
 #: More crossings than this are counted, not listed: they mostly have one cause.
 _MOST_CROSSINGS = 5
 
@@ -61,23 +54,14 @@ def shape_findings(report: FoldReport, at: At) -> list[Finding]:
     return []
 
 
-def crossing_findings(
-    part: Part, body: Body, hung: tuple[Hung, ...], report: FoldReport, turn: Points, shift: Points, at: At
-) -> list[Finding]:
-    """Panels that pass through one another; flaps on their own panel and gussets are let pass."""
-    if report.verdict is Verdict.CANNOT_INFER:
-        return []
-    flaps = {f.panel: f for f in hung if f.target is not None}
-    shapes = {p: part.polygons[p] for p in (*body.members, *flaps)}
-    friends = {(min(h.a, h.b), max(h.a, h.b)) for h in part.hinges}
-    for flap in flaps.values():
-        target = flap.target
-        assert target is not None
-        friends.add((min(flap.panel, target), max(flap.panel, target)))
-        same = [g for g in flaps.values() if g.target == target and g.panel != flap.panel]
-        friends |= {(min(flap.panel, g.panel), max(flap.panel, g.panel)) for g in same}
-    back = frozenset(p for h in report.hinges if abs(h.angle) > _FOLDED_BACK for p in (h.a, h.b))
-    return told_crossings(crossings(shapes, turn, shift, frozenset(friends), back), report, at)
+def two_ways_finding(ways: Sequence[FoldReport], at: At) -> Finding:
+    """Several ways to fold a part are as good: say what each gives."""
+    volumes = " or ".join(f"{w.volume_mm3 / 1000:.1f} cm3" for w in ways)
+    return Finding.of(
+        "two-ways",
+        f"the part folds up in {len(ways)} ways that are as good, enclosing {volumes}",
+        places=(at(ways[0].panels[ways[0].base].inner_point),),
+    )
 
 
 def told_crossings(found: Sequence[tuple[int, int, float]], report: FoldReport, at: At) -> list[Finding]:

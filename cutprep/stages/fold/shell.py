@@ -175,6 +175,7 @@ def _more(here: list[BaseGeometry], there: list[BaseGeometry]) -> list[shapely.P
         rest = level.difference(there[k]) if k < len(there) else level
         found.append(rest.buffer(-_SLIVER, join_style="mitre").buffer(_SLIVER, join_style="mitre"))
     whole = shapely.union_all(found) if found else shapely.Polygon()
+    whole = whole.simplify(_SLIVER / 4)  # a flap's tip on a side leaves a corner there that is none
     return [p for p in shapely.get_parts(whole) if isinstance(p, shapely.Polygon) and p.area > _SLIVER]
 
 

@@ -19,6 +19,8 @@ from cutprep.stages.fold.part import Part
 
 #: Directions closer than this are one (cosine of about 3 degrees), or square to one another.
 _ALONG, _ACROSS = 0.9986, 0.05
+#: A rim that leans from the base by less than 45 degrees slopes (cosine).
+_SLOPED = 0.707
 #: Share by which lengths or areas may differ and still be called equal.
 _EQUAL = 0.03
 
@@ -67,7 +69,8 @@ def room_of(part: Part, body: Body, thickness: float) -> Room | None:
     inside = 1.0 if body.volume >= 0 else -1.0
     outward = {p: -inside * turn[p][:, 2] for p in members}
     corners = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in members}
-    rims = _rim_planes(body, turn, shift, np.vstack(list(corners.values())))
+    hinged = [carry(turn[h.a], shift[h.a], h.ends) for h in part.hinges if {h.a, h.b} <= set(members)]
+    rims = _rim_planes(body, np.vstack(hinged or list(corners.values())))
     base, up = _base(part, members, outward, rims)
     frame, origin = _axes(part, base, up, corners, turn)
     rows = []
@@ -92,20 +95,18 @@ def _extent(points: Points) -> tuple[float, float]:
     return max(a, b), min(a, b)
 
 
-def _rim_planes(body: Body, turn: Points, shift: Points, corners: Points) -> list[tuple[Points, Points]]:
-    """Normal (outwards) and a point of the plane of each rim, the largest rim first."""
+def _rim_planes(body: Body, corners: Points) -> list[tuple[Points, Points]]:
+    """Normal (outwards) and a point of the plane of each rim, the longest rim first."""
     found = []
-    for rim in body.zipped.rims:
-        sides = [body.zipped.side(k) for k in rim]
-        points = np.array([carry(turn[s.panel], shift[s.panel], s.ends[:1])[0] for s in sides])
+    for points in body.loops:
         if len(points) < 3:
             continue
         centre = points.mean(axis=0)
         normal = np.linalg.svd(points - centre)[2][-1]
         if ((corners - centre) @ normal).sum() > 0:
             normal = -normal
-        found.append((sum(s.length for s in sides), normal, centre))
-    return [(n, p) for _, n, p in sorted(found, key=lambda f: -f[0])]
+        found.append((normal, centre))
+    return found
 
 
 def _base(
@@ -116,7 +117,13 @@ def _base(
     if rims:
         up = rims[0][0]
         facing = [p for p in members if outward[p] @ up < -_ALONG]
-        return max(facing or members, key=lambda p: (areas[p], -p)), up
+        if facing:
+            return max(facing, key=lambda p: (areas[p], -p)), up
+        base = min(members, key=lambda p: (round(float(outward[p] @ up), 2), -areas[p], p))
+        below = sum(outward[p] @ up < -_SLOPED for p in members)
+        if below == 1 and outward[base] @ up < -_SLOPED:  # the rim slopes: the base is level, not the rim
+            return base, -outward[base]
+        return max(members, key=lambda p: (areas[p], -p)), up
     caps = [p for p in members if _is_cap(p, members, outward, areas)]
     base = max(caps or members, key=lambda p: (round(float(areas[p]), 2), -p))
     return base, -outward[base]

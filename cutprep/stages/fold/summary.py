@@ -23,23 +23,39 @@ from cutprep.model.folded import (
     Verdict,
 )
 from cutprep.model.lines import Points
-from cutprep.stages.fold.choose import RIM_FLAT, choose, wrong_folds
-from cutprep.stages.fold.closing.body import Body, Wish, convex
-from cutprep.stages.fold.closing.solve import loose_angles
+from cutprep.stages.fold.closing.body import Body, convex
+from cutprep.stages.fold.closing.close import Outcome, close
+from cutprep.stages.fold.closing.contact import contacts_of
+from cutprep.stages.fold.closing.state import folded_by, frame_of
+from cutprep.stages.fold.closing.wish import Wish
+from cutprep.stages.fold.closing.zips import RIM_FLAT, wrong_folds
 from cutprep.stages.fold.declared import Declared
 from cutprep.stages.fold.flap_checks import flap_findings, flaps_of, overlap_findings, tuck_findings
-from cutprep.stages.fold.flaps import Hung, hung_flaps, pleat_folds
 from cutprep.stages.fold.motion import above, full_tree, hinge_angles, motion_of
 from cutprep.stages.fold.part import Part
 from cutprep.stages.fold.settled import Settled
-from cutprep.stages.fold.shape_findings import crossing_findings, flat_findings, shape_findings
+from cutprep.stages.fold.shape_findings import (
+    flat_findings,
+    shape_findings,
+    told_crossings,
+    two_ways_finding,
+)
 from cutprep.stages.fold.size import Room, room_of
-from cutprep.stages.fold.tell import Limits, fold_findings, gap_findings, loose_findings, side_findings
+from cutprep.stages.fold.tell import (
+    Limits,
+    extra_wall_findings,
+    fold_findings,
+    gap_findings,
+    loose_findings,
+    side_findings,
+)
 from cutprep.stages.fold.thick import allowance_findings, expect_findings, grain_findings
 from cutprep.stages.fold.unfoldable import unfoldable
 from cutprep.stages.fold.vertices import corners_of
 from cutprep.tolerance import Tolerance
 
+#: Verdicts with a size.
+_SIZED = frozenset({Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.MOVABLE, Verdict.GAP})
 #: Seam errors up to this close with play, mm.
 _PLAY = 1.0
 
@@ -89,15 +105,33 @@ def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Ask
     wish = _wish(part, settled, asked, limits)
     if len(part.hinges) == 1 and not settled.mates:
         return _nothing_to_close(part, report, at)
-    best, ambiguous = choose(part, wish, settled, asked.seed)
-    if best is None and settled.mates:
+    outcome = close(part, wish, settled, asked.seed)
+    if outcome is None and settled.mates:
         raise JobError(
             "the declared mates name no free sides of this part",
             fix="Give a point on each of the two sides, not on a flap's hinge line.",
         )
-    if best is None:
+    if outcome is None:
         return _nothing_to_close(part, report, at)
-    return _folded(part, settled, report, best, wish, limits, asked, at, ambiguous=ambiguous)
+    told = _folded(part, settled, report, outcome, wish, limits, asked, at)
+    if not outcome.others:
+        return told
+    others = (_folded(part, settled, report, o, wish, limits, asked, at) for o in outcome.others)
+    return _two_ways(told, (told, *others), at)
+
+
+def _two_ways(report: FoldReport, ways: tuple[FoldReport, ...], at: At) -> FoldReport:
+    """Several ways are as good: none is taken, all are kept."""
+    return replace(
+        report,
+        verdict=Verdict.TWO_WAYS,
+        certainty=Certainty.AMBIGUOUS,
+        messages=(*report.messages, two_ways_finding(ways, at)),
+        inside_mm=None,
+        drawn_mm=None,
+        rim_mm=None,
+        alternatives=ways,
+    )
 
 
 def limits_of(part: Part, asked: Asked) -> Limits:
@@ -163,45 +197,39 @@ def _folded(
     part: Part,
     settled: Settled,
     report: FoldReport,
-    body: Body,
+    outcome: Outcome,
     wish: Wish,
     limits: Limits,
     asked: Asked,
     at: At,
-    *,
-    ambiguous: bool,
 ) -> FoldReport:
-    hung = hung_flaps(part, body, settled)
-    turned = {int(k): float(np.degrees(body.radians[p])) for p, k in enumerate(body.tree.hinge) if k >= 0}
-    degrees = turned | {f.hinge: f.angle for f in hung} | pleat_folds(part, body, wish) | dict(settled.fixed)
+    body = outcome.body
     drawn = room_of(part, body, 0.0)
     real = room_of(part, body, asked.thickness) if asked.thickness else drawn
     base = drawn.base if drawn is not None else body.root
     tree = full_tree(part, base, frozenset(body.members))
-    angles = hinge_angles(part, tree, degrees)
+    angles = hinge_angles(part, tree, outcome.degrees)
     turn, shift = place(tree, above(tree, angles))
-    loose = _loose_hinges(body)
     hinges = tuple(
-        replace(h, angle=float(angles[k]), held=k not in loose) for k, h in enumerate(report.hinges)
+        replace(h, angle=float(angles[k]), held=k not in outcome.loose) for k, h in enumerate(report.hinges)
     )
     mates = _mates(body)
-    flaps = flaps_of(part, hung, turn, shift)
-    panels = _with_roles(report.panels, body, flaps)
-    verdict = verdict_of(body, wish, limits, settled)
-    sized = verdict in {Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.GAP} and convex(body, wish)
+    flaps = flaps_of(part, outcome.hung, turn, shift)
+    verdict = verdict_of(outcome, wish, limits, settled)
+    sized = verdict in _SIZED and convex(body, wish)
     told = replace(
         report,
         verdict=verdict,
-        certainty=_certainty(body, settled, ambiguous=ambiguous),
-        panels=panels,
+        certainty=_certainty(outcome, settled),
+        panels=_with_roles(report.panels, body, flaps),
         hinges=hinges,
         mates=mates,
         flaps=flaps,
         gussets=_gussets(part, body),
         gap=body.gap,
         dent=body.dent,
-        open_sides=len(body.zipped.open_sides),
-        open_length=body.zipped.open_length,
+        open_sides=body.open_sides,
+        open_length=body.open_length,
         inside_mm=real.size if real and sized else None,
         drawn_mm=drawn.size if drawn and sized else None,
         rim_mm=real.ends if real and sized and real.tapers else None,
@@ -211,14 +239,19 @@ def _folded(
         base=base,
         inside_up=body.volume >= 0,
         up=_up(drawn, body),
+        example=verdict is Verdict.MOVABLE,
     )
-    messages = _messages(part, body, wish, limits, asked, at, told, hung, turn, shift, sorted(loose))
+    messages = _messages(part, outcome, wish, limits, asked, at, told, turn, shift)
     return replace(told, messages=(*report.messages, *messages))
 
 
-def verdict_of(body: Body, wish: Wish, limits: Limits, settled: Settled) -> Verdict:
+def verdict_of(outcome: Outcome, wish: Wish, limits: Limits, settled: Settled) -> Verdict:
     """Put the result into a word."""
-    refused = body.flat or not convex(body, wish)
+    body = outcome.body
+    if outcome.folded_over:
+        return Verdict.FOLDED_OVER
+    sound = outcome.judged is not None
+    refused = body.flat or not (sound or convex(body, wish))
     if body.gap > limits.play:
         return Verdict.CANNOT_INFER if refused and not settled.says_something else Verdict.GAP
     if not body.zipped.pairs and not wish.gathers:
@@ -226,22 +259,19 @@ def verdict_of(body: Body, wish: Wish, limits: Limits, settled: Settled) -> Verd
     if refused:
         told = settled.says_something or not body.flat
         return Verdict.NOT_CONVEX if told else Verdict.CANNOT_INFER
-    if not body.zipped.rims:
+    if outcome.movable:
+        return Verdict.MOVABLE
+    if not body.loops and not body.open_sides:
         return Verdict.CLOSED
-    return Verdict.OPEN_BOX if body.rim_bend <= RIM_FLAT else Verdict.OPEN_EDGES
+    return Verdict.OPEN_BOX if sound or body.rim_bend <= RIM_FLAT else Verdict.OPEN_EDGES
 
 
-def _certainty(body: Body, settled: Settled, *, ambiguous: bool) -> Certainty:
-    if ambiguous:
+def _certainty(outcome: Outcome, settled: Settled) -> Certainty:
+    if outcome.ambiguous:
         return Certainty.AMBIGUOUS
-    pairs = body.zipped.pairs
+    pairs = outcome.body.zipped.pairs
     said = all(p.source == "declared" for p in pairs) if pairs else settled.says_something
     return Certainty.DECLARED if said else Certainty.INFERRED
-
-
-def _loose_hinges(body: Body) -> set[int]:
-    loose = loose_angles(body.tree, body.meetings, body.radians, body.free, body.size)
-    return {int(k) for k in body.tree.hinge[body.free[loose]]}
 
 
 def _with_roles(panels: tuple[Panel, ...], body: Body, flaps: tuple[Flap, ...]) -> tuple[Panel, ...]:
@@ -274,18 +304,16 @@ def _gussets(part: Part, body: Body) -> tuple[Gusset, ...]:
 
 def _messages(
     part: Part,
-    body: Body,
+    outcome: Outcome,
     wish: Wish,
     limits: Limits,
     asked: Asked,
     at: At,
     report: FoldReport,
-    hung: tuple[Hung, ...],
     turn: Points,
     shift: Points,
-    loose: list[int],
 ) -> list[Finding]:
-    panels = report.panels
+    panels, body, hung = report.panels, outcome.body, outcome.hung
     found = gap_findings(report.mates, report.gap, limits, panels, at)
     if not errors(report.messages):  # else uneven sides are a consequence of the drawing's faults
         found += side_findings(report.mates, limits.near, panels, at)
@@ -294,8 +322,11 @@ def _messages(
     found += flap_findings(hung, report.flaps, panels, at)
     found += overlap_findings(part, hung, panels, turn, shift, at)
     found += tuck_findings(part, hung, panels, asked.thickness, at) if asked.thickness else []
-    found += crossing_findings(part, body, hung, report, turn, shift, at)
-    found += loose_findings(body, loose, report.hinges, panels, at) if report.closes else []
+    state = folded_by(frame_of(part, report.base), np.array([h.angle for h in report.hinges]))
+    if report.verdict is not Verdict.CANNOT_INFER:
+        found += told_crossings(contacts_of(state, limits.near).crossing, report, at)
+    found += extra_wall_findings(report, outcome.extra, at)
+    found += loose_findings(report, sorted(outcome.loose), at)
     found += allowance_findings(report)
     found += expect_findings(report, asked.declared.expect)
     found += flat_findings(report, at) if asked.declared.expect.folds_flat else []

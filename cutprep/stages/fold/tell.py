@@ -9,9 +9,8 @@ import numpy as np
 
 from cutprep.errors import Place
 from cutprep.model.finding import Finding
-from cutprep.model.folded import Hinge, Mate, Panel
+from cutprep.model.folded import FoldReport, Hinge, Mate, Panel, Verdict
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.body import Body
 
 At = Callable[[Sequence[float]], Place]
 
@@ -119,19 +118,48 @@ def fold_findings(
     return found
 
 
-def loose_findings(
-    body: Body, loose: Sequence[int], hinges: Sequence[Hinge], panels: Sequence[Panel], at: At
-) -> list[Finding]:
-    """Scores that the finished part does not hold."""
-    if not loose or not body.zipped.pairs:
+def extra_wall_findings(report: FoldReport, extra: Sequence[int], at: At) -> list[Finding]:
+    """Walls of a tube that lie on other walls: one too many, unless it is meant double."""
+    panels = report.panels
+    target = {f.panel: f.target for f in report.flaps}
+    found = []
+    for k in extra:
+        on = target.get(k)
+        found.append(
+            Finding.of(
+                "extra-wall",
+                f"{name_of(panels, k)} is a wall too many: the tube is closed without it, and it lies on "
+                f"{name_of(panels, on) if on is not None else 'another wall'}",
+                "Take it away or make it a glue flap; if a double wall is meant, all is well.",
+                (at(panels[k].inner_point),),
+            )
+        )
+    return found
+
+
+def loose_findings(report: FoldReport, loose: Sequence[int], at: At) -> list[Finding]:
+    """Scores that the finished part does not hold; a movable part has no size of its own."""
+    if not loose or not report.closes:
         return []
+    panels, hinges = report.panels, report.hinges
     names = ", ".join(f"{panels[hinges[k].a].name}-{panels[hinges[k].b].name}" for k in loose[:6])
+    places = tuple(at(hinges[k].ends.mean(axis=0)) for k in loose[:6])
+    if report.verdict is Verdict.MOVABLE:
+        return [
+            Finding.of(
+                "movable",
+                f"the part is movable: {len(loose)} scores ({names}) can turn while its seams stay together, "
+                "so its size isn't fixed by its folds; the sizes told are those of its regular position",
+                "Fine for a sleeve or a band; else add an end panel or a flap that holds it in shape.",
+                places,
+            )
+        ]
     return [
         Finding.of(
             "not-held",
-            f"the finished part stays movable at {len(loose)} scores ({names})",
+            f"the finished part stays movable at {len(loose)} score{'s' * (len(loose) > 1)} ({names})",
             "Fine for a sleeve or a lid; else add an end panel or a flap that holds it square.",
-            tuple(at(hinges[k].ends.mean(axis=0)) for k in loose[:6]),
+            places,
         )
     ]
 

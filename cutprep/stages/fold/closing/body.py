@@ -14,6 +14,7 @@ from cutprep.stages.fold.closing.outline import Side
 from cutprep.stages.fold.closing.seams import Zipped
 from cutprep.stages.fold.closing.solve import Answer, Meetings, solve
 from cutprep.stages.fold.closing.start import start_folds
+from cutprep.stages.fold.closing.wish import Wish
 from cutprep.stages.fold.part import Part, hang_from
 
 #: Start angles tried after the one read off the corners, degrees.
@@ -49,6 +50,10 @@ class Body:
         It encloses next to nothing.
     free, meetings, size
         What was solved: panels whose hinge was free, points that meet, mean panel size, mm.
+    loops
+        Corners of every rim in space, (n, 3), the longest rim first.
+    open_sides, open_length
+        Sides that meet nothing, and their length, mm.
     """
 
     guess: Guess
@@ -64,6 +69,9 @@ class Body:
     free: Index
     meetings: Meetings
     size: float
+    loops: tuple[Points, ...]
+    open_sides: int
+    open_length: float
 
     @property
     def gap(self) -> float:
@@ -79,31 +87,6 @@ class Body:
     def members(self) -> tuple[int, ...]:
         """Panels of the body."""
         return tuple(self.tree.members.tolist())
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Wish:
-    """What a body is to obey.
-
-    Attributes
-    ----------
-    fixed
-        Hinge to fold angle, degrees.
-    sense
-        +1 when the side seen in the drawing becomes the inside, else -1.
-    signs
-        (h,) ndarray of float: drawn fold of each hinge, 0 unsaid.
-    gathers
-        Groups of vertices that come together.
-    near
-        Distance up to which a seam counts as closed, mm.
-    """
-
-    fixed: Mapping[int, float]
-    sense: float
-    signs: Points
-    gathers: Sequence[Sequence[int]]
-    near: float
 
 
 def meetings_of(sides: Sequence[tuple[Side, Side]]) -> list[tuple[int, int, Points, Points]]:
@@ -132,7 +115,7 @@ def folded_body(part: Part, guess: Guess, zipped: Zipped, wish: Wish, rng: np.ra
     tree = hang_from(part, _root(part, members), members)
     rows = meetings_of([(zipped.side(p.a), zipped.side(p.b)) for p in zipped.pairs])
     seams = len(rows)
-    rows += _across(part, tree, members) + _gathered(part, wish, members)
+    rows += across(part, tree, members) + gathered(part, wish, members)
     meetings = as_meetings(rows)
     hung = np.flatnonzero(tree.hinge >= 0)
     free = hung[[int(h) not in wish.fixed for h in tree.hinge[hung]]]
@@ -140,7 +123,7 @@ def folded_body(part: Part, guess: Guess, zipped: Zipped, wish: Wish, rng: np.ra
     best: Body | None = None
     for n, start in enumerate(_starts(tree, zipped, wish, rng)):
         answer = solve(tree, meetings, start, free, size=size)
-        body = _measured(part, guess, zipped, tree, meetings, answer, free, seams, size)
+        body = measured(part, guess, zipped, tree, meetings, answer, free, seams, size)
         if best is None or _badness(body, wish) < _badness(best, wish):
             best = body
         closed = body.gap <= wish.near and not body.flat
@@ -172,7 +155,7 @@ def _root(part: Part, members: list[int]) -> int:
     return max(members, key=lambda p: (count[p], round(float(areas[p]), 3), -p))
 
 
-def _across(part: Part, tree: Tree, members: list[int]) -> list[tuple[int, int, Points, Points]]:
+def across(part: Part, tree: Tree, members: list[int]) -> list[tuple[int, int, Points, Points]]:
     """End points of the hinges that the tree leaves out: they have to stay together."""
     inside, used = set(members), set(tree.hinge.tolist())
     return [
@@ -183,7 +166,8 @@ def _across(part: Part, tree: Tree, members: list[int]) -> list[tuple[int, int, 
     ]
 
 
-def _gathered(part: Part, wish: Wish, members: list[int]) -> list[tuple[int, int, Points, Points]]:
+def gathered(part: Part, wish: Wish, members: list[int]) -> list[tuple[int, int, Points, Points]]:
+    """Points of corners that the maker says come together."""
     rows = []
     for group in wish.gathers:
         owner = {v: next((p for p in members if v in part.rings[p]), None) for v in group}
@@ -217,7 +201,7 @@ def _starts(tree: Tree, zipped: Zipped, wish: Wish, rng: np.random.Generator) ->
         yield ready(rng.uniform(10.0, 150.0, len(hinges)), sense)
 
 
-def _measured(
+def measured(
     part: Part,
     guess: Guess,
     zipped: Zipped,
@@ -228,6 +212,7 @@ def _measured(
     seams: int,
     size: float,
 ) -> Body:
+    """Measure a body at solved angles; the first `seams` meetings are those of its sides."""
     turn, shift = place(tree, answer.radians)
     members = tree.members.tolist()
     rings = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in members}
@@ -254,7 +239,15 @@ def _measured(
         free=free,
         meetings=meetings,
         size=size,
+        loops=tuple(rims[k] for k in _longest_first(zipped)),
+        open_sides=len(zipped.open_sides),
+        open_length=zipped.open_length,
     )
+
+
+def _longest_first(zipped: Zipped) -> list[int]:
+    length = [sum(zipped.side(k).length for k in rim) for rim in zipped.rims]
+    return sorted(range(len(length)), key=lambda r: -length[r])
 
 
 def enclosed(loops: Sequence[Points]) -> float:
@@ -271,12 +264,17 @@ def enclosed(loops: Sequence[Points]) -> float:
     return total
 
 
-def dent_of(rings: Mapping[int, Points], turn: Points, inside: float) -> float:
-    """How far any corner stands outside the plane of any panel, mm; 0 for a convex body."""
+def dent_of(
+    rings: Mapping[int, Points], turn: Points, inside: float, headers: frozenset[int] = frozenset()
+) -> float:
+    """How far any corner stands outside the plane of any panel, mm; 0 for a convex body.
+
+    Corners of `headers`, panels that rise above a rim, are left out.
+    """
     panels = list(rings)
     normals = -inside * turn[panels][:, :, 2]
     anchors = np.array([rings[p].mean(axis=0) for p in panels])
-    corners = np.vstack(list(rings.values()))
+    corners = np.vstack([ring for p, ring in rings.items() if p not in headers] or list(rings.values()))
     out = corners @ normals.T - (normals * anchors).sum(axis=1)[None, :]
     return float(max(0.0, out.max()))
 

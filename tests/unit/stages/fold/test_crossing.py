@@ -1,4 +1,4 @@
-"""Panels that pass through one another."""
+"""Panels through one another."""
 
 from __future__ import annotations
 
@@ -7,67 +7,45 @@ import pytest
 import shapely
 
 from cutprep.errors import Place
-from cutprep.geometry.hinged import turn_about
-from cutprep.stages.fold.crossing import crossings
+from cutprep.geometry.hinged import carry
+from cutprep.stages.fold.crossing import Posed, crossing_of, shrunk
 from cutprep.stages.fold.shape_findings import told_crossings
 from tests.folding import folded
 from tests.nets import hex_prism
 
-SQUARE = shapely.box(-10, -10, 10, 10)
 FLAT = np.eye(3)
-UPRIGHT = turn_about(np.array([[1.0, 0.0, 0.0]]), np.array([np.pi / 2]))[0]
+#: Turned up by 90 degrees about the x axis.
+UP = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])
+SQUARE = shapely.box(0, 0, 40, 40)
 
 
-def found(
-    turn_b: np.ndarray,
-    shift_b: tuple[float, float, float],
-    a: shapely.Polygon = SQUARE,
-    b: shapely.Polygon = SQUARE,
-):
-    turn, shift = np.array([FLAT, turn_b]), np.array([(0.0, 0.0, 0.0), shift_b])
-    return crossings({0: a, 1: b}, turn, shift)
+def posed(shape: shapely.Polygon, turn: np.ndarray, shift: tuple[float, float, float]) -> Posed:
+    small = shrunk(shape)
+    away = np.array(shift, float)
+    return small, carry(turn, away, shapely.get_coordinates(small)), turn, away
 
 
-def test_two_squares_through_one_another() -> None:
-    """20 mm of crossing, less 0.4 at both ends."""
-    ((a, b, size),) = found(UPRIGHT, (0, 0, 0))
-    assert (a, b) == (0, 1)
-    assert size == pytest.approx(19.2)
+def test_the_length_of_a_crossing() -> None:
+    """A panel of 20 stands half way through another: 20 less 0.4 at both ends."""
+    standing = posed(shapely.box(10, -10, 30, 10), UP, (0, 20, 0))
+    assert crossing_of(posed(SQUARE, FLAT, (0, 0, 0)), standing) == pytest.approx(20 - 2 * 0.4, abs=1e-6)
 
 
-def test_an_edge_that_touches_a_face_is_none() -> None:
-    assert found(UPRIGHT, (0, 0, 10)) == []
+@pytest.mark.parametrize("lift", [0.0, 5.0])
+def test_an_edge_that_touches_a_face_does_not_cross(lift: float) -> None:
+    standing = posed(shapely.box(10, 0, 30, 20), UP, (0, 20, lift))
+    assert crossing_of(posed(SQUARE, FLAT, (0, 0, 0)), standing) == 0.0
 
 
-def test_parallel_and_apart_is_none() -> None:
-    assert found(FLAT, (0, 0, 0.5)) == []
+def test_parallel_panels_do_not_cross() -> None:
+    assert crossing_of(posed(SQUARE, FLAT, (0, 0, 0)), posed(SQUARE, FLAT, (5, 5, 0.3))) == 0.0
 
 
-def test_in_one_plane_the_area_counts() -> None:
-    ((_, _, size),) = found(FLAT, (10, 0, 0.2))
-    assert size == pytest.approx(np.sqrt(9.2 * 19.2))
-
-
-def test_side_by_side_is_none() -> None:
-    assert found(FLAT, (20, 0, 0)) == []
-
-
-def test_a_window_lets_another_through() -> None:
-    holed = shapely.Polygon(SQUARE.exterior, [shapely.box(-5, -5, 5, 5).exterior])
-    narrow = shapely.box(-3, -10, 3, 10)
-    assert found(UPRIGHT, (0, 0, 0), a=holed, b=narrow) == []
-
-
-def test_friends_are_let_pass() -> None:
-    turn, shift = np.array([FLAT, UPRIGHT]), np.zeros((2, 3))
-    assert crossings({0: SQUARE, 1: SQUARE}, turn, shift, frozenset({(0, 1)})) == []
-
-
-def test_a_panel_folded_back_is_a_layer_not_a_crossing() -> None:
-    turn = np.array([FLAT, FLAT, UPRIGHT])
-    shift = np.array([(0.0, 0.0, 0.0), (10.0, 0.0, 0.0), (0.0, 0.0, 0.0)])
-    got = crossings({0: SQUARE, 1: SQUARE, 2: SQUARE}, turn, shift, frozenset(), frozenset({1}))
-    assert [(a, b) for a, b, _ in got] == [(0, 2), (1, 2)]
+@pytest.mark.parametrize(("slack", "found"), [(1.0, True), (3.0, False)])
+def test_what_reaches_through_by_less_than_the_slack_is_let_pass(slack: float, found: bool) -> None:
+    """The standing panel reaches 2 mm through, less the 0.4 that card gives way."""
+    standing = posed(shapely.box(10, -2, 30, 20), UP, (0, 20, 0))
+    assert (crossing_of(posed(SQUARE, FLAT, (0, 0, 0)), standing, slack=slack) > 0) is found
 
 
 def test_a_pair_is_named_once_the_deepest_first_and_five_at_most() -> None:

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.hinged import carry, place
-from cutprep.stages.fold.closing.body import Wish, bend_of, dent_of, enclosed, folded_body
+from cutprep.stages.fold.closing.body import bend_of, dent_of, enclosed, folded_body
 from cutprep.stages.fold.closing.guesses import Guess
 from cutprep.stages.fold.closing.outline import outline_of
 from cutprep.stages.fold.closing.seams import zippings
+from cutprep.stages.fold.closing.wish import Wish
 from tests.folding import part_from
 from tests.nets import Sketch, net_of, open_cube
 

@@ -1,4 +1,4 @@
-"""Choose among the ways a part may fold: which panels are flaps, which sides meet."""
+"""Ways found by zipping the outline: which panels are flaps, which sides meet, solved by least squares."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.body import Body, Wish, convex, folded_body
+from cutprep.stages.fold.closing.body import Body, convex, folded_body
 from cutprep.stages.fold.closing.guesses import Guess, guesses, likely_flaps
 from cutprep.stages.fold.closing.outline import LOOKS, Look, Outline, Side, outline_of
 from cutprep.stages.fold.closing.seams import Zipped, zippings
+from cutprep.stages.fold.closing.wish import Wish
 from cutprep.stages.fold.part import Part
 from cutprep.stages.fold.settled import REACH, Settled
 
@@ -52,7 +53,7 @@ class _Way:
         return self.guess, sides, tuple((p.a, p.b) for p in self.zipped.pairs)
 
 
-def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | None, bool]:
+def zipped_body(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | None, bool]:
     """Fold a part in the likeliest ways and keep the best.
 
     Returns
@@ -69,7 +70,7 @@ def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | 
         for k, way in enumerate(ways[:most]):
             body = folded_body(part, way.guess, way.zipped, wish, np.random.default_rng([seed, k]))
             found.append((_rank(body, way.outlook, wish), body))
-            if _is_good(body, wish) and _no_flap_unmet(part, body, settled) and not way.idle:
+            if is_good(body, wish) and _no_flap_unmet(part, body, settled) and not way.idle:
                 return body, _rivalled(body, found, wish)
     if not found:
         return None, False
@@ -80,7 +81,7 @@ def choose(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | 
 def _rivalled(best: Body, found: Sequence[tuple[tuple[bool, bool, bool, float], Body]], wish: Wish) -> bool:
     """Whether a different way is as good as the one chosen."""
     rank = next(r for r, b in found if b is best)
-    equal = [b for r, b in found if b is not best and _is_good(b, wish) and r[-1] - rank[-1] < 1.0]
+    equal = [b for r, b in found if b is not best and is_good(b, wish) and r[-1] - rank[-1] < 1.0]
     return any(_differs(b, best) for b in equal)
 
 
@@ -122,7 +123,8 @@ def _ways_of(
     return found
 
 
-def _is_good(body: Body, wish: Wish) -> bool:
+def is_good(body: Body, wish: Wish) -> bool:
+    """Whether a body closes, is convex, and folds as drawn."""
     return (
         body.gap <= wish.near
         and bool(body.zipped.pairs)

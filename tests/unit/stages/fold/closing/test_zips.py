@@ -60,8 +60,9 @@ def test_a_disc_of_many_sides_is_no_rounded_corner() -> None:
 
 def test_a_sleeve_stays_movable_and_says_so() -> None:
     report = folded(sleeve())
-    assert report.verdict is Verdict.OPEN_BOX
-    assert "not-held" in codes_of(report)
+    assert report.verdict is Verdict.MOVABLE
+    assert codes_of(report) == ["movable"]
+    assert report.example
     assert report.inside_mm == pytest.approx((60, 30, 90))
 
 

@@ -9,36 +9,13 @@ import shapely
 
 from cutprep.geometry.hinged import carry, place
 from cutprep.model.lines import Points
-from cutprep.stages.fold.choose import hung_on, turns_in
-from cutprep.stages.fold.closing.body import Body, Wish
+from cutprep.stages.fold.closing.body import Body
+from cutprep.stages.fold.closing.duties import Hung
 from cutprep.stages.fold.closing.guesses import Pleat
+from cutprep.stages.fold.closing.wish import Wish
+from cutprep.stages.fold.closing.zips import hung_on, turns_in
 from cutprep.stages.fold.part import Part
 from cutprep.stages.fold.settled import Settled
-
-
-@dataclass(frozen=True, slots=True)
-class Hung:
-    """A flap with its place.
-
-    Attributes
-    ----------
-    hinge
-        Its hinge; `on` the panel it hangs on.
-    target
-        The panel it lies on, or None.
-    angle
-        Fold angle, degrees.
-    turned_in
-        It lies on the panel it hangs on.
-    """
-
-    panel: int
-    hinge: int
-    on: int
-    target: int | None
-    angle: float
-    turned_in: bool = False
-    source: str = "inferred"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

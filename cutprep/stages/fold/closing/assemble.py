@@ -1,0 +1,159 @@
+"""From a way of folding that was judged to the body it closes: its sides, seams and exact angles."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from cutprep.geometry.hinged import Tree, carry, place
+from cutprep.model.lines import Index, Points
+from cutprep.stages.fold.closing.body import Body, across, as_meetings, dent_of, measured, meetings_of
+from cutprep.stages.fold.closing.guesses import Guess
+from cutprep.stages.fold.closing.outline import LOOKS, Look, outline_of
+from cutprep.stages.fold.closing.seams import Zip, Zipped
+from cutprep.stages.fold.closing.solve import Answer, Meetings, loose_angles, solve
+from cutprep.stages.fold.closing.state import State, folded_by, frame_of
+from cutprep.stages.fold.closing.verdict import Judged, judge
+from cutprep.stages.fold.closing.wish import Wish
+from cutprep.stages.fold.closing.zips import distance_to
+from cutprep.stages.fold.part import Part, hang_from
+
+#: Closing the seams exactly turns no hinge by more than this, degrees; else the seams are not those.
+_MOST_TURN = 12.0
+#: A way whose hinges move by less than this when the seams are closed is exact already, degrees.
+_EXACT = 1e-7  # not a tolerance: spares a second judging
+#: How firmly angles that the seams leave free are held where they are.
+_HOLD = 1e-3  # not a tolerance: weight of the start
+
+
+def assembled(judged: Judged, wish: Wish) -> tuple[Body, Judged]:
+    """Find the seams of a judged way, close them exactly, and judge it again."""
+    part = judged.state.frame.part
+    members = sorted(judged.shell.panels)
+    root = judged.state.frame.tree.root
+    if root not in judged.shell.panels:
+        root = max(members, key=lambda p: (len(part.hinges_at(p)), round(float(part.areas[p]), 2), -p))
+        judged = judge(folded_by(frame_of(part, root), judged.state.degrees), judged.limit)
+        members = sorted(judged.shell.panels)
+    zipped = max((_zipped(judged, look) for look in LOOKS), key=lambda z: len(z.pairs))
+    tree = hang_from(part, root, members)
+    start = np.radians(np.append(judged.state.degrees, 0.0)[tree.hinge])
+    rows = meetings_of([(zipped.side(p.a), zipped.side(p.b)) for p in zipped.pairs])
+    seams = len(rows)
+    rows += across(part, tree, members)
+    meetings = as_meetings(rows)
+    hung = np.flatnonzero(tree.hinge >= 0)
+    free = hung[[int(h) not in wish.fixed for h in tree.hinge[hung]]]
+    size = float(np.sqrt(part.areas[members].mean()))
+    answer = _closed(tree, meetings, start, free, size)
+    body = measured(part, _guess(judged), zipped, tree, meetings, answer, free, seams, size)
+    degrees = judged.state.degrees.copy()
+    degrees[tree.hinge[hung]] = np.degrees(answer.radians[hung])
+    if np.abs(degrees - judged.state.degrees).max() > _EXACT:
+        judged = judge(folded_by(judged.state.frame, degrees), judged.limit)
+    return _with_verdict(part, body, judged), judged
+
+
+def _closed(tree: Tree, meetings: Meetings, start: Points, free: Index, size: float) -> Answer:
+    """Close the seams near the way's angles; keep these when that leads away."""
+    answer = solve(tree, meetings, start, free, size=size, pull=_HOLD)
+    answer = solve(tree, meetings, answer.radians, free, size=size)
+    if np.degrees(np.abs(answer.radians - start)).max(initial=0.0) > _MOST_TURN:
+        return solve(tree, meetings, start, np.empty(0, dtype=np.int64), size=size)
+    return answer
+
+
+def _guess(judged: Judged) -> Guess:
+    return Guess(frozenset(judged.shell.layers) | judged.shell.extras)
+
+
+def _with_verdict(part: Part, body: Body, judged: Judged) -> Body:
+    """Put what the verdict found about rims, volume and openings into the body."""
+    open_ = _open_sides(body.zipped, judged)
+    headers = {p for r in judged.rims for p in r.headers}
+    if open_ == set(body.zipped.open_sides) and not headers and body.dent <= judged.limit:
+        return body  # every side that meets no other is a rim: nothing lies over another there
+    loops = tuple(r.corners for r in judged.rims if len(r.corners))
+    return replace(
+        body,
+        dent=_dent(part, body, headers) if headers else body.dent,
+        volume=judged.volume,
+        flat=judged.flat,
+        rim_bend=max((r.bend for r in judged.rims), default=0.0),
+        loops=loops,
+        open_sides=len(open_),
+        open_length=float(judged.open_length),
+    )
+
+
+def _open_sides(zipped: Zipped, judged: Judged) -> set[int]:
+    """The sides of the outline that the openings run along, over half their length."""
+    along: dict[int, float] = {}
+    for rim in judged.rims:
+        for side, (a, b) in rim.stretches:
+            u = (side.ends[1] - side.ends[0]) / side.length
+            middle = side.ends[0] + (a + b) / 2 * u
+            mine = [k for k, s in enumerate(zipped.outline.sides) if s.panel == side.panel]
+            if mine:
+                near = min(mine, key=lambda k: distance_to(zipped.side(k).ends, middle))
+                along[near] = along.get(near, 0.0) + b - a
+    return {k for k, length in along.items() if length > 0.5 * zipped.side(k).length}
+
+
+def _dent(part: Part, body: Body, headers: set[int]) -> float:
+    """How far the body is from convex, what rises above its rims left out."""
+    turn, shift = place(body.tree, body.radians)
+    corners = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in body.members}
+    return dent_of(corners, turn, 1.0 if body.volume >= 0 else -1.0, frozenset(headers))
+
+
+def _zipped(judged: Judged, look: Look) -> Zipped:
+    """Let sides of the shell meet where they lie on one another."""
+    state = judged.state
+    outline = outline_of(state.frame.part, judged.shell.panels, look)
+    zipper = Zip(outline)
+    ends = np.array([state.lift(s.panel, s.ends) for s in outline.sides])
+    panels = np.array([s.panel for s in outline.sides])
+    one = np.linalg.norm(ends[:, None, 0] - ends[None, :, 1], axis=2)
+    worst = np.maximum(one, one.T)
+    worst[panels[:, None] == panels[None]] = np.inf
+    near = 1.2 * judged.limit
+    while worst.size and worst.min() <= near:
+        i, j = np.unravel_index(int(np.round(worst, 6).argmin()), worst.shape)
+        zipper.glue(int(i), int(j))
+        worst[[i, j], :] = np.inf
+        worst[:, [i, j]] = np.inf
+    return zipper.result()
+
+
+def movable_hinges(body: Body, judged: Judged) -> set[int]:
+    """Hinges of the shell that can still turn when everything that touches stays together."""
+    state, part = judged.state, judged.state.frame.part
+    members = set(body.members)
+    rows = []
+    for panel in body.members:
+        for side in state.frame.sides[panel]:
+            if side.hinge >= 0 and part.hinges[side.hinge].other(panel) in members:
+                continue
+            for other, stretches in judged.touching(side).items():
+                if other in members:
+                    rows += _held(state, side.panel, side.ends, other, stretches)
+    found = as_meetings(rows)
+    pairs = np.vstack((body.meetings.panel, found.panel))
+    xy = np.vstack((body.meetings.xy, found.xy))
+    loose = loose_angles(body.tree, Meetings(pairs, xy), body.radians, body.free, body.size)
+    return {int(k) for k in body.tree.hinge[body.free[loose]]}
+
+
+def _held(
+    state: State, panel: int, ends: Points, other: int, stretches: list[tuple[float, float]]
+) -> list[tuple[int, int, Points, Points]]:
+    """Points of a side that stay where they touch another panel."""
+    u = (ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0]))
+    found = []
+    for a, b in stretches:
+        for t in (a, b):
+            point = ends[0] + t * u
+            found.append((panel, other, point, state.lower(other, state.lift(panel, point[None]))[0]))
+    return found

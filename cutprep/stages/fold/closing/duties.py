@@ -1,0 +1,165 @@
+"""What every panel beside the shell is for, read off the folded part."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.duties import Duty, Fastening
+from cutprep.stages.fold.closing.state import State
+from cutprep.stages.fold.closing.tubes import rows_of
+from cutprep.stages.fold.closing.verdict import Judged
+
+#: The walls of a tube turn by at least this from the first to the last, degrees: two thirds of a turn.
+_RING = 200.0
+#: A fold beyond this lays a panel flat on its neighbour, degrees.
+_FOLDED_BACK = 170.0
+#: A fold below this leaves a panel in the plane of its neighbour, degrees.
+_STRAIGHT_ON = 10.0
+#: A flap on an end panel that reaches further than this share of that panel is a dust flap, else a glue flap.
+_DUST = 0.3
+#: A flap on an end panel with at least this share of its area closes the opening with it.
+_CLOSES = 0.6
+#: A strip turned in that reaches this share of the wall it lies on is a wall itself.
+_WALL = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class Hung:
+    """A panel beside the shell, with its place.
+
+    Attributes
+    ----------
+    hinge
+        The hinge it hangs on; `on` the panel beyond.
+    target
+        The panel it lies on, or None.
+    angle
+        Fold angle, degrees.
+    turned_in
+        It lies on the panel it hangs on.
+    """
+
+    panel: int
+    hinge: int
+    on: int
+    target: int | None
+    angle: float
+    turned_in: bool = False
+    source: str = "inferred"
+    duty: Duty = Duty.GLUE_FLAP
+    fastening: Fastening = Fastening.GLUED
+    layer: int = 1
+    lies_on: tuple[int, ...] = ()
+
+
+def hung_of(judged: Judged) -> tuple[Hung, ...]:
+    """Tell every layer and extra panel of a judged way."""
+    state, shell = judged.state, judged.shell
+    tree = state.frame.tree
+    layer = layers_of(judged)
+    ends = end_panels(judged)
+    found: dict[int, Hung] = {}
+    for panel in tree.members[1:].tolist():
+        if panel in shell.panels:
+            continue
+        hinge, on = int(tree.hinge[panel]), int(tree.parent[panel])
+        angle = float(state.degrees[hinge])
+        under = shell.layers.get(panel, ())
+        target = under[0] if under else None
+        told = Hung(panel, hinge, on, target, angle, target == on, layer=layer.get(panel, 0), lies_on=under)
+        duty, fastening = _duty(judged, told, found, ends)
+        found[panel] = Hung(
+            panel, hinge, on, target, angle, duty is Duty.TURNED_WALL, "inferred", duty, fastening,
+            told.layer, under,
+        )  # fmt: skip
+    return tuple(found[p] for p in sorted(found))
+
+
+def layers_of(judged: Judged) -> dict[int, int]:
+    """Number the layers: 1 lies on the shell, 2 on one of layer 1 ..."""
+    layer = dict.fromkeys(judged.shell.panels, 0)
+    for panel, under in reversed(judged.shell.layers.items()):
+        layer[panel] = 1 + max((layer.get(q, 0) for q in under), default=0)
+    return layer
+
+
+def end_panels(judged: Judged) -> frozenset[int]:
+    """Panels of the shell that close the end of a tube: they hang on one of its walls."""
+    frame, shell, degrees = judged.state.frame, judged.shell, judged.state.degrees
+    part = frame.part
+    found = set()
+    for row in rows_of(frame)[:3]:
+        walls = [k for k, p in enumerate(row.panels) if p in shell.panels]
+        turned = abs(sum(degrees[h] for h in row.hinges[walls[0] : walls[-1]])) if walls else 0.0
+        if turned < _RING:
+            continue
+        ring = {row.panels[k] for k in walls}
+        for panel in sorted(shell.panels - ring):
+            beside = [part.hinges[k].other(panel) for k in part.hinges_at(panel)]
+            beside = [q for q in beside if q in shell.panels]
+            if len(beside) == 1 and beside[0] in ring:
+                found.add(panel)
+    return frozenset(found)
+
+
+def _duty(judged: Judged, told: Hung, found: dict[int, Hung], ends: frozenset[int]) -> tuple[Duty, Fastening]:
+    state = judged.state
+    areas = state.frame.part.areas
+    if told.target is None:
+        return _unattached(judged, told)
+    if told.on in found and found[told.on].duty in {Duty.TURNED_WALL, Duty.FREE_FLAP} and not told.turned_in:
+        return Duty.FOOT, Fastening.HELD
+    if len(state.frame.part.hinges_at(told.panel)) > 1 and _in_ring(state, told.panel):
+        return Duty.GUSSET, Fastening.HELD
+    if abs(told.angle) > _FOLDED_BACK and told.turned_in:
+        large = areas[told.panel] >= _WALL * areas[told.target]
+        return (Duty.TURNED_WALL, Fastening.GLUED) if large else (Duty.GLUE_FLAP, Fastening.GLUED)
+    if _beyond_a_rim(state, told):
+        return Duty.TURNED_WALL, Fastening.GLUED
+    if told.on in ends or (told.on in found and found[told.on].duty is Duty.CLOSURE_FLAP):
+        return Duty.TUCK_FLAP, Fastening.TUCKED
+    if told.target in ends:
+        if areas[told.panel] >= _CLOSES * areas[told.target]:
+            return Duty.CLOSURE_FLAP, Fastening.CLOSES
+        if _reach(state, told) >= _DUST * _across(state, told):
+            return Duty.DUST_FLAP, Fastening.HELD
+    return Duty.GLUE_FLAP, Fastening.GLUED
+
+
+def _unattached(judged: Judged, told: Hung) -> tuple[Duty, Fastening]:
+    """A panel that lies on nothing: it goes straight on from its neighbour, or sticks out."""
+    if abs(told.angle) < _STRAIGHT_ON:
+        areas = judged.state.frame.part.areas
+        wide = areas[told.panel] >= 0.5 * areas[told.on]
+        return (Duty.HEADER if wide else Duty.HANG_TAB), Fastening.NOTHING
+    return Duty.FREE_FLAP, Fastening.NOTHING
+
+
+def _in_ring(state: State, panel: int) -> bool:
+    """Whether a panel is part of a ring of panels round a vertex."""
+    part = state.frame.part
+    ring = {p for k in state.frame.across for p in (part.hinges[k].a, part.hinges[k].b)}
+    return panel in ring
+
+
+def _beyond_a_rim(state: State, told: Hung) -> bool:
+    return told.target is not None and frozenset((told.panel, told.target)) in state.frame.apart
+
+
+def _reach(state: State, told: Hung) -> float:
+    h = state.frame.part.hinges[told.hinge]
+    along = (h.ends[1] - h.ends[0]) / h.length
+    away = (state.frame.rings[told.panel] - h.ends[0]) @ np.array([-along[1], along[0]])
+    return float(np.abs(away).max())
+
+
+def _across(state: State, told: Hung) -> float:
+    """How far the panel that a flap lies on reaches away from the flap's hinge, mm."""
+    assert told.target is not None
+    h = state.frame.part.hinges[told.hinge]
+    ends = state.lower(told.target, state.lift(told.panel, h.ends))
+    along = (ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0]))
+    away = (state.frame.rings[told.target] - ends[0]) @ np.array([-along[1], along[0]])
+    return float(np.abs(away).max())

@@ -1,0 +1,157 @@
+"""Try ways of folding, the cheap ones first, and rank what was judged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.stages.fold.closing.candidates import Way, flat_ways, plain_ways
+from cutprep.stages.fold.closing.contact import area_of
+from cutprep.stages.fold.closing.state import Frame, folded_by, frame_of
+from cutprep.stages.fold.closing.tubes import rows_of, tube_ways
+from cutprep.stages.fold.closing.verdict import Judged, judge
+from cutprep.stages.fold.closing.wish import Wish
+from cutprep.stages.fold.part import Part
+
+#: Counted work: one judging of one panel costs this many units; about 2 s in all on a desktop machine.
+WORK_LIMIT = 6000
+#: Volumes that differ by less than this share are the same body.
+_SAME = 0.01
+#: Distance at which edges of a way that was not solved exactly count as touching, mm.
+_LOOSE = 1.0
+#: What ranks below by less than this is as good.
+_AS_GOOD = 0.5
+#: What is folded over covers at least this share of the panel below; else it stands.
+_COVERS = 0.6
+#: What an open border counts, as a whole; and an all square way with no more than that is not rivalled.
+_OPEN, _SQUARE = 4.0, 5.0
+
+
+class Work:
+    """Counts what is spent, so that the same drawing ends at the same point on every machine."""
+
+    def __init__(self, limit: int = WORK_LIMIT) -> None:
+        self.left = limit
+
+    def spend(self, units: int) -> bool:
+        """Take from what is left; False when nothing is."""
+        self.left -= units
+        return self.left >= 0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ranked:
+    """A judged way and what speaks against it: the less the better."""
+
+    way: Way
+    judged: Judged
+    against: float
+
+
+def reach_of(part: Part, wish: Wish) -> float:
+    """Distance within which edges touch, mm."""
+    return max(_LOOSE, wish.near, 2.0 * part.tolerance)
+
+
+def sound_ways(frame: Frame, wish: Wish, work: Work) -> list[Ranked]:
+    """Judge the cheap families; give the sound ways, the best first."""
+    found: list[Ranked] = []
+    for ranked in _judged(frame, wish, _cheap(frame, wish), work):
+        flat = ranked.way.family == "flat"
+        if ranked.judged.sound and ranked.judged.flat == flat and not (flat and not _covers(ranked.judged)):
+            found.append(ranked)
+            square = ranked.way.family == "square" and ranked.against <= _SQUARE
+            if square and not wound_walls(frame, ranked.judged):
+                break
+    return sorted(found, key=lambda r: r.against)
+
+
+def _cheap(frame: Frame, wish: Wish) -> Iterator[Way]:
+    yield from plain_ways(frame, wish)
+    yield from tube_ways(frame, wish)
+    yield from flat_ways(frame, wish)
+
+
+def _judged(frame: Frame, wish: Wish, ways: Iterable[Way], work: Work) -> Iterator[Ranked]:
+    seen: list[np.ndarray[tuple[int], np.dtype[np.float64]]] = []
+    for way in ways:
+        if any(np.abs(way.degrees - s).max(initial=0.0) < 1.0 for s in seen):
+            continue
+        seen.append(way.degrees)
+        if not work.spend(len(frame.part.panels)):
+            return
+        judged = judge(folded_by(frame, way.degrees), reach_of(frame.part, wish))
+        yield Ranked(way, judged, against(frame, wish, judged) + way.odd)
+
+
+def against(frame: Frame, wish: Wish, judged: Judged) -> float:
+    """What speaks against a sound way.
+
+    Folds against their drawn direction; ledges that half close an opening; walls wound twice
+    round a tube; every different fold angle; and how much of the border stays open.
+    """
+    degrees = judged.state.degrees
+    drawn = float((wish.signs * degrees < -1.0).sum())
+    angles = len(set(np.round(np.abs(degrees) / 2.0).tolist()))
+    open_ = _OPEN * judged.open_length / max(judged.border, 1.0)
+    return 10.0 * drawn + 3.0 * _ledges(judged) + 1.5 * len(wound_walls(frame, judged)) + angles + open_
+
+
+def wound_walls(frame: Frame, judged: Judged) -> list[int]:
+    """Walls of a row that lie on other walls of it, a full turn further on."""
+    found = []
+    for row in rows_of(frame)[:3]:
+        place = {p: k for k, p in enumerate(row.panels)}
+        for panel, under in judged.shell.layers.items():
+            if panel not in place:
+                continue
+            for other in under:
+                if other not in place:
+                    continue
+                a, b = sorted((place[panel], place[other]))
+                turned = abs(sum(judged.state.degrees[k] for k in row.hinges[a:b]))
+                wide = row.widths[place[panel]] > 0.6 * row.widths[place[other]]
+                if turned > 300.0 and wide:
+                    found.append(panel)
+                    break
+    return found
+
+
+def _covers(judged: Judged) -> bool:
+    """Whether panels folded over cover most of the one they are folded on."""
+    (base,) = judged.shell.panels if len(judged.shell.panels) == 1 else (-1,)
+    shared = judged.contacts.flush.get(base, {})
+    return bool(shared) and area_of(list(shared.values())) > _COVERS * judged.state.frame.shapes[base].area
+
+
+def _ledges(judged: Judged) -> int:
+    """Panels that lie in the plane of an opening and leave it half open."""
+    count = 0
+    for rim in judged.rims:
+        if len(rim.corners) < 3:
+            continue
+        centre = rim.corners.mean(axis=0)
+        normal = np.linalg.svd(rim.corners - centre)[2][-1]
+        for panel in {s.panel for s, _ in rim.stretches} - judged.state.frame.rims:
+            if np.abs((judged.state.corners[panel] - centre) @ normal).max() < judged.limit:
+                count += 1
+    return count
+
+
+def best_of(part: Part, wish: Wish, work: Work) -> tuple[Ranked | None, tuple[Ranked, ...]]:
+    """The best sound way of the cheap families, and those as good that give another body."""
+    frame = frame_of(part)
+    found = sound_ways(frame, wish, work)
+    if not found:
+        return None, ()
+    best = found[0]
+    rivals = tuple(
+        r for r in found[1:] if r.against - best.against < _AS_GOOD and _differs(r.judged, best.judged)
+    )
+    return best, rivals
+
+
+def _differs(a: Judged, b: Judged) -> bool:
+    return abs(abs(a.volume) - abs(b.volume)) > _SAME * max(abs(a.volume), abs(b.volume))
