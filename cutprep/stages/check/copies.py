@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 
 from cutprep.geometry.segments import points_at
-from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.stages.check.survey import Survey
@@ -88,9 +88,8 @@ def _alike(one: Points, others: Points, slack: float) -> Flags:
 
 def _tell(rings: Lines, same: Index) -> Finding:
     count = len(same)
-    return Finding(
+    return Finding.of(
         code="copies-in-drawing",
-        severity=Severity.NOTE,
         problem=f"{count} outlines are copies of one: this drawing holds one part {count} times, and each copy of "
         f"the drawing gives {count}.",
         fix=f"To let the copies be laid out, draw the part once and ask for {count} copies of it.",
@@ -98,5 +97,4 @@ def _tell(rings: Lines, same: Index) -> Finding:
         measure=float(count),
         limit=1.0,
         unit="copies",
-        mend=Mend.NONE,
     )

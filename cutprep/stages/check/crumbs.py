@@ -8,7 +8,7 @@ from functools import partial
 import numpy as np
 
 from cutprep.geometry.crumbs import find_crumbs, repeated_points
-from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.operation import Operation
 from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.model.telling import tell
@@ -24,15 +24,13 @@ def tell_crumbs(survey: Survey) -> Iterator[Finding]:
 def _crumb(survey: Survey, i: int) -> Finding:
     length = float(survey.lengths[i])
     word = Operation(int(survey.lines.operation[i])).word
-    return Finding(
+    return Finding.of(
         code="crumb",
-        severity=Severity.WARNING,
         problem=f"A {word} line is only {length:.2f} mm long: the tool would pick the card there, nothing more.",
         fix="Delete it, or let mending do so.",
         places=(place_of(survey.lines, i),),
         measure=length,
         limit=survey.tolerance.crumb,
-        mend=Mend.SAFE,
     )
 
 
@@ -45,9 +43,8 @@ def tell_repeats(survey: Survey) -> Iterator[Finding]:
     owner = np.searchsorted(lines.start, rows, side="right") - 1
     first = np.unique(owner, return_index=True)[1]
     shown = first[:MOST_PLACES]
-    yield Finding(
+    yield Finding.of(
         code="repeated-point",
-        severity=Severity.NOTE,
         problem=f"{len(rows)} points on {len(first)} lines lie on the point before them: "
         "they say nothing, and a machine may stop at each.",
         fix="Nothing need be done; mending takes them out.",
@@ -55,5 +52,4 @@ def tell_repeats(survey: Survey) -> Iterator[Finding]:
         measure=float(len(rows)),
         limit=0.0,
         unit="points",
-        mend=Mend.SAFE,
     )

@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 
 from cutprep.geometry.overlap import Runs, find_runs
-from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.finding import Finding, Severity
 from cutprep.model.operation import Fold, Operation
 from cutprep.model.telling import tell
 from cutprep.stages.check.stretches import Stretch, gather
@@ -47,15 +47,13 @@ def _same(survey: Survey, stretch: Stretch) -> Finding:
     count = len(stretch.members)
     who = f"{count} {operation.word} lines lie" if count > 1 else f"A {operation.word} line lies"
     on = "each other" if count > 1 else "itself"
-    return Finding(
+    return Finding.of(
         code="doubled-line",
-        severity=Severity.ERROR,
         problem=f"{who} on {on}: the {tool} would run over {stretch.again:.2f} mm again and {harm}.",
         fix="Delete what is drawn twice; mending keeps one line of each stretch.",
         places=stretch.places(survey.lines),
         measure=stretch.again,
         limit=survey.tolerance.doubled_run,
-        mend=Mend.SAFE,
     )
 
 
@@ -63,16 +61,15 @@ def _across(survey: Survey, stretch: Stretch) -> Finding:
     codes = np.unique(survey.lines.operation[stretch.members])[::-1]
     operations = [Operation(int(code)) for code in codes]
     words = ", ".join(operation.word for operation in operations[:-1]) + f" and {operations[-1].word}"
-    return Finding(
+    return Finding.of(
         code="doubled-across-operations",
-        severity=Severity.WARNING if Operation.DRAW in operations else Severity.ERROR,
         problem=f"{len(stretch.members)} lines ({words}) lie on each other over {stretch.again:.2f} mm: "
         f"{_harm(operations)}.",
         fix="Delete the line that is not meant, or move it to where it belongs.",
         places=stretch.places(survey.lines),
         measure=stretch.again,
         limit=survey.tolerance.doubled_run,
-        mend=Mend.ASK,
+        severity=Severity.WARNING if Operation.DRAW in operations else Severity.ERROR,
     )
 
 
@@ -87,16 +84,14 @@ def _harm(operations: list[Operation]) -> str:
 
 
 def _fold_conflict(survey: Survey, stretch: Stretch) -> Finding:
-    return Finding(
+    return Finding.of(
         code="fold-conflict",
-        severity=Severity.ERROR,
         problem=f"A mountain and a valley fold lie on each other over {stretch.again:.2f} mm: "
         "nobody can tell which way the card is to fold.",
         fix="Delete the one that is not meant.",
         places=stretch.places(survey.lines),
         measure=stretch.again,
         limit=survey.tolerance.doubled_run,
-        mend=Mend.NONE,
     )
 
 
@@ -123,9 +118,8 @@ def find_near(survey: Survey, runs: Runs) -> Iterator[Finding]:
 
 
 def _near(survey: Survey, stretch: Stretch) -> Finding:
-    return Finding(
+    return Finding.of(
         code="near-double",
-        severity=Severity.WARNING,
         problem=f"{len(stretch.members)} lines run beside each other over {stretch.length:.2f} mm, only "
         f"{stretch.least:.2f} mm apart: if one is a slip of the hand, the tool would run there twice "
         "and leave a sliver.",
@@ -133,5 +127,4 @@ def _near(survey: Survey, stretch: Stretch) -> Finding:
         places=stretch.places(survey.lines),
         measure=stretch.least,
         limit=survey.tolerance.near,
-        mend=Mend.NONE,
     )

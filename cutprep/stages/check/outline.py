@@ -62,24 +62,21 @@ def _tell_gap(survey: Survey, gap: _Gap) -> Finding:
         text = f"A cut line stops {gap.width:.2f} mm short of another"
     else:
         text = f"Two ends of cut lines miss each other by {gap.width:.2f} mm"
-    return Finding(
+    return Finding.of(
         code="gap",
-        severity=Severity.ERROR,
         problem=f"{text}: the part would hang on there and tear off.",
         fix="Close the gap, or let mending close it.",
         places=tuple(place_of(survey.lines, i, xy) for i, xy in zip(gap.lines, gap.spots, strict=True)),
         measure=gap.width,
         limit=survey.tolerance.coincide,
-        mend=Mend.SAFE,
     )
 
 
 def _tell_dashes(survey: Survey) -> Iterator[Finding]:
     dashed = np.flatnonzero(survey.joints.dashed)
     if len(dashed):
-        yield Finding(
+        yield Finding.of(
             code="dashes",
-            severity=Severity.NOTE,
             problem=f"{len(dashed)} short cuts in a row make a broken line; they are cut dash by dash, as drawn.",
             fix="Nothing, if a perforation is meant; else close the gaps.",
             places=tuple(place_of(survey.lines, i) for i in dashed[:MOST_PLACES].tolist()),
@@ -103,9 +100,8 @@ def _overrun(survey: Survey, tails: Tails, k: int) -> Finding:
         problem = (
             f"A cut runs {length:.2f} mm past a corner of the outline into the card: it would tear there."
         )
-    return Finding(
+    return Finding.of(
         code="cut-past-outline",
-        severity=Severity.WARNING,
         problem=problem,
         fix="End it at the outline, or let mending do so." if safe else "End it at the outline.",
         places=tuple(place_of(survey.lines, int(tails.line[k]), xy) for xy in (tails.tip[k], tails.root[k])),
@@ -170,40 +166,35 @@ def _held(survey: Survey, found: OpenChains, inside: Flags) -> Flags:
 
 
 def _open(survey: Survey, severity: Severity, chain: _Open) -> Finding:
-    return Finding(
+    return Finding.of(
         code="open-outline",
-        severity=severity,
         problem=f"An outline stays open by {chain.apart:.2f} mm: the piece would not come away there.",
         fix="Draw the missing cut, or give the line another operation if it is no outline.",
         places=tuple(place_of(survey.lines, i, xy) for i, xy in zip(chain.lines, chain.spots, strict=True)),
         measure=chain.apart,
         limit=survey.tolerance.gap,
-        mend=Mend.NONE,
+        severity=severity,
     )
 
 
 def _stub(survey: Survey, chain: _Open) -> Finding:
-    return Finding(
+    return Finding.of(
         code="stub",
-        severity=Severity.WARNING,
         problem=f"A cut of {chain.length:.2f} mm stands alone: it bounds nothing and would only weaken the card.",
         fix="Delete it if it is left over.",
         places=(place_of(survey.lines, chain.lines[0], chain.spots[0]),),
         measure=chain.length,
         limit=survey.tolerance.near_run,
-        mend=Mend.ASK,
     )
 
 
 def _unfinished(survey: Survey, chain: _Open) -> Finding:
-    return Finding(
+    return Finding.of(
         code="unfinished-chain",
-        severity=Severity.WARNING,
         problem=f"A cut of {chain.length:.2f} mm lies outside every outline and bounds nothing: "
         "it would only slit the sheet.",
         fix="Finish the outline, or delete the line.",
         places=tuple(place_of(survey.lines, i, xy) for i, xy in zip(chain.lines, chain.spots, strict=True)),
         measure=chain.length,
         limit=survey.tolerance.near_run,
-        mend=Mend.NONE,
     )

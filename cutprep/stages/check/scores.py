@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from cutprep.geometry.planar.folds import Ending, Endings, find_endings
-from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.finding import Finding, Mend
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
 from cutprep.model.telling import tell
@@ -35,9 +35,8 @@ def _tell(survey: Survey, found: Endings, k: int) -> Finding:
     safe = bool(found.mendable[k]) and distance <= tolerance.tail
     ask = bool(found.mendable[k]) and not safe
     code, problem, fix = _words(kind, word, distance)
-    return Finding(
+    return Finding.of(
         code=code,
-        severity=Severity.WARNING,
         problem=problem,
         fix=f"{fix}, or let mending do so." if safe else f"{fix}.",
         places=(place_of(survey.lines, line, found.xy[k]),),

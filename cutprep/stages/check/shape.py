@@ -13,7 +13,7 @@ from cutprep.geometry.near import spans
 from cutprep.geometry.planar.chains import join_chains
 from cutprep.geometry.planar.crossings import Crossings
 from cutprep.geometry.turning import turns
-from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.finding import Finding, Severity
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import MOST_PLACES, place_of
@@ -60,9 +60,8 @@ def _crossing(places: tuple[Place, ...], count: int, *, own: bool, both: bool) -
         problem = f"Two outlines cross each other {times}: cutting the one would cut into the other."
     else:
         problem = f"A cut crosses an outline {times}: it would run on into what lies beside the part."
-    return Finding(
+    return Finding.of(
         code="self-crossing" if own else "crossing-cuts",
-        severity=Severity.ERROR if own or both else Severity.WARNING,
         problem=problem,
         fix="Draw the outline without the loop."
         if own
@@ -71,7 +70,7 @@ def _crossing(places: tuple[Place, ...], count: int, *, own: bool, both: bool) -
         measure=float(count),
         limit=0.0,
         unit="crossings",
-        mend=Mend.NONE,
+        severity=Severity.ERROR if own or both else Severity.WARNING,
     )
 
 
@@ -104,9 +103,8 @@ def _at_fold_end(survey: Survey, xy: Points) -> Flags:
 
 def _corner(corner: tuple[float, Place]) -> Finding:
     angle, place = corner
-    return Finding(
+    return Finding.of(
         code="sharp-inner-corner",
-        severity=Severity.NOTE,
         problem=f"An inner corner of {angle:.0f} degrees is sharper than {_SHARP:.0f}: "
         "the card tears easily from there.",
         fix="Round the corner, or end it in a small hole.",
@@ -114,7 +112,6 @@ def _corner(corner: tuple[float, Place]) -> Finding:
         measure=angle,
         limit=_SHARP,
         unit="degrees",
-        mend=Mend.NONE,
     )
 
 
@@ -184,14 +181,12 @@ def find_tight(survey: Survey, rings: Lines, blade_offset: float) -> Iterator[Fi
 def _tight(blade_offset: float, hole: tuple[float, Place]) -> Finding:
     width, place = hole
     least = _SWING * blade_offset
-    return Finding(
+    return Finding.of(
         code="hole-too-small",
-        severity=Severity.WARNING,
         problem=f"A hole is only {width:.2f} mm across: a blade with an offset of {blade_offset:.2f} mm needs "
         f"{least:.2f} mm to swing round, and would tear it.",
         fix="Make the hole larger, or punch it.",
         places=(place,),
         measure=width,
         limit=least,
-        mend=Mend.NONE,
     )

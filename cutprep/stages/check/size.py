@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.finding import Finding, Severity
 from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.stages.check.survey import Survey
 from cutprep.units import MM_PER
@@ -121,16 +121,14 @@ def _off_page(survey: Survey) -> Iterator[Finding]:
         places.append(place_of(lines, i, lines.xy[row]))
     count = "1 line reaches" if len(beyond) == 1 else f"{len(beyond)} lines reach"
     measure = float(farthest[beyond[0]])
-    yield Finding(
+    yield Finding.of(
         code="off-page",
-        severity=Severity.ERROR,
         problem=f"{count} up to {measure:.2f} mm beyond the page of {page[0]:.1f} x {page[1]:.1f} mm: "
         "what lies there may be scrap, and it would be cut.",
         fix="Move it onto the page, make the page larger, or delete it.",
         places=tuple(places),
         measure=measure,
         limit=0.0,
-        mend=Mend.NONE,
     )
 
 
@@ -202,7 +200,8 @@ def _way_out(survey: Survey, slip: Slip | None, ratio: float) -> str:
     """What to do about a size: say the unit where the file names none, else have the drawing set right."""
     drawing = survey.drawing
     right = "if the size is right as it is, state it with --expect."
-    scale = f"scale it to {100 / (slip.ratio if slip else ratio):.4g} %"
+    share = slip.ratio if slip else ratio
+    scale = f"scale it to {100 / share:.4g} %" if share else "draw it wider"  # a line alone has no width
     if drawing.unit_named:
         return f"The file names its unit, which --units can't change: {scale} where it was drawn and save it again; {right}"
     wanted = None if drawing.unit_mm is None or slip is None else drawing.unit_mm / slip.ratio
@@ -234,16 +233,15 @@ def _size(
 ) -> Finding:
     lines = survey.lines
     first = int(np.flatnonzero(survey.worked)[0])
-    return Finding(
+    return Finding.of(
         code="size",
-        severity=severity,
         problem=problem,
         fix=fix,
         places=(place_of(lines, first),),
         measure=measure,
         limit=1.0 if unit == "ratio" else None,
         unit=unit,
-        mend=Mend.NONE,
+        severity=severity,
     )
 
 
@@ -255,14 +253,12 @@ def _too_large(survey: Survey, size: Size, room: Size, what: str) -> Iterator[Fi
         return
     place = "sheet of the stock" if what == "sheet" else "machine's area"
     first = int(np.flatnonzero(survey.worked)[0])
-    yield Finding(
+    yield Finding.of(
         code=f"larger-than-{what}",
-        severity=Severity.WARNING,
         problem=f"The drawing of {_say(size)} is {min(over):.1f} mm too large for the {place} of {_say(room)}: "
         "it can't be cut in one piece.",
         fix="Take a larger " + ("sheet." if what == "sheet" else "machine, or divide the template."),
         places=(place_of(survey.lines, first),),
         measure=min(over),
         limit=0.0,
-        mend=Mend.NONE,
     )

@@ -10,7 +10,7 @@ import numpy as np
 
 from cutprep.geometry.overlap import Runs, find_strips
 from cutprep.geometry.segments import points_at
-from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags
 from cutprep.model.operation import Operation
 from cutprep.model.telling import tell
@@ -73,30 +73,26 @@ def _of_card(survey: Survey, runs: Runs) -> Flags:
 
 
 def _strip(survey: Survey, stretch: Stretch) -> Finding:
-    return Finding(
+    return Finding.of(
         code="thin-strip",
-        severity=Severity.WARNING,
         problem=f"A strip only {stretch.least:.2f} mm wide is left between cuts over {stretch.length:.2f} mm, where "
         f"{survey.strip:.2f} mm hold: it would tear, or catch on the blade.",
         fix="Move the cuts apart, or make one cut of them.",
         places=stretch.places(survey.lines),
         measure=stretch.least,
         limit=survey.strip,
-        mend=Mend.NONE,
     )
 
 
 def _fold(survey: Survey, stretch: Stretch) -> Finding:
     codes = survey.lines.operation[stretch.members]
     word = Operation(int(codes[codes != Operation.CUT][0])).word
-    return Finding(
+    return Finding.of(
         code="score-near-cut",
-        severity=Severity.WARNING,
         problem=f"A {word} runs {stretch.least:.2f} mm beside a cut over {stretch.length:.2f} mm, where "
         f"{survey.strip:.2f} mm hold: the card would fold badly there and may tear along it.",
         fix="Move the fold away from the cut, or leave it out.",
         places=stretch.places(survey.lines),
         measure=stretch.least,
         limit=survey.strip,
-        mend=Mend.NONE,
     )

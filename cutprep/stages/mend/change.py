@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.lines import Lines
 
 #: Lines after a change, and what was changed.
@@ -20,13 +20,11 @@ def told(
     measure: float | None = None,
     limit: float | None = None,
     *,
-    severity: Severity = Severity.NOTE,
     unit: str = "mm",
 ) -> Finding:
     """Tell of one change: what was there before, and what is there now."""
-    return Finding(
+    return Finding.of(
         code=code,
-        severity=severity,
         problem=before,
         fix=after,
         places=tuple(places),

@@ -13,7 +13,7 @@ from cutprep.geometry.planar.folds import find_endings
 from cutprep.geometry.planar.plane import Plane
 from cutprep.geometry.segments import points_at
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.finding import Finding, Findings
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.places import MOST_PLACES, place_of
@@ -177,5 +177,4 @@ def _left(lines: Lines, tolerance: Tolerance) -> Iterator[Finding]:
             (place_of(lines, i, middle) for i in members[:MOST_PLACES].tolist()),
             float(length[number]),
             tolerance.doubled,
-            severity=Severity.WARNING,
         )

@@ -38,6 +38,12 @@ def test_another_size_is_an_error_with_its_ratio(factor: float, words: str) -> N
     assert ("would measure 130.0 x 95.0 mm" in size.problem) == bool(words)
 
 
+def test_a_line_alone_has_another_size_too() -> None:
+    """Its width of 0 is no share of anything to scale by."""
+    (found,) = [f for f in faults(Pen().cut([(0, 0), (0, 95)]), expect=(130, 95)) if f.code == "size"]
+    assert "draw it wider" in found.fix
+
+
 def test_two_ratios_are_both_told() -> None:
     """A drawing squeezed in one direction."""
     found = faults(Pen().cut(box(0, 0, 130, 190)), expect=(130, 95))
