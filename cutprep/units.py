@@ -154,6 +154,16 @@ def say_length(mm: float, unit: str = "mm") -> str:
     return text
 
 
+def say_thin(mm: float, unit: str = "mm") -> str:
+    """Write a thickness or a tolerance for a person: `0.3 mm`, or thousandths of an inch: `0.012 in`."""
+    return f"{mm / MM_PER['in']:.3f} in" if unit == "in" else f"{round(mm, 3):g} mm"
+
+
+def say_area(mm2: float, unit: str = "mm") -> str:
+    """Write an area of card for a person: square metres, or square feet for inches."""
+    return f"{mm2 / MM_PER['ft'] ** 2:.1f} sq ft" if unit == "in" else f"{mm2 / 1e6:.2f} m2"
+
+
 def say_size(width: float, height: float, unit: str = "mm") -> str:
     """Write a width and a height for a person: `304.8 x 304.8 mm`, `8 1/2 x 11 in`."""
     first = say_length(width, unit)

@@ -130,8 +130,16 @@ def prepare(
         bool, typer.Option("--explain", help="Say why each stroke stands where it does.")
     ] = False,
     also: Annotated[
-        list[str] | None, typer.Option(help="Write more: svg, dxf, pdf or pictures; may be repeated.")
+        list[str] | None,
+        typer.Option(help="Write more: svg, dxf, pdf, pictures or class-sheet; may be repeated."),
     ] = None,
+    face_down: Annotated[
+        bool, typer.Option("--face-down", help="Card is cut from its back: sheets are mirrored.")
+    ] = False,
+    students: Annotated[
+        int,
+        typer.Option(help="How many students the class sheet is for.", parser=whole_number, metavar="NUMBER"),
+    ] = 0,
     pictures: Annotated[
         Path | None,
         typer.Option(
@@ -198,6 +206,8 @@ def prepare(
                 align=align or (),
                 explain=explain,
                 also=also or (),
+                face_down=face_down,
+                students=students,
                 limits=raise_limits(limit or ()),
             )
         try:

@@ -52,6 +52,8 @@ _OVER_A_JOB_FILE = {
     "despite_findings": "despite_findings",
     "explain": "explain",
     "also": "also",
+    "face_down": "face_down",
+    "students": "students",
 }
 _BESIDE_A_JOB_FILE = {
     "out",
@@ -114,7 +116,7 @@ def show_outcome(outcome: Outcome, folder: Path) -> None:
         size = say_size(*template.size, outcome.unit)
         show.say(
             f"{template.source}: {size}, {template.parts} part{'s' * (template.parts != 1)}, "
-            f"{template.copies} copies"
+            f"{plural(template.copies, 'copy', 'copies')}"
         )
     show.show_table(
         ("file", "copies", "time", "cut", "score", "travel", "card used"),

@@ -38,6 +38,9 @@ from cutprep.stages.read.reader import read as read_file
 from cutprep.tables import near
 from cutprep.tolerance import Tolerance
 
+#: With more drawings than this a job without a title is named after their number.
+_MOST_NAMED = 3
+
 
 def make_rules(
     layers: Mapping[str, str] | Iterable[str] = (),
@@ -225,6 +228,8 @@ def make_job(
     align: Iterable[str] = (),
     explain: bool = False,
     also: Iterable[str] = (),
+    face_down: bool = False,
+    students: int = 0,
     tolerance: Tolerance | None = None,
     limits: Limits | None = None,
 ) -> Job:
@@ -255,7 +260,7 @@ def make_job(
         for path in paths
     )
     job = Job(
-        title=title or ", ".join(path.stem for path in paths),
+        title=title or _title(paths),
         batches=(Batch(the_stock, (find_sheet(sheet, the_stock, the_machine),), items),),
         machine=the_machine,
         language=language or the_machine.languages[0],
@@ -277,10 +282,21 @@ def make_job(
         align=tuple(four_lengths(text.replace("=", ",")) for text in align),
         explain=explain,
         also=tuple(dict.fromkeys(also)),
+        face_down=face_down,
+        students=students,
         tolerance=tolerance or Tolerance(),
         limits=limits or Limits(),
     )
     return with_places(job, Path(places)) if places is not None else job
+
+
+def _title(paths: Sequence[Path]) -> str:
+    """A name for a job that was given none: its drawings, or how many of them in which folder."""
+    if len(paths) <= _MOST_NAMED:
+        return ", ".join(path.stem for path in paths)
+    folders = {path.resolve().parent for path in paths}
+    where = f" from {folders.pop().name}" if len(folders) == 1 else ""
+    return f"{len(paths)} templates{where}"
 
 
 def parse_turns(text: str) -> Turns:

@@ -40,6 +40,7 @@ from cutprep.tables import Table, near
 
 _Profile = TypeVar("_Profile", Machine, Stock)
 
+_MOST_STUDENTS = 1000
 _MOST_COPIES = 10**9  # what is really made is limited by Limits.copies
 
 
@@ -109,6 +110,8 @@ def load_job(path: Path, *, elsewhere: bool = False, limits: Limits | None = Non
             align=_points(table),
             explain=table.flag("explain", False),
             also=_also(table),
+            face_down=table.flag("face_down", False),
+            students=table.whole("students", 0, most=_MOST_STUDENTS),
             passes=_passes(table),
             bridges=_bridges(table),
             perforation=_perforation(table),

@@ -23,7 +23,7 @@ AMOUNTS = ("copies", "sheet", "stock")
 FINISHES = ("sheet", "copy")
 TRAVEL_BY = ("length", "time")
 #: What can be written beside machine files and sheets to read.
-ALSO = ("svg", "dxf", "pdf", "pictures")
+ALSO = ("svg", "dxf", "pdf", "pictures", "class-sheet")
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +154,10 @@ class Job:
         Say for each stroke why it stands where it does.
     also
         Further outputs: of `ALSO`.
+    face_down
+        Cards lie with their back up: everything on the sheets is mirrored.
+    students
+        How many students the class sheet is for.
     passes, bridges, perforation
         How often lines are cut, what holds outlines in their sheet, and how broken lines are cut; None
         goes by the stock and the machine.
@@ -186,6 +190,8 @@ class Job:
     align: tuple[tuple[float, float, float, float], ...] = ()
     explain: bool = False
     also: tuple[str, ...] = ()
+    face_down: bool = False
+    students: int = 0
     passes: Passes | None = None
     bridges: Bridges | None = None
     perforation: Perforation | None = None
@@ -234,6 +240,11 @@ class Job:
             raise JobError(
                 f"mending is to keep the {self.keep}, but nothing is to be mended",
                 fix="Add --mend, or mend = true in the job file.",
+            )
+        if "class-sheet" in self.also and self.students < 1:
+            raise JobError(
+                "a class sheet needs to know how many students it is for",
+                fix="Say it: students = 10, or --students 10.",
             )
         for left, bottom, right, top in self.keep_out:
             if not (left < right and bottom < top):

@@ -14,6 +14,7 @@ import numpy as np
 
 from cutprep.errors import CutprepError, DrawingError, at
 from cutprep.geometry.placed import place
+from cutprep.geometry.turned_over import turned_over
 from cutprep.job.fits import fits_told
 from cutprep.job.job import Batch, Item, Job
 from cutprep.job.layout import lay_out, used_card
@@ -97,7 +98,8 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     spares: list[Finding] = []
     done: list[SheetOutcome] = []
     for batch, drawings, templates in zip(job.batches, loaded, divided, strict=True):
-        sheets = lay_out(job, batch, templates, progress, used=used)
+        laid = [turned_over(one) for one in templates] if job.face_down else templates
+        sheets = lay_out(job, batch, laid, progress, used=used)
         copies = Counter(spot.template for sheet in sheets for spot in sheet.placements)
         spares.extend(sheets_for_spares(job, batch, sheets, len(done)))
         told.extend(
@@ -117,6 +119,8 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         unit=job.unit,
         sets=job.sets,
         chord_error=deviation(job.machine, job.language, job.tolerance.sagitta),
+        face_down=job.face_down,
+        students=job.students if "class-sheet" in job.also else 0,
         scoring=say_scoring(job.machine, job.perforation) if any(s.score for s in done) else "",
         tolerance=job.tolerance,
     )

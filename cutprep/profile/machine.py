@@ -24,6 +24,7 @@ CHANGES = ("automatic", "pause", "none")
 SCORING = ("tool", "partial-cut", "perforate")
 FILES = ("sheet", "tool")
 FIRST_TURNS = ("waste", "edge", "none")
+EDGES = ("zero", "lower", "upper", "left", "right", "none")
 _WORDS = {op.word: op for op in WORKED}
 
 
@@ -179,6 +180,9 @@ class Machine:
     one_file_for
         "sheet", or "tool": a file for each sheet and tool, for machines that neither change tools
         nor stop for a change by themselves.
+    first_edge
+        Edge of the sheet that goes in first, for the job sheet's picture: "zero" (the lower or upper one,
+        where the machine's zero is), one of "lower", "upper", "left", "right", or "none" (nothing is fed).
     """
 
     name: str
@@ -205,6 +209,7 @@ class Machine:
     score_by: str = "tool"
     first_turn: str = "waste"
     one_file_for: str = "sheet"
+    first_edge: str = "zero"
     hpgl: HpglStyle = HpglStyle()
     gcode: GcodeStyle = GcodeStyle()
 
@@ -269,6 +274,7 @@ def machine_from(table: Table, name: str) -> Machine:
         score_by=table.choice("score_by", SCORING, "tool"),
         first_turn=table.choice("first_turn", FIRST_TURNS, "waste"),
         one_file_for=table.choice("one_file_for", FILES, "sheet"),
+        first_edge=table.choice("first_edge", EDGES, "zero"),
         hpgl=_hpgl(hpgl),
         gcode=_gcode(gcode),
     )

@@ -23,6 +23,7 @@ def machine_toml(machine: Machine) -> str:
         f"score_by = {quoted(machine.score_by)}",
         f"first_turn = {quoted(machine.first_turn)}",
         f"one_file_for = {quoted(machine.one_file_for)}",
+        f"first_edge = {quoted(machine.first_edge)}",
         "",
         "[motion]",
         *_both("acceleration", machine.acceleration),

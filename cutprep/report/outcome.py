@@ -157,6 +157,10 @@ class Outcome:
         How many sets the job makes.
     chord_error
         Greatest distance of a chord from the curve it stands for in the machine files, mm.
+    face_down
+        Cards lie with their back up, and everything on the sheets is mirrored.
+    students
+        How many students the class sheet is for; 0 for none.
     scoring
         How the scores are made, for a person; empty when there are none.
     """
@@ -173,6 +177,8 @@ class Outcome:
     sets: int = 1
     chord_error: float = 0.0
     scoring: str = ""
+    face_down: bool = False
+    students: int = 0
     tolerance: Tolerance = field(default_factory=Tolerance)
 
     @property

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Any
 
 import jinja2
@@ -24,7 +25,14 @@ def firm(text: str) -> str:
     return re.sub(r"(?<![,;]) ", "\u00a0", text)
 
 
+def listed(words: Iterable[str]) -> str:
+    """Words as a list in a sentence: `A, B and C`."""
+    *first, last = words
+    return f"{', '.join(first)} and {last}" if first else last
+
+
 _PAGES.filters["firm"] = firm
+_PAGES.filters["listed"] = listed
 
 
 def render(page: str, **content: Any) -> str:

@@ -15,8 +15,9 @@ import shapely
 
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Fold, Operation
-from cutprep.model.sheet import Sheet
+from cutprep.report.lettering import SMALL, Labels
 from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.report.sheet_words import ABOVE, BELOW, SIDE, Loading, around, names, print_scale
 
 #: Class of a line to stroke colour, width and dashes in mm. A score dashed and a mountain with two
 #: dots is common practice among paper folders, no published source; the colours are our own.
@@ -44,8 +45,6 @@ WORDS = {
 #: Pictures are for the eye: a fifth of a millimetre on paper can't be told apart at arm's length.
 _SIMPLER = 0.05
 _MOST_STEPS = 240
-#: Room for the scale bar below the sheet, mm.
-_BAR = 9.0
 #: A stroke is a part's outline when the middles of both are no further apart than this, mm.
 _SAME_MIDDLE = 0.5
 #: With more outlines than this on a sheet their order is left to the slider.
@@ -78,6 +77,12 @@ paint-order:stroke;stroke:#fffdf8;stroke-width:.6px;stroke-linejoin:round}
 .map text.panel{font-weight:700;fill:#2a5d80}
 .map text.score-number,.map text.turn{fill:#8a3a00}
 .map text.turn{fill:#9b1c1c}
+.map text.copy{font-weight:700}
+.map text.edge{font-weight:700}
+.map .sheet-card{fill:#fffdf8;stroke:#8d8478;stroke-width:.4}
+.map path.arrow,.map path.bar,.map path.zero{stroke:#2b2118}
+.map circle.zero{fill:none;stroke:#2b2118}
+.map path.first{stroke:#2a5d80}
 .map .tick{stroke:#8a3a00;stroke-width:.3}
 .map .measure,.map .leader{stroke:#2b2118;stroke-width:.2}
 .step-picture path{fill:none;stroke-linejoin:round}
@@ -91,9 +96,8 @@ paint-order:stroke;stroke:#fffdf8;stroke-width:.6px;stroke-linejoin:round}
 
 
 def template_marks(outcome: Outcome) -> tuple[str, ...]:
-    """A letter for each template of a job with several, so that copy 1 of one is not copy 1 of another."""
-    count = len(outcome.templates)
-    return tuple(_letters(i) for i in range(count)) if count > 1 else ("",) * count
+    """A letter for each template: copies are A1, A2 ..., so that they are no turns and not those of another."""
+    return tuple(_letters(i) for i in range(len(outcome.templates)))
 
 
 def sheet_marks(outcome: Outcome, done: SheetOutcome) -> tuple[str, ...]:
@@ -109,41 +113,56 @@ def _letters(i: int) -> str:
     return ("" if i < 26 else _letters(i // 26 - 1)) + chr(ord("A") + i % 26)
 
 
-def sheet_map(done: SheetOutcome, *, alone: bool = False, marks: Sequence[str] = (), unit: str = "mm") -> str:
+def sheet_map(
+    done: SheetOutcome,
+    *,
+    told: Loading | None = None,
+    alone: bool = False,
+    marks: Sequence[str] = (),
+    unit: str = "mm",
+) -> str:
     """Draw a sheet as SVG.
 
     Parameters
     ----------
     done
         The sheet.
+    told
+        How it goes into the machine.
     alone
-        The picture stands in a file of its own: styles and namespace are put in.
+        The picture stands in a file of its own, at real size: styles and namespace are put in.
     marks
         A letter for each template of the sheet, put before the numbers of its copies.
     unit
-        Of the bar that shows the scale.
+        Of the lengths in the picture.
 
     Returns
     -------
     str
-        One SVG element; its coordinates are mm, one to one.
+        One SVG element; its coordinates are mm of the sheet, its width and height those in print.
     """
     sheet = done.sheet
+    size = print_scale(sheet)
+    small = round(SMALL / size, 2)
+    side, above, below = (v / size for v in (SIDE, ABOVE, BELOW))
+    wide, high = sheet.width + 2 * side, sheet.height + above + below
     width, height = number(sheet.width), number(sheet.height)
-    head = f'<svg class="map" viewBox="-2 -2 {number(sheet.width + 4)} {number(sheet.height + 4 + _BAR)}" role="img"'
+    shown = 1.0 if alone else size
+    head = (
+        f'<svg id="map-{sheet.number}" class="map sheet-map" width="{number(wide * shown)}mm" height="{number(high * shown)}mm" '
+        f'viewBox="{number(-side)} {number(-above)} {number(wide)} {number(high)}" role="img"'
+    )
     if alone:
-        head += (
-            f' xmlns="http://www.w3.org/2000/svg" width="{number(sheet.width + 4)}mm"'
-            f' height="{number(sheet.height + 4 + _BAR)}mm"'
-        )
-    label = f"Sheet {sheet.number}: {len(sheet.placements)} copies on {width} by {height} mm"
+        head += ' xmlns="http://www.w3.org/2000/svg"'
+    copies = f"{len(sheet.placements)} cop{'y' if len(sheet.placements) == 1 else 'ies'}"
+    label = f"Sheet {sheet.number}: {copies} on {width} by {height} mm"
     parts = [f'{head} aria-label="{label}">']
     if alone:
         parts.append(f"<style>{style_rules()}</style>")
-        parts.append('<rect x="-2" y="-2" width="100%" height="100%" fill="#fffdf8"/>')
-    parts.append(
-        f'<rect x="0" y="0" width="{width}" height="{height}" fill="#fffdf8" stroke="#8d8478" stroke-width="0.4"/>'
-    )
+        parts.append(
+            f'<rect x="{number(-side)}" y="{number(-above)}" width="100%" height="100%" fill="#fffdf8"/>'
+        )
+    parts.append(f'<rect class="sheet-card" x="0" y="0" width="{width}" height="{height}"/>')
     parts.append(f'<g transform="matrix(1 0 0 -1 0 {height})">')
     parts.extend(
         f'<path class="free" d="{path_data(outline)}"><title>kept free</title></path>'
@@ -151,13 +170,18 @@ def sheet_map(done: SheetOutcome, *, alone: bool = False, marks: Sequence[str] =
     )
     parts.extend(_steps(done))
     parts.append("</g>")
-    parts.extend(_numbers(sheet, done.strokes.lines, marks))
-    parts.extend(_turns(done))
-    parts.append(_scale_bar(sheet, unit))
-    if done.stock.grain is not None:
-        parts.append(_grain_arrow(sheet, done.stock.grain))
-    parts.append("</svg>")
-    return "".join(parts)
+    labels = Labels()
+    parts += around(sheet, labels, told or Loading(), done.stock.grain, unit, small)
+    begins = outlines_in_order(done) if int(done.strokes.outline.sum()) <= MOST_MARKS else []
+    spots = [(float(point[0]), sheet.height - float(point[1])) for point, _ in begins]
+    for x, y in spots:
+        dot = small * 0.3
+        labels.keep_clear((x - dot, y - dot, x + dot, y + dot))
+        parts.append(f'<circle class="begin" cx="{number(x)}" cy="{number(y)}" r="{number(dot)}"/>')
+    for turn, (x, y) in enumerate(spots, 1):
+        labels.near(x + small * 0.75, y - small * 0.75, str(turn), size=small, name="turn")
+    names(sheet, labels, marks, small)
+    return "".join([*parts, *labels.rows, "</svg>"])
 
 
 def legend(lines: Iterable[Lines]) -> list[tuple[str, str]]:
@@ -226,76 +250,6 @@ def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
             owner = owners[int(far.argmin())] if far.min() < _SAME_MIDDLE else None
         found.append((points[0], owner))
     return found
-
-
-def _turns(done: SheetOutcome) -> list[str]:
-    """A dot where the cut of each outline begins, and its turn, for the picture that stands still."""
-    begins = outlines_in_order(done) if int(done.strokes.outline.sum()) <= MOST_MARKS else []
-    tall = min(done.sheet.width, done.sheet.height) / 55
-    found = []
-    for turn, (point, _) in enumerate(begins, 1):
-        x, y = float(point[0]), done.sheet.height - float(point[1])
-        found.append(
-            f'<circle class="begin" cx="{number(x)}" cy="{number(y)}" r="{number(tall * 0.28)}"/>'
-            f'<text class="turn" x="{number(x + tall * 0.4)}" y="{number(y - tall * 0.3)}" '
-            f'font-size="{number(tall)}">{turn}</text>'
-        )
-    return found
-
-
-def _scale_bar(sheet: Sheet, unit: str) -> str:
-    """A bar below the sheet that is as long as it says, at whatever size the picture is printed."""
-    length, word = (50.8, "2 in") if unit == "in" else (50.0, "50 mm" if unit == "mm" else "5 cm")
-    y = sheet.height + _BAR * 0.55
-    return (
-        f'<path d="M0 {number(y - 1.2)}v2.4M0 {number(y)}H{number(length)}M{number(length)} {number(y - 1.2)}v2.4" '
-        'style="stroke:#2b2118;stroke-width:.5"/>'
-        f'<text x="{number(length + 2)}" y="{number(y + 1.5)}" font-size="4.5" style="text-anchor:start">{word}</text>'
-    )
-
-
-def _numbers(sheet: Sheet, lines: Lines, marks: Sequence[str]) -> list[str]:
-    """Number of each copy on a light ground, sized to be read on paper."""
-    if len(sheet.placements) > 400 or not len(lines):
-        return []
-    found = []
-    for spot in sheet.placements:
-        template = sheet.templates[spot.template]
-        name = f"{marks[spot.template] if marks else ''}{spot.copy}"
-        parts = [part for k, part in enumerate(template.parts) if spot.part in (None, k)]
-        # A number stands on every part, so that loose strips are told apart as well.
-        boxes = [_box(template.lines.points(part.outline)) for part in parts] or [((0.0, 0.0), template.size)]
-        for (left, bottom), (w, h) in boxes:
-            middle = spot.matrix @ np.array([left + w / 2, bottom + h / 2, 1.0])
-            tall = float(np.clip(min(w, h) / 6, 2.0, 9.0))
-            x, y = float(middle[0]), sheet.height - float(middle[1])
-            wide = tall * 0.68 * len(name) + tall * 0.5
-            found.append(
-                f'<rect class="halo" x="{number(x - wide / 2)}" y="{number(y - tall * 0.65)}" '
-                f'width="{number(wide)}" height="{number(tall * 1.3)}" rx="{number(tall / 4)}"/>'
-                f'<text x="{number(x)}" y="{number(y + tall * 0.36)}" font-size="{number(tall)}">{name}</text>'
-            )
-    return found
-
-
-def _box(points: Points) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Lower left corner and size of what points take up, mm."""
-    (left, bottom), (right, top) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
-    return (left, bottom), (right - left, top - bottom)
-
-
-def _grain_arrow(sheet: Sheet, grain: float) -> str:
-    """A double arrow along the grain, in the sheet's lower right corner."""
-    size = min(sheet.width, sheet.height) / 14
-    x, y = sheet.width - size * 0.8, sheet.height - size * 0.8
-    head = size * 0.18
-    h, t = number(size / 2), number(size / 2 - head)
-    return (
-        f'<g transform="translate({number(x)} {number(y)}) rotate({number(-grain)})">'
-        f'<path d="M-{h} 0H{h}M-{t} -{number(head)}L-{h} 0L-{t} {number(head)}M{t} -{number(head)}L{h} 0L{t} {number(head)}" '
-        'style="stroke:#2b2118;stroke-width:.5"/></g>'
-        f'<text x="{number(x - size * 0.95)}" y="{number(y + size * 0.1)}" font-size="{number(size * 0.3)}">grain</text>'
-    )
 
 
 def _pair(point: Iterable[float]) -> str:

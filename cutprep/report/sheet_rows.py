@@ -1,0 +1,207 @@
+"""What the job sheet says of each sheet: what lies on it, what the tools do, in which order copies come free."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from markupsafe import Markup
+
+from cutprep.model.finding import Finding
+from cutprep.model.operation import Operation
+from cutprep.model.sheet import Sheet
+from cutprep.profile.machine import Tool
+from cutprep.profile.stock import Stock
+from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.report.sheet_words import loading, print_size
+from cutprep.report.sheetmap import (
+    MOST_MARKS,
+    legend,
+    outlines_in_order,
+    sheet_map,
+    sheet_marks,
+)
+from cutprep.units import say_length, say_size, say_time
+
+#: More strokes than this are not explained one by one on paper; job.json has them all.
+_MOST_REASONS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class ToolRow:
+    """What one tool does on one sheet, or what else takes time."""
+
+    name: str
+    strokes: int | None
+    passes: str
+    length: str
+    time: str
+    speed: str
+    force: str
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRow:
+    """One sheet as the page shows it."""
+
+    number: int
+    stock: str
+    files: tuple[str, ...]
+    running: tuple[str, ...]
+    grain: str
+    begin: str
+    picture: Markup
+    copies: str
+    size: str
+    time: str
+    clock: str
+    travel: str
+    drawn: str
+    tear: str
+    utilisation: str
+    method: str
+    tools: tuple[ToolRow, ...]
+    lifts: int
+    freed: str
+    weed: str
+    print_size: tuple[float, float]
+    legend: tuple[tuple[str, str], ...]
+    kept_free: bool
+    reasons: tuple[str, ...]
+    unexplained: int
+    notes: tuple[Finding, ...]
+
+
+def grain_way(stock: Stock) -> str:
+    """Which way the grain runs on the loaded sheet, with an arrow."""
+    if stock.grain is None:
+        return "not stated"
+    named = {0.0: "\u2194 along the lower edge", 90.0: "\u2195 along the left edge"}
+    return named.get(stock.grain, f"{stock.grain:g} degrees from the lower edge")
+
+
+def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
+    """Put one sheet into words and a picture; `clock` is when it begins, s."""
+    sheet, unit = done.sheet, outcome.unit
+    counts: dict[str, set[int]] = {}
+    for spot in sheet.placements:
+        counts.setdefault(sheet.templates[spot.template].name, set()).add(spot.copy)
+    marks = sheet_marks(outcome, done)
+    told = loading(outcome.machine, face_down=outcome.face_down)
+    reasons = done.strokes.reasons
+    named = {t.name: f" ({mark})" if mark else "" for t, mark in zip(sheet.templates, marks, strict=True)}
+    return SheetRow(
+        number=sheet.number,
+        stock=done.stock.title,
+        files=tuple(file.name for file in done.files),
+        running=_running(done),
+        grain=grain_way(done.stock),
+        begin=say_time(clock),
+        picture=Markup(sheet_map(done, told=told, marks=marks, unit=unit)),  # noqa: S704 - numbers and our own words
+        copies=", ".join(f"{len(copies)} x {name}{named[name]}" for name, copies in counts.items()),
+        size=say_size(sheet.width, sheet.height, unit),
+        time=say_time(done.duration.total),
+        clock=f"{say_time(clock)} to {say_time(clock + done.duration.total)}",
+        travel=say_length(done.travel, unit),
+        drawn=say_length(done.order.drawn.travel, unit),
+        tear=f"{say_length(done.order.planned.exposure, unit)} (as drawn {say_length(done.order.drawn.exposure, unit)})",
+        utilisation=f"{100 * sheet.utilisation:.0f} %",
+        method=sheet.method,
+        tools=_tool_rows(outcome, done),
+        lifts=int((np.diff(np.append(False, done.read.down).astype(int)) == 1).sum()),
+        freed=_freed(done, marks),
+        weed=_weed(sheet),
+        print_size=print_size(sheet),
+        legend=tuple(legend([done.strokes.lines])),
+        kept_free=bool(sheet.kept_free),
+        reasons=reasons[:_MOST_REASONS],
+        unexplained=max(0, len(reasons) - _MOST_REASONS),
+        notes=sheet.notes,
+    )
+
+
+def _running(done: SheetOutcome) -> tuple[str, ...]:
+    """What to do file after file, where a sheet takes several."""
+    if len(done.files) < 2:
+        return ()
+    return tuple(
+        f"Put in the {file.tool} and run {file.name} ({say_time(file.duration.total)})."
+        for file in done.files
+    )
+
+
+def _freed(done: SheetOutcome, marks: tuple[str, ...]) -> str:
+    """In which order the copies come loose, when each has an outline of its own."""
+    order = list(dict.fromkeys(place for _, place in outlines_in_order(done) if place is not None))
+    spots = [done.sheet.placements[place] for place in order]
+    names = list(dict.fromkeys(f"{marks[spot.template]}{spot.copy}" for spot in spots))
+    whole = {(spot.template, spot.copy) for spot in done.sheet.placements}
+    return ", ".join(names) if 1 < len(names) == len(whole) <= MOST_MARKS else ""
+
+
+def _weed(sheet: Sheet) -> str:
+    """What falls out or has to be pushed out of the parts."""
+    holes = 0
+    for spot in sheet.placements:
+        parts = sheet.templates[spot.template].parts
+        holes += sum(len(part.holes) for k, part in enumerate(parts) if spot.part in (None, k))
+    if not holes:
+        return "nothing inside the parts; the frame around them"
+    return f"{holes} inner piece{'s' * (holes > 1)}, and the frame around the parts"
+
+
+def _tool_rows(outcome: Outcome, done: SheetOutcome) -> tuple[ToolRow, ...]:
+    """One row a tool, in the order in which they come."""
+    moves = done.read
+    work = dict(done.duration.work)
+    numbers = list(dict.fromkeys(moves.tool[moves.down].tolist()))
+    rows = []
+    for number in numbers:
+        tool = outcome.machine.tool_numbered(number) or Tool(f"tool {number}", number, ())
+        mine = moves.down & (moves.tool == number)
+        starts = int((np.diff(np.append(False, mine).astype(int)) == 1).sum())
+        force = moves.force[mine & np.isfinite(moves.force)]
+        rows.append(
+            ToolRow(
+                name=f"{tool.number} - {tool.name}",
+                strokes=starts,
+                passes=_rounds(done, number),
+                length=say_length(float(moves.lengths[mine].sum()), outcome.unit),
+                time=say_time(work.get(number, 0.0)),
+                speed=_range(moves.speed[mine], "mm/s"),
+                force=_range(force, "") if len(force) else "as set on the machine",
+            )
+        )
+    took = done.duration
+    other = (
+        ("travel, tool up", say_length(done.travel, outcome.unit), took.travel),
+        ("lifting and lowering", "", took.lift),
+        ("tool changes", "", took.change),
+        ("waiting", "", took.dwell),
+    )
+    rows += [
+        ToolRow(name, None, "", length, say_time(seconds), "", "")
+        for name, length, seconds in other
+        if seconds
+    ]
+    return tuple(rows)
+
+
+def _rounds(done: SheetOutcome, number: int) -> str:
+    """How often the tool goes over its lines, from the plan that the file was proved against.
+
+    Of what a tool does only cuts are run several times.
+    """
+    planned, strokes = done.planned, done.strokes
+    mine = planned.down & (planned.tool == number) & (planned.stroke >= 0)
+    rows = np.unique(planned.stroke[mine])
+    cuts = rows[strokes.lines.operation[rows] == Operation.CUT]
+    drawn = float(strokes.lines.lengths[cuts].sum())
+    run = float(planned.lengths[mine & np.isin(planned.stroke, cuts)].sum())
+    return str(max(1, round(run / drawn))) if drawn else "1"
+
+
+def _range(values: np.ndarray[tuple[int], np.dtype[np.float64]], unit: str) -> str:
+    low, high = float(values.min()), float(values.max())
+    text = f"{low:g}" if low == high else f"{low:g} to {high:g}"
+    return f"{text} {unit}".strip()
