@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
+from cutprep.geometry.planar.net import net
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport
 from cutprep.stages.fold.hinges import hinges_of, parts_of
 from cutprep.stages.fold.ink import ink_of
 from cutprep.stages.fold.panels import Net, panels_of
 from cutprep.stages.fold.part import Part, part_of
+from cutprep.stages.fold.pieces import Pieces, pieces_of
 from cutprep.stages.fold.plan import fold
-from cutprep.stages.fold.snap import snap
 from cutprep.tolerance import Tolerance
 from tests.nets import Sketch
 
@@ -33,9 +34,15 @@ def folded(sketch: Sketch | Drawing, **options: object) -> FoldReport:
     return report
 
 
+def pieces_from(sketch: Sketch, within: float = 0.05) -> Pieces:
+    """Pieces of a sketch at one distance."""
+    ink = ink_of(sketch.drawing())
+    return pieces_of(net(ink.lines, np.ones(len(ink.lines), bool), within, TOLERANCE), ink, within)
+
+
 def net_from(sketch: Sketch, within: float = 0.05) -> Net:
-    """Panels of a sketch at one snapping distance."""
-    return panels_of(snap(ink_of(sketch.drawing()), within))
+    """Panels of a sketch at one distance."""
+    return panels_of(pieces_from(sketch, within))
 
 
 def part_from(sketch: Sketch) -> Part:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from cutprep.geometry.planar.joints import Joints
@@ -35,6 +37,25 @@ def closing_points(lines: Lines, joints: Joints, gap: float) -> tuple[Points, Po
     columns = (joints.tee.tolist(), joints.tee_line.tolist(), joints.tee_position.tolist(), targets)
     tee = [_onto(lines, end, other, at, target, gap) for end, other, at, target in zip(*columns, strict=True)]
     return np.array(link).reshape(-1, 2), np.array(tee).reshape(-1, 2)
+
+
+def closed_up(lines: Lines, joints: Joints, gap: float) -> Lines:
+    """Move ends to where gaps close; the very same lines when there are none.
+
+    Parameters
+    ----------
+    gap
+        Largest distance by which an end moves, mm.
+    """
+    if not (len(joints.link) or len(joints.tee)):
+        return lines
+    link, tee = closing_points(lines, joints, gap)
+    xy = lines.xy.copy()
+    for (one, two), spot in zip(joints.link.tolist(), link, strict=True):
+        xy[row_of(lines, one)] = xy[row_of(lines, two)] = spot
+    for end, spot in zip(joints.tee.tolist(), tee, strict=True):
+        xy[row_of(lines, end)] = spot
+    return replace(lines, xy=xy)
 
 
 def row_of(lines: Lines, end: int) -> int:

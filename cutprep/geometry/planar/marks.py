@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from cutprep.geometry.near import components
@@ -122,6 +124,39 @@ def _to_corner(lines: Lines, line: Index, position: Points, within: float) -> Po
     nearer = np.where(wanted - known[after - 1] <= known[after] - wanted, after - 1, after)
     close = np.abs(known[nearer] - wanted) <= within
     return np.asarray(np.where(close, known[nearer] - shift[line], position))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Touches:
+    """Vertices on lines, as columns: the vertex by its line and position, and the line and position under it."""
+
+    line: Index
+    at: Points
+    other: Index
+    at_other: Points
+
+
+def net_marks(lines: Lines, node: Index, touches: Touches, crossings: Crossings, within: float) -> Marks:
+    """Gather the marks of a net, in which nothing but what lies on each other meets.
+
+    Parameters
+    ----------
+    node
+        (2 m,) ndarray of int: see `chains.nodes`.
+    touches
+        Vertices that lie on lines.
+    within
+        A touch this close to a corner is at the corner, mm.
+    """
+    meeting = np.flatnonzero(node >= 0)
+    at_other = _to_corner(lines, touches.other, touches.at_other, within)
+    xy = crossings.xy
+    pairs = [
+        _pairs(_at_end(lines, meeting), _at_end(lines, node[meeting]), None, None, _END),
+        _pairs((touches.line, touches.at), (touches.other, at_other), None, None, _TOUCH),
+        _pairs((crossings.first, crossings.at), (crossings.second, crossings.at_other), xy, xy, _CROSSING),
+    ]
+    return _joined(lines, pairs)
 
 
 def taking_part(lines: Lines, pick: Flags, marks: Marks) -> Flags:

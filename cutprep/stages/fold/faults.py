@@ -15,7 +15,7 @@ from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.fold.ink import CUT, PERFORATION, SCORE
 from cutprep.stages.fold.panels import Net, degrees_of
-from cutprep.stages.fold.snap import dots
+from cutprep.stages.fold.pieces import dots
 
 #: Loose ends of an outline further apart than this are not two ends of one gap, mm.
 _ONE_GAP = 10.0

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.drawing import Drawing
-from cutprep.model.lines import Codes, Element, Index, Points
+from cutprep.model.lines import Codes, Element, Index, Lines, Points
 from cutprep.model.operation import Fold, Operation
 
 #: Bits of what a piece of line does.
@@ -28,12 +28,12 @@ _LEAST_BARE_ANGLE = 15.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ink:
-    """Polylines that fold or part the card.
+    """Lines that fold or part the card.
 
     Attributes
     ----------
-    xy, start
-        Vertices and offsets, as in `Lines`.
+    lines
+        m lines.
     bits
         (m,) ndarray of int8: CUT, SCORE or PERFORATION.
     fold
@@ -44,8 +44,7 @@ class Ink:
         (m,) ndarray of int: index into the drawing's lines.
     """
 
-    xy: Points
-    start: Index
+    lines: Lines
     bits: Codes
     fold: Codes
     degrees: Points
@@ -106,7 +105,7 @@ def ink_of(drawing: Drawing) -> Ink:
             fold[i] = direction
         if said is not None:
             degrees[i] = abs(said) * (-1.0 if fold[i] < 0 else 1.0)
-    return Ink(taken.xy, taken.start, bits[line], fold, degrees, line)
+    return Ink(taken, bits[line], fold, degrees, line)
 
 
 def _spoken(element: Element) -> tuple[float | None, int]:

@@ -11,9 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from cutprep.geometry.planar.net import healed, net
+from cutprep.geometry.planar.plane import Plane
 from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.ink import CUT, PERFORATION, SCORE, Ink
-from cutprep.stages.fold.snap import Pieces, segments, snap
+from cutprep.stages.fold.pieces import Pieces, pieces_of, segments
 from cutprep.tolerance import Tolerance
 
 #: A region narrower than this on average is two lines that should be one, mm.
@@ -137,12 +139,15 @@ def settle(ink: Ink, tolerance: Tolerance) -> Net:
     Fine reliefs survive because the distance grows only as far as the drawing needs. When no
     distance is without fault, the one with the fewest faults is taken, the smallest of those.
     """
+    plane = Plane(ink.lines, tolerance)
+    lines = healed(plane)
     best: tuple[int, Net] | None = None
     for within in rungs(tolerance):
-        net = panels_of(snap(ink, within))
-        faults = faults_in(net, 2 * tolerance.gap)
+        graph = net(lines, ~plane.spare, within, tolerance)
+        found = panels_of(pieces_of(graph, ink, within))
+        faults = faults_in(found, 2 * tolerance.gap)
         if best is None or faults < best[0]:
-            best = (faults, net)
+            best = (faults, found)
         if not faults:
             break
     assert best is not None

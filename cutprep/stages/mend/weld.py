@@ -14,7 +14,7 @@ from cutprep.geometry.planar.chains import (
     partners,
     same_kind,
 )
-from cutprep.geometry.planar.closing import closing_points, row_of
+from cutprep.geometry.planar.closing import closed_up
 from cutprep.geometry.planar.joints import Joints
 from cutprep.geometry.segments import points_at
 from cutprep.model.finding import Finding
@@ -23,7 +23,6 @@ from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
 from cutprep.model.telling import tell
 from cutprep.stages.mend.change import Change, told
-from cutprep.stages.mend.pieces import moved
 from cutprep.tolerance import Tolerance
 
 #: Cosine of the largest turn at which a fold line goes straight on (12 degrees).
@@ -34,13 +33,10 @@ def close_gaps(lines: Lines, joints: Joints, gap: float) -> Change:
     """Move ends that miss each other, or the line they should meet, by no more than a gap; see `closing`."""
     if not (len(joints.link) or len(joints.tee)):
         return lines, ()
-    xy = lines.xy.copy()
     findings = []
     spots = ends(lines)
-    link, tee = closing_points(lines, joints, gap)
     for k, (one, two) in enumerate(joints.link.tolist()):
         width = float(joints.link_gap[k])
-        xy[row_of(lines, one)] = xy[row_of(lines, two)] = link[k]
         findings.append(
             told(
                 "closed-gap",
@@ -54,7 +50,6 @@ def close_gaps(lines: Lines, joints: Joints, gap: float) -> Change:
     targets = points_at(lines, joints.tee_line, joints.tee_position)
     for k, end in enumerate(joints.tee.tolist()):
         other, width = int(joints.tee_line[k]), float(joints.tee_gap[k])
-        xy[row_of(lines, end)] = tee[k]
         findings.append(
             told(
                 "closed-gap",
@@ -65,7 +60,7 @@ def close_gaps(lines: Lines, joints: Joints, gap: float) -> Change:
                 gap,
             )
         )
-    return moved(lines, xy), tuple(findings)
+    return closed_up(lines, joints, gap), tuple(findings)
 
 
 def join_lines(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:

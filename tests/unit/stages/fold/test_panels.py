@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 
 from cutprep.stages.fold.ink import ink_of
-from cutprep.stages.fold.panels import faults_in, panels_of, rungs, settle
-from cutprep.stages.fold.snap import snap
+from cutprep.stages.fold.panels import faults_in, rungs, settle
 from cutprep.tolerance import Tolerance
 from tests.folding import net_from
 from tests.nets import Sketch, arc, roughen, tray
@@ -78,4 +77,4 @@ def test_fine_reliefs_survive() -> None:
 
 def test_small_round_holes_survive() -> None:
     s = tray().cut(*arc((100, 75), (103, 75), 1.5, 12), *arc((103, 75), (100, 75), 1.5, 12)[1:])
-    assert len(panels_of(snap(ink_of(s.drawing()), 0.05)).rings) == 10
+    assert len(net_from(s).rings) == 10

@@ -1,0 +1,78 @@
+"""Cuts and folds together as a planar graph: the net whose faces are panels.
+
+Outlines go by cuts alone; panels are parted by folds as well, and a hinge needs every corner of an outline that
+lies on a fold. So every vertex counts here, not only ends, and the distance within which things meet may grow
+with what the drawing needs.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cutprep.geometry.neighbours import Neighbours, neighbours
+from cutprep.geometry.planar.chains import Way, follow, nodes, partners
+from cutprep.geometry.planar.closing import closed_up
+from cutprep.geometry.planar.crossings import find_crossings
+from cutprep.geometry.planar.graph import Graph
+from cutprep.geometry.planar.joints import find_joints
+from cutprep.geometry.planar.marks import Touches, net_marks
+from cutprep.geometry.planar.noding import build
+from cutprep.geometry.planar.plane import Plane
+from cutprep.geometry.segments import distance_to, positions
+from cutprep.model.lines import Flags, Lines
+from cutprep.tolerance import Tolerance
+
+#: A line touches itself only where it has run on for so many times the distance.
+_RUN_ON = 8.0
+
+
+def healed(plane: Plane) -> Lines:
+    """The lines with every gap of cuts closed, and then every fold that misses a line by no more than a gap."""
+    tolerance = plane.tolerance
+    lines = closed_up(plane.lines, plane.joints, plane.gap)
+    pick = (plane.cuts | plane.folds) & ~plane.spare
+    near = neighbours(lines, max(tolerance.doubled, plane.gap), pick=pick, spot=tolerance.doubled)
+    return closed_up(lines, find_joints(lines, pick, near, tolerance, plane.gap), plane.gap)
+
+
+def net(lines: Lines, pick: Flags, within: float, tolerance: Tolerance) -> Graph:
+    """Build the graph of some lines, whatever their operations.
+
+    Parameters
+    ----------
+    lines
+        m lines, gaps closed.
+    pick
+        (m,) ndarray of bool: lines that take part.
+    within
+        Things closer than this are one, mm.
+
+    Returns
+    -------
+    Graph
+        Of lines on each other the one of the strongest operation stays; the other is a twin.
+    """
+    near = neighbours(lines, max(within, tolerance.doubled), pick=pick, spot=within)
+    node = nodes(lines, within, pick)
+    way = Way(lines, follow(lines, partners(node)))
+    crossings = find_crossings(near, pick, pick, way, touch=within)
+    return build(
+        lines, pick, net_marks(lines, node, _touches(lines, near, within), crossings, within), within
+    )
+
+
+def _touches(lines: Lines, near: Neighbours, within: float) -> Touches:
+    """Every vertex that lies on a segment of another line, or of the same line further on."""
+    segments = near.segments
+    run = positions(lines)
+    p = np.concatenate((near.first, near.second, near.head))
+    q = np.concatenate((near.second, near.first, near.stacked))
+    found = []
+    for step in (0, 1):
+        row = segments.vertex[p] + step
+        distance, share = distance_to(lines.xy[row], segments.begin[q], segments.end[q])
+        at = segments.at[q] + share * segments.lengths[q]
+        keep = distance <= within
+        keep &= (segments.line[p] != segments.line[q]) | (np.abs(run[row] - at) > _RUN_ON * within)
+        found.append((segments.line[p][keep], run[row][keep], segments.line[q][keep], at[keep]))
+    return Touches(*(np.concatenate(column) for column in zip(*found, strict=True)))
