@@ -15,11 +15,13 @@ from cutprep.geometry.planar.net import healed, net
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.ink import CUT, PERFORATION, SCORE, Ink
-from cutprep.stages.fold.pieces import Pieces, pieces_of, segments
+from cutprep.stages.fold.pieces import Pieces, dots, pieces_of, segments
 from cutprep.tolerance import Tolerance
 
 #: A region narrower than this on average is two lines that should be one, mm.
 _SLIVER = 0.3
+#: Vertices closer than this many times the snapping distance, but not one, were meant to be one.
+_ALMOST = 4.0
 #: A score joined along less than this holds nothing together: lines that miss one corner, mm.
 SHORTEST_HINGE = 1.0
 
@@ -117,7 +119,7 @@ def faults_in(net: Net, reach: float) -> int:
     """
     pieces = net.pieces
     loose = np.flatnonzero(degrees_of(pieces) == 1)
-    count = len(net.slivers)
+    count = len(net.slivers) + _almost_meeting(pieces)
     if len(loose):
         tree = shapely.STRtree(segments(pieces))
         at, on = tree.query(shapely.points(pieces.xy[loose]), predicate="dwithin", distance=reach)
@@ -127,10 +129,23 @@ def faults_in(net: Net, reach: float) -> int:
     lengths = pieces.lengths
     for k in np.flatnonzero((pieces.bits & CUT) == 0).tolist():
         one, two = sorted(net.sides(k))
-        count += one < 0 and bool(pieces.bits[k] & SCORE)
+        # A score that is a panel's edge, or parts nothing, misses a line that it was meant to meet.
+        count += (one < 0 or one == two) and bool(pieces.bits[k] & SCORE)
         if one >= 0 and one != two:
             joined[one, two] = joined.get((one, two), 0.0) + float(lengths[k])
     return count + sum(length < SHORTEST_HINGE for length in joined.values())
+
+
+def _almost_meeting(pieces: Pieces) -> int:
+    """Count score ends that stay a little apart from a vertex, which clean drawings have nowhere."""
+    used = np.unique(pieces.ends)
+    tree = shapely.STRtree(dots(pieces.xy[used]))
+    scores = np.unique(pieces.ends[(pieces.bits & CUT) == 0])
+    at, on = tree.query(dots(pieces.xy[scores]), predicate="dwithin", distance=_ALMOST * pieces.tolerance)
+    one, two = scores[at], used[on]
+    pairs = np.unique(np.sort(np.column_stack((one, two))[one != two], axis=1), axis=0)
+    joined = {(int(u), int(v)) for u, v in pieces.ends}
+    return sum((int(u), int(v)) not in joined for u, v in pairs)
 
 
 def settle(ink: Ink, tolerance: Tolerance) -> Net:
