@@ -1,4 +1,4 @@
-"""Nets with one fault each, and what folding has to say about it."""
+"""Nets with one fault each, and what the check of the drawing or folding has to say about it."""
 
 from __future__ import annotations
 
@@ -95,27 +95,27 @@ FAULTS: tuple[Planted, ...] = (
     Planted(
         "score 1.2 mm short of the cut",
         lambda: _tray_score((30, 0), (30, 30), (30, 1.2), (30, 30)),
-        "score-ends", (30, 1.2), 1.2, verdict=Verdict.GAP,
+        "score-short-of-outline", (30, 1.2), 1.2, verdict=Verdict.GAP,
     ),
     Planted(
         "score 2 mm beyond the outline",
         lambda: _tray_score((30, 0), (30, 30), (30, -2), (30, 30)),
-        "score-overshoot", (30, -2), 2.0, verdict=Verdict.OPEN_BOX,
+        "score-past-outline", (30, -2), 2.0, verdict=Verdict.OPEN_BOX,
     ),
     Planted(
         "score also drawn as a cut, all of it",
         lambda: tray().cut((30, 30), (180, 30)).drawing(),
-        "score-on-cut", (105, 30), 150.0, also=("loose",),
+        "doubled-across-operations", (105, 30), 150.0, also=("drawing-first",),
     ),
     Planted(
         "score also drawn as a cut, half of it",
         lambda: tray().cut((30, 30), (110, 30)).drawing(),
-        "score-on-cut", (70, 30), 80.0,
+        "doubled-across-operations", (70, 30), 80.0,
     ),
     Planted(
         "cut across a hinge",
         lambda: tray().cut((105, 25), (105, 35)).drawing(),
-        "cut-through-hinge", (105, 30), 10.0,
+        "cut-across-score", (105, 30),
     ),
     Planted("slit that ends at a hinge", lambda: tray().cut((105, 30), (105, 45)).drawing(), verdict=Verdict.OPEN_BOX),
     Planted("slot across a hinge", lambda: tray().ring((100, 28), (110, 28), (110, 32), (100, 32)).drawing(), verdict=Verdict.OPEN_BOX),
@@ -126,7 +126,7 @@ FAULTS: tuple[Planted, ...] = (
         lambda: tray().cut(*arc((90, 75), (120, 75), 15), *arc((120, 75), (90, 75), 15)[1:]).drawing(),
         verdict=Verdict.OPEN_BOX,
     ),
-    Planted("outline open by 1 mm", _open_outline, "outline-open", (100.5, 0), 1.0, verdict=Verdict.FAULTY),
+    Planted("outline open by 1 mm", _open_outline, "open-outline", (100.5, 0), 1.0, verdict=Verdict.FAULTY),
     Planted("flap 4 mm deep", lambda: tray(reach=4, taper=2).drawing(), "flap-narrow", None, 4.0, verdict=Verdict.OPEN_BOX),
     Planted("flap of 100 mm on a wall of 90 mm", lambda: tray(reach=100).drawing(), "flap-wide", None, 10.0, also=("flap-overlap",)),
     Planted(
@@ -182,7 +182,7 @@ WRONG: tuple[Planted, ...] = (
     Planted("score missing at a flap", lambda: _tray_score((30, 0), (30, 30)), "does-not-close"),
     Planted("gusset that does not gather", lambda: _gusset_tray(8.0), "does-not-close"),
     Planted("flap longer than the panel under it", lambda: tray(reach=100).drawing(), "flap-wide"),
-    Planted("outline open", _open_outline, "outline-open"),
-    Planted("score cut through", lambda: tray().cut((30, 30), (180, 30)).drawing(), "score-on-cut"),
+    Planted("outline open", _open_outline, "open-outline"),
+    Planted("score cut through", lambda: tray().cut((30, 30), (180, 30)).drawing(), "doubled-across-operations"),
     Planted("bent score", lambda: _tray_score((30, 30), (180, 30), (30, 30), (105, 34), (180, 30)), "locked"),
 )  # fmt: skip

@@ -16,6 +16,7 @@ from cutprep.model.folded import FoldReport
 from cutprep.profile import shelf
 from cutprep.report.fold_data import fold_data
 from cutprep.report.folded_picture import folding_frames
+from cutprep.stages.check.inspect import check
 from cutprep.stages.fold.declared import as_toml, load_declared
 from cutprep.stages.fold.export import to_fold
 from cutprep.stages.fold.fit_tell import Wanted, parse_wanted, size_of, told
@@ -52,7 +53,8 @@ def fold_drawing(
     declared = load_declared(angles) if angles is not None else None
     card = shelf.stock(stock)
     caliper = card.caliper if thickness is None else length(thickness)
-    reports = fold(drawing, declared=declared, thickness=caliper, tolerance=Tolerance())
+    faults = check(drawing, Tolerance())
+    reports = fold(drawing, declared=declared, thickness=caliper, tolerance=Tolerance(), faults=faults)
     if not reports:
         raise PlanError("there is no part to fold", fix="Look at the outline with `cutprep check`.")
     reports = _with_fits(reports, [parse_wanted(text) for text in fits])

@@ -226,14 +226,21 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
             expect=item.expect,
         )
         tight = tight_features(drawing.lines, _offset(job), job.tolerance)
-        folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance)
+        folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance, found)
     return Loaded(item, drawing, drawing.notes + mended + found + tight + told, folds)
 
 
 def fold_up(
-    drawing: Drawing, caliper: float, tolerance: Tolerance
+    drawing: Drawing, caliper: float, tolerance: Tolerance, faults: Findings
 ) -> tuple[tuple[FoldReport, ...], Findings]:
     """Fold a drawing that has scores; what is wrong with the fold never stops a job.
+
+    Parameters
+    ----------
+    caliper
+        Thickness of the card, mm.
+    faults
+        What the check found.
 
     Returns
     -------
@@ -248,7 +255,7 @@ def fold_up(
     if scores > _MOST_SCORES:
         return (), (_not_folded(f"{scores} scores are more than the {_MOST_SCORES} that are folded"),)
     try:
-        reports = fold(drawing, thickness=caliper, tolerance=tolerance)
+        reports = fold(drawing, thickness=caliper, tolerance=tolerance, faults=faults)
     except CutprepError as fault:
         return (), (_not_folded(fault.problem),)
     found = tuple(f for report in reports for f in report.messages)

@@ -6,30 +6,9 @@ from cutprep.model.entry import ERROR_OR_WARNING, NOTE, WARNING, Entry
 
 ENTRIES = (
     Entry(
-        "outline-open", ERROR_OR_WARNING, "The outline has loose ends, so no panel is bounded there.",
-        "Draw the ends together, or lead the cut on to the line it was meant to meet.",
-    ),
-    Entry(
-        "score-on-cut", ERROR_OR_WARNING, "A score is drawn as a cut too.", "Take one of the two lines away.",
-    ),
-    Entry(
-        "score-overshoot", WARNING, "A score runs out beyond the outline.", "Shorten it to the outline.",
-    ),
-    Entry(
-        "score-ends", ERROR_OR_WARNING, "A score stops before it reaches a line, so it parts no panels.",
-        "Lead it on to the line, or draw it as a pen line.",
-    ),
-    Entry(
-        "score-on-outline", ERROR_OR_WARNING, "The part's edge is a score, not a cut.",
-        "Draw the missing outline, or make this line a cut.",
-    ),
-    Entry(
-        "cut-through-hinge", ERROR_OR_WARNING, "A cut crosses the score that joins two panels.",
-        "End the cut at the score, or make a slot of it.",
-    ),
-    Entry(
-        "twin-lines", WARNING, "Two lines run side by side so closely that no panel lies between them.",
-        "Take one of them away.",
+        "drawing-first", ERROR_OR_WARNING,
+        "The part does not fold as it should, because of a fault of the drawing that `check` tells.",
+        "Mend the drawing first; then fold it again.",
     ),
     Entry(
         "loose", ERROR_OR_WARNING, "A panel hangs on nothing: only cuts lie between it and the part.",

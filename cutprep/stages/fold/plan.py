@@ -5,7 +5,7 @@ lines -> plane graph -> panels -> hinges -> parts -> (for each) body, flaps, gus
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -14,20 +14,22 @@ import shapely
 from cutprep.errors import Place
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity
-from cutprep.model.folded import FoldReport, Verdict
+from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
+from cutprep.stages.fold.causes import blamed, causes_of, nothing_folds
 from cutprep.stages.fold.declared import Declared
-from cutprep.stages.fold.faults import Where, drawing_faults
 from cutprep.stages.fold.fit import found_fits
 from cutprep.stages.fold.fit_tell import fit_finding
-from cutprep.stages.fold.groups import Sorted, middle_of, sort_out
+from cutprep.stages.fold.groups import middle_of, sort_out
 from cutprep.stages.fold.hinges import hinges_of, parts_of
 from cutprep.stages.fold.ink import ink_of
 from cutprep.stages.fold.panels import Net, settle
-from cutprep.stages.fold.part import Part, part_of
+from cutprep.stages.fold.part import part_of
 from cutprep.stages.fold.settled import owners, settle_declared
 from cutprep.stages.fold.summary import Asked, sum_up
 from cutprep.tolerance import Tolerance
+
+Where = Callable[[int, Points], Place]
 
 
 def fold(
@@ -37,6 +39,7 @@ def fold(
     thickness: float = 0.0,
     tolerance: Tolerance,
     seed: int = 0,
+    faults: Findings = (),
 ) -> tuple[FoldReport, ...]:
     """Fold every part of a classified drawing.
 
@@ -51,6 +54,9 @@ def fold(
         The card's caliper, mm; a declared one goes first.
     seed
         For starts of the search, should it need random ones.
+    faults
+        What the check of this drawing found. Where one of them is behind what folding finds, it is named
+        instead of all that follows.
 
     Returns
     -------
@@ -72,17 +78,18 @@ def fold(
     sorted_out = sort_out(net, parts_of(len(net.rings), hinges))
     parts = [part_of(net, list(p), hinges) for p in sorted_out.parts]
     where = _where(drawing)
-    faults = drawing_faults(net, [h.tips for h in hinges], where)
-    shares = _shared(net, parts, faults, sorted_out, where)
+    shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
+    causes = causes_of(faults, shapes)
     owner = owners(parts, said)
     asked = Asked(said, thick, tolerance, seed)
     reports = []
     for k, part in enumerate(parts):
         settled = settle_declared(part, k, said, owner)
         name = drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}"
-        reports.append(sum_up(part, settled, name, shares[k], asked, _at(drawing)))
-    if not reports and faults:
-        return (FoldReport(name=drawing.name, verdict=Verdict.FAULTY, messages=faults),)
+        loose = tuple(_loose(net, panels, where) for panels, of in sorted_out.loose if of == k)
+        reports.append(blamed(sum_up(part, settled, name, loose, asked, _at(drawing)), causes[k]))
+    if not reports:
+        return nothing_folds(drawing.name, faults)
     return with_fits(tuple(reports), _at(drawing))
 
 
@@ -117,21 +124,6 @@ class _At:
 
     def __call__(self, xy: Sequence[float]) -> Place:
         return Place(file=self.file, xy=(float(xy[0]), float(xy[1])))
-
-
-def _shared(net: Net, parts: list[Part], faults: Findings, groups: Sorted, where: Where) -> list[Findings]:
-    """Give every fault to the part it lies at, and every loose panel to the part it came from."""
-    shares: list[list[Finding]] = [[] for _ in parts]
-    if not parts:
-        return []
-    shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
-    for fault in faults:
-        xy = fault.places[0].xy or (0.0, 0.0)
-        far = [float(s.distance(shapely.Point(xy))) for s in shapes]
-        shares[int(np.argmin(far))].append(fault)
-    for panels, part in groups.loose:
-        shares[part].append(_loose(net, panels, where))
-    return [tuple(s) for s in shares]
 
 
 def _loose(net: Net, panels: tuple[int, ...], where: Where) -> Finding:

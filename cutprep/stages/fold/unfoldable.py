@@ -1,4 +1,4 @@
-"""Why a part is not folded: an open outline, curved or bent scores, vertices where nothing turns."""
+"""Why a part is not folded: curved or bent scores, vertices where nothing turns."""
 
 from __future__ import annotations
 
@@ -18,10 +18,7 @@ At = Callable[[Sequence[float]], Place]
 
 
 def unfoldable(part: Part, report: FoldReport, at: At) -> FoldReport | None:
-    """Say why a part is not folded, or give None when it can be.
-
-    An open outline comes first: everything else may be its consequence.
-    """
+    """Say why a part is not folded, or give None when it can be."""
     panels = report.panels
     bent = [_bent(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "bent"]
     curved = [_curved(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "curved"]
@@ -29,8 +26,6 @@ def unfoldable(part: Part, report: FoldReport, at: At) -> FoldReport | None:
     many = [_many(len(panels))] if len(panels) > MOST_PANELS else []
     found = tuple(bent + curved + rigid + many)
     told = replace(report, messages=report.messages + found)
-    if any(m.code == "outline-open" for m in report.messages):
-        return replace(told, verdict=Verdict.FAULTY)
     if bent or rigid:
         return replace(told, verdict=Verdict.CANNOT_FOLD)
     if curved:

@@ -7,19 +7,24 @@ from dataclasses import replace
 
 import pytest
 
+from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
+from cutprep.stages.check.inspect import check as inspect
 from cutprep.stages.fold.plan import fold
-from cutprep.tolerance import Tolerance
 from tests.fold_faults import FAULTS, WRONG, Planted
-from tests.folding import codes_of, folded
+from tests.folding import TOLERANCE, codes_of, folded
 from tests.nets import Sketch, hex_prism, net_of, ngon_tray, tray, tuck_end, webbed_tray
 
 
 def check(planted: Planted) -> None:
-    reports = fold(planted.make(), declared=planted.declared, tolerance=Tolerance())
+    drawing = planted.make()
+    faults = inspect(drawing, TOLERANCE)
+    reports = fold(drawing, declared=planted.declared, tolerance=TOLERANCE, faults=faults)
     report, messages = reports[0], [m for r in reports for m in r.messages]
+    if planted.code:
+        messages += [f for f in faults if f.severity is not Severity.NOTE]
     hits = [m for m in messages if m.code == planted.code]
     codes = [m.code for m in messages]
     if planted.code:
@@ -69,26 +74,31 @@ def test_an_uneven_wall_is_named_with_its_mend() -> None:
     assert f"Make panel {wall.name} 2.00 mm smaller" in finding.fix
 
 
-def test_loose_ends_come_first_and_alone() -> None:
-    planted = next(p for p in FAULTS if p.code == "outline-open")
-    reports = fold(planted.make(), tolerance=Tolerance())
-    assert {m.code for r in reports for m in r.messages} <= {
-        "outline-open",
-        "cannot-infer",
-        "does-not-close",
-        "loose",
-        "open-edges",
-    }
-    assert reports[0].messages[0].code == "outline-open"
+def told(drawing: Drawing) -> tuple[list[str], list[str]]:
+    """Codes of the check, notes left out, and of the fold that knows of them."""
+    faults = inspect(drawing, TOLERANCE)
+    reports = fold(drawing, tolerance=TOLERANCE, faults=faults)
+    found = [f.code for f in faults if f.severity is not Severity.NOTE]
+    return found, [m.code for r in reports for m in r.messages if m.severity is not Severity.NOTE]
 
 
-def test_a_far_away_cut_end_is_named_alone() -> None:
+def test_after_a_fault_of_the_drawing_nothing_that_follows_is_told() -> None:
+    """One message says what is wrong, and one that the fold suffers from it."""
+    assert told(next(p for p in FAULTS if p.code == "open-outline").make()) == (
+        ["open-outline"],
+        ["drawing-first"],
+    )
+    short = tray()
+    k = short.scores.index([(30.0, 0.0), (30.0, 30.0)])
+    short.scores[k] = [(30.0, 1.2), (30.0, 30.0)]
+    assert told(short.drawing()) == (["score-short-of-outline"], ["drawing-first"])
+
+
+def test_a_side_that_ends_far_from_its_corner_is_an_open_outline() -> None:
     s = tray()
     k = s.cuts.index([(30.0, 0.0), (180.0, 0.0)])
     s.cuts[k] = [(30.0, 0.0), (60.0, 0.0)]
-    reports = fold(s.drawing(), tolerance=Tolerance())
-    found = [m for r in reports for m in r.messages if m.code == "outline-open"]
-    assert any("without meeting another line" in m.problem for m in found)
+    assert told(s.drawing()) == (["open-outline"], ["drawing-first"])
 
 
 def test_cuts_that_run_a_little_past_a_corner_are_let_pass() -> None:
@@ -102,15 +112,12 @@ def test_a_part_bounded_by_a_score_has_no_edge_there() -> None:
     s = tray()
     s.cuts.remove([(30.0, 0.0), (180.0, 0.0)])
     s.score((30, 0), (180, 0))
-    report = folded(s)
-    (finding,) = report.found("score-on-outline")
-    assert finding.measure == pytest.approx(150)
+    assert told(s.drawing()) == (["open-outline"], ["drawing-first"])
 
 
 def test_a_score_in_mid_panel() -> None:
-    report = folded(tray().score((100, 60), (100, 90)))
-    assert codes_of(report) == ["score-ends", "score-ends"]
-    assert report.ok  # a warning: the box closes all the same
+    """The check tells of it; the box closes all the same."""
+    assert told(tray().score((100, 60), (100, 90)).drawing()) == (["score-ends-in-panel"] * 2, [])
 
 
 def test_a_perforation_in_mid_panel_is_quiet() -> None:

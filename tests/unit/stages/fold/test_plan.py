@@ -12,9 +12,11 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.folded import GOOD, Verdict
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Fold, Operation
+from cutprep.stages.check.inspect import check
 from cutprep.stages.fold.declared import Declared, Expect
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
+from tests.fold_faults import FAULTS
 from tests.folding import angles_of, codes_of, folded
 from tests.nets import Sketch, beside, hex_prism, net_of, pillow, swing_tag, tray, webbed_tray
 
@@ -56,9 +58,12 @@ def test_every_part_of_a_drawing_gets_its_report() -> None:
 
 
 def test_a_finding_goes_to_the_part_it_lies_at() -> None:
-    broken = tray().score((100, 60), (100, 90))
-    reports = fold(beside(broken, hex_prism()), tolerance=TOLERANCE)
-    assert [len(r.messages) for r in sorted(reports, key=lambda r: len(r.panels))] == [2, 0]
+    broken = tray()
+    broken.scores[broken.scores.index([(30.0, 0.0), (30.0, 30.0)])] = [(30.0, 1.2), (30.0, 30.0)]
+    drawing = beside(broken, hex_prism())
+    reports = fold(drawing, tolerance=TOLERANCE, faults=check(drawing, TOLERANCE))
+    found = [codes_of(r) for r in sorted(reports, key=lambda r: len(r.panels))]
+    assert found == [["drawing-first"], []]
 
 
 def perforated(sketch: Sketch) -> Drawing:
@@ -137,12 +142,6 @@ def test_curved_scores_are_never_called_closed(exploded: bool) -> None:
     assert codes_of(report).count("curved-score") == 4
 
 
-def test_drawing_faults_are_told_beside_a_curved_score() -> None:
-    report = folded(pillow().score((70, 30), (70, 50)))
-    assert "score-ends" in codes_of(report)
-    assert report.verdict is Verdict.CURVED
-
-
 def test_too_many_panels_are_not_solved_and_never_ok() -> None:
     s = Sketch("strip")
     s.ring((0, 0), (2 * 520, 0), (2 * 520, 20), (0, 20))
@@ -154,16 +153,16 @@ def test_too_many_panels_are_not_solved_and_never_ok() -> None:
 
 
 def test_messages_name_the_drawings_file_and_layer() -> None:
-    s = tray().score((100, 60), (100, 90), layer="scores")
-    drawing = s.drawing()
+    drawing = next(p for p in FAULTS if p.name == "panel on nothing").make()
     elements = tuple(
         replace(e, file="tray.svg", line=n, tag="path", ident=f"p{n}") for n, e in enumerate(drawing.elements)
     )
     report = folded(replace(drawing, lines=replace(drawing.lines, elements=elements)))
     place = report.messages[0].places[0]
     assert place.file == "tray.svg"
-    assert place.layer == "scores"
-    assert place.element == "path 'p9'"
+    assert place.layer == "cut"
+    assert place.element is not None
+    assert place.element.startswith("path 'p")
 
 
 def test_thick_card_without_allowance_is_noted() -> None:
