@@ -231,7 +231,7 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
 
 
 def fold_up(
-    drawing: Drawing, caliper: float, tolerance: Tolerance, faults: Findings
+    drawing: Drawing, caliper: float, tolerance: Tolerance, faults: Findings = ()
 ) -> tuple[tuple[FoldReport, ...], Findings]:
     """Fold a drawing that has scores; what is wrong with the fold never stops a job.
 
@@ -258,7 +258,7 @@ def fold_up(
         reports = fold(drawing, thickness=caliper, tolerance=tolerance, faults=faults)
     except CutprepError as fault:
         return (), (_not_folded(fault.problem),)
-    found = tuple(f for report in reports for f in report.messages)
+    found = tuple(dict.fromkeys(f for report in reports for f in report.messages))
     return reports, tuple(
         replace(f, severity=Severity.WARNING) if f.severity is Severity.ERROR else f for f in found
     )

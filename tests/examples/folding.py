@@ -12,6 +12,7 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Findings
 from cutprep.model.folded import Verdict
 from cutprep.model.operation import Fold
+from cutprep.stages.check.inspect import check
 from cutprep.stages.fold.declared import Declared, Expect, Spot
 from cutprep.stages.fold.fit_tell import Wanted, told
 from cutprep.stages.fold.plan import fold
@@ -53,6 +54,14 @@ def _other_way() -> Sketch:
 def _cut_off() -> Sketch:
     s = ngon_tray(4, 60, 20)
     return s.cut(*s.take_score(0))
+
+
+def _short_score() -> Findings:
+    """A wall whose score stops short of the outline, so that it hangs together with the flap beside it."""
+    s = tray()
+    s.scores[s.scores.index([(30.0, 0.0), (30.0, 30.0)])] = [(30.0, 1.2), (30.0, 30.0)]
+    drawing = s.drawing()
+    return fold_up(drawing, 0.3, LIMITS, check(drawing, LIMITS))[1]
 
 
 def _bent() -> Sketch:
@@ -157,5 +166,6 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "curved-score": partial(_folded, pillow),
     "rigid-vertex": partial(_folded, _star),
     "not-solved": partial(_folded, _strip),
+    "drawing-first": _short_score,
     "not-folded": lambda: fold_up(_pattern(), 0.3, LIMITS)[1],
 }

@@ -11,17 +11,10 @@ ROOMS = (reading, drawings, mending, folding, sheets, machine_files)
 EXAMPLES = {code: make for room in ROOMS for code, make in room.EXAMPLES.items()}
 
 
-#: Told by fold/faults.py, which goes.
-PENDING = {
-    "cut-through-hinge", "outline-open", "score-on-cut", "score-on-outline", "twin-lines", "score-ends",
-    "score-overshoot",
-}  # fmt: skip
-
-
 def test_every_code_has_its_example() -> None:
     """Each once, and none for a code that is gone."""
     assert sum(len(room.EXAMPLES) for room in ROOMS) == len(EXAMPLES)
-    assert set(EXAMPLES) | PENDING == set(CATALOGUE)
+    assert set(EXAMPLES) == set(CATALOGUE)
 
 
 @pytest.mark.parametrize("code", sorted(EXAMPLES))
