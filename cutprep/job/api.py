@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import get_args
 
 from cutprep import units as lengths
-from cutprep.errors import JobError
 from cutprep.job.job import Batch, Item, Job, find_sheet
 from cutprep.job.outputs import output_files
 from cutprep.job.pipeline import run
 from cutprep.job.places import with_places
 from cutprep.job.store import publish, require_free
+from cutprep.job.words import drawn_area, four_lengths, in_mm, parse_turns, title_of
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Findings
 from cutprep.profile import shelf
@@ -32,14 +30,9 @@ from cutprep.stages.classify import (
     require_matches,
 )
 from cutprep.stages.mend.mend import mend as mend_drawing
-from cutprep.stages.nest.want import Turns
 from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.reader import read as read_file
-from cutprep.tables import near
 from cutprep.tolerance import Tolerance
-
-#: With more drawings than this a job without a title is named after their number.
-_MOST_NAMED = 3
 
 
 def make_rules(
@@ -191,8 +184,8 @@ def mend(
         drawing,
         tolerance or Tolerance(),
         keep=keep,
-        gap=None if gap is None else _mm(gap),
-        trim=None if trim is None else _mm(trim),
+        gap=None if gap is None else in_mm(gap),
+        trim=None if trim is None else in_mm(trim),
         ask=frozenset(ask),
     )
 
@@ -260,13 +253,13 @@ def make_job(
         for path in paths
     )
     job = Job(
-        title=title or _title(paths),
+        title=title or title_of(paths),
         batches=(Batch(the_stock, (find_sheet(sheet, the_stock, the_machine),), items),),
         machine=the_machine,
         language=language or the_machine.languages[0],
-        gap=_mm(gap),
-        margin=_mm(margin),
-        blade_offset=None if blade_offset is None else _mm(blade_offset),
+        gap=in_mm(gap),
+        margin=in_mm(margin),
+        blade_offset=None if blade_offset is None else in_mm(blade_offset),
         seed=seed,
         effort=effort,
         despite_findings=despite_findings,
@@ -288,57 +281,6 @@ def make_job(
         limits=limits or Limits(),
     )
     return with_places(job, Path(places)) if places is not None else job
-
-
-def _title(paths: Sequence[Path]) -> str:
-    """A name for a job that was given none: its drawings, or how many of them in which folder."""
-    if len(paths) <= _MOST_NAMED:
-        return ", ".join(path.stem for path in paths)
-    folders = {path.resolve().parent for path in paths}
-    where = f" from {folders.pop().name}" if len(folders) == 1 else ""
-    return f"{len(paths)} templates{where}"
-
-
-def parse_turns(text: str) -> Turns:
-    """Read how copies may be turned.
-
-    Raises
-    ------
-    JobError
-        When the word is not known.
-    """
-    known: tuple[Turns, ...] = get_args(Turns)
-    for word in known:
-        if text == word:
-            return word
-    raise JobError(f"the turns '{text}' are not known", fix=near(text, known))
-
-
-def drawn_area(text: str) -> tuple[Path, str] | None:
-    """Read "used.svg" or "used.svg:LAYER" as a drawing and a layer's name; None when it is neither."""
-    match = re.fullmatch(r"(?is)(.+\.(?:svg|svgz|dxf))(?::(.+))?", text.strip())
-    return (Path(match[1]), match[2] or "") if match else None
-
-
-def four_lengths(text: str) -> tuple[float, float, float, float]:
-    """Read four lengths with commas between, mm.
-
-    Raises
-    ------
-    JobError
-        When there are not four, or one is none.
-    """
-    parts = text.split(",")
-    if len(parts) != 4:
-        raise JobError(
-            f"'{text}' has {len(parts)} lengths where 4 are needed", fix="Put commas between them."
-        )
-    left, bottom, right, top = (lengths.length(part) for part in parts)
-    return left, bottom, right, top
-
-
-def _mm(value: str | float) -> float:
-    return lengths.length(value) if isinstance(value, str) else float(value)
 
 
 def prepare_job(
