@@ -18,6 +18,7 @@ from cutprep.cli import drawing_commands, show
 from cutprep.cli.options import (
     DEFAULT_MACHINE,
     DEFAULT_STOCK,
+    All,
     Allowed,
     Colours,
     Dashed,
@@ -154,6 +155,7 @@ def prepare(
     despite_findings: Annotated[
         bool, typer.Option("--despite-findings", help="Go on although the drawing has errors.")
     ] = False,
+    every: All = False,
     replace: Annotated[
         bool, typer.Option("--replace", help="Replace what cutprep wrote into the folder before.")
     ] = False,
@@ -214,9 +216,9 @@ def prepare(
             with progress_bar() as tell:
                 outcome = prepare_job(job, out, replace=replace, progress=tell)
         except Stopped as stopped:
-            show_stopped(stopped.findings)
+            show_stopped(stopped.findings, every=every)
             raise typer.Exit(1) from None
-        show_outcome(outcome, out)
+        show_outcome(outcome, out, every=every)
         if pictures is not None:
             show_pictures(outcome, pictures, replace=replace)
 
@@ -237,6 +239,7 @@ def check(
     picture: Annotated[
         Path | None, typer.Option(help="Where findings are, as .svg, or as .png with cutprep[png].")
     ] = None,
+    every: All = False,
     json: Json = False,
     replace: Replace = False,
     limit: Allowed = None,
@@ -249,7 +252,9 @@ def check(
 
         if any(source.suffix.lower() == ".toml" for source in sources):
             job = job_from_file(context, sources, elsewhere=False)
-            raise typer.Exit(1 if check_sources(job, json=json, picture=picture, replace=replace) else 0)
+            raise typer.Exit(
+                1 if check_sources(job, json=json, every=every, picture=picture, replace=replace) else 0
+            )
         rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
         job = make_job(
             sources,
@@ -261,20 +266,21 @@ def check(
             expect=expect,
             limits=raise_limits(limit or ()),
         )
-        faulty = check_sources(job, json=json, picture=picture, replace=replace)
+        faulty = check_sources(job, json=json, every=every, picture=picture, replace=replace)
     raise typer.Exit(1 if faulty else 0)
 
 
 @app.command()
 def verify(
     folder: Annotated[Path, typer.Argument(help="Folder that `prepare` wrote.", show_default=False)],
+    every: All = False,
     json: Json = False,
 ) -> None:
     """Read machine files back and compare them with their plan."""
     with show.reported():
         from cutprep.cli.jobs import verify_folder
 
-        differs = verify_folder(folder, json=json)
+        differs = verify_folder(folder, json=json, every=every)
     raise typer.Exit(1 if differs else 0)
 
 

@@ -13,6 +13,7 @@ import typer
 from cutprep.cli import show
 from cutprep.cli.options import (
     DEFAULT_STOCK,
+    All,
     Allowed,
     Colours,
     Dashed,
@@ -49,6 +50,7 @@ def mend(
         bool, typer.Option("--stubs", help="Take out cuts under 3 mm that stand alone.")
     ] = False,
     picture: Annotated[Path | None, typer.Option(help="Before and after, .svg or .png.")] = None,
+    every: All = False,
     replace: Replace = False,
     limit: Allowed = None,
 ) -> None:
@@ -63,7 +65,16 @@ def mend(
         asked = frozenset(word for word, on in given if on)
         drawing = read(source, rules=rules, units=units, limits=raise_limits(limit or ()))
         faulty = mend_drawing(
-            drawing, source, out, keep=keep, gap=gap, trim=trim, ask=asked, picture=picture, replace=replace
+            drawing,
+            source,
+            out,
+            keep=keep,
+            gap=gap,
+            trim=trim,
+            ask=asked,
+            picture=picture,
+            every=every,
+            replace=replace,
         )
     raise typer.Exit(1 if faulty else 0)
 

@@ -112,6 +112,7 @@ def mend_drawing(
     trim: str,
     ask: frozenset[str],
     picture: Path | None,
+    every: bool,
     replace: bool,
 ) -> bool:
     """Mend a drawing, write it, and say each change; True when errors are left in it.
@@ -140,11 +141,11 @@ def mend_drawing(
         show.say(
             f"{out.name} holds lines alone. This is what {source.name} held beside them, or was read otherwise than drawn:"
         )
-        show.show_findings(drawing.notes)
-    show.show_findings(changes)
+        show.show_findings(drawing.notes, every=every)
+    show.show_findings(changes, every=every)
     count = sum(f.severity is Severity.NOTE for f in changes)  # what was left is a warning
     show.say(f"{out}: {count} change{'s' * (count != 1)}")
-    show.show_findings([f for f in left if f.severity is not Severity.NOTE])
+    show.show_findings([f for f in left if f.severity is not Severity.NOTE], every=every)
     return bool(errors(left))
 
 

@@ -66,6 +66,7 @@ _BESIDE_A_JOB_FILE = {
     "picture",
     "pictures",
     "places",
+    "every",
 }
 
 
@@ -101,10 +102,10 @@ def job_from_file(context: typer.Context, sources: list[Path], *, elsewhere: boo
     return job if places is None else with_places(job, places)
 
 
-def show_outcome(outcome: Outcome, folder: Path) -> None:
+def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
     """Show one screen: what was read, what was found, sheets, times, files."""
     shown = [f for f in outcome.findings if f.severity is not Severity.NOTE]
-    show.show_findings(shown, console=show.err())
+    show.show_findings(shown, console=show.err(), every=every)
     accepted = len(errors(shown))
     if outcome.despite and accepted:
         show.say(
@@ -163,9 +164,9 @@ def show_pictures(outcome: Outcome, folder: Path, *, replace: bool) -> None:
     show.say(f"{folder}: {count} pictures")
 
 
-def show_stopped(findings: Findings) -> None:
+def show_stopped(findings: Findings, *, every: bool) -> None:
     """Show why the job stopped."""
-    show.show_findings(findings, console=show.err())
+    show.show_findings(findings, console=show.err(), every=every)
     count = len(errors(findings))
     show.say(
         f"Stopped: {count} error{'s' * (count > 1)} in the drawing; nothing was written. "
@@ -175,7 +176,7 @@ def show_stopped(findings: Findings) -> None:
     )
 
 
-def check_sources(job: Job, *, json: bool, picture: Path | None, replace: bool) -> bool:
+def check_sources(job: Job, *, json: bool, every: bool, picture: Path | None, replace: bool) -> bool:
     """Check every drawing of a job; True when one has errors.
 
     Raises
@@ -194,7 +195,7 @@ def check_sources(job: Job, *, json: bool, picture: Path | None, replace: bool) 
         show.say_json(data[0] if len(data) == 1 else data)
     else:
         for one in loaded:
-            _show_checked(one, job.tolerance)
+            _show_checked(one, job.tolerance, every)
     return any(errors(one.findings) for one in loaded)
 
 
@@ -221,7 +222,7 @@ def checked_data(one: Loaded, tolerance: Tolerance) -> dict[str, Any]:
     }
 
 
-def _show_checked(one: Loaded, tolerance: Tolerance) -> None:
+def _show_checked(one: Loaded, tolerance: Tolerance, every: bool) -> None:
     drawing = one.drawing
     left, bottom, right, top = drawing.lines.bounds
     size = say_size(right - left, top - bottom)
@@ -231,7 +232,7 @@ def _show_checked(one: Loaded, tolerance: Tolerance) -> None:
         [_layer_cells(row) for row in tabulate(drawing)],
         right=(4, 5),
     )
-    show.show_findings(one.findings)
+    show.show_findings(one.findings, every=every)
     bad = len(errors(one.findings))
     warned = sum(f.severity is Severity.WARNING for f in one.findings)
     show.say(f"{bad} error{'s' * (bad != 1)}, {warned} warning{'s' * (warned != 1)}")
@@ -257,7 +258,7 @@ def _layer_cells(row: LayerRow) -> tuple[str, ...]:
     )
 
 
-def verify_folder(folder: Path, *, json: bool) -> bool:
+def verify_folder(folder: Path, *, json: bool, every: bool) -> bool:
     """Verify a job's machine files; True when one differs."""
     results = verify(folder)
     if json:
@@ -279,7 +280,7 @@ def verify_folder(folder: Path, *, json: bool) -> bool:
             time = "" if one.duration is None else f", {say_time(one.duration.total)}"
             verdict = "differs from its plan" if bad else "is what was planned"
             show.say(f"{one.file}: {one.strokes} strokes{time}; {verdict}", style="bold red" if bad else "")
-            show.show_findings(one.differences)
+            show.show_findings(one.differences, every=every)
     return any(errors(one.differences) for one in results)
 
 

@@ -53,6 +53,7 @@ StockName = Annotated[str, typer.Option("--stock", metavar="NAME", help="Stock p
 SheetName = Annotated[
     str | None, typer.Option("--sheet", metavar="NAME|SIZE", help="Sheet: A4, 12in, 305x305mm ...")
 ]
+All = Annotated[bool, typer.Option("--all", help="Show every finding by itself, not by kind.")]
 Json = Annotated[bool, typer.Option("--json", help="Print plain data for scripts.")]
 Allowed = Annotated[
     list[str] | None,

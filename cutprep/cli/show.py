@@ -14,7 +14,8 @@ import tempfile
 import traceback
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any
+from itertools import groupby
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import typer
 
@@ -123,52 +124,88 @@ def _tell_our_fault(what: str) -> None:
     say(f"{sentence}{name}", style="bold red", console=err())
 
 
-def show_findings(findings: Sequence[Finding], console: Console | None = None) -> None:
-    """Show findings, errors first."""
+def show_findings(
+    findings: Sequence[Finding], console: Console | None = None, *, every: bool | None = None
+) -> None:
+    """Show findings by kind, errors first.
+
+    Parameters
+    ----------
+    every
+        Each finding by itself; None where the command has no option for that.
+    """
     console = console or out()
-    from cutprep.model.finding import ranked as in_order
-    from cutprep.model.finding import sentence
-
-    ranked = in_order(findings)
-    if console.is_terminal and console.width >= 90 and ranked:
-        console.print(_findings_table(ranked))
+    rows = list(_by_kind(findings, every))
+    if console.is_terminal and console.width >= 90 and rows:
+        console.print(_findings_table(rows))
         return
-    for number, finding in enumerate(ranked, 1):
-        head = f"{number:3d} {finding.severity.value:7s} {finding.code}: {sentence(finding.problem)}"
-        say(head, style=_STYLES[finding.severity.value], console=console)
-        if finding.fix:
-            say(f"            {finding.fix}", console=console)
-        for place in finding.places[:_MOST_PLACES]:
-            say(f"            at {place}", style="dim", console=console)
-        if len(finding.places) > _MOST_PLACES:
-            say(
-                f"            and {len(finding.places) - _MOST_PLACES} more places",
-                style="dim",
-                console=console,
+    for row in rows:
+        head = f"{row.number:>3s} {row.severity:7s} {row.head}: {row.text}"
+        say(head, style=_STYLES[row.severity], console=console)
+        if row.fix:
+            say(f"            {row.fix}", console=console)
+        for place in row.places:
+            say(f"            {place}", style="dim", console=console)
+
+
+class _Row(NamedTuple):
+    """One finding, or all of a kind."""
+
+    number: str
+    severity: str
+    head: str
+    text: str
+    fix: str
+    places: list[str]
+
+
+def _by_kind(findings: Sequence[Finding], every: bool | None) -> Iterator[_Row]:
+    """A row for each kind of finding, or for each finding; numbered as in the pictures."""
+    from cutprep.model.finding import kind_of, ranked, sentence
+
+    number = 1
+    # Where the way out is an option to type, another option is another kind.
+    alike_for_her = groupby(ranked(findings), key=lambda f: (kind_of(f), f.fix if " --" in f.fix else ""))
+    for ((code, layer), _), same in alike_for_her:
+        kind = list(same)
+        for group in [[one] for one in kind] if every else [kind]:
+            first, count = group[0], len(group)
+            places = [str(place) for one in group for place in one.places[: None if count == 1 else 1]]
+            more = len(places) - _MOST_PLACES
+            hint = "; --all shows every one" if count > 1 and every is not None else ""
+            shown = [f"at {place}" for place in places[:_MOST_PLACES]]
+            if more > 0:
+                shown.append(f"and {more} more place{'s' * (more > 1)}{hint}")
+            alike = len({one.problem for one in group}) == 1
+            told = (
+                [code] if count == 1 else [f"{code} on layer '{layer}'" if layer else code, f"{count} times"]
             )
+            yield _Row(
+                number=str(number) if count == 1 else f"{number}-{number + count - 1}",
+                severity=first.severity.value,
+                head=", ".join(told),
+                text=sentence(first.problem) if alike else f"the first: {sentence(first.problem)}",
+                fix=first.fix,
+                places=shown,
+            )
+            number += count
 
 
-def _findings_table(findings: Sequence[Finding]) -> Table:
+def _findings_table(rows: Sequence[_Row]) -> Table:
     from rich.table import Table
     from rich.text import Text
 
-    from cutprep.model.finding import sentence
-
     table = Table(expand=True, show_lines=True)
-    table.add_column("", justify="right")
-    table.add_column("Finding", min_width=18)
+    table.add_column("", justify="right", no_wrap=True)
+    table.add_column("Finding", min_width=18, max_width=26)
     table.add_column("What is there, and what to do", ratio=3)
     table.add_column("Where", ratio=2)
-    for number, finding in enumerate(findings, 1):
-        style = _STYLES[finding.severity.value]
-        places = [clean(str(p)) for p in finding.places[:_MOST_PLACES]]
-        if len(finding.places) > _MOST_PLACES:
-            places.append(f"and {len(finding.places) - _MOST_PLACES} more")
+    for row in rows:
         table.add_row(
-            str(number),
-            Text(f"{finding.severity.value}\n{finding.code}", style=style),
-            Text("\n".join(filter(None, (clean(sentence(finding.problem)), clean(finding.fix))))),
-            Text("\n".join(places), style="dim"),
+            row.number,
+            Text(clean(f"{row.severity}, {row.head}"), style=_STYLES[row.severity]),
+            Text("\n".join(filter(None, (clean(row.text), clean(row.fix))))),
+            Text("\n".join(map(clean, row.places)), style="dim"),
         )
     return table
 

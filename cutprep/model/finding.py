@@ -85,7 +85,7 @@ class Finding:
 
 Findings = tuple[Finding, ...]
 
-__all__ = ["Finding", "Findings", "Mend", "Severity", "Stopped", "errors", "ranked", "sentence"]
+__all__ = ["Finding", "Findings", "Mend", "Severity", "Stopped", "errors", "kind_of", "ranked", "sentence"]
 
 
 def errors(findings: Iterable[Finding]) -> Findings:
@@ -94,9 +94,18 @@ def errors(findings: Iterable[Finding]) -> Findings:
 
 
 def ranked(findings: Iterable[Finding]) -> Findings:
-    """Order findings as they are numbered everywhere: errors, warnings, notes."""
+    """Order findings as they are numbered everywhere: errors, warnings, notes; those of a kind together."""
     rank = {severity: number for number, severity in enumerate(Severity)}
-    return tuple(sorted(findings, key=lambda f: rank[f.severity]))
+    found = tuple(findings)
+    first: dict[tuple[str, str | None], int] = {}
+    for number, finding in enumerate(found):
+        first.setdefault(kind_of(finding), number)
+    return tuple(sorted(found, key=lambda f: (rank[f.severity], first[kind_of(f)])))
+
+
+def kind_of(finding: Finding) -> tuple[str, str | None]:
+    """What makes findings ones of a kind: their code, and the layer they are on."""
+    return finding.code, finding.places[0].layer if finding.places else None
 
 
 def sentence(text: str) -> str:
