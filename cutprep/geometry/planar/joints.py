@@ -94,7 +94,7 @@ def find_joints(
     alone = loose(node)
     plain = follow(lines, partners(node))
     link, link_gap = _links(lines, alone, plain, gap)
-    reach = _insides(lines, np.flatnonzero(alone), pick, near, gap, tolerance)
+    reach = _insides(lines, alone, pick, near, gap, tolerance)
     touch_line = np.full(len(node), -1, np.int64)
     lies_on = reach.gap <= tolerance.doubled
     touch_line[reach.end[lies_on]] = reach.line[lies_on]
@@ -220,17 +220,18 @@ def find_reach(
 
 
 def _insides(
-    lines: Lines, rows: Index, pick: Flags, near: Neighbours, gap: float, tolerance: Tolerance
+    lines: Lines, alone: Flags, pick: Flags, near: Neighbours, gap: float, tolerance: Tolerance
 ) -> Reach:
-    """Find the nearest inside of a line for each of some ends.
+    """Find the nearest inside of a line for each end that is alone at its node.
 
-    Near its own end a line is no inside, and neither is a corner of the same line just behind
-    the end.
+    A corner at which others meet is as good as an inside; near an end that is alone, too, a line is none, and
+    neither is a corner of the same line just behind the end.
     """
-    reach = find_reach(lines, rows, pick, near, gap)
+    reach = find_reach(lines, np.flatnonzero(alone), pick, near, gap)
     length = lines.lengths[reach.line]
     away = np.where(lines.closed[reach.line], -1.0, tolerance.coincide)
-    keep = (reach.position > away) & (reach.position < length - away)
+    head, tail = reach.position <= away, reach.position >= length - away
+    keep = ~(head & alone[2 * reach.line]) & ~(tail & alone[2 * reach.line + 1])
     # A line that runs beside another doesn't point at it, but it may lie on it.
     heading = headings(lines, reach.end)
     toward = points_at(lines, reach.line, reach.position) - ends(lines)[reach.end]
@@ -255,12 +256,9 @@ def find_touching(lines: Lines, pick: Flags, near: Neighbours, tolerance: Tolera
     """
     rows = np.flatnonzero(np.repeat(pick & ~lines.closed, 2))
     reach = find_reach(lines, rows, pick, near, tolerance.doubled, node)
-    length = lines.lengths[reach.line]
-    away = np.where(lines.closed[reach.line], -1.0, tolerance.coincide)
-    keep = (reach.position > away) & (reach.position < length - away)
     # The line's own corner just behind its end is no meeting.
-    back = np.where(reach.end % 2 == 0, reach.position, length - reach.position)
-    keep &= (reach.line != reach.end // 2) | (back > _LONGER * tolerance.gap)
+    back = np.where(reach.end % 2 == 0, reach.position, lines.lengths[reach.line] - reach.position)
+    keep = (reach.line != reach.end // 2) | (back > _LONGER * tolerance.gap)
     return reach.take(keep)
 
 

@@ -123,11 +123,15 @@ def faults_in(net: Net, reach: float) -> int:
     if len(loose):
         tree = shapely.STRtree(segments(pieces))
         at, on = tree.query(shapely.points(pieces.xy[loose]), predicate="dwithin", distance=reach)
-        other = (pieces.ends[on] != loose[at][:, None]).all(axis=1)
+        # A tail lies near the lines at its root, and means nothing by it.
+        own = np.flatnonzero(np.isin(pieces.ends, loose).any(axis=1))
+        root = {int(v): int(pieces.ends[k].sum()) - int(v) for k in own for v in pieces.ends[k] if v in loose}
+        roots = np.array([root[int(v)] for v in loose[at]], np.int64)
+        other = ((pieces.ends[on] != loose[at][:, None]) & (pieces.ends[on] != roots[:, None])).all(axis=1)
         count += len(np.unique(at[other]))
     joined: dict[tuple[int, int], float] = {}
     lengths = pieces.lengths
-    for k in np.flatnonzero((pieces.bits & CUT) == 0).tolist():
+    for k in np.flatnonzero(((pieces.bits & CUT) == 0) & ~pieces.dangling).tolist():
         one, two = sorted(net.sides(k))
         # A score that is a panel's edge, or parts nothing, misses a line that it was meant to meet.
         count += (one < 0 or one == two) and bool(pieces.bits[k] & SCORE)

@@ -31,6 +31,8 @@ class Pieces:
         (k,) ndarray of float: fold angle in a name, or NaN.
     line
         (k,) ndarray of int: the line of the drawing that the piece comes from.
+    dangling
+        (k,) ndarray of bool: the piece leads to a free end and bounds nothing.
     tolerance
         Distance within which ends were drawn together, mm.
     """
@@ -41,6 +43,7 @@ class Pieces:
     fold: Codes
     degrees: Points
     line: Index
+    dangling: Flags
     tolerance: float
 
     def __len__(self) -> int:
@@ -97,7 +100,8 @@ def pieces_of(graph: Graph, ink: Ink, within: float) -> Pieces:
     own = line[kept]
     fold = np.where(_contradicted(graph, ink)[edge][of][head][kept], 0, ink.fold[own])
     bits, ends = ink.bits[own], pairs[kept].astype(np.int64)
-    return Pieces(xy, ends, bits, fold.astype(np.int8), ink.degrees[own], ink.line[own], within)
+    dangling = (graph.kind == Kind.DANGLE)[edge][of][head][kept]
+    return Pieces(xy, ends, bits, fold.astype(np.int8), ink.degrees[own], ink.line[own], dangling, within)
 
 
 def _contradicted(graph: Graph, ink: Ink) -> Flags:
