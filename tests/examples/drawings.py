@@ -38,7 +38,7 @@ DRAWINGS: dict[str, Drawing] = {
         "crossing-cuts": _pen([(90, 30), (110, 30)], box(80, 40, 40, 10)),
         "cut-across-score": _pen([(40, 30), (60, 30)]).score(FOLD),
         "score-past-outline": _pen().score([(50, -2), (50, 60)]),
-        "score-over-hole": _pen(circle((50, 30), 10)).score(FOLD),
+        "score-over-hole": _pen(circle((50, 30), 10)).score([(50, 0), (50, 22)]),
         "score-short-of-outline": _pen().score([(50, 2), (50, 60)]),
         "score-ends-in-panel": _pen().score([(50, 25), (50, 60)]),
         "score-near-cut": _pen([(51, 10), (51, 50)]).score(FOLD),
