@@ -17,6 +17,7 @@ from cutprep.model.finding import Severity, errors
 from cutprep.model.operation import Operation
 from cutprep.report.findings_picture import before_and_after
 from cutprep.stages.check.inspect import check
+from cutprep.stages.mend.change import made
 from cutprep.stages.mend.mend import mend
 from cutprep.stages.write.dxf_file import write_dxf
 from cutprep.stages.write.svg_file import write_svg
@@ -142,8 +143,8 @@ def mend_drawing(
             f"{out.name} holds lines alone. This is what {source.name} held beside them, or was read otherwise than drawn:"
         )
         show.show_findings(drawing.notes, every=every)
-    show.show_findings(changes, every=every)
-    count = sum(f.severity is Severity.NOTE for f in changes)  # what was left is a warning
+    show.show_findings(made(changes), every=every)
+    count = len(made(changes))
     show.say(f"{out}: {count} change{'s' * (count != 1)}")
     show.show_findings([f for f in left if f.severity is not Severity.NOTE], every=every)
     return bool(errors(left))

@@ -41,6 +41,7 @@ from cutprep.stages.check.inspect import check as inspect_drawing
 from cutprep.stages.classify import classify, require_matches
 from cutprep.stages.divide import divide
 from cutprep.stages.fold.plan import fold
+from cutprep.stages.mend.change import made
 from cutprep.stages.mend.mend import mend as mend_drawing
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.nest.align import Alignment, align
@@ -215,7 +216,8 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
         )
         mended: Findings = ()
         if job.mend:
-            drawing, mended = mend_drawing(drawing, job.tolerance, keep=job.keep)
+            drawing, changes = mend_drawing(drawing, job.tolerance, keep=job.keep)
+            mended = made(changes)
         found = inspect_drawing(
             drawing,
             job.tolerance,

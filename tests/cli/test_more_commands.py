@@ -50,7 +50,7 @@ def test_a_score_under_a_cut_is_left_and_said_unless_asked(tmp_path: Path) -> No
     source = SAMPLES / "hand-drawn" / "jar-carton.svg"
     result = run("mend", source, "--out", tmp_path / "m.svg")
     assert result.exit_code == 1
-    assert "left-as-drawn" in result.stdout
+    assert "say which is to stay: --keep cut, score or outline" in result.stdout
     picture = tmp_path / "both.svg"
     good("mend", source, "--keep", "cut", "--out", tmp_path / "n.svg", "--picture", picture)
     assert picture.read_text().count("<svg") == 5  # one around, two frames, two pictures

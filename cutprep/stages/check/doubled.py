@@ -65,7 +65,7 @@ def _across(survey: Survey, stretch: Stretch) -> Finding:
         code="doubled-across-operations",
         problem=f"{len(stretch.members)} lines ({words}) lie on each other over {stretch.again:.2f} mm: "
         f"{_harm(operations)}.",
-        fix="Delete the line that is not meant, or move it to where it belongs.",
+        fix="Delete the line that is not meant, or let mending do so and say which is to stay: --keep cut, score or outline.",
         places=stretch.places(survey.lines),
         measure=stretch.again,
         limit=survey.tolerance.doubled_run,

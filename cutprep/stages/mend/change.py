@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.lines import Lines
 
 #: Lines after a change, and what was changed.
@@ -32,3 +32,8 @@ def told(
         limit=limit,
         unit=unit,
     )
+
+
+def made(changes: Findings) -> Findings:
+    """The changes alone; of what was left as drawn a check of the mended drawing tells."""
+    return tuple(finding for finding in changes if finding.severity is Severity.NOTE)
