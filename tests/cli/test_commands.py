@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import json
+import re
+import shutil
 import subprocess
 import sys
+from contextlib import chdir
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner, Result
 
 from cutprep.cli.app import app
+from tests import readme
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 CARTON = str(SAMPLES / "jar-carton.svg")
@@ -22,15 +26,15 @@ def run(*words: str | Path) -> Result:
 
 @pytest.fixture(scope="module")
 def cartons(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """Twelve cartons in each language."""
+    """Twelve cartons in each language, as the README's first block makes them in a fresh folder."""
     base = tmp_path_factory.mktemp("cartons")
-    for language, machine in (("hpgl", "mat-cutter-300"), ("gcode", "belt-servo-400")):
-        result = run(
-            "prepare", CARTON, "--copies", "12", "--machine", machine, "--stock", "card-220",
-            "--language", language, "--out", base / language,
-        )  # fmt: skip
-        assert result.exit_code == 0, result.output
-    return {language: base / language for language in ("hpgl", "gcode")}
+    shutil.copytree(SAMPLES, base / "samples")
+    with chdir(base):
+        for words in readme.commands(readme.blocks()[0]):
+            if words[0] == ".venv/bin/cutprep":
+                result = run(*words[1:])
+                assert result.exit_code == 0, result.output
+    return {language: base / f"cartons-{language}" for language in ("hpgl", "gcode")}
 
 
 @pytest.mark.parametrize("language", ["hpgl", "gcode"])
@@ -57,6 +61,37 @@ def test_prepare_writes_what_the_readme_promises(cartons: dict[str, Path], langu
         assert sheet["width_mm"] == sheet["height_mm"] == 304.8
         assert len(sheet["placements"]) == sheet["copies"]
         assert sheet["blade_error_mm"] <= 0.05
+
+
+def test_the_readme_s_other_commands_work_as_typed_after_the_first(cartons: dict[str, Path]) -> None:
+    first, tests, then = readme.blocks()
+    made = [words[0] for words in readme.commands(first)]
+    assert made[0] == "python3"
+    assert set(made[1:]) == {".venv/bin/python", ".venv/bin/cutprep"}
+    assert readme.commands(tests)[-1] == [".venv/bin/python", "-m", "pytest"]  # .ci/run types this block
+    typed = readme.commands(then)
+    assert typed[0] == [".", ".venv/bin/activate"]
+    with chdir(cartons["hpgl"].parent):
+        for words in typed[1:]:
+            assert words[0] == "cutprep"
+            result = run(*words[1:])
+            faults = words[1] == "check"  # of a drawing with faults planted in it
+            assert result.exit_code == faults, f"{words}: {result.output}"
+            for name in (
+                words[words.index("--out") + 1 : words.index("--out") + 2] if "--out" in words else ()
+            ):
+                assert Path(name).exists()
+
+
+def test_every_picture_and_page_that_the_readme_names_is_there() -> None:
+    text = readme.README.read_text(encoding="utf-8")
+    named = re.findall(r"\]\(([^):]+)\)|src=\"([^\"]+)\"", text)
+    assert len(named) > 10
+    for one in named:
+        assert (readme.ROOT / "".join(one)).exists(), one
+    for name in readme.DRAWN:
+        assert f'src="docs/pictures/{name}"' in text
+        assert (readme.PICTURES / name).read_text(encoding="utf-8").lstrip().startswith(("<?xml", "<svg"))
 
 
 @pytest.mark.parametrize("language", ["hpgl", "gcode"])
