@@ -10,6 +10,7 @@ from cutprep.cli import show
 from cutprep.cli.files import make_folder, write_file
 from cutprep.errors import JobError
 from cutprep.model.moves import Moves
+from cutprep.model.operation import Operation
 from cutprep.model.strokes import Strokes
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
@@ -32,7 +33,7 @@ def _files(machine: Machine, language: str | None) -> list[tuple[Trial, str, Mov
             fix=f"It reads {', '.join(machine.languages)}.",
         )
     found = []
-    for trial in trials(machine):
+    for trial in trials(machine, _operation(machine)):
         count = len(trial.lines)
         none = np.full(count, -1, np.int32)
         strokes = Strokes(
@@ -42,6 +43,12 @@ def _files(machine: Machine, language: str | None) -> list[tuple[Trial, str, Mov
         text = write(moves, machine, chosen, title=trial.name)
         found.append((trial, text, read_back(text, chosen, machine)))
     return found
+
+
+def _operation(machine: Machine) -> Operation:
+    """What the trials do: draw where a tool draws, else the first thing that any tool does."""
+    does = [operation for tool in machine.tools for operation in tool.does]
+    return Operation.DRAW if Operation.DRAW in does or not does else does[0]
 
 
 def write_trials(name: str, language: str | None, out: Path | None) -> None:
@@ -64,8 +71,10 @@ def write_trials(name: str, language: str | None, out: Path | None) -> None:
         write_file(path, text.encode("ascii"), replace=False)
         rows.append((path.name, trial.name, say_time(duration(moves, machine).total)))
     show.show_table(("file", "what it tries", "estimate"), rows, right=(2,))
+    tool = machine.tool_for(_operation(machine))
+    holder = f" in place of the {tool.name}" if tool is not None and tool.kind != "pen" else ""
     show.say(
-        "Put a pen and paper into the machine, run each file, time it from start to end, then run: "
+        f"Put a pen{holder} and paper into the machine, run each file, time it from start to end, then run: "
         f"cutprep calibrate {name} --times S,S,S,S,S --profile mine.toml"
     )
     show.say("Keep your hands off the moving carriage while you time it; the machine's manual comes first.")
