@@ -12,7 +12,8 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from cutprep.geometry.segments import points_at
+from cutprep.geometry.rings import signed_area
+from cutprep.geometry.segments import points_at, positions
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.places import MOST_PLACES, place_of
@@ -21,6 +22,8 @@ from cutprep.stages.check.survey import Survey
 _SAMPLES = 256
 #: Fewer copies than this are no pattern.
 _FEWEST = 2
+#: Digits after the point in which equal lengths agree, mm.
+_DIGITS = 6
 #: Copies are looked for among this many outlines at most: a lace is no collection of copies.
 _MOST, _MOST_RINGS = 1_000, 10_000
 
@@ -33,9 +36,10 @@ def find_copies(survey: Survey, rings: Lines) -> Iterator[Finding]:
     if not _FEWEST <= len(outer) <= _MOST:
         return
     rings = rings.take(outer)
-    profile, feature = _profiles(rings)
+    profile, feature, centre = _profiles(rings)
     slack = 2 * survey.tolerance.doubled
-    left = list(np.lexsort(feature.T))
+    # By what is drawn alone, so that the order and the direction of lines change nothing.
+    left = list(np.lexsort(np.round(np.column_stack((centre, feature)), _DIGITS).T))
     while len(left) >= _FEWEST:
         first, rest = left[0], np.array(left[1:])
         close = (
@@ -59,22 +63,33 @@ def _outer(rings: Lines) -> Index:
     return np.setdiff1d(np.arange(len(rings)), inner[inner != outer])
 
 
-def _profiles(rings: Lines) -> tuple[Points, Points]:
-    """Distance from the centroid, sampled evenly around each ring; and its length and area."""
+def _profiles(rings: Lines) -> tuple[Points, Points, Points]:
+    """Distance from the centroid, sampled evenly around each ring; its length and area; and its centroid."""
+    # All run counter-clockwise, so that a mirror image is no copy.
+    clockwise = np.array([signed_area(rings.points(i)) < 0 for i in range(len(rings))])
+    rings = rings.take(np.arange(len(rings)), clockwise)
     lengths = rings.lengths
-    share = np.arange(_SAMPLES) / _SAMPLES
-    line = np.repeat(np.arange(len(rings)), _SAMPLES)
-    spots = points_at(rings, line, (lengths[:, None] * share).ravel()).reshape(len(rings), _SAMPLES, 2)
     offsets = (rings.start, np.arange(len(rings) + 1))
     polygons = shapely.from_ragged_array(shapely.GeometryType.POLYGON, rings.xy, offsets)
     centre = shapely.get_coordinates(shapely.centroid(polygons))
-    area = shapely.area(polygons)
-    # All run counter-clockwise, so that a mirror image is no copy.
-    ahead = np.roll(spots, -1, axis=1)
-    twice = (spots[..., 0] * ahead[..., 1] - spots[..., 1] * ahead[..., 0]).sum(axis=1)
-    spots[twice < 0] = spots[twice < 0, ::-1]
+    share = np.arange(_SAMPLES) / _SAMPLES
+    line = np.repeat(np.arange(len(rings)), _SAMPLES)
+    at = (_starts(rings, centre) + lengths[:, None] * share) % lengths[:, None]
+    spots = points_at(rings, line, at.ravel()).reshape(len(rings), _SAMPLES, 2)
     radius = np.hypot(*(spots - centre[:, None, :]).transpose(2, 0, 1))
-    return radius, np.column_stack((lengths, area))
+    return radius, np.column_stack((lengths, shapely.area(polygons))), centre
+
+
+def _starts(rings: Lines, centre: Points) -> Points:
+    """Position of the vertex of each ring to sample from, (r, 1): that furthest out, the longer side first."""
+    run, found = positions(rings), []
+    for i in range(len(rings)):
+        points = rings.points(i)[:-1]
+        out = np.hypot(*(points - centre[i]).T)
+        side = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
+        first = np.lexsort(np.round((np.roll(side, 1), side, out), _DIGITS))[-1]
+        found.append(run[rings.start[i] + first])
+    return np.array(found)[:, None]
 
 
 def _alike(one: Points, others: Points, slack: float) -> Flags:
