@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cutprep.geometry.near import spans
+from cutprep.geometry.planar.chains import follow, headings, join_chains, nodes
 from cutprep.model.lines import Flags, Index, Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.order.starts import CORNER
 
+_CROWD = 16
 _TIP = 60.0  # degrees between two cuts, below which the card between them is a free tip
 
 
@@ -33,7 +37,7 @@ class Joined:
     lead: Index
 
 
-def join(lines: Lines, kind: Index) -> Joined:
+def join(lines: Lines, kind: Index, within: float) -> Joined:
     """Join open lines of the same kind whose ends are one point and that turn by 30 degrees at most.
 
     Where more than two ends meet, the straightest pair is joined first; cuts are not joined through
@@ -43,49 +47,42 @@ def join(lines: Lines, kind: Index) -> Joined:
     ----------
     kind
         (m,) ndarray of int: only lines of equal kind are joined.
+    within
+        Ends that differ by no more than this are one point, mm: the rounding of placed copies.
     """
-    partner = _partners(lines, kind, lines.operation == Operation.CUT)
-    m = len(lines)
-    same = np.arange(m)
+    partner = _partners(lines, kind, within)
+    same = np.arange(len(lines))
     if not (partner >= 0).any():
         return Joined(lines, same, same)
-    chains = _chains(partner, m)
-    of = np.empty(m, np.int64)
-    for number, chain in enumerate(chains):
-        of[[line for line, _ in chain]] = number
-    lead = np.array([min(line for line, _ in chain) for chain in chains], np.int64)
-    return Joined(_merge(lines, chains, lead), of, lead)
+    chains = follow(lines, partner)
+    lead = np.minimum.reduceat(chains.piece, chains.start[:-1])
+    joined = join_chains(lines, chains)
+    codes = {name: getattr(lines, name)[lead] for name in ("operation", "fold", "source")}
+    return Joined(replace(joined, **codes), chains.of_line, lead)
 
 
-def _partners(lines: Lines, kind: Index, spare: Flags) -> Index:
+def _partners(lines: Lines, kind: Index, within: float) -> Index:
     """End 2i is the head of line i, 2i + 1 its tail; each end's partner, or -1."""
-    m = len(lines)
-    partner = np.full(2 * m, -1)
-    head, tail = lines.start[:-1], lines.start[1:] - 1
-    open_line = (lines.xy[head] != lines.xy[tail]).any(axis=1)
-    rows = np.column_stack((head, tail)).ravel()
-    inward = np.column_stack((head + 1, tail - 1)).ravel()
-    ends = np.flatnonzero(np.repeat(open_line, 2))
-    at = lines.xy[rows[ends]]
-    leg = lines.xy[inward[ends]] - at
-    heading = np.degrees(np.arctan2(leg[:, 1], leg[:, 0]))
-    still = (leg == 0).all(axis=1)
-    turn = np.lexsort((kind[ends // 2], at[:, 1], at[:, 0]))
-    key = np.column_stack((at, kind[ends // 2]))[turn]
-    group = np.cumsum((np.diff(key, axis=0, prepend=np.nan) != 0).any(axis=1))
+    partner = np.full(2 * len(lines), -1)
+    node = nodes(lines, within, kind=kind)
+    there = np.flatnonzero(node >= 0)
+    out = headings(lines, there)
+    heading, still = np.zeros(len(node)), np.ones(len(node), bool)
+    heading[there] = np.degrees(np.arctan2(-out[:, 1], -out[:, 0]))
+    still[there] = (out == 0).all(axis=1)
+    order = there[np.argsort(node[there], kind="stable")]
     found = []
-    for first, count in zip(*np.unique(group, return_index=True, return_counts=True)[1:], strict=True):
+    for low, high in spans(node[order]):
+        members = order[low:high]
         # A crowd of ends is a rosette, not a chain; joining it straight through gains nothing.
-        if not 2 <= count <= 16:
+        if not 2 <= len(members) <= _CROWD:
             continue
-        members = turn[first : first + count]
-        if spare[ends[members[0]] // 2] and _is_point(heading[members]):
+        if lines.operation[members[0] // 2] == Operation.CUT and _is_point(heading[members]):
             continue
-        for k, a in enumerate(members):
-            for b in members[k + 1 :]:
-                bend = 180.0 - _apart(heading[a], heading[b])
-                if bend <= CORNER and not (still[a] or still[b]) and ends[a] // 2 != ends[b] // 2:
-                    found.append((round(bend, 6), int(min(ends[a], ends[b])), int(max(ends[a], ends[b]))))
+        for a, b in combinations(members.tolist(), 2):
+            bend = 180.0 - _apart(heading[a], heading[b])
+            if bend <= CORNER and not (still[a] or still[b]) and a // 2 != b // 2:
+                found.append((round(bend, 6), a, b))
     for _, a, b in sorted(found):
         if partner[a] < 0 and partner[b] < 0:
             partner[a], partner[b] = b, a
@@ -102,50 +99,6 @@ def _is_point(heading: NDArray[np.float64]) -> bool:
     around = np.sort(heading)
     gaps = np.diff(np.append(around, around[0] + 360.0))
     return len(heading) > 1 and bool(gaps.min() < _TIP)
-
-
-def _chains(partner: Index, m: int) -> list[list[tuple[int, bool]]]:
-    """Chains of (line, backwards), in the order of their lowest line; loops are opened there."""
-    seen = np.zeros(m, bool)
-    chains = []
-    for line in range(m):
-        if seen[line]:
-            continue
-        end, walked = 2 * line, 0
-        while partner[end] >= 0 and walked <= m:
-            end = int(partner[end]) ^ 1
-            walked += 1
-            if end == 2 * line:
-                break
-        chain = []
-        while end >= 0 and not seen[end // 2]:
-            seen[end // 2] = True
-            chain.append((end // 2, bool(end % 2)))
-            end = int(partner[end ^ 1])
-        chains.append(chain)
-    return chains
-
-
-def _merge(lines: Lines, chains: list[list[tuple[int, bool]]], lead: Index) -> Lines:
-    rows: list[NDArray[np.int64]] = []
-    for chain in chains:
-        pieces = []
-        for k, (line, back) in enumerate(chain):
-            own = np.arange(lines.start[line], lines.start[line + 1])
-            own = own[::-1] if back else own
-            pieces.append(own[1:] if k else own)
-        rows.append(np.concatenate(pieces))
-    picked = np.concatenate(rows)
-    counts = np.array([len(r) for r in rows])
-    return Lines(
-        xy=lines.xy[picked],
-        start=np.concatenate(([0], np.cumsum(counts))),
-        operation=lines.operation[lead],
-        fold=lines.fold[lead],
-        source=lines.source[lead],
-        curved=lines.curved[picked],
-        elements=lines.elements,
-    )
 
 
 def kinds(*columns: Index | NDArray[np.generic] | Flags) -> Index:

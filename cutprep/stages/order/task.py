@@ -70,7 +70,7 @@ def task_from(placed: Placed, home: tuple[float, float], *, by_copy: bool) -> Ta
     part, outline = placed.part[staged.rows], placed.outline[staged.rows]
     copy = placed.placement[staged.rows]
     kind = kinds(drawn.operation, drawn.fold, part, outline, copy, staged.rank)
-    joined = join(drawn, kind)
+    joined = join(drawn, kind, Tolerance().zero)
     lead = joined.lead
     pairs = np.unique(np.column_stack((joined.of[staged.inside], joined.of[staged.ring])), axis=0)
     task = Task(
