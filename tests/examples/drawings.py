@@ -51,6 +51,8 @@ DRAWINGS: dict[str, Drawing] = {
         "off-page": _pen(),
         "larger-than-sheet": _pen(),
         "larger-than-machine": _pen(),
+        "all-cut": _pen(*([(x, 0), (x, 60)] for x in (20, 45, 70))),
+        "small-part": _pen(circle((120, 30), 4)),
         "copies-in-drawing": Pen().cut(*(box(30 * k, 0, 20, 40) for k in range(3))),
     }.items()
 }

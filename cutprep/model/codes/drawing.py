@@ -121,6 +121,16 @@ ENTRIES = (
         "Take a larger machine, or divide the template.",
     ),
     Entry(
+        "all-cut", WARNING,
+        "Nothing is scored, and pieces lie side by side with cuts between them, so that they would fall apart.",
+        "Put the lines to fold on a score layer, or say which layer they are: --layer NAME=score.",
+    ),
+    Entry(
+        "small-part", NOTE,
+        "A small closed cut lies outside every other outline, so that it counts as a part of its own.",
+        "Nothing, if it is a part; a hole belongs inside the outline.",
+    ),
+    Entry(
         "copies-in-drawing", NOTE, "Copies of one part are drawn side by side.",
         "To let the copies be laid out, draw the part once and ask for copies of it.",
     ),

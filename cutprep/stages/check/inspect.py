@@ -10,6 +10,7 @@ from cutprep.stages.check.copies import find_copies
 from cutprep.stages.check.crumbs import tell_crumbs, tell_repeats
 from cutprep.stages.check.doubled import find_doubled, find_near, near_runs
 from cutprep.stages.check.outline import find_gaps, find_open, find_overruns
+from cutprep.stages.check.parts import find_all_cut, find_small_parts
 from cutprep.stages.check.scores import find_bad_folds
 from cutprep.stages.check.shape import closed_cuts, find_crossing, find_sharp, find_tight
 from cutprep.stages.check.size import find_sizes
@@ -83,3 +84,5 @@ def _find(
     yield from find_tight(survey, rings, blade_offset)
     yield from find_sizes(survey, area, sheet, expect)
     yield from find_copies(survey, rings)
+    yield from find_all_cut(survey)
+    yield from find_small_parts(survey, rings)
