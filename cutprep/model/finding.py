@@ -46,6 +46,13 @@ class Finding:
     unit: str = "mm"
     mend: Mend = Mend.NONE
 
+    def __post_init__(self) -> None:
+        entry = entry_of(self.code)
+        if self.severity not in entry.severities or self.mend not in entry.mends:
+            raise ValueError(
+                f"the catalogue allows '{self.code}' no {self.severity.value}, mend {self.mend.value}"
+            )
+
     @classmethod
     def of(
         cls,
@@ -75,12 +82,17 @@ class Finding:
             When the catalogue holds no such code, or does not allow the severity or the mend.
         """
         entry = entry_of(code)
-        severity = entry.severities[0] if severity is None else severity
-        mend = entry.mends[0] if mend is None else mend
-        if severity not in entry.severities or mend not in entry.mends:
-            raise ValueError(f"the catalogue allows '{code}' no {severity.value}, mend {mend.value}")
-        advice = entry.advice if fix is None else fix
-        return cls(code, severity, problem, advice, places, measure, limit, unit, mend)
+        return cls(
+            code,
+            entry.severities[0] if severity is None else severity,
+            problem,
+            entry.advice if fix is None else fix,
+            places,
+            measure,
+            limit,
+            unit,
+            entry.mends[0] if mend is None else mend,
+        )
 
 
 Findings = tuple[Finding, ...]

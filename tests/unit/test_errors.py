@@ -22,7 +22,7 @@ from cutprep.errors import (
     at,
     is_ours,
 )
-from cutprep.model.finding import Finding, Severity, Stopped
+from cutprep.model.finding import Finding, Stopped
 
 
 def test_place_reads_as_file_line_and_the_rest_in_brackets() -> None:
@@ -67,7 +67,7 @@ def test_the_tree() -> None:
 
 @pytest.mark.parametrize(("count", "told"), [(1, "1 error in"), (2, "2 errors in")])
 def test_stopped_tells_how_many_errors_and_crosses_a_process_border(count: int, told: str) -> None:
-    fault, hint = Finding("gap", Severity.ERROR, "open"), Finding("crumb", Severity.NOTE, "small")
+    fault, hint = Finding.of("gap", "open"), Finding.of("crumb", "small")
     copy = pickle.loads(pickle.dumps(Stopped([fault] * count + [hint])))
     assert told in str(copy)
     assert copy.findings == (*[fault] * count, hint)

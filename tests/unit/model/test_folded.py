@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.folded import GOOD, UNCHECKED, FoldReport, Hinge, Mate, Verdict
 
 
@@ -23,14 +23,14 @@ def test_closes_is_a_word_only_where_it_was_checked(verdict: Verdict) -> None:
 
 @pytest.mark.parametrize("verdict", list(Verdict))
 def test_an_error_in_the_drawing_is_never_ok(verdict: Verdict) -> None:
-    error = Finding("loose", Severity.ERROR, "a panel hangs on nothing")
-    note = Finding("curved-score", Severity.NOTE, "bends")
+    error = Finding.of("loose", "a panel hangs on nothing")
+    note = Finding.of("curved-score", "bends")
     assert not FoldReport("x", verdict, messages=(error,)).ok
     assert FoldReport("x", verdict, messages=(note,)).ok is (verdict in GOOD)
 
 
 def test_messages_are_found_by_code() -> None:
-    note = Finding("loose", Severity.NOTE, "x")
+    note = Finding.of("loose", "x")
     assert FoldReport("x", Verdict.FLAT, messages=(note,)).found("loose") == (note,)
     assert FoldReport("x", Verdict.FLAT, messages=(note,)).found("other") == ()
 

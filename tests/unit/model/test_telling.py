@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.places import MOST_PLACES
 from cutprep.model.telling import MOST_FINDINGS, tell
 
 
 def _make(k: int) -> Finding:
-    return Finding("crumb", Severity.WARNING, f"Fault {k}.", places=(Place(line=k),), measure=float(k))
+    return Finding.of("crumb", f"Fault {k}.", places=(Place(line=k),), measure=float(k))
 
 
 def test_few_are_told_one_by_one() -> None:

@@ -79,7 +79,7 @@ def test_a_duration_sums_up() -> None:
 
 
 def test_errors_are_picked() -> None:
-    found = tuple(Finding("x", s, "p", places=(Place(),)) for s in Severity)
+    found = tuple(Finding.of(code, "p", places=(Place(),)) for code in ("gap", "crumb", "dashes"))
     assert [f.severity for f in errors(found)] == [Severity.ERROR]
 
 

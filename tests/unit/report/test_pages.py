@@ -16,7 +16,7 @@ import pytest
 from cutprep.job.api import make_job
 from cutprep.job.file import load_job
 from cutprep.job.pipeline import run
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.jobsheet import job_sheet
 from cutprep.report.makingsheet import making_sheet, making_text
@@ -87,7 +87,7 @@ def test_a_running_clock(fair: Outcome) -> None:
 
 def test_names_from_files_are_escaped(tags: Outcome) -> None:
     evil = '<script>alert("x")</script>&'
-    finding = Finding("x", Severity.WARNING, evil, fix=evil)
+    finding = Finding.of("crumb", evil, fix=evil)
     bad = replace(
         tags,
         title=evil,
