@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 
+import numpy as np
+
 from cutprep.errors import Place
 from cutprep.job.pipeline import fold_up
 from cutprep.model.drawing import Drawing
@@ -19,6 +21,8 @@ from cutprep.stages.fold.plan import fold
 from cutprep.stages.fold.shape_findings import shape_findings, two_ways_finding
 from tests.drawn import LIMITS, Pen, box
 from tests.folding import folded
+from tests.kinds import sound
+from tests.kinds.draw import Manner, Net, drawn
 from tests.nets import (
     Sketch,
     beside,
@@ -115,6 +119,23 @@ def _expecting(**wanted: object) -> Declared:
     return Declared(expect=Expect(**wanted))  # type: ignore[arg-type]
 
 
+def _sound(make: Callable[[], Net]) -> Findings:
+    return folded(drawn(make().strokes(), Manner(), np.random.default_rng(0))).messages
+
+
+def _half_a_score() -> Findings:
+    """A tray; half of the score between its base and a wall is a cut."""
+    s = tray(bare=True)
+    s.take_score(next(k for k, line in enumerate(s.scores) if {*line} == {(30, 30), (180, 30)}))
+    return folded(s.score((30, 30), (105, 30)).cut((105, 30), (180, 30))).messages
+
+
+def _scoreless() -> Sketch:
+    s = tray()
+    s.take_score(next(k for k, line in enumerate(s.scores) if {*line} == {(30, 30), (180, 30)}))
+    return s
+
+
 def _lid(more: float) -> Sketch:
     """A lid for the tray, larger by some mm both ways."""
     return tray(150 + more + 24, 90 + more + 24, 12, 2)
@@ -157,6 +178,11 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "no-allowance": partial(_folded, tray, thickness=0.5),
     "size-unknown": partial(_folded, partial(_squares, *BLOCK), declared=_expecting(inside=(10, 10, 10))),
     "size-wrong": partial(_folded, tray, declared=_expecting(inside=(150, 90, 31))),
+    "flap-forgotten": partial(_sound, lambda: sound.tray(skip=(0,))),
+    "flap-twice": partial(_sound, lambda: sound.carton().flap((180, 90), (180, 0), 10.0, 3.0)),
+    "score-part-cut": _half_a_score,
+    "score-missing": partial(_folded, _scoreless),
+    "wall-missing": partial(_sound, sound.no_wall),
     "fit": partial(_beside, 2.0),
     "fit-tight": partial(_wanted, _lid(1.0), 1.0),
     "fit-too-small": partial(_beside, 0.5),

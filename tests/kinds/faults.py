@@ -406,8 +406,9 @@ def all_faults() -> list[Fault]:
 def findings_of(strokes: Strokes, seed: int) -> list[Finding]:
     """What checking and folding say of a drawing."""
     drawing: Drawing = drawn(strokes, Manner(), np.random.default_rng(seed), "template")
-    found = list(check(drawing))
-    for report in fold(drawing, tolerance=Tolerance()):
+    checked = check(drawing)
+    found = list(checked)
+    for report in fold(drawing, tolerance=Tolerance(), faults=checked):
         found += report.messages
     return found
 

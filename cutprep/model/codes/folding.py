@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.model.entry import ERROR_OR_WARNING, NOTE, WARNING, Entry
+from cutprep.model.entry import ERROR_OR_WARNING, NOTE, WARNING, WARNING_OR_NOTE, Entry
 
 ENTRIES = (
     Entry(
@@ -98,6 +98,25 @@ ENTRIES = (
     Entry(
         "size-wrong", ERROR_OR_WARNING, "The inside has another size than expected.",
         "Correct the drawing or what is expected.",
+    ),
+    Entry(
+        "flap-forgotten", WARNING_OR_NOTE, "No flap holds a seam, while other seams have one.",
+        "Draw a glue flap on one side of the seam; if tape holds it, all is well.",
+    ),
+    Entry(
+        "flap-twice", WARNING, "A seam has a glue flap on both sides.", "Take one of the two away.",
+    ),
+    Entry(
+        "score-part-cut", WARNING, "A score goes on as a cut between the same two panels.",
+        "Put the cut on the score's layer; if it is a slit that is meant, all is well.",
+    ),
+    Entry(
+        "score-missing", ERROR_OR_WARNING, "The part does not close as drawn, but does with one score more.",
+        "Draw the score there.",
+    ),
+    Entry(
+        "wall-missing", WARNING, "A flap or a side is drawn for a wall that is not there.",
+        "Draw the wall; if the part is meant to be open there, take the flap away.",
     ),
     Entry(
         "fit", NOTE, "Two pieces fit one another, with so much room on each side.", "",

@@ -16,6 +16,7 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
+from cutprep.stages.fold.amiss import amiss
 from cutprep.stages.fold.causes import blamed, causes_of, nothing_folds
 from cutprep.stages.fold.declared import Declared
 from cutprep.stages.fold.fit import found_fits
@@ -23,6 +24,7 @@ from cutprep.stages.fold.fit_tell import fit_finding
 from cutprep.stages.fold.groups import middle_of, sort_out
 from cutprep.stages.fold.hinges import hinges_of, parts_of
 from cutprep.stages.fold.ink import ink_of
+from cutprep.stages.fold.missing_score import with_missing_score
 from cutprep.stages.fold.panels import Net, settle
 from cutprep.stages.fold.part import part_of
 from cutprep.stages.fold.settled import owners, settle_declared
@@ -41,7 +43,7 @@ def fold(
     seed: int = 0,
     faults: Findings = (),
 ) -> tuple[FoldReport, ...]:
-    """Fold every part of a classified drawing.
+    """Fold every part of a classified drawing; where one does not close, a missing score is looked for.
 
     Parameters
     ----------
@@ -68,6 +70,28 @@ def fold(
     JobError
         When a declared point names nothing in the drawing.
     """
+
+    def again(other: Drawing) -> tuple[FoldReport, ...]:
+        return _fold_as_drawn(other, thickness=thickness, tolerance=tolerance, seed=seed)
+
+    reports = _fold_as_drawn(
+        drawing, declared=declared, thickness=thickness, tolerance=tolerance, seed=seed, faults=faults
+    )
+    if declared is not None or any(f.severity is Severity.ERROR for f in faults):
+        return reports
+    return with_missing_score(drawing, reports, again, _at(drawing))
+
+
+def _fold_as_drawn(
+    drawing: Drawing,
+    *,
+    declared: Declared | None = None,
+    thickness: float = 0.0,
+    tolerance: Tolerance,
+    seed: int = 0,
+    faults: Findings = (),
+) -> tuple[FoldReport, ...]:
+    """Fold every part just as it is drawn: the same, but no score is looked for."""
     ink = ink_of(drawing)
     if not len(ink.bits):
         return ()
@@ -87,7 +111,9 @@ def fold(
         settled = settle_declared(part, k, said, owner)
         name = drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}"
         loose = tuple(_loose(net, panels, where) for panels, of in sorted_out.loose if of == k)
-        reports.append(blamed(sum_up(part, settled, name, loose, asked, _at(drawing)), causes[k]))
+        report = sum_up(part, settled, name, loose, asked, _at(drawing))
+        report = replace(report, messages=(*report.messages, *amiss(report, _at(drawing))))
+        reports.append(blamed(report, causes[k]))
     if not reports:
         return nothing_folds(drawing.name, faults)
     return with_fits(tuple(reports), _at(drawing))
