@@ -7,6 +7,7 @@ from collections.abc import Collection
 from typing import Any
 
 from cutprep.job.store import INDEX
+from cutprep.report.classsheet import class_sheet
 from cutprep.report.data import outcome_data
 from cutprep.report.flatmap import flat_map
 from cutprep.report.folded_picture import folding_frames
@@ -23,6 +24,7 @@ from cutprep.stages.write.svg_file import write_svg
 JOB_SHEET = "job-sheet.html"
 MAKING_SHEET = "making-sheet.html"
 MAKING_TEXT = "making-sheet.txt"
+CLASS_SHEET = "class-sheet.html"
 #: A picture that stands alone may fill an A4 or a letter page, mm.
 _PAGE = (186.0, 250.0)
 
@@ -34,7 +36,7 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
     ----------
     also
         Further outputs, of `job.ALSO`: each sheet as plain SVG, as DXF, as full-size PDF to cut by hand;
-        pictures of sheets and templates.
+        pictures of sheets and templates; a sheet for a class.
     """
     files: dict[str, str | bytes] = {file.name: file.text for sheet in outcome.sheets for file in sheet.files}
     for sheet in outcome.sheets:
@@ -45,6 +47,8 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
     made = cards_of(outcome)
     files[MAKING_SHEET] = making_sheet(outcome, made)
     files[MAKING_TEXT] = making_text(outcome, made)
+    if "class-sheet" in also:
+        files[CLASS_SHEET] = class_sheet(outcome)
     data: dict[str, Any] = outcome_data(outcome)
     data["files"] = [*files, INDEX]
     files[INDEX] = json.dumps(data, indent=None, ensure_ascii=False, allow_nan=False) + "\n"

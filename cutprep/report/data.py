@@ -32,6 +32,7 @@ def outcome_data(outcome: Outcome) -> dict[str, Any]:
         "language": outcome.language,
         "copies": outcome.copies,
         "sets": outcome.sets,
+        "face_down": outcome.face_down,
         "seed": outcome.seed,
         "seconds": round(outcome.seconds, 3),
         "chord_error_mm": round(outcome.chord_error, 4),
