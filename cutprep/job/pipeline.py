@@ -391,5 +391,5 @@ def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> Templat
         divided=template.parts,
         in_set=one.item.in_set,
         offset=worked.take(np.isin(worked.operation, WORKED)).bounds[:2],
-        marked=findings_picture(one.drawing, shown) if any(f.places for f in shown) else "",
+        marked=findings_picture(one.drawing, shown, words=False) if any(f.places for f in shown) else "",
     )

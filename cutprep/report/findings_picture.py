@@ -1,11 +1,21 @@
-"""Where findings are: the drawing with numbered markers, the numbers being those of the list."""
+"""Where findings are: the drawing with numbered markers, what the markers mean, and close looks at small things.
+
+The numbers are those of the list. Texts are sized for a printed page, as on the pictures of sheets.
+"""
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Iterable
 from html import escape
 
+import numpy as np
+import shapely
+
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Findings, Severity, ranked
+from cutprep.model.finding import Findings, Severity, ranked, sentence
+from cutprep.model.lines import Lines
+from cutprep.report.lettering import SMALL, Labels, box_of
 from cutprep.report.sheetmap import line_class, number, path_data, style_rules
 
 #: Marker of each severity: colour of its rim, and its shape, so that colour is never needed.
@@ -15,42 +25,39 @@ _MARKS = {
     Severity.NOTE: ("#5c5145", "diamond"),
 }
 _MOST_MARKS = 300
+#: The picture in print at most, mm; a drawing smaller than this is drawn at real size.
+_PAGE = (180.0, 170.0)
+#: Findings measured below this, mm, are looked at closely: to the eye they are nothing.
+_SMALL_THING = 1.5
+#: Size of a close look in print, mm; how many stand below the picture; how much larger at most.
+_LENS, _MOST_LENSES, _LARGEST = 34.0, 5, 40
+#: Least width of one picture of a pair, in sizes of its text: the legend needs that much.
+_PAIR = 32.0
+#: The most lines of words below a picture.
+_MOST_LINES = 40
 
 
-def findings_picture(drawing: Drawing, findings: Findings) -> str:
+def findings_picture(drawing: Drawing, findings: Findings, *, words: bool = True) -> str:
     """Draw a drawing with a marker at each place of each finding.
+
+    Parameters
+    ----------
+    words
+        What is wrong stands below the picture; a page that lists it beside has no need of it.
 
     Returns
     -------
     str
         An SVG file in mm; errors are squares, warnings circles, notes diamonds.
     """
-    return _picture(drawing, findings, "mm")
-
-
-def _picture(drawing: Drawing, findings: Findings, unit: str) -> str:
-    """The picture, its size in a unit, or in the user units of a picture around it."""
-    lines = drawing.lines
-    left, bottom, _, _ = lines.bounds
-    size, pad = _pad_of(drawing)
-    width, height = _size_of(drawing)
-    parts = [
-        (
-            f'<svg class="map" xmlns="http://www.w3.org/2000/svg" width="{number(width)}{unit}" height="{number(height)}{unit}" '
-            f'viewBox="0 0 {number(width)} {number(height)}" role="img" aria-label="{escape(drawing.name)}: where findings are">'
-        ),
-        f"<style>{style_rules()}</style>",
-        '<rect width="100%" height="100%" fill="#fffdf8"/>',
-        f'<g transform="matrix(1 0 0 -1 {number(pad - left)} {number(height - pad + bottom)})">',
-    ]
-    for line in lines:
-        name = "guide" if line.operation < 0 else line_class(int(line.operation), int(line.fold))
-        parts.append(f'<path class="{name}" d="{path_data(line.points)}"/>')
-    parts.append("</g>")
-    for x, y, severity, text in _marks(ranked(findings)):
-        parts.append(_mark(x - left + pad, height - (y - bottom + pad), size, severity, text))
-    parts.append("</svg>")
-    return "".join(parts)
+    size = _size(drawing)
+    body, (width, height) = _body(drawing, ranked(findings), round(SMALL / size, 2), words=words)
+    return (
+        f'<svg class="map" xmlns="http://www.w3.org/2000/svg" width="{number(width * size)}mm" '
+        f'height="{number(height * size)}mm" viewBox="0 0 {number(width)} {number(height)}" role="img" '
+        f'aria-label="{escape(drawing.name)}: where findings are"><style>{style_rules()}</style>'
+        f'<rect width="100%" height="100%" fill="#fffdf8"/>{body}</svg>'
+    )
 
 
 def before_and_after(before: Drawing, findings: Findings, after: Drawing) -> str:
@@ -61,33 +68,71 @@ def before_and_after(before: Drawing, findings: Findings, after: Drawing) -> str
     str
         An SVG file; both pictures have the same scale.
     """
-    left, right = (_picture(d, f, "") for d, f in ((before, findings), (after, ())))
-    (w1, h1), (w2, h2) = (_size_of(d) for d in (before, after))
-    width, height, band = w1 + w2, max(h1, h2), max(w1, h1) / 20
-    words = "".join(
-        f'<text x="{number(x)}" y="{number(band * 0.7)}" font-size="{number(band * 0.5)}" '
-        f'font-family="system-ui,sans-serif" text-anchor="middle" fill="#2b2118">{word}</text>'
-        for x, word in ((w1 / 2, "before"), (w1 + w2 / 2, "mended"))
-    )
+    size = _size(before)
+    for _ in range(12):  # larger texts make the pair wider, which makes it smaller in print: it settles soon
+        small = round(SMALL / size, 2)
+        wide = _width(before, small, least=_PAIR if findings else 0.0) + _width(after, small, least=0.0)
+        size = min(1.0, _PAGE[0] / wide)
+    left, (w1, h1) = _body(before, ranked(findings), small, words=True, least=_PAIR)
+    right, (w2, h2) = _body(after, (), small, words=False)
+    width, height, band = w1 + w2, max(h1, h2), 2 * small
+    labels = Labels()
+    labels.put(w1 / 2, band / 2, "before", size=small)
+    labels.put(w1 + w2 / 2, band / 2, "mended", size=small)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width)}mm" height="{number(height + band)}mm" '
-        f'viewBox="0 0 {number(width)} {number(height + band)}"><rect width="100%" height="100%" fill="#fffdf8"/>'
-        f'{words}<svg x="0" y="{number(band)}" width="{number(w1)}" height="{number(h1)}">{left}</svg>'
-        f'<svg x="{number(w1)}" y="{number(band)}" width="{number(w2)}" height="{number(h2)}">{right}</svg></svg>'
+        f'<svg class="map" xmlns="http://www.w3.org/2000/svg" width="{number(width * size)}mm" '
+        f'height="{number((height + band) * size)}mm" viewBox="0 0 {number(width)} {number(height + band)}">'
+        f"<style>{style_rules()}</style>"
+        f'<rect width="100%" height="100%" fill="#fffdf8"/>{"".join(labels.rows)}'
+        f'<g transform="translate(0 {number(band)})">{left}</g>'
+        f'<g transform="translate({number(w1)} {number(band)})">{right}</g></svg>'
     )
 
 
-def _pad_of(drawing: Drawing) -> tuple[float, float]:
-    """Size of a marker, and the border round the drawing that leaves room for it, mm."""
+def _size(drawing: Drawing) -> float:
+    """How much smaller than the drawing the picture is in print; never larger."""
     left, bottom, right, top = drawing.lines.bounds
-    size = max(right - left, top - bottom, 10.0) / 45
-    return size, size * 2
+    return min(1.0, _PAGE[0] / max(right - left + 16, 1.0), _PAGE[1] / max(top - bottom + 16, 1.0))
 
 
-def _size_of(drawing: Drawing) -> tuple[float, float]:
-    left, bottom, right, top = drawing.lines.bounds
-    _, pad = _pad_of(drawing)
-    return right - left + 2 * pad, top - bottom + 2 * pad
+def _width(drawing: Drawing, small: float, *, least: float) -> float:
+    """Width of a picture, mm of the drawing; `least` in sizes of its text."""
+    left, _, right, _ = drawing.lines.bounds
+    return max(right - left + 6 * small, least * small)
+
+
+def _body(
+    drawing: Drawing, findings: Findings, small: float, *, words: bool, least: float = 46.0
+) -> tuple[str, tuple[float, float]]:
+    """What stands in the picture, its smallest text `small`, and its width and height, mm of the drawing."""
+    left, bottom, _, top = drawing.lines.bounds
+    pad = 3 * small
+    width = _width(drawing, small, least=least if findings else 0.0)
+    height = top - bottom + 2 * pad
+    parts = [f'<g transform="matrix(1 0 0 -1 {number(pad - left)} {number(height - pad + bottom)})">']
+    parts += _lines(drawing.lines)
+    parts.append("</g>")
+    labels = Labels()
+    for x, y, severity, text in _marks(findings):
+        parts += _mark(labels, x - left + pad, height - (y - bottom + pad), small, severity, text)
+    parts += labels.rows
+    if findings:
+        rows, height = _lenses(drawing, findings, height, small)
+        parts += rows
+        rows, height = _legend(findings, height, small)
+        parts += rows
+        if words:
+            rows, height = _words(findings, width, height, small)
+            parts += rows
+    return "".join(parts), (width, height)
+
+
+def _lines(lines: Lines) -> list[str]:
+    found = []
+    for line in lines:
+        name = "guide" if line.operation < 0 else line_class(int(line.operation), int(line.fold))
+        found.append(f'<path class="{name}" d="{path_data(line.points)}"/>')
+    return found
 
 
 def _marks(findings: Findings) -> list[tuple[float, float, Severity, str]]:
@@ -105,17 +150,113 @@ def _marks(findings: Findings) -> list[tuple[float, float, Severity, str]]:
     return marks[:_MOST_MARKS]
 
 
-def _mark(x: float, y: float, size: float, severity: Severity, text: str) -> str:
+def _mark(labels: Labels, x: float, y: float, small: float, severity: Severity, text: str) -> list[str]:
+    """A marker with its numbers, moved aside with a thin line when another is there."""
+    before = len(labels.taken)
+    # The rim needs room as well, so the text is placed as if it were a little longer.
+    if not labels.near(x, y, f" {text} ", size=small * 1.35):
+        return []
+    box = labels.taken[before]
+    middle = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    rows = [row for row in labels.rows if "leader" in row]
+    labels.rows[:] = [row for row in labels.rows if "leader" not in row][:-1]
+    return [*rows, _shape(*middle, small, severity, len(text)), _text(*middle, text, small)]
+
+
+def _text(x: float, y: float, text: str, small: float, *, begin: bool = False) -> str:
+    style = ' style="text-anchor:start"' if begin else ""
+    return f'<text x="{number(x)}" y="{number(y + small * 0.36)}" font-size="{small:g}"{style}>{escape(text)}</text>'
+
+
+def _shape(x: float, y: float, small: float, severity: Severity, length: int) -> str:
     colour, shape = _MARKS[severity]
-    half = size * (0.55 + 0.28 * len(text))
+    half, high = small * (0.5 + 0.32 * length), small * 0.78
     # As a style, because the sheet's rule that paths have no fill would win over attributes.
-    style = f'style="fill:#fffdf8;fill-opacity:.9;stroke:{colour};stroke-width:{number(size / 7)}"'
-    body = {
-        "square": f'<rect x="{number(x - half)}" y="{number(y - size * 0.8)}" width="{number(2 * half)}" height="{number(size * 1.6)}" {style}/>',
-        "circle": f'<ellipse cx="{number(x)}" cy="{number(y)}" rx="{number(half)}" ry="{number(size * 0.9)}" {style}/>',
-        "diamond": f'<path d="M{number(x - half * 1.4)} {number(y)}L{number(x)} {number(y - size * 1.2)}L{number(x + half * 1.4)} {number(y)}'
-        f'L{number(x)} {number(y + size * 1.2)}Z" {style}/>',
-    }[shape]
-    return (
-        f'{body}<text x="{number(x)}" y="{number(y + size * 0.36)}" font-size="{number(size)}">{text}</text>'
-    )
+    style = f'style="fill:#fffdf8;fill-opacity:.9;stroke:{colour};stroke-width:{number(small / 7)}"'
+    if shape == "square":
+        box = f'x="{number(x - half)}" y="{number(y - high)}" width="{number(2 * half)}" height="{number(2 * high)}"'
+        return f"<rect {box} {style}/>"
+    if shape == "circle":
+        return f'<ellipse cx="{number(x)}" cy="{number(y)}" rx="{number(half)}" ry="{number(high)}" {style}/>'
+    a, b = number(half * 1.3), number(high * 1.35)
+    return f'<path d="M{number(x)} {number(y)}m-{a} 0l{a} -{b} {a} {b} -{a} {b}Z" {style}/>'
+
+
+def _legend(findings: Findings, top: float, small: float) -> tuple[list[str], float]:
+    """What the markers mean, for those that occur."""
+    rows, x, y = [], 1.5 * small, top + small
+    for severity in Severity:
+        if any(f.severity is severity for f in findings):
+            rows += [_shape(x, y, small, severity, 1), _text(x, y, "1", small)]
+            rows.append(_text(x + 1.6 * small, y, severity.value, small, begin=True))
+            x += 1.6 * small + box_of(0, 0, severity.value, small)[2] * 2 + 2 * small
+    rows.append(_text(x - small, y, "numbers as in the list", small, begin=True))
+    return rows, top + 2.4 * small
+
+
+def _words(findings: Findings, width: float, top: float, small: float) -> tuple[list[str], float]:
+    """The findings in words, below the picture."""
+    room = max(24, int(width / (0.6 * small)) - 4)
+    rows: list[str] = []
+    for count, finding in enumerate(findings, 1):
+        text = f"{count}  {finding.severity.value}: {sentence(finding.problem)}"
+        rows += textwrap.wrap(text, room)
+        if len(rows) > _MOST_LINES:
+            rows = [*rows[:_MOST_LINES], "... the list has the rest"]
+            break
+    step = 1.5 * small
+    texts = [_text(small, top + (i + 0.5) * step, row, small, begin=True) for i, row in enumerate(rows)]
+    return texts, top + (len(rows) + 0.5) * step
+
+
+def _lenses(drawing: Drawing, findings: Findings, top: float, small: float) -> tuple[list[str], float]:
+    """Close looks at places where something less than a millimetre or so is wrong."""
+    looks: list[tuple[int, tuple[float, float], float]] = []
+    for count, finding in enumerate(findings, 1):
+        tiny = finding.unit == "mm" and finding.measure is not None and 0 <= finding.measure < _SMALL_THING
+        spot = next((p.xy for p in finding.places if p.xy is not None), None)
+        if tiny and spot is not None and len(looks) < _MOST_LENSES:
+            looks.append((count, spot, max(finding.measure or 0.0, 0.1)))
+    if not looks:
+        return [], top
+    side = _LENS / SMALL * small
+    rows = []
+    for i, (count, (x, y), measure) in enumerate(looks):
+        larger = int(np.clip(0.25 * _LENS / measure, 2, _LARGEST))
+        left = small + i * (side + small)
+        rows += _lens(drawing.lines, (x, y), (left, top + small * 0.4), side, larger, small)
+        rows.append(
+            _text(left + side / 2, top + side + small * 1.4, f"{count}: {larger} times larger", small)
+        )
+    return rows, top + side + 2.6 * small
+
+
+def _lens(
+    lines: Lines, at: tuple[float, float], corner: tuple[float, float], side: float, larger: int, small: float
+) -> list[str]:
+    """The lines round a place, cut off at a square, drawn so much larger than the picture."""
+    half = side / larger / 2
+    window = shapely.box(at[0] - half, at[1] - half, at[0] + half, at[1] + half)
+    x, y = corner
+    rows = [
+        (
+            f'<rect x="{number(x)}" y="{number(y)}" width="{number(side)}" height="{number(side)}" '
+            f'style="fill:#fffdf8;stroke:#2b2118;stroke-width:{number(small / 10)}"/>'
+        )
+    ]
+    for line in lines:
+        (lx, ly), (hx, hy) = line.points.min(axis=0), line.points.max(axis=0)
+        if lx > at[0] + half or hx < at[0] - half or ly > at[1] + half or hy < at[1] - half:
+            continue
+        name = "guide" if line.operation < 0 else line_class(int(line.operation), int(line.fold))
+        for part in _clipped(shapely.LineString(line.points), window):
+            placed = (part - at) * (larger, -larger) + (x + side / 2, y + side / 2)
+            rows.append(f'<path class="{name}" d="{path_data(placed)}"/>')
+    return rows
+
+
+def _clipped(line: shapely.LineString, window: shapely.Polygon) -> Iterable[np.ndarray]:
+    for part in shapely.get_parts(line.intersection(window)):
+        points = shapely.get_coordinates(part)
+        if len(points) > 1:
+            yield points

@@ -18,8 +18,10 @@ import shapely
 from cutprep.geometry.hinged import pose, tree_of
 from cutprep.model.folded import FoldReport, Panel
 from cutprep.model.lines import Points
-from cutprep.report.folded_picture import COLOURS, VIEWS, camera, folded_picture, same_plane
+from cutprep.report.folded_picture import COLOURS, best_azimuth, camera, folded_picture, same_plane
 
+#: How high the eye is at first, degrees: over an open box, and over a closed one.
+_INTO, _ONTO = 52.0, 34.0
 _SCRIPT = Path(__file__).parent / "pages" / "turntable.js"
 _STYLE = (
     "#{key} canvas{{width:100%;height:{height}px;touch-action:none;cursor:grab;display:block}}"
@@ -108,7 +110,8 @@ def _data(report: FoldReport, width: int, height: int) -> dict[str, object]:
                 "target": targets.get(k, -1),
             }
         )
-    azimuth, elevation = VIEWS["outside"]
+    # Open boxes are looked into; anything else is seen a little from above, so that its top shows.
+    azimuth, elevation = best_azimuth(report), _INTO if report.open_sides else _ONTO
     return {
         "name": report.name,
         "panels": panels,

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.hinged import pose
+from cutprep.report.folded_picture import best_azimuth
 from cutprep.report.turntable import turntable
 from tests.folding import folded
 from tests.nets import gathered, hex_prism, pillow, swing_tag, tray, webbed_tray
@@ -142,11 +143,14 @@ def test_in_a_browser(tmp_path: Path, sketch) -> None:
     assert notes["flat-said"] == "flat"
     assert len({notes["folded"], notes["half"], notes["flat"]}) == 3
     assert notes["again"] == notes["folded"]
-    assert notes["dragged"] == "-88.0 36.0"  # 50 px right and 20 down, 0.6 degrees each
+    azimuth, elevation = map(float, notes["home"].split())
+    assert (azimuth, elevation) == (best_azimuth(report), 52.0 if report.open_sides else 34.0)
+    assert (
+        notes["dragged"] == f"{azimuth - 30:.1f} {elevation + 12:.1f}"
+    )  # 50 px right and 20 down, 0.6 degrees each
     assert notes["let-go"] == notes["dragged"]
-    assert notes["keyed"] == "-98.0 26.0"
+    assert notes["keyed"] == f"{azimuth - 40:.1f} {elevation + 2:.1f}"
     assert notes["plus"] == "5 % folded"
-    assert notes["home"] == "-58.0 24.0"
     assert sorted(notes["order"].split()) == sorted(p.name for p in report.panels)
 
 
