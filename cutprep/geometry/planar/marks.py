@@ -51,13 +51,17 @@ def marks_of(
     run = [runs.begin, runs.end], [runs.begin_other, runs.end_other]
     spots = ends(lines)
     touched = _to_corner(lines, touching.line, touching.position, tolerance.doubled)
+    under = points_at(lines, touching.line, touched)
+    # An end that lies right on a line stays as it was drawn, to the last digit.
+    right_on = np.hypot(*(under - spots[touching.end]).T) <= tolerance.zero
+    under[right_on] = spots[touching.end][right_on]
     run_at = [_to_corner(lines, runs.first, at, tolerance.doubled) for at in run[0]]
     run_other = [_to_corner(lines, runs.second, at, tolerance.doubled) for at in run[1]]
     pairs = [
         _pairs(_at_end(lines, meeting), _at_end(lines, joints.node[meeting]), None, None, _END),
         _pairs(_at_end(lines, joints.link[:, 0]), _at_end(lines, joints.link[:, 1]), link, link, _CLOSED),
         _pairs(_at_end(lines, joints.tee), (joints.tee_line, joints.tee_position), tee, tee, _CLOSED),
-        _pairs(_at_end(lines, touching.end), (touching.line, touched), spots[touching.end], None, _TOUCH),
+        _pairs(_at_end(lines, touching.end), (touching.line, touched), spots[touching.end], under, _TOUCH),
         _pairs(
             (crossings.first, crossings.at),
             (crossings.second, crossings.at_other),
