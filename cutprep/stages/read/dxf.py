@@ -9,12 +9,13 @@ each entity looks (dxf_looks) -> lines on the plane, flattened under their last 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from cutprep.errors import DrawingError, at
 from cutprep.model.drawing import Drawing
+from cutprep.model.finding import Finding
 from cutprep.model.lines import Element, Flags, Index, Lines, Sources
 from cutprep.model.operation import Fold, Operation
 from cutprep.stages.read.dxf_blocks import Instances, find_inserts, place_blocks
@@ -39,6 +40,7 @@ from cutprep.stages.read.dxf_structure import Structure, read_structure
 from cutprep.stages.read.dxf_tags import read_tags
 from cutprep.stages.read.dxf_units import settle_units
 from cutprep.stages.read.limits import Limits, more
+from cutprep.stages.read.other_units import sizes_in
 from cutprep.tolerance import Tolerance
 
 _MESH_BITS = 16 | 64
@@ -89,10 +91,17 @@ def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None,
         name=file,
         lines=lines,
         scale_note=scale.note,
-        notes=scale.findings + notes,
+        notes=tuple(_with_sizes(finding, lines, scale.mm) for finding in scale.findings) + notes,
         unit_mm=scale.mm,
         unit_named=scale.stated,
     )
+
+
+def _with_sizes(finding: Finding, lines: Lines, unit_mm: float) -> Finding:
+    """Add to an assumed unit how large the drawing would be in another one."""
+    if finding.code != "unit-assumed":
+        return finding
+    return replace(finding, fix=f"{finding.fix.rstrip('.')}: {sizes_in(lines, unit_mm, ('mm', 'in', 'cm'))}.")
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -15,6 +15,7 @@ from cutprep.model.finding import Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.read.limits import Limits, more
+from cutprep.stages.read.other_units import sizes_in
 from cutprep.stages.read.svg_clip import clip_lines
 from cutprep.stages.read.svg_document import Document
 from cutprep.stages.read.svg_lines import Flat, flatten_shapes
@@ -27,6 +28,8 @@ from cutprep.units import say_size
 
 #: Shapes of page and viewBox may differ by this share without a word: rounded figures of one size.
 _SAME_SHAPE = 0.005  # not a tolerance: a share
+#: Units that programs draw in without saying so.
+_LIKELY = ("mm", "in", "pt", "px90")
 
 
 def read_svg(
@@ -113,26 +116,28 @@ def _lines(flat: Flat, walk: Walk) -> Lines:
     )
 
 
-def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
+def _tell_scale(page: Page, lines: Lines, notes: Notes) -> None:
+    """Tell what is in doubt about the size, each time with the size that the drawing would have otherwise."""
+    left, bottom, right, top = lines.bounds
+    width, height = right - left, top - bottom
+    across, up = page.matrix[0], -page.matrix[3]
     if page.assumed:
         notes.say(
             "unit-assumed",
             page.note,
-            fix="If it comes out at the wrong size, say its unit: --units mm, --units pt when it was drawn at 72 "
-            "units to the inch, or --units px90 when an old program drew it at 90.",
+            fix=f"If that is not its size, say its unit: {sizes_in(lines, across, _LIKELY)}.",
             place=Place(),
             severity=Severity.NOTE if page.assumed == "px" else None,
         )
     if page.stretched:
         notes.say(
             "page-stretched",
-            "width and height are scaled differently",
-            fix="Check both sizes of the page.",
+            f"width and height are scaled differently, so the drawing measures {say_size(width, height)}; at the "
+            f"scale of its width it would measure {say_size(width, height * across / up)}, at that of its height "
+            f"{say_size(width * up / across, height)}",
             place=Place(),
         )
     if page.size is not None and abs(page.other - 1.0) > _SAME_SHAPE:
-        left, bottom, right, top = lines.bounds
-        width, height = right - left, top - bottom
         notes.say(
             "page-fitted",
             f"the page of {say_size(*page.size)} has another shape than its viewBox, so the drawing was fitted into "
@@ -140,6 +145,10 @@ def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
             f"{say_size(width * page.other, height * page.other)}",
             place=Place(),
         )
+
+
+def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
+    _tell_scale(page, lines, notes)
     size = page.size
     if size is None:
         # No size anywhere: the page reaches from the origin to the furthest line (right and down).

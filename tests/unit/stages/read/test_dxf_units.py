@@ -41,6 +41,7 @@ def test_no_header_is_never_metres() -> None:
     assert [(n.code, n.severity) for n in found.notes] == [("unit-assumed", Severity.WARNING)]
     assert "no header" in found.notes[0].problem
     assert "assumption" in found.scale_note
+    assert "--units in makes it 25.4 x 0.0 mm, --units cm makes it 10.0 x 0.0 mm." in found.notes[0].fix
 
 
 @pytest.mark.parametrize(

@@ -167,3 +167,18 @@ def test_the_unit_of_the_file_and_whether_it_names_it(size: str, unit: float, na
     drawing = read_text(f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{body}')
     assert drawing.unit_mm == pytest.approx(unit)
     assert drawing.unit_named is named
+
+
+def test_a_stretched_page_and_an_assumed_unit_are_told_with_the_sizes_otherwise() -> None:
+    body = '<path d="M10 10H60V40H10Z" stroke="#000" fill="none"/></svg>'
+    head = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100" '
+    stretched = read_text(f'{head} width="200mm" height="100mm" preserveAspectRatio="none">{body}').notes
+    (found,) = [n for n in stretched if n.code == "page-stretched"]
+    assert "measures 100.0 x 30.0 mm" in found.problem
+    assert (
+        "of its width it would measure 100.0 x 60.0 mm, at that of its height 50.0 x 30.0 mm" in found.problem
+    )
+    (found,) = read_text(f"{head}>{body}").notes
+    for told in ("mm makes it 50.0 x 30.0 mm", "in makes it 1270.0 x 762.0 mm", "pt makes it 17.6 x 10.6 mm"):
+        assert f"--units {told}" in found.fix
+    assert read_text(f"{head}>{body}", units="mm").lines.bounds[2] == pytest.approx(60.0)
