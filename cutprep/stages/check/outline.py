@@ -17,7 +17,7 @@ from cutprep.model.lines import Flags, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.model.telling import tell
-from cutprep.stages.check.survey import Survey
+from cutprep.stages.check.survey import Survey, trimming
 
 #: Inside another outline, where a cut around a flap is meant to stay open, a chain bounds something when
 #: its ends are closer than this share of its length.
@@ -103,7 +103,7 @@ def _overrun(survey: Survey, tails: Tails, k: int) -> Finding:
     return Finding.of(
         code="cut-past-outline",
         problem=problem,
-        fix="End it at the outline, or let mending do so." if safe else "End it at the outline.",
+        fix=f"End it at the outline, or let mending do so{trimming(length, tolerance)}.",
         places=tuple(place_of(survey.lines, int(tails.line[k]), xy) for xy in (tails.tip[k], tails.root[k])),
         measure=length,
         limit=tolerance.doubled,

@@ -11,7 +11,7 @@ from cutprep.model.finding import Finding, Mend
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
 from cutprep.model.telling import tell
-from cutprep.stages.check.survey import Survey
+from cutprep.stages.check.survey import Survey, trimming
 
 
 def find_bad_folds(survey: Survey) -> Iterator[Finding]:
@@ -38,7 +38,7 @@ def _tell(survey: Survey, found: Endings, k: int) -> Finding:
     return Finding.of(
         code=code,
         problem=problem,
-        fix=f"{fix}, or let mending do so." if safe else f"{fix}.",
+        fix=f"{fix}, or let mending do so{trimming(distance, tolerance)}." if safe or ask else f"{fix}.",
         places=(place_of(survey.lines, line, found.xy[k]),),
         measure=distance if math.isfinite(distance) else None,
         limit=tolerance.doubled,

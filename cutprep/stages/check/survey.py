@@ -47,3 +47,8 @@ class Survey(Plane):
     def bounding(self) -> Flags:
         """Chains of cuts of which an edge bounds a face, (c,)."""
         return bounding_chains(self.graph, self.joints)
+
+
+def trimming(length: float, tolerance: Tolerance) -> str:
+    """What mending must be told to trim a length, mm: nothing, or how much it may."""
+    return "" if length <= tolerance.tail else f" with --trim {np.ceil(length):.0f}mm"
