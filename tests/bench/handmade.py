@@ -1,5 +1,8 @@
 """Do all rooms see the same parts in nets drawn by hand? `python -m tests.bench.handmade [COUNT] [FIRST]`.
 
+And does mending keep what findings promise? `python -m tests.bench.handmade promises`: check, mend, check again, twenty
+drawings for each code that can be mended (tests/promises.py).
+
 For each of COUNT drawings (tests/handmade.py; seeds from FIRST on) the outlines that check, prepare, mend
 and fold see are compared with those that GEOS finds in the clean strokes, and the findings with what
 was planted. Prints a row for every drawing in which something differs, and the sums.
@@ -12,6 +15,7 @@ import sys
 from cutprep.model.finding import Severity
 from cutprep.stages.check.inspect import check
 from tests.handmade import LIMITS, differences, handmade, mistold
+from tests.promises import CODES, mendable, spoilt, unkept
 
 
 def main(count: int = 300, first: int = 0) -> None:
@@ -34,5 +38,13 @@ def main(count: int = 300, first: int = 0) -> None:
     print(f"{noisy} of {count} clean drawings say something")
 
 
+def promises(count: int = 20) -> None:
+    """Print how many promises are kept for each code."""
+    for code in CODES:
+        told = sum(bool(mendable(check(spoilt(code, seed), LIMITS), code)) for seed in range(count))
+        kept = sum(not unkept(code, seed) for seed in range(count))
+        print(f"{code}: told in {told} of {count} drawings, gone after mending in {kept}")
+
+
 if __name__ == "__main__":
-    main(*map(int, sys.argv[1:]))
+    promises() if sys.argv[1:] == ["promises"] else main(*map(int, sys.argv[1:]))

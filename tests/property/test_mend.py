@@ -17,6 +17,7 @@ from cutprep.stages.mend.mend import mend
 from tests.asserting import assert_same_ink
 from tests.drawn import LIMITS
 from tests.planted import PLANT, drawing
+from tests.promises import CODES, mendable, spoilt, unkept
 
 DOUBLES = tuple(name for name in sorted(PLANT) if name.startswith(("double", "triple")))
 
@@ -101,3 +102,11 @@ def test_scribbles_are_mended_without_harm(drawn: list, again: list[int], keep: 
         for o in (lines, done.lines)
     ]
     assert guides[0] == guides[1]
+
+
+@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("code", CODES)
+def test_what_a_finding_promises_mending_does(code: str, seed: int) -> None:
+    """Check, mend, check again; twenty of each by `python -m tests.bench.handmade promises`."""
+    assert mendable(check(spoilt(code, seed), LIMITS), code)
+    assert unkept(code, seed) == []
