@@ -260,7 +260,6 @@ def test_a_profile_that_leaves_its_own_area_is_found_at_run_time(
                 language="gcode",
                 effort="quick",
                 despite_findings=True,
-                rules=make_rules({"": "cut", "cut": "cut"}),
             )
         )
 
