@@ -21,10 +21,9 @@ from cutprep.model.operation import Operation
 
 #: Verdicts of parts that may lack a score.
 _DOUBTFUL = frozenset({Verdict.GAP, Verdict.OPEN_EDGES, Verdict.NOT_CONVEX})
-#: Chords that are tried at most: each costs a folding.
-_MOST = 4
-#: Parts with more panels are left alone.
-_MOST_PANELS = 40
+#: Chords that are tried at most, and panels that are folded for them at most: counted, so that the
+#: same is found on every machine.
+_MOST, _MOST_PANELS = 4, 60
 #: The shortest score that is looked for, mm, and how near its ends are to those of other lines.
 _SHORTEST, _NEAR = 8.0, 0.5
 #: Directions this near are along or square, sine of half a degree.
@@ -51,9 +50,10 @@ def with_missing_score(
     """
     told = list(reports)
     for k, report in enumerate(reports):
-        if report.verdict not in _DOUBTFUL or len(report.panels) > _MOST_PANELS:
+        tries = min(_MOST, _MOST_PANELS // max(len(report.panels), 1))
+        if report.verdict not in _DOUBTFUL or not tries:
             continue
-        for chord in chords(report)[:_MOST]:
+        for chord in chords(report)[:tries]:
             better = again(_with_score(drawing, chord))
             if len(better) == len(reports) and _mended(report, better):
                 told[k] = replace(report, messages=(*_kept(report), _told(chord, at)))

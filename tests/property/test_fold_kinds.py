@@ -1,0 +1,52 @@
+"""One template of every kind folds to what plane and solid geometry say of it.
+
+The kinds, their dimensions by lot and what must come of them stand in `tests.kinds`; the bench
+`python -m tests.bench.fold_kinds` draws many of each.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from cutprep.stages.fold.plan import fold
+from cutprep.tolerance import Tolerance
+from tests.bench.fold_kinds import KINDS, case_of, describe, false_errors, judge
+
+#: Kinds that folding doesn't know well yet; the bench counts how often.
+OPEN: frozenset[str] = frozenset(
+    {
+        "tray, header turned over",
+        "carton, bowed tuck score",
+        "carton, sealed, full flaps",
+        "carton, sealed, flaps meet",
+        "carton, tuck above, sealed below",
+        "carton, snap-lock bottom",
+        "carton, tear line",
+        "carton, slanted score on a wall",
+        "carton, window over a corner",
+        "carton, hang tab",
+        "carton, hang tab doubled",
+        "lampshade",
+        "bipyramid",
+        "block with a corner cut off",
+        "gathered end, bottom panel",
+        "gathered end with frill",
+        "milk carton",
+        "gable box with handle",
+        "gable top, open below",
+        "pillow pack",
+        "zigzag card",
+        "divider strip with lugs",
+        "pattern of parallelograms",
+        "pattern of triangles",
+        "pattern of one corner",
+    }
+)
+
+
+@pytest.mark.parametrize("kind", [k for k in KINDS if k not in OPEN])
+def test_a_kind(kind: str) -> None:
+    case = case_of(kind, 0)
+    reports = fold(case.drawing, tolerance=Tolerance())
+    assert judge(reports, case.wants, rough=False) == "right", describe(reports, case.wants)
+    assert not false_errors(reports)
