@@ -14,8 +14,7 @@ import tempfile
 import traceback
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from itertools import groupby
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import typer
 
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from cutprep.model.finding import Finding
+    from cutprep.model.kinds import Kind
 
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 _MOST_PLACES = 5
@@ -134,64 +134,32 @@ def show_findings(
     every
         Each finding by itself; None where the command has no option for that.
     """
+    from cutprep.model.kinds import by_kind
+
     console = console or out()
-    rows = list(_by_kind(findings, every))
-    if console.is_terminal and console.width >= 90 and rows:
-        console.print(_findings_table(rows))
+    kinds = list(by_kind(findings, every=bool(every)))
+    if console.is_terminal and console.width >= 90 and kinds:
+        console.print(_findings_table(kinds, every))
         return
-    for row in rows:
-        head = f"{row.number:>3s} {row.severity:7s} {row.head}: {row.text}"
-        say(head, style=_STYLES[row.severity], console=console)
-        if row.fix:
-            say(f"            {row.fix}", console=console)
-        for place in row.places:
+    for kind in kinds:
+        severity = kind.one.severity.value
+        head = f"{kind.numbers:>3s} {severity:7s} {kind.one.code}{kind.count}: {kind.problem}"
+        say(head, style=_STYLES[severity], console=console)
+        if kind.one.fix:
+            say(f"            {kind.one.fix}", console=console)
+        for place in _places(kind, every):
             say(f"            {place}", style="dim", console=console)
 
 
-class _Row(NamedTuple):
-    """One finding, or all of a kind."""
-
-    number: str
-    severity: str
-    head: str
-    text: str
-    fix: str
-    places: list[str]
+def _places(kind: Kind, every: bool | None) -> list[str]:
+    """The first places, and how many more there are."""
+    more = len(kind.places) - _MOST_PLACES
+    hint = "; --all shows every one" if len(kind.findings) > 1 and every is not None else ""
+    shown = [f"at {place}" for place in kind.places[:_MOST_PLACES]]
+    return [*shown, f"and {more} more place{'s' * (more > 1)}{hint}"] if more > 0 else shown
 
 
-def _by_kind(findings: Sequence[Finding], every: bool | None) -> Iterator[_Row]:
-    """A row for each kind of finding, or for each finding; numbered as in the pictures."""
-    from cutprep.model.finding import kind_of, ranked, sentence
-
-    number = 1
-    # Where the way out is an option to type, another option is another kind.
-    alike_for_her = groupby(ranked(findings), key=lambda f: (kind_of(f), f.fix if " --" in f.fix else ""))
-    for ((code, layer), _), same in alike_for_her:
-        kind = list(same)
-        for group in [[one] for one in kind] if every else [kind]:
-            first, count = group[0], len(group)
-            places = [str(place) for one in group for place in one.places[: None if count == 1 else 1]]
-            more = len(places) - _MOST_PLACES
-            hint = "; --all shows every one" if count > 1 and every is not None else ""
-            shown = [f"at {place}" for place in places[:_MOST_PLACES]]
-            if more > 0:
-                shown.append(f"and {more} more place{'s' * (more > 1)}{hint}")
-            alike = len({one.problem for one in group}) == 1
-            told = (
-                [code] if count == 1 else [f"{code} on layer '{layer}'" if layer else code, f"{count} times"]
-            )
-            yield _Row(
-                number=str(number) if count == 1 else f"{number}-{number + count - 1}",
-                severity=first.severity.value,
-                head=", ".join(told),
-                text=sentence(first.problem) if alike else f"the first: {sentence(first.problem)}",
-                fix=first.fix,
-                places=shown,
-            )
-            number += count
-
-
-def _findings_table(rows: Sequence[_Row]) -> Table:
+def _findings_table(kinds: Sequence[Kind], every: bool | None) -> Table:
     from rich.table import Table
     from rich.text import Text
 
@@ -200,12 +168,13 @@ def _findings_table(rows: Sequence[_Row]) -> Table:
     table.add_column("Finding", min_width=18, max_width=26)
     table.add_column("What is there, and what to do", ratio=3)
     table.add_column("Where", ratio=2)
-    for row in rows:
+    for kind in kinds:
+        severity = kind.one.severity.value
         table.add_row(
-            row.number,
-            Text(clean(f"{row.severity}, {row.head}"), style=_STYLES[row.severity]),
-            Text("\n".join(filter(None, (clean(row.text), clean(row.fix))))),
-            Text("\n".join(map(clean, row.places)), style="dim"),
+            kind.numbers,
+            Text(clean(f"{severity}, {kind.one.code}{kind.count}"), style=_STYLES[severity]),
+            Text("\n".join(filter(None, (clean(kind.problem), clean(kind.one.fix))))),
+            Text("\n".join(map(clean, _places(kind, every))), style="dim"),
         )
     return table
 

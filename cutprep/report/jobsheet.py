@@ -9,7 +9,8 @@ from itertools import accumulate
 
 from markupsafe import Markup
 
-from cutprep.model.finding import Severity, ranked
+from cutprep.model.finding import Severity
+from cutprep.model.kinds import by_kind
 from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.pieces import pieces_of
@@ -81,13 +82,13 @@ def _findings(outcome: Outcome) -> dict[str, object]:
     """Findings with a picture by template, the others, and remarks."""
     findings = [f for f in outcome.findings if f.severity is not Severity.NOTE]
     marked = [
-        (t.name, ranked(f for f in t.findings if f.severity is not Severity.NOTE), Markup(t.marked))  # noqa: S704
+        (t.name, list(by_kind(f for f in t.findings if f.severity is not Severity.NOTE)), Markup(t.marked))  # noqa: S704
         for t in outcome.templates
         if t.marked
     ]
-    placed = {id(f) for _, found, _ in marked for f in found}
+    placed = {id(f) for _, kinds, _ in marked for kind in kinds for f in kind.findings}
     return {
-        "findings": [f for f in findings if id(f) not in placed],
+        "findings": list(by_kind(f for f in findings if id(f) not in placed)),
         "marked": marked,
         "notes": [f for f in outcome.findings if f.severity is Severity.NOTE],
         "despite": outcome.despite and any(f.severity is Severity.ERROR for f in findings),

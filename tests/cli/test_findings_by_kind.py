@@ -81,3 +81,15 @@ def test_a_terminal_shows_kinds_too(twice: Path, monkeypatch: pytest.MonkeyPatch
     assert "40 times" in shown
     assert shown.count("\n") < 60
     assert max(map(len, shown.splitlines()[1:])) <= 100
+
+
+def test_the_job_sheet_lists_kinds_too(twice: Path) -> None:
+    out = twice.with_name("o")
+    assert run("prepare", twice, "--despite-findings", "--out", out).exit_code == 0
+    page = (out / "job-sheet.html").read_text()
+    listed = re.findall(r'<li value="(\d+)"><span class="error">(.*?)</li>', page)
+    assert [int(first) for first, _ in listed] == [1, 2, 3]
+    assert f"error on layer 'cut', {COUNT} times</span> (numbers 3-{COUNT + 2})" in listed[2][1].replace(
+        "&#39;", "'"
+    )
+    assert listed[2][1].count("<small>") == 5
