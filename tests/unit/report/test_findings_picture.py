@@ -9,7 +9,7 @@ import numpy as np
 
 from cutprep.errors import Place
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.report.findings_picture import before_and_after, findings_picture
@@ -27,7 +27,12 @@ NEAR = Finding(
     places=(Place(xy=(40.0, 0.0)),),
 )  # fmt: skip
 FAR = replace(
-    NEAR, code="doubled-line", severity=Severity.ERROR, measure=80.0, places=(Place(xy=(40.0, 50.0)),)
+    NEAR,
+    code="doubled-line",
+    severity=Severity.ERROR,
+    measure=80.0,
+    places=(Place(xy=(40.0, 50.0)),),
+    mend=Mend.SAFE,
 )
 
 
