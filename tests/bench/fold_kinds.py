@@ -92,7 +92,11 @@ def case_of(kind: str, seed: int, manner: Manner | None = None) -> Case:
     """Draw a net; without a manner by lot, without noise."""
     net, wants = make(kind, seed)
     rng = np.random.default_rng([seed + 1, *kind.encode("utf-8")])
-    by_lot = Manner(turn=float(rng.choice([0.0, 90.0, rng.uniform(0, 360)])), mirror=bool(rng.random() < 0.3))
+    by_lot = Manner(
+        turn=float(rng.choice([0.0, 90.0, rng.uniform(0, 360)])),
+        mirror=bool(rng.random() < 0.3),
+        paths=bool(rng.random() < 0.3),
+    )
     chosen = by_lot if manner is None else manner
     return Case(kind, seed, drawn(net.strokes(), chosen, rng, kind), wants, chosen)
 

@@ -265,19 +265,20 @@ def _straightened(xy: np.ndarray) -> np.ndarray:
 
 @dataclass(frozen=True)
 class Manner:
-    """How a net is drawn."""
+    """How a net is drawn; with `paths` lines of one sort that meet are drawn in one go, corners and all."""
 
     noise: float = 0.0
     turn: float = 0.0
     mirror: bool = False
     split: float = 0.15
     shuffle: bool = True
+    paths: bool = False
 
 
 def drawn(strokes: Sequence[Stroke], manner: Manner, rng: Rng, name: str = "net") -> Drawing:
     """Draw strokes: order and direction by lot, some in two or three, ends off by the noise."""
     runs: list[Stroke] = []
-    for stroke in strokes:
+    for stroke in _in_one_go(strokes) if manner.paths else strokes:
         runs += _in_pieces(stroke, manner, rng)
     if manner.shuffle:
         runs = [runs[k] for k in rng.permutation(len(runs))]
@@ -302,6 +303,16 @@ def drawn(strokes: Sequence[Stroke], manner: Manner, rng: Rng, name: str = "net"
     )
 
 
+def _in_one_go(strokes: Sequence[Stroke]) -> list[Stroke]:
+    """Lines of one sort, end to end, as one path each: an outline round, a base as a rectangle."""
+    found: list[Stroke] = []
+    for sort in sorted({(int(s.operation), s.fold) for s in strokes}):
+        mine = [s for s in strokes if (int(s.operation), s.fold) == sort]
+        merged = shapely.line_merge(shapely.MultiLineString([s.points for s in mine]))
+        found += [replace(mine[0], points=shapely.get_coordinates(p)) for p in shapely.get_parts(merged)]
+    return found
+
+
 def placed(xy: XY, manner: Manner) -> XY:
     """Where a point of the net lies in its drawing."""
     a = math.radians(manner.turn)
@@ -313,7 +324,7 @@ def _in_pieces(stroke: Stroke, manner: Manner, rng: Rng) -> list[Stroke]:
     """A straight run in one to three pieces; a curve whole, or every chord by itself."""
     xy = stroke.points
     closed = len(xy) > 3 and bool((xy[0] == xy[-1]).all())
-    if len(xy) > 2 and rng.random() < 0.5:
+    if len(xy) > 2 and not manner.paths and rng.random() < 0.5:
         chains = [xy[k : k + 2] for k in range(len(xy) - 1)]
     elif len(xy) == 2 and rng.random() < manner.split and np.hypot(*(xy[1] - xy[0])) > 6.0:
         at = np.sort(rng.uniform(0.25, 0.75, int(rng.integers(1, 3))))

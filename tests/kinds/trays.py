@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
-from tests.kinds.draw import XY, Net, Rng, Want, arc, size
+import numpy as np
+
+from cutprep.model.operation import Operation
+from tests.kinds.draw import XY, Net, Rng, Stroke, Want, arc, size
 
 Made = tuple[Net, Want]
 
@@ -46,6 +50,17 @@ def tabs_horizontal(rng: Rng) -> Made:
 
 def tabs_vertical(rng: Rng) -> Made:
     return square_tabs(rng, lambda k: "v")
+
+
+def tabs_lines_through(rng: Rng) -> Made:
+    """The same with all four scores drawn from edge to edge, and the slits over them.
+
+    A slit over a score can't be told from a score that was cut by mistake, so it does not count.
+    """
+    net, want = tabs_horizontal(rng)
+    for slit in net.slits:
+        net.extra.append(Stroke(np.array(slit, float), Operation.SCORE))
+    return net, replace(want, doubt="a slit over a score may be a mistake")
 
 
 def tabs_mixed(rng: Rng) -> Made:
@@ -404,6 +419,7 @@ def matchbox_drawer(rng: Rng) -> Made:
 TRAYS: dict[str, Callable[[Rng], Made]] = {
     "tray, square tabs slit across": tabs_horizontal,
     "tray, square tabs slit upright": tabs_vertical,
+    "tray, square tabs, scores under the slits": tabs_lines_through,
     "tray, square tabs slit either way": tabs_mixed,
     "tray, square tabs slit in turn": tabs_pinwheel,
     "tray, blank of 8 1/4 x 5 3/4 in": blank_of_the_fair,
