@@ -21,6 +21,7 @@ import trimesh
 from cutprep.model.folded import Verdict
 from cutprep.stages.fold.export import to_fold
 from cutprep.stages.fold.mesh_files import to_obj, to_stl
+from tests.bench.fold_kinds import case_of
 from tests.folding import folded
 from tests.kinds.draw import Manner, drawn
 from tests.kinds.sound import carton
@@ -139,6 +140,23 @@ def test_a_carton_with_tuck_and_dust_flaps_is_a_watertight_solid() -> None:
     mesh = _load(to_obj(report), "obj")
     assert mesh.is_watertight
     assert mesh.volume == pytest.approx(60 * 30 * 90, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    "kind",
+    [
+        "carton, sealed, part overlap", "carton, reverse tuck", "prism, L", "prism, star", "wedge", "antiprism",
+        "box with hinged lid and three lips", "regular solid, glue flaps", "house",
+    ],
+)  # fmt: skip
+def test_flaps_over_flaps_leave_a_watertight_solid_of_the_right_volume(kind: str) -> None:
+    """Against trimesh, and against the volume that the template was drawn for."""
+    case = case_of(kind, 3)
+    report = folded(case.drawing)
+    mesh = _load(to_obj(report), "obj")
+    assert mesh.is_watertight
+    assert mesh.is_winding_consistent
+    assert mesh.volume == pytest.approx(case.wants[0].volume, rel=1e-4)
 
 
 @pytest.mark.parametrize(("write", "kind"), [(to_obj, "obj"), (to_stl, "stl")])
