@@ -145,7 +145,7 @@ def _unexpected(survey: Survey, size: Size, expect: Size) -> Iterator[Finding]:
         return
     ratios = [have / want for have, want in zip(size, wanted, strict=True)]
     text = f"The drawing measures {_say(size)}, not {_say(wanted)} as expected: "
-    slip = None
+    slip, fix = None, ""
     if abs(ratios[0] - ratios[1]) <= _LIKE * ratios[0]:
         ratio = float(np.sqrt(ratios[0] * ratios[1]))
         slip = next((one for one in _likely(survey) if abs(ratio / one.ratio - 1) <= _LIKE), None)
@@ -154,7 +154,10 @@ def _unexpected(survey: Survey, size: Size, expect: Size) -> Iterator[Finding]:
     else:
         ratio = ratios[0]
         text += f"{ratios[0]:.4g} times as wide and {ratios[1]:.4g} times as high; nothing made from it would fit."
-    yield _size(survey, Severity.ERROR, text, _way_out(survey, slip, ratio), ratio)
+        if min(ratios) > 0:
+            across, up = (100 / one for one in ratios)
+            fix = f"Set its sides right where it was drawn: {across:.4g} % in width, {up:.4g} % in height."
+    yield _size(survey, Severity.ERROR, text, fix or _way_out(survey, slip, ratio), ratio)
 
 
 def _slipped(survey: Survey, size: Size) -> Iterator[Finding]:

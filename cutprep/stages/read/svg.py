@@ -24,7 +24,7 @@ from cutprep.stages.read.svg_viewport import Page
 from cutprep.stages.read.svg_walk import Walk
 from cutprep.stages.read.svg_xml import parse_xml
 from cutprep.tolerance import Tolerance
-from cutprep.units import say_size
+from cutprep.units import MM_PER, say_size, unit_name
 
 #: Shapes of page and viewBox may differ by this share without a word: rounded figures of one size.
 _SAME_SHAPE = 0.005  # not a tolerance: a share
@@ -91,6 +91,12 @@ def read_svg(
         lines = _lines(clip_lines(flat, walk, tolerance, limits), walk)
         if not len(lines):
             raise _nothing_drawn(notes)
+        if units and page.named and abs(MM_PER[unit_name(units)] / page.matrix[0] - 1.0) > _SAME_SHAPE:
+            notes.say(
+                "unit-not-used",
+                f"the file names its size ({page.note}); the unit given, {unit_name(units)}, is for drawings that name none",
+                place=Place(),
+            )
         return _drawing(lines, page, notes, file)
 
 

@@ -119,8 +119,9 @@ def settle_page(
         )
     lengths = [parse_length(text) if text is not None else None for text in (width, height)]
     is_real = any(length is not None and length.is_real for length in lengths)
-    unit = unit_name(units) if units and not is_real else "px"
-    mm = MM_PER[unit] if not is_real else PX
+    asked = unit_name(units) if units else "px"  # a word that is no unit is refused, needed or not
+    unit = "px" if is_real else asked
+    mm = MM_PER[unit]
     sides = _sides(lengths[0], lengths[1], box, mm)
     note = _say_scale(lengths, is_real, unit, told=units is not None, box=box)
     is_px = any(length is not None and length.unit == "px" for length in lengths)
@@ -181,8 +182,7 @@ def _say_scale(
     ]
     if is_real:
         scaled = " and the viewBox" if box else ""
-        unneeded = "; the unit given was not needed" if told else ""
-        return f"real size from the file: {', '.join(stated)}{scaled}{unneeded}"
+        return f"real size from the file: {', '.join(stated)}{scaled}"
     names = f"the file gives its size in px ({', '.join(stated)})" if stated else "the file names no unit"
     if told:
         return f"{names}; 1 unit = 1 {unit} = {MM_PER[unit]:.4g} mm, as told"

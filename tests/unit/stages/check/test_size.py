@@ -47,7 +47,8 @@ def test_a_line_alone_has_another_size_too() -> None:
 def test_two_ratios_are_both_told() -> None:
     """A drawing squeezed in one direction."""
     found = faults(Pen().cut(box(0, 0, 130, 190)), expect=(130, 95))
-    assert "as wide" in found[0].problem
+    assert "1 times as wide and 2 times as high" in found[0].problem
+    assert "100 % in width, 50 % in height" in found[0].fix
 
 
 @pytest.mark.parametrize("page", [(793.7, 1122.5), (8.268, 11.693), (595.3, 841.9), (280, 396), (21, 29.7)])

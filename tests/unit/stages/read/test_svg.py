@@ -182,3 +182,11 @@ def test_a_stretched_page_and_an_assumed_unit_are_told_with_the_sizes_otherwise(
     for told in ("mm makes it 50.0 x 30.0 mm", "in makes it 1270.0 x 762.0 mm", "pt makes it 17.6 x 10.6 mm"):
         assert f"--units {told}" in found.fix
     assert read_text(f"{head}>{body}", units="mm").lines.bounds[2] == pytest.approx(60.0)
+
+
+def test_a_unit_that_does_nothing_is_told() -> None:
+    text = '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40">'
+    text += '<path d="M10 10H30V30Z" stroke="#000" fill="none"/></svg>'
+    (found,) = read_text(text, units="in").notes
+    assert found.code == "unit-not-used"
+    assert not read_text(text, units="mm").notes

@@ -61,7 +61,9 @@ def test_numbers_without_a_unit_are_px_unless_told() -> None:
 def test_a_unit_in_the_file_goes_before_the_one_told() -> None:
     page = settle_page("100mm", "50mm", "0 0 10 5", None, "in")
     assert page.size == (100, 50)
-    assert "not needed" in page.note
+    assert page.named
+    with pytest.raises(JobError, match="'parsecs' is not known"):
+        settle_page("100mm", "50mm", "0 0 10 5", None, "parsecs")
 
 
 def test_a_missing_side_follows_from_the_view_box() -> None:
