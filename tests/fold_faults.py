@@ -172,7 +172,7 @@ FAULTS: tuple[Planted, ...] = (
 
 #: Twelve nets that are wrong as a whole, and the finding that says so.
 WRONG: tuple[Planted, ...] = (
-    Planted("block of 2 by 3 squares", lambda: _squares(*[(x, y) for x in range(3) for y in range(2)]), "cannot-infer"),
+    Planted("block of 2 by 2 squares", lambda: _squares((0, 0), (1, 0), (0, 1), (1, 1)), "", verdict=Verdict.LEAF),
     Planted("straight strip of six squares", lambda: _squares(*[(x, 0) for x in range(6)]), "movable", verdict=Verdict.MOVABLE),
     Planted("five squares in a row and one beside", lambda: _squares(*[(x, 0) for x in range(5)], (4, 1)), "extra-wall"),
     Planted("cross with one square missing", lambda: _squares((0, 0), (1, 0), (2, 0), (3, 0), (1, 1)), "", verdict=Verdict.OPEN_BOX),

@@ -45,7 +45,6 @@ def _squares(*cells: tuple[int, int]) -> Sketch:
 ROW_AND_ONE = (*((x, 0) for x in range(5)), (4, 1))
 STAIR = ((0, 0), (1, 0), (1, 1), (2, 1))
 DISH = ((0, 1), (0, 0), (1, 0), (2, 0), (2, 1))
-BLOCK = tuple((x, y) for x in range(3) for y in range(2))
 
 
 def _other_way() -> Sketch:
@@ -80,6 +79,16 @@ def _tongue() -> Sketch:
     del s.cuts[s.cuts.index([(30, 0), (180, 0)])]
     s.score((60, 0), (150, 0)).cut((30, 0), (60, 0)).cut((150, 0), (180, 0))
     return s.cut((60, 0), (63, -12), (147, -12), (150, 0))
+
+
+def _skewed() -> Sketch:
+    """A webbed tray with the middle score of one corner 8 mm off."""
+    s = webbed_tray()
+    k = next(k for k, line in enumerate(s.scores) if line[0] == (50.0, 35.0) and abs(line[1][0] - 73.5) < 0.1)
+    old = s.scores[k][1]
+    s.scores[k][1] = (old[0] + 8.0, old[1])
+    s.cuts[0] = [s.scores[k][1] if p == old else p for p in s.cuts[0]]
+    return s
 
 
 def _star() -> Sketch:
@@ -162,7 +171,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "two-ways": _two_ways,
     "dented": _dented,
     "open-edges": partial(_folded, partial(_squares, *STAIR)),
-    "cannot-infer": partial(_folded, partial(_squares, *BLOCK)),
+    "cannot-infer": partial(_folded, _skewed),
     "panels-cross": partial(
         _folded,
         partial(tray, 270, 170, 60, bare=True),
@@ -176,7 +185,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "flap-overlap": partial(_folded, partial(tray, reach=48)),
     "tuck-tight": partial(_folded, partial(tuck_end, taper=0), thickness=0.4),
     "no-allowance": partial(_folded, tray, thickness=0.5),
-    "size-unknown": partial(_folded, partial(_squares, *BLOCK), declared=_expecting(inside=(10, 10, 10))),
+    "size-unknown": partial(_folded, _skewed, declared=_expecting(inside=(10, 10, 10))),
     "size-wrong": partial(_folded, tray, declared=_expecting(inside=(150, 90, 31))),
     "flap-forgotten": partial(_sound, lambda: sound.tray(skip=(0,))),
     "flap-twice": partial(_sound, lambda: sound.carton().flap((180, 90), (180, 0), 10.0, 3.0)),

@@ -14,6 +14,8 @@ from cutprep.stages.fold.panels import SHORTEST_HINGE, Net, is_score
 #: A chain of at least this many turns, none sharper than the limit, is a curve.
 _CURVE_TURNS = 3
 _CURVE_SHARPEST = 40.0
+#: However flat it is, no turn of a curve makes up more than this share of all.
+_CURVE_SHARE = 0.4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -121,8 +123,10 @@ def _bent_or_curved(net: Net, runs: Points) -> str:
         steps = np.diff(xy[chain], axis=0)
         heading = np.degrees(np.arctan2(steps[:, 1], steps[:, 0]))
         turns += np.abs((np.diff(heading) + 180.0) % 360.0 - 180.0).tolist()
-    smooth = sum(t > 0.5 for t in turns) >= _CURVE_TURNS and max(turns) < _CURVE_SHARPEST
-    return "curved" if smooth else "bent"
+    largest = max(turns, default=0.0)
+    spread = largest < _CURVE_SHARE * sum(turns)  # a flat curve turns by little at each of many places
+    many = sum(t > 0.5 for t in turns) >= _CURVE_TURNS
+    return "curved" if (many or spread) and largest < _CURVE_SHARPEST else "bent"
 
 
 def parts_of(count: int, hinges: tuple[Score, ...]) -> list[list[int]]:

@@ -14,11 +14,13 @@ import shapely
 from cutprep.geometry.halfspaces import corners_of, room
 from cutprep.geometry.hinged import carry, place
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.body import Body
+from cutprep.stages.fold.closing.body import Body, enclosed
 from cutprep.stages.fold.part import Part
 
 #: Directions closer than this are one (cosine of about 3 degrees), or square to one another.
 _ALONG, _ACROSS = 0.9986, 0.05
+#: A rim that leans by less than a degree from a panel is level with it (cosine).
+_LEVEL = 0.99985
 #: A rim that leans from the base by less than 45 degrees slopes (cosine).
 _SLOPED = 0.707
 #: Share by which lengths or areas may differ and still be called equal.
@@ -41,6 +43,8 @@ class Room:
         (3,) ndarray of float: upwards, seen from the flat base panel.
     ends
         Length and width at the lower and at the upper end, mm.
+    volume
+        Of the room, mm3.
     """
 
     base: int
@@ -48,6 +52,7 @@ class Room:
     size: tuple[float, float, float]
     up: Points
     ends: tuple[tuple[float, float], tuple[float, float]]
+    volume: float
 
     @property
     def tapers(self) -> bool:
@@ -70,7 +75,7 @@ def room_of(part: Part, body: Body, thickness: float) -> Room | None:
     outward = {p: -inside * turn[p][:, 2] for p in members}
     corners = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in members}
     hinged = [carry(turn[h.a], shift[h.a], h.ends) for h in part.hinges if {h.a, h.b} <= set(members)]
-    rims = _rim_planes(body, np.vstack(hinged or list(corners.values())))
+    rims = _rim_planes(body, np.vstack(hinged or list(corners.values())), list(outward.values()))
     base, up = _base(part, members, outward, rims)
     frame, origin = _axes(part, base, up, corners, turn)
     rows = []
@@ -81,13 +86,17 @@ def room_of(part: Part, body: Body, thickness: float) -> Room | None:
     rows += [(*(frame @ n), float((p - origin) @ n)) for n, p in rims]
     planes = np.array(rows)
     half = 2.0 * float(np.abs(np.vstack(list(corners.values())) - origin).max()) + 1.0
-    points = corners_of(room(planes, half))
+    faces = room(planes, half)
+    points = corners_of(faces)
+    volume = abs(enclosed(faces)) if faces else 0.0
     if not len(points):
         return None
     low, high = points[:, 2].min(), points[:, 2].max()
     ends = tuple(_extent(points[np.abs(points[:, 2] - z) < 1e-2 * half]) for z in (low, high))
     length, width = _extent(points)
-    return Room(base, planes, (length, width, float(high - low)), turn[base].T @ up, (ends[0], ends[1]))
+    return Room(
+        base, planes, (length, width, float(high - low)), turn[base].T @ up, (ends[0], ends[1]), volume
+    )
 
 
 def _extent(points: Points) -> tuple[float, float]:
@@ -95,7 +104,7 @@ def _extent(points: Points) -> tuple[float, float]:
     return max(a, b), min(a, b)
 
 
-def _rim_planes(body: Body, corners: Points) -> list[tuple[Points, Points]]:
+def _rim_planes(body: Body, corners: Points, normals: list[Points]) -> list[tuple[Points, Points]]:
     """Normal (outwards) and a point of the plane of each rim, the longest rim first."""
     found = []
     for points in body.loops:
@@ -103,6 +112,11 @@ def _rim_planes(body: Body, corners: Points) -> list[tuple[Points, Points]]:
             continue
         centre = points.mean(axis=0)
         normal = np.linalg.svd(points - centre)[2][-1]
+        level = [n for n in normals if abs(float(n @ normal)) > _LEVEL]
+        if level:  # level with a panel: one wall a little too high tilts nothing
+            normal = level[0]
+            off = (points - centre) @ normal
+            centre = centre + float(np.median(off)) * normal
         if ((corners - centre) @ normal).sum() > 0:
             normal = -normal
         found.append((normal, centre))

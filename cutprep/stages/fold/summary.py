@@ -24,12 +24,15 @@ from cutprep.model.folded import (
 )
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.body import Body, convex
-from cutprep.stages.fold.closing.close import Outcome, close
+from cutprep.stages.fold.closing.candidates import signed
+from cutprep.stages.fold.closing.close import Outcome, close, touches_nothing
 from cutprep.stages.fold.closing.contact import contacts_of
+from cutprep.stages.fold.closing.lines import idle_hinges
 from cutprep.stages.fold.closing.state import folded_by, frame_of
 from cutprep.stages.fold.closing.wish import Wish
 from cutprep.stages.fold.closing.zips import RIM_FLAT, wrong_folds
 from cutprep.stages.fold.declared import Declared
+from cutprep.stages.fold.features import features_of, is_pattern
 from cutprep.stages.fold.flap_checks import flap_findings, flaps_of, overlap_findings, tuck_findings
 from cutprep.stages.fold.motion import above, full_tree, hinge_angles, motion_of
 from cutprep.stages.fold.part import Part
@@ -50,12 +53,25 @@ from cutprep.stages.fold.tell import (
     side_findings,
 )
 from cutprep.stages.fold.thick import allowance_findings, expect_findings, grain_findings
-from cutprep.stages.fold.unfoldable import unfoldable
-from cutprep.stages.fold.vertices import corners_of
+from cutprep.stages.fold.unfoldable import curved_findings, unfoldable
+from cutprep.stages.fold.vertices import MAY, corners_of
 from cutprep.tolerance import Tolerance
 
+#: Verdicts of a part for which no way to close was found.
+_NOT_CLOSING = frozenset(
+    {
+        Verdict.GAP,
+        Verdict.NOT_CONVEX,
+        Verdict.CANNOT_INFER,
+        Verdict.OPEN_EDGES,
+    }
+)
 #: Verdicts with a size.
 _SIZED = frozenset({Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.MOVABLE, Verdict.GAP})
+#: A curve may stand this far off its chord, mm, and still be folded along it.
+_MOST_BOW = 5.0
+#: Gaps and windows are no more than this share of the volume.
+_GAPS = 0.05
 #: Seam errors up to this close with play, mm.
 _PLAY = 1.0
 
@@ -102,15 +118,33 @@ def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Ask
     stop = unfoldable(part, report, at)
     if stop is not None or not part.hinges:
         return _flat_motion(part, report if stop is None else stop)
-    wish = _wish(part, settled, asked, limits)
+    idle = idle_hinges(part) - set(settled.fixed)
+    curved = curved_findings(part, panels, at)
+    report = replace(report, features=features_of(part, idle), messages=(*report.messages, *curved))
+    wish = _wish(part, settled, asked, limits, idle)
     if len(part.hinges) == 1 and not settled.mates:
         return _nothing_to_close(part, report, at)
+    told = _closed(part, settled, report, wish, limits, asked, at)
+    if told.verdict in _NOT_CLOSING and not settled.says_something:
+        if curved:
+            return _flat_motion(part, replace(report, verdict=Verdict.CURVED))
+        if is_pattern(part, tuple(c.word for c in report.corners), MAY):
+            return _flat_motion(part, replace(report, verdict=Verdict.LEAF, gap=0.0))
+    return replace(told, approximate=bool(curved))
+
+
+def _closed(
+    part: Part, settled: Settled, report: FoldReport, wish: Wish, limits: Limits, asked: Asked, at: At
+) -> FoldReport:
     outcome = close(part, wish, settled, asked.seed)
     if outcome is None and settled.mates:
         raise JobError(
             "the declared mates name no free sides of this part",
             fix="Give a point on each of the two sides, not on a flap's hinge line.",
         )
+    against = outcome is not None and outcome.judged is None and wrong_folds(outcome.body, wish)
+    if (outcome is None or against) and not settled.says_something and touches_nothing(part, wish):
+        return _leaf(part, report, signed(wish, np.full(len(part.hinges), 90.0)))
     if outcome is None:
         return _nothing_to_close(part, report, at)
     told = _folded(part, settled, report, outcome, wish, limits, asked, at)
@@ -159,12 +193,14 @@ def letters(k: int) -> str:
     return text
 
 
-def _wish(part: Part, settled: Settled, asked: Asked, limits: Limits) -> Wish:
+def _wish(part: Part, settled: Settled, asked: Asked, limits: Limits, idle: frozenset[int]) -> Wish:
     signs = np.array([float(h.fold) for h in part.hinges])
     drawn = float(signs @ np.array([h.joined for h in part.hinges]))
     said = {"up": 1.0, "down": -1.0}.get(asked.declared.inside, 0.0)
     sense = said or (1.0 if drawn >= 0 else -1.0)
-    return Wish(settled.fixed, sense, signs, settled.gathers, limits.near)
+    bow = max((h.bow for h in part.hinges if h.kind == "curved"), default=0.0)
+    near = limits.near + min(bow, _MOST_BOW)
+    return Wish(settled.fixed | dict.fromkeys(sorted(idle), 0.0), sense, signs, settled.gathers, near)
 
 
 def _flat_motion(part: Part, report: FoldReport) -> FoldReport:
@@ -173,15 +209,18 @@ def _flat_motion(part: Part, report: FoldReport) -> FoldReport:
     return replace(report, motion=motion_of(part, tree, np.zeros(len(part.hinges))))
 
 
+def _leaf(part: Part, report: FoldReport, angles: Points) -> FoldReport:
+    """A folded card: its scores turn freely, and no two sides have to meet."""
+    hinges = tuple(replace(h, angle=float(a), held=False) for h, a in zip(report.hinges, angles, strict=True))
+    tree = full_tree(part, 0, frozenset(range(len(part.panels))))
+    return replace(report, verdict=Verdict.LEAF, hinges=hinges, motion=motion_of(part, tree, angles), gap=0.0)
+
+
 def _nothing_to_close(part: Part, report: FoldReport, at: At) -> FoldReport:
     """No sides were found to meet: a folded card, or a net that needs a word from the maker."""
     if len(part.hinges) == 1:
         angles = np.array([h.declared if h.declared is not None else 90.0 for h in report.hinges])
-        hinges = (replace(report.hinges[0], angle=float(angles[0]), held=False),)
-        tree = full_tree(part, 0, frozenset(range(len(part.panels))))
-        return replace(
-            report, verdict=Verdict.LEAF, hinges=hinges, motion=motion_of(part, tree, angles), gap=0.0
-        )
+        return _leaf(part, report, angles)
     note = Finding.of(
         "cannot-infer",
         "no two sides were found that must meet, so nothing can be said about closing",
@@ -234,7 +273,7 @@ def _folded(
         drawn_mm=drawn.size if drawn and sized else None,
         rim_mm=real.ends if real and sized and real.tapers else None,
         inside_planes=real.planes if real and sized else np.empty((0, 4)),
-        volume_mm3=abs(body.volume),
+        volume_mm3=_volume(outcome, drawn, wish),
         motion=motion_of(part, tree, angles),
         base=base,
         inside_up=body.volume >= 0,
@@ -243,6 +282,15 @@ def _folded(
     )
     messages = _messages(part, outcome, wish, limits, asked, at, told, turn, shift)
     return replace(told, messages=(*report.messages, *messages))
+
+
+def _volume(outcome: Outcome, drawn: Room | None, wish: Wish) -> float:
+    """What the part encloses, mm3; gaps between closing flaps and windows over a corner don't count."""
+    body = outcome.body
+    measured = abs(body.volume)
+    if drawn is None or body.flat or not convex(body, wish):
+        return measured
+    return drawn.volume if abs(drawn.volume - measured) < _GAPS * measured else measured
 
 
 def verdict_of(outcome: Outcome, wish: Wish, limits: Limits, settled: Settled) -> Verdict:
@@ -315,7 +363,9 @@ def _messages(
 ) -> list[Finding]:
     panels, body, hung = report.panels, outcome.body, outcome.hung
     found = gap_findings(report.mates, report.gap, limits, panels, at)
-    if not errors(report.messages):  # else uneven sides are a consequence of the drawing's faults
+    if outcome.judged is None and not errors(
+        report.messages
+    ):  # else uneven sides are a consequence of the drawing's faults
         found += side_findings(report.mates, limits.near, panels, at)
     found += shape_findings(report, at)
     found += fold_findings(wrong_folds(body, wish), report.hinges, panels, at)
@@ -324,7 +374,9 @@ def _messages(
     found += tuck_findings(part, hung, panels, asked.thickness, at) if asked.thickness else []
     state = folded_by(frame_of(part, report.base), np.array([h.angle for h in report.hinges]))
     if report.verdict is not Verdict.CANNOT_INFER:
-        found += told_crossings(contacts_of(state, limits.near).crossing, report, at)
+        inner = {k for k, p in enumerate(panels) if p.role is Role.GUSSET}
+        crossing = contacts_of(state, limits.near).crossing
+        found += told_crossings([c for c in crossing if not inner & set(c[:2])], report, at)
     found += extra_wall_findings(report, outcome.extra, at)
     found += loose_findings(report, sorted(outcome.loose), at)
     found += allowance_findings(report)

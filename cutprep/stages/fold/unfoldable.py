@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from cutprep.errors import Place
 from cutprep.model.finding import Finding
 from cutprep.model.folded import Corner, FoldReport, Panel, Verdict
+from cutprep.stages.fold.closing.lines import stem_vertices
 from cutprep.stages.fold.part import Part
 from cutprep.stages.fold.vertices import CANNOT
 
@@ -21,16 +24,24 @@ def unfoldable(part: Part, report: FoldReport, at: At) -> FoldReport | None:
     """Say why a part is not folded, or give None when it can be."""
     panels = report.panels
     bent = [_bent(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "bent"]
-    curved = [_curved(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "curved"]
-    rigid = [_rigid(c, at) for c in report.corners if c.word == CANNOT]
+    stems = {tuple(np.round(xy, 3).tolist()) for xy in stem_vertices(part)}
+    rigid = [_rigid(c, at) for c in report.corners if c.word == CANNOT and _rounded(c) not in stems]
     many = [_many(len(panels))] if len(panels) > MOST_PANELS else []
-    found = tuple(bent + curved + rigid + many)
+    found = tuple(bent + rigid + many)
     told = replace(report, messages=report.messages + found)
     if bent or rigid:
         return replace(told, verdict=Verdict.CANNOT_FOLD)
-    if curved:
-        return replace(told, verdict=Verdict.CURVED)
     return replace(told, verdict=Verdict.NOT_SOLVED) if many else None
+
+
+def _rounded(corner: Corner) -> tuple[float, float]:
+    x, y = corner.xy
+    return round(x, 3), round(y, 3)
+
+
+def curved_findings(part: Part, panels: Sequence[Panel], at: At) -> tuple[Finding, ...]:
+    """Curved scores: what is folded along their chords is approximate."""
+    return tuple(_curved(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "curved")
 
 
 def _bent(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
@@ -51,7 +62,7 @@ def _curved(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
     return Finding.of(
         "curved-score",
         f"the curved score between panels {panels[h.a].name} and {panels[h.b].name} makes them bend; "
-        "it is not folded here, and nothing is said about closing",
+        "it is folded here along its chord, so sizes near it are approximate",
         "Fold one by hand before you cut the set.",
         (at(h.ends.mean(axis=0)),),
     )

@@ -11,6 +11,7 @@ from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.closing.body import Body, across, as_meetings, dent_of, measured, meetings_of
 from cutprep.stages.fold.closing.guesses import Guess
 from cutprep.stages.fold.closing.outline import LOOKS, Look, outline_of
+from cutprep.stages.fold.closing.outline import Side as OutlineSide
 from cutprep.stages.fold.closing.seams import Zip, Zipped
 from cutprep.stages.fold.closing.solve import Answer, Meetings, loose_angles, solve
 from cutprep.stages.fold.closing.state import State, folded_by, frame_of
@@ -19,10 +20,14 @@ from cutprep.stages.fold.closing.wish import Wish
 from cutprep.stages.fold.closing.zips import distance_to
 from cutprep.stages.fold.part import Part, hang_from
 
+#: Sides whose lengths differ by more meet along the shorter, mm.
+_RELIEF = 0.2
 #: Closing the seams exactly turns no hinge by more than this, degrees; else the seams are not those.
 _MOST_TURN = 12.0
 #: A way whose hinges move by less than this when the seams are closed is exact already, degrees.
 _EXACT = 1e-7  # not a tolerance: spares a second judging
+#: Seams closer than this have met, mm; a turn away from the way's angles has to gain this share.
+_MET, _BETTER = 1e-7, 0.5  # not a tolerance: spares the search
 #: How firmly angles that the seams leave free are held where they are.
 _HOLD = 1e-3  # not a tolerance: weight of the start
 
@@ -39,7 +44,7 @@ def assembled(judged: Judged, wish: Wish) -> tuple[Body, Judged]:
     zipped = max((_zipped(judged, look) for look in LOOKS), key=lambda z: len(z.pairs))
     tree = hang_from(part, root, members)
     start = np.radians(np.append(judged.state.degrees, 0.0)[tree.hinge])
-    rows = meetings_of([(zipped.side(p.a), zipped.side(p.b)) for p in zipped.pairs])
+    rows = [row for p in zipped.pairs for row in _shared(judged.state, zipped.side(p.a), zipped.side(p.b))]
     seams = len(rows)
     rows += across(part, tree, members)
     meetings = as_meetings(rows)
@@ -55,13 +60,31 @@ def assembled(judged: Judged, wish: Wish) -> tuple[Body, Judged]:
     return _with_verdict(part, body, judged), judged
 
 
+def _shared(state: State, a: OutlineSide, b: OutlineSide) -> list[tuple[int, int, Points, Points]]:
+    """Points of the shorter of two sides and where they lie on the longer: a relief is no gap."""
+    if abs(a.length - b.length) < _RELIEF:
+        return meetings_of([(a, b)])
+    short, long = (a, b) if a.length < b.length else (b, a)
+    start, end = state.lift(long.panel, long.ends)
+    u = (end - start) / np.linalg.norm(end - start)
+    places = (state.lift(short.panel, short.ends) - start) @ u
+    along = (long.ends[1] - long.ends[0]) / long.length
+    return [
+        (short.panel, long.panel, xy, long.ends[0] + min(max(float(t), 0.0), long.length) * along)
+        for xy, t in zip(short.ends, places, strict=True)
+    ]
+
+
 def _closed(tree: Tree, meetings: Meetings, start: Points, free: Index, size: float) -> Answer:
     """Close the seams near the way's angles; keep these when that leads away."""
+    kept = solve(tree, meetings, start, np.empty(0, dtype=np.int64), size=size)
+    if kept.gaps.max(initial=0.0) < _MET:
+        return kept
     answer = solve(tree, meetings, start, free, size=size, pull=_HOLD)
     answer = solve(tree, meetings, answer.radians, free, size=size)
-    if np.degrees(np.abs(answer.radians - start)).max(initial=0.0) > _MOST_TURN:
-        return solve(tree, meetings, start, np.empty(0, dtype=np.int64), size=size)
-    return answer
+    turned = np.degrees(np.abs(answer.radians - start)).max(initial=0.0)
+    better = answer.gaps.max(initial=0.0) < _BETTER * kept.gaps.max(initial=0.0)
+    return answer if turned <= _MOST_TURN and better else kept
 
 
 def _guess(judged: Judged) -> Guess:
@@ -90,7 +113,7 @@ def _with_verdict(part: Part, body: Body, judged: Judged) -> Body:
 def _open_sides(zipped: Zipped, judged: Judged) -> set[int]:
     """The sides of the outline that the openings run along, over half their length."""
     along: dict[int, float] = {}
-    for rim in judged.rims:
+    for rim in judged.openings:
         for side, (a, b) in rim.stretches:
             u = (side.ends[1] - side.ends[0]) / side.length
             middle = side.ends[0] + (a + b) / 2 * u

@@ -61,7 +61,9 @@ def flat_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
     """Everything folded over onto one panel that all others hang on: envelopes and folders."""
     if max(frame.depth) > 1 or len(frame.depth) < 3:
         return
-    yield Way("flat", signed(wish, np.full(len(frame.part.hinges), 180.0)))
+    degrees = signed(wish, np.full(len(frame.part.hinges), 180.0))
+    if len(set(np.sign(degrees).tolist())) == 1:  # to one side; else it is a zigzag
+        yield Way("flat", degrees)
 
 
 def turned_in(frame: Frame, wish: Wish) -> Points | None:

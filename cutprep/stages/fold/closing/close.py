@@ -8,11 +8,20 @@ import numpy as np
 
 from cutprep.stages.fold.closing.assemble import assembled, movable_hinges
 from cutprep.stages.fold.closing.body import Body
+from cutprep.stages.fold.closing.candidates import signed
 from cutprep.stages.fold.closing.duties import Hung, hung_of
-from cutprep.stages.fold.closing.search import Ranked, Work, best_of, reach_of, wound_walls
+from cutprep.stages.fold.closing.search import (
+    Ranked,
+    Work,
+    as_good,
+    reach_of,
+    sound_ways,
+    with_limbs,
+    wound_walls,
+)
 from cutprep.stages.fold.closing.solve import loose_angles
-from cutprep.stages.fold.closing.state import all_angles
-from cutprep.stages.fold.closing.verdict import Judged
+from cutprep.stages.fold.closing.state import all_angles, folded_by, frame_of
+from cutprep.stages.fold.closing.verdict import Judged, judge
 from cutprep.stages.fold.closing.wish import Wish
 from cutprep.stages.fold.closing.zip_flaps import hung_flaps, pleat_folds
 from cutprep.stages.fold.closing.zips import is_good, zipped_body
@@ -21,6 +30,10 @@ from cutprep.stages.fold.settled import Settled
 
 #: A cheap way with no more than this against it needs no zipped way beside it.
 _CLEAR = 7.5
+#: Seams no wider apart than this are wrong by a length, mm.
+_NEAR_MISS = 12.0
+#: A panel this share as wide as the wall it lies on is a wall, not a flap.
+_AS_WIDE = 0.9
 #: A ring of panels that can move has at least this many loose hinges.
 _LEAST_LOOSE = 3
 
@@ -45,6 +58,8 @@ class Outcome:
         Hinges that can still turn.
     extra
         Walls of a tube that lie on other walls of it.
+    against
+        What speaks against it.
     ambiguous
         Another, different way is as good.
     others
@@ -58,6 +73,7 @@ class Outcome:
     judged: Judged | None
     loose: frozenset[int]
     extra: tuple[int, ...] = ()
+    against: float = 0.0
     ambiguous: bool = False
     others: tuple[Outcome, ...] = ()
 
@@ -74,29 +90,65 @@ class Outcome:
 
 def close(part: Part, wish: Wish, settled: Settled, seed: int) -> Outcome | None:
     """Find how a part folds up; None when no sides were found to meet."""
-    cheap = None
+    cheap, base = None, None
+    frame, work = frame_of(part), Work()
     if not (settled.roles or settled.mates or settled.opens or settled.gathers):
-        cheap = _cheapest(part, wish, Work())
-        if cheap is not None and cheap[1] <= _CLEAR:
-            return cheap[0]
+        ranked, base = sound_ways(frame, wish, work)
+        cheap = _best(part, wish, ranked)
+        if cheap is not None and cheap.against <= _CLEAR and _whole(cheap):
+            return cheap
     body, ambiguous = zipped_body(part, wish, settled, seed)
-    if cheap is not None and (body is None or not is_good(body, wish)):
-        return cheap[0]
-    return None if body is None else _zipped(part, wish, settled, body, ambiguous=ambiguous)
+    zipped = None if body is None else _zipped(part, wish, settled, body, ambiguous=ambiguous)
+    good = zipped is not None and is_good(zipped.body, wish) and not zipped.movable
+    if good and _closes_more(zipped, cheap):
+        return zipped
+    if cheap is None and base is not None and not settled.fixed and not _near_miss(zipped):
+        cheap = _best(part, wish, with_limbs(frame, wish, base, work))
+    return cheap or zipped
 
 
-def _cheapest(part: Part, wish: Wish, work: Work) -> tuple[Outcome, float] | None:
-    best, rivals = best_of(part, wish, work)
-    if best is None:
+def _near_miss(zipped: Outcome | None) -> bool:
+    """Whether a zipped way all but closes, every flap in its place: a side is wrong, not the way."""
+    if zipped is None or zipped.body.flat or not zipped.body.zipped.pairs:
+        return False
+    placed = all(h.target is not None and not h.turned_in for h in zipped.hung)
+    return zipped.body.gap <= _NEAR_MISS and zipped.body.rim_bend <= _NEAR_MISS and placed
+
+
+def _closes_more(zipped: Outcome | None, cheap: Outcome | None) -> bool:
+    """Whether a good zipped way goes before the best cheap one."""
+    if zipped is None or cheap is None or cheap.folded_over or cheap.against > _CLEAR:
+        return True
+    return not zipped.body.zipped.rims
+
+
+def _whole(outcome: Outcome) -> bool:
+    """Whether no other way could close more."""
+    return outcome.movable or not (outcome.folded_over or outcome.body.open_sides)
+
+
+def touches_nothing(part: Part, wish: Wish) -> bool:
+    """Whether no two panels come together when every score is folded square: a card, not a box."""
+    frame = frame_of(part)
+    judged = judge(folded_by(frame, signed(wish, np.full(len(part.hinges), 90.0))), reach_of(part, wish))
+    touching = any(judged.touching(s) for sides in frame.sides for s in sides if s.hinge < 0)
+    return not touching and not judged.contacts.crossing
+
+
+def _best(part: Part, wish: Wish, ranked: list[Ranked]) -> Outcome | None:
+    """The best sound way with its seams closed, beside it those as good."""
+    if not ranked:
         return None
-    found = [_outcome(r, wish) for r in (best, *rivals)]
+    found = [_outcome(r, wish) for r in as_good(ranked)]
     found = [
         f for f in found if f.folded_over or (f.body.zipped.pairs and f.body.gap <= reach_of(part, wish))
     ]
     if not found:
         return None
     first, others = found[0], tuple(found[1:])
-    return replace(first, others=others, ambiguous=bool(others)), best.against
+    if first.movable:  # of a ring that can move only an example is shown
+        others = ()
+    return replace(first, others=others, ambiguous=bool(others))
 
 
 def _outcome(ranked: Ranked, wish: Wish) -> Outcome:
@@ -104,14 +156,14 @@ def _outcome(ranked: Ranked, wish: Wish) -> Outcome:
     angles = dict(enumerate(all_angles(judged.state).tolist()))
     loose = frozenset(movable_hinges(body, judged))
     flat = ranked.way.family == "flat"
-    extra = () if flat else tuple(wound_walls(judged.state.frame, judged))
-    return Outcome(ranked.way.family, body, angles, hung_of(judged), judged, loose, extra)
+    extra = () if flat else tuple(wound_walls(judged.state.frame, judged, _AS_WIDE))
+    return Outcome(ranked.way.family, body, angles, hung_of(judged), judged, loose, extra, ranked.against)
 
 
 def _zipped(part: Part, wish: Wish, settled: Settled, body: Body, *, ambiguous: bool) -> Outcome:
     hung = hung_flaps(part, body, settled)
     turned = {int(k): float(np.degrees(body.radians[p])) for p, k in enumerate(body.tree.hinge) if k >= 0}
-    degrees = turned | {f.hinge: f.angle for f in hung} | pleat_folds(part, body, wish) | dict(settled.fixed)
+    degrees = turned | {f.hinge: f.angle for f in hung} | pleat_folds(part, body, wish) | dict(wish.fixed)
     loose = loose_angles(body.tree, body.meetings, body.radians, body.free, body.size)
     hinges = frozenset(int(k) for k in body.tree.hinge[body.free[loose]])
-    return Outcome("zipped", body, degrees, hung, None, hinges, (), ambiguous)
+    return Outcome("zipped", body, degrees, hung, None, hinges, (), 0.0, ambiguous)

@@ -178,7 +178,7 @@ def guesses(part: Part, known: dict[int, bool]) -> Iterator[Guess]:
     areas = part.areas
     small = {leaf.panel for leaf in leaves if areas[leaf.panel] < _SMALL * areas.max()}
     sets = [narrow, narrow & small, *(narrow & s for s in shallow.values())]
-    sets += [*(narrow | s for s in shallow.values()), set()]
+    sets += [*(narrow | s for s in shallow.values()), _outer(part, leaves) & small, set()]
     pleats = tuple(p for p in pleats_of(part) if p.half_a not in known)
     seen = set()
     for with_pleats in (pleats, ()) if pleats else ((),):
@@ -188,6 +188,13 @@ def guesses(part: Part, known: dict[int, bool]) -> Iterator[Guess]:
             if guess not in seen and len(guess.flaps) + len(halves) < len(part.panels):
                 seen.add(guess)
                 yield guess
+
+
+def _outer(part: Part, leaves: list[Leaf]) -> set[int]:
+    """Leaves that hang on a panel which itself hangs on the one with the most hinges."""
+    root = max(range(len(part.panels)), key=lambda p: (len(part.hinges_at(p)), part.areas[p], -p))
+    walls = {part.hinges[k].other(root) for k in part.hinges_at(root)}
+    return {leaf.panel for leaf in leaves if leaf.on != root and leaf.on in walls}
 
 
 def likely_flaps(part: Part) -> frozenset[int]:

@@ -9,14 +9,15 @@ import numpy as np
 
 from cutprep.stages.fold.closing.candidates import Way, flat_ways, plain_ways
 from cutprep.stages.fold.closing.contact import area_of
-from cutprep.stages.fold.closing.state import Frame, folded_by, frame_of
+from cutprep.stages.fold.closing.limbs import limb_ways
+from cutprep.stages.fold.closing.state import Frame, folded_by
 from cutprep.stages.fold.closing.tubes import rows_of, tube_ways
 from cutprep.stages.fold.closing.verdict import Judged, judge
 from cutprep.stages.fold.closing.wish import Wish
 from cutprep.stages.fold.part import Part
 
-#: Counted work: one judging of one panel costs this many units; about 2 s in all on a desktop machine.
-WORK_LIMIT = 6000
+#: Counted work: one judging of one panel costs this many units; about 1 s to 2 s in all on a desktop machine.
+WORK_LIMIT = 1000
 #: Volumes that differ by less than this share are the same body.
 _SAME = 0.01
 #: Distance at which edges of a way that was not solved exactly count as touching, mm.
@@ -25,6 +26,14 @@ _LOOSE = 1.0
 _AS_GOOD = 0.5
 #: What is folded over covers at least this share of the panel below; else it stands.
 _COVERS = 0.6
+#: Ways whose angles differ by less are one, degrees.
+_ALIKE = 0.02
+#: A row of more panels than this is no row of walls turned in.
+_LONG_ROW = 12
+#: Limbs are turned only where no more than this share of the panels is astray.
+_FEW = 0.4
+#: Rounds of turning limbs, and panels of a part up to which that is tried.
+_ROUNDS, _MOST_LIMBS = 3, 40
 #: What an open border counts, as a whole; and an all square way with no more than that is not rivalled.
 _OPEN, _SQUARE = 4.0, 5.0
 
@@ -55,20 +64,62 @@ def reach_of(part: Part, wish: Wish) -> float:
     return max(_LOOSE, wish.near, 2.0 * part.tolerance)
 
 
-def sound_ways(frame: Frame, wish: Wish, work: Work) -> list[Ranked]:
-    """Judge the cheap families; give the sound ways, the best first."""
+def sound_ways(frame: Frame, wish: Wish, work: Work) -> tuple[list[Ranked], Ranked | None]:
+    """Judge the cheap families; give the sound ways, the best first, and the one that leaves least open."""
     found: list[Ranked] = []
+    base: Ranked | None = None
     for ranked in _judged(frame, wish, _cheap(frame, wish), work):
+        if (wish.signs * ranked.way.degrees < -1.0).any():
+            continue
         flat = ranked.way.family == "flat"
         if ranked.judged.sound and ranked.judged.flat == flat and not (flat and not _covers(ranked.judged)):
             found.append(ranked)
-            square = ranked.way.family == "square" and ranked.against <= _SQUARE
-            if square and not wound_walls(frame, ranked.judged):
+            if _clear(frame, ranked):
                 break
-    return sorted(found, key=lambda r: r.against)
+        if flat:
+            continue
+        if base is None or ranked.judged.cost < base.judged.cost - _AS_GOOD:
+            base = ranked
+    return sorted(found, key=lambda r: r.against), base
+
+
+def _clear(frame: Frame, ranked: Ranked) -> bool:
+    """Whether no other cheap way can be better: all square, or closed by its end panels, nothing wound."""
+    if wound_walls(frame, ranked.judged) or ranked.against > _SQUARE:
+        return False
+    closed = ranked.way.family == "capped" and not ranked.judged.openings
+    return ranked.way.family == "square" or closed
+
+
+def with_limbs(frame: Frame, wish: Wish, base: Ranked, work: Work) -> list[Ranked]:
+    """Turn the limbs that the best way leaves unexplained, as long as that explains more."""
+    count = len(frame.part.panels)
+    judged = base.judged
+    astray = {p for a, b, _ in judged.contacts.crossing for p in (a, b)} | {
+        *judged.unexplained,
+        *judged.loners,
+    }
+    if count > _MOST_LIMBS or len(astray) > _FEW * count or judged.state.strain > judged.limit:
+        return []
+    for _ in range(_ROUNDS):
+        best = base
+        for ranked in _judged(frame, wish, limb_ways(frame, wish, base.judged), work):
+            judged = ranked.judged
+            if judged.flat or judged.cost >= best.judged.cost - _AS_GOOD:
+                continue
+            best = ranked
+            if judged.sound:
+                return [ranked]
+        if best is base:
+            break
+        base = best
+    return []
 
 
 def _cheap(frame: Frame, wish: Wish) -> Iterator[Way]:
+    if max((len(r.panels) for r in rows_of(frame)), default=0) > _LONG_ROW:
+        yield from tube_ways(frame, wish)
+        return
     yield from plain_ways(frame, wish)
     yield from tube_ways(frame, wish)
     yield from flat_ways(frame, wish)
@@ -77,7 +128,7 @@ def _cheap(frame: Frame, wish: Wish) -> Iterator[Way]:
 def _judged(frame: Frame, wish: Wish, ways: Iterable[Way], work: Work) -> Iterator[Ranked]:
     seen: list[np.ndarray[tuple[int], np.dtype[np.float64]]] = []
     for way in ways:
-        if any(np.abs(way.degrees - s).max(initial=0.0) < 1.0 for s in seen):
+        if any(np.abs(way.degrees - s).max(initial=0.0) < _ALIKE for s in seen):
             continue
         seen.append(way.degrees)
         if not work.spend(len(frame.part.panels)):
@@ -99,8 +150,8 @@ def against(frame: Frame, wish: Wish, judged: Judged) -> float:
     return 10.0 * drawn + 3.0 * _ledges(judged) + 1.5 * len(wound_walls(frame, judged)) + angles + open_
 
 
-def wound_walls(frame: Frame, judged: Judged) -> list[int]:
-    """Walls of a row that lie on other walls of it, a full turn further on."""
+def wound_walls(frame: Frame, judged: Judged, share: float = 0.6) -> list[int]:
+    """Walls of a row that lie on others of it, a full turn further on, and wider than a share of them."""
     found = []
     for row in rows_of(frame)[:3]:
         place = {p: k for k, p in enumerate(row.panels)}
@@ -112,7 +163,7 @@ def wound_walls(frame: Frame, judged: Judged) -> list[int]:
                     continue
                 a, b = sorted((place[panel], place[other]))
                 turned = abs(sum(judged.state.degrees[k] for k in row.hinges[a:b]))
-                wide = row.widths[place[panel]] > 0.6 * row.widths[place[other]]
+                wide = row.widths[place[panel]] > share * row.widths[place[other]]
                 if turned > 300.0 and wide:
                     found.append(panel)
                     break
@@ -140,17 +191,12 @@ def _ledges(judged: Judged) -> int:
     return count
 
 
-def best_of(part: Part, wish: Wish, work: Work) -> tuple[Ranked | None, tuple[Ranked, ...]]:
-    """The best sound way of the cheap families, and those as good that give another body."""
-    frame = frame_of(part)
-    found = sound_ways(frame, wish, work)
-    if not found:
-        return None, ()
-    best = found[0]
-    rivals = tuple(
-        r for r in found[1:] if r.against - best.against < _AS_GOOD and _differs(r.judged, best.judged)
-    )
-    return best, rivals
+def as_good(ranked: list[Ranked]) -> list[Ranked]:
+    """The best of some sound ways, and those as good that give another body."""
+    best = ranked[0]
+    return [best] + [
+        r for r in ranked[1:] if r.against - best.against < _AS_GOOD and _differs(r.judged, best.judged)
+    ]
 
 
 def _differs(a: Judged, b: Judged) -> bool:

@@ -18,6 +18,8 @@ _ALL_COVERED, _SMALLER = 0.85, 0.6
 _ALIKE = 0.1
 #: A panel is taken out of the shell only if that leaves less open, by at least this, mm.
 _GAIN = 2.0
+#: A side that touches others along this share is a seam.
+_SEAM = 0.8
 #: Stretches whose ends are nearer than this go on from one another, mm.
 _JOINED = 1.0
 
@@ -62,6 +64,8 @@ class Sorter:
             self.beside[h.a].append((h.b, k))
             self.beside[h.b].append((h.a, k))
         self.areas = part.areas
+        across = (part.hinges[k] for k in state.frame.across)
+        self.ringed = {p for h in across for p in (h.a, h.b)}
         self._shares: dict[int, float] = {}
 
     def sort(self) -> Shell:
@@ -169,9 +173,16 @@ class Sorter:
         return [(s, o) for n, s in sides if self._on_border(s) for o in self.open_of(panel, n)]
 
     def _worth(self, panel: int) -> float:
-        """What has to be gained: nothing, for a panel that touches no other."""
-        sides = enumerate(self.state.frame.sides[panel])
-        meets = any(self.touching(panel, n) for n, s in sides if s.hinge < 0)
+        """What has to be gained: nothing, for a panel that touches no other; one that meets a seam stays."""
+        meets = False
+        for number, side in enumerate(self.state.frame.sides[panel]):
+            if side.hinge < 0 and self.touching(panel, number):
+                meets = True
+                if self._length(self.open_of(panel, number)) < (1.0 - _SEAM) * side.length:
+                    return np.inf
+        inner = sum(other in self.shell for other, _ in self.beside[panel])
+        if inner > 1 and panel not in self.ringed:
+            return np.inf
         return _GAIN if meets else -_GAIN
 
     def _span(self, panel: int) -> float:

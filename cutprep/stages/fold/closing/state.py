@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.geometry.hinged import Tree, carry, place
 from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.lines import straight_lines
 from cutprep.stages.fold.crossing import shrunk
 from cutprep.stages.fold.part import Part, hang_from
 
@@ -72,6 +73,8 @@ class Frame:
         Pairs of a wall and the strip turned in beyond a narrow rim: how far they may stand apart, mm.
     rims
         Those narrow rims.
+    lines
+        For each hinge the number of the straight line that it is a part of.
     """
 
     part: Part
@@ -84,6 +87,7 @@ class Frame:
     sides: tuple[tuple[Side, ...], ...]
     apart: dict[frozenset[int], float]
     rims: frozenset[int]
+    lines: tuple[int, ...]
 
 
 def frame_of(part: Part, root: int | None = None) -> Frame:
@@ -105,7 +109,9 @@ def frame_of(part: Part, root: int | None = None) -> Frame:
     across = tuple(k for k in range(len(part.hinges)) if k not in used)
     inner = tuple(shrunk(p) for p in part.polygons)
     sides = tuple(tuple(_sides_of(part, p, within)) for p in range(count))
-    frame = Frame(part, tree, rings, shapes, tuple(depth), across, inner, sides, {}, frozenset())
+    frame = Frame(
+        part, tree, rings, shapes, tuple(depth), across, inner, sides, {}, frozenset(), straight_lines(part)
+    )
     strips = strips_of(frame)
     apart: dict[frozenset[int], float] = {}
     rims: set[int] = set()

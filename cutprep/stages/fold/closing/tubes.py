@@ -247,8 +247,9 @@ def _way(frame: Frame, wish: Wish, family: str, row: Row, first: int, folds: Poi
     count = len(folds)
     degrees = signed(wish, np.full(len(frame.part.hinges), 90.0))
     for k, hinge in enumerate(row.hinges):
-        if hinge not in wish.fixed:
-            degrees[hinge] = folds[(k - first) % count] * wish.sense
+        for other, line in enumerate(frame.lines):  # and where that score goes on beyond a tear line
+            if line == frame.lines[hinge] and other not in wish.fixed:
+                degrees[other] = folds[(k - first) % count] * wish.sense
     return Way(family, degrees, odd)
 
 

@@ -14,10 +14,12 @@ from cutprep.stages.fold.closing.state import Side, State
 
 #: Rims flatter than this are flat, mm.
 RIM_FLAT = 1.0
+#: How much of that a rim may bend in a way that was not solved exactly.
+_FLAT_ENOUGH = 1.3
 #: An opening narrower than this is a gap, not a rim, mm.
 NARROW_OPENING = 6.0
 #: Open stretches no longer than this, or than this share of the border, are corners that don't meet: mm.
-_SMALL_OPENING, _SMALL_SHARE = 8.0, 0.02
+_SMALL_OPENING, _SMALL_SHARE = 16.0, 0.03
 #: Headers are at least this wide, mm.
 _LEAST_HEADER = 20.0
 #: A panel that rises above a rim by less is too high, by more a header, mm.
@@ -89,12 +91,17 @@ class Judged:
     @property
     def bad_rims(self) -> tuple[Rim, ...]:
         """Openings that no box has: not in one plane, or a mere gap."""
-        return tuple(r for r in self.rims if r.bend > RIM_FLAT + self.limit or r.width < NARROW_OPENING)
+        return tuple(r for r in self.rims if r.bend > _FLAT_ENOUGH * RIM_FLAT or r.width < NARROW_OPENING)
 
     @property
     def open_length(self) -> float:
-        """Length of all openings, mm."""
-        return sum(r.length for r in self.rims)
+        """Length of all openings, mm; an edge that rises above what it meets opens nothing."""
+        return sum(r.length for r in self.openings)
+
+    @property
+    def openings(self) -> tuple[Rim, ...]:
+        """Rims round an opening."""
+        return tuple(r for r in self.rims if len(r.corners))
 
     @property
     def sound(self) -> bool:
@@ -217,25 +224,25 @@ def _rim(
             {int(p) for p in panels if np.abs((ends[panels == p] - centre) @ normal).max() > bend + RIM_FLAT}
         )
     )
-    if headers and _wall_missing(state, shell, set(panels.tolist()) - set(headers), normal):
+    if headers and _wall_missing(state, shell, set(panels.tolist()), set(headers), normal):
         bend = max(bend, float(np.abs((ends.reshape(-1, 3) - centre) @ normal).max()))
     spanned = np.cross(ends[:, 0] - centre, ends[:, 1] - centre).sum(axis=0) / 2
     width = 4.0 * float(np.linalg.norm(spanned)) / max(length, 1.0)
     return Rim(tuple(stretches), bend, headers, length, width, points)
 
 
-def _wall_missing(state: State, shell: Shell, level: set[int], normal: Points) -> bool:
+def _wall_missing(state: State, shell: Shell, panels: set[int], headers: set[int], normal: Points) -> bool:
     """Whether an uneven opening runs along a base: then a wall is missing there, and nothing is a header.
 
     A base is a panel on which two others or more hang, and that an opening above it doesn't meet
     square.
     """
     part = state.frame.part
-    for panel in level:
+    for panel in sorted(panels):
         others = [part.hinges[k].other(panel) for k in part.hinges_at(panel)]
         if sum(q in shell.panels for q in others) > 1 and abs(state.normal(panel) @ normal) > _LEANS:
             return True
-    return not level
+    return panels == headers
 
 
 def _overshoot(stretches: list[tuple[Side, Stretch]]) -> float:
@@ -248,6 +255,10 @@ def _is_header(state: State, panel: int, ends: Points, limit: float) -> bool:
     """Whether the open edge of one panel rises above something that meets the panel along its foot."""
     loose = loose_ends(ends)
     if len(loose) != 2 or np.linalg.norm(loose[1] - loose[0]) < _LEAST_HEADER:
+        return False
+    along = (loose[1] - loose[0]) / np.linalg.norm(loose[1] - loose[0])
+    away = ends.reshape(-1, 3) - loose[0]
+    if np.linalg.norm(away - np.outer(away @ along, along), axis=1).max() < _LEAST_RISE:
         return False
     foot = Side(panel, -1, state.lower(panel, loose))
     low = np.array([c.min(axis=0) for c in state.corners])
