@@ -64,12 +64,13 @@ def causes_of(faults: Findings, shapes: Sequence[shapely.MultiPolygon]) -> list[
 def blamed(report: FoldReport, causes: Findings) -> FoldReport:
     """Put the fault of the drawing in the place of all that follows from it."""
     follows = [m for m in report.messages if m.severity is not Severity.NOTE and m.code not in _OWN]
-    parted = any(f.code == "open-outline" and f.severity is Severity.ERROR for f in causes)
-    if not causes or not (follows or parted):
+    broken = any(f.severity is Severity.ERROR for f in causes)
+    if not causes or not (follows or broken):
         return report
-    worst = parted or any(m.severity is Severity.ERROR for m in follows)
+    worst = broken or any(m.severity is Severity.ERROR for m in follows)
     told = _told(causes, Severity.ERROR if worst else Severity.WARNING)
     left = (told, *(m for m in report.messages if m not in follows))
+    parted = any(f.code == "open-outline" and f.severity is Severity.ERROR for f in causes)
     return replace(report, messages=left, verdict=Verdict.FAULTY if parted else report.verdict)
 
 
