@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from cutprep.model.drawing import Drawing
-from cutprep.stages.read.dxf import read_dxf
+from cutprep.stages.read.dxf.drawing import read_dxf
 from cutprep.stages.read.limits import Limits
 from cutprep.tolerance import Tolerance
 

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from cutprep.model.drawing import Drawing
 from cutprep.stages.read.limits import Limits
-from cutprep.stages.read.svg import read_svg
+from cutprep.stages.read.svg.drawing import read_svg
 from cutprep.tolerance import Tolerance
 
 SPACE = 'xmlns="http://www.w3.org/2000/svg"'

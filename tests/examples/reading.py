@@ -10,8 +10,8 @@ from unittest.mock import patch
 
 from cutprep.model.finding import Findings
 from cutprep.stages.classify import Rules, classify
-from cutprep.stages.read import svg_second
 from cutprep.stages.read.reader import read
+from cutprep.stages.read.svg import second as svg_second
 from tests import dxf_text, svg_text
 from tests.dxf_text import MM, block, drawing, entity, header, insert, line, section, text
 from tests.svg_text import SPACE, svg

@@ -20,7 +20,7 @@ from cutprep.errors import CutprepError
 from cutprep.stages.read.reader import read
 from tests.faults.watch import ABLE, opened
 from tests.svg_text import PAGE
-from tests.unit.stages.read.test_svg_xml import outside_references
+from tests.unit.stages.read.svg.test_xml import outside_references
 
 _FETCHED = re.compile(r"url\(\s*|@import\s+")
 

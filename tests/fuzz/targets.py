@@ -16,8 +16,8 @@ from pathlib import Path
 
 import numpy as np
 
-import cutprep.stages.read.dxf
-import cutprep.stages.read.svg  # noqa: F401 - loaded here, so that the fuzzer sees their branches
+import cutprep.stages.read.dxf.drawing
+import cutprep.stages.read.svg.drawing  # noqa: F401 - loaded here, so that the fuzzer sees their branches
 from cutprep.errors import CutprepError
 from cutprep.job.file import load_job
 from cutprep.profile.machine import load_machine

@@ -40,7 +40,7 @@ def test_a_foreign_exception_would_be_seen(monkeypatch: pytest.MonkeyPatch) -> N
     def fail(*_: object, **__: object) -> None:
         raise IndexError("list index out of range")
 
-    monkeypatch.setattr("cutprep.stages.read.svg.read_svg", fail)
+    monkeypatch.setattr("cutprep.stages.read.svg.drawing.read_svg", fail)
     with pytest.raises(Foreign, match="IndexError"):
         TARGETS["svg"](seeds("svg")[0])
 

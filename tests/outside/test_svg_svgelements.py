@@ -12,8 +12,8 @@ import pytest
 import shapely
 import svgelements
 
-from cutprep.stages.read.svg_transform import parse_transform
-from cutprep.stages.read.svg_values import Scale, parse_colour, parse_length
+from cutprep.stages.read.svg.shapes.transform import parse_transform
+from cutprep.stages.read.svg.values import Scale, parse_colour, parse_length
 from tests.svg_text import PAGE, points, read_body, read_text
 
 RNG = np.random.default_rng(5)

@@ -86,12 +86,12 @@ def _caught(work: Callable[[], object], module: str) -> Exception:
 @pytest.mark.parametrize(
     ("work", "module", "ours"),
     [
-        (lambda: int("x"), "cutprep.stages.read.svg", True),
-        (lambda: json.loads("{"), "cutprep.stages.read.svg", True),
+        (lambda: int("x"), "cutprep.stages.read.svg.drawing", True),
+        (lambda: json.loads("{"), "cutprep.stages.read.svg.drawing", True),
         (lambda: np.linalg.inv(np.zeros((2, 2))), "cutprep.geometry.affine", True),
         (lambda: int("x"), "ezdxf.entities.line", False),
         (lambda: json.loads("{"), "ezdxf.entities.line", False),
-        (lambda: etree.fromstring("<svg>"), "cutprep.stages.read.svg_xml", False),
+        (lambda: etree.fromstring("<svg>"), "cutprep.stages.read.svg.xml", False),
         (lambda: shapely.from_wkt("POLYGON"), "cutprep.geometry.rings", False),
     ],
 )

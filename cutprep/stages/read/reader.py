@@ -89,10 +89,10 @@ def _reader(
     kind: Kind, data: bytes, *, file: str, tolerance: Tolerance, units: str | None, limits: Limits
 ) -> Drawing:
     if kind is Kind.SVG:
-        from cutprep.stages.read.svg import read_svg
+        from cutprep.stages.read.svg.drawing import read_svg
 
         return read_svg(data, file=file, tolerance=tolerance, units=units, limits=limits)
-    from cutprep.stages.read.dxf import read_dxf
+    from cutprep.stages.read.dxf.drawing import read_dxf
 
     return read_dxf(data, file=file, tolerance=tolerance, units=units, limits=limits)
 

@@ -17,7 +17,7 @@ import lxml.etree
 import pytest
 from ezdxf.lldxf import const
 
-import cutprep.stages.read.dxf
+import cutprep.stages.read.dxf.drawing
 from cutprep.errors import DrawingError, JobError
 from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.reader import read
@@ -69,7 +69,7 @@ def test_foreign_exceptions_become_drawing_errors(
     def fail(*_: object, **__: object) -> None:
         raise kind.__new__(kind)
 
-    monkeypatch.setattr(cutprep.stages.read.dxf, "read_dxf", fail)
+    monkeypatch.setattr(cutprep.stages.read.dxf.drawing, "read_dxf", fail)
     with pytest.raises(DrawingError) as caught:
         read(drawing)
     assert caught.value.place.file == "tray.v2.dxf"
@@ -80,7 +80,7 @@ def test_a_syntax_error_keeps_its_line(drawing: Path, monkeypatch: pytest.Monkey
     def fail(*_: object, **__: object) -> None:
         lxml.etree.fromstring("<svg>\n<g>\n</svg>")
 
-    monkeypatch.setattr(cutprep.stages.read.dxf, "read_dxf", fail)
+    monkeypatch.setattr(cutprep.stages.read.dxf.drawing, "read_dxf", fail)
     with pytest.raises(DrawingError, match=r"tray\.v2\.dxf:3"):
         read(drawing)
 
@@ -167,8 +167,8 @@ def test_readers_load_only_when_needed() -> None:
 
 
 OURS = {
-    "svg": ("cutprep.stages.read.svg", "Document"),
-    "dxf": ("cutprep.stages.read.dxf", "np"),
+    "svg": ("cutprep.stages.read.svg.drawing", "Document"),
+    "dxf": ("cutprep.stages.read.dxf.drawing", "np"),
 }
 
 
