@@ -171,7 +171,8 @@ def _grain(stock: Stock) -> str:
 def _stops(outcome: Outcome) -> bool:
     """Whether a file changes the tool on the way and trusts the machine to stop for it.
 
-    HP-GL has no word for a pause: SP asks for the tool, and only some machines with one holder wait there.
+    The HP-GL that every cutter reads has no word for a pause: SP asks for the tool, and only some machines with
+    one holder wait there.
     """
     return (
         outcome.language == "hpgl"
