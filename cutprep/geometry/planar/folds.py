@@ -17,6 +17,7 @@ from cutprep.geometry.near import boxes_between
 from cutprep.geometry.neighbours import Neighbours
 from cutprep.geometry.planar.chains import Way, ends, follow, loose, nodes, partners
 from cutprep.geometry.planar.crossings import find_crossings
+from cutprep.geometry.planar.graph import ROUNDING
 from cutprep.geometry.planar.joints import find_reach
 from cutprep.geometry.planar.outlines import Outlines
 from cutprep.geometry.segments import explode, points_at
@@ -247,7 +248,9 @@ def _ahead(lines: Lines, rows: Index, others: Flags, reach: float) -> tuple[Poin
     safe = np.where(cross == 0, 1.0, cross)
     t = (off[:, 0] * side[:, 1] - off[:, 1] * side[:, 0]) / safe
     u = (off[:, 0] * ray[k, 1] - off[:, 1] * ray[k, 0]) / safe
-    hit = (cross != 0) & (t >= 0) & (t <= 1) & (u >= 0) & (u <= 1)
+    # A corner is hit, though by rounding the ray may pass between its two lines.
+    slack = ROUNDING / np.maximum(np.hypot(side[:, 0], side[:, 1]), ROUNDING)
+    hit = (cross != 0) & (t >= 0) & (t <= 1) & (u >= -slack) & (u <= 1 + slack)
     k, t = k[hit], t[hit]
     np.minimum.at(distance, k, t * reach)
     met = np.isfinite(distance)

@@ -64,7 +64,8 @@ def find_all_cut(survey: Survey) -> Iterator[Finding]:
         return
     graph = survey.graph
     inner = np.flatnonzero(graph.kind == Kind.INNER)
-    if graph.faces < _PANELS or not graph.faces - len(graph.ring) < len(inner) + 1 <= _LEAFY * graph.faces:
+    outlines = len(graph.ring) - 1
+    if len(inner) < _PANELS - 1 or not graph.faces - outlines <= len(inner) <= _LEAFY * graph.faces:
         return
     edges = [graph.polyline(int(k)) for k in np.flatnonzero(np.isin(graph.kind, (Kind.INNER, Kind.OUTLINE)))]
     area = shapely.area(shapely.get_parts(shapely.polygonize([shapely.LineString(edge) for edge in edges])))
