@@ -189,6 +189,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "size-wrong": partial(_folded, tray, declared=_expecting(inside=(150, 90, 31))),
     "flap-forgotten": partial(_sound, lambda: sound.tray(skip=(0,))),
     "flap-twice": partial(_sound, lambda: sound.carton().flap((180, 90), (180, 0), 10.0, 3.0)),
+    "panel-narrow": partial(_folded, lambda: tray().score((30, 31), (180, 31))),
     "score-part-cut": _half_a_score,
     "score-missing": partial(_folded, _scoreless),
     "wall-missing": partial(_sound, sound.no_wall),

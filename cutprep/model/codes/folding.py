@@ -111,6 +111,10 @@ ENTRIES = (
         "Put the cut on the score's layer; if it is a slit that is meant, all is well.",
     ),
     Entry(
+        "panel-narrow", WARNING, "Two scores lie side by side with hardly any card between them.",
+        "Take one of them away; for a spine as wide as the card is thick, all is well.",
+    ),
+    Entry(
         "score-missing", ERROR_OR_WARNING, "The part does not close as drawn, but does with one score more.",
         "Draw the score there.",
     ),

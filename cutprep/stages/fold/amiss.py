@@ -29,6 +29,8 @@ _FEW = 1 / 3
 _MOST_BARE = 3
 #: A cut that takes more than this share of a score's line, and more mm, is no slit for a lock.
 _CUT_SHARE, _CUT_LEAST = 0.25, 8.0
+#: A panel between two scores that is narrower than this is a score drawn twice, mm.
+_SLIVER = 1.5
 #: A flap that is turned in on a free rim, and is narrower than this, was meant for glue, mm.
 _GLUE = 15.0
 
@@ -37,7 +39,7 @@ At = Callable[[Sequence[float]], Place]
 
 def amiss(report: FoldReport, at: At) -> Findings:
     """Tell what is forgotten or too much in a folded part."""
-    found = [*_part_cut(report, at)]
+    found = [*_part_cut(report, at), *_slivers(report, at)]
     if report.closes and report.flaps:
         found += [*_bare_seams(report, at), *_double_flaps(report, at)]
     return (*found, *_missing_walls(report, at))
@@ -144,6 +146,22 @@ def _common(one: Points, two: Points, hinge: Hinge) -> list[tuple[float, float]]
 
     both = [(max(a, c), min(b, d)) for a, b in runs(one) for c, d in runs(two) if min(b, d) - max(a, c) > _ON]
     return sorted(both)
+
+
+def _slivers(report: FoldReport, at: At) -> Iterator[Finding]:
+    """Panels so narrow between two scores that one of these was drawn by mistake."""
+    for k, panel in enumerate(report.panels):
+        shape = shapely.Polygon(panel.outline)
+        width = 2 * shape.area / shape.length
+        scores = [h for h in report.hinges if k in {h.a, h.b} and h.joined > shape.length / 4]
+        if width < _SLIVER and len(scores) > 1:
+            yield Finding.of(
+                "panel-narrow",
+                f"panel {panel.name} is only {width:.1f} mm wide between two scores",
+                places=(at(panel.inner_point),),
+                measure=width,
+                limit=_SLIVER,
+            )
 
 
 def _missing_walls(report: FoldReport, at: At) -> Iterator[Finding]:

@@ -23,7 +23,7 @@ from cutprep.model.operation import Operation
 _DOUBTFUL = frozenset({Verdict.GAP, Verdict.OPEN_EDGES, Verdict.NOT_CONVEX})
 #: Chords that are tried at most, and panels that are folded for them at most: counted, so that the
 #: same is found on every machine.
-_MOST, _MOST_PANELS = 4, 60
+_MOST, _MOST_PANELS = 4, 30
 #: The shortest score that is looked for, mm, and how near its ends are to those of other lines.
 _SHORTEST, _NEAR = 8.0, 0.5
 #: Directions this near are along or square, sine of half a degree.
@@ -51,7 +51,7 @@ def with_missing_score(
     told = list(reports)
     for k, report in enumerate(reports):
         tries = min(_MOST, _MOST_PANELS // max(len(report.panels), 1))
-        if report.verdict not in _DOUBTFUL or not tries:
+        if not tries or not (report.verdict in _DOUBTFUL or report.found("wall-missing")):
             continue
         for chord in chords(report)[:tries]:
             better = again(_with_score(drawing, chord))

@@ -15,7 +15,7 @@ from cutprep.tolerance import Tolerance
 from tests.folding import codes_of, folded
 from tests.kinds.draw import Manner, Net, drawn
 from tests.kinds.faults import SCORE, instead, plus, split, without
-from tests.kinds.sound import A, D, H, L, T, W, X, carton, hexagon, no_wall, slip, slip_bare, tray
+from tests.kinds.sound import SIDE, TALL, A, D, H, L, T, W, X, carton, hexagon, no_wall, slip, slip_bare, tray
 from tests.kinds.sound import square_tray as square
 from tests.nets import double_walled_tray, net_of, ngon_tray, tuck_end
 from tests.nets import tray as plain_tray
@@ -118,8 +118,14 @@ def test_chords_lie_in_panels_along_or_square_to_scores() -> None:
 def test_a_wall_that_is_not_there() -> None:
     (finding,) = found(no_wall(), "wall-missing")
     assert at(finding)[0] == pytest.approx((0, W / 2), abs=0.1)
-    (finding,) = found(carton(walls=(A, D, A)), "wall-missing")
-    assert at(finding)[0][0] == pytest.approx(-5, abs=1)
+    (finding,) = found(hexagon(5), "wall-missing")
+    assert at(finding)[0] == pytest.approx((5 * SIDE + 4.5, TALL / 2), abs=1)
+
+
+def test_two_scores_with_hardly_any_card_between() -> None:
+    (finding,) = found(plus(split(tray()), SCORE, (0, 1), (L, 1)), "panel-narrow")
+    assert finding.measure == pytest.approx(1.0, abs=0.05)
+    assert 0 <= at(finding)[0][1] <= 1
 
 
 def test_a_second_line_over_a_score_is_the_checks_business() -> None:
