@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from cutprep.errors import Place
 from cutprep.geometry.hinged import carry
@@ -59,10 +60,16 @@ def _room(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Polygo
     assert target is not None
     room = shapely.Polygon(part.polygons[target].exterior)
     others = [p for p in flap.lies_on if p != target]
-    if not others:
+    ends = flap.duty in {Duty.CLOSURE_FLAP, Duty.DUST_FLAP}
+    if not others and not ends:
         return room
     shapes = [carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in others]
-    flat = [shapely.Polygon(((xyz - shift[target]) @ turn[target])[:, :2]) for xyz in shapes]
+    flat: list[BaseGeometry] = [
+        shapely.Polygon(((xyz - shift[target]) @ turn[target])[:, :2]) for xyz in shapes
+    ]
+    if ends:  # the opening reaches to the walls that its flaps hang on, whatever their reliefs
+        hinge = carry(turn[flap.panel], shift[flap.panel], part.hinges[flap.hinge].ends)
+        flat.append(shapely.LineString(((hinge - shift[target]) @ turn[target])[:, :2]))
     hull = shapely.convex_hull(shapely.GeometryCollection([room, *flat]))
     return hull if isinstance(hull, shapely.Polygon) else room
 

@@ -125,12 +125,19 @@ def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Ask
     if len(part.hinges) == 1 and not settled.mates:
         return _nothing_to_close(part, report, at)
     told = _closed(part, settled, report, wish, limits, asked, at)
-    if told.verdict in _NOT_CLOSING and not settled.says_something:
-        if curved:
-            return _flat_motion(part, replace(report, verdict=Verdict.CURVED))
-        if is_pattern(part, tuple(c.word for c in report.corners), MAY):
-            return _flat_motion(part, replace(report, verdict=Verdict.LEAF, gap=0.0))
+    if curved and not _only_flaps_curved(told):
+        return _flat_motion(part, replace(report, verdict=Verdict.CURVED))
+    open_ = told.verdict in _NOT_CLOSING and not settled.says_something
+    if open_ and is_pattern(part, tuple(c.word for c in report.corners), MAY):
+        return _flat_motion(part, replace(report, verdict=Verdict.LEAF, gap=0.0))
     return replace(told, approximate=bool(curved))
+
+
+def _only_flaps_curved(told: FoldReport) -> bool:
+    """Whether a part closes and only flaps hang on its curved scores: what they lie on is straight."""
+    flaps = {f.panel for f in told.flaps}
+    curved = [h for h in told.hinges if h.kind == "curved"]
+    return told.verdict in {Verdict.CLOSED, Verdict.OPEN_BOX} and all({h.a, h.b} & flaps for h in curved)
 
 
 def _closed(

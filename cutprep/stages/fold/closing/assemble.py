@@ -20,6 +20,8 @@ from cutprep.stages.fold.closing.wish import Wish
 from cutprep.stages.fold.closing.zips import distance_to
 from cutprep.stages.fold.part import Part, hang_from
 
+#: Sides further apart than this only lie beside one another (a flap cut narrower than its opening), mm.
+_SEAM = 0.75
 #: Sides whose lengths differ by more meet along the shorter, mm.
 _RELIEF = 0.2
 #: Closing the seams exactly turns no hinge by more than this, degrees; else the seams are not those.
@@ -27,7 +29,7 @@ _MOST_TURN = 12.0
 #: A way whose hinges move by less than this when the seams are closed is exact already, degrees.
 _EXACT = 1e-7  # not a tolerance: spares a second judging
 #: Seams closer than this have met, mm; a turn away from the way's angles has to gain this share.
-_MET, _BETTER = 1e-7, 0.5  # not a tolerance: spares the search
+_MET, _BETTER = 1e-7, 0.1  # not a tolerance: spares the search
 #: How firmly angles that the seams leave free are held where they are.
 _HOLD = 1e-3  # not a tolerance: weight of the start
 
@@ -144,10 +146,18 @@ def _zipped(judged: Judged, look: Look) -> Zipped:
     near = 1.2 * judged.limit
     while worst.size and worst.min() <= near:
         i, j = np.unravel_index(int(np.round(worst, 6).argmin()), worst.shape)
-        zipper.glue(int(i), int(j))
+        if _beside(ends[i], ends[j]) < _SEAM:
+            zipper.glue(int(i), int(j))
         worst[[i, j], :] = np.inf
         worst[:, [i, j]] = np.inf
     return zipper.result()
+
+
+def _beside(a: Points, b: Points) -> float:
+    """How far the ends of one side lie from the line of another, mm."""
+    u = (b[1] - b[0]) / np.linalg.norm(b[1] - b[0])
+    away = a - b[0]
+    return float(np.linalg.norm(away - np.outer(away @ u, u), axis=1).max())
 
 
 def movable_hinges(body: Body, judged: Judged) -> set[int]:

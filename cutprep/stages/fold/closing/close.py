@@ -30,8 +30,8 @@ from cutprep.stages.fold.settled import Settled
 
 #: A cheap way with no more than this against it needs no zipped way beside it.
 _CLEAR = 7.5
-#: Seams no wider apart than this are wrong by a length, mm.
-_NEAR_MISS = 12.0
+#: Areas that differ by less than this share are of panels that may be alike.
+_CONGRUENT = 0.03
 #: A panel this share as wide as the wall it lies on is a wall, not a flap.
 _AS_WIDE = 0.9
 #: A ring of panels that can move has at least this many loose hinges.
@@ -102,29 +102,41 @@ def close(part: Part, wish: Wish, settled: Settled, seed: int) -> Outcome | None
     good = zipped is not None and is_good(zipped.body, wish) and not zipped.movable
     if good and _closes_more(zipped, cheap):
         return zipped
-    if cheap is None and base is not None and not settled.fixed and not _near_miss(zipped):
+    if cheap is None and base is not None and not settled.fixed:
         cheap = _best(part, wish, with_limbs(frame, wish, base, work))
     return cheap or zipped
-
-
-def _near_miss(zipped: Outcome | None) -> bool:
-    """Whether a zipped way all but closes, every flap in its place: a side is wrong, not the way."""
-    if zipped is None or zipped.body.flat or not zipped.body.zipped.pairs:
-        return False
-    placed = all(h.target is not None and not h.turned_in for h in zipped.hung)
-    return zipped.body.gap <= _NEAR_MISS and zipped.body.rim_bend <= _NEAR_MISS and placed
 
 
 def _closes_more(zipped: Outcome | None, cheap: Outcome | None) -> bool:
     """Whether a good zipped way goes before the best cheap one."""
     if zipped is None or cheap is None or cheap.folded_over or cheap.against > _CLEAR:
         return True
-    return not zipped.body.zipped.rims
+    if zipped.body.zipped.rims:
+        return False
+    return bool(cheap.body.open_sides) or not zipped.hung
 
 
 def _whole(outcome: Outcome) -> bool:
     """Whether no other way could close more."""
-    return outcome.movable or not (outcome.folded_over or outcome.body.open_sides)
+    if outcome.folded_over or outcome.body.open_sides:
+        return outcome.movable
+    return outcome.movable or not _doubled(outcome)
+
+
+def _doubled(outcome: Outcome) -> bool:
+    """Whether panels of the shell overlap, or one beside it covers one in it: perhaps each has its own place."""
+    judged = outcome.judged
+    if judged is None:
+        return False
+    areas = judged.state.frame.part.areas
+    flush, shell = judged.contacts.flush, judged.shell.panels
+    if any(g.area > _CONGRUENT * areas[p] for p in shell for q, g in flush[p].items() if q in shell):
+        return True
+    return any(
+        abs(areas[panel] - areas[q]) < _CONGRUENT * areas[q]
+        for panel, under in judged.shell.layers.items()
+        for q in under[:1]
+    )
 
 
 def touches_nothing(part: Part, wish: Wish) -> bool:

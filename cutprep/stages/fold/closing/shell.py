@@ -176,7 +176,7 @@ class Sorter:
         """What has to be gained: nothing, for a panel that touches no other; one that meets a seam stays."""
         meets = False
         for number, side in enumerate(self.state.frame.sides[panel]):
-            if side.hinge < 0 and self.touching(panel, number):
+            if self._on_border(side) and self.touching(panel, number):
                 meets = True
                 if self._length(self.open_of(panel, number)) < (1.0 - _SEAM) * side.length:
                     return np.inf

@@ -264,7 +264,9 @@ def _capped(frame: Frame, wish: Wish, row: Row) -> Iterator[Way]:
             if k in row.hinges or abs(float(along @ across)) < 0.9:
                 continue
             folds = _section(frame, row, place, hinges[k].other(panel), hinges[k].ends)
-            if folds is not None and not any(np.allclose(folds, s, atol=0.5) for s in seen):
+            if folds is not None and not any(
+                len(s) == len(folds) and np.allclose(folds, s, atol=0.5) for s in seen
+            ):
                 seen.append(folds)
                 yield _way(frame, wish, "capped", row, 0, folds)
 

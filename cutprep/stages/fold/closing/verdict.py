@@ -219,6 +219,8 @@ def _rim(
     centre = points.mean(axis=0)
     normal = np.linalg.svd(points - centre, full_matrices=False)[2][-1]
     bend = max(float(np.abs((points - centre) @ normal).max()), _overshoot(stretches))
+    if (panels == panels[0]).all():
+        bend = max(bend, _rise(ends))
     headers = tuple(
         sorted(
             {int(p) for p in panels if np.abs((ends[panels == p] - centre) @ normal).max() > bend + RIM_FLAT}
@@ -251,15 +253,29 @@ def _overshoot(stretches: list[tuple[Side, Stretch]]) -> float:
     return max((r for r in rest if r < _LEAST_RISE), default=0.0)
 
 
+def _rise(ends: Points) -> float:
+    """How far a chain of stretches stands off the straight between its ends, mm."""
+    loose = loose_ends(ends)
+    if len(loose) != 2 or not np.linalg.norm(loose[1] - loose[0]):
+        return 0.0
+    along = (loose[1] - loose[0]) / np.linalg.norm(loose[1] - loose[0])
+    away = ends.reshape(-1, 3) - loose[0]
+    return float(np.linalg.norm(away - np.outer(away @ along, along), axis=1).max())
+
+
 def _is_header(state: State, panel: int, ends: Points, limit: float) -> bool:
     """Whether the open edge of one panel rises above something that meets the panel along its foot."""
     loose = loose_ends(ends)
     if len(loose) != 2 or np.linalg.norm(loose[1] - loose[0]) < _LEAST_HEADER:
         return False
-    along = (loose[1] - loose[0]) / np.linalg.norm(loose[1] - loose[0])
-    away = ends.reshape(-1, 3) - loose[0]
-    if np.linalg.norm(away - np.outer(away @ along, along), axis=1).max() < _LEAST_RISE:
+    if _rise(ends) < _LEAST_RISE:
         return False
+    along = (loose[1] - loose[0]) / np.linalg.norm(loose[1] - loose[0])
+    for k in state.frame.part.hinges_at(panel):
+        middle = state.lift(panel, state.frame.part.hinges[k].ends).mean(axis=0) - loose[0]
+        off = float(np.linalg.norm(middle - (middle @ along) * along))
+        if abs(state.degrees[k]) < 1.0 and limit < off < _LEAST_RISE:
+            return False  # straight on from a score that misses what it should fold round
     foot = Side(panel, -1, state.lower(panel, loose))
     low = np.array([c.min(axis=0) for c in state.corners])
     high = np.array([c.max(axis=0) for c in state.corners])

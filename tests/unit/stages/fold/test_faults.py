@@ -30,7 +30,8 @@ def check(planted: Planted) -> None:
     if planted.code:
         assert hits, codes
         assert all(m.problem and m.fix and m.places for m in hits)
-        assert not report.ok or all(m.severity is not Severity.ERROR for m in hits)
+        told = [m for m in hits if m not in faults]  # what the check finds, fold need not call an error
+        assert not report.ok or all(m.severity is not Severity.ERROR for m in told)
     else:
         assert all(m.severity is Severity.NOTE for m in messages), codes
     if planted.xy is not None:
