@@ -34,7 +34,7 @@ from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.options import BY, Bridges, Passes, Perforation
 from cutprep.stages.classify import Kind, Rules, parse_colour, parse_kind
 from cutprep.stages.mend.mend import KEEP
-from cutprep.stages.nest.want import Turns
+from cutprep.stages.nest.item.want import Turns
 from cutprep.stages.read.limits import Limits
 from cutprep.tables import Table, near
 

@@ -13,7 +13,7 @@ from cutprep.stages.blade.options import Bridges, Passes, Perforation
 from cutprep.stages.classify import Rules
 from cutprep.stages.fold.fit_tell import Wanted
 from cutprep.stages.mend.mend import KEEP
-from cutprep.stages.nest.want import Turns
+from cutprep.stages.nest.item.want import Turns
 from cutprep.stages.read.limits import Limits, more
 from cutprep.tables import near
 from cutprep.tolerance import Tolerance

@@ -16,10 +16,10 @@ from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress
 from cutprep.stages.nest.accept import accept
-from cutprep.stages.nest.fill import fill, full_sets
+from cutprep.stages.nest.item.shape import Area
+from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.pack.fill import fill, full_sets
 from cutprep.stages.nest.plan import nest
-from cutprep.stages.nest.shape import Area
-from cutprep.stages.nest.want import Want
 
 #: Sizes of sheets nearer than this are the same one, mm.
 _SAME_SIZE = 0.1

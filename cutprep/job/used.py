@@ -12,7 +12,7 @@ from cutprep.errors import DrawingError, at
 from cutprep.model.operation import Operation
 from cutprep.stages.classify import Rules, classify
 from cutprep.stages.divide import close_rings
-from cutprep.stages.nest.nofit import simpler
+from cutprep.stages.nest.item.nofit import simpler
 from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.reader import read
 from cutprep.tolerance import Tolerance

@@ -29,14 +29,14 @@ from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
 from cutprep.stages.classify import classify
 from cutprep.stages.divide import divide
-from cutprep.stages.nest.fill import fill
-from cutprep.stages.nest.irregular import run_child
+from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.lots import grid_layout
+from cutprep.stages.nest.pack.fill import fill
+from cutprep.stages.nest.pack.irregular import run_child
+from cutprep.stages.nest.pack.sheetful import fewest_sheets
+from cutprep.stages.nest.pack.shop import Shop, open_shop
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout
-from cutprep.stages.nest.sheetful import fewest_sheets
-from cutprep.stages.nest.shop import Shop, open_shop
-from cutprep.stages.nest.want import Want
 from cutprep.tolerance import Tolerance
 from tests.outside.test_nest_squares import AREAS
 from tests.unit.stages.nest.specimens import box, carton, disc, ell, template

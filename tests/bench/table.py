@@ -93,10 +93,10 @@ def check() -> list[Row]:
 
 def nest() -> list[Row]:
     """Utilisation over all sheets against the grid's, and against what the area allows."""
+    from cutprep.stages.nest.item.want import Want
     from cutprep.stages.nest.lots import grid_layout
+    from cutprep.stages.nest.pack.sheetful import fewest_sheets
     from cutprep.stages.nest.plan import nest as lay
-    from cutprep.stages.nest.sheetful import fewest_sheets
-    from cutprep.stages.nest.want import Want
     from tests.bench.nest import MAT, sample, shop_of
 
     rows = []

@@ -22,10 +22,10 @@ from cutprep.stages.blade.options import Bridges
 from cutprep.stages.blade.plan import unheld
 from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.nest import plan
+from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.shared import share_cuts
-from cutprep.stages.nest.want import Want
 from cutprep.stages.order import engine, search
 from cutprep.tolerance import Tolerance
 from tests.examples.machine_files import DRAWING

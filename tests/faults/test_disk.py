@@ -14,7 +14,7 @@ from cutprep.job import api, store
 from cutprep.job.api import make_job, prepare_job
 from cutprep.model.finding import Findings
 from cutprep.report.outcome import Outcome
-from cutprep.stages.nest import irregular
+from cutprep.stages.nest.pack import irregular
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 

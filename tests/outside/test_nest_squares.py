@@ -19,8 +19,8 @@ from cutprep.geometry.placed import place
 from cutprep.model.sheet import Placement
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.accept import accept
+from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.plan import nest
-from cutprep.stages.nest.want import Want
 from tests.unit.stages.nest.specimens import box
 
 RECTANGLE = (33, 32, [18, 15, 7, 8, 14, 4, 10, 1, 9])

@@ -12,10 +12,10 @@ from cutprep.model.lines import Points
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
 from cutprep.progress import silent
+from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.lots import grid_layout
+from cutprep.stages.nest.pack.shop import open_shop
 from cutprep.stages.nest.plan import nest
-from cutprep.stages.nest.shop import open_shop
-from cutprep.stages.nest.want import Want
 from tests.unit.stages.nest.specimens import sheet_size, template
 
 _FEW = settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))

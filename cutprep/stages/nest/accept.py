@@ -10,11 +10,11 @@ from cutprep.model.finding import Findings
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize
+from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.shape import Area, shape_of
+from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.proof import verify_layout
-from cutprep.stages.nest.room import room_of
-from cutprep.stages.nest.shape import Area, shape_of
 from cutprep.stages.nest.shared import share_cuts as share_edges
-from cutprep.stages.nest.want import Want
 
 
 def accept(

@@ -9,9 +9,9 @@ import numpy as np
 import shapely
 
 from cutprep.model.lines import Flags
-from cutprep.stages.nest.pattern import Pattern
-from cutprep.stages.nest.room import Room
-from cutprep.stages.nest.shape import Box, Shape, matrix_of, transformed
+from cutprep.stages.nest.item.pattern import Pattern
+from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.shape import Box, Shape, matrix_of, transformed
 
 #: Cells along the longer side of the sheet; a cell is at least 1 mm.
 _CELLS = 320

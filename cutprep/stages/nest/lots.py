@@ -11,8 +11,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from cutprep.stages.nest.pattern import Pattern
-from cutprep.stages.nest.sheetful import (
+from cutprep.stages.nest.item.pattern import Pattern
+from cutprep.stages.nest.pack.sheetful import (
     compact,
     fewest_sheets,
     fullest,
@@ -22,7 +22,7 @@ from cutprep.stages.nest.sheetful import (
     reach,
     used_area,
 )
-from cutprep.stages.nest.shop import Shop
+from cutprep.stages.nest.pack.shop import Shop
 
 #: Sheets that are tried for the last sheet's copies.
 _SQUEEZES = 3

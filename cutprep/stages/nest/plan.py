@@ -13,15 +13,15 @@ from cutprep.model.finding import Finding, Findings
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
+from cutprep.stages.nest.item.pattern import placements
+from cutprep.stages.nest.item.shape import Area
+from cutprep.stages.nest.item.want import Want, require_copies
 from cutprep.stages.nest.leftover import left_over
 from cutprep.stages.nest.lots import Layout, Lot, cost, grid_layout, pressed_layout, quick_layout
-from cutprep.stages.nest.pattern import placements
+from cutprep.stages.nest.pack.shop import Shop, method_note, open_shop
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.refuse import refuse_too_large, too_few
-from cutprep.stages.nest.shape import Area
 from cutprep.stages.nest.shared import share_cuts as share_edges
-from cutprep.stages.nest.shop import Shop, method_note, open_shop
-from cutprep.stages.nest.want import Want, require_copies
 
 
 def nest(

@@ -18,10 +18,10 @@ from cutprep.errors import Place
 from cutprep.model.finding import Finding, Findings
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
-from cutprep.stages.nest.pattern import Pattern, placements
-from cutprep.stages.nest.room import Room
-from cutprep.stages.nest.shape import Area, Shape, polygon_of, shape_of, transformed
-from cutprep.stages.nest.want import Pose, Want, is_allowed, pieces
+from cutprep.stages.nest.item.pattern import Pattern, placements
+from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.shape import Area, Shape, polygon_of, shape_of, transformed
+from cutprep.stages.nest.item.want import Pose, Want, is_allowed, pieces
 
 #: Largest area by which two parts may seem to overlap, mm2, and largest shortfall of a distance, mm:
 #: what floating point leaves of parts that touch.

@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 
 from cutprep.errors import DoesNotFit, TooFewSheets
+from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.shape import box_at
+from cutprep.stages.nest.item.want import Pose
 from cutprep.stages.nest.lots import Layout
-from cutprep.stages.nest.room import Room
-from cutprep.stages.nest.shape import box_at
-from cutprep.stages.nest.shop import Shop
-from cutprep.stages.nest.want import Pose
+from cutprep.stages.nest.pack.shop import Shop
 
 
 def refuse_too_large(shop: Shop) -> None:

@@ -14,11 +14,11 @@ from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize
-from cutprep.stages.nest.greedy import Board
-from cutprep.stages.nest.nofit import NoFit
-from cutprep.stages.nest.room import room_of
-from cutprep.stages.nest.shape import shape_of
-from cutprep.stages.nest.want import Turns, Want, poses
+from cutprep.stages.nest.item.nofit import NoFit
+from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.shape import shape_of
+from cutprep.stages.nest.item.want import Turns, Want, poses
+from cutprep.stages.nest.pack.greedy import Board
 
 
 def ring(points: ArrayLike, *, clockwise: bool = False) -> Points:

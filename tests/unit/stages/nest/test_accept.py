@@ -9,7 +9,7 @@ import pytest
 from cutprep.errors import JobError, PlanError
 from cutprep.model.sheet import Placement
 from cutprep.stages.nest.accept import accept
-from cutprep.stages.nest.want import Want
+from cutprep.stages.nest.item.want import Want
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from cutprep.stages.nest.item.pattern import Pattern, Spot
+from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.shape import shape_of
+from cutprep.stages.nest.item.want import Pose
 from cutprep.stages.nest.leftover import largest_clear, left_over
-from cutprep.stages.nest.pattern import Pattern, Spot
-from cutprep.stages.nest.room import room_of
-from cutprep.stages.nest.shape import shape_of
-from cutprep.stages.nest.want import Pose
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 

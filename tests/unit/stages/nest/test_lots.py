@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
+from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.lots import cost, grid_layout, in_turn, pressed_layout, quick_layout
-from cutprep.stages.nest.sheetful import mixed
-from cutprep.stages.nest.shop import Shop, open_shop
-from cutprep.stages.nest.want import Want
+from cutprep.stages.nest.pack.sheetful import mixed
+from cutprep.stages.nest.pack.shop import Shop, open_shop
 from tests.unit.stages.nest.specimens import box, carton, sheet_size, tag
 
 

@@ -13,9 +13,9 @@ from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest import lots, plan
+from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout
-from cutprep.stages.nest.want import Want
 from tests.unit.stages.nest.specimens import box, carton, ell, frame, ring, sheet_size, tag
 
 _STRIP = [(0, 0), (130, 0), (130, 35), (0, 35)]

@@ -9,8 +9,8 @@ from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement
+from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.proof import verify_layout
-from cutprep.stages.nest.want import Want
 from tests.unit.stages.nest.specimens import box, frame, ring, sheet
 
 _BOX = box(20, 10)

@@ -7,10 +7,10 @@ import pytest
 from cutprep.errors import DoesNotFit
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
+from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.lots import quick_layout
+from cutprep.stages.nest.pack.shop import Shop, open_shop
 from cutprep.stages.nest.refuse import refuse_too_large, too_few
-from cutprep.stages.nest.shop import Shop, open_shop
-from cutprep.stages.nest.want import Want
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 

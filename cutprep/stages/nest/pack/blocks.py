@@ -19,11 +19,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.lines import Index, Points
-from cutprep.stages.nest.grid import SLACK
-from cutprep.stages.nest.pattern import Pattern, Spot
-from cutprep.stages.nest.room import Room
-from cutprep.stages.nest.shape import Box, Shape, box_at
-from cutprep.stages.nest.want import Pose
+from cutprep.stages.nest.item.pattern import Pattern, Spot
+from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.shape import Box, Shape, box_at
+from cutprep.stages.nest.item.want import Pose
+from cutprep.stages.nest.pack.grid import SLACK
 
 #: Cuts tried along each side; more are thinned out evenly.
 _MOST_CUTS = 28

@@ -18,11 +18,11 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
-from cutprep.stages.nest.nofit import EASE, GRID, NoFit, convex_pieces, minkowski
-from cutprep.stages.nest.pattern import Spot
-from cutprep.stages.nest.room import Room
-from cutprep.stages.nest.shape import Box, Shape, box_at, matrix_of, shifted
-from cutprep.stages.nest.want import Pose
+from cutprep.stages.nest.item.nofit import EASE, GRID, NoFit, convex_pieces, minkowski
+from cutprep.stages.nest.item.pattern import Spot
+from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.shape import Box, Shape, box_at, matrix_of, shifted
+from cutprep.stages.nest.item.want import Pose
 
 _EQUAL = 1e-6  # not a tolerance: of poses that cost the same the first is taken
 

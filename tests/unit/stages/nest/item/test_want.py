@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cutprep.errors import GrainConflict, PlanError
-from cutprep.stages.nest.want import Pose, Want, is_allowed, poses, require_copies
+from cutprep.stages.nest.item.want import Pose, Want, is_allowed, poses, require_copies
 from tests.unit.stages.nest.specimens import box
 
 

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from cutprep.stages.nest import irregular
-from cutprep.stages.nest.irregular import Attempt, largest_free, pack, run_child
-from cutprep.stages.nest.pattern import Pattern
+from cutprep.stages.nest.item.pattern import Pattern
+from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.pack import irregular
+from cutprep.stages.nest.pack.irregular import Attempt, largest_free, pack, run_child
 from cutprep.stages.nest.proof import is_right
-from cutprep.stages.nest.room import room_of
-from cutprep.stages.nest.want import Want
 from tests.unit.stages.nest.specimens import board, carton, ell, sheet_size, tag
 
 

@@ -26,12 +26,12 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.geometry.affine import apply, turn
 from cutprep.model.lines import Points
-from cutprep.stages.nest.edge import edge_of
-from cutprep.stages.nest.greedy import Board
-from cutprep.stages.nest.grid import SLACK
-from cutprep.stages.nest.pattern import Pattern, Spot
-from cutprep.stages.nest.shape import fills_its_box, shifted
-from cutprep.stages.nest.want import Pose
+from cutprep.stages.nest.item.edge import edge_of
+from cutprep.stages.nest.item.pattern import Pattern, Spot
+from cutprep.stages.nest.item.shape import fills_its_box, shifted
+from cutprep.stages.nest.item.want import Pose
+from cutprep.stages.nest.pack.greedy import Board
+from cutprep.stages.nest.pack.grid import SLACK
 
 #: Points tried along the edge of a no-fit region: offsets of a pair, and first steps.
 _OFFSETS = 16

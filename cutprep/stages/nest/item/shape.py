@@ -15,7 +15,7 @@ from cutprep.model.lines import Points
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement
-from cutprep.stages.nest.want import Pose
+from cutprep.stages.nest.item.want import Pose
 
 Box: TypeAlias = tuple[float, float, float, float]
 #: An area of the sheet: left, bottom, right, top of a rectangle, or any polygon; mm.

@@ -8,9 +8,9 @@ import pytest
 
 from cutprep.errors import PlanError
 from cutprep.profile.stock import SheetSize
-from cutprep.stages.nest.fill import fill, full_sets
+from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.pack.fill import fill, full_sets
 from cutprep.stages.nest.proof import verify_layout
-from cutprep.stages.nest.want import Want
 from tests.unit.stages.nest.specimens import box, carton, sheet_size, tag
 
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from cutprep.model.sheet import Placement
-from cutprep.stages.nest.shape import Box, Shape, box_at
-from cutprep.stages.nest.want import Pose
+from cutprep.stages.nest.item.shape import Box, Shape, box_at
+from cutprep.stages.nest.item.want import Pose
 
 
 @dataclass(frozen=True, slots=True)

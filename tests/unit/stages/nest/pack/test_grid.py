@@ -7,10 +7,10 @@ import math
 import pytest
 
 from cutprep.model.part import Template
-from cutprep.stages.nest.grid import grid_pattern, steps
-from cutprep.stages.nest.room import room_of
-from cutprep.stages.nest.shape import shape_of
-from cutprep.stages.nest.want import Pose, Want, poses
+from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.shape import shape_of
+from cutprep.stages.nest.item.want import Pose, Want, poses
+from cutprep.stages.nest.pack.grid import grid_pattern, steps
 from tests.unit.stages.nest.specimens import box, ell, sheet_size, template
 
 

@@ -6,15 +6,15 @@ from collections.abc import Sequence
 
 import shapely
 
-from cutprep.stages.nest.blocks import block_pattern
-from cutprep.stages.nest.greedy import Board, Pull, fill
-from cutprep.stages.nest.grid import grid_pattern
-from cutprep.stages.nest.interlock import interlocked
-from cutprep.stages.nest.irregular import Attempt, pack
-from cutprep.stages.nest.pattern import Pattern, Spot, moved, used_box
-from cutprep.stages.nest.search import Budget, by_area, improve, quick_fill
-from cutprep.stages.nest.shape import fills_its_box
-from cutprep.stages.nest.shop import Shop
+from cutprep.stages.nest.item.pattern import Pattern, Spot, moved, used_box
+from cutprep.stages.nest.item.shape import fills_its_box
+from cutprep.stages.nest.pack.blocks import block_pattern
+from cutprep.stages.nest.pack.greedy import Board, Pull, fill
+from cutprep.stages.nest.pack.grid import grid_pattern
+from cutprep.stages.nest.pack.interlock import interlocked
+from cutprep.stages.nest.pack.irregular import Attempt, pack
+from cutprep.stages.nest.pack.search import Budget, by_area, improve, quick_fill
+from cutprep.stages.nest.pack.shop import Shop
 
 #: A sheet may be filled denser than the densest lattice by this factor; sets beyond are not tried.
 _BEYOND = 1.03

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.stages.nest.greedy import Board, Pull, fill
-from cutprep.stages.nest.pattern import Spot
+from cutprep.stages.nest.item.pattern import Spot
+from cutprep.stages.nest.pack.greedy import Board, Pull, fill
 
 _PULLS = (Pull(270.0), Pull(180.0), Pull(270.0, 1.0), Pull(225.0), Pull(180.0, 0.5), Pull(250.0, 0.3))
 #: Of many poses (free turns) only some are tried in one round.

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from cutprep.errors import PlanError
-from cutprep.stages.nest.room import room_of
+from cutprep.stages.nest.item.room import room_of
 from tests.unit.stages.nest.specimens import sheet_size
 
 

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 import shapely
 
-from cutprep.stages.nest.greedy import Pull, fill, inner_region, without
-from cutprep.stages.nest.pattern import Pattern, Spot, used_box
+from cutprep.stages.nest.item.pattern import Pattern, Spot, used_box
+from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.shape import shape_of
+from cutprep.stages.nest.item.want import Pose, Want
+from cutprep.stages.nest.pack.greedy import Pull, fill, inner_region, without
 from cutprep.stages.nest.proof import is_right
-from cutprep.stages.nest.room import room_of
-from cutprep.stages.nest.shape import shape_of
-from cutprep.stages.nest.want import Pose, Want
 from tests.unit.stages.nest.specimens import board, box, carton, ell, frame, sheet_size, tag
 
 

@@ -6,10 +6,10 @@ import math
 
 import pytest
 
-from cutprep.stages.nest.grid import grid_pattern
-from cutprep.stages.nest.interlock import interlocked, lattices
+from cutprep.stages.nest.item.want import Turns, Want
+from cutprep.stages.nest.pack.grid import grid_pattern
+from cutprep.stages.nest.pack.interlock import interlocked, lattices
 from cutprep.stages.nest.proof import is_right
-from cutprep.stages.nest.want import Turns, Want
 from tests.unit.stages.nest.specimens import board, box, carton, disc, ell, tag, template
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.stages.nest.blocks import block_pattern
+from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.shape import shape_of
+from cutprep.stages.nest.item.want import Want, poses
+from cutprep.stages.nest.pack.blocks import block_pattern
 from cutprep.stages.nest.proof import is_right
-from cutprep.stages.nest.room import room_of
-from cutprep.stages.nest.shape import shape_of
-from cutprep.stages.nest.want import Want, poses
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 

@@ -15,10 +15,10 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from cutprep.stages.nest.pattern import Pattern, Spot
-from cutprep.stages.nest.room import Room
-from cutprep.stages.nest.shape import Shape, box_at, posed, shifted
-from cutprep.stages.nest.want import Pose
+from cutprep.stages.nest.item.pattern import Pattern, Spot
+from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.shape import Shape, box_at, posed, shifted
+from cutprep.stages.nest.item.want import Pose
 
 #: Lengths that differ by less than this fill the same room; far below what a machine can step, mm.
 SLACK = 1e-9  # not a tolerance: rounding of sums of widths only

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from cutprep.stages.nest.pattern import Pattern, Spot, moved, placements, spot_box, used_box
-from cutprep.stages.nest.shape import shape_of
-from cutprep.stages.nest.want import Pose
+from cutprep.stages.nest.item.pattern import Pattern, Spot, moved, placements, spot_box, used_box
+from cutprep.stages.nest.item.shape import shape_of
+from cutprep.stages.nest.item.want import Pose
 from tests.unit.stages.nest.specimens import box
 
 _PATTERN = Pattern((Spot(0, Pose(), 10, 20), Spot(1, Pose(90.0), 60, 5)), "grid")

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 import shapely
 
-from cutprep.stages.nest.nofit import NoFit, convex_pieces, minkowski, simpler
-from cutprep.stages.nest.shape import posed, shape_of, shifted
-from cutprep.stages.nest.want import Pose
+from cutprep.stages.nest.item.nofit import NoFit, convex_pieces, minkowski, simpler
+from cutprep.stages.nest.item.shape import posed, shape_of, shifted
+from cutprep.stages.nest.item.want import Pose
 from tests.unit.stages.nest.specimens import box, carton, disc, ell, frame, tag, template
 
 

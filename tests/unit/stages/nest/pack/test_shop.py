@@ -9,9 +9,9 @@ import pytest
 from cutprep.errors import PlanError
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
-from cutprep.stages.nest.pattern import Pattern, Spot
-from cutprep.stages.nest.shop import EFFORTS, Shop, open_shop
-from cutprep.stages.nest.want import Pose, Want
+from cutprep.stages.nest.item.pattern import Pattern, Spot
+from cutprep.stages.nest.item.want import Pose, Want
+from cutprep.stages.nest.pack.shop import EFFORTS, Shop, open_shop
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 

@@ -27,14 +27,14 @@ from typing import Any
 import shapely
 
 from cutprep.progress import Progress, silent
-from cutprep.stages.nest import child
-from cutprep.stages.nest.greedy import Board
+from cutprep.stages.nest.item.nofit import simpler
+from cutprep.stages.nest.item.pattern import Pattern, Spot
+from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.shape import Box
+from cutprep.stages.nest.item.want import Pose
 from cutprep.stages.nest.leftover import left_over
-from cutprep.stages.nest.nofit import simpler
-from cutprep.stages.nest.pattern import Pattern, Spot
-from cutprep.stages.nest.room import Room
-from cutprep.stages.nest.shape import Box
-from cutprep.stages.nest.want import Pose
+from cutprep.stages.nest.pack import child
+from cutprep.stages.nest.pack.greedy import Board
 
 #: Threads of the packer: a fixed number, since another one gives another layout.
 WORKERS = 2

@@ -12,13 +12,13 @@ from cutprep.model.finding import Finding
 from cutprep.model.part import Template
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress
-from cutprep.stages.nest.greedy import Board
-from cutprep.stages.nest.nofit import NoFit
-from cutprep.stages.nest.pattern import Pattern, tidied
+from cutprep.stages.nest.item.nofit import NoFit
+from cutprep.stages.nest.item.pattern import Pattern, tidied
+from cutprep.stages.nest.item.room import Room, room_of
+from cutprep.stages.nest.item.shape import Area, Shape, shape_of
+from cutprep.stages.nest.item.want import Pose, Want, pieces, poses
+from cutprep.stages.nest.pack.greedy import Board
 from cutprep.stages.nest.proof import is_right
-from cutprep.stages.nest.room import Room, room_of
-from cutprep.stages.nest.shape import Area, Shape, shape_of
-from cutprep.stages.nest.want import Pose, Want, pieces, poses
 from cutprep.tables import near
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.stages.nest.pattern import Pattern
+from cutprep.stages.nest.item.pattern import Pattern
+from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.pack.search import Budget, area_of, by_area, improve, quick_fill
 from cutprep.stages.nest.proof import is_right
-from cutprep.stages.nest.search import Budget, area_of, by_area, improve, quick_fill
-from cutprep.stages.nest.want import Want
 from tests.unit.stages.nest.specimens import board, box, carton, ell
 
 

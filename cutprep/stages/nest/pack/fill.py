@@ -9,14 +9,14 @@ from cutprep.errors import PlanError
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
+from cutprep.stages.nest.item.pattern import Pattern
+from cutprep.stages.nest.item.shape import Area
+from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.lots import Layout, Lot, quick_layout
-from cutprep.stages.nest.pattern import Pattern
+from cutprep.stages.nest.pack.sheetful import compact, fullest, grid, may_fit, reach
+from cutprep.stages.nest.pack.shop import Shop, method_note, open_shop
 from cutprep.stages.nest.plan import best_layout, sheets_of
 from cutprep.stages.nest.refuse import refuse_too_large
-from cutprep.stages.nest.shape import Area
-from cutprep.stages.nest.sheetful import compact, fullest, grid, may_fit, reach
-from cutprep.stages.nest.shop import Shop, method_note, open_shop
-from cutprep.stages.nest.want import Want
 
 
 def fill(

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import pytest
 
 from cutprep.progress import silent
-from cutprep.stages.nest.pattern import Pattern, Spot, used_box
-from cutprep.stages.nest.proof import is_right
-from cutprep.stages.nest.sheetful import (
+from cutprep.stages.nest.item.pattern import Pattern, Spot, used_box
+from cutprep.stages.nest.item.want import Pose, Want
+from cutprep.stages.nest.pack.sheetful import (
     compact,
     fewest_sheets,
     fullest,
@@ -20,8 +20,8 @@ from cutprep.stages.nest.sheetful import (
     topped_up,
     used_area,
 )
-from cutprep.stages.nest.shop import Shop, open_shop
-from cutprep.stages.nest.want import Pose, Want
+from cutprep.stages.nest.pack.shop import Shop, open_shop
+from cutprep.stages.nest.proof import is_right
 from tests.unit.stages.nest.specimens import board, box, carton, ell, sheet_size, tag
 
 

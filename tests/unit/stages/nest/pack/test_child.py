@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from cutprep.stages.nest import child
+from cutprep.stages.nest.pack import child
 
 _SQUARE = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]
 
