@@ -38,6 +38,10 @@ _LENGTH = re.compile(
 #: Signs that stand for inches: the double prime, curly quotation marks, and two single ones.
 _INCH_MARK = re.compile("[″”“]|['’′]{2}")
 _LONGEST_TEXT = 64
+#: Millimetres in a sentence: `0.30 mm`, `255 x 304 mm`; not a speed.
+_IN_MM = re.compile(r"\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)* mm(?![/\w2])")
+#: Lengths below this, mm, are said in thousandths of an inch: a quarter of an inch.
+_THIN = 25.4 / 4
 
 
 def unit_name(text: str) -> str:
@@ -157,6 +161,23 @@ def say_length(mm: float, unit: str = "mm") -> str:
 def say_thin(mm: float, unit: str = "mm") -> str:
     """Write a thickness or a tolerance for a person: `0.3 mm`, or thousandths of an inch: `0.012 in`."""
     return f"{mm / MM_PER['in']:.3f} in" if unit == "in" else f"{round(mm, 3):g} mm"
+
+
+def in_unit(text: str, unit: str) -> str:
+    """Turn the millimetres of a sentence into another unit: `255 x 304 mm` into `10 1/16 x 11 15/16 in`.
+
+    Below a quarter of an inch thousandths are written, for there sixteenths would hide what is meant.
+    """
+    if unit == "mm":
+        return text
+
+    def turned(match: re.Match[str]) -> str:
+        numbers = [float(n) for n in match[0].removesuffix("mm").split("x")]
+        if unit == "in" and min(numbers) < _THIN:
+            return " x ".join(f"{n / MM_PER['in']:.3f}" for n in numbers) + " in"
+        return " x ".join(say_length(n, unit).split(f" {unit}")[0] for n in numbers) + f" {unit}"
+
+    return _IN_MM.sub(turned, text)
 
 
 def say_area(mm2: float, unit: str = "mm") -> str:

@@ -19,7 +19,7 @@ _SCALES = ((1, 1), (3, 4), (2, 3), (1, 2), (2, 5), (1, 3), (1, 4), (1, 5), (1, 8
 #: Room round the piece for numbers and sizes, and for a mark at the edge, mm.
 _PAD, _TICK = 14.0, 1.6
 #: Largest picture beside the table of scores on a card that is one page, mm; the card's steps stand five in a row.
-_WIDE, _HIGH, _PAGE, _ROW = 104.0, 122.0, 216.0, 54.0
+_WIDE, _HIGH, _PAGE, _ROW = 86.0, 122.0, 216.0, 54.0
 
 
 def scale_of(size: tuple[float, float], limit: tuple[float, float]) -> tuple[int, int]:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 
 from markupsafe import Markup
 
 from cutprep.model.finding import Severity
-from cutprep.model.kinds import by_kind
+from cutprep.model.kinds import Kind, by_kind
 from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.pieces import pieces_of
@@ -18,7 +18,7 @@ from cutprep.report.hands.step_picture import done_picture
 from cutprep.report.hands.steps import works_of
 from cutprep.report.outcome import Outcome
 from cutprep.report.page import render
-from cutprep.report.sheet_rows import grain_way, sheet_row
+from cutprep.report.sheet_rows import grain_way, in_words, sheet_row
 from cutprep.report.sheetmap import style_rules, template_marks
 from cutprep.units import say_area, say_size, say_thin, say_time
 
@@ -65,7 +65,7 @@ def job_sheet(outcome: Outcome) -> str:
         sheets=rows,
         stocks=[_stock_row(outcome, stock) for stock in outcome.stocks],
         total=_total(outcome),
-        spares=[f for f in outcome.findings if f.code == "sheet-for-spares"],
+        spares=[in_words(f, outcome.unit) for f in outcome.findings if f.code == "sheet-for-spares"],
         sets=outcome.sets,
         copies=outcome.copies,
         templates=[
@@ -81,18 +81,28 @@ def job_sheet(outcome: Outcome) -> str:
 def _findings(outcome: Outcome) -> dict[str, object]:
     """Findings with a picture by template, the others, and remarks."""
     findings = [f for f in outcome.findings if f.severity is not Severity.NOTE]
+    unit = outcome.unit
     marked = [
-        (t.name, list(by_kind(f for f in t.findings if f.severity is not Severity.NOTE)), Markup(t.marked))  # noqa: S704
+        (t, list(by_kind(f for f in t.findings if f.severity is not Severity.NOTE)))
         for t in outcome.templates
         if t.marked
     ]
-    placed = {id(f) for _, kinds, _ in marked for kind in kinds for f in kind.findings}
+    placed = {id(f) for _, kinds in marked for kind in kinds for f in kind.findings}
+    others = by_kind(f for f in findings if id(f) not in placed)
     return {
-        "findings": list(by_kind(f for f in findings if id(f) not in placed)),
-        "marked": marked,
-        "notes": [f for f in outcome.findings if f.severity is Severity.NOTE],
+        "findings": [_kind_in_words(kind, unit) for kind in others],
+        "marked": [
+            (t.name, [_kind_in_words(kind, unit) for kind in kinds], Markup(t.marked))  # noqa: S704
+            for t, kinds in marked
+        ],
+        "notes": [in_words(f, unit) for f in outcome.findings if f.severity is Severity.NOTE],
         "despite": outcome.despite and any(f.severity is Severity.ERROR for f in findings),
     }
+
+
+def _kind_in_words(kind: Kind, unit: str) -> Kind:
+    """Findings of a kind with their lengths in the maker's unit."""
+    return replace(kind, findings=tuple(in_words(f, unit) for f in kind.findings))
 
 
 def _folded(outcome: Outcome) -> list[tuple[str, Markup]]:

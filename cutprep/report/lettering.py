@@ -14,8 +14,9 @@ from cutprep.model.lines import Points
 
 #: Smallest text in print, mm: 7.4 pt (1 pt = 25.4 / 72 mm); 7 pt is the least that is promised.
 SMALL = 2.6
-#: Width of a character and height of a line, shares of the size; no published source: wide faces, rounded up.
-_WIDE, _HIGH = 0.64, 1.22
+#: Width of a character, what a word of wide letters (M, W) has more, and height of a line, shares of the
+#: size; no published source: wide faces, rounded up.
+_WIDE, _MORE, _HIGH = 0.64, 0.36, 1.22
 #: Ways out of a place that is taken, eighths of a turn; rounds outwards, in sizes of the text.
 _AROUND = ((1, 0), (0, 1), (-1, 0), (0, -1), (0.7, 0.7), (-0.7, 0.7), (-0.7, -0.7), (0.7, -0.7))
 _ROUNDS = (1.5, 2.5, 4.0, 6.0)
@@ -122,7 +123,7 @@ class Labels:
 
 def box_of(x: float, y: float, text: str, size: float, *, turned: bool = False) -> Box:
     """The box of a text whose middle is at a place."""
-    wide, high = size * _WIDE * max(len(text), 1) / 2, size * _HIGH / 2
+    wide, high = size * (_WIDE * max(len(text), 1) + _MORE) / 2, size * _HIGH / 2
     if turned:
         wide, high = high, wide
     return x - wide, y - high, x + wide, y + high

@@ -41,6 +41,7 @@ class Making:
     alike: int
     blank: str
     picture: Markup
+    legend: tuple[tuple[str, str], ...]
     lettered: bool
     inside_up: bool
     table: Table
@@ -90,7 +91,6 @@ def making_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
         sets=outcome.sets,
         cards=cards_of(outcome) if cards is None else cards,
         cautions=CAUTIONS,
-        legend=[(n, w) for n, w in legend(t.lines for t in outcome.templates) if n != "travel"],
         styles=Markup(style_rules()),  # noqa: S704 - our own constant
     )
 
@@ -168,6 +168,7 @@ def _making(work: Work, key: str, *, view: bool) -> Making:
         alike=work.piece.alike,
         blank=f"{work.across.both(width)} wide, {work.upward.both(height)} high",
         picture=Markup(flat_map(work, limit=room_on_card(work))),  # noqa: S704 - numbers and our own words only
+        legend=tuple(row for row in legend([work.piece.lines]) if row[0] != "travel"),
         lettered=bool(work.piece.letters),
         inside_up=report is None or report.inside_up,
         table=table_of(work),

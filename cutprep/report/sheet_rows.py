@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from markupsafe import Markup
@@ -21,7 +21,7 @@ from cutprep.report.sheetmap import (
     sheet_map,
     sheet_marks,
 )
-from cutprep.units import say_length, say_size, say_time
+from cutprep.units import in_unit, say_length, say_size, say_time
 
 #: More strokes than this are not explained one by one on paper; job.json has them all.
 _MOST_REASONS = 400
@@ -72,6 +72,11 @@ class SheetRow:
     notes: tuple[Finding, ...]
 
 
+def in_words(finding: Finding, unit: str) -> Finding:
+    """A finding whose sentences have their lengths in the maker's unit."""
+    return replace(finding, problem=in_unit(finding.problem, unit), fix=in_unit(finding.fix, unit))
+
+
 def grain_way(stock: Stock) -> str:
     """Which way the grain runs on the loaded sheet, with an arrow."""
     if stock.grain is None:
@@ -116,7 +121,7 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         kept_free=bool(sheet.kept_free),
         reasons=reasons[:_MOST_REASONS],
         unexplained=max(0, len(reasons) - _MOST_REASONS),
-        notes=sheet.notes,
+        notes=tuple(in_words(note, unit) for note in sheet.notes),
     )
 
 

@@ -23,7 +23,7 @@ from cutprep.units import say_length
 #: Room round the sheet for words, in print, mm: left and right, above, below.
 SIDE, ABOVE, BELOW = 6.0, 8.5, 13.0
 #: The page inside its margins, with heading, facts and tables beside the picture, for A4 and letter, mm.
-_PAGE = (185.0, 153.0)
+_PAGE = (184.0, 158.0)
 #: Largest text on a copy, in print, mm; with more copies on a sheet they are told by the slider only.
 _LARGEST, _MOST_NAMES = 6.0, 400
 #: Nearer than this the machine's zero is the sheet's corner, mm.

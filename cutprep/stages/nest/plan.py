@@ -22,6 +22,7 @@ from cutprep.stages.nest.pack.shop import Shop, method_note, open_shop
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.refuse import refuse_too_large, too_few
 from cutprep.stages.nest.shared import share_cuts as share_edges
+from cutprep.units import plural
 
 
 def nest(
@@ -131,18 +132,21 @@ def best_layout(shop: Shop) -> tuple[Layout, list[Finding]]:
     return layout, told + shop.notes
 
 
+def _most(layout: Layout) -> str:
+    """How many copies its fullest sheet holds."""
+    return plural(max(len(lot.pattern) for lot in layout.lots), "copy", "copies")
+
+
 def _compared(shop: Shop, layout: Layout, reference: Layout) -> str:
     """Why this layout was taken."""
     if any(layout.short) or not layout.lots:
         return ""
     words = " and ".join(dict.fromkeys(lot.pattern.method for lot in layout.lots))
-    most = max(len(lot.pattern) for lot in layout.lots)
-    text = f"{words}: {_sheets(layout.sheets)}, up to {most} copies a sheet"
+    text = f"{words}: {_sheets(layout.sheets)}, up to {_most(layout)} a sheet"
     if any(reference.short):
         return f"{text}; the plain grid does not hold all copies"
     if reference.sheets > layout.sheets:
-        most = max(len(lot.pattern) for lot in reference.lots)
-        return f"{text}; the plain grid needs {reference.sheets}, with up to {most} copies a sheet"
+        return f"{text}; the plain grid needs {reference.sheets}, with up to {_most(reference)} a sheet"
     used, plain = cost(shop, layout)[-1], cost(shop, reference)[-1]
     if used < plain:
         return f"{text} as with the plain grid, but {(plain - used) / 100:.0f} cm2 less of the last sheet"
@@ -199,7 +203,7 @@ def _left_over_note(shop: Shop, lot: Lot) -> Findings:
         Finding.of(
             code="left-over",
             problem=f"a rectangle of {width:.0f} x {height:.0f} mm is left over, "
-            f"its lower left at {left:.0f}, {bottom:.0f}",
+            f"its lower left at {left:.0f} mm, {bottom:.0f} mm",
             measure=width * height,
             unit="mm2",
         ),

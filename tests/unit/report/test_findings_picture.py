@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 import numpy as np
 
 from cutprep.errors import Place
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.finding import Finding
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.report.findings_picture import before_and_after, findings_picture
@@ -22,17 +21,12 @@ TWINS = Drawing(
         operation=Operation.CUT,
     ),
 )  # fmt: skip
-NEAR = Finding(
-    "near-double", Severity.WARNING, "Two cut lines run 0.30 mm apart over 80.00 mm", measure=0.3, unit="mm",
-    places=(Place(xy=(40.0, 0.0)),),
+NEAR = Finding.of(
+    "near-double", "Two cut lines run 0.30 mm apart over 80.00 mm",
+    measure=0.3, unit="mm", places=(Place(xy=(40.0, 0.0)),),
 )  # fmt: skip
-FAR = replace(
-    NEAR,
-    code="doubled-line",
-    severity=Severity.ERROR,
-    measure=80.0,
-    places=(Place(xy=(40.0, 50.0)),),
-    mend=Mend.SAFE,
+FAR = Finding.of(
+    "doubled-line", "Two lines are one", measure=80.0, unit="mm", places=(Place(xy=(40.0, 50.0)),)
 )
 
 

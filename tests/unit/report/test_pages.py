@@ -18,13 +18,16 @@ from cutprep.job.file import load_job
 from cutprep.job.pipeline import run
 from cutprep.model.finding import Finding
 from cutprep.report.cautions import CAUTIONS
+from cutprep.report.flatmap import flat_map, room_on_card
 from cutprep.report.jobsheet import job_sheet
 from cutprep.report.makingsheet import making_sheet, making_text
 from cutprep.report.outcome import Outcome
+from cutprep.report.sheet_words import loading
 from cutprep.report.sheetmap import LINE_STYLES, outlines_in_order, sheet_map, sheet_marks
 from cutprep.stages.write.svg_file import write_svg
-from cutprep.template.kinds import kind_named
+from cutprep.template.kinds import KINDS, kind_named
 from cutprep.units import say_time
+from tests.making import made
 
 SAMPLES = Path(__file__).parents[3] / "samples"
 
@@ -244,3 +247,110 @@ def test_a_pillow_box_is_to_be_folded_by_hand_first(tmp_path: Path) -> None:
     path = tmp_path / "pillow.svg"
     path.write_text(write_svg(drawing.lines, page=drawing.page, keep=True), encoding="utf-8")
     assert "fold one by hand" in making_text(run(make_job(path)))
+
+
+def test_a_job_in_inches_is_in_inches_throughout(tmp_path: Path) -> None:
+    """Lengths, thicknesses and areas; speeds stay those of the machine's profile. Words agree with their numbers."""
+    page = job_sheet(run(make_job(SAMPLES / "swing-tag.svg", unit="in")))
+    body = page[page.index("<body>") :]
+    shown = re.sub(r"<svg.*?</svg>|<script.*?</script>|<details.*?</details>", "", body, flags=re.DOTALL)
+    # What a drawing or a profile says of itself is quoted as it stands.
+    quoted = re.sub(r"mm/s|real size from[^<]*|Drag-knife mat cutter, [^<]*", "", shown)
+    assert not re.search(r"\d mm|\dmm|m2 of card", quoted), re.findall(r".{30}\d mm.{10}", quoted)
+    assert re.search(r"0\.\d{3} in", shown)
+    assert " sq ft of card" in shown
+    assert "1 copy on 1 sheet of" in shown
+    assert "1 copies" not in page
+
+
+def test_a_set_with_spares_is_whole_numbers(tmp_path: Path) -> None:
+    """Seven copies of four a set for two sets, less one: no 3.5 a set."""
+    (tmp_path / "tag.svg").write_bytes((SAMPLES / "swing-tag.svg").read_bytes())
+    (tmp_path / "job.toml").write_text(
+        'sets = 2\n[[template]]\nfile = "tag.svg"\ncopies = 3\nspare = 10\n', encoding="utf-8"
+    )
+    assert "Make 7 (3 a set for 2 sets, and 1 spare) from" in making_text(
+        run(load_job(tmp_path / "job.toml"))
+    )
+
+
+def test_the_load_picture_says_how_the_sheet_goes_in(tags: Outcome) -> None:
+    done = tags.sheets[0]
+    told = loading(tags.machine, face_down=False)
+    picture = sheet_map(done, told=told, marks=sheet_marks(tags, done))
+    for words in ("this edge goes in first", "machine zero", "this side up", "grain not stated"):
+        assert f">{words}</text>" in picture
+    bar = re.search(r'class="first" style="[^"]*" d="M0 ([\d.]+)H', picture)
+    assert bar is not None
+    assert float(bar[1]) > done.sheet.height, "zero is at the lower left, so the lower edge goes in first"
+    frame = loading(
+        replace(tags.machine, first_edge="none", origin="upper-right", width=400.0), face_down=False
+    )
+    picture = sheet_map(done, told=frame, unit="mm")
+    assert "goes in first" not in picture
+    assert re.search(r">machine zero: [\d.]+ mm further right", picture)
+
+
+def test_copies_and_turns_are_told_apart_and_rub_out_no_score(fair: Outcome) -> None:
+    done = fair.sheets[0]
+    picture = sheet_map(done, marks=sheet_marks(fair, done))
+    copies = re.findall(r'class="copy"[^>]*>(\w+)<', picture)
+    assert copies == [f"A{spot.copy}" for spot in done.sheet.placements]
+    assert set(copies).isdisjoint(re.findall(r'class="turn"[^>]*>(\d+)<', picture))
+    assert '<rect class="halo"' not in picture
+
+
+@pytest.mark.parametrize("name", sorted(KINDS))
+def test_lettering_in_print_is_at_least_seven_points(name: str) -> None:
+    """1 pt = 25.4 / 72 mm; sizes follow from a picture's width in print and its coordinates."""
+    works, _ = made(KINDS[name].from_values())
+    for work in works:
+        pictures = [flat_map(work, limit=room_on_card(work))]
+        for picture in pictures:
+            wide, view = re.search(
+                r'width="([\d.]+)mm".*?viewBox="[-\d.]+ [-\d.]+ ([\d.]+)', picture
+            ).groups()  # type: ignore[union-attr]
+            for size in re.findall(r'font-size="([\d.]+)"', picture):
+                assert float(size) * float(wide) / float(view) / (25.4 / 72) >= 7
+
+
+def test_first_things_come_first(fair: Outcome) -> None:
+    page = job_sheet(fair)
+    order = [
+        "<h1>",
+        'class="facts four"',
+        'class="done plate"',
+        'class="thumb plate"',
+        "Load in this order",
+        "Sheet 1 of",
+    ]
+    at = [page.index(word) for word in order]
+    assert at == sorted(at)
+    facts = page[page.index('class="facts four"') : page.index('<div class="top">')]
+    assert re.findall(r"<b>(.*?)</b>", facts) == ["Card", "Sheets", "Machine time", "Load"]
+    sections = page.split('<section class="sheet"')[1:]
+    assert len(sections) == len(fair.sheets)
+    for section in sections:
+        assert '<p class="job">Honey fair</p>' in section
+        assert section.index("<svg id=") < section.index('<ul class="legend">')
+
+
+def test_many_drawings_get_a_name_and_a_list(tmp_path: Path) -> None:
+    paths = [tmp_path / f"tag-{i}.svg" for i in range(5)]
+    for path in paths:
+        path.write_bytes((SAMPLES / "swing-tag.svg").read_bytes())
+    job = make_job(paths)
+    assert job.title == f"5 templates from {tmp_path.name}"
+    assert make_job(paths[:2]).title == "tag-0, tag-1"
+    page = making_sheet(run(job))
+    assert re.findall(r'<li><a href="#card-\d">(tag-\d)</a>', page) == [p.stem for p in paths]
+
+
+def test_a_small_blank_is_printed_at_real_size_and_a_large_one_says_its_scale() -> None:
+    tag = flat_map(made(KINDS["swing-tag"].from_values())[0][0], limit=(104.0, 122.0))
+    assert ">in print: real size</text>" in tag
+    tray = flat_map(made(KINDS["tray"].from_values())[0][0], limit=(104.0, 122.0))
+    assert ">in print: scale 2 : 5</text>" in tray
+    wide = re.search(r'<path class="measure" d="M0 [\d.]+H([\d.]+)M', tray)
+    assert wide is not None
+    assert float(wide[1]) == pytest.approx(192.6 * 2 / 5, abs=0.01)
