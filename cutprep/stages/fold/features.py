@@ -7,6 +7,8 @@ import shapely
 
 from cutprep.model.duties import Feature
 from cutprep.stages.fold.closing.lines import inner_vertices, is_perforated, straight_lines
+from cutprep.stages.fold.closing.state import frame_of
+from cutprep.stages.fold.closing.tubes import rows_of
 from cutprep.stages.fold.part import Part
 
 #: An opening narrower than this on average is a slot, mm.
@@ -57,5 +59,7 @@ def is_pattern(part: Part, words: tuple[str, ...], may: str) -> bool:
     if not inside or not words:
         return False
     whole = shapely.union_all(list(part.polygons))
+    if any(row.flapped for row in rows_of(frame_of(part))):
+        return False  # a row with a glue flap at its end is to be closed to a ring
     filled = whole.area / shapely.convex_hull(whole).area
     return bool(filled > _FULL and all(word == may for word in words))

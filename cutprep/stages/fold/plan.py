@@ -28,7 +28,8 @@ from cutprep.stages.fold.missing_score import with_missing_score
 from cutprep.stages.fold.panels import Net, settle
 from cutprep.stages.fold.part import part_of
 from cutprep.stages.fold.settled import owners, settle_declared
-from cutprep.stages.fold.summary import Asked, sum_up
+from cutprep.stages.fold.summary import sum_up
+from cutprep.stages.fold.word import Asked
 from cutprep.tolerance import Tolerance
 
 Where = Callable[[int, Points], Place]

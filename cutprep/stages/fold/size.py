@@ -160,7 +160,7 @@ def _axes(
     part: Part, base: int, up: Points, corners: dict[int, Points], turn: Points
 ) -> tuple[Points, Points]:
     """Axes as rows of a matrix: along the base's longest side, across, up; and the origin."""
-    box = shapely.get_coordinates(part.polygons[base].exterior.simplify(0.5))
+    box = shapely.get_coordinates(part.polygons[base].exterior.simplify(max(0.1, part.tolerance)))
     steps = np.diff(box, axis=0) @ turn[base][:, :2].T
     level = steps - (steps @ up)[:, None] * up
     x = level[int(np.linalg.norm(level, axis=1).round(2).argmax())]

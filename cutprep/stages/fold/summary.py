@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -30,8 +30,7 @@ from cutprep.stages.fold.closing.contact import contacts_of
 from cutprep.stages.fold.closing.lines import idle_hinges
 from cutprep.stages.fold.closing.state import folded_by, frame_of
 from cutprep.stages.fold.closing.wish import Wish
-from cutprep.stages.fold.closing.zips import RIM_FLAT, wrong_folds
-from cutprep.stages.fold.declared import Declared
+from cutprep.stages.fold.closing.zips import wrong_folds
 from cutprep.stages.fold.features import features_of, is_pattern
 from cutprep.stages.fold.flap_checks import flap_findings, flaps_of, overlap_findings, tuck_findings
 from cutprep.stages.fold.motion import above, full_tree, hinge_angles, motion_of
@@ -55,7 +54,7 @@ from cutprep.stages.fold.tell import (
 from cutprep.stages.fold.thick import allowance_findings, expect_findings, grain_findings
 from cutprep.stages.fold.unfoldable import curved_findings, unfoldable
 from cutprep.stages.fold.vertices import MAY, corners_of
-from cutprep.tolerance import Tolerance
+from cutprep.stages.fold.word import Asked, certainty_of, limits_of, verdict_of
 
 #: Verdicts of a part for which no way to close was found.
 _NOT_CLOSING = frozenset(
@@ -72,20 +71,8 @@ _SIZED = frozenset({Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.MOVABLE, Verdict.G
 _MOST_BOW = 5.0
 #: Gaps and windows are no more than this share of the volume.
 _GAPS = 0.05
-#: Seam errors up to this close with play, mm.
-_PLAY = 1.0
 
 At = Callable[[Sequence[float]], Place]
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What folding is asked with."""
-
-    declared: Declared
-    thickness: float
-    tolerance: Tolerance
-    seed: int
 
 
 def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Asked, at: At) -> FoldReport:
@@ -175,12 +162,6 @@ def _two_ways(report: FoldReport, ways: tuple[FoldReport, ...], at: At) -> FoldR
     )
 
 
-def limits_of(part: Part, asked: Asked) -> Limits:
-    """What counts as closed: 0.5 mm, twice the snapping distance or twice the card, the most of these."""
-    near = max(asked.tolerance.seam, 2 * part.tolerance, 2 * asked.thickness)
-    return Limits(near, max(_PLAY, near))
-
-
 def _panels(part: Part) -> tuple[Panel, ...]:
     found = []
     for k, ring in enumerate(part.rings):
@@ -266,7 +247,7 @@ def _folded(
     told = replace(
         report,
         verdict=verdict,
-        certainty=_certainty(outcome, settled),
+        certainty=certainty_of(outcome, settled),
         panels=_with_roles(report.panels, body, flaps),
         hinges=hinges,
         mates=mates,
@@ -298,35 +279,6 @@ def _volume(outcome: Outcome, drawn: Room | None, wish: Wish) -> float:
     if drawn is None or body.flat or not convex(body, wish):
         return measured
     return drawn.volume if abs(drawn.volume - measured) < _GAPS * measured else measured
-
-
-def verdict_of(outcome: Outcome, wish: Wish, limits: Limits, settled: Settled) -> Verdict:
-    """Put the result into a word."""
-    body = outcome.body
-    if outcome.folded_over:
-        return Verdict.FOLDED_OVER
-    sound = outcome.judged is not None
-    refused = body.flat or not (sound or convex(body, wish))
-    if body.gap > limits.play:
-        return Verdict.CANNOT_INFER if refused and not settled.says_something else Verdict.GAP
-    if not body.zipped.pairs and not wish.gathers:
-        return Verdict.CANNOT_INFER if len(body.free) else Verdict.LEAF
-    if refused:
-        told = settled.says_something or not body.flat
-        return Verdict.NOT_CONVEX if told else Verdict.CANNOT_INFER
-    if outcome.movable:
-        return Verdict.MOVABLE
-    if not body.loops and not body.open_sides:
-        return Verdict.CLOSED
-    return Verdict.OPEN_BOX if sound or body.rim_bend <= RIM_FLAT else Verdict.OPEN_EDGES
-
-
-def _certainty(outcome: Outcome, settled: Settled) -> Certainty:
-    if outcome.ambiguous:
-        return Certainty.AMBIGUOUS
-    pairs = outcome.body.zipped.pairs
-    said = all(p.source == "declared" for p in pairs) if pairs else settled.says_something
-    return Certainty.DECLARED if said else Certainty.INFERRED
 
 
 def _with_roles(panels: tuple[Panel, ...], body: Body, flaps: tuple[Flap, ...]) -> tuple[Panel, ...]:

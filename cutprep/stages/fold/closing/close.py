@@ -32,6 +32,10 @@ from cutprep.stages.fold.settled import Settled
 _CLEAR = 7.5
 #: Areas that differ by less than this share are of panels that may be alike.
 _CONGRUENT = 0.03
+#: This share of the border rests on something where sides are said to meet.
+_SEAMED = 0.12
+#: Scores within 3 degrees are parallel (cosine).
+_PARALLEL = 0.9986
 #: A panel this share as wide as the wall it lies on is a wall, not a flap.
 _AS_WIDE = 0.9
 #: A ring of panels that can move has at least this many loose hinges.
@@ -46,6 +50,8 @@ class Outcome:
     ----------
     family
         The family of ways it comes from.
+    part
+        What was folded.
     body
         The shell with its seams.
     degrees
@@ -67,6 +73,7 @@ class Outcome:
     """
 
     family: str
+    part: Part
     body: Body
     degrees: dict[int, float]
     hung: tuple[Hung, ...]
@@ -81,6 +88,17 @@ class Outcome:
     def movable(self) -> bool:
         """Whether the shell's size is not fixed by its folds."""
         return len(self.loose) >= _LEAST_LOOSE
+
+    @property
+    def is_ring(self) -> bool:
+        """Whether the shell is a row of panels closed to a ring, and nothing else: all its folds are parallel."""
+        hinges = self.part.hinges
+        members = set(self.body.members)
+        folds = [
+            k for k, h in enumerate(hinges) if {h.a, h.b} <= members and abs(self.degrees.get(k, 0.0)) > 1.0
+        ]
+        runs = [(hinges[k].ends[1] - hinges[k].ends[0]) / hinges[k].length for k in folds]
+        return all(abs(float(runs[0] @ run)) > _PARALLEL for run in runs)
 
     @property
     def folded_over(self) -> bool:
@@ -152,9 +170,7 @@ def _best(part: Part, wish: Wish, ranked: list[Ranked]) -> Outcome | None:
     if not ranked:
         return None
     found = [_outcome(r, wish) for r in as_good(ranked)]
-    found = [
-        f for f in found if f.folded_over or (f.body.zipped.pairs and f.body.gap <= reach_of(part, wish))
-    ]
+    found = [f for f in found if f.folded_over or (_seamed(f) and f.body.gap <= reach_of(part, wish))]
     if not found:
         return None
     first, others = found[0], tuple(found[1:])
@@ -163,13 +179,31 @@ def _best(part: Part, wish: Wish, ranked: list[Ranked]) -> Outcome | None:
     return replace(first, others=others, ambiguous=bool(others))
 
 
+def _seamed(outcome: Outcome) -> bool:
+    """Whether sides meet: two as long, or enough of the border rests on something."""
+    judged = outcome.judged
+    if outcome.body.zipped.pairs or judged is None:
+        return True
+    return judged.seam_length > _SEAMED * judged.border
+
+
 def _outcome(ranked: Ranked, wish: Wish) -> Outcome:
     body, judged = assembled(ranked.judged, wish)
     angles = dict(enumerate(all_angles(judged.state).tolist()))
     loose = frozenset(movable_hinges(body, judged))
     flat = ranked.way.family == "flat"
     extra = () if flat else tuple(wound_walls(judged.state.frame, judged, _AS_WIDE))
-    return Outcome(ranked.way.family, body, angles, hung_of(judged), judged, loose, extra, ranked.against)
+    return Outcome(
+        ranked.way.family,
+        judged.state.frame.part,
+        body,
+        angles,
+        hung_of(judged),
+        judged,
+        loose,
+        extra,
+        ranked.against,
+    )
 
 
 def _zipped(part: Part, wish: Wish, settled: Settled, body: Body, *, ambiguous: bool) -> Outcome:
@@ -178,4 +212,4 @@ def _zipped(part: Part, wish: Wish, settled: Settled, body: Body, *, ambiguous: 
     degrees = turned | {f.hinge: f.angle for f in hung} | pleat_folds(part, body, wish) | dict(wish.fixed)
     loose = loose_angles(body.tree, body.meetings, body.radians, body.free, body.size)
     hinges = frozenset(int(k) for k in body.tree.hinge[body.free[loose]])
-    return Outcome("zipped", body, degrees, hung, None, hinges, (), 0.0, ambiguous)
+    return Outcome("zipped", part, body, degrees, hung, None, hinges, (), 0.0, ambiguous)

@@ -50,6 +50,13 @@ class Row:
     across: tuple[float, float]
     tapered: tuple[bool, bool]
 
+    @property
+    def flapped(self) -> bool:
+        """Whether a row of four walls or more has a narrow panel at one end."""
+        if len(self.panels) < 5:
+            return False
+        return min(self.widths[0], self.widths[-1]) <= _FLAP * min(self.widths[1:-1])
+
 
 def rows_of(frame: Frame) -> list[Row]:
     """Find every row of three panels or more, the longest first."""
