@@ -18,7 +18,7 @@ from cutprep.stages.check.survey import Survey
 #: A part this many times smaller than the largest, and no wider than this, is more likely a hole that slipped
 #: out of it; common practice, no published source. mm.
 _SMALLER, _WIDEST = 50.0, 15.0
-#: A box has so many panels or more; a drawing of more lines than the other is lace, not a box.
+#: A box has so many panels or more; a drawing of more lines than the other is lace, not a box, nor a set of parts.
 _PANELS, _LACE = 4, 5_000
 #: A net has no more lines between panels than this many times its panels (webbed corners have most).
 _LEAFY = 1.3
@@ -28,7 +28,7 @@ _ALIKE = 0.01
 
 def find_small_parts(survey: Survey, rings: Lines) -> Iterator[Finding]:
     """Tell of small closed cuts that lie in no other outline, beside parts that are much larger."""
-    if len(rings) < 2:
+    if not 2 <= len(rings) <= _LACE:
         return
     polygons = ring_polygons(rings)
     area, bounds = shapely.area(polygons), shapely.bounds(polygons)
