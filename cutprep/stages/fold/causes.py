@@ -74,6 +74,17 @@ def blamed(report: FoldReport, causes: Findings) -> FoldReport:
     return replace(report, messages=left, verdict=Verdict.FAULTY if parted else report.verdict)
 
 
+def told_once(reports: Sequence[FoldReport]) -> tuple[FoldReport, ...]:
+    """Leave a fault that has parted a drawing into several to the first of them; the others are not checked."""
+    known: set[Finding] = set()
+    left = []
+    for report in reports:
+        again = known.intersection(report.messages) if report.verdict is Verdict.FAULTY else set()
+        known.update(m for m in report.messages if m.code == "drawing-first")
+        left.append(replace(report, messages=tuple(m for m in report.messages if m not in again)))
+    return tuple(left)
+
+
 def nothing_folds(name: str, faults: Findings) -> tuple[FoldReport, ...]:
     """Say why a drawing has no part to fold, if that is known."""
     causes = tuple(f for f in faults if f.code in _CAUSES and f.severity is not Severity.NOTE)

@@ -17,7 +17,7 @@ from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 from cutprep.stages.fold.amiss import amiss
-from cutprep.stages.fold.causes import blamed, causes_of, nothing_folds
+from cutprep.stages.fold.causes import blamed, causes_of, nothing_folds, told_once
 from cutprep.stages.fold.declared import Declared
 from cutprep.stages.fold.fit import found_fits
 from cutprep.stages.fold.fit_tell import fit_finding
@@ -117,7 +117,7 @@ def _fold_as_drawn(
         reports.append(blamed(report, causes[k]))
     if not reports:
         return nothing_folds(drawing.name, faults)
-    return with_fits(tuple(reports), _at(drawing))
+    return with_fits(told_once(reports), _at(drawing))
 
 
 def with_fits(reports: tuple[FoldReport, ...], at: _At) -> tuple[FoldReport, ...]:

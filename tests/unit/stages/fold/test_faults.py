@@ -80,8 +80,7 @@ def told(drawing: Drawing) -> tuple[list[str], list[str]]:
     faults = inspect(drawing, TOLERANCE)
     reports = fold(drawing, tolerance=TOLERANCE, faults=faults)
     found = [f.code for f in faults if f.severity is not Severity.NOTE]
-    messages = dict.fromkeys(m for r in reports for m in r.messages if m.severity is not Severity.NOTE)
-    return found, [m.code for m in messages]
+    return found, [m.code for r in reports for m in r.messages if m.severity is not Severity.NOTE]
 
 
 def test_after_a_fault_of_the_drawing_nothing_that_follows_is_told() -> None:
