@@ -1,7 +1,8 @@
 """The pages in a real browser: headless Chromium, when the machine has one (named skips otherwise).
 
-At 1280 and 390 px nothing sticks out, the pictures are there, the slider works, nothing is logged; printed to
-PDF by the browser itself.
+At 1280, 768 and 390 px, light and dark, nothing sticks out, no two words of a picture meet, every text has a contrast
+of 4.5 to 1 (WCAG 2.2, success criterion 1.4.3), the slider works, nothing is logged; printed to PDF by the browser
+itself.
 """
 
 from __future__ import annotations
@@ -14,7 +15,11 @@ from pathlib import Path
 
 import pytest
 
-from cutprep.job.api import prepare
+from cutprep.job.api import make_job, prepare
+from cutprep.job.pipeline import run
+from cutprep.report.makingsheet import making_sheet
+from cutprep.stages.write.svg_file import write_svg
+from cutprep.template.kinds import KINDS
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
@@ -41,10 +46,31 @@ window.addEventListener("load", () => {
     const all = seen(); slider.value = 1; slider.dispatchEvent(new Event("input"));
     moved = [all, seen()];
   }
+  const met = [];
+  for (const picture of document.querySelectorAll("svg")) {
+    const words = [...picture.querySelectorAll("text")].map(t => [t.textContent, t.getBoundingClientRect()]);
+    words.forEach(([one, a], i) => words.slice(i + 1).forEach(([other, b]) => {
+      if (a.width && b.width && a.left < b.right - .5 && b.left < a.right - .5 && a.top < b.bottom - .5 && b.top < a.bottom - .5)
+        met.push(one + " and " + other);
+    }));
+  }
+  const light = colour => {
+    const [r, g, b] = colour.match(/[\\d.]+/g).slice(0, 3).map(c => c / 255).map(c => c <= .04045 ? c / 12.92 : ((c + .055) / 1.055) ** 2.4);
+    return .2126 * r + .7152 * g + .0722 * b;
+  };
+  const faint = [...document.querySelectorAll("body *")].filter(e => {
+    if (e.closest("svg, script, style") || ![...e.childNodes].some(c => c.nodeType === 3 && c.data.trim())) return false;
+    let ground = e;
+    while (ground.parentElement && getComputedStyle(ground).backgroundColor === "rgba(0, 0, 0, 0)") ground = ground.parentElement;
+    const [a, b] = [e, ground].map((n, i) => light(getComputedStyle(n)[i ? "backgroundColor" : "color"]));
+    return (Math.max(a, b) + .05) / (Math.min(a, b) + .05) < 4.5;
+  }).map(e => e.textContent.trim().slice(0, 30));
+  const figures = [...document.querySelectorAll(".sheet .tools td")].filter(c => c.textContent.trim() && c.getBoundingClientRect().right > innerWidth);
   const maps = [...document.querySelectorAll("main svg.map")].map(m => m.getBoundingClientRect());
   document.title = JSON.stringify({
     scroll: document.documentElement.scrollWidth, inner: innerWidth,
     wide: wide.map(e => e.tagName + "." + e.className), problems, moved,
+    met, faint, hidden: figures.map(c => c.textContent), dark: matchMedia("(prefers-color-scheme: dark)").matches,
     flat: maps.filter(b => b.width < 5 || b.height < 2).length, maps: maps.length,
   });
 });
@@ -71,9 +97,11 @@ def browse(*words: str, profile: Path) -> str:
     return done.stdout
 
 
-@pytest.mark.parametrize("width", [1280, 390])
+@pytest.mark.parametrize(("width", "dark"), [(1280, False), (768, True), (390, False)])
 @pytest.mark.parametrize("page", ["job-sheet.html", "making-sheet.html"])
-def test_nothing_sticks_out_and_the_slider_works(folder: Path, page: str, width: int, tmp_path: Path) -> None:
+def test_nothing_sticks_out_and_the_slider_works(
+    folder: Path, page: str, width: int, dark: bool, tmp_path: Path
+) -> None:
     probed = tmp_path / page
     frame = tmp_path / "frame.html"
     # A headless window is at least some 500 px wide, so the phone's width is that of a frame.
@@ -86,6 +114,7 @@ def test_nothing_sticks_out_and_the_slider_works(folder: Path, page: str, width:
     dom = browse(
         "--allow-file-access-from-files",
         "--window-size=1400,1000",
+        f"--blink-settings=preferredColorScheme={0 if dark else 1}",
         "--dump-dom",
         frame.as_uri(),
         profile=tmp_path / "p",
@@ -97,6 +126,10 @@ def test_nothing_sticks_out_and_the_slider_works(folder: Path, page: str, width:
     assert seen["scroll"] <= width, seen["wide"]
     assert seen["wide"] == []
     assert seen["problems"] == []
+    assert seen["dark"] is dark
+    assert seen["met"] == [], "words in pictures don't touch"
+    assert seen["faint"] == [], "contrast of at least 4.5 to 1"
+    assert seen["hidden"] == [], "every figure of a tool is on the screen"
     assert seen["flat"] == 0
     assert seen["maps"] > 0
     if page == "job-sheet.html":
@@ -104,12 +137,55 @@ def test_nothing_sticks_out_and_the_slider_works(folder: Path, page: str, width:
         assert first == 1 < everything
 
 
-@pytest.mark.parametrize("page", ["job-sheet.html", "making-sheet.html"])
-def test_it_prints(folder: Path, page: str, tmp_path: Path) -> None:
-    pdf = tmp_path / "page.pdf"
-    browse(
-        f"--print-to-pdf={pdf}", "--no-pdf-header-footer", (folder / page).as_uri(), profile=tmp_path / "p"
-    )
+def printed(page: Path, size: str, tmp_path: Path) -> list[bytes]:
+    """Print a page; gives its PDF's pages."""
+    copy, pdf = tmp_path / "copy.html", tmp_path / "page.pdf"
+    copy.write_text(page.read_text().replace("<head>", f"<head><style>@page {{ size: {size} }}</style>", 1))
+    browse(f"--print-to-pdf={pdf}", "--no-pdf-header-footer", copy.as_uri(), profile=tmp_path / "p")
     data = pdf.read_bytes()
     assert data.startswith(b"%PDF-")
-    assert len(re.findall(rb"/Type\s*/Page\b", data)) >= 2
+    return re.findall(rb"/Type\s*/Page\b", data)
+
+
+@pytest.mark.parametrize("size", ["A4", "letter"])
+def test_each_sheet_is_one_printed_page_and_each_template_too(
+    folder: Path, size: str, tmp_path: Path
+) -> None:
+    """First page, cautions where they don't fit on it, a page a sheet, and what remains; a card, and cautions."""
+    sheets = len(list(folder.glob("sheet-*.hpgl")))
+    assert sheets + 2 <= len(printed(folder / "job-sheet.html", size, tmp_path)) <= sheets + 3
+    assert len(printed(folder / "making-sheet.html", size, tmp_path)) <= 2
+
+
+def test_a_pillow_box_is_one_page(tmp_path: Path) -> None:
+    """Four curves, not 104 slanting scores: the card and the cautions."""
+    drawing = KINDS["pillow-box"].from_values()
+    path = tmp_path / "pillow-box.svg"
+    path.write_text(write_svg(drawing.lines, page=drawing.page, keep=True), encoding="utf-8")
+    page = tmp_path / "page.html"
+    page.write_text(making_sheet(run(make_job(path))), encoding="utf-8")
+    assert len(printed(page, "A4", tmp_path)) <= 2
+
+
+@pytest.mark.parametrize("page", ["job-sheet.html", "making-sheet.html"])
+def test_nothing_is_wider_than_the_printed_page(folder: Path, page: str, tmp_path: Path) -> None:
+    """The rules of print in a window as wide as A4 inside its margins of 12 mm: 186 mm."""
+    probed, frame = tmp_path / page, tmp_path / "frame.html"
+    text = (
+        (folder / page)
+        .read_text()
+        .replace("@media screen", "@media speech")
+        .replace("@media print", "@media all")
+    )
+    probed.write_text(text.replace("<head>", f"<head>{PROBE}", 1))
+    frame.write_text(
+        f'<!doctype html><title>wait</title><iframe id="f" src="{page}" style="width:186mm;height:9000px;border:0">'
+        "</iframe><script>onload = () => setTimeout(() => {"
+        'document.body.dataset.told = document.getElementById("f").contentDocument.title; }, 500);</script>'
+    )
+    dom = browse("--allow-file-access-from-files", "--dump-dom", frame.as_uri(), profile=tmp_path / "p")
+    told = re.search(r'data-told="([^"]*)"', dom)
+    assert told is not None, dom[-500:]
+    seen = json.loads(told[1].replace("&quot;", '"'))
+    assert seen["wide"] == []
+    assert seen["scroll"] <= seen["inner"]
