@@ -29,8 +29,11 @@ _STEP, _DONE = (35.0, 27.0), (62.0, 46.0)
 _LETTER, _ROOM = 2.6, 1.55
 #: Where the eye may be: the one that sees most of what the step is about is taken, the first of equals.
 _EYES = tuple((a, e) for e in (28.0, 52.0, -30.0) for a in (-58.0, 32.0, -148.0, 122.0))
-#: A view must show so much more than an earlier one to be taken instead: pictures of a row keep still.
-_BETTER = 1.1
+#: From here on the eyes look well down, as many as there are ways round.
+_INTO = 4
+#: A view that shows this share of what a step is about is good enough; another one must show so much more
+#: to be taken instead: pictures of a row keep still.
+_ENOUGH, _BETTER = 0.3, 1.1
 #: A panel that is seen so narrowly (area, mm2) is edge-on, and hides nothing.
 _EDGE_ON = 0.01
 _FLAT = (Do.BLANK, Do.SCORE, Do.CREASE, Do.OPENINGS, Do.OUTLINE)
@@ -123,11 +126,20 @@ def _outer(lines: Lines) -> int:
 
 def _folded(step: Step, report: FoldReport, eye: int, room: tuple[float, float]) -> tuple[str, int]:
     radians = _angles(step, report)
-    views = [view_at(report, radians, *at) for at in _EYES]
+    if step.do is Do.FILL:
+        eye = _INTO + eye % _INTO  # the same way round, and from above
     lit = step.lit or tuple(range(len(report.panels)))
-    shown = [_seen(view, lit) for view in views]
-    best = max(range(len(views)), key=lambda i: (round(shown[i] * (_BETTER if i == eye else 1.0), 6), -i))
-    return _draw(step, report, views[best], room), best
+    whole = sum(shapely.Polygon(report.panels[k].outline).area for k in lit)
+    view = view_at(report, radians, *_EYES[eye])
+    shown = _seen(view, lit)
+    if shown < _ENOUGH * whole and step.do is not Do.FILL:
+        for other, at in enumerate(_EYES):
+            if other != eye:
+                rival = view_at(report, radians, *at)
+                more = _seen(rival, lit)
+                if more > _BETTER * shown:
+                    view, shown, eye = rival, more, other
+    return _draw(step, report, view, room), eye
 
 
 def _angles(step: Step, report: FoldReport) -> Points:
