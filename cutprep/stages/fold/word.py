@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from cutprep.model.folded import Certainty, Verdict
 from cutprep.stages.fold.closing.body import convex
 from cutprep.stages.fold.closing.close import Outcome
@@ -17,6 +19,8 @@ from cutprep.tolerance import Tolerance
 
 #: Seam errors up to this close with play, mm.
 _PLAY = 1.0
+#: Sides are drawn exactly equal when they differ by less than the first, and are not by more than the second, mm.
+_EXACT, _ODD = 0.01, 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +60,21 @@ def verdict_of(outcome: Outcome, wish: Wish, limits: Limits, settled: Settled) -
     return Verdict.OPEN_BOX if sound or body.rim_bend <= RIM_FLAT else Verdict.OPEN_EDGES
 
 
+def _odd_pair(outcome: Outcome) -> bool:
+    """Whether a solid without flaps closes exactly but for a pair of sides that are not quite equal.
+
+    Then perhaps another side was meant to meet there.
+    """
+    zipped = outcome.body.zipped
+    if outcome.judged is not None or outcome.hung or zipped.rims or outcome.body.gap < _EXACT:
+        return False
+    differ = [abs(zipped.side(p.a).length - zipped.side(p.b).length) for p in zipped.pairs]
+    return bool(differ) and max(differ) > _ODD and float(np.median(differ)) < _EXACT
+
+
 def certainty_of(outcome: Outcome, settled: Settled) -> Certainty:
     """Say how the result came about."""
-    if outcome.ambiguous:
+    if outcome.ambiguous or _odd_pair(outcome):
         return Certainty.AMBIGUOUS
     pairs = outcome.body.zipped.pairs
     said = all(p.source == "declared" for p in pairs) if pairs else settled.says_something

@@ -91,13 +91,9 @@ class Outcome:
 
     @property
     def is_ring(self) -> bool:
-        """Whether the shell is a row of panels closed to a ring, and nothing else: all its folds are parallel."""
+        """Whether what can move is a row of panels closed to a ring: all those scores are parallel."""
         hinges = self.part.hinges
-        members = set(self.body.members)
-        folds = [
-            k for k, h in enumerate(hinges) if {h.a, h.b} <= members and abs(self.degrees.get(k, 0.0)) > 1.0
-        ]
-        runs = [(hinges[k].ends[1] - hinges[k].ends[0]) / hinges[k].length for k in folds]
+        runs = [(hinges[k].ends[1] - hinges[k].ends[0]) / hinges[k].length for k in sorted(self.loose)]
         return all(abs(float(runs[0] @ run)) > _PARALLEL for run in runs)
 
     @property

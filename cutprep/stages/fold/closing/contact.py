@@ -20,6 +20,9 @@ _GRID = 1e-4  # not a tolerance: grid of the geometry library
 #: Common areas smaller than this are corners that touch, mm2.
 _LEAST_AREA = 1.0
 
+#: Pairs of panels over one another, for each panel, that make a pile.
+_PILED = 8
+
 Stretch = tuple[float, float]
 
 
@@ -33,23 +36,29 @@ class Contacts:
         Panel to the panels in its plane and the region they share, in the flat of the first.
     crossing
         Pairs that pass through one another, and over which length, mm.
+    tangled
+        So many panels cross or lie over one another that the rest was not looked for.
     """
 
     flush: dict[int, dict[int, BaseGeometry]]
     crossing: tuple[tuple[int, int, float], ...]
+    tangled: bool = False
 
 
-def contacts_of(state: State, reach: float) -> Contacts:
+def contacts_of(state: State, reach: float, most: int | None = None) -> Contacts:
     """Find which panels lie in one plane over one another, and which cross.
 
     Parameters
     ----------
     reach
         Distance within which things touch, mm.
+    most
+        Stop looking when so many pairs cross.
     """
     frame = state.frame
     flush: dict[int, dict[int, BaseGeometry]] = {p: {} for p in range(len(state.corners))}
     crossing = []
+    layers = 0
     friends = {frozenset((h.a, h.b)) for h in frame.part.hinges}
     for a, b in _boxes_meet(state, reach + max(frame.apart.values(), default=0.0)):
         if _in_one_plane(state, a, b, reach + frame.apart.get(frozenset((a, b)), 0.0)):
@@ -57,10 +66,13 @@ def contacts_of(state: State, reach: float) -> Contacts:
             if shared.area > _LEAST_AREA:
                 flush[a][b] = shared
                 flush[b][a] = _moved(state, b, a, shared)
+                layers += 1
         elif frozenset((a, b)) not in friends:
             size = crossing_of(_shrunk_pose(state, a), _shrunk_pose(state, b), slack=reach)
             if size > 0:
                 crossing.append((a, b, size))
+        if most is not None and (len(crossing) >= most or layers > _PILED * len(state.corners)):
+            return Contacts(flush, tuple(crossing), tangled=True)
     return Contacts(flush, tuple(crossing))
 
 

@@ -26,6 +26,8 @@ _LEAST_HEADER = 20.0
 _LEAST_RISE = 10.0
 #: An opening leans towards a panel when the cosine of their normals exceeds this.
 _LEANS = 0.3
+#: Crossing pairs that make a tangle.
+_HOPELESS = 24
 #: A panel of which this share of the border touches nothing stands alone.
 _ALONE = 0.97
 #: A body that encloses less than this share of what its area could is flat.
@@ -109,6 +111,7 @@ class Judged:
         return (
             self.state.strain <= self.limit
             and not self.contacts.crossing
+            and not self.contacts.tangled
             and not self.bad_rims
             and not self.unexplained
             and not self.loners
@@ -150,6 +153,7 @@ class Judged:
         loose = float(sum(np.sqrt(areas[p]) for p in self.unexplained))
         crossing = sum(size for _, _, size in self.contacts.crossing)
         rims = sum(r.length for r in self.rims)
+        rims += 1e4 * self.contacts.tangled
         return open_ + torn + 2.0 * loose + 2.0 * crossing + 0.1 * rims
 
 
@@ -161,7 +165,10 @@ def judge(state: State, limit: float) -> Judged:
     limit
         Distance within which edges coincide, mm.
     """
-    contacts = contacts_of(state, limit)
+    contacts = contacts_of(state, limit, _HOPELESS)
+    if contacts.tangled:  # nothing to be read off it
+        every = Shell(frozenset(range(len(state.corners))), {}, frozenset(), ())
+        return Judged(state, contacts, every, (), 0.0, flat=True, border=1.0, seam_length=0.0, limit=limit)
     shell = shell_of(state, contacts, limit)
     border = sum(
         side.length

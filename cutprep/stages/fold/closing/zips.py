@@ -29,6 +29,9 @@ _OPEN_MM, _UNMET, _TURNED_IN, _FLAP_AS_BODY, _BENT_RIM = 0.02, 5.0, 4.0, 2.0, 5.
 _ASIDE = 0.05
 #: How far, at most, a bolder zip is put back behind the strict one of the same guess.
 _BOLDER = 30.0
+#: A way whose seams are this close is exact, mm; else so many good ones are looked at, and another is
+#: taken when it is closer by this share.
+_EXACT, _SECOND_LOOKS, _FAR_CLOSER = 0.01, 3, 0.1
 #: Rims flatter than this are flat, mm.
 RIM_FLAT = 1.0
 
@@ -64,6 +67,10 @@ def zipped_body(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Bo
     """
     found: list[tuple[tuple[bool, bool, bool, float], Body]] = []
     seen: set[_Key] = set()
+    first: Body | None = (
+        None  # good, but not exact: sides nearly as long as those that should meet close nearly as well
+    )
+    left = _SECOND_LOOKS
     for number, look in enumerate(LOOKS):
         ways = _likely_first(part, look, settled, wish, seen)
         most = int(np.clip(_EFFORT // len(part.panels), 1, _MOST_COARSE if number else _MOST_TRIED))
@@ -71,7 +78,13 @@ def zipped_body(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Bo
             body = folded_body(part, way.guess, way.zipped, wish, np.random.default_rng([seed, k]))
             found.append((_rank(body, way.outlook, wish), body))
             if is_good(body, wish) and _no_flap_unmet(part, body, settled) and not way.idle:
-                return body, _rivalled(body, found, wish)
+                if first is None or body.gap < _FAR_CLOSER * first.gap:
+                    first = body
+                left -= 1
+                if first.gap < _EXACT or not left:
+                    return first, _rivalled(first, found, wish)
+        if first is not None:
+            return first, _rivalled(first, found, wish)
     if not found:
         return None, False
     best = min(found, key=lambda f: f[0])[1]
