@@ -20,6 +20,11 @@ from cutprep.stages.fold.closing.wish import Wish
 from cutprep.stages.fold.closing.zips import distance_to
 from cutprep.stages.fold.part import Part, hang_from
 
+#: Scores drawn by hand are not quite parallel, so that a ring of panels is stiff on paper: what stretches
+#: its seams by less than this share moves all the same.
+_SLACK = 5e-3  # not a tolerance: rank of a matrix
+#: A part that an end panel holds is stiff though its motions may be soft, as of a drum.
+_FIRM = 1e-4  # not a tolerance: rank of a matrix
 #: Sides further apart than this only lie beside one another (a flap cut narrower than its opening), mm.
 _SEAM = 0.75
 #: Sides whose lengths differ by more meet along the shorter, mm.
@@ -175,7 +180,8 @@ def movable_hinges(body: Body, judged: Judged) -> set[int]:
     found = as_meetings(rows)
     pairs = np.vstack((body.meetings.panel, found.panel))
     xy = np.vstack((body.meetings.xy, found.xy))
-    loose = loose_angles(body.tree, Meetings(pairs, xy), body.radians, body.free, body.size)
+    slack = _SLACK if len(judged.openings) > 1 else _FIRM
+    loose = loose_angles(body.tree, Meetings(pairs, xy), body.radians, body.free, body.size, slack)
     return {int(k) for k in body.tree.hinge[body.free[loose]]}
 
 

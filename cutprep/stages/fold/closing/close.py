@@ -24,7 +24,7 @@ from cutprep.stages.fold.closing.state import all_angles, folded_by, frame_of
 from cutprep.stages.fold.closing.verdict import Judged, judge
 from cutprep.stages.fold.closing.wish import Wish
 from cutprep.stages.fold.closing.zip_flaps import hung_flaps, pleat_folds
-from cutprep.stages.fold.closing.zips import is_good, zipped_body
+from cutprep.stages.fold.closing.zips import is_good, strictly_zipped, zipped_body
 from cutprep.stages.fold.part import Part
 from cutprep.stages.fold.settled import Settled
 
@@ -106,6 +106,10 @@ def close(part: Part, wish: Wish, settled: Settled, seed: int) -> Outcome | None
     """Find how a part folds up; None when no sides were found to meet."""
     cheap, base = None, None
     frame, work = frame_of(part), Work()
+    if not settled.says_something:
+        solid = strictly_zipped(part, wish, seed)
+        if solid is not None:
+            return _zipped(part, wish, settled, solid, ambiguous=False)
     if not (settled.roles or settled.mates or settled.opens or settled.gathers):
         ranked, base = sound_ways(frame, wish, work)
         cheap = _best(part, wish, ranked)

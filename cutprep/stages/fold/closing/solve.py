@@ -151,8 +151,16 @@ def _descend(
     return angles, steps
 
 
-def loose_angles(tree: Tree, meetings: Meetings, radians: Points, free: Index, size: float) -> Flags:
-    """Which free angles can still move when all pairs stay together (null space of the Jacobian)."""
+def loose_angles(
+    tree: Tree, meetings: Meetings, radians: Points, free: Index, size: float, slack: float = _LOOSE
+) -> Flags:
+    """Which free angles can still move when all pairs stay together (null space of the Jacobian).
+
+    Parameters
+    ----------
+    slack
+        A motion that stretches the pairs by less than this share of itself is free.
+    """
     if not len(free):
         return np.zeros(0, bool)
     if not len(meetings):
@@ -160,5 +168,5 @@ def loose_angles(tree: Tree, meetings: Meetings, radians: Points, free: Index, s
     j = jacobian(tree, meetings, radians, free, tree.above).reshape(-1, len(free)) / size
     values, rows = np.linalg.eigh(j.T @ j)
     return np.asarray(
-        (np.abs(rows[:, values < _LOOSE**2 * max(1.0, float(values.max()))]) > _SHARE).any(axis=1)
+        (np.abs(rows[:, values < slack**2 * max(1.0, float(values.max()))]) > _SHARE).any(axis=1)
     )
