@@ -71,6 +71,7 @@ window.addEventListener("load", () => {
     scroll: document.documentElement.scrollWidth, inner: innerWidth,
     wide: wide.map(e => e.tagName + "." + e.className), problems, moved,
     met, faint, hidden: figures.map(c => c.textContent), dark: matchMedia("(prefers-color-scheme: dark)").matches,
+    clipped: [...document.querySelectorAll(".scroll")].filter(e => e.scrollWidth > e.clientWidth + 1).map(e => e.textContent.trim().slice(0, 30)),
     flat: maps.filter(b => b.width < 5 || b.height < 2).length, maps: maps.length,
   });
 });
@@ -130,6 +131,7 @@ def test_nothing_sticks_out_and_the_slider_works(
     assert seen["met"] == [], "words in pictures don't touch"
     assert seen["faint"] == [], "contrast of at least 4.5 to 1"
     assert seen["hidden"] == [], "every figure of a tool is on the screen"
+    assert width < 768 or seen["clipped"] == [], "only a phone's tables scroll sideways"
     assert seen["flat"] == 0
     assert seen["maps"] > 0
     if page == "job-sheet.html":
