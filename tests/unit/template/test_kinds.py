@@ -74,7 +74,8 @@ def test_it_closes_and_folding_finds_nothing(kind: str, values: dict[str, float]
     drawing = kind_named(kind).from_values(**values)
     for report in fold(drawing, thickness=caliper, tolerance=Tolerance()):
         assert report.closes, report.verdict
-        assert report.messages == ()
+        # That a lid goes over its tray, and with how much play, is told as good news.
+        assert [m for m in report.messages if (m.code, m.severity) != ("fit", Severity.NOTE)] == []
 
 
 @EVERY
