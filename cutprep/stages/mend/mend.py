@@ -10,6 +10,7 @@ from cutprep.errors import JobError
 from cutprep.geometry.cover import again, stacks
 from cutprep.geometry.overlap import Runs
 from cutprep.geometry.planar.folds import find_endings
+from cutprep.geometry.planar.joints import Joints
 from cutprep.geometry.planar.plane import Plane
 from cutprep.geometry.segments import points_at
 from cutprep.model.drawing import Drawing
@@ -81,17 +82,17 @@ def mend(
     gap = tolerance.gap if gap is None else gap
     trim = tolerance.tail if trim is None else trim
     _refuse_unknown(keep, ask, gap, trim)
-    lines = drawing.lines
+    lines, plane_of = drawing.lines, _surveyor(tolerance)
     found: list[Finding] = []
     for _ in range(_ROUNDS):
         before = lines
-        for step in _steps(tolerance, keep, gap, trim, ask):
+        for step in _steps(plane_of, tolerance, keep, gap, trim, ask):
             lines, changes = step(lines)
             found += changes
         if lines is before:
             break
     if keep == "report":
-        found += _left(lines, tolerance)
+        found += _left(plane_of(lines))
     if lines is drawing.lines:
         return drawing, tuple(found)
     return drawing.with_lines(lines), tuple(found)
@@ -109,23 +110,41 @@ def _refuse_unknown(keep: str, ask: frozenset[str], gap: float, trim: float) -> 
         raise JobError(f"the limits are {gap:g} and {trim:g} mm", fix="Give 0 mm or more.")
 
 
+def _surveyor(tolerance: Tolerance) -> Callable[[Lines], Plane]:
+    """Give the plane of lines, found out once for all steps that follow until one changes the lines."""
+    last: Plane | None = None
+
+    def plane_of(lines: Lines) -> Plane:
+        nonlocal last
+        if last is None or last.lines is not lines:
+            last = Plane(lines, tolerance)
+        return last
+
+    return plane_of
+
+
 def _steps(
-    tolerance: Tolerance, keep: str, gap: float, trim: float, ask: frozenset[str]
+    plane_of: Callable[[Lines], Plane],
+    tolerance: Tolerance,
+    keep: str,
+    gap: float,
+    trim: float,
+    ask: frozenset[str],
 ) -> Iterator[Callable[[Lines], Change]]:
     """The steps of one round, in order; each gives the very same lines back when it has nothing to do."""
     yield lambda lines: drop_points(lines, _worked(lines), tolerance)
     yield lambda lines: drop_crumbs(lines, _worked(lines), tolerance)
     # Gaps first: a line that stops short would not cover its double to the end.
     if gap:
-        yield lambda lines: close_gaps(lines, Plane(lines, tolerance, gap=gap).joints, gap)
-    yield lambda lines: _merge(Plane(lines, tolerance), keep)
+        yield lambda lines: close_gaps(lines, _joints(plane_of, lines, gap), gap)
+    yield lambda lines: _merge(plane_of(lines), keep)
     if trim:
-        yield lambda lines: trim_tails(Plane(lines, tolerance), trim)
+        yield lambda lines: trim_tails(plane_of(lines), trim)
     if "stubs" in ask:
-        yield lambda lines: drop_stubs(Plane(lines, tolerance))
+        yield lambda lines: drop_stubs(plane_of(lines))
     yield lambda lines: join_lines(lines, _worked(lines), tolerance)
     if trim:
-        yield lambda lines: _fit(Plane(lines, tolerance), trim)
+        yield lambda lines: _fit(plane_of(lines), trim)
     if "arcs" in ask:
         yield lambda lines: rejoin_arcs(lines, _worked(lines))
     if "straighten" in ask:
@@ -138,6 +157,11 @@ def _worked(lines: Lines) -> Flags:
 
 def _alike(lines: Lines, runs: Runs) -> Flags:
     return np.asarray(lines.operation[runs.first] == lines.operation[runs.second])
+
+
+def _joints(plane_of: Callable[[Lines], Plane], lines: Lines, gap: float) -> Joints:
+    plane = plane_of(lines)
+    return plane.joints if gap == plane.gap else Plane(lines, plane.tolerance, gap=gap).joints
 
 
 def _merge(plane: Plane, keep: str) -> Change:
@@ -158,9 +182,9 @@ def _fit(plane: Plane, trim: float) -> Change:
     return fit_folds(plane.lines, endings, trim)
 
 
-def _left(lines: Lines, tolerance: Tolerance) -> Iterator[Finding]:
+def _left(plane: Plane) -> Iterator[Finding]:
     """Tell of lines of different operations on each other, which only the maker can decide."""
-    runs = Plane(lines, tolerance).doubled
+    lines, runs, tolerance = plane.lines, plane.doubled, plane.tolerance
     runs = runs.take(~_alike(lines, runs))
     group = stacks(lines, runs, tolerance.doubled)
     length = again(lines, runs, group)
