@@ -116,12 +116,12 @@ def _joined(lines: Lines, pairs: list[_Pairs]) -> Marks:
 
 def _to_corner(lines: Lines, line: Index, position: Points, within: float) -> Points:
     """Positions on lines, moved to a corner of the line that is as good as there."""
-    if not len(line):
+    corner = np.flatnonzero(~lines.curved)
+    if not len(line) or not len(corner):
         return position
     run = positions(lines)
     shift = np.concatenate(([0.0], np.cumsum(lines.lengths + 1.0)))[:-1]
     ruler = np.where(lines.curved, np.nan, run) + np.repeat(shift, lines.counts)
-    corner = np.flatnonzero(~lines.curved)
     known = ruler[corner]
     wanted = position + shift[line]
     after = np.clip(np.searchsorted(known, wanted), 1, len(known) - 1)

@@ -116,6 +116,16 @@ def test_it_survives_a_file(kind: KindOfTemplate, suffix: str, tmp_path: Path) -
 
 
 @EVERY
+def test_it_folds_from_its_file_as_it_folds_from_its_dimensions(kind: KindOfTemplate, tmp_path: Path) -> None:
+    """A tag with round corners comes back with no sharp corner at all, which folding once stumbled over."""
+    drawing = kind.from_values()
+    path = tmp_path / "t.svg"
+    path.write_text(write_svg(drawing.lines, page=drawing.page, keep=True), encoding="utf-8")
+    said = [[r.verdict for r in fold(d, tolerance=Tolerance())] for d in (drawing, read(path))]
+    assert said[0] == said[1]
+
+
+@EVERY
 def test_every_dimension_can_be_said_in_words(kind: KindOfTemplate) -> None:
     words = {d.name: f"{d.default:g}" if d.count else f"{d.default / 25.4!r}in" for d in kind.dimensions}
     said, plain = kind.from_words(words), kind.from_values()
