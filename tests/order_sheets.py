@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,6 +15,9 @@ from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.model.strokes import Strokes
+from cutprep.model.tally import OrderReport
+from cutprep.stages.order import plan as order_stage
+from cutprep.stages.order.ordering import Ordering
 
 
 def sheet_of(lines: Sequence[ArrayLike], operation: Operation | Sequence[int]) -> Sheet:
@@ -21,6 +25,16 @@ def sheet_of(lines: Sequence[ArrayLike], operation: Operation | Sequence[int]) -
     drawn = Lines.of(lines, operation=operation)
     template = Template("loose", drawn, (), loose=tuple(range(len(drawn))))
     return Sheet(1, 300.0, 300.0, "card", (template,), (Placement(0, 0.0, 0.0),))
+
+
+def plan(sheet: Sheet, **wish: Any) -> tuple[Strokes, OrderReport]:
+    """Order a sheet; `wish` are fields of `Ordering`."""
+    return order_stage.plan(sheet, Ordering(**wish))
+
+
+def order(sheet: Sheet, **wish: Any) -> Strokes:
+    """The strokes alone."""
+    return plan(sheet, **wish)[0]
 
 
 def square(x: float, y: float, side: float) -> np.ndarray:

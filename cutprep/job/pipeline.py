@@ -45,6 +45,7 @@ from cutprep.stages.mend.change import made
 from cutprep.stages.mend.mend import mend as mend_drawing
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.nest.align import Alignment, align
+from cutprep.stages.order.ordering import Ordering
 from cutprep.stages.order.plan import plan as order
 from cutprep.stages.read.reader import read as read_file
 from cutprep.stages.write.machine_file import deviation
@@ -299,16 +300,18 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     machine, placed = job.machine, place(sheet).lines
     strokes, report = order(
         sheet,
-        home=machine.home,
-        tools=worked_by(machine, _operations(placed)),
-        seed=job.seed,
-        effort=job.effort,
-        finish=job.finish,
-        metric=job.travel_by,
-        speed=machine.travel_speed,
-        top_speed=machine.top_speed,
-        acceleration=machine.acceleration,
-        explain=job.explain,
+        Ordering(
+            home=machine.home,
+            tools=tuple(map(frozenset, worked_by(machine, _operations(placed)))),
+            seed=job.seed,
+            effort=job.effort,
+            finish=job.finish,
+            metric=job.travel_by,
+            speed=machine.travel_speed,
+            top_speed=machine.top_speed,
+            acceleration=machine.acceleration,
+            explain=job.explain,
+        ),
     )
     if job.align:
         matrix = alignment(job).matrix

@@ -27,10 +27,9 @@ from cutprep.model.sheet import Placement, Sheet
 from cutprep.model.tally import OrderReport
 from cutprep.stages.classify import Rules, classify
 from cutprep.stages.divide import divide
-from cutprep.stages.order.plan import plan
 from cutprep.stages.read.reader import read
 from cutprep.tolerance import Tolerance
-from tests.order_sheets import sheet_of
+from tests.order_sheets import plan, sheet_of
 from tests.outside.test_order_exact import held_karp, tiny_sheet
 
 ROOT = Path(__file__).parents[2]

@@ -15,8 +15,7 @@ import pytest
 import shapely
 
 from cutprep.model.operation import Operation
-from cutprep.stages.order.plan import plan
-from tests.order_sheets import sheet_of
+from tests.order_sheets import plan, sheet_of
 
 _STEP = 0.05
 

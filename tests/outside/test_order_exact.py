@@ -15,8 +15,7 @@ import pytest
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
 from cutprep.stages.order import search
-from cutprep.stages.order.plan import order
-from tests.order_sheets import sheet_of
+from tests.order_sheets import order, sheet_of
 
 STAGES = (Operation.DRAW, Operation.SCORE, Operation.PERFORATE)
 Ways = list[tuple[np.ndarray, np.ndarray]]  # one line: where it can be entered, and left then

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,114 +16,22 @@ from cutprep.model.strokes import Strokes
 from cutprep.model.tally import OrderReport, Tally
 from cutprep.progress import Progress, silent
 from cutprep.stages.order import exposure
-from cutprep.stages.order.engine import EngineError, Feel
+from cutprep.stages.order.engine import EngineError
+from cutprep.stages.order.ordering import Ordering
 from cutprep.stages.order.plain import is_order
 from cutprep.stages.order.reasons import reasons
-from cutprep.stages.order.search import EFFORT, NO_COSTS, Costs, Search, Way
+from cutprep.stages.order.search import NO_COSTS, Search, Way
 from cutprep.stages.order.starts import begin_at, starts
 from cutprep.stages.order.task import Task, task_from
 from cutprep.stages.order.tear import tear_costs
 from cutprep.tolerance import Tolerance
 
-#: Millimetres of travel that one millimetre of tear exposure is worth. Chosen by measurement (see
-#: docs/ORDER.md): beyond it exposure hardly falls any more, while travel goes on rising.
-TEAR_WEIGHT = 5.0
-#: How much longer than the shortest travel an order may become for the sake of the card.
-MORE_TRAVEL = 0.05
 _HALVINGS = 4
 _NEARLY = 1.01  # a first round ends a little longer than the whole search
-FINISH = ("sheet", "copy")
-METRICS = ("length", "time")
 
 
-@dataclass(frozen=True, slots=True)
-class _Wish:
-    """How a sheet is to be ordered."""
-
-    seed: int
-    effort: str
-    tear_weight: float
-    more_travel: float
-    feel: Feel | None
-
-
-def order(
-    sheet: Sheet,
-    *,
-    home: tuple[float, float] = (0.0, 0.0),
-    tools: Sequence[Iterable[Operation]] = (),
-    seed: int = 0,
-    effort: str = "normal",
-    tear_weight: float = TEAR_WEIGHT,
-    more_travel: float = MORE_TRAVEL,
-    finish: str = "sheet",
-    metric: str = "length",
-    speed: float = 300.0,
-    top_speed: tuple[float, float] = (400.0, 400.0),
-    acceleration: tuple[float, float] = (500.0, 500.0),
-    explain: bool = False,
-    progress: Progress = silent,
-) -> Strokes:
-    """Put the lines of a sheet into working order; see `plan` for the parameters."""
-    return plan(
-        sheet,
-        home=home,
-        tools=tools,
-        seed=seed,
-        effort=effort,
-        tear_weight=tear_weight,
-        more_travel=more_travel,
-        finish=finish,
-        metric=metric,
-        speed=speed,
-        top_speed=top_speed,
-        acceleration=acceleration,
-        explain=explain,
-        progress=progress,
-    )[0]
-
-
-def plan(
-    sheet: Sheet,
-    *,
-    home: tuple[float, float] = (0.0, 0.0),
-    tools: Sequence[Iterable[Operation]] = (),
-    seed: int = 0,
-    effort: str = "normal",
-    tear_weight: float = TEAR_WEIGHT,
-    more_travel: float = MORE_TRAVEL,
-    finish: str = "sheet",
-    metric: str = "length",
-    speed: float = 300.0,
-    top_speed: tuple[float, float] = (400.0, 400.0),
-    acceleration: tuple[float, float] = (500.0, 500.0),
-    explain: bool = False,
-    progress: Progress = silent,
-) -> tuple[Strokes, OrderReport]:
+def plan(sheet: Sheet, ordering: Ordering, *, progress: Progress = silent) -> tuple[Strokes, OrderReport]:
     """Put the lines of a sheet into working order, and tell what that saves.
-
-    Parameters
-    ----------
-    home
-        Where the tool starts and ends, mm on the sheet.
-    tools
-        For each tool of the machine, in tool order, the operations it does; empty for a machine
-        that does everything with one tool.
-    seed, effort
-        The same seed and effort ("quick", "normal", "thorough") give the same strokes on any
-        machine: work is counted in steps, not in seconds.
-    tear_weight
-        Travel, mm, that one millimetre of tear exposure is worth; 0 looks at travel alone.
-    more_travel
-        How much longer than the shortest travel the order may become, as a share; the weight is
-        halved until it holds. `math.inf` lets the weight decide alone.
-    finish
-        "sheet" works each stage over the whole sheet, "copy" finishes each copy before the next.
-    metric
-        "length" keeps the travel short, "time" the time that it takes with `speed`,
-        `top_speed` and `acceleration` (mm/s, and per axis mm/s and mm/s2).
-    explain
-        Give a reason for the place of each stroke.
 
     Returns
     -------
@@ -133,16 +41,12 @@ def plan(
 
     Raises
     ------
-    ValueError
-        For an effort, finish or metric that is not known, or a weight below 0.
     PlanError
         When no tool does an operation that the sheet needs.
     """
-    _check(effort, finish, metric, tear_weight)
-    task = task_from(place(sheet), home, by_copy=finish == "copy")
-    changes = _tool_changes(task, tools)
-    feel = Feel(speed, top_speed, acceleration) if metric == "time" else None
-    wish = _Wish(_stream(seed, sheet.number), effort, tear_weight, more_travel, feel)
+    task = task_from(place(sheet), ordering.home, by_copy=ordering.finish == "copy")
+    changes = _tool_changes(task, ordering.tools)
+    wish = replace(ordering, seed=_stream(ordering.seed, sheet.number))
     progress("order", 0, 3)
     strips = exposure.find_strips(task.lines)
     try:
@@ -158,13 +62,20 @@ def plan(
         travel_only=_tally(task, found.travel_search, found.travel_only, strips),
         planned=_tally(task, search, planned, strips),
         changes=changes,
-        method="nearest line next" if found.failed else f"local search, {effort}, seed {seed}",
+        method="nearest line next"
+        if found.failed
+        else f"local search, {ordering.effort}, seed {ordering.seed}",
         failed=found.failed,
     )
     progress("order", 3, 3)
-    if explain:
+    if ordering.explain:
         strokes = Strokes(
-            strokes.lines, strokes.stage, strokes.part, strokes.outline, home, reasons(task, strokes, planned)
+            strokes.lines,
+            strokes.stage,
+            strokes.part,
+            strokes.outline,
+            task.home,
+            reasons(task, strokes, planned),
         )
     return strokes, report
 
@@ -181,7 +92,7 @@ class _Found:
     failed: str = ""
 
 
-def _searched(task: Task, wish: _Wish, strips: exposure.Strips, progress: Progress) -> _Found:
+def _searched(task: Task, wish: Ordering, strips: exposure.Strips, progress: Progress) -> _Found:
     """Search for an order.
 
     Raises
@@ -199,25 +110,13 @@ def _searched(task: Task, wish: _Wish, strips: exposure.Strips, progress: Progre
     return found
 
 
-def _plain(task: Task, wish: _Wish, failed: str) -> _Found:
+def _plain(task: Task, wish: Ordering, failed: str) -> _Found:
     """Always the nearest line next; closed cuts still begin on runs, not at corners."""
     cuts = task.lines.operation == Operation.CUT
     places = starts(task.lines, cuts & task.lines.closed)
-    search = Search(task, places, effort=wish.effort, seed=wish.seed, feel=wish.feel)
+    search = Search(task, places, wish)
     way = search.plain()
     return _Found(search, way, way, search, way, " ".join(failed.split())[:200])
-
-
-def _check(effort: str, finish: str, metric: str, tear_weight: float) -> None:
-    for name, value, known in (
-        ("effort", effort, tuple(EFFORT)),
-        ("finish", finish, FINISH),
-        ("metric", metric, METRICS),
-    ):
-        if value not in known:
-            raise ValueError(f"{name} is {value!r}; it must be one of {', '.join(known)}")
-    if not tear_weight >= 0:
-        raise ValueError(f"tear_weight is {tear_weight!r}; it must be 0 or more")
 
 
 def _stream(seed: int, number: int) -> int:
@@ -247,24 +146,24 @@ def _tool_changes(task: Task, tools: Sequence[Iterable[Operation]]) -> int:
     return int(np.count_nonzero(np.diff(by_rank)))
 
 
-def _travel_only(task: Task, wish: _Wish) -> tuple[Search, Way]:
+def _travel_only(task: Task, wish: Ordering) -> tuple[Search, Way]:
     """The shortest travel, with closed lines begun anywhere."""
     places = starts(task.lines, np.zeros(len(task), bool))
-    search = Search(task, places, effort=wish.effort, seed=wish.seed, feel=wish.feel)
+    search = Search(task, places, wish)
     return search, search.shortest()
 
 
 def _least_tear(
-    task: Task, wish: _Wish, travel_search: Search, travel_only: Way, strips: exposure.Strips
+    task: Task, wish: Ordering, travel_search: Search, travel_only: Way, strips: exposure.Strips
 ) -> tuple[Search, Way]:
     """Trade travel for tear: closed cuts begin on runs, and order and direction spare the card."""
     cuts = task.lines.operation == Operation.CUT
     if wish.tear_weight == 0 or not cuts.any():
         return travel_search, travel_only
     places = starts(task.lines, cuts & task.lines.closed)
-    search = Search(task, places, effort=wish.effort, seed=wish.seed, feel=wish.feel)
+    search = Search(task, places, wish)
     # A millimetre of travel in the unit of travel: itself, or the time it takes at full speed.
-    worth = wish.tear_weight / (wish.feel.speed if wish.feel else 1.0)
+    worth = wish.tear_weight / (wish.speed if wish.metric == "time" else 1.0)
     costs = tear_costs(task, strips, worth)
     way = Way(travel_only.order, places.first[:-1].copy(), travel_only.back)
     most = travel_search.length(travel_only) * (1 + wish.more_travel)
@@ -333,6 +232,3 @@ def _lifts(strokes: Strokes) -> int:
     apart = np.abs(heads - tails).max(axis=1)
     meets: Flags = (apart <= Tolerance().zero) & (np.diff(lines.operation) == 0)
     return len(lines) - int(np.count_nonzero(meets))
-
-
-__all__ = ["FINISH", "METRICS", "NO_COSTS", "TEAR_WEIGHT", "Costs", "order", "plan"]

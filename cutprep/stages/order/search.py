@@ -16,14 +16,12 @@ import numpy as np
 
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.order.engine import MICRO, Feel, Places, Strain, engine
+from cutprep.stages.order.ordering import EFFORTS, Ordering
 from cutprep.stages.order.plain import nearest_places
 from cutprep.stages.order.points import Spots
 from cutprep.stages.order.starts import Starts, choose
 from cutprep.stages.order.task import Task
 
-#: Kicks for each of the first lines, for each further line, and the most in all, by effort.
-#: Counted work, not time: the result repeats.
-EFFORT = {"quick": (12, 12, 100_000), "normal": (60, 30, 280_000), "thorough": (300, 300, 6_000_000)}
 _FIRST = 1000  # lines
 _FEWEST = 60  # lines; a smaller job is searched as long as one of this size
 _ROUNDS = 4
@@ -97,13 +95,16 @@ class Search:
 
     Parameters
     ----------
-    feel
-        Limits of the machine for travel measured in time, or None for length.
+    ordering
+        With the seed of this stage and sheet.
     """
 
-    def __init__(self, task: Task, places: Starts, *, effort: str, seed: int, feel: Feel | None) -> None:
-        self.task, self.places, self.feel, self.seed = task, places, feel, seed
-        each, further, most = EFFORT[effort]
+    def __init__(self, task: Task, places: Starts, ordering: Ordering) -> None:
+        self.task, self.places, self.seed = task, places, ordering.seed
+        timed = ordering.metric == "time"
+        feel = Feel(ordering.speed, ordering.top_speed, ordering.acceleration) if timed else None
+        self.feel = feel
+        each, further, most = EFFORTS[ordering.effort]
         lines = max(len(task), _FEWEST)
         self.kicks = min(each * min(lines, _FIRST) + further * max(lines - _FIRST, 0), most)
         self.scale = MICRO if feel is None else MICRO * MICRO

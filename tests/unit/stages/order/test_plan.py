@@ -12,8 +12,7 @@ from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement, Sheet
-from cutprep.stages.order.plan import order, plan
-from tests.order_sheets import assert_order_holds, sheet_of, square, tags
+from tests.order_sheets import assert_order_holds, order, plan, sheet_of, square, tags
 
 CUT, SCORE, DRAW = Operation.CUT, Operation.SCORE, Operation.DRAW
 
@@ -113,10 +112,10 @@ def test_reasons_name_stage_precedence_and_tour() -> None:
 
 
 def test_a_tool_change_for_each_tool_and_an_operation_without_a_tool() -> None:
-    assert plan(tags(2), tools=[{DRAW}, {SCORE}, {CUT}])[1].changes == 2
-    assert plan(tags(2), tools=[{DRAW}, {SCORE}, {CUT}], finish="copy")[1].changes == 5
+    assert plan(tags(2), tools=({DRAW}, {SCORE}, {CUT}))[1].changes == 2
+    assert plan(tags(2), tools=({DRAW}, {SCORE}, {CUT}), finish="copy")[1].changes == 5
     with pytest.raises(PlanError, match="score"):
-        plan(tags(2), tools=[{DRAW, CUT}])
+        plan(tags(2), tools=({DRAW, CUT},))
 
 
 def test_travel_may_be_measured_in_time() -> None:
