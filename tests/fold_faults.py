@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import Verdict
-from cutprep.stages.fold.declared import Declared, Spot
+from cutprep.stages.fold.declared.file import Declared, Spot
 from tests.nets import Sketch, arc, from_faces, ngon_tray, tray, tuck_end, webbed_tray
 
 XY = tuple[float, float]

@@ -7,11 +7,11 @@ import numpy as np
 from cutprep.geometry.planar.net import net
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport
-from cutprep.stages.fold.hinges import hinges_of, parts_of
-from cutprep.stages.fold.ink import ink_of
-from cutprep.stages.fold.panels import Net, panels_of
-from cutprep.stages.fold.part import Part, part_of
-from cutprep.stages.fold.pieces import Pieces, pieces_of
+from cutprep.stages.fold.net.hinges import hinges_of, parts_of
+from cutprep.stages.fold.net.ink import ink_of
+from cutprep.stages.fold.net.panels import Net, panels_of
+from cutprep.stages.fold.net.part import Part, part_of
+from cutprep.stages.fold.net.pieces import Pieces, pieces_of
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.nets import Sketch

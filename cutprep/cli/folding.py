@@ -17,11 +17,11 @@ from cutprep.profile import shelf
 from cutprep.report.fold_data import fold_data
 from cutprep.report.folded_picture import folding_frames
 from cutprep.stages.check.inspect import check
-from cutprep.stages.fold.declared import as_toml, load_declared
-from cutprep.stages.fold.export import to_fold
-from cutprep.stages.fold.fit_tell import Wanted, parse_wanted, size_of, told
-from cutprep.stages.fold.holds import holds
-from cutprep.stages.fold.mesh_files import to_obj, to_stl
+from cutprep.stages.fold.declared.file import as_toml, load_declared
+from cutprep.stages.fold.export.fold_file import to_fold
+from cutprep.stages.fold.export.mesh_files import to_obj, to_stl
+from cutprep.stages.fold.fit.contents import holds
+from cutprep.stages.fold.fit.tell import Wanted, parse_wanted, size_of, told
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from cutprep.units import length, say_length

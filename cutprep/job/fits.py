@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from cutprep.model.finding import Finding, Findings
 from cutprep.model.folded import FoldReport
-from cutprep.stages.fold.fit import found_fits
-from cutprep.stages.fold.fit_tell import Wanted, fit_finding, size_of, told
+from cutprep.stages.fold.fit.pairs import found_fits
+from cutprep.stages.fold.fit.tell import Wanted, fit_finding, size_of, told
 from cutprep.tables import Table, near
 
 

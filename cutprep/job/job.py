@@ -11,7 +11,7 @@ from cutprep.profile.machine import LANGUAGES, Machine
 from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.options import Bridges, Passes, Perforation
 from cutprep.stages.classify import Rules
-from cutprep.stages.fold.fit_tell import Wanted
+from cutprep.stages.fold.fit.tell import Wanted
 from cutprep.stages.mend.mend import KEEP
 from cutprep.stages.nest.item.want import Turns
 from cutprep.stages.read.limits import Limits, more

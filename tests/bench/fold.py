@@ -17,14 +17,14 @@ from collections.abc import Callable
 import numpy as np
 
 from cutprep.model.folded import FoldReport
-from cutprep.stages.fold.closing.body import as_meetings, meetings_of
-from cutprep.stages.fold.closing.outline import outline_of
-from cutprep.stages.fold.closing.seams import zippings
-from cutprep.stages.fold.closing.solve import distances, jacobian, solve
-from cutprep.stages.fold.hinges import hinges_of, parts_of
-from cutprep.stages.fold.ink import ink_of
-from cutprep.stages.fold.panels import settle
-from cutprep.stages.fold.part import hang_from, part_of
+from cutprep.stages.fold.closing.zip.body import as_meetings, meetings_of
+from cutprep.stages.fold.closing.zip.outline import outline_of
+from cutprep.stages.fold.closing.zip.seams import zippings
+from cutprep.stages.fold.closing.zip.solve import distances, jacobian, solve
+from cutprep.stages.fold.net.hinges import hinges_of, parts_of
+from cutprep.stages.fold.net.ink import ink_of
+from cutprep.stages.fold.net.panels import settle
+from cutprep.stages.fold.net.part import hang_from, part_of
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.fold_faults import FAULTS, WRONG

@@ -15,10 +15,10 @@ from cutprep.model.finding import Findings
 from cutprep.model.folded import Verdict
 from cutprep.model.operation import Fold
 from cutprep.stages.check.inspect import check
-from cutprep.stages.fold.declared import Declared, Expect, Spot
-from cutprep.stages.fold.fit_tell import Wanted, told
+from cutprep.stages.fold.declared.file import Declared, Expect, Spot
+from cutprep.stages.fold.findings.shape import shape_findings, two_ways_finding
+from cutprep.stages.fold.fit.tell import Wanted, told
 from cutprep.stages.fold.plan import fold
-from cutprep.stages.fold.shape_findings import shape_findings, two_ways_finding
 from tests.drawn import LIMITS, Pen, box
 from tests.folding import folded
 from tests.kinds import sound

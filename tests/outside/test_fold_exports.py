@@ -19,8 +19,8 @@ import pytest
 import trimesh
 
 from cutprep.model.folded import Verdict
-from cutprep.stages.fold.export import to_fold
-from cutprep.stages.fold.mesh_files import to_obj, to_stl
+from cutprep.stages.fold.export.fold_file import to_fold
+from cutprep.stages.fold.export.mesh_files import to_obj, to_stl
 from tests.bench.fold_kinds import case_of
 from tests.folding import folded
 from tests.kinds.draw import Manner, drawn

@@ -14,7 +14,7 @@ import shapely
 from cutprep.geometry.halfspaces import corners_of, room
 from cutprep.geometry.hinged import pose
 from cutprep.model.folded import Verdict
-from cutprep.stages.fold.mesh_files import to_obj, to_stl
+from cutprep.stages.fold.export.mesh_files import to_obj, to_stl
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.folding import folded

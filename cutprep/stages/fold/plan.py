@@ -16,20 +16,20 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
-from cutprep.stages.fold.amiss import amiss
-from cutprep.stages.fold.causes import blamed, causes_of, nothing_folds, told_once
-from cutprep.stages.fold.declared import Declared
-from cutprep.stages.fold.fit import found_fits
-from cutprep.stages.fold.fit_tell import fit_finding
-from cutprep.stages.fold.groups import middle_of, sort_out
-from cutprep.stages.fold.hinges import hinges_of, parts_of
-from cutprep.stages.fold.ink import ink_of
-from cutprep.stages.fold.missing_score import with_missing_score
-from cutprep.stages.fold.panels import Net, settle
-from cutprep.stages.fold.part import part_of
-from cutprep.stages.fold.settled import owners, settle_declared
-from cutprep.stages.fold.summary import sum_up
-from cutprep.stages.fold.word import Asked
+from cutprep.stages.fold.declared.file import Declared
+from cutprep.stages.fold.declared.settled import owners, settle_declared
+from cutprep.stages.fold.findings.amiss import amiss
+from cutprep.stages.fold.findings.causes import blamed, causes_of, nothing_folds, told_once
+from cutprep.stages.fold.findings.missing_score import with_missing_score
+from cutprep.stages.fold.fit.pairs import found_fits
+from cutprep.stages.fold.fit.tell import fit_finding
+from cutprep.stages.fold.folded.summary import sum_up
+from cutprep.stages.fold.folded.word import Asked
+from cutprep.stages.fold.net.groups import middle_of, sort_out
+from cutprep.stages.fold.net.hinges import hinges_of, parts_of
+from cutprep.stages.fold.net.ink import ink_of
+from cutprep.stages.fold.net.panels import Net, settle
+from cutprep.stages.fold.net.part import part_of
 from cutprep.tolerance import Tolerance
 
 Where = Callable[[int, Points], Place]

@@ -11,7 +11,7 @@ from cutprep.job.file import load_job
 from cutprep.job.fits import fits_told
 from cutprep.job.pipeline import run
 from cutprep.model.finding import Stopped
-from cutprep.stages.fold.fit_tell import Wanted
+from cutprep.stages.fold.fit.tell import Wanted
 from tests.folding import folded
 from tests.nets import Sketch, ngon_tray, tray
 

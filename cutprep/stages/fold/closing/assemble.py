@@ -8,17 +8,17 @@ import numpy as np
 
 from cutprep.geometry.hinged import Tree, carry, place
 from cutprep.model.lines import Index, Points
-from cutprep.stages.fold.closing.body import Body, across, as_meetings, dent_of, measured, meetings_of
-from cutprep.stages.fold.closing.guesses import Guess
-from cutprep.stages.fold.closing.outline import LOOKS, Look, outline_of
-from cutprep.stages.fold.closing.outline import Side as OutlineSide
-from cutprep.stages.fold.closing.seams import Zip, Zipped
-from cutprep.stages.fold.closing.solve import Answer, Meetings, loose_angles, solve
-from cutprep.stages.fold.closing.state import State, folded_by, frame_of
-from cutprep.stages.fold.closing.verdict import Judged, judge
-from cutprep.stages.fold.closing.wish import Wish
-from cutprep.stages.fold.closing.zips import distance_to
-from cutprep.stages.fold.part import Part, hang_from
+from cutprep.stages.fold.closing.verdict.judge import Judged, judge
+from cutprep.stages.fold.closing.verdict.state import State, folded_by, frame_of
+from cutprep.stages.fold.closing.zip.body import Body, across, as_meetings, dent_of, measured, meetings_of
+from cutprep.stages.fold.closing.zip.guesses import Guess
+from cutprep.stages.fold.closing.zip.outline import LOOKS, Look, outline_of
+from cutprep.stages.fold.closing.zip.outline import Side as OutlineSide
+from cutprep.stages.fold.closing.zip.seams import Zip, Zipped
+from cutprep.stages.fold.closing.zip.solve import Answer, Meetings, loose_angles, solve
+from cutprep.stages.fold.closing.zip.zips import distance_to
+from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.net.part import Part, hang_from
 
 #: Scores drawn by hand are not quite parallel, so that a ring of panels is stiff on paper: what stretches
 #: its seams by less than this share moves all the same.

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutprep.stages.fold.closing.assemble import assembled, movable_hinges
-from cutprep.stages.fold.closing.body import Body
-from cutprep.stages.fold.closing.candidates import signed
 from cutprep.stages.fold.closing.duties import Hung, hung_of
-from cutprep.stages.fold.closing.search import (
+from cutprep.stages.fold.closing.verdict.judge import Judged, judge
+from cutprep.stages.fold.closing.verdict.state import all_angles, folded_by, frame_of
+from cutprep.stages.fold.closing.ways.candidates import signed
+from cutprep.stages.fold.closing.ways.search import (
     Ranked,
     Work,
     as_good,
@@ -19,14 +20,13 @@ from cutprep.stages.fold.closing.search import (
     with_limbs,
     wound_walls,
 )
-from cutprep.stages.fold.closing.solve import loose_angles
-from cutprep.stages.fold.closing.state import all_angles, folded_by, frame_of
-from cutprep.stages.fold.closing.verdict import Judged, judge
-from cutprep.stages.fold.closing.wish import Wish
+from cutprep.stages.fold.closing.zip.body import Body
+from cutprep.stages.fold.closing.zip.solve import loose_angles
+from cutprep.stages.fold.closing.zip.zips import is_good, strictly_zipped, zipped_body
 from cutprep.stages.fold.closing.zip_flaps import hung_flaps, pleat_folds
-from cutprep.stages.fold.closing.zips import is_good, strictly_zipped, zipped_body
-from cutprep.stages.fold.part import Part
-from cutprep.stages.fold.settled import Settled
+from cutprep.stages.fold.declared.settled import Settled
+from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.net.part import Part
 
 #: A cheap way with no more than this against it needs no zipped way beside it.
 _CLEAR = 7.5

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.duties import Duty, Fastening
-from cutprep.stages.fold.closing.state import State
-from cutprep.stages.fold.closing.tubes import rows_of
-from cutprep.stages.fold.closing.verdict import Judged
+from cutprep.stages.fold.closing.verdict.judge import Judged
+from cutprep.stages.fold.closing.verdict.state import State
+from cutprep.stages.fold.closing.ways.tubes import rows_of
 
 #: The walls of a tube turn by at least this from the first to the last, degrees: two thirds of a turn.
 _RING = 200.0

@@ -9,13 +9,13 @@ import shapely
 
 from cutprep.geometry.hinged import carry, place
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.body import Body
 from cutprep.stages.fold.closing.duties import Hung
-from cutprep.stages.fold.closing.guesses import Pleat
-from cutprep.stages.fold.closing.wish import Wish
-from cutprep.stages.fold.closing.zips import hung_on, turns_in
-from cutprep.stages.fold.part import Part
-from cutprep.stages.fold.settled import Settled
+from cutprep.stages.fold.closing.zip.body import Body
+from cutprep.stages.fold.closing.zip.guesses import Pleat
+from cutprep.stages.fold.closing.zip.zips import hung_on, turns_in
+from cutprep.stages.fold.declared.settled import Settled
+from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.net.part import Part
 
 
 @dataclass(frozen=True, slots=True, eq=False)

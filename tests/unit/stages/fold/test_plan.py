@@ -13,7 +13,7 @@ from cutprep.model.folded import GOOD, Verdict
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Fold, Operation
 from cutprep.stages.check.inspect import check
-from cutprep.stages.fold.declared import Declared, Expect
+from cutprep.stages.fold.declared.file import Declared, Expect
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.fold_faults import FAULTS

@@ -1,0 +1,202 @@
+"""What touches what in a folded part: panels flush on panels, sides along sides, panels across panels."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.verdict.crossing import crossing_of
+from cutprep.stages.fold.closing.verdict.state import Side, State
+
+#: Planes that lean by less than this are parallel (cosine of 2 degrees: noise turns a short hinge by one).
+_PARALLEL = 0.9994
+#: Regions are worked out on a grid this fine, mm, where turning has left crumbs of rounding.
+_GRID = 1e-4  # not a tolerance: grid of the geometry library
+#: Common areas smaller than this are corners that touch, mm2.
+_LEAST_AREA = 1.0
+
+#: Pairs of panels over one another, for each panel, that make a pile.
+_PILED = 8
+
+Stretch = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Contacts:
+    """Contacts between panels.
+
+    Attributes
+    ----------
+    flush
+        Panel to the panels in its plane and the region they share, in the flat of the first.
+    crossing
+        Pairs that pass through one another, and over which length, mm.
+    tangled
+        So many panels cross or lie over one another that the rest was not looked for.
+    """
+
+    flush: dict[int, dict[int, BaseGeometry]]
+    crossing: tuple[tuple[int, int, float], ...]
+    tangled: bool = False
+
+
+def contacts_of(state: State, reach: float, most: int | None = None) -> Contacts:
+    """Find which panels lie in one plane over one another, and which cross.
+
+    Parameters
+    ----------
+    reach
+        Distance within which things touch, mm.
+    most
+        Stop looking when so many pairs cross.
+    """
+    frame = state.frame
+    flush: dict[int, dict[int, BaseGeometry]] = {p: {} for p in range(len(state.corners))}
+    crossing = []
+    layers = 0
+    friends = {frozenset((h.a, h.b)) for h in frame.part.hinges}
+    for a, b in _boxes_meet(state, reach + max(frame.apart.values(), default=0.0)):
+        if _in_one_plane(state, a, b, reach + frame.apart.get(frozenset((a, b)), 0.0)):
+            shared = _common(frame.shapes[a], _seen_from(state, a, b))
+            if shared.area > _LEAST_AREA:
+                flush[a][b] = shared
+                flush[b][a] = _moved(state, b, a, shared)
+                layers += 1
+        elif frozenset((a, b)) not in friends:
+            size = crossing_of(_shrunk_pose(state, a), _shrunk_pose(state, b), slack=reach)
+            if size > 0:
+                crossing.append((a, b, size))
+        if most is not None and (len(crossing) >= most or layers > _PILED * len(state.corners)):
+            return Contacts(flush, tuple(crossing), tangled=True)
+    return Contacts(flush, tuple(crossing))
+
+
+def _common(a: shapely.Polygon, b: shapely.Polygon) -> BaseGeometry:
+    """What two regions share, without lines and points."""
+    shared = shapely.intersection(a, b, grid_size=_GRID)
+    if shared.geom_type == "GeometryCollection":
+        shared = shapely.union_all([g for g in shapely.get_parts(shared) if g.area > 0], grid_size=_GRID)
+    return shared
+
+
+def area_of(regions: Sequence[BaseGeometry]) -> float:
+    """Area that some regions cover together, mm2."""
+    return float(shapely.union_all(list(regions), grid_size=_GRID).area)
+
+
+def _boxes_meet(state: State, reach: float) -> list[tuple[int, int]]:
+    low = np.array([c.min(axis=0) for c in state.corners]) - reach / 2
+    high = np.array([c.max(axis=0) for c in state.corners]) + reach / 2
+    meet = ((low[:, None] <= high[None]) & (high[:, None] >= low[None])).all(axis=2)
+    one, two = np.nonzero(np.triu(meet, 1))
+    return list(zip(one.tolist(), two.tolist(), strict=True))
+
+
+def _in_one_plane(state: State, a: int, b: int, reach: float) -> bool:
+    normal = state.normal(a)
+    if abs(float(normal @ state.normal(b))) < _PARALLEL:
+        return False
+    return bool(np.abs((state.corners[b] - state.shift[a]) @ normal).max() <= reach)
+
+
+def _seen_from(state: State, a: int, b: int) -> shapely.Polygon:
+    """Panel b in the flat of panel a."""
+    return shapely.Polygon(state.lower(a, state.corners[b])).buffer(0)
+
+
+def _moved(state: State, to: int, of: int, shape: BaseGeometry) -> BaseGeometry:
+    return shapely.transform(shape, lambda xy: state.lower(to, state.lift(of, xy)))
+
+
+def _shrunk_pose(state: State, panel: int) -> tuple[BaseGeometry, Points, Points, Points]:
+    shape = state.frame.inner[panel]
+    xyz = state.lift(panel, shapely.get_coordinates(shape))
+    return shape, xyz, state.turn[panel], state.shift[panel]
+
+
+def touched(state: State, side: Side, reach: float, boxes: tuple[Points, Points]) -> dict[int, list[Stretch]]:
+    """Find the stretches of a side that touch other panels.
+
+    Parameters
+    ----------
+    boxes
+        Lower and upper corners of all panels in space.
+
+    Returns
+    -------
+    dict
+        Panel to stretches, mm from the start of the side.
+    """
+    ends = state.lift(side.panel, side.ends)
+    low, high = ends.min(axis=0) - reach, ends.max(axis=0) + reach
+    near = ((boxes[0] <= high) & (boxes[1] >= low)).all(axis=1)
+    found: dict[int, list[Stretch]] = {}
+    for q in np.flatnonzero(near).tolist():
+        if q != side.panel:
+            stretches = _stretches(state, side, ends, q, reach)
+            if stretches:
+                found[q] = stretches
+    return found
+
+
+def _stretches(state: State, side: Side, ends: Points, q: int, reach: float) -> list[Stretch]:
+    """Where a side runs along panel q: on its face or edge, or beside it in one plane."""
+    normal = state.normal(q)
+    far = (ends - state.shift[q]) @ normal
+    span = _within(far, reach)
+    length = side.length
+    if span is None or (span[1] - span[0]) * length < 2 * reach:
+        return []
+    level = abs(float(normal @ state.normal(side.panel))) > _PARALLEL
+    points = ends[0] + np.outer(span, ends[1] - ends[0])
+    shape = state.frame.shapes[q]
+    if level:
+        along = (side.ends[1] - side.ends[0]) / length
+        out = state.turn[side.panel][:, :2] @ np.array([along[1], -along[0]])
+        points = points + 1.5 * reach * out
+        around = shape.buffer(0.5 * reach + 0.05, join_style="mitre")
+    else:
+        around = shape.buffer(reach, join_style="mitre")
+    flat = state.lower(q, points)
+    common = shapely.LineString(flat).intersection(around)
+    direction = flat[1] - flat[0]
+    size = float(direction @ direction)
+    if common.is_empty or size == 0:
+        return []
+    found = []
+    for piece in shapely.get_parts(common):
+        if piece.length < 2 * reach:
+            continue
+        t = (shapely.get_coordinates(piece) - flat[0]) @ direction / size
+        t = span[0] + t * (span[1] - span[0])
+        found.append((float(t.min()) * length, float(t.max()) * length))
+    return found
+
+
+def _within(far: Points, reach: float) -> Points | None:
+    """The part of a run, as fractions, whose distance from a plane is within reach."""
+    a, b = float(far[0]), float(far[1])
+    if abs(a) <= reach and abs(b) <= reach:
+        return np.array([0.0, 1.0])
+    if a == b:
+        return None
+    t = sorted(((reach - a) / (b - a), (-reach - a) / (b - a)))
+    low, high = max(0.0, t[0]), min(1.0, t[1])
+    return np.array([low, high]) if low < high else None
+
+
+def uncovered(length: float, stretches: list[Stretch], least: float) -> list[Stretch]:
+    """What is left of a side; rests shorter than `least` are let pass."""
+    rest, at = [], 0.0
+    for a, b in sorted(stretches):
+        if a - at > least:
+            rest.append((at, a))
+        at = max(at, b)
+    if length - at > least:
+        rest.append((at, length))
+    return rest

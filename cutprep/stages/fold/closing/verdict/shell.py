@@ -1,0 +1,268 @@
+"""Which panels enclose the room, which lie on them in layers, and which stick out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.verdict.contact import Contacts, Stretch, area_of, touched, uncovered
+from cutprep.stages.fold.closing.verdict.state import Side, State
+
+#: A panel that others in its plane cover by at least this share may be a layer on them.
+_COVERED = 0.5
+#: One as large as those it lies on is a layer only when this share is covered; smaller means this share of area.
+_ALL_COVERED, _SMALLER = 0.85, 0.6
+#: Of two panels whose areas differ by less than this share, the one further out is the layer.
+_ALIKE = 0.1
+#: A panel is taken out of the shell only if that leaves less open, by at least this, mm.
+_GAIN = 2.0
+#: A side that touches others along this share is a seam.
+_SEAM = 0.8
+#: Stretches whose ends are nearer than this go on from one another, mm.
+_JOINED = 1.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shell:
+    """The panels of a folded part sorted.
+
+    Attributes
+    ----------
+    panels
+        Those that enclose the room.
+    layers
+        Layers in the order in which they were taken off, the innermost first, and what each lies on.
+    extras
+        Panels that neither enclose nor lie on anything.
+    open
+        Stretches of the shell's border that touch nothing.
+    """
+
+    panels: frozenset[int]
+    layers: dict[int, tuple[int, ...]]
+    extras: frozenset[int]
+    open: tuple[tuple[Side, Stretch], ...]
+
+
+class Sorter:
+    """Takes panels off the shell one by one."""
+
+    def __init__(self, state: State, contacts: Contacts, reach: float) -> None:
+        self.state, self.contacts, self.reach = state, contacts, reach
+        self.shell = set(range(len(state.corners)))
+        self.layers: dict[int, tuple[int, ...]] = {}
+        self.extras: set[int] = set()
+        low = np.array([c.min(axis=0) for c in state.corners])
+        high = np.array([c.max(axis=0) for c in state.corners])
+        self.boxes = (low, high)
+        self._touched: dict[tuple[int, int], dict[int, list[Stretch]]] = {}
+        part = state.frame.part
+        self.beside: list[list[tuple[int, int]]] = [[] for _ in self.shell]
+        for k, h in enumerate(part.hinges):
+            self.beside[h.a].append((h.b, k))
+            self.beside[h.b].append((h.a, k))
+        self.areas = part.areas
+        across = (part.hinges[k] for k in state.frame.across)
+        self.ringed = {p for h in across for p in (h.a, h.b)}
+        self._shares: dict[int, float] = {}
+
+    def sort(self) -> Shell:
+        """Take off the layers, then what sticks out."""
+        self._peel()
+        self._shed()
+        border = []
+        for panel in sorted(self.shell):
+            for number, side in enumerate(self.state.frame.sides[panel]):
+                if self._on_border(side):
+                    border += [(side, s) for s in self.open_of(panel, number)]
+        return Shell(frozenset(self.shell), self.layers, frozenset(self.extras), tuple(border))
+
+    def _peel(self) -> None:
+        while True:
+            inside = (p for p, shared in self.contacts.flush.items() if shared and p in self.shell)
+            ready = [(self._order(p), p) for p in inside if self._covered(p)]
+            ready = [r for r in sorted(ready) if self._may_go(r[1])]
+            if not ready:
+                return
+            panel = self._outer(ready[0][1])
+            shared = self.contacts.flush[panel]
+            under = [q for q in shared if q in self.shell]
+            self.layers[panel] = tuple(sorted(under, key=lambda q: (-round(shared[q].area, 2), q)))
+            self.shell.discard(panel)
+            for other in shared:
+                self._shares.pop(other, None)
+
+    def _order(self, panel: int) -> tuple[float, float, int, int]:
+        """What is covered most goes first, then the smaller, then what is further out."""
+        return (
+            -round(self._share(panel), 1),
+            round(float(self.areas[panel]), 1),
+            -self.state.frame.depth[panel],
+            panel,
+        )
+
+    def _outer(self, panel: int) -> int:
+        """Of panels as good as equal that cover one another, the one furthest out."""
+        depth = self.state.frame.depth
+        equal = [
+            q
+            for q in self.contacts.flush[panel]
+            if q in self.shell
+            and abs(self.areas[q] - self.areas[panel]) < _ALIKE * self.areas[panel]
+            and depth[q] > depth[panel]
+            and self._covered(q)
+            and self._may_go(q)
+        ]
+        return max(equal, key=lambda q: (depth[q], -q), default=panel)
+
+    def _share(self, panel: int) -> float:
+        """Which share of a panel others of the shell cover."""
+        if panel not in self._shares:
+            self._shares[panel] = self._share_now(panel)
+        return self._shares[panel]
+
+    def _share_now(self, panel: int) -> float:
+        shared = [g for q, g in self.contacts.flush[panel].items() if q in self.shell]
+        if not shared:
+            return 0.0
+        return area_of(shared) / float(self.areas[panel])
+
+    def _covered(self, panel: int) -> bool:
+        """Whether a panel lies on others: as good as all of it, or half of one clearly smaller than they."""
+        share = self._share(panel)
+        if share < _COVERED:
+            return False
+        largest = max(self.areas[q] for q in self.contacts.flush[panel] if q in self.shell)
+        return bool(share >= _ALL_COVERED or self.areas[panel] <= _SMALLER * largest)
+
+    def _may_go(self, panel: int) -> bool:
+        """Whether the shell hangs together without a panel."""
+        rest = self.shell - {panel}
+        if not rest:
+            return False
+        start = next(q for q, _ in self.beside[panel] if q in rest) if self._has(panel, rest) else min(rest)
+        seen, todo = {start}, [start]
+        while todo:
+            for q, _ in self.beside[todo.pop()]:
+                if q in rest and q not in seen:
+                    seen.add(q)
+                    todo.append(q)
+        return len(seen) == len(rest)
+
+    def _has(self, panel: int, rest: set[int]) -> bool:
+        return any(q in rest for q, _ in self.beside[panel])
+
+    def _shed(self) -> None:
+        """Take out panels that leave less open when they are gone."""
+        while len(self.shell) > 2:
+            gains = [(self._gain(p), -p) for p in self.shell if self._open_on(p)]
+            gains = [
+                g for g in sorted(gains, reverse=True) if g[0] > self._worth(-g[1]) and self._may_go(-g[1])
+            ]
+            if not gains:
+                return
+            panel = -gains[0][1]
+            self.shell.discard(panel)
+            self.extras.add(panel)
+
+    def _open_on(self, panel: int) -> list[tuple[Side, Stretch]]:
+        """Open stretches of one panel."""
+        sides = enumerate(self.state.frame.sides[panel])
+        return [(s, o) for n, s in sides if self._on_border(s) for o in self.open_of(panel, n)]
+
+    def _worth(self, panel: int) -> float:
+        """What has to be gained: nothing, for a panel that touches no other; one that meets a seam stays."""
+        meets = False
+        for number, side in enumerate(self.state.frame.sides[panel]):
+            if self._on_border(side) and self.touching(panel, number):
+                meets = True
+                if self._length(self.open_of(panel, number)) < (1.0 - _SEAM) * side.length:
+                    return np.inf
+        inner = sum(other in self.shell for other, _ in self.beside[panel])
+        if inner > 1 and panel not in self.ringed:
+            return np.inf
+        return _GAIN if meets else -_GAIN
+
+    def _span(self, panel: int) -> float:
+        """How wide one panel stands open, mm: a header's outline counts as the straight below it."""
+        ends = np.array([_cut_out(s, o) for s, o in self._open_on(panel)])
+        loose = loose_ends(ends)
+        if len(loose) == 2:
+            return float(np.hypot(*(loose[1] - loose[0])))
+        return float(np.hypot(*(ends[:, 1] - ends[:, 0]).T).sum())
+
+    def _gain(self, panel: int) -> float:
+        """How much less stays open, mm, when a panel and the layers on it are taken out."""
+        sides = self.state.frame.sides
+        without = frozenset({panel, *(p for p, under in self.layers.items() if panel in under)})
+        then = 0.0
+        for other, hinge in self.beside[panel]:
+            if other in self.shell:
+                for n, s in enumerate(sides[other]):
+                    if s.hinge == hinge:
+                        then += self._length(self.open_of(other, n, without))
+        leaned = 0.0
+        for other in self.shell - {panel}:
+            for n, s in enumerate(sides[other]):
+                if self._on_border(s) and panel in self.touching(other, n):
+                    leaned += self._length(self.open_of(other, n, without))
+                    leaned -= self._length(self.open_of(other, n))
+        return self._span(panel) - then - leaned
+
+    @staticmethod
+    def _length(stretches: list[Stretch]) -> float:
+        return sum(b - a for a, b in stretches)
+
+    def _on_border(self, side: Side) -> bool:
+        if side.hinge < 0:
+            return True
+        h = self.state.frame.part.hinges[side.hinge]
+        return h.other(side.panel) not in self.shell
+
+    def touching(self, panel: int, number: int) -> dict[int, list[Stretch]]:
+        """What one side of a panel touches, and where."""
+        key = (panel, number)
+        if key not in self._touched:
+            side = self.state.frame.sides[panel][number]
+            self._touched[key] = touched(self.state, side, self.reach, self.boxes)
+        return self._touched[key]
+
+    def open_of(self, panel: int, number: int, without: frozenset[int] = frozenset()) -> list[Stretch]:
+        """The stretches of a side that touch nothing, with some panels out of the way."""
+        side = self.state.frame.sides[panel][number]
+        beyond = -1
+        if side.hinge >= 0:
+            beyond = self.state.frame.part.hinges[side.hinge].other(panel)
+        stretches = [
+            s
+            for q, found in self.touching(panel, number).items()
+            if q not in self.extras and q != beyond and q not in without
+            for s in found
+        ]
+        return uncovered(side.length, stretches, 2.0 * self.reach)
+
+
+def _cut_out(side: Side, stretch: Stretch) -> Points:
+    """Ends of a stretch of a side, flat, (2, 2)."""
+    u = (side.ends[1] - side.ends[0]) / side.length
+    return np.array([side.ends[0] + stretch[0] * u, side.ends[0] + stretch[1] * u])
+
+
+def loose_ends(ends: Points) -> Points:
+    """Where chains of stretches begin and end, (k, d).
+
+    Parameters
+    ----------
+    ends
+        (n, 2, d) ndarray of float: stretches that run one way round.
+    """
+    starts, stops = ends[:, 0], ends[:, 1]
+    far = np.linalg.norm(starts[:, None] - stops[None], axis=2)
+    return np.vstack((starts[far.min(axis=1) > _JOINED], stops[far.min(axis=0) > _JOINED]))
+
+
+def shell_of(state: State, contacts: Contacts, reach: float) -> Shell:
+    """Sort the panels of a folded part into shell, layers and extras."""
+    return Sorter(state, contacts, reach).sort()

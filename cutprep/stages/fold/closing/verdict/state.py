@@ -1,0 +1,242 @@
+"""A part folded in one way: where every panel lies in space."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from cutprep.geometry.hinged import Tree, carry, place
+from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.verdict.crossing import shrunk
+from cutprep.stages.fold.net.idle import straight_lines
+from cutprep.stages.fold.net.part import Part, hang_from
+
+#: Turns of less than this beside a vertex are noise or chords of a straight side, mm off the chord.
+_STRAIGHT = 0.1
+#: A strip between wall and turned-in wall is a rim when it is no deeper than this share of the wall.
+NARROW_RIM = 0.35
+#: Directions within this are parallel (sine of 2 degrees).
+_PARALLEL = 0.035
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Side:
+    """A straight run of a panel's border.
+
+    Attributes
+    ----------
+    panel
+        The panel on its left.
+    hinge
+        The hinge it is, or -1 for a free side.
+    ends
+        (2, 2) flat.
+    """
+
+    panel: int
+    hinge: int
+    ends: Points
+
+    @property
+    def length(self) -> float:
+        """Length, mm."""
+        return float(np.hypot(*(self.ends[1] - self.ends[0])))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Frame:
+    """What all ways of folding one part share.
+
+    Attributes
+    ----------
+    part
+        The part.
+    tree
+        How its panels hang on the first, for placing them.
+    rings
+        Corners of each panel, flat, simplified, (n, 2).
+    shapes
+        Each panel with its outer ring only, simplified.
+    depth
+        (p,) steps from the first panel.
+    across
+        Hinges that the tree leaves out.
+    inner
+        Each panel without its rim, to look for crossings.
+    sides
+        The straight runs of each panel's outer border.
+    apart
+        Pairs of a wall and the strip turned in beyond a narrow rim: how far they may stand apart, mm.
+    rims
+        Those narrow rims.
+    lines
+        For each hinge the number of the straight line that it is a part of.
+    """
+
+    part: Part
+    tree: Tree
+    rings: tuple[Points, ...]
+    shapes: tuple[shapely.Polygon, ...]
+    depth: tuple[int, ...]
+    across: tuple[int, ...]
+    inner: tuple[BaseGeometry, ...]
+    sides: tuple[tuple[Side, ...], ...]
+    apart: dict[frozenset[int], float]
+    rims: frozenset[int]
+    lines: tuple[int, ...]
+
+
+def frame_of(part: Part, root: int | None = None) -> Frame:
+    """Hang all panels on the one with the most hinges, or on a given one."""
+    count = len(part.panels)
+    if root is None:
+        areas = part.areas
+        root = max(range(count), key=lambda p: (len(part.hinges_at(p)), round(float(areas[p]), 2), -p))
+    tree = hang_from(part, root, list(range(count)))
+    within = max(_STRAIGHT, part.tolerance)
+    shapes = tuple(
+        shapely.Polygon(shapely.get_coordinates(p.exterior.simplify(within))) for p in part.polygons
+    )
+    rings = tuple(shapely.get_coordinates(s.exterior)[:-1] for s in shapes)
+    depth = [0] * count
+    for panel in tree.members[1:].tolist():
+        depth[panel] = depth[int(tree.parent[panel])] + 1
+    used = set(tree.hinge.tolist())
+    across = tuple(k for k in range(len(part.hinges)) if k not in used)
+    inner = tuple(shrunk(p) for p in part.polygons)
+    sides = tuple(tuple(_sides_of(part, p, within)) for p in range(count))
+    frame = Frame(
+        part, tree, rings, shapes, tuple(depth), across, inner, sides, {}, frozenset(), straight_lines(part)
+    )
+    strips = strips_of(frame)
+    apart: dict[frozenset[int], float] = {}
+    rims: set[int] = set()
+    for wall, beyond in strips.items():
+        hinge = int(tree.hinge[wall])
+        deep = depth_of(frame, wall, hinge) if hinge >= 0 else 0.0
+        for rim in beyond:
+            if rim.depth <= NARROW_RIM * deep and rim.panel in strips:
+                apart |= {frozenset((wall, s.panel)): rim.depth for s in strips[rim.panel]}
+                rims.add(rim.panel)
+    return replace(frame, apart=apart, rims=frozenset(rims))
+
+
+def _sides_of(part: Part, panel: int, within: float) -> list[Side]:
+    """Walk round a panel: a side ends where another hinge begins or the border turns."""
+    ring = part.rings[panel]
+    runs = list(zip(ring, (*ring[1:], ring[0]), strict=True))
+    tags = [part.joins.get(run, -1) for run in runs]
+    first = next((k for k in range(len(runs)) if tags[k] != tags[k - 1]), 0)
+    order = [(first + k) % len(runs) for k in range(len(runs))]
+    found: list[Side] = []
+    for tag, group in groupby(order, key=lambda k: tags[k]):
+        members = list(group)
+        xy = part.xy[[runs[members[0]][0], *(runs[k][1] for k in members)]]
+        if tag >= 0 and part.hinges[tag].kind == "straight":
+            xy = xy[[0, -1]]
+        elif len(members) == len(runs):
+            xy = np.vstack((xy[:-1], xy[:1]))
+        kept = shapely.get_coordinates(shapely.LineString(xy).simplify(within))
+        found += [Side(panel, tag, kept[k : k + 2]) for k in range(len(kept) - 1)]
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A panel that goes on from another across parallel scores: its hinge, and how deep it is."""
+
+    panel: int
+    on: int
+    hinge: int
+    depth: float
+
+
+def strips_of(frame: Frame) -> dict[int, list[Strip]]:
+    """For every panel, those that go on from it on the side away from the hinge it hangs on."""
+    part, tree = frame.part, frame.tree
+    found: dict[int, list[Strip]] = {}
+    for panel in tree.members[1:].tolist():
+        on, hinge = int(tree.parent[panel]), int(tree.hinge[panel])
+        above = int(tree.hinge[on])
+        if above < 0:
+            continue
+        one, two = (part.hinges[k].ends for k in (above, hinge))
+        u = (one[1] - one[0]) / part.hinges[above].length
+        v = (two[1] - two[0]) / part.hinges[hinge].length
+        if abs(u[0] * v[1] - u[1] * v[0]) > _PARALLEL:
+            continue
+        if part.hinges[hinge].length < 0.5 * part.hinges[above].length:
+            continue
+        found.setdefault(on, []).append(Strip(panel, on, hinge, depth_of(frame, panel, hinge)))
+    return found
+
+
+def depth_of(frame: Frame, panel: int, hinge: int) -> float:
+    """How far a panel reaches from a hinge, mm."""
+    h = frame.part.hinges[hinge]
+    along = (h.ends[1] - h.ends[0]) / h.length
+    return float(np.abs((frame.rings[panel] - h.ends[0]) @ np.array([-along[1], along[0]])).max())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class State:
+    """One way of folding a part.
+
+    Attributes
+    ----------
+    degrees
+        (h,) ndarray of float: fold angle of every hinge.
+    turn, shift
+        (p, 3, 3) and (p, 3) ndarray of float: where the panels lie.
+    corners
+        Corners of each panel in space, (n, 3).
+    strain
+        How far hinges that close a ring of panels are torn apart, mm.
+    """
+
+    frame: Frame
+    degrees: Points
+    turn: Points
+    shift: Points
+    corners: tuple[Points, ...]
+    strain: float
+
+    def lift(self, panel: int, xy: Points) -> Points:
+        """Flat points of a panel in space."""
+        return carry(self.turn[panel], self.shift[panel], xy)
+
+    def lower(self, panel: int, xyz: Points) -> Points:
+        """Points in space as seen in the plane of a panel, (n, 2)."""
+        return np.asarray(((xyz - self.shift[panel]) @ self.turn[panel])[:, :2])
+
+    def normal(self, panel: int) -> Points:
+        """Direction to the side of the card that the drawing shows."""
+        return np.asarray(self.turn[panel][:, 2])
+
+
+def folded_by(frame: Frame, degrees: Points) -> State:
+    """Fold a part by given angles, degrees, one a hinge."""
+    tree = frame.tree
+    turn, shift = place(tree, np.radians(np.append(degrees, 0.0)[tree.hinge]))
+    corners = tuple(carry(turn[p], shift[p], ring) for p, ring in enumerate(frame.rings))
+    strain = 0.0
+    for k in frame.across:
+        h = frame.part.hinges[k]
+        one, two = (carry(turn[p], shift[p], h.ends) for p in (h.a, h.b))
+        strain = max(strain, float(np.linalg.norm(one - two, axis=1).max()))
+    return State(frame, degrees, turn, shift, corners, strain)
+
+
+def all_angles(state: State) -> Points:
+    """Fold angle of every hinge, degrees; of those that close a ring of panels as they have come to lie."""
+    degrees = state.degrees.copy()
+    for k in state.frame.across:
+        h = state.frame.part.hinges[k]
+        along = state.turn[h.a][:, :2] @ ((h.ends[1] - h.ends[0]) / h.length)
+        one, two = state.normal(h.a), state.normal(h.b)
+        degrees[k] = np.degrees(np.arctan2(np.cross(one, two) @ along, one @ two))
+    return degrees

@@ -1,0 +1,103 @@
+"""Fold angles to try, cheap ones: as drawn, all square, strips turned in, all flat.
+
+Every way is a vector of angles, one a hinge. The sense of a score that the drawing does not tell
+is that of the whole part: the side seen becomes the inside, unless the maker says otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.verdict.state import NARROW_RIM, Frame, Strip, depth_of, strips_of
+from cutprep.stages.fold.declared.wish import Wish
+
+#: A strip is turned in on its wall when it is as deep, or less by up to this share.
+_TURNED_IN = (0.7, 1.03)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Way:
+    """One way to fold.
+
+    Attributes
+    ----------
+    family
+        Where it comes from: "drawn", "turned in", "square", "tube", "capped", "zipped" ...
+    degrees
+        (h,) ndarray of float: fold angle of every hinge.
+    odd
+        What speaks against it before it is folded: 0 for the likeliest of its family.
+    """
+
+    family: str
+    degrees: Points
+    odd: float = 0.0
+
+
+def signed(wish: Wish, magnitudes: Points) -> Points:
+    """Give angles their drawn sense; what is declared stands as it is."""
+    sign = np.where(wish.signs == 0, wish.sense, wish.signs)
+    degrees = np.where(magnitudes == 0, 0.0, magnitudes * sign)
+    for hinge, angle in wish.fixed.items():
+        degrees[hinge] = angle
+    return np.asarray(degrees)
+
+
+def plain_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
+    """The cheapest ways: declared angles with square folds elsewhere, strips turned in, all square."""
+    count = len(frame.part.hinges)
+    square = signed(wish, np.full(count, 90.0))
+    turned = turned_in(frame, wish)
+    if turned is not None:
+        yield Way("turned in", turned)
+    yield Way("square", square)
+
+
+def flat_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
+    """Everything folded over onto one panel that all others hang on: envelopes and folders."""
+    if max(frame.depth) > 1 or len(frame.depth) < 3:
+        return
+    degrees = signed(wish, np.full(len(frame.part.hinges), 180.0))
+    if len(set(np.sign(degrees).tolist())) == 1:  # to one side; else it is a zigzag
+        yield Way("flat", degrees)
+
+
+def turned_in(frame: Frame, wish: Wish) -> Points | None:
+    """Square folds, but strips as deep as the wall they go on from lie down on it; None without such."""
+    strips = strips_of(frame)
+    degrees = signed(wish, np.full(len(frame.part.hinges), 90.0))
+    found = False
+    for wall in frame.tree.members[1:].tolist():
+        hinge = int(frame.tree.hinge[wall])
+        deep = depth_of(frame, wall, hinge)
+        for strip in strips.get(wall, []):
+            found |= _turn_in(strips, wish, degrees, strip, deep)
+    return degrees if found else None
+
+
+def _turn_in(strips: dict[int, list[Strip]], wish: Wish, degrees: Points, strip: Strip, deep: float) -> bool:
+    """Lay one strip, or the strip beyond a rim, down along its wall; a foot beyond it on the base."""
+    low, high = (share * deep for share in _TURNED_IN)
+    if low <= strip.depth <= high + 1.0:
+        _set(wish, degrees, strip.hinge, 180.0)
+        inner = strip
+    elif strip.depth <= NARROW_RIM * deep:
+        beyond = [s for s in strips.get(strip.panel, []) if low <= s.depth <= high + 1.0]
+        if not beyond:
+            return False
+        inner = beyond[0]
+    else:
+        return False
+    for foot in strips.get(inner.panel, []):
+        if foot.depth < 0.8 * deep:
+            _set(wish, degrees, foot.hinge, -90.0)
+    return True
+
+
+def _set(wish: Wish, degrees: Points, hinge: int, angle: float) -> None:
+    if hinge not in wish.fixed and (wish.signs[hinge] == 0 or wish.signs[hinge] * wish.sense * angle > 0):
+        degrees[hinge] = angle * wish.sense

@@ -1,0 +1,203 @@
+"""Try ways of folding, the cheap ones first, and rank what was judged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.stages.fold.closing.verdict.contact import area_of
+from cutprep.stages.fold.closing.verdict.judge import Judged, judge
+from cutprep.stages.fold.closing.verdict.state import Frame, folded_by
+from cutprep.stages.fold.closing.ways.candidates import Way, flat_ways, plain_ways
+from cutprep.stages.fold.closing.ways.limbs import limb_ways
+from cutprep.stages.fold.closing.ways.tubes import rows_of, tube_ways
+from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.net.part import Part
+
+#: Counted work: one judging of one panel costs this many units; about 1 s to 2 s in all on a desktop machine.
+WORK_LIMIT = 1000
+#: Volumes that differ by less than this share are the same body.
+_SAME = 0.01
+#: Distance at which edges of a way that was not solved exactly count as touching, mm.
+_LOOSE = 1.0
+#: What ranks below by less than this is as good.
+_AS_GOOD = 0.5
+#: What is folded over covers at least this share of the panel below; else it stands.
+_COVERS = 0.6
+#: Ways whose angles differ by less are one, degrees.
+_ALIKE = 0.02
+#: A row of more panels than this is no row of walls turned in.
+_LONG_ROW = 12
+#: Limbs are turned only where no more than this share of the panels is astray.
+_FEW = 0.4
+#: Rounds of turning limbs, and panels of a part up to which that is tried.
+_ROUNDS, _MOST_LIMBS = 3, 40
+#: What an open border counts, as a whole; and an all square way with no more than that is not rivalled.
+_OPEN, _SQUARE = 4.0, 5.0
+
+
+class Work:
+    """Counts what is spent, so that the same drawing ends at the same point on every machine."""
+
+    def __init__(self, limit: int = WORK_LIMIT) -> None:
+        self.left = limit
+
+    def spend(self, units: int) -> bool:
+        """Take from what is left; False when nothing is."""
+        self.left -= units
+        return self.left >= 0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ranked:
+    """A judged way and what speaks against it: the less the better."""
+
+    way: Way
+    judged: Judged
+    against: float
+
+
+def reach_of(part: Part, wish: Wish) -> float:
+    """Distance within which edges touch, mm."""
+    return max(_LOOSE, wish.near, 2.0 * part.tolerance)
+
+
+def sound_ways(frame: Frame, wish: Wish, work: Work) -> tuple[list[Ranked], Ranked | None]:
+    """Judge the cheap families; give the sound ways, the best first, and the one that leaves least open."""
+    found: list[Ranked] = []
+    base: Ranked | None = None
+    for ranked in _judged(frame, wish, _cheap(frame, wish), work):
+        if (wish.signs * ranked.way.degrees < -1.0).any():
+            continue
+        flat = ranked.way.family == "flat"
+        if ranked.judged.sound and ranked.judged.flat == flat and not (flat and not _covers(ranked.judged)):
+            found.append(ranked)
+            if _clear(frame, ranked):
+                break
+        if flat:
+            continue
+        if base is None or ranked.judged.cost < base.judged.cost - _AS_GOOD:
+            base = ranked
+    return sorted(found, key=lambda r: r.against), base
+
+
+def _clear(frame: Frame, ranked: Ranked) -> bool:
+    """Whether no other cheap way can be better: all square, or closed by its end panels, nothing wound."""
+    if wound_walls(frame, ranked.judged) or ranked.against > _SQUARE:
+        return False
+    closed = ranked.way.family == "capped" and not ranked.judged.openings
+    return ranked.way.family == "square" or closed
+
+
+def with_limbs(frame: Frame, wish: Wish, base: Ranked, work: Work) -> list[Ranked]:
+    """Turn the limbs that the best way leaves unexplained, as long as that explains more."""
+    count = len(frame.part.panels)
+    judged = base.judged
+    astray = {p for a, b, _ in judged.contacts.crossing for p in (a, b)} | {
+        *judged.unexplained,
+        *judged.loners,
+    }
+    if count > _MOST_LIMBS or len(astray) > _FEW * count or judged.state.strain > judged.limit:
+        return []
+    for _ in range(_ROUNDS):
+        best = base
+        for ranked in _judged(frame, wish, limb_ways(frame, wish, base.judged), work):
+            judged = ranked.judged
+            if judged.flat or judged.cost >= best.judged.cost - _AS_GOOD:
+                continue
+            best = ranked
+            if judged.sound:
+                return [ranked]
+        if best is base:
+            break
+        base = best
+    return []
+
+
+def _cheap(frame: Frame, wish: Wish) -> Iterator[Way]:
+    if max((len(r.panels) for r in rows_of(frame)), default=0) > _LONG_ROW:
+        yield from tube_ways(frame, wish)
+        return
+    yield from plain_ways(frame, wish)
+    yield from tube_ways(frame, wish)
+    yield from flat_ways(frame, wish)
+
+
+def _judged(frame: Frame, wish: Wish, ways: Iterable[Way], work: Work) -> Iterator[Ranked]:
+    seen: list[np.ndarray[tuple[int], np.dtype[np.float64]]] = []
+    for way in ways:
+        if any(np.abs(way.degrees - s).max(initial=0.0) < _ALIKE for s in seen):
+            continue
+        seen.append(way.degrees)
+        if not work.spend(len(frame.part.panels)):
+            return
+        judged = judge(folded_by(frame, way.degrees), reach_of(frame.part, wish))
+        yield Ranked(way, judged, against(frame, wish, judged) + way.odd)
+
+
+def against(frame: Frame, wish: Wish, judged: Judged) -> float:
+    """What speaks against a sound way.
+
+    Folds against their drawn direction; ledges that half close an opening; walls wound twice
+    round a tube; every different fold angle; and how much of the border stays open.
+    """
+    degrees = judged.state.degrees
+    drawn = float((wish.signs * degrees < -1.0).sum())
+    angles = len(set(np.round(np.abs(degrees) / 2.0).tolist()))
+    open_ = _OPEN * judged.open_length / max(judged.border, 1.0)
+    return 10.0 * drawn + 3.0 * _ledges(judged) + 1.5 * len(wound_walls(frame, judged)) + angles + open_
+
+
+def wound_walls(frame: Frame, judged: Judged, share: float = 0.6) -> list[int]:
+    """Walls of a row that lie on others of it, a full turn further on, and wider than a share of them."""
+    found = []
+    for row in rows_of(frame)[:3]:
+        place = {p: k for k, p in enumerate(row.panels)}
+        for panel, under in judged.shell.layers.items():
+            if panel not in place:
+                continue
+            for other in under:
+                if other not in place:
+                    continue
+                a, b = sorted((place[panel], place[other]))
+                turned = abs(sum(judged.state.degrees[k] for k in row.hinges[a:b]))
+                wide = row.widths[place[panel]] > share * row.widths[place[other]]
+                if turned > 300.0 and wide:
+                    found.append(panel)
+                    break
+    return found
+
+
+def _covers(judged: Judged) -> bool:
+    """Whether panels folded over cover most of the one they are folded on."""
+    (base,) = judged.shell.panels if len(judged.shell.panels) == 1 else (-1,)
+    shared = judged.contacts.flush.get(base, {})
+    return bool(shared) and area_of(list(shared.values())) > _COVERS * judged.state.frame.shapes[base].area
+
+
+def _ledges(judged: Judged) -> int:
+    """Panels that lie in the plane of an opening and leave it half open."""
+    count = 0
+    for rim in judged.rims:
+        if len(rim.corners) < 3:
+            continue
+        centre = rim.corners.mean(axis=0)
+        normal = np.linalg.svd(rim.corners - centre)[2][-1]
+        for panel in {s.panel for s, _ in rim.stretches} - judged.state.frame.rims:
+            if np.abs((judged.state.corners[panel] - centre) @ normal).max() < judged.limit:
+                count += 1
+    return count
+
+
+def as_good(ranked: list[Ranked]) -> list[Ranked]:
+    """The best of some sound ways, and those as good that give another body."""
+    best = ranked[0]
+    return [best] + [
+        r for r in ranked[1:] if r.against - best.against < _AS_GOOD and _differs(r.judged, best.judged)
+    ]
+
+
+def _differs(a: Judged, b: Judged) -> bool:
+    return abs(abs(a.volume) - abs(b.volume)) > _SAME * max(abs(a.volume), abs(b.volume))

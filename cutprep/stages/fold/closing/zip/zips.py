@@ -1,0 +1,274 @@
+"""Ways found by zipping the outline: which panels are flaps, which sides meet, solved by least squares."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.zip.body import Body, convex, folded_body
+from cutprep.stages.fold.closing.zip.guesses import Guess, guesses, likely_flaps
+from cutprep.stages.fold.closing.zip.outline import LOOKS, Look, Outline, Side, outline_of
+from cutprep.stages.fold.closing.zip.seams import Zipped, zippings
+from cutprep.stages.fold.declared.settled import REACH, Settled
+from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.net.part import Part
+
+#: Ways that are folded at most, the likeliest first; and with other looks at the outline.
+_MOST_TRIED, _MOST_COARSE = 8, 3
+#: Panels times ways that are tried at most with each look at the outline, so that it ends in time.
+_EFFORT = 240
+#: What counts against a way, in mm of seam error: a millimetre of open side, a flap that meets
+#: nothing, a flap turned in on its own wall, what looks like a flap but is taken for a wall, a
+#: rim that is not flat.
+_OPEN_MM, _UNMET, _TURNED_IN, _FLAP_AS_BODY, _BENT_RIM = 0.02, 5.0, 4.0, 2.0, 5.0
+#: What counts against every panel put aside as flap or gusset: of two bodies that close, the one
+#: of more panels is meant. Small beside anything that stays open.
+_ASIDE = 0.05
+#: How far, at most, a bolder zip is put back behind the strict one of the same guess.
+_BOLDER = 30.0
+#: A way whose seams are this close is exact, mm; else so many good ones are looked at, and another is
+#: taken when it is closer by this share.
+_EXACT, _SECOND_LOOKS, _FAR_CLOSER = 0.01, 3, 0.1
+#: Rims flatter than this are flat, mm.
+RIM_FLAT = 1.0
+
+
+_Key = tuple[Guess, tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A guess with its zip: where it stands in the order, what counts against it, idle panels."""
+
+    order: float
+    outlook: float
+    idle: int
+    guess: Guess
+    zipped: Zipped
+
+    @property
+    def key(self) -> _Key:
+        """What makes two ways the same: the panels left out, the sides, and which of them meet."""
+        sides = tuple(s.tips for s in self.zipped.outline.sides)
+        return self.guess, sides, tuple((p.a, p.b) for p in self.zipped.pairs)
+
+
+def strictly_zipped(part: Part, wish: Wish, seed: int) -> Body | None:
+    """A solid of all panels, whose every side meets another as the outline is zipped; else None.
+
+    Nothing is as sure, and it takes one search: it goes before all other ways.
+    """
+    every = frozenset(range(len(part.panels)))
+    zipped = zippings(outline_of(part, every, LOOKS[0]))[0]
+    uneven = max((abs(zipped.side(p.a).length - zipped.side(p.b).length) for p in zipped.pairs), default=0.0)
+    if zipped.rims or len(every) < 4 or uneven > wish.near:
+        return None
+    body = folded_body(part, Guess(frozenset()), zipped, wish, np.random.default_rng([seed, 0]))
+    return body if is_good(body, wish) else None
+
+
+def zipped_body(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | None, bool]:
+    """Fold a part in the likeliest ways and keep the best.
+
+    Returns
+    -------
+    tuple of (Body or None, bool)
+        The best body, or None when no sides were found to meet; and whether another, different
+        way was as good.
+    """
+    found: list[tuple[tuple[bool, bool, bool, float], Body]] = []
+    seen: set[_Key] = set()
+    first: Body | None = (
+        None  # good, but not exact: sides nearly as long as those that should meet close nearly as well
+    )
+    left = _SECOND_LOOKS
+    for number, look in enumerate(LOOKS):
+        ways = _likely_first(part, look, settled, wish, seen)
+        most = int(np.clip(_EFFORT // len(part.panels), 1, _MOST_COARSE if number else _MOST_TRIED))
+        for k, way in enumerate(ways[:most]):
+            body = folded_body(part, way.guess, way.zipped, wish, np.random.default_rng([seed, k]))
+            found.append((_rank(body, way.outlook, wish), body))
+            if is_good(body, wish) and _no_flap_unmet(part, body, settled) and not way.idle:
+                if first is None or body.gap < _FAR_CLOSER * first.gap:
+                    first = body
+                left -= 1
+                if first.gap < _EXACT or not left:
+                    return first, _rivalled(first, found, wish)
+        if first is not None:
+            return first, _rivalled(first, found, wish)
+    if not found:
+        return None, False
+    best = min(found, key=lambda f: f[0])[1]
+    return best, _rivalled(best, found, wish)
+
+
+def _rivalled(best: Body, found: Sequence[tuple[tuple[bool, bool, bool, float], Body]], wish: Wish) -> bool:
+    """Whether a different way is as good as the one chosen."""
+    rank = next(r for r, b in found if b is best)
+    equal = [b for r, b in found if b is not best and is_good(b, wish) and r[-1] - rank[-1] < 1.0]
+    return any(_differs(b, best) for b in equal)
+
+
+def _likely_first(part: Part, look: Look, settled: Settled, wish: Wish, seen: set[_Key]) -> list[_Way]:
+    """Every way not seen before, the likeliest first; those where nothing meets come last."""
+    likely = likely_flaps(part)
+    ways = []
+    for guess in guesses(part, settled.roles):
+        for way in _ways_of(part, guess, look, settled, likely, wish):
+            if way.key not in seen:
+                seen.add(way.key)
+                ways.append(way)
+    return sorted(ways, key=lambda w: (not w.zipped.pairs, w.order))
+
+
+def _ways_of(
+    part: Part, guess: Guess, look: Look, settled: Settled, likely: frozenset[int], wish: Wish
+) -> list[_Way]:
+    """Every zip of one guess; a bolder one is folded only after the strict one."""
+    body = frozenset(range(len(part.panels))) - guess.flaps - guess.halves
+    outline = outline_of(part, body, look)
+    pairs, shut = _declared_sides(outline, settled)
+    if pairs is None:
+        return []
+    found: list[_Way] = []
+    strict = 0.0
+    all_told = len(wish.fixed) == len(part.hinges)
+    zips = zippings(outline, declared=pairs, shut=shut)
+    # With every fold declared, only what has to meet is asked to.
+    for k, zipped in enumerate(zips[:1] if all_told else zips):
+        outlook = _outlook(part, guess, zipped, settled, likely)
+        order = outlook + _unevenness(zipped) + _ASIDE * (len(guess.flaps) + len(guess.halves))
+        strict = strict if k else order
+        if zipped.pairs or wish.gathers or (wish.fixed and not guess.flaps):
+            idle = _idle(part, guess, zipped)
+            found.append(
+                _Way(max(order, min(strict, order + _BOLDER) + 0.1 * k), outlook, idle, guess, zipped)
+            )
+    return found
+
+
+def is_good(body: Body, wish: Wish) -> bool:
+    """Whether a body closes, is convex, and folds as drawn."""
+    return (
+        body.gap <= wish.near
+        and bool(body.zipped.pairs)
+        and not body.flat
+        and convex(body, wish)
+        and body.rim_bend <= RIM_FLAT
+        and not wrong_folds(body, wish)
+    )
+
+
+def _differs(a: Body, b: Body) -> bool:
+    return abs(abs(a.volume) - abs(b.volume)) > 1e-2 * max(abs(a.volume), abs(b.volume))
+
+
+def wrong_folds(body: Body, wish: Wish) -> list[int]:
+    """Hinges of a body that turn against their drawn direction."""
+    hung = np.flatnonzero(body.tree.hinge >= 0)
+    hinge = body.tree.hinge[hung]
+    angle = np.degrees(body.radians[hung])
+    against = (wish.signs[hinge] * angle < -1.0) & ~np.isin(hinge, list(wish.fixed))
+    return [int(h) for h in hinge[against]]
+
+
+def _rank(body: Body, outlook: float, wish: Wish) -> tuple[bool, bool, bool, float]:
+    """Order of preference: right folds, convex and not flat, then how much stays open or unmet.
+
+    Gaps below a millimetre count alike: noise makes the wrong way fit better by chance.
+    """
+    refused = body.flat or not convex(body, wish)
+    bent = _BENT_RIM if body.rim_bend > RIM_FLAT else 0.0
+    nothing = not body.zipped.pairs and not wish.gathers
+    return nothing, bool(wrong_folds(body, wish)), refused, max(body.gap, 1.0) + outlook + bent
+
+
+def _outlook(part: Part, guess: Guess, zipped: Zipped, settled: Settled, likely: frozenset[int]) -> float:
+    """What counts against a way before it is folded."""
+    unmet = turned = 0
+    where = hung_on(zipped)
+    met = {s for p in zipped.pairs for s in (p.a, p.b)}
+    for flap in guess.flaps:
+        if flap in settled.targets:
+            continue
+        hinge = part.hinges_at(flap)[0]
+        side = where.get(hinge)
+        if side in met:
+            continue
+        turned += side is not None and turns_in(part, flap, hinge)
+        unmet += side is None or not turns_in(part, flap, hinge)
+    walls = len(likely - guess.flaps - guess.halves)
+    unmet += _idle(part, guess, zipped)
+    return _OPEN_MM * zipped.open_length + _UNMET * unmet + _TURNED_IN * turned + _FLAP_AS_BODY * walls
+
+
+def _idle(part: Part, guess: Guess, zipped: Zipped) -> int:
+    """Count panels of the body that hang on one hinge and meet nothing: more likely flaps."""
+    aside = guess.flaps | guess.halves
+    hung = [p for h in part.hinges if not {h.a, h.b} & aside for p in (h.a, h.b)]
+    meet = {zipped.side(k).panel for p in zipped.pairs for k in (p.a, p.b)}
+    return sum(hung.count(p) == 1 and p not in meet for p in set(hung))
+
+
+def _unevenness(zipped: Zipped) -> float:
+    """How unequal the sides that meet are, mm.
+
+    One wrong panel makes several seams uneven: the worst counts, the others little.
+    """
+    uneven = [abs(zipped.side(p.a).length - zipped.side(p.b).length) for p in zipped.pairs]
+    return max(uneven, default=0.0) + 0.1 * sum(uneven)
+
+
+def _no_flap_unmet(part: Part, body: Body, settled: Settled) -> bool:
+    where = hung_on(body.zipped)
+    met = {s for p in body.zipped.pairs for s in (p.a, p.b)}
+    return all(
+        flap in settled.targets or where.get(part.hinges_at(flap)[0]) in met for flap in body.guess.flaps
+    )
+
+
+def hung_on(zipped: Zipped) -> dict[int, int]:
+    """Which side of the outline each flap's or gusset's hinge lies on."""
+    return {h: k for k, side in enumerate(zipped.outline.sides) for h in side.hung}
+
+
+def turns_in(part: Part, flap: int, hinge: int) -> bool:
+    """Whether a flap at a free rim may be turned in on its own wall: as long, and no deeper."""
+    on = part.hinges[hinge].other(flap)
+    ends = part.hinges[hinge].ends
+    along = (ends[1] - ends[0]) / part.hinges[hinge].length
+    across = np.array([-along[1], along[0]])
+    depth, room = (np.abs((part.xy[list(part.rings[p])] - ends[0]) @ across).max() for p in (flap, on))
+    span = np.ptp(part.xy[list(part.rings[on])] @ along)
+    return bool(depth <= room + 1.0 and part.hinges[hinge].length > 0.7 * span)
+
+
+def _declared_sides(
+    outline: Outline, settled: Settled
+) -> tuple[list[tuple[int, int]] | None, frozenset[int]]:
+    """Number the declared sides on one outline; None when a declared mate is not on it."""
+    pairs = []
+    for a, b in settled.mates:
+        i, j = nearest_side(outline.sides, a), nearest_side(outline.sides, b)
+        if i is None or j is None or i == j:
+            return None, frozenset()
+        pairs.append((i, j))
+    found = (nearest_side(outline.sides, xy) for xy in settled.opens)
+    return pairs, frozenset(k for k in found if k is not None)
+
+
+def nearest_side(sides: Sequence[Side], xy: Points) -> int | None:
+    """The side nearest a point, or None when none is near."""
+    far = [distance_to(s.ends, xy) for s in sides]
+    k = int(np.argmin(far))
+    return k if far[k] <= REACH else None
+
+
+def distance_to(ends: Points, xy: Points) -> float:
+    """Distance of a point from a segment, mm."""
+    d = ends[1] - ends[0]
+    t = np.clip((xy - ends[0]) @ d / (d @ d), 0.0, 1.0)
+    return float(np.hypot(*(xy - ends[0] - t * d)))

@@ -1,0 +1,229 @@
+"""Flaps looked at closely: deep enough, not beyond the panel they lie on, not over one another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from cutprep.errors import Place
+from cutprep.geometry.hinged import carry
+from cutprep.model.duties import Duty, Fastening
+from cutprep.model.finding import Finding
+from cutprep.model.folded import Flap, Panel
+from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.duties import Hung
+from cutprep.stages.fold.net.part import Part
+
+#: Glue flaps on card: 6 to 12 mm (common practice, no published source).
+LEAST_DEPTH, USUAL_DEPTH = 6.0, 12.0
+#: Depths are measured off the drawing and told to a tenth, mm.
+_ROUNDING = 0.05
+#: A flap may stand out beyond its panel by this, mm.
+_OVERHANG = 1.0
+#: Overlaps smaller than this, or thinner on average than the second, are let pass, mm2 and mm.
+_OVERLAP, _OVERLAP_WIDTH = 10.0, 0.5
+
+#: Flaps that have the panel they lie on to themselves; others are meant to lie over one another.
+_ALONE = frozenset({Duty.GLUE_FLAP, Duty.DUST_FLAP, Duty.TUCK_FLAP})
+
+At = Callable[[Sequence[float]], Place]
+
+
+def flaps_of(part: Part, hung: Sequence[Hung], turn: Points, shift: Points) -> tuple[Flap, ...]:
+    """Measure every flap: how deep it is, how far it stands out beyond its target."""
+    found = []
+    targets = frozenset(f.target for f in hung)
+    for flap in hung:
+        overhang = 0.0
+        if flap.target is not None:
+            shape = laid_on(part, flap, turn, shift)
+            room = _room(part, flap, turn, shift)
+            corners = shapely.get_coordinates(shape)
+            overhang = float(shapely.distance(room, shapely.points(corners)).max())
+        duty, fastening = (flap.duty, flap.fastening) if flap.lies_on else _told(part, flap, targets)
+        depth = depth_of(part, flap)
+        layer = flap.layer if flap.target is not None else 0
+        found.append(
+            Flap(
+                flap.panel, flap.on, flap.target, depth, overhang, flap.source, duty, fastening, layer, flap.lies_on
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _room(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Polygon:
+    """The panel that a flap lies on, or several in one plane and what lies between them."""
+    target = flap.target
+    assert target is not None
+    room = shapely.Polygon(part.polygons[target].exterior)
+    others = [p for p in flap.lies_on if p != target]
+    ends = flap.duty in {Duty.CLOSURE_FLAP, Duty.DUST_FLAP}
+    if not others and not ends:
+        return room
+    shapes = [carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in others]
+    flat: list[BaseGeometry] = [
+        shapely.Polygon(((xyz - shift[target]) @ turn[target])[:, :2]) for xyz in shapes
+    ]
+    if ends:  # the opening reaches to the walls that its flaps hang on, whatever their reliefs
+        hinge = carry(turn[flap.panel], shift[flap.panel], part.hinges[flap.hinge].ends)
+        flat.append(shapely.LineString(((hinge - shift[target]) @ turn[target])[:, :2]))
+    hull = shapely.convex_hull(shapely.GeometryCollection([room, *flat]))
+    return hull if isinstance(hull, shapely.Polygon) else room
+
+
+def _told(part: Part, flap: Hung, targets: frozenset[int | None]) -> tuple[Duty, Fastening]:
+    """What a flap is for and how it stays."""
+    if flap.target is None:
+        return Duty.FREE_FLAP, Fastening.NOTHING
+    if flap.turned_in:
+        return Duty.TURNED_WALL, Fastening.GLUED
+    if flap.on in targets and is_tuck(part, flap):
+        return Duty.TUCK_FLAP, Fastening.TUCKED
+    return Duty.GLUE_FLAP, Fastening.GLUED
+
+
+def depth_of(part: Part, flap: Hung) -> float:
+    """How far a flap reaches from its hinge, mm."""
+    h = part.hinges[flap.hinge]
+    along = (h.ends[1] - h.ends[0]) / h.length
+    return float(
+        np.abs((part.xy[list(part.rings[flap.panel])] - h.ends[0]) @ np.array([-along[1], along[0]])).max()
+    )
+
+
+def width_of(part: Part, flap: Hung) -> float:
+    """How wide a flap is along its hinge, half way out, mm: a taper beside the hinge is no width."""
+    h = part.hinges[flap.hinge]
+    along = (h.ends[1] - h.ends[0]) / h.length
+    out = np.array([-along[1], along[0]])
+    away = (part.xy[list(part.rings[flap.panel])] - h.ends[0]) @ out
+    half = (h.ends[0] + h.ends[1]) / 2 + out * float(away[np.abs(away).argmax()]) / 2
+    reach = 10.0 * h.length
+    level = shapely.LineString([half - reach * along, half + reach * along])
+    return float(level.intersection(part.polygons[flap.panel]).length)
+
+
+def laid_on(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Polygon:
+    """A folded flap in the flat coordinates of the panel it lies on."""
+    assert flap.target is not None
+    xyz = carry(turn[flap.panel], shift[flap.panel], part.xy[list(part.rings[flap.panel])])
+    return shapely.Polygon(((xyz - shift[flap.target]) @ turn[flap.target])[:, :2])
+
+
+def flap_findings(
+    hung: Sequence[Hung], flaps: Sequence[Flap], panels: Sequence[Panel], at: At
+) -> list[Finding]:
+    """Look at each flap by itself."""
+    found = []
+    for how, flap in zip(hung, flaps, strict=True):
+        name, place = f"flap {panels[flap.panel].name}", (at(panels[flap.panel].inner_point),)
+        if flap.target is None:
+            found.append(
+                Finding.of(
+                    "flap-meets-nothing",
+                    f"{name} on panel {panels[flap.on].name} meets no other panel",
+                    "Take it away, or declare what it lies on.",
+                    place,
+                )
+            )
+            continue
+        if how.turned_in:
+            found.append(
+                Finding.of(
+                    "flap-turned-in",
+                    f"{name} hangs on a free rim and is taken to be turned in on panel {panels[flap.on].name}",
+                    "Declare its fold angle if it is meant to stand.",
+                    place,
+                )
+            )
+        if flap.depth < LEAST_DEPTH - _ROUNDING:
+            found.append(
+                Finding.of(
+                    "flap-narrow",
+                    f"{name} is {flap.depth:.1f} mm deep; glue on card needs {LEAST_DEPTH:g} to {USUAL_DEPTH:g} mm",
+                    "Make it deeper.",
+                    place,
+                    flap.depth,
+                    LEAST_DEPTH,
+                )
+            )
+        if flap.overhang > _OVERHANG:
+            found.append(
+                Finding.of(
+                    "flap-wide",
+                    f"{name} stands out {flap.overhang:.1f} mm beyond panel {panels[flap.target].name} that it lies on",
+                    f"Make it {flap.overhang:.1f} mm smaller on that side.",
+                    place,
+                    flap.overhang,
+                    _OVERHANG,
+                )
+            )
+    return found
+
+
+def overlap_findings(
+    part: Part, hung: Sequence[Hung], panels: Sequence[Panel], turn: Points, shift: Points, at: At
+) -> list[Finding]:
+    """Flaps that lie over one another on the same panel; a turned-in wall is meant to cover others."""
+    laid = [(f, laid_on(part, f, turn, shift)) for f in hung if f.target is not None and f.duty in _ALONE]
+    found = []
+    for i, (f, shape) in enumerate(laid):
+        for g, other in laid[i + 1 :]:
+            if f.target != g.target:
+                continue
+            common = shape.intersection(other)
+            if common.area < _OVERLAP or common.area < _OVERLAP_WIDTH * common.length / 2:
+                continue
+            assert f.target is not None
+            found.append(
+                Finding.of(
+                    "flap-overlap",
+                    f"flaps {panels[f.panel].name} and {panels[g.panel].name} overlap by {common.area:.1f} mm2 "
+                    f"on panel {panels[f.target].name}: three layers of card there",
+                    "Shorten one of them, or both to half.",
+                    (at(panels[f.panel].inner_point), at(panels[g.panel].inner_point)),
+                    float(common.area),
+                    _OVERLAP,
+                    "mm2",
+                )
+            )
+    return found
+
+
+def tuck_findings(
+    part: Part, hung: Sequence[Hung], panels: Sequence[Panel], thickness: float, at: At
+) -> list[Finding]:
+    """Tuck flaps as wide as the room they slide into."""
+    found = []
+    lids = {f.target for f in hung}
+    for flap in hung:
+        if flap.target is None or flap.on not in lids or not is_tuck(part, flap):
+            continue
+        h = part.hinges[flap.hinge]
+        along = (h.ends[1] - h.ends[0]) / h.length
+        room = float(np.ptp(part.xy[list(part.rings[flap.on])] @ along)) - thickness
+        width = width_of(part, flap)
+        if width > room:
+            found.append(
+                Finding.of(
+                    "tuck-tight",
+                    f"tuck flap {panels[flap.panel].name} is {width:.1f} mm wide, the room between the walls {room:.1f} mm",
+                    f"Take {width - room + thickness:.1f} mm off its width, half on each side.",
+                    (at(panels[flap.panel].inner_point),),
+                    width,
+                    room,
+                )
+            )
+    return found
+
+
+def is_tuck(part: Part, flap: Hung) -> bool:
+    """Whether a flap hangs on a lid: a panel with only one other hinge, opposite."""
+    hinges = [part.hinges[k] for k in part.hinges_at(flap.on)]
+    if len(hinges) != 2:
+        return False
+    one, two = (h.ends[1] - h.ends[0] for h in hinges)
+    return bool(abs(one[0] * two[1] - one[1] * two[0]) < 0.05 * np.hypot(*one) * np.hypot(*two))

@@ -1,0 +1,88 @@
+"""Why a part is not folded: curved or bent scores, vertices where nothing turns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from cutprep.errors import Place
+from cutprep.model.finding import Finding
+from cutprep.model.folded import Corner, FoldReport, Panel, Verdict
+from cutprep.stages.fold.net.idle import stem_vertices
+from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.vertices import CANNOT
+
+#: Parts with more panels than this are not folded.
+MOST_PANELS = 500
+
+At = Callable[[Sequence[float]], Place]
+
+
+def unfoldable(part: Part, report: FoldReport, at: At) -> FoldReport | None:
+    """Say why a part is not folded, or give None when it can be."""
+    panels = report.panels
+    bent = [_bent(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "bent"]
+    stems = {tuple(np.round(xy, 3).tolist()) for xy in stem_vertices(part)}
+    rigid = [_rigid(c, at) for c in report.corners if c.word == CANNOT and _rounded(c) not in stems]
+    many = [_many(len(panels))] if len(panels) > MOST_PANELS else []
+    found = tuple(bent + rigid + many)
+    told = replace(report, messages=report.messages + found)
+    if bent or rigid:
+        return replace(told, verdict=Verdict.CANNOT_FOLD)
+    return replace(told, verdict=Verdict.NOT_SOLVED) if many else None
+
+
+def _rounded(corner: Corner) -> tuple[float, float]:
+    x, y = corner.xy
+    return round(x, 3), round(y, 3)
+
+
+def curved_findings(part: Part, panels: Sequence[Panel], at: At) -> tuple[Finding, ...]:
+    """Curved scores: what is folded along their chords is approximate."""
+    return tuple(_curved(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "curved")
+
+
+def _bent(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
+    h = part.hinges[k]
+    return Finding.of(
+        "locked",
+        f"the score between panels {panels[h.a].name} and {panels[h.b].name} bends by {h.bow:.1f} mm, "
+        "so neither can turn",
+        "Draw it straight, or cut one leg of it.",
+        (at(h.ends.mean(axis=0)),),
+        h.bow,
+        0.0,
+    )
+
+
+def _curved(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
+    h = part.hinges[k]
+    return Finding.of(
+        "curved-score",
+        f"the curved score between panels {panels[h.a].name} and {panels[h.b].name} makes them bend; "
+        "it is folded here along its chord, so sizes near it are approximate",
+        "Fold one by hand before you cut the set.",
+        (at(h.ends.mean(axis=0)),),
+    )
+
+
+def _rigid(corner: Corner, at: At) -> Finding:
+    return Finding.of(
+        "rigid-vertex",
+        "three scores meet inside the card: no panel can turn there",
+        "Cut one of the three lines, or add a fourth score.",
+        (at(corner.xy),),
+    )
+
+
+def _many(count: int) -> Finding:
+    return Finding.of(
+        "not-solved",
+        f"the part has {count} panels; it is not folded beyond {MOST_PANELS}",
+        "Fold it in portions.",
+        measure=float(count),
+        limit=float(MOST_PANELS),
+        unit="",
+    )

@@ -1,0 +1,79 @@
+"""From flat to folded: fold angles for a picture at every stage.
+
+The angles grow together. Where panels hang together in rings (webbed corners), angles that grow
+evenly would tear them; there the ring is closed again by least squares near those angles. Such
+frames are pictures; they don't prove that rigid panels can pass that way.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cutprep.geometry.hinged import Tree, place
+from cutprep.model.folded import Motion
+from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.zip.body import as_meetings
+from cutprep.stages.fold.closing.zip.solve import solve
+from cutprep.stages.fold.net.part import Part, hang_from
+
+#: Frames when rings have to be closed in each.
+_FRAMES = 17
+#: How firmly a frame holds to evenly grown angles before its rings are closed.
+_HOLD = 0.05
+
+
+def full_tree(part: Part, root: int, body: frozenset[int]) -> Tree:
+    """Hang every panel of a part: the body first, then what hangs on it."""
+    inner = [k for k, h in enumerate(part.hinges) if h.a in body and h.b in body]
+    outer = frozenset(range(len(part.hinges))) - frozenset(inner)
+    first = hang_from(part, root, sorted(body), shun=outer)
+    used = {int(k) for k in first.hinge if k >= 0}
+    shut = frozenset(inner) - used
+    return hang_from(part, root, list(range(len(part.panels))), shun=shut)
+
+
+def hinge_angles(part: Part, tree: Tree, degrees: dict[int, float]) -> Points:
+    """Fold angle of every hinge, (h,), degrees; those outside the tree are measured."""
+    count = len(part.hinges)
+    angles = np.array([degrees.get(k, 0.0) for k in range(count)])
+    turn, _ = place(tree, above(tree, angles))
+    for k in set(range(count)) - set(tree.hinge.tolist()):
+        if k in degrees:
+            continue
+        h = part.hinges[k]
+        along = turn[h.a][:, :2] @ ((h.ends[1] - h.ends[0]) / h.length)
+        one, two = turn[h.a][:, 2], turn[h.b][:, 2]
+        angles[k] = np.degrees(np.arctan2(np.cross(one, two) @ along, one @ two))
+    return angles
+
+
+def above(tree: Tree, degrees: Points) -> Points:
+    """Fold angle of the hinge above each panel, radians, (p,)."""
+    return np.asarray(np.radians(np.append(degrees, 0.0)[tree.hinge]))
+
+
+def motion_of(part: Part, tree: Tree, angles: Points) -> Motion:
+    """Angles from flat to folded."""
+    across = [k for k in range(len(part.hinges)) if k not in set(tree.hinge.tolist())]
+    rows = [(part.hinges[k].a, part.hinges[k].b, end, end) for k in across for end in part.hinges[k].ends]
+    if not rows:
+        fractions, frames = np.array([0.0, 1.0]), np.array([np.zeros(len(angles)), angles])
+    else:
+        fractions = np.linspace(0.0, 1.0, _FRAMES)
+        frames = np.array([_closed(part, tree, angles * f, rows) for f in fractions[1:-1]])
+        frames = np.vstack((np.zeros(len(angles)), frames, angles))
+    return Motion(tree.members, tree.parent, tree.hinge, fractions, frames)
+
+
+def _closed(part: Part, tree: Tree, degrees: Points, rows: list[tuple[int, int, Points, Points]]) -> Points:
+    """Close the rings of one frame near given angles; give all hinge angles, degrees."""
+    meetings = as_meetings(rows)
+    above_rings = tree.above[np.unique(meetings.panel)].any(axis=0)
+    free = np.flatnonzero(above_rings & (tree.hinge >= 0))
+    size = float(np.sqrt(part.areas.mean()))
+    near = solve(tree, meetings, above(tree, degrees), free, size=size, pull=_HOLD)
+    exact = solve(tree, meetings, near.radians, free, size=size)
+    found = degrees.copy()
+    hung = tree.hinge >= 0
+    found[tree.hinge[hung]] = np.degrees(exact.radians[hung])
+    return found

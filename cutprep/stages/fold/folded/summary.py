@@ -1,0 +1,353 @@
+"""One part folded and summed up: verdict, sizes, findings, and how to show it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from cutprep.errors import JobError, Place
+from cutprep.geometry.hinged import place
+from cutprep.model.duties import Duty
+from cutprep.model.finding import Finding, Findings, errors
+from cutprep.model.folded import (
+    Certainty,
+    Flap,
+    FoldReport,
+    Gusset,
+    Hinge,
+    Mate,
+    Panel,
+    Role,
+    Verdict,
+)
+from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.close import Outcome, close, touches_nothing
+from cutprep.stages.fold.closing.verdict.contact import contacts_of
+from cutprep.stages.fold.closing.verdict.state import folded_by, frame_of
+from cutprep.stages.fold.closing.ways.candidates import signed
+from cutprep.stages.fold.closing.zip.body import Body, convex
+from cutprep.stages.fold.closing.zip.zips import wrong_folds
+from cutprep.stages.fold.declared.settled import Settled
+from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.findings.flaps import flap_findings, flaps_of, overlap_findings, tuck_findings
+from cutprep.stages.fold.findings.shape import (
+    flat_findings,
+    shape_findings,
+    told_crossings,
+    two_ways_finding,
+)
+from cutprep.stages.fold.findings.tell import (
+    Limits,
+    extra_wall_findings,
+    fold_findings,
+    gap_findings,
+    loose_findings,
+    side_findings,
+)
+from cutprep.stages.fold.findings.thick import allowance_findings, expect_findings, grain_findings
+from cutprep.stages.fold.findings.unfoldable import curved_findings, unfoldable
+from cutprep.stages.fold.folded.features import features_of, is_pattern
+from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, motion_of
+from cutprep.stages.fold.folded.size import Room, room_of
+from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verdict_of
+from cutprep.stages.fold.net.idle import idle_hinges
+from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.vertices import MAY, corners_of
+
+#: Verdicts of a part for which no way to close was found.
+_NOT_CLOSING = frozenset(
+    {
+        Verdict.GAP,
+        Verdict.NOT_CONVEX,
+        Verdict.CANNOT_INFER,
+        Verdict.OPEN_EDGES,
+    }
+)
+#: Verdicts with a size.
+_SIZED = frozenset({Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.MOVABLE, Verdict.GAP})
+#: A curve may stand this far off its chord, mm, and still be folded along it.
+_MOST_BOW = 5.0
+#: Gaps and windows are no more than this share of the volume.
+_GAPS = 0.05
+
+At = Callable[[Sequence[float]], Place]
+
+
+def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Asked, at: At) -> FoldReport:
+    """Fold a part and tell everything about it.
+
+    Parameters
+    ----------
+    faults
+        What is wrong with the part's drawing.
+    at
+        Gives the place of a point of the drawing.
+    """
+    panels = _panels(part)
+    hinges = tuple(
+        Hinge(h.a, h.b, h.ends, h.joined, h.fold, settled.fixed.get(k), kind=h.kind)
+        for k, h in enumerate(part.hinges)
+    )
+    limits = limits_of(part, asked)
+    report = FoldReport(
+        name=name,
+        verdict=Verdict.FLAT,
+        messages=faults,
+        tolerance_used=part.tolerance,
+        panels=panels,
+        hinges=hinges,
+        corners=corners_of(part),
+        allowed_gap=limits.near,
+        thickness=asked.thickness,
+    )
+    stop = unfoldable(part, report, at)
+    if stop is not None or not part.hinges:
+        return _flat_motion(part, report if stop is None else stop)
+    idle = idle_hinges(part) - set(settled.fixed)
+    curved = curved_findings(part, panels, at)
+    report = replace(report, features=features_of(part, idle), messages=(*report.messages, *curved))
+    wish = _wish(part, settled, asked, limits, idle)
+    if len(part.hinges) == 1 and not settled.mates:
+        return _nothing_to_close(part, report, at)
+    told = _closed(part, settled, report, wish, limits, asked, at)
+    if curved and not _only_flaps_curved(told):
+        return _flat_motion(part, replace(report, verdict=Verdict.CURVED))
+    open_ = told.verdict in _NOT_CLOSING and not settled.says_something
+    if open_ and is_pattern(part, tuple(c.word for c in report.corners), MAY):
+        return _flat_motion(part, replace(report, verdict=Verdict.LEAF, gap=0.0))
+    return replace(told, approximate=bool(curved))
+
+
+def _only_flaps_curved(told: FoldReport) -> bool:
+    """Whether a part closes and only flaps hang on its curved scores: what they lie on is straight."""
+    flaps = {f.panel for f in told.flaps}
+    curved = [h for h in told.hinges if h.kind == "curved"]
+    return told.verdict in {Verdict.CLOSED, Verdict.OPEN_BOX} and all({h.a, h.b} & flaps for h in curved)
+
+
+def _closed(
+    part: Part, settled: Settled, report: FoldReport, wish: Wish, limits: Limits, asked: Asked, at: At
+) -> FoldReport:
+    outcome = close(part, wish, settled, asked.seed)
+    if outcome is None and settled.mates:
+        raise JobError(
+            "the declared mates name no free sides of this part",
+            fix="Give a point on each of the two sides, not on a flap's hinge line.",
+        )
+    against = outcome is not None and outcome.judged is None and wrong_folds(outcome.body, wish)
+    if (outcome is None or against) and not settled.says_something and touches_nothing(part, wish):
+        return _leaf(part, report, signed(wish, np.full(len(part.hinges), 90.0)))
+    if outcome is None:
+        return _nothing_to_close(part, report, at)
+    told = _folded(part, settled, report, outcome, wish, limits, asked, at)
+    if not outcome.others:
+        return told
+    others = (_folded(part, settled, report, o, wish, limits, asked, at) for o in outcome.others)
+    return _two_ways(told, (told, *others), at)
+
+
+def _two_ways(report: FoldReport, ways: tuple[FoldReport, ...], at: At) -> FoldReport:
+    """Several ways are as good: none is taken, all are kept."""
+    return replace(
+        report,
+        verdict=Verdict.TWO_WAYS,
+        certainty=Certainty.AMBIGUOUS,
+        messages=(*report.messages, two_ways_finding(ways, at)),
+        inside_mm=None,
+        drawn_mm=None,
+        rim_mm=None,
+        alternatives=ways,
+    )
+
+
+def _panels(part: Part) -> tuple[Panel, ...]:
+    found = []
+    for k, ring in enumerate(part.rings):
+        point = part.polygons[k].representative_point()
+        holes = tuple(part.xy[[*h, h[0]]] for h in part.net.holes[part.panels[k]])
+        found.append(Panel(letters(k), part.xy[[*ring, ring[0]]], holes, inner_point=(point.x, point.y)))
+    return tuple(found)
+
+
+def letters(k: int) -> str:
+    """A, B ... Z, AA, AB ... for 0, 1 ..."""
+    text = ""
+    k += 1
+    while k:
+        k, rest = divmod(k - 1, 26)
+        text = chr(65 + rest) + text
+    return text
+
+
+def _wish(part: Part, settled: Settled, asked: Asked, limits: Limits, idle: frozenset[int]) -> Wish:
+    signs = np.array([float(h.fold) for h in part.hinges])
+    drawn = float(signs @ np.array([h.joined for h in part.hinges]))
+    said = {"up": 1.0, "down": -1.0}.get(asked.declared.inside, 0.0)
+    sense = said or (1.0 if drawn >= 0 else -1.0)
+    bow = max((h.bow for h in part.hinges if h.kind == "curved"), default=0.0)
+    near = limits.near + min(bow, _MOST_BOW)
+    return Wish(settled.fixed | dict.fromkeys(sorted(idle), 0.0), sense, signs, settled.gathers, near)
+
+
+def _flat_motion(part: Part, report: FoldReport) -> FoldReport:
+    """Panels that stay flat, so that pictures can be drawn."""
+    tree = full_tree(part, 0, frozenset(range(len(part.panels))))
+    return replace(report, motion=motion_of(part, tree, np.zeros(len(part.hinges))))
+
+
+def _leaf(part: Part, report: FoldReport, angles: Points) -> FoldReport:
+    """A folded card: its scores turn freely, and no two sides have to meet."""
+    hinges = tuple(replace(h, angle=float(a), held=False) for h, a in zip(report.hinges, angles, strict=True))
+    tree = full_tree(part, 0, frozenset(range(len(part.panels))))
+    return replace(report, verdict=Verdict.LEAF, hinges=hinges, motion=motion_of(part, tree, angles), gap=0.0)
+
+
+def _nothing_to_close(part: Part, report: FoldReport, at: At) -> FoldReport:
+    """No sides were found to meet: a folded card, or a net that needs a word from the maker."""
+    if len(part.hinges) == 1:
+        angles = np.array([h.declared if h.declared is not None else 90.0 for h in report.hinges])
+        return _leaf(part, report, angles)
+    note = Finding.of(
+        "cannot-infer",
+        "no two sides were found that must meet, so nothing can be said about closing",
+        "Declare which sides meet (mate), or the fold angles, in the angles file.",
+        (at(report.panels[0].inner_point),),
+    )
+    return _flat_motion(
+        part, replace(report, verdict=Verdict.CANNOT_INFER, messages=(*report.messages, note))
+    )
+
+
+def _folded(
+    part: Part,
+    settled: Settled,
+    report: FoldReport,
+    outcome: Outcome,
+    wish: Wish,
+    limits: Limits,
+    asked: Asked,
+    at: At,
+) -> FoldReport:
+    body = outcome.body
+    drawn = room_of(part, body, 0.0)
+    real = room_of(part, body, asked.thickness) if asked.thickness else drawn
+    base = drawn.base if drawn is not None else body.root
+    tree = full_tree(part, base, frozenset(body.members))
+    angles = hinge_angles(part, tree, outcome.degrees)
+    turn, shift = place(tree, above(tree, angles))
+    hinges = tuple(
+        replace(h, angle=float(angles[k]), held=k not in outcome.loose) for k, h in enumerate(report.hinges)
+    )
+    mates = _mates(body)
+    flaps = flaps_of(part, outcome.hung, turn, shift)
+    verdict = verdict_of(outcome, wish, limits, settled)
+    sized = verdict in _SIZED and convex(body, wish)
+    told = replace(
+        report,
+        verdict=verdict,
+        certainty=certainty_of(outcome, settled),
+        panels=_with_roles(report.panels, body, flaps),
+        hinges=hinges,
+        mates=mates,
+        flaps=flaps,
+        gussets=_gussets(part, body),
+        gap=body.gap,
+        dent=body.dent,
+        open_sides=body.open_sides,
+        open_length=body.open_length,
+        inside_mm=real.size if real and sized else None,
+        drawn_mm=drawn.size if drawn and sized else None,
+        rim_mm=real.ends if real and sized and real.tapers else None,
+        inside_planes=real.planes if real and sized else np.empty((0, 4)),
+        volume_mm3=_volume(outcome, drawn, wish),
+        motion=motion_of(part, tree, angles),
+        base=base,
+        inside_up=body.volume >= 0,
+        up=_up(drawn, body),
+        example=verdict is Verdict.MOVABLE,
+    )
+    messages = _messages(part, outcome, wish, limits, asked, at, told, turn, shift)
+    return replace(told, messages=(*report.messages, *messages))
+
+
+def _volume(outcome: Outcome, drawn: Room | None, wish: Wish) -> float:
+    """What the part encloses, mm3; gaps between closing flaps and windows over a corner don't count."""
+    body = outcome.body
+    measured = abs(body.volume)
+    if drawn is None or body.flat or not convex(body, wish):
+        return measured
+    return drawn.volume if abs(drawn.volume - measured) < _GAPS * measured else measured
+
+
+def _with_roles(panels: tuple[Panel, ...], body: Body, flaps: tuple[Flap, ...]) -> tuple[Panel, ...]:
+    found = list(panels)
+    for flap in flaps:
+        found[flap.panel] = replace(found[flap.panel], role=Role.FLAP, duty=flap.duty, layer=flap.layer)
+    for half in body.guess.halves:
+        found[half] = replace(found[half], role=Role.GUSSET, duty=Duty.GUSSET, layer=1)
+    return tuple(found)
+
+
+def _mates(body: Body) -> tuple[Mate, ...]:
+    found = []
+    for pair, gap in zip(body.zipped.pairs, body.gaps, strict=True):
+        a, b = body.zipped.side(pair.a), body.zipped.side(pair.b)
+        found.append(Mate(a.panel, b.panel, a.ends, b.ends[::-1], pair.source, gap))
+    return tuple(found)
+
+
+def _gussets(part: Part, body: Body) -> tuple[Gusset, ...]:
+    found = []
+    for pleat in body.guess.pleats:
+        one = part.hinges[pleat.hinge_a].other(pleat.half_a)
+        two = one
+        if pleat.hinge_b is not None and pleat.half_b is not None:
+            two = part.hinges[pleat.hinge_b].other(pleat.half_b)
+        found.append(Gusset(pleat.half_a, pleat.half_b, (one, two)))
+    return tuple(found)
+
+
+def _messages(
+    part: Part,
+    outcome: Outcome,
+    wish: Wish,
+    limits: Limits,
+    asked: Asked,
+    at: At,
+    report: FoldReport,
+    turn: Points,
+    shift: Points,
+) -> list[Finding]:
+    panels, body, hung = report.panels, outcome.body, outcome.hung
+    found = gap_findings(report.mates, report.gap, limits, panels, at)
+    if outcome.judged is None and not errors(
+        report.messages
+    ):  # else uneven sides are a consequence of the drawing's faults
+        found += side_findings(report.mates, limits.near, panels, at)
+    found += shape_findings(report, at)
+    found += fold_findings(wrong_folds(body, wish), report.hinges, panels, at)
+    found += flap_findings(hung, report.flaps, panels, at)
+    found += overlap_findings(part, hung, panels, turn, shift, at)
+    found += tuck_findings(part, hung, panels, asked.thickness, at) if asked.thickness else []
+    state = folded_by(frame_of(part, report.base), np.array([h.angle for h in report.hinges]))
+    if report.verdict is not Verdict.CANNOT_INFER:
+        inner = {k for k, p in enumerate(panels) if p.role is Role.GUSSET}
+        crossing = contacts_of(state, limits.near).crossing
+        found += told_crossings([c for c in crossing if not inner & set(c[:2])], report, at)
+    found += extra_wall_findings(report, outcome.extra, at)
+    found += loose_findings(report, sorted(outcome.loose), at)
+    found += allowance_findings(report)
+    found += expect_findings(report, asked.declared.expect)
+    found += flat_findings(report, at) if asked.declared.expect.folds_flat else []
+    found += grain_findings(report, asked.declared.grain)
+    return found
+
+
+def _up(room: Room | None, body: Body) -> tuple[float, float, float]:
+    """Direction from the base into the part."""
+    if room is None:
+        return (0.0, 0.0, 1.0 if body.volume >= 0 else -1.0)
+    x, y, z = room.up
+    return float(x), float(y), float(z)

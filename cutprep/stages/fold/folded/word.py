@@ -1,0 +1,81 @@
+"""What is asked of folding, what counts as closed, and the result put into a word."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.folded import Certainty, Verdict
+from cutprep.stages.fold.closing.close import Outcome
+from cutprep.stages.fold.closing.zip.body import convex
+from cutprep.stages.fold.closing.zip.zips import RIM_FLAT
+from cutprep.stages.fold.declared.file import Declared
+from cutprep.stages.fold.declared.settled import Settled
+from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.findings.tell import Limits
+from cutprep.stages.fold.net.part import Part
+from cutprep.tolerance import Tolerance
+
+#: Seam errors up to this close with play, mm.
+_PLAY = 1.0
+#: Sides are drawn exactly equal when they differ by less than the first, and are not by more than the second, mm.
+_EXACT, _ODD = 0.01, 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What folding is asked with."""
+
+    declared: Declared
+    thickness: float
+    tolerance: Tolerance
+    seed: int
+
+
+def limits_of(part: Part, asked: Asked) -> Limits:
+    """What counts as closed: 0.5 mm, twice the snapping distance or twice the card, the most of these."""
+    near = max(asked.tolerance.seam, 2 * part.tolerance, 2 * asked.thickness)
+    return Limits(near, max(_PLAY, near))
+
+
+def verdict_of(outcome: Outcome, wish: Wish, limits: Limits, settled: Settled) -> Verdict:
+    """Put the result into a word."""
+    body = outcome.body
+    if outcome.folded_over:
+        return Verdict.FOLDED_OVER
+    sound = outcome.judged is not None
+    refused = body.flat or not (sound or convex(body, wish))
+    if body.gap > limits.play:
+        return Verdict.CANNOT_INFER if refused and not settled.says_something else Verdict.GAP
+    if not sound and not body.zipped.pairs and not wish.gathers:
+        return Verdict.CANNOT_INFER if len(body.free) else Verdict.LEAF
+    if refused:
+        told = settled.says_something or not body.flat
+        return Verdict.NOT_CONVEX if told else Verdict.CANNOT_INFER
+    if outcome.movable:
+        return Verdict.MOVABLE if outcome.is_ring else Verdict.CANNOT_INFER
+    if not body.loops and not body.open_sides:
+        return Verdict.CLOSED
+    return Verdict.OPEN_BOX if sound or body.rim_bend <= RIM_FLAT else Verdict.OPEN_EDGES
+
+
+def _odd_pair(outcome: Outcome) -> bool:
+    """Whether a solid without flaps closes exactly but for a pair of sides that are not quite equal.
+
+    Then perhaps another side was meant to meet there.
+    """
+    zipped = outcome.body.zipped
+    if outcome.judged is not None or outcome.hung or zipped.rims or outcome.body.gap < _EXACT:
+        return False
+    differ = [abs(zipped.side(p.a).length - zipped.side(p.b).length) for p in zipped.pairs]
+    return bool(differ) and max(differ) > _ODD and float(np.median(differ)) < _EXACT
+
+
+def certainty_of(outcome: Outcome, settled: Settled) -> Certainty:
+    """Say how the result came about."""
+    if outcome.ambiguous or _odd_pair(outcome):
+        return Certainty.AMBIGUOUS
+    pairs = outcome.body.zipped.pairs
+    said = all(p.source == "declared" for p in pairs) if pairs else settled.says_something
+    return Certainty.DECLARED if said else Certainty.INFERRED

@@ -1,0 +1,180 @@
+"""Panels: the regions that cuts and scores bound, and which panel lies on which side of a piece.
+
+The half-edge map (vertex, vertex) to panel is the whole topology; nothing later asks geometry
+who is beside whom.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from cutprep.geometry.planar.net import healed, net
+from cutprep.geometry.planar.plane import Plane
+from cutprep.model.lines import Index, Points
+from cutprep.stages.fold.net.ink import CUT, PERFORATION, SCORE, Ink
+from cutprep.stages.fold.net.pieces import Pieces, dots, pieces_of, segments
+from cutprep.tolerance import Tolerance
+
+#: A region narrower than this on average is two lines that should be one, mm.
+_SLIVER = 0.3
+#: Vertices closer than this many times the snapping distance, but not one, were meant to be one.
+_ALMOST = 4.0
+#: A score joined along less than this holds nothing together: lines that miss one corner, mm.
+SHORTEST_HINGE = 1.0
+
+Ring = tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Net:
+    """Panels over a plane graph.
+
+    Attributes
+    ----------
+    rings
+        Outer ring of each panel: vertices, counter-clockwise, the first not repeated.
+    holes
+        Rings of the holes of each panel, clockwise.
+    left
+        Panel on the left of a run from one vertex to the next.
+    slivers
+        Regions too narrow to be panels, left out.
+    """
+
+    pieces: Pieces
+    rings: tuple[Ring, ...]
+    holes: tuple[tuple[Ring, ...], ...]
+    left: dict[tuple[int, int], int]
+    slivers: tuple[Ring, ...] = ()
+
+    def outline(self, panel: int) -> Points:
+        """Closed outline of a panel, (n, 2), mm."""
+        return closed(self.pieces.xy, self.rings[panel])
+
+    def polygon(self, panel: int) -> shapely.Polygon:
+        """A panel with its holes."""
+        xy = self.pieces.xy
+        return shapely.Polygon(xy[list(self.rings[panel])], [xy[list(h)] for h in self.holes[panel]])
+
+    def sides(self, k: int) -> tuple[int, int]:
+        """Panels left and right of piece k; -1 where there is none."""
+        u, v = (int(w) for w in self.pieces.ends[k])
+        return self.left.get((u, v), -1), self.left.get((v, u), -1)
+
+
+def closed(xy: Points, ring: Ring) -> Points:
+    """Vertices of a ring as a closed line, (n + 1, 2)."""
+    return np.asarray(xy[[*ring, ring[0]]])
+
+
+def is_score(bits: int) -> bool:
+    """Whether a piece holds two panels together: scored or perforated, and not cut."""
+    return bool(bits & (SCORE | PERFORATION)) and not bits & CUT
+
+
+def panels_of(pieces: Pieces) -> Net:
+    """Find the panels, the largest first."""
+    found = [
+        g for g in shapely.get_parts(shapely.polygonize(segments(pieces))) if isinstance(g, shapely.Polygon)
+    ]
+    number = {(x, y): i for i, (x, y) in enumerate(pieces.xy.tolist())}
+    regions = sorted(found, key=lambda g: (-round(g.area, 3), *np.round(g.centroid.coords[0], 3)))
+    rings: list[Ring] = []
+    holes: list[tuple[Ring, ...]] = []
+    slivers: list[Ring] = []
+    for region in regions:
+        outer = _ring(region.exterior, number, ccw=True)
+        if region.area < _SLIVER * region.length / 2:
+            slivers.append(outer)
+            continue
+        rings.append(outer)
+        holes.append(tuple(_ring(r, number, ccw=False) for r in region.interiors))
+    left = {}
+    for panel, (ring, inner) in enumerate(zip(rings, holes, strict=True)):
+        for loop in (ring, *inner):
+            left.update(dict.fromkeys(zip(loop, (*loop[1:], loop[0]), strict=True), panel))
+    return Net(pieces, tuple(rings), tuple(holes), left, tuple(slivers))
+
+
+def _ring(line: shapely.LinearRing, number: dict[tuple[float, float], int], *, ccw: bool) -> Ring:
+    vertices = [number[x, y] for x, y in line.coords[:-1]]
+    return tuple(vertices if line.is_ccw == ccw else vertices[::-1])
+
+
+def degrees_of(pieces: Pieces) -> Index:
+    """How many pieces end at each vertex, (v,)."""
+    return np.bincount(pieces.ends.ravel(), minlength=len(pieces.xy))
+
+
+def faults_in(net: Net, reach: float) -> int:
+    """Count signs that ends were meant to meet and don't.
+
+    Parameters
+    ----------
+    reach
+        A loose end this close to another line is suspicious, mm.
+    """
+    pieces = net.pieces
+    loose = np.flatnonzero(degrees_of(pieces) == 1)
+    count = len(net.slivers) + _almost_meeting(pieces)
+    if len(loose):
+        tree = shapely.STRtree(segments(pieces))
+        at, on = tree.query(shapely.points(pieces.xy[loose]), predicate="dwithin", distance=reach)
+        # A tail lies near the lines at its root, and means nothing by it.
+        own = np.flatnonzero(np.isin(pieces.ends, loose).any(axis=1))
+        root = {int(v): int(pieces.ends[k].sum()) - int(v) for k in own for v in pieces.ends[k] if v in loose}
+        roots = np.array([root[int(v)] for v in loose[at]], np.int64)
+        other = ((pieces.ends[on] != loose[at][:, None]) & (pieces.ends[on] != roots[:, None])).all(axis=1)
+        count += len(np.unique(at[other]))
+    joined: dict[tuple[int, int], float] = {}
+    lengths = pieces.lengths
+    for k in np.flatnonzero(((pieces.bits & CUT) == 0) & ~pieces.dangling).tolist():
+        one, two = sorted(net.sides(k))
+        # A score that is a panel's edge, or parts nothing, misses a line that it was meant to meet.
+        count += (one < 0 or one == two) and bool(pieces.bits[k] & SCORE)
+        if one >= 0 and one != two:
+            joined[one, two] = joined.get((one, two), 0.0) + float(lengths[k])
+    return count + sum(length < SHORTEST_HINGE for length in joined.values())
+
+
+def _almost_meeting(pieces: Pieces) -> int:
+    """Count score ends that stay a little apart from a vertex, which clean drawings have nowhere."""
+    used = np.unique(pieces.ends)
+    tree = shapely.STRtree(dots(pieces.xy[used]))
+    scores = np.unique(pieces.ends[(pieces.bits & CUT) == 0])
+    at, on = tree.query(dots(pieces.xy[scores]), predicate="dwithin", distance=_ALMOST * pieces.tolerance)
+    one, two = scores[at], used[on]
+    pairs = np.unique(np.sort(np.column_stack((one, two))[one != two], axis=1), axis=0)
+    joined = {(int(u), int(v)) for u, v in pieces.ends}
+    return sum((int(u), int(v)) not in joined for u, v in pairs)
+
+
+def settle(ink: Ink, tolerance: Tolerance) -> Net:
+    """Draw ends together with the smallest distance that leaves no fault.
+
+    Fine reliefs survive because the distance grows only as far as the drawing needs. When no
+    distance is without fault, the one with the fewest faults is taken, the smallest of those.
+    """
+    plane = Plane(ink.lines, tolerance)
+    lines = healed(plane)
+    best: tuple[int, Net] | None = None
+    for within in rungs(tolerance):
+        graph = net(lines, ~plane.spare, within, tolerance)
+        found = panels_of(pieces_of(graph, ink, within))
+        faults = faults_in(found, 2 * tolerance.gap)
+        if best is None or faults < best[0]:
+            best = (faults, found)
+        if not faults:
+            break
+    assert best is not None
+    return best[1]
+
+
+def rungs(tolerance: Tolerance) -> tuple[float, ...]:
+    """Snapping distances to try, mm, from `coincide` up to `gap`."""
+    between = [2 * tolerance.coincide, 0.2, 0.3, 0.5]
+    inner = [r for r in between if tolerance.coincide < r < tolerance.gap]
+    return (tolerance.coincide, *inner, tolerance.gap)

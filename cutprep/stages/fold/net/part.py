@@ -1,0 +1,113 @@
+"""One part of a net with its own numbering: the panels that hang together and their hinges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from cutprep.geometry.hinged import Tree, hang
+from cutprep.model.lines import Points
+from cutprep.stages.fold.net.hinges import Score
+from cutprep.stages.fold.net.panels import Net, Ring
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """Panels that hang together.
+
+    Attributes
+    ----------
+    net
+        The whole drawing.
+    panels
+        Numbers of the panels in the net; everything else here counts from 0 in this order.
+    rings
+        Outer ring of each panel.
+    polygons
+        Each panel with its holes.
+    hinges
+        Hinges, with local panel numbers.
+    left
+        Panel on the left of a run of two vertices.
+    joins
+        Hinge over a run of two vertices, in both directions.
+    """
+
+    net: Net
+    panels: tuple[int, ...]
+    rings: tuple[Ring, ...]
+    polygons: tuple[shapely.Polygon, ...]
+    hinges: tuple[Score, ...]
+    left: dict[tuple[int, int], int]
+    joins: dict[tuple[int, int], int]
+
+    @property
+    def xy(self) -> Points:
+        """Vertices of the net, (v, 2), mm."""
+        return self.net.pieces.xy
+
+    @property
+    def tolerance(self) -> float:
+        """Snapping distance of the net, mm."""
+        return self.net.pieces.tolerance
+
+    @property
+    def areas(self) -> Points:
+        """Area of each panel, mm2."""
+        return np.asarray(shapely.area(list(self.polygons)))
+
+    def hinges_at(self, panel: int) -> list[int]:
+        """Hinges of one panel."""
+        return [k for k, h in enumerate(self.hinges) if panel in (h.a, h.b)]
+
+
+def part_of(net: Net, panels: list[int], hinges: tuple[Score, ...]) -> Part:
+    """Cut one part out of a net."""
+    number = {p: i for i, p in enumerate(panels)}
+    ours = tuple(replace(h, a=number[h.a], b=number[h.b]) for h in hinges if h.a in number)
+    joins = {}
+    for k, hinge in enumerate(ours):
+        for piece in hinge.pieces:
+            u, v = (int(w) for w in net.pieces.ends[piece])
+            joins[u, v] = joins[v, u] = k
+    return Part(
+        net=net,
+        panels=tuple(panels),
+        rings=tuple(net.rings[p] for p in panels),
+        polygons=tuple(net.polygon(p) for p in panels),
+        hinges=ours,
+        left={run: number[p] for run, p in net.left.items() if p in number},
+        joins=joins,
+    )
+
+
+def hang_from(part: Part, root: int, members: list[int], *, shun: frozenset[int] = frozenset()) -> Tree:
+    """Hang panels on a first one, breadth first along their hinges.
+
+    Parameters
+    ----------
+    members
+        Panels to reach.
+    shun
+        Hinges not to use.
+    """
+    count = len(part.panels)
+    inside = set(members)
+    beside: dict[int, list[tuple[int, int]]] = {p: [] for p in members}
+    for k, h in enumerate(part.hinges):
+        if k not in shun and h.a in inside and h.b in inside:
+            beside[h.a].append((h.b, k))
+            beside[h.b].append((h.a, k))
+    parent, via = np.full(count, -1), np.full(count, -1)
+    order, seen = [root], {root}
+    for panel in order:
+        for other, k in beside[panel]:
+            if other not in seen:
+                seen.add(other)
+                order.append(other)
+                parent[other], via[other] = panel, k
+    ends = np.array([h.ends for h in part.hinges]).reshape(-1, 2, 2)
+    left = np.array([h.b for h in part.hinges], dtype=np.int64)
+    return hang(count, ends, np.array(order), parent, via, left)
