@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TypedDict
 
 from cutprep.errors import PlanError, TooFewSheets
 from cutprep.job.job import Batch, Job, Spot, usable
@@ -18,20 +17,12 @@ from cutprep.progress import Progress
 from cutprep.stages.nest.accept import accept
 from cutprep.stages.nest.item.shape import Area
 from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.fill import fill, full_sets
 from cutprep.stages.nest.plan import nest
 
 #: Sizes of sheets nearer than this are the same one, mm.
 _SAME_SIZE = 0.1
-
-
-class _Settings(TypedDict):
-    stock: str
-    grain: float | None
-    margin: float
-    gap: float
-    keep_out: tuple[Area, ...]
-    windows: bool
 
 
 def lay_out(
@@ -50,40 +41,42 @@ def lay_out(
         When it can't be done, or hand-made placements break a rule.
     """
     sizes = [usable(size, job.machine) for size in batch.sheets]
-    settings: _Settings = {
-        "stock": batch.stock.name,
-        "grain": batch.stock.grain,
-        "margin": job.margin,
-        "gap": job.gap,
-        "keep_out": (*job.keep_out, *used),
-        "windows": job.windows,
-    }
+    nesting = Nesting(
+        margin=job.margin,
+        gap=job.gap,
+        grain=batch.stock.grain,
+        keep_out=(*job.keep_out, *used),
+        windows=job.windows,
+        effort=job.effort,
+        seed=job.seed,
+        stock=batch.stock.name,
+    )
     if batch.spots:
-        return _by_hand(batch, templates, sizes, settings)
+        return _by_hand(batch, templates, sizes, nesting)
     wants = [
         Want(template, item.copies, turns=item.turns, mirror=item.mirror)
         for template, item in zip(templates, batch.items, strict=True)
     ]
     if job.amount == "sheet":
         ones = [replace(want, copies=want.copies if len(wants) > 1 else 1) for want in wants]
-        return (fill(ones, sizes[0], seed=job.seed, effort=job.effort, progress=progress, **settings),)
+        return (fill(ones, sizes[0], nesting, progress=progress),)
     if job.amount == "stock":
         unit = [
             replace(want, copies=item.in_set or want.copies)
             for want, item in zip(wants, batch.items, strict=True)
         ]
-        sets, sheets = full_sets(unit, sizes, seed=job.seed, effort=job.effort, progress=progress, **settings)
+        sets, sheets = full_sets(unit, sizes, nesting, progress=progress)
         if not sets:
             raise PlanError("the sheets at hand do not hold one full set", fix="Take more or larger sheets.")
         return sheets
     try:
-        return nest(wants, sizes, seed=job.seed, effort=job.effort, progress=progress, **settings)
+        return nest(wants, sizes, nesting, progress=progress)
     except TooFewSheets as fault:
         if job.sets == 1 or not all(item.in_set for item in batch.items):
             raise
         # Spare copies are left out: the question is for how many sets the sheets will do.
         unit = [replace(want, copies=item.in_set) for want, item in zip(wants, batch.items, strict=True)]
-        sets, _ = full_sets(unit, sizes, seed=job.seed, effort=job.effort, progress=progress, **settings)
+        sets, _ = full_sets(unit, sizes, nesting, progress=progress)
         whole = f"{sets} full set{'s' * (sets != 1)}"
         raise TooFewSheets(
             f"{fault.problem}. Without spare copies the sheets of '{batch.stock.name}' at hand give {whole} of the "
@@ -110,7 +103,7 @@ def used_card(job: Job) -> tuple[Area, ...]:
 
 
 def _by_hand(
-    batch: Batch, templates: Sequence[Template], sizes: Sequence[SheetSize], settings: _Settings
+    batch: Batch, templates: Sequence[Template], sizes: Sequence[SheetSize], nesting: Nesting
 ) -> tuple[Sheet, ...]:
     """Take placements as they are; one that breaks a rule is refused, never moved."""
     numbers = sorted({spot.sheet for spot in batch.spots})
@@ -118,7 +111,7 @@ def _by_hand(
         [_placement(spot, i) for i, spot in enumerate(batch.spots, 1) if spot.sheet == n] for n in numbers
     ]
     chosen = [_size_of([s for s in batch.spots if s.sheet == n], sizes) for n in numbers]
-    sheets, found = accept(templates, placed, chosen, **settings)
+    sheets, found = accept(templates, placed, chosen, nesting)
     if errors(found):
         first = errors(found)[0]
         raise PlanError(f"a placement can't stay: {first.problem}", fix=first.fix)

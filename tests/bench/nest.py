@@ -31,6 +31,7 @@ from cutprep.stages.classify import classify
 from cutprep.stages.divide import divide
 from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.lots import grid_layout
+from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.fill import fill
 from cutprep.stages.nest.pack.irregular import run_child
 from cutprep.stages.nest.pack.sheetful import fewest_sheets
@@ -53,10 +54,7 @@ BEST = {
 
 
 def shop_of(wants: list[Want], size: SheetSize, margin: float, gap: float) -> Shop:
-    return open_shop(
-        wants, [size], grain=None, margin=margin, gap=gap, seed=0, effort="quick", keep_out=(), windows=False,
-        progress=silent,
-    )  # fmt: skip
+    return open_shop(wants, [size], Nesting(grain=None, margin=margin, gap=gap, seed=0, effort="quick", keep_out=(), windows=False), progress=silent)  # fmt: skip
 
 
 def sample(name: str) -> Template:
@@ -114,7 +112,9 @@ def random_jobs(count: int = 300) -> None:
         ]
         size = SIZES[int(rng.integers(3))]
         margin, gap = float(rng.choice([0, 3, 5])), float(rng.choice([0, 0.5, 3, 5]))
-        sheets = nest(wants, [size], margin=margin, gap=gap, seed=number, effort="quick", share_cuts=False)
+        sheets = nest(
+            wants, [size], Nesting(margin=margin, gap=gap, seed=number, effort="quick", share_cuts=False)
+        )
         grid = grid_layout(shop_of(wants, size, margin, gap)).sheets
         right = not verify_layout(sheets, wants=wants) and brute_force_right(sheets, margin, gap)
         wrong += not right
@@ -139,14 +139,14 @@ def known() -> None:
     for (w, h), (width, height), best in (((5, 3), (8, 8), 4), ((7, 4), (43, 26), 39)):
         size = SheetSize("s", width, height)
         grid = max(len(lot.pattern) for lot in grid_layout(shop_of([Want(box(w, h), 99)], size, 0, 0)).lots)
-        ours = len(fill([Want(box(w, h), 1)], size, margin=0, gap=0, effort="quick").placements)
+        ours = len(fill([Want(box(w, h), 1)], size, Nesting(margin=0, gap=0, effort="quick")).placements)
         print(f"  {w} x {h} in {width} x {height}: grid {grid}, nest {ours}, area bound {best}")
     sides = {2: (2, 3), 3: (3, 5), 4: (5, 7), 5: (5, 12), 6: (9, 11), 7: (11, 14), 8: (14, 15), 9: (15, 20)}
     found = []
     for n, (width, height) in sides.items():
         assert width * height == AREAS[n - 1]
         wants = [Want(box(k, k), 1) for k in range(1, n + 1)]
-        if len(nest(wants, [SheetSize("s", width, height)], margin=0, gap=0)) == 1:
+        if len(nest(wants, [SheetSize("s", width, height)], Nesting(margin=0, gap=0))) == 1:
             found.append(n)
     print(f"  squares 1..n in the smallest rectangle (OEIS A081287), n = 2..9: found for {found}")
 
@@ -161,7 +161,7 @@ def cartons() -> None:
         ):  # fmt: skip
             started = time.perf_counter()
             want = Want(carton(), 24, turns)  # type: ignore[arg-type]
-            sheets = nest([want], [size], margin=margin, effort=effort)
+            sheets = nest([want], [size], Nesting(margin=margin, effort=effort))
             seconds = time.perf_counter() - started
             most = max(len(s.placements) for s in sheets)
             print(
@@ -183,7 +183,7 @@ def copies() -> None:
             cells, times = [f"{_cell(grid_layout(shop).sheets, area)}"], []
             for effort in ("quick", "normal"):
                 started = time.perf_counter()
-                sheets = nest([want], [MAT], effort=effort)
+                sheets = nest([want], [MAT], Nesting(effort=effort))
                 times.append(1000 * (time.perf_counter() - started) / count)
                 cells.append(_cell(len(sheets), area))
             bound = fewest_sheets(shop, [count])
@@ -205,8 +205,8 @@ def shared() -> None:
         ("display tray", sample("display-tray"), 2),
         ("corner 60, arm 20", ell(60, 20), 25),
     ):
-        plain = nest([Want(part, count)], [MAT], gap=0, effort="quick", share_cuts=False)
-        once = nest([Want(part, count)], [MAT], gap=0, effort="quick")
+        plain = nest([Want(part, count)], [MAT], Nesting(gap=0, effort="quick", share_cuts=False))
+        once = nest([Want(part, count)], [MAT], Nesting(gap=0, effort="quick"))
         before, after = (sum(float(place(s).lines.lengths.sum()) for s in sheets) for sheets in (plain, once))
         doubled = sum(len(find_runs(place(s).lines, 0.1, shortest=0.5, shortest_passing=3.0)) for s in once)
         print(

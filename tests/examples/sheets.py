@@ -23,6 +23,7 @@ from cutprep.stages.blade.plan import unheld
 from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.nest import plan
 from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.shared import share_cuts
@@ -42,7 +43,9 @@ def _proved(*placements: Placement, gap: float = 0.0, margin: float = 0.0, **kno
 
 
 def _laid() -> Findings:
-    return tuple(note for one in nest([Want(BOX, 3)], [sheet_size()], effort="quick") for note in one.notes)
+    return tuple(
+        note for one in nest([Want(BOX, 3)], [sheet_size()], Nesting(effort="quick")) for note in one.notes
+    )
 
 
 def _stopped() -> Findings:

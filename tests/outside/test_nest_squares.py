@@ -20,6 +20,7 @@ from cutprep.model.sheet import Placement
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.accept import accept
 from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.plan import nest
 from tests.unit.stages.nest.specimens import box
 
@@ -57,14 +58,14 @@ def test_squared_rectangles(width: int, height: int, code: list[int]) -> None:
     size = SheetSize("rectangle", width, height)
     wants = [Want(template, 1) for template in templates]
 
-    sheets, findings = accept(templates, [spots], [size], margin=0, gap=0, wants=wants)
+    sheets, findings = accept(templates, [spots], [size], Nesting(margin=0, gap=0), wants=wants)
     assert findings == ()
     lines = place(sheets[0]).lines
     assert len(find_runs(lines, 0.1, shortest=0.5, shortest_passing=0.5)) == 0
     outlines = sum(4 * side for _, _, side in squares)
     assert lines.lengths.sum() == pytest.approx((outlines + 2 * (width + height)) / 2)
 
-    _, findings = accept(templates, [spots], [size], margin=0, gap=0.1, wants=wants)
+    _, findings = accept(templates, [spots], [size], Nesting(margin=0, gap=0.1), wants=wants)
     assert {f.code for f in findings} == {"gap-too-small"}
     assert len(findings) >= len(squares)
 
@@ -78,7 +79,7 @@ def test_consecutive_squares_never_beat_the_smallest_rectangle(n: int) -> None:
         size = SheetSize("rectangle", width, area // width)
         if size.height < n:
             continue
-        assert len(nest(wants, [size], margin=0, gap=0, effort="quick")) > 1
+        assert len(nest(wants, [size], Nesting(margin=0, gap=0, effort="quick"))) > 1
 
 
 @pytest.mark.parametrize(("n", "width", "height"), [(2, 2, 3), (3, 3, 5), (4, 5, 7), (5, 5, 12)])
@@ -86,12 +87,12 @@ def test_small_smallest_rectangles_are_found(n: int, width: int, height: int) ->
     """All squares on one sheet that leaves nothing to spare (sides from A081287 for n >= 6, areas below)."""
     assert width * height == AREAS[n - 1]
     wants = [Want(box(side, side), 1) for side in range(1, n + 1)]
-    assert len(nest(wants, [SheetSize("rectangle", width, height)], margin=0, gap=0)) == 1
+    assert len(nest(wants, [SheetSize("rectangle", width, height)], Nesting(margin=0, gap=0))) == 1
 
 
 def test_five_by_three_in_eight_by_eight() -> None:
     """Four pieces, the area bound; a grid gives two."""
     want = [Want(box(5, 3), 4)]
-    assert len(nest(want, [SheetSize("square", 8, 8)], margin=0, gap=0, effort="quick")) == 1
+    assert len(nest(want, [SheetSize("square", 8, 8)], Nesting(margin=0, gap=0, effort="quick"))) == 1
     half = [Want(box(5, 3), 4, "half")]
-    assert len(nest(half, [SheetSize("square", 8, 8)], margin=0, gap=0, effort="quick")) == 2
+    assert len(nest(half, [SheetSize("square", 8, 8)], Nesting(margin=0, gap=0, effort="quick"))) == 2

@@ -14,6 +14,7 @@ from cutprep.model.sheet import Sheet
 from cutprep.progress import silent
 from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.lots import grid_layout
+from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.shop import open_shop
 from cutprep.stages.nest.plan import nest
 from tests.unit.stages.nest.specimens import sheet_size, template
@@ -57,10 +58,7 @@ def _check(sheets: tuple[Sheet, ...], wants: list[Want], margin: float, gap: flo
 
 
 def _grid_sheets(wants: list[Want], margin: float, gap: float) -> int:
-    shop = open_shop(
-        wants, [sheet_size(148, 210)], grain=None, margin=margin, gap=gap, seed=0, effort="quick",
-        keep_out=(), windows=False, progress=silent,
-    )  # fmt: skip
+    shop = open_shop(wants, [sheet_size(148, 210)], Nesting(grain=None, margin=margin, gap=gap, seed=0, effort="quick", keep_out=(), windows=False), progress=silent)  # fmt: skip
     return grid_layout(shop).sheets
 
 
@@ -74,7 +72,7 @@ def _grid_sheets(wants: list[Want], margin: float, gap: float) -> int:
 def test_one_template(outline: Points, copies: int, gap: float, turns: str) -> None:
     """Right and complete, with no more sheets than the grid."""
     wants = [Want(template("any", outline), copies, turns)]  # type: ignore[arg-type]
-    sheets = nest(wants, [sheet_size(148, 210)], margin=5.0, gap=gap, effort="quick")
+    sheets = nest(wants, [sheet_size(148, 210)], Nesting(margin=5.0, gap=gap, effort="quick"))
     _check(sheets, wants, 5.0, gap)
     assert len(sheets) <= _grid_sheets(wants, 5.0, gap)
 
@@ -90,6 +88,6 @@ def test_a_mix_in_any_order(shapes: list[Points], copies: list[int], mirror: boo
     templates: list[Template] = [template(f"any {k}", shape) for k, shape in enumerate(shapes)]
     wants = [Want(t, n, mirror=mirror) for t, n in zip(templates, copies, strict=False)]
     for order in (wants, wants[::-1]):
-        sheets = nest(order, [sheet_size(148, 210)], margin=4.0, gap=2.0, effort="quick")
+        sheets = nest(order, [sheet_size(148, 210)], Nesting(margin=4.0, gap=2.0, effort="quick"))
         _check(sheets, order, 4.0, 2.0)
         assert len(sheets) <= _grid_sheets(order, 4.0, 2.0)

@@ -11,8 +11,9 @@ from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.item.room import room_of
-from cutprep.stages.nest.item.shape import Area, shape_of
+from cutprep.stages.nest.item.shape import shape_of
 from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.nesting import USUAL, Nesting
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.shared import share_cuts as share_edges
 
@@ -21,14 +22,8 @@ def accept(
     templates: Sequence[Template],
     placed: Sequence[Sequence[Placement]],
     sizes: Sequence[SheetSize],
+    nesting: Nesting = USUAL,
     *,
-    stock: str = "",
-    grain: float | None = None,
-    margin: float = 5.0,
-    gap: float = 3.0,
-    keep_out: Sequence[Area] = (),
-    share_cuts: bool = True,
-    windows: bool = False,
     wants: Sequence[Want] | None = None,
 ) -> tuple[tuple[Sheet, ...], Findings]:
     """Take hand-made placements as they are and say what is wrong with them.
@@ -41,8 +36,8 @@ def accept(
         Placements of each sheet.
     sizes
         Size of each sheet; a single one serves for all.
-    margin, gap, keep_out, windows, grain
-        What the layout is checked against, as in `nest`.
+    nesting
+        What the layout is checked against.
     wants
         Turns and copies to hold the layout to; None checks neither.
 
@@ -65,7 +60,7 @@ def accept(
     sheets = []
     for number, spots in enumerate(placed, 1):
         size = sizes[0] if len(sizes) == 1 else sizes[number - 1]
-        room = room_of(size, margin, gap, keep_out)
+        room = room_of(size, nesting.margin, nesting.gap, nesting.keep_out)
         for spot in spots:
             _require_sound(spot, templates, number)
         area = sum(shapes[spot.template].area for spot in spots)
@@ -74,18 +69,20 @@ def accept(
                 number=number,
                 width=size.width,
                 height=size.height,
-                stock=stock,
+                stock=nesting.stock,
                 templates=tuple(templates),
                 placements=tuple(spots),
-                margin=margin,
-                gap=gap,
+                margin=nesting.margin,
+                gap=nesting.gap,
                 kept_free=room.outlines,
                 utilisation=area / (size.width * size.height),
                 method="placed by hand",
             )
         )
-    findings = verify_layout(sheets, wants=wants, grain=grain, keep_out=keep_out, windows=windows)
-    if share_cuts and gap == 0 and not findings:
+    findings = verify_layout(
+        sheets, wants=wants, grain=nesting.grain, keep_out=nesting.keep_out, windows=nesting.windows
+    )
+    if nesting.share_cuts and nesting.gap == 0 and not findings:
         sheets = [share_edges(sheet) for sheet in sheets]
     return tuple(sheets), findings
 

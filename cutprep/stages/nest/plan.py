@@ -14,10 +14,10 @@ from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
 from cutprep.stages.nest.item.pattern import placements
-from cutprep.stages.nest.item.shape import Area
 from cutprep.stages.nest.item.want import Want, require_copies
 from cutprep.stages.nest.leftover import left_over
 from cutprep.stages.nest.lots import Layout, Lot, cost, grid_layout, pressed_layout, quick_layout
+from cutprep.stages.nest.nesting import USUAL, Nesting
 from cutprep.stages.nest.pack.shop import Shop, method_note, open_shop
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.refuse import refuse_too_large, too_few
@@ -28,16 +28,8 @@ from cutprep.units import plural
 def nest(
     wants: Sequence[Want],
     supply: Sequence[SheetSize],
+    nesting: Nesting = USUAL,
     *,
-    stock: str = "",
-    grain: float | None = None,
-    margin: float = 5.0,
-    gap: float = 3.0,
-    seed: int = 0,
-    effort: str = "normal",
-    keep_out: Sequence[Area] = (),
-    share_cuts: bool = True,
-    windows: bool = False,
     progress: Progress = silent,
 ) -> tuple[Sheet, ...]:
     """Lay copies out on as few sheets as possible.
@@ -49,23 +41,8 @@ def nest(
     supply
         Sizes of sheets, already clipped to the machine's area, the usual one first. When every
         size has a price, the cheapest layout is looked for instead of the one with fewest sheets.
-    stock
-        Name of the card for the sheets.
-    grain
-        Direction of the card's grain on the sheet, degrees from x, or None.
-    margin, gap
-        Border kept free, and least distance between parts, mm.
-    seed
-        Same seed, same layout; work is counted, not timed.
-    effort
-        "quick" (regular patterns and placing one by one), "normal" (searches for a sheet less, and
-        asks the irregular packer), "thorough" (more of both).
-    keep_out
-        Areas that stay free on every sheet: rectangles (left, bottom, right, top) or polygons, mm.
-    share_cuts
-        With gap 0, cut facing straight edges of neighbours once.
-    windows
-        Parts may lie in the waste windows of others.
+    nesting
+        How they are laid.
     progress
         Told of copies placed and of packing steps. A KeyboardInterrupt during the improvement keeps
         the best layout so far.
@@ -86,24 +63,13 @@ def nest(
     """
     wants = tuple(want for want in wants if want.copies)
     require_copies(wants)
-    shop = open_shop(
-        wants,
-        supply,
-        grain=grain,
-        margin=margin,
-        gap=gap,
-        seed=seed,
-        effort=effort,
-        keep_out=keep_out,
-        windows=windows,
-        progress=progress,
-    )
+    shop = open_shop(wants, supply, nesting, progress)
     refuse_too_large(shop)
     layout, told = best_layout(shop)
     if any(layout.short):
         raise _short(shop, layout)
-    sheets = sheets_of(shop, layout, stock, told, share=share_cuts)
-    _require_proof(sheets, wants, grain, keep_out, windows=windows)
+    sheets = sheets_of(shop, layout, told)
+    _require_proof(sheets, wants, nesting)
     return sheets
 
 
@@ -157,15 +123,13 @@ def _sheets(count: int) -> str:
     return f"{count} sheet" + ("" if count == 1 else "s")
 
 
-def sheets_of(
-    shop: Shop, layout: Layout, stock: str, told: Sequence[Finding], *, share: bool
-) -> tuple[Sheet, ...]:
+def sheets_of(shop: Shop, layout: Layout, told: Sequence[Finding]) -> tuple[Sheet, ...]:
     """Spread the lots out as numbered sheets; with gap 0, edges may be cut once for two copies."""
     sheets: list[Sheet] = []
     copy = 1
-    shares = share and shop.nofit.gap == 0
+    shares = shop.nesting.share_cuts and shop.nesting.gap == 0
     for lot in layout.lots:
-        model = _sheet_of(shop, lot, stock)
+        model = _sheet_of(shop, lot)
         model = share_edges(model) if shares else model
         for _ in range(lot.times):
             sheet = replace(
@@ -177,13 +141,13 @@ def sheets_of(
     return tuple(sheets)
 
 
-def _sheet_of(shop: Shop, lot: Lot, stock: str) -> Sheet:
+def _sheet_of(shop: Shop, lot: Lot) -> Sheet:
     room = shop.rooms[lot.size]
     return Sheet(
         number=0,
         width=room.size.width,
         height=room.size.height,
-        stock=stock,
+        stock=shop.nesting.stock,
         templates=shop.templates,
         placements=placements(lot.pattern, 1, shop.sources),
         margin=room.margin,
@@ -210,15 +174,10 @@ def _left_over_note(shop: Shop, lot: Lot) -> Findings:
     )
 
 
-def _require_proof(
-    sheets: Sequence[Sheet],
-    wants: Sequence[Want],
-    grain: float | None,
-    keep_out: Sequence[Area],
-    *,
-    windows: bool,
-) -> None:
-    wrong = verify_layout(sheets, wants=wants, grain=grain, keep_out=keep_out, windows=windows)
+def _require_proof(sheets: Sequence[Sheet], wants: Sequence[Want], nesting: Nesting) -> None:
+    wrong = verify_layout(
+        sheets, wants=wants, grain=nesting.grain, keep_out=nesting.keep_out, windows=nesting.windows
+    )
     if wrong:  # every pattern was proved before: this is a fault in cutprep itself
         raise CutprepError(
             f"the layout failed its own proof: {wrong[0].problem}", fix="Please report this job."

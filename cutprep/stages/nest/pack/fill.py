@@ -10,9 +10,9 @@ from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
 from cutprep.stages.nest.item.pattern import Pattern
-from cutprep.stages.nest.item.shape import Area
 from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.lots import Layout, Lot, quick_layout
+from cutprep.stages.nest.nesting import USUAL, Nesting
 from cutprep.stages.nest.pack.sheetful import compact, fullest, grid, may_fit, reach
 from cutprep.stages.nest.pack.shop import Shop, method_note, open_shop
 from cutprep.stages.nest.plan import best_layout, sheets_of
@@ -22,16 +22,8 @@ from cutprep.stages.nest.refuse import refuse_too_large
 def fill(
     wants: Sequence[Want],
     size: SheetSize,
+    nesting: Nesting = USUAL,
     *,
-    stock: str = "",
-    grain: float | None = None,
-    margin: float = 5.0,
-    gap: float = 3.0,
-    seed: int = 0,
-    effort: str = "normal",
-    keep_out: Sequence[Area] = (),
-    share_cuts: bool = True,
-    windows: bool = False,
     progress: Progress = silent,
 ) -> Sheet:
     """Fill one sheet: the largest number of copies, or of full sets of several templates.
@@ -51,14 +43,8 @@ def fill(
     shop = open_shop(
         [want for want in wants if want.copies],
         [size],
-        grain=grain,
-        margin=margin,
-        gap=gap,
-        seed=seed,
-        effort=effort,
-        keep_out=keep_out,
-        windows=windows,
-        progress=progress,
+        nesting,
+        progress,
     )
     refuse_too_large(shop)
     unit = [want.copies for want in shop.wants]
@@ -73,22 +59,14 @@ def fill(
     if len(unit) == 1:
         told = f"{told}; the plain grid holds {len(grid(shop, 0, 0))}"
     layout = Layout((Lot(0, pattern, 1),), (0,) * len(unit))
-    return sheets_of(shop, layout, stock, [method_note(told), *shop.notes], share=share_cuts)[0]
+    return sheets_of(shop, layout, [method_note(told), *shop.notes])[0]
 
 
 def full_sets(
     wants: Sequence[Want],
     supply: Sequence[SheetSize],
+    nesting: Nesting = USUAL,
     *,
-    stock: str = "",
-    grain: float | None = None,
-    margin: float = 5.0,
-    gap: float = 3.0,
-    seed: int = 0,
-    effort: str = "normal",
-    keep_out: Sequence[Area] = (),
-    share_cuts: bool = True,
-    windows: bool = False,
     progress: Progress = silent,
 ) -> tuple[int, tuple[Sheet, ...]]:
     """Lay out as many full sets as the sheets at hand hold.
@@ -113,14 +91,8 @@ def full_sets(
     shop = open_shop(
         [want for want in wants if want.copies],
         supply,
-        grain=grain,
-        margin=margin,
-        gap=gap,
-        seed=seed,
-        effort=effort,
-        keep_out=keep_out,
-        windows=windows,
-        progress=progress,
+        nesting,
+        progress,
     )
     refuse_too_large(shop)
     unit = [want.copies for want in shop.wants]
@@ -129,7 +101,7 @@ def full_sets(
         return 0, ()
     _want_sets(shop, unit, sets)
     layout, told = best_layout(shop)
-    return sets, sheets_of(shop, layout, stock, told, share=share_cuts)
+    return sets, sheets_of(shop, layout, told)
 
 
 def _fuller_of_one(shop: Shop, unit: Sequence[int]) -> Pattern:

@@ -112,7 +112,7 @@ def _packed(shop: Shop, size: int, counts: Sequence[int]) -> Pattern:
     if len(wants) == 1 and fills_its_box(shop.shapes[wants[0]], shop.allowed[wants[0]][0], _NEARLY):
         return Pattern((), "")
     for attempt in range(shop.effort.attempts):
-        seed = (shop.seed + attempt) % 2**32
+        seed = (shop.nesting.seed + attempt) % 2**32
         result = pack(
             shop.board(size),
             counts,
@@ -200,7 +200,7 @@ def fewest_sheets(shop: Shop, counts: Sequence[int]) -> int:
 
 def _wide_area(shop: Shop, want: int) -> float:
     shape, gap = shop.shapes[want], shop.nofit.gap
-    taken = shape.body if shop.windows else shape.solid
+    taken = shape.body if shop.nesting.windows else shape.solid
     return float(shapely.area(shapely.buffer(taken, gap / 2, quad_segs=4)))
 
 

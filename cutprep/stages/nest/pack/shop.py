@@ -11,12 +11,13 @@ from cutprep.errors import PlanError
 from cutprep.model.finding import Finding
 from cutprep.model.part import Template
 from cutprep.profile.stock import SheetSize
-from cutprep.progress import Progress
+from cutprep.progress import Progress, silent
 from cutprep.stages.nest.item.nofit import NoFit
 from cutprep.stages.nest.item.pattern import Pattern, tidied
 from cutprep.stages.nest.item.room import Room, room_of
-from cutprep.stages.nest.item.shape import Area, Shape, shape_of
+from cutprep.stages.nest.item.shape import Shape, shape_of
 from cutprep.stages.nest.item.want import Pose, Want, pieces, poses
+from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.greedy import Board
 from cutprep.stages.nest.proof import is_right
 from cutprep.tables import near
@@ -67,6 +68,10 @@ class Shop:
         Shape and poses of each want.
     rooms
         Room on each size of sheet.
+    nesting
+        How copies are laid.
+    effort
+        Work that may be spent now.
     notes
         What is to be said about the result.
     tried, full, grids
@@ -81,9 +86,8 @@ class Shop:
     shapes: tuple[Shape, ...]
     allowed: tuple[tuple[Pose, ...], ...]
     rooms: tuple[Room, ...]
+    nesting: Nesting
     effort: Effort
-    seed: int
-    windows: bool
     progress: Progress
     nofit: NoFit
     notes: list[Finding] = field(default_factory=list)
@@ -102,7 +106,7 @@ class Shop:
     def stream(self) -> np.random.SeedSequence:
         """A fresh stream of random numbers; the n-th asked for is always the same."""
         self.streams += 1
-        return np.random.SeedSequence((self.seed, self.streams))
+        return np.random.SeedSequence((self.nesting.seed, self.streams))
 
     def note(self, text: str, *, stopped: bool = False) -> None:
         """Tell how the result came about; once, and under its own code when the search was stopped."""
@@ -116,9 +120,9 @@ class Shop:
         Positions are rounded to a millionth of a millimetre where the proof allows it.
         """
         tidy = tidied(pattern, 6)
-        if is_right(tidy, self.wants, self.rooms[size], windows=self.windows):
+        if is_right(tidy, self.wants, self.rooms[size], windows=self.nesting.windows):
             return tidy
-        if is_right(pattern, self.wants, self.rooms[size], windows=self.windows):
+        if is_right(pattern, self.wants, self.rooms[size], windows=self.nesting.windows):
             return pattern
         self.note(f"a layout by '{pattern.method}' failed the proof and was discarded")
         return Pattern((), pattern.method)
@@ -132,15 +136,8 @@ def method_note(text: str) -> Finding:
 def open_shop(
     wants: Sequence[Want],
     supply: Sequence[SheetSize],
-    *,
-    grain: float | None,
-    margin: float,
-    gap: float,
-    seed: int,
-    effort: str,
-    keep_out: Sequence[Area],
-    windows: bool,
-    progress: Progress,
+    nesting: Nesting,
+    progress: Progress = silent,
 ) -> Shop:
     """Check what is asked, and lay everything ready.
 
@@ -151,8 +148,10 @@ def open_shop(
     """
     if not supply:
         raise PlanError("no sheet is at hand", fix="Name a sheet size.")
-    if effort not in EFFORTS:
-        raise PlanError(f"the effort '{effort}' is not known", fix=near(effort, list(EFFORTS)))
+    if nesting.effort not in EFFORTS:
+        raise PlanError(
+            f"the effort '{nesting.effort}' is not known", fix=near(nesting.effort, list(EFFORTS))
+        )
     split = [(piece, (i, part)) for i, want in enumerate(wants) for piece, part in pieces(want)]
     singles = [piece for piece, _ in split]
     shapes = tuple(shape_of(want.template) for want in singles)
@@ -161,11 +160,10 @@ def open_shop(
         sources=tuple(source for _, source in split),
         templates=tuple(want.template for want in wants),
         shapes=shapes,
-        allowed=tuple(poses(want, grain) for want in singles),
-        rooms=tuple(room_of(size, margin, gap, keep_out) for size in supply),
-        effort=EFFORTS[effort],
-        seed=seed,
-        windows=windows,
+        allowed=tuple(poses(want, nesting.grain) for want in singles),
+        rooms=tuple(room_of(size, nesting.margin, nesting.gap, nesting.keep_out) for size in supply),
+        nesting=nesting,
+        effort=EFFORTS[nesting.effort],
         progress=progress,
-        nofit=NoFit(shapes, gap, windows=windows),
+        nofit=NoFit(shapes, nesting.gap, windows=nesting.windows),
     )

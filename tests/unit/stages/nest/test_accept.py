@@ -10,13 +10,14 @@ from cutprep.errors import JobError, PlanError
 from cutprep.model.sheet import Placement
 from cutprep.stages.nest.accept import accept
 from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.nesting import Nesting
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 
 def test_good_placements_stay_where_they_are() -> None:
     """Checked, not moved; at gap 0 their shared edges are found."""
     spots = [Placement(0, 5, 5), Placement(0, 65, 5, copy=2)]
-    sheets, findings = accept([box(60, 40)], [spots], [sheet_size()], gap=0)
+    sheets, findings = accept([box(60, 40)], [spots], [sheet_size()], Nesting(gap=0))
     assert findings == ()
     assert sheets[0].placements == tuple(spots)
     assert sheets[0].method == "placed by hand"
@@ -51,4 +52,4 @@ def test_sizes_and_margins_are_checked() -> None:
     with pytest.raises(JobError, match="2 sizes"):
         accept([box(60, 40)], [[Placement(0, 5, 5)]], [sheet_size(), sheet_size()])
     with pytest.raises(PlanError, match="leaves no room"):
-        accept([box(60, 40)], [[Placement(0, 5, 5)]], [sheet_size()], margin=200)
+        accept([box(60, 40)], [[Placement(0, 5, 5)]], [sheet_size()], Nesting(margin=200))

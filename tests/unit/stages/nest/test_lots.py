@@ -6,16 +6,14 @@ from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
 from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.lots import cost, grid_layout, in_turn, pressed_layout, quick_layout
+from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.sheetful import mixed
 from cutprep.stages.nest.pack.shop import Shop, open_shop
 from tests.unit.stages.nest.specimens import box, carton, sheet_size, tag
 
 
 def _shop(wants: list[Want], supply: list[SheetSize], effort: str = "quick") -> Shop:
-    return open_shop(
-        wants, supply, grain=None, margin=5.0, gap=3.0, seed=0, effort=effort, keep_out=(), windows=False,
-        progress=silent,
-    )  # fmt: skip
+    return open_shop(wants, supply, Nesting(grain=None, margin=5.0, gap=3.0, seed=0, effort=effort, keep_out=(), windows=False), progress=silent)  # fmt: skip
 
 
 def _placed(shop: Shop, layout: object) -> list[int]:

@@ -9,16 +9,14 @@ from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
 from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.lots import quick_layout
+from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.shop import Shop, open_shop
 from cutprep.stages.nest.refuse import refuse_too_large, too_few
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 
 def _shop(want: Want, *supply: SheetSize) -> Shop:
-    return open_shop(
-        [want], supply, grain=None, margin=5.0, gap=3.0, seed=0, effort="quick", keep_out=(), windows=False,
-        progress=silent,
-    )  # fmt: skip
+    return open_shop([want], supply, Nesting(grain=None, margin=5.0, gap=3.0, seed=0, effort="quick", keep_out=(), windows=False), progress=silent)  # fmt: skip
 
 
 def test_what_fits_one_size_is_not_refused() -> None:

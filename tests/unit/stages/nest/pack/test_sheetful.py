@@ -9,6 +9,7 @@ import pytest
 from cutprep.progress import silent
 from cutprep.stages.nest.item.pattern import Pattern, Spot, used_box
 from cutprep.stages.nest.item.want import Pose, Want
+from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.sheetful import (
     compact,
     fewest_sheets,
@@ -28,15 +29,7 @@ from tests.unit.stages.nest.specimens import board, box, carton, ell, sheet_size
 def _shop(wants: Sequence[Want], effort: str = "quick", **kwargs: object) -> Shop:
     supply = kwargs.pop("supply", [sheet_size()])
     options = {"margin": 5.0, "gap": 3.0, "keep_out": (), "windows": False} | kwargs
-    return open_shop(
-        wants,
-        supply,
-        grain=None,
-        seed=0,
-        effort=effort,
-        progress=silent,
-        **options,  # type: ignore[arg-type]
-    )
+    return open_shop(wants, supply, Nesting(grain=None, seed=0, effort=effort, **options), progress=silent)
 
 
 @pytest.mark.parametrize("make", [carton, ell, tag], ids=["carton", "ell", "tag"])

@@ -11,6 +11,7 @@ from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
 from cutprep.stages.nest.item.pattern import Pattern, Spot
 from cutprep.stages.nest.item.want import Pose, Want
+from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.shop import EFFORTS, Shop, open_shop
 from tests.unit.stages.nest.specimens import box, sheet_size
 
@@ -19,13 +20,7 @@ def _open(supply: list[SheetSize], effort: str = "quick") -> Shop:
     return open_shop(
         [Want(box(20, 10), 3)],
         supply,
-        grain=None,
-        margin=5.0,
-        gap=3.0,
-        seed=4,
-        effort=effort,
-        keep_out=(),
-        windows=False,
+        Nesting(grain=None, margin=5.0, gap=3.0, seed=4, effort=effort, keep_out=(), windows=False),
         progress=silent,
     )
 

@@ -1,0 +1,47 @@
+"""What a nest is asked for beside the copies and the sheets; every default stands here only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cutprep.stages.nest.item.shape import Area
+
+
+@dataclass(frozen=True, slots=True)
+class Nesting:
+    """How copies are laid on sheets.
+
+    Attributes
+    ----------
+    margin, gap
+        Border kept free, and least distance between parts, mm.
+    grain
+        Direction of the card's grain on the sheet, degrees from x, or None.
+    keep_out
+        Areas that stay free on every sheet: rectangles (left, bottom, right, top) or polygons, mm.
+    windows
+        Parts may lie in the waste windows of others.
+    share_cuts
+        With gap 0, cut facing straight edges of neighbours once.
+    effort
+        "quick" (regular patterns and placing one by one), "normal" (searches for a sheet less, and
+        asks the irregular packer), "thorough" (more of both).
+    seed
+        Same seed, same layout; work is counted, not timed.
+    stock
+        Name of the card for the sheets.
+    """
+
+    margin: float = 5.0
+    gap: float = 3.0
+    grain: float | None = None
+    keep_out: tuple[Area, ...] = ()
+    windows: bool = False
+    share_cuts: bool = True
+    effort: str = "normal"
+    seed: int = 0
+    stock: str = ""
+
+
+#: What is taken when nothing else is said.
+USUAL = Nesting()
