@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
+import cutprep
 from cutprep.errors import JobError
 from cutprep.model.finding import Severity
 from cutprep.model.operation import Operation
@@ -121,7 +122,7 @@ def test_it_folds_from_its_file_as_it_folds_from_its_dimensions(kind: KindOfTemp
     drawing = kind.from_values()
     path = tmp_path / "t.svg"
     path.write_text(write_svg(drawing.lines, page=drawing.page, keep=True), encoding="utf-8")
-    said = [[r.verdict for r in fold(d, tolerance=Tolerance())] for d in (drawing, read(path))]
+    said = [[r.verdict for r in fold(d, tolerance=Tolerance())] for d in (drawing, cutprep.read(path))]
     assert said[0] == said[1]
 
 
