@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from cutprep.errors import JobError
 from cutprep.tables import near
+from cutprep.template.boxes.point import GATHERED, PYRAMID
+from cutprep.template.boxes.prism import PRISM
+from cutprep.template.boxes.tray import TRAY, TRAY_WITH_LID
+from cutprep.template.cartons.tube import BAND, SLEEVE, TUCK_CARTON
 from cutprep.template.dimensions import KindOfTemplate
-from cutprep.template.flat import DIVIDER, LACE, TAG
-from cutprep.template.point import GATHERED, PYRAMID
-from cutprep.template.prism import PRISM
-from cutprep.template.soft import ENVELOPE, PILLOW
-from cutprep.template.tray import TRAY, TRAY_WITH_LID
-from cutprep.template.tube import BAND, SLEEVE, TUCK_CARTON
+from cutprep.template.flats.flat import DIVIDER, LACE, TAG
+from cutprep.template.flats.soft import ENVELOPE, PILLOW
 
 KINDS: dict[str, KindOfTemplate] = {
     kind.name: kind

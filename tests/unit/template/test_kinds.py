@@ -20,8 +20,8 @@ from cutprep.stages.read.reader import read
 from cutprep.stages.write.dxf_file import write_dxf
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.template.dimensions import KindOfTemplate
+from cutprep.template.flats.soft import bow
 from cutprep.template.kinds import KINDS, kind_named
-from cutprep.template.soft import bow
 from cutprep.tolerance import Tolerance
 
 EVERY = pytest.mark.parametrize("kind", list(KINDS.values()), ids=lambda k: k.name)

@@ -10,8 +10,8 @@ import numpy as np
 
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Points
+from cutprep.template.boxes.prism import cap, flap_slant, seam_end, with_flaps
 from cutprep.template.dimensions import GLUE, Dimension, KindOfTemplate, refuse
-from cutprep.template.prism import cap, flap_slant, seam_end, with_flaps
 from cutprep.template.sketch import Sketch
 
 

@@ -1,0 +1,1 @@
+"""Boxes: trays and lids, n-sided cartons, and what comes to a point."""

@@ -1,0 +1,1 @@
+"""What wraps round: tuck cartons, sleeves, bands, bags."""
