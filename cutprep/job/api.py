@@ -14,21 +14,14 @@ from cutprep.job.store import publish, require_free
 from cutprep.job.words import drawn_area, four_lengths, in_mm, parse_turns, title_of
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Findings
+from cutprep.model.rules import Kind, Rules, parse_colour, parse_kind, parse_rule
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import Stock
 from cutprep.progress import Progress, silent
 from cutprep.report.outcome import Outcome
 from cutprep.stages.check.inspect import check as inspect_drawing
-from cutprep.stages.classify import (
-    Kind,
-    Rules,
-    classify,
-    parse_colour,
-    parse_kind,
-    parse_rule,
-    require_matches,
-)
+from cutprep.stages.classify import classify, require_matches
 from cutprep.stages.mend.mend import mend as mend_drawing
 from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.reader import read as read_file

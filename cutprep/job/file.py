@@ -28,11 +28,12 @@ from cutprep.job.job import (
     Spot,
     find_sheet,
 )
+from cutprep.model.rules import Kind, Rules, parse_colour, parse_kind
 from cutprep.profile import shelf
-from cutprep.profile.machine import LANGUAGES, Machine
+from cutprep.profile.languages import LANGUAGES
+from cutprep.profile.machine import Machine
 from cutprep.profile.stock import SheetSize, Stock
-from cutprep.stages.blade.options import BY, Bridges, Passes, Perforation
-from cutprep.stages.classify import Kind, Rules, parse_colour, parse_kind
+from cutprep.stages.blade.cutting import BY, Bridges, Passes, Perforation
 from cutprep.stages.mend.mend import KEEP
 from cutprep.stages.nest.item.want import Turns
 from cutprep.stages.read.limits import Limits

@@ -7,10 +7,11 @@ from pathlib import Path
 
 from cutprep import units
 from cutprep.errors import JobError
-from cutprep.profile.machine import LANGUAGES, Machine
+from cutprep.model.rules import Rules
+from cutprep.profile.languages import LANGUAGES
+from cutprep.profile.machine import Machine
 from cutprep.profile.stock import SheetSize, Stock
-from cutprep.stages.blade.options import Bridges, Passes, Perforation
-from cutprep.stages.classify import Rules
+from cutprep.stages.blade.cutting import Bridges, Passes, Perforation
 from cutprep.stages.fold.fit.tell import Wanted
 from cutprep.stages.mend.mend import KEEP
 from cutprep.stages.nest.item.want import Turns

@@ -16,7 +16,8 @@ import numpy as np
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element
 from cutprep.model.operation import Fold, Operation
-from cutprep.stages.classify import Kind, Rules, kind_of
+from cutprep.model.rules import Kind, Rules
+from cutprep.stages.classify import kind_of
 from cutprep.stages.write.dxf_file import fit_layer_name
 from cutprep.stages.write.svg_file import fit_name
 

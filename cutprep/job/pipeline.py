@@ -33,8 +33,8 @@ from cutprep.progress import Progress, silent
 from cutprep.report.findings_picture import findings_picture
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
 from cutprep.stages.blade.broken import bridges_of
-from cutprep.stages.blade.options import say_scoring
 from cutprep.stages.blade.plan import compensate, unheld
+from cutprep.stages.blade.scoring import say_scoring
 from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.blade.tip import blade_error
 from cutprep.stages.check.inspect import check as inspect_drawing

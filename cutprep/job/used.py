@@ -10,7 +10,8 @@ import shapely
 
 from cutprep.errors import DrawingError, at
 from cutprep.model.operation import Operation
-from cutprep.stages.classify import Rules, classify
+from cutprep.model.rules import Rules
+from cutprep.stages.classify import classify
 from cutprep.stages.divide import close_rings
 from cutprep.stages.nest.item.nofit import simpler
 from cutprep.stages.read.limits import Limits

@@ -15,9 +15,9 @@ import numpy as np
 from cutprep.errors import ProfileError
 from cutprep.model.lines import Points
 from cutprep.model.operation import WORKED, Operation
+from cutprep.profile.languages import LANGUAGES
 from cutprep.tables import Table
 
-LANGUAGES = ("hpgl", "gcode")
 CORNERS = ("lower-left", "lower-right", "upper-left", "upper-right")
 LIFTS = ("z", "servo", "words")
 CHANGES = ("automatic", "pause", "none")

@@ -11,7 +11,7 @@ import re
 import shlex
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -20,23 +20,11 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings
 from cutprep.model.lines import Element
 from cutprep.model.operation import Fold, Operation
+from cutprep.model.rules import CHOICES, UNNAMED, Kind, Rules
 from cutprep.tables import near
 
-#: How the empty layer is called in options.
-UNNAMED = "unnamed"
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """An operation with the fold direction that a word implies."""
-
-    operation: Operation
-    fold: Fold = Fold.UNSAID
-
-
-_CUT, _SCORE = Kind(Operation.CUT), Kind(Operation.SCORE)
-_PARTIAL, _PERFORATE = Kind(Operation.PARTIAL_CUT), Kind(Operation.PERFORATE)
-_DRAW, _GUIDE = Kind(Operation.DRAW), Kind(Operation.GUIDE)
+_CUT, _SCORE, _PARTIAL = CHOICES["cut"], CHOICES["score"], CHOICES["partial-cut"]
+_PERFORATE, _DRAW, _GUIDE = CHOICES["perforate"], CHOICES["draw"], CHOICES["guide"]
 
 #: Words of the trade (common practice, no published source), and those of ISO 19593-1:2018 as restated by
 #: two public implementations: Cutting, PartialCutting, Creasing, Perforating, Folding, Dimensions.
@@ -44,8 +32,8 @@ WORDS: dict[str, Kind] = {
     **dict.fromkeys(("cut", "cutting", "cutline", "cutout", "knife", "blade"), _CUT),
     **dict.fromkeys(("score", "scoring", "scoreline", "crease", "creasing", "creaseline"), _SCORE),
     **dict.fromkeys(("fold", "folding", "foldline", "bend"), _SCORE),
-    "mountain": Kind(Operation.SCORE, Fold.MOUNTAIN),
-    "valley": Kind(Operation.SCORE, Fold.VALLEY),
+    "mountain": CHOICES["mountain"],
+    "valley": CHOICES["valley"],
     **dict.fromkeys(("perforate", "perforated", "perforating", "perforation", "perf"), _PERFORATE),
     **dict.fromkeys(("draw", "drawn", "pen", "ink"), _DRAW),
     **dict.fromkeys(("guide", "guideline", "note", "dimension", "annotation", "construction"), _GUIDE),
@@ -54,85 +42,6 @@ WORDS: dict[str, Kind] = {
 }
 #: Words that turn a name's meaning round; such a name places nothing.
 _NEGATIONS = {"no", "not", "non", "dont", "never", "without", "un", "off"}
-#: Operation words that rules accept.
-CHOICES: dict[str, Kind] = {
-    "cut": _CUT,
-    "score": _SCORE,
-    "crease": _SCORE,
-    "fold": _SCORE,
-    "mountain": WORDS["mountain"],
-    "valley": WORDS["valley"],
-    "perforate": _PERFORATE,
-    "partial-cut": _PARTIAL,
-    "draw": _DRAW,
-    "guide": _GUIDE,
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Rules:
-    """Rules that the maker gave.
-
-    Attributes
-    ----------
-    layers
-        Layer name (any case) to kind; a name matches the whole chain of groups or any one of them.
-    colours
-        "#rrggbb" to kind.
-    dashed
-        Kind of dashed lines that nothing else places, or None.
-    fill_as_outline
-        Take filled shapes without a stroke as if they had one.
-    """
-
-    layers: tuple[tuple[str, Kind], ...] = ()
-    colours: tuple[tuple[str, Kind], ...] = ()
-    dashed: Kind | None = None
-    fill_as_outline: bool = False
-
-
-def parse_rule(text: str) -> tuple[str, Kind]:
-    """Read `NAME=OPERATION`.
-
-    Raises
-    ------
-    JobError
-        When there is no "=", or the operation is not known.
-    """
-    name, sign, word = text.rpartition("=")
-    if not sign or not name.strip():
-        raise JobError(f"the rule '{text}' has no name or no operation", fix="Write for example lid=cut.")
-    return name.strip(), parse_kind(word)
-
-
-def parse_kind(word: str) -> Kind:
-    """Read an operation's word.
-
-    Raises
-    ------
-    JobError
-        When the word is not known.
-    """
-    kind = CHOICES.get(word.strip().lower().replace("_", "-").replace(" ", "-"))
-    if kind is None:
-        raise JobError(f"the operation '{word.strip()}' is not known", fix=near(word.strip(), list(CHOICES)))
-    return kind
-
-
-def parse_colour(text: str) -> str:
-    """Read a colour as `#rgb` or `#rrggbb`.
-
-    Raises
-    ------
-    JobError
-        When it is neither.
-    """
-    digits = text.strip().lower().removeprefix("#")
-    if re.fullmatch(r"[0-9a-f]{3}", digits):
-        digits = "".join(2 * d for d in digits)
-    if not re.fullmatch(r"[0-9a-f]{6}", digits):
-        raise JobError(f"'{text}' is not a colour", fix="Write it as #rrggbb, for example #d02020.")
-    return f"#{digits}"
 
 
 def kind_in(name: str) -> Kind | None:

@@ -23,9 +23,10 @@ import numpy as np
 
 from cutprep.model.operation import Operation
 from cutprep.model.part import Template
+from cutprep.model.rules import Rules
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.model.tally import OrderReport
-from cutprep.stages.classify import Rules, classify
+from cutprep.stages.classify import classify
 from cutprep.stages.divide import divide
 from cutprep.stages.read.reader import read
 from cutprep.tolerance import Tolerance

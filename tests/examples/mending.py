@@ -6,7 +6,8 @@ from collections.abc import Callable
 from functools import partial
 
 from cutprep.model.finding import Findings
-from cutprep.stages.classify import Rules, classify
+from cutprep.model.rules import Rules
+from cutprep.stages.classify import classify
 from cutprep.stages.mend.mend import mend
 from tests.drawn import LIMITS, Pen
 from tests.examples.drawings import CARD, DRAWINGS, FOLD

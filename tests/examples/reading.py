@@ -9,7 +9,8 @@ from pathlib import Path
 from unittest.mock import patch
 
 from cutprep.model.finding import Findings
-from cutprep.stages.classify import Rules, classify
+from cutprep.model.rules import Rules
+from cutprep.stages.classify import classify
 from cutprep.stages.read.reader import read
 from cutprep.stages.read.svg import second as svg_second
 from tests import dxf_text, svg_text

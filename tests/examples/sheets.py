@@ -18,7 +18,7 @@ from cutprep.model.finding import Findings
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Placement
-from cutprep.stages.blade.options import Bridges
+from cutprep.stages.blade.cutting import Bridges
 from cutprep.stages.blade.plan import unheld
 from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.nest import plan

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from cutprep.geometry import flatten
 from cutprep.model.operation import Operation
 from cutprep.model.strokes import Strokes
-from cutprep.stages.blade.options import Bridges, Passes, Perforation
+from cutprep.stages.blade.cutting import Bridges, Passes, Perforation
 from cutprep.stages.blade.plan import compensate
 from cutprep.stages.blade.tip import blade_error
 from cutprep.tolerance import Tolerance

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Fold, Operation
-from cutprep.stages.classify import Rules, classify
+from cutprep.model.rules import Rules
+from cutprep.stages.classify import classify
 from cutprep.stages.read.reader import read
 from cutprep.stages.write.dxf_file import write_dxf
 from cutprep.stages.write.svg_file import write_svg

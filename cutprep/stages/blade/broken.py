@@ -13,7 +13,7 @@ from cutprep.model.operation import Operation
 from cutprep.model.places import place_of
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine
-from cutprep.stages.blade.options import Bridges, Perforation
+from cutprep.stages.blade.cutting import Bridges, Perforation
 from cutprep.stages.blade.stretch import reached
 from cutprep.stages.blade.track import Track, wrap
 

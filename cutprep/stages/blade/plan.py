@@ -32,8 +32,8 @@ from cutprep.stages.blade.broken import (
     hinge_ends,
     too_few_bridges,
 )
+from cutprep.stages.blade.cutting import Bridges, Passes, Perforation, pattern_of
 from cutprep.stages.blade.first_turn import find_spot, hook
-from cutprep.stages.blade.options import Bridges, Passes, Perforation, pattern_of
 from cutprep.stages.blade.stretch import lengths, stretches
 from cutprep.stages.blade.swivel import pivot_path
 from cutprep.stages.blade.track import Track, track

@@ -21,7 +21,7 @@ from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
 from cutprep.profile.ways import find_way
 from cutprep.stages.blade.broken import bridges_of, held
-from cutprep.stages.blade.options import Bridges, Perforation, pattern_of
+from cutprep.stages.blade.cutting import Bridges, Perforation, pattern_of
 
 #: Samples on the tip's path lie this part of the offset apart while the blade turns.
 _FINENESS = 6.0

@@ -7,7 +7,8 @@ import re
 from cutprep.errors import JobError, ReadbackError
 from cutprep.model.finding import Findings, errors
 from cutprep.model.moves import Moves
-from cutprep.profile.machine import LANGUAGES, Machine
+from cutprep.profile.languages import LANGUAGES
+from cutprep.profile.machine import Machine
 from cutprep.stages.readback.gcode import read_gcode
 from cutprep.stages.readback.hpgl import read_hpgl
 from cutprep.tables import near

@@ -7,7 +7,8 @@ import math
 from cutprep.errors import JobError
 from cutprep.geometry.arcs import WITHIN
 from cutprep.model.moves import Moves
-from cutprep.profile.machine import LANGUAGES, Machine
+from cutprep.profile.languages import LANGUAGES
+from cutprep.profile.machine import Machine
 from cutprep.stages.write.dialect import Dialect, emit
 from cutprep.stages.write.gcode import ROUNDED, Gcode
 from cutprep.stages.write.hpgl import Hpgl

@@ -14,7 +14,8 @@ from cutprep.job.lasting import with_lasting_layers
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Fold, Operation
-from cutprep.stages.classify import Rules, classify
+from cutprep.model.rules import Rules
+from cutprep.stages.classify import classify
 from cutprep.stages.read.reader import read
 from tests.drawn import box
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from cutprep.job.api import make_job, prepare_job
-from cutprep.stages.blade.options import Bridges
+from cutprep.stages.blade.cutting import Bridges
 
 SAMPLES = Path(__file__).parents[3] / "samples"
 

@@ -9,15 +9,8 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Severity
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Fold, Operation
-from cutprep.stages.classify import (
-    CHOICES,
-    Rules,
-    classify,
-    kind_in,
-    parse_colour,
-    parse_kind,
-    parse_rule,
-)
+from cutprep.model.rules import CHOICES, Rules, parse_colour, parse_kind, parse_rule
+from cutprep.stages.classify import classify, kind_in
 
 CUT, SCORE, GUIDE = Operation.CUT, Operation.SCORE, Operation.GUIDE
 

@@ -21,7 +21,7 @@ from cutprep.stages.blade.broken import (
     hinge_ends,
     too_few_bridges,
 )
-from cutprep.stages.blade.options import Bridges, Perforation
+from cutprep.stages.blade.cutting import Bridges, Perforation
 from cutprep.stages.blade.track import track
 from cutprep.tolerance import Tolerance
 from tests.moving import machine_of, ring, strokes_of

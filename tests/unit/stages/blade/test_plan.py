@@ -15,7 +15,7 @@ from cutprep.model.operation import Operation
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Tool
 from cutprep.profile.stock import SheetSize, Stock
-from cutprep.stages.blade.options import Bridges, Passes, Perforation
+from cutprep.stages.blade.cutting import Bridges, Passes, Perforation
 from cutprep.stages.blade.plan import compensate, unheld
 from cutprep.stages.blade.tip import blade_error
 from cutprep.tolerance import Tolerance

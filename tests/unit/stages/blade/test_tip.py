@@ -12,7 +12,7 @@ from cutprep.errors import ReadbackError
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
 from cutprep.profile.machine import Tool
-from cutprep.stages.blade.options import Bridges, Perforation
+from cutprep.stages.blade.cutting import Bridges, Perforation
 from cutprep.stages.blade.plan import compensate
 from cutprep.stages.blade.tip import blade_error, headings, tip_path
 from cutprep.tolerance import Tolerance

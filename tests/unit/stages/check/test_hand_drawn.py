@@ -12,8 +12,9 @@ import shapely
 import cutprep
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Severity
+from cutprep.model.rules import Rules
 from cutprep.stages.check.inspect import check
-from cutprep.stages.classify import Rules, classify
+from cutprep.stages.classify import classify
 from cutprep.stages.mend.mend import mend
 from cutprep.stages.read.reader import read
 from tests.drawn import LIMITS

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from cutprep.stages.blade.options import Bridges, Passes, Perforation
+from cutprep.stages.blade.cutting import Bridges, Passes, Perforation
 
 
 def test_the_last_force_stands_for_all_that_follow() -> None:

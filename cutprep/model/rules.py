@@ -1,0 +1,102 @@
+"""Rules that the maker gives for what lines are for, and the words that they are written in."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from cutprep.errors import JobError
+from cutprep.model.operation import Fold, Operation
+from cutprep.tables import near
+
+#: How the empty layer is called in options.
+UNNAMED = "unnamed"
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """An operation with the fold direction that a word implies."""
+
+    operation: Operation
+    fold: Fold = Fold.UNSAID
+
+
+#: Operation words that rules accept.
+CHOICES: dict[str, Kind] = {
+    "cut": Kind(Operation.CUT),
+    "score": Kind(Operation.SCORE),
+    "crease": Kind(Operation.SCORE),
+    "fold": Kind(Operation.SCORE),
+    "mountain": Kind(Operation.SCORE, Fold.MOUNTAIN),
+    "valley": Kind(Operation.SCORE, Fold.VALLEY),
+    "perforate": Kind(Operation.PERFORATE),
+    "partial-cut": Kind(Operation.PARTIAL_CUT),
+    "draw": Kind(Operation.DRAW),
+    "guide": Kind(Operation.GUIDE),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """Rules that the maker gave.
+
+    Attributes
+    ----------
+    layers
+        Layer name (any case) to kind; a name matches the whole chain of groups or any one of them.
+    colours
+        "#rrggbb" to kind.
+    dashed
+        Kind of dashed lines that nothing else places, or None.
+    fill_as_outline
+        Take filled shapes without a stroke as if they had one.
+    """
+
+    layers: tuple[tuple[str, Kind], ...] = ()
+    colours: tuple[tuple[str, Kind], ...] = ()
+    dashed: Kind | None = None
+    fill_as_outline: bool = False
+
+
+def parse_rule(text: str) -> tuple[str, Kind]:
+    """Read `NAME=OPERATION`.
+
+    Raises
+    ------
+    JobError
+        When there is no "=", or the operation is not known.
+    """
+    name, sign, word = text.rpartition("=")
+    if not sign or not name.strip():
+        raise JobError(f"the rule '{text}' has no name or no operation", fix="Write for example lid=cut.")
+    return name.strip(), parse_kind(word)
+
+
+def parse_kind(word: str) -> Kind:
+    """Read an operation's word.
+
+    Raises
+    ------
+    JobError
+        When the word is not known.
+    """
+    kind = CHOICES.get(word.strip().lower().replace("_", "-").replace(" ", "-"))
+    if kind is None:
+        raise JobError(f"the operation '{word.strip()}' is not known", fix=near(word.strip(), list(CHOICES)))
+    return kind
+
+
+def parse_colour(text: str) -> str:
+    """Read a colour as `#rgb` or `#rrggbb`.
+
+    Raises
+    ------
+    JobError
+        When it is neither.
+    """
+    digits = text.strip().lower().removeprefix("#")
+    if re.fullmatch(r"[0-9a-f]{3}", digits):
+        digits = "".join(2 * d for d in digits)
+    if not re.fullmatch(r"[0-9a-f]{6}", digits):
+        raise JobError(f"'{text}' is not a colour", fix="Write it as #rrggbb, for example #d02020.")
+    return f"#{digits}"
