@@ -33,6 +33,7 @@ from cutprep.progress import Progress, silent
 from cutprep.report.findings_picture import findings_picture
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
 from cutprep.stages.blade.broken import bridges_of
+from cutprep.stages.blade.cutting import Cutting, Passes
 from cutprep.stages.blade.plan import compensate, unheld
 from cutprep.stages.blade.scoring import say_scoring
 from cutprep.stages.blade.tight import tight_features
@@ -316,26 +317,16 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     if job.align:
         matrix = alignment(job).matrix
         strokes, placed = replace(strokes, lines=strokes.lines.transform(matrix)), placed.transform(matrix)
-    planned = compensate(
-        strokes,
-        machine,
-        job.tolerance,
-        stock=batch.stock,
-        blade_offset=job.blade_offset,
-        passes=job.passes,
+    cutting = Cutting(
+        offset=job.blade_offset,
+        passes=job.passes or Passes(batch.stock.passes),
         bridges=job.bridges,
         perforation=job.perforation,
+        speed_factor=batch.stock.speed_factor,
     )
+    planned = compensate(strokes, machine, job.tolerance, cutting)
     files, read = written(planned, job, sheet.number)
-    miss = blade_error(
-        read,
-        strokes,
-        machine,
-        planned=planned,
-        blade_offset=job.blade_offset,
-        perforation=job.perforation,
-        bridges=job.bridges,
-    )
+    miss = blade_error(read, strokes, machine, cutting, planned=planned)
     notes = unheld(strokes, bridges_of(machine, job.bridges), job.tolerance)
     if report.failed:
         notes = (Finding.of("plain-order", _PLAIN.format(report.failed)), *notes)

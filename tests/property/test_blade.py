@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from cutprep.geometry import flatten
 from cutprep.model.operation import Operation
 from cutprep.model.strokes import Strokes
-from cutprep.stages.blade.cutting import Bridges, Passes, Perforation
+from cutprep.stages.blade.cutting import Bridges, Cutting, Passes, Perforation
 from cutprep.stages.blade.plan import compensate
 from cutprep.stages.blade.tip import blade_error
 from cutprep.tolerance import Tolerance
@@ -139,8 +139,8 @@ def test_a_perforation_leaves_its_gaps_and_no_more(
     pattern = Perforation(cut, gap)
     wanted = strokes_of(item[0], curved=[item[1]], operation=Operation.PERFORATE)
     machine = machine_of(knife(offset))
-    moves = compensate(wanted, machine, TOLERANCE, perforation=pattern)
-    assert blade_error(moves, wanted, machine, perforation=pattern)[0] <= TOLERANCE.blade
+    moves = compensate(wanted, machine, TOLERANCE, Cutting(perforation=pattern))
+    assert blade_error(moves, wanted, machine, Cutting(perforation=pattern))[0] <= TOLERANCE.blade
 
 
 @settings(max_examples=60, deadline=None)
@@ -148,12 +148,12 @@ def test_a_perforation_leaves_its_gaps_and_no_more(
 def test_passes_work_the_same_lines_again(item: Curve, count: int, by: str) -> None:
     """The tip's path is the same line, as often as asked."""
     machine, wanted = machine_of(knife(0.25)), strokes([item])
-    moves = compensate(wanted, machine, TOLERANCE, passes=Passes(count, by=by))
+    moves = compensate(wanted, machine, TOLERANCE, Cutting(passes=Passes(count, by=by)))
     assert blade_error(moves, wanted, machine)[0] <= TOLERANCE.blade
     length = float(wanted.lines.lengths[0])
     # With no offset the moves are the line itself; nothing is run past a closing here.
     plain = machine_of(knife(0.0))
-    moves = compensate(wanted, plain, TOLERANCE, passes=Passes(count, by=by))
+    moves = compensate(wanted, plain, TOLERANCE, Cutting(passes=Passes(count, by=by)))
     assert moves.lengths[moves.down].sum() == pytest.approx(count * length, abs=1e-6)
 
 
@@ -168,10 +168,10 @@ def test_bridges_keep_clear_of_corners_and_folds(
     made = strokes_of(fold, box, operation=[Operation.SCORE, Operation.CUT])
     wanted = replace(made, outline=np.array([False, True]))
     machine, bridges = machine_of(knife(offset)), Bridges(width=width, count=count)
-    moves = compensate(wanted, machine, TOLERANCE, bridges=bridges)
-    assert blade_error(moves, wanted, machine, bridges=bridges).max() <= TOLERANCE.blade
+    moves = compensate(wanted, machine, TOLERANCE, Cutting(bridges=bridges))
+    assert blade_error(moves, wanted, machine, Cutting(bridges=bridges)).max() <= TOLERANCE.blade
     # With no offset the moves are what is cut.
-    moves = compensate(wanted, machine_of(knife(0.0)), TOLERANCE, bridges=bridges)
+    moves = compensate(wanted, machine_of(knife(0.0)), TOLERANCE, Cutting(bridges=bridges))
     rows = np.flatnonzero(moves.down & (moves.stroke == 1))
     cut = shapely.union_all(shapely.linestrings(np.stack((moves.begin[rows], moves.xy[rows]), axis=1)))
     bridge = shapely.LineString(box).difference(cut.buffer(1e-9))

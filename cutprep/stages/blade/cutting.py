@@ -1,4 +1,4 @@
-"""What the maker may ask of a cut: passes, broken lines, bridges that hold the part."""
+"""What the maker may ask of a cut: passes, broken lines, bridges that hold the part; with every default."""
 
 from __future__ import annotations
 
@@ -101,3 +101,32 @@ class Bridges:
     def wanted(self, length: float) -> int:
         """How many an outline of this length gets."""
         return max(2, round(length / self.spacing)) if self.count is None else self.count
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """How strokes are worked.
+
+    Attributes
+    ----------
+    offset
+        Of all knives, in place of the profile's, mm.
+    passes
+        Of cuts.
+    bridges
+        On outlines; None: as the machine's profile says.
+    perforation
+        Cuts and gaps of broken lines; None: the usual ones, see `pattern_of`.
+    speed_factor
+        What the card multiplies the tools' speeds by.
+    """
+
+    offset: float | None = None
+    passes: Passes = Passes()
+    bridges: Bridges | None = None
+    perforation: Perforation | None = None
+    speed_factor: float = 1.0
+
+
+#: What is taken when nothing else is said.
+USUAL = Cutting()

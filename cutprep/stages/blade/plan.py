@@ -20,7 +20,6 @@ from cutprep.model.operation import WORKED, Operation
 from cutprep.model.places import place_of
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
-from cutprep.profile.stock import Stock
 from cutprep.profile.ways import Way, find_way
 from cutprep.stages.blade.broken import (
     Spans,
@@ -32,7 +31,7 @@ from cutprep.stages.blade.broken import (
     hinge_ends,
     too_few_bridges,
 )
-from cutprep.stages.blade.cutting import Bridges, Passes, Perforation, pattern_of
+from cutprep.stages.blade.cutting import USUAL, Bridges, Cutting, Passes, pattern_of
 from cutprep.stages.blade.first_turn import find_spot, hook
 from cutprep.stages.blade.stretch import lengths, stretches
 from cutprep.stages.blade.swivel import pivot_path
@@ -65,12 +64,7 @@ def compensate(
     strokes: Strokes,
     machine: Machine,
     tolerance: Tolerance,
-    *,
-    stock: Stock | None = None,
-    blade_offset: float | None = None,
-    passes: Passes | None = None,
-    bridges: Bridges | None = None,
-    perforation: Perforation | None = None,
+    cutting: Cutting = USUAL,
 ) -> Moves:
     """Turn the strokes of a sheet into moves of the tool's pivot.
 
@@ -82,16 +76,8 @@ def compensate(
         Whose tools, area and habits apply.
     tolerance
         `blade` is the largest blade error, mm.
-    stock
-        Its speed factor and its number of passes apply.
-    blade_offset
-        Offset of all knives, in place of the profile's, mm.
-    passes
-        Of cuts; None: as many as the stock asks for.
-    bridges
-        On outlines; None: as the profile says.
-    perforation
-        Cuts and gaps of broken lines; None: the usual ones, see `pattern_of`.
+    cutting
+        How they are worked.
 
     Returns
     -------
@@ -105,18 +91,17 @@ def compensate(
     OutOfReach
         When a move would leave the machine's area.
     """
-    passes = passes or Passes(stock.passes if stock else 1)
-    ways = _ways(strokes.lines, machine, blade_offset)
+    ways = _ways(strokes.lines, machine, cutting.offset)
     _check_changes(ways, machine)
-    cutter = _Cutter(strokes, machine, tolerance, ways, bridges, perforation)
-    lowerings = _sequence(strokes.lines, cutter, passes)
+    cutter = _Cutter(strokes, machine, tolerance, ways, cutting)
+    lowerings = _sequence(strokes.lines, cutter, cutting.passes)
     tips, fresh = _land(cutter.tips_of(lowerings), lowerings, machine)
     paths = _lead(tips, lowerings, tolerance)
     if machine.first_turn != "none":
         ways_in = [float(tips.leave[tips.start[k]]) for k in fresh]
         _turn_first(lowerings, paths, fresh, ways_in, strokes.lines, machine)
     _check_area(paths, lowerings, strokes.lines, machine)
-    return _moves(paths, lowerings, machine, stock.speed_factor if stock else 1.0, tolerance.zero)
+    return _moves(paths, lowerings, machine, cutting.speed_factor, tolerance.zero)
 
 
 def unheld(strokes: Strokes, bridges: Bridges, tolerance: Tolerance) -> Findings:
@@ -172,19 +157,18 @@ class _Cutter:
         machine: Machine,
         tolerance: Tolerance,
         ways: dict[int, Way],
-        bridges: Bridges | None,
-        perforation: Perforation | None,
+        cutting: Cutting,
     ) -> None:
         self.operations = list(map(Operation, strokes.lines.operation.tolist()))
         self.ways = [ways.get(operation) for operation in self.operations]
         self.tips = track(strokes.lines, tolerance)
-        self.bridges = bridges_of(machine, bridges)
+        self.bridges = bridges_of(machine, cutting.bridges)
         self.lengths = lengths(self.tips).tolist()
         self.closed = strokes.lines.closed.tolist()
         self.held = (held(strokes) & (self.bridges.count != 0)).tolist()
         self.hinges = hinge_ends(strokes.lines)
         self.near = tolerance.near
-        self.perforation = perforation
+        self.perforation = cutting.perforation
 
     def goes_round(self, i: int) -> bool:
         """Whether several passes of a stroke need no lifting between."""

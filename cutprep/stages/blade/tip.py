@@ -21,7 +21,7 @@ from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
 from cutprep.profile.ways import find_way
 from cutprep.stages.blade.broken import bridges_of, held
-from cutprep.stages.blade.cutting import Bridges, Perforation, pattern_of
+from cutprep.stages.blade.cutting import USUAL, Cutting, pattern_of
 
 #: Samples on the tip's path lie this part of the offset apart while the blade turns.
 _FINENESS = 6.0
@@ -138,11 +138,9 @@ def blade_error(
     moves: Moves,
     strokes: Strokes,
     machine: Machine,
+    cutting: Cutting = USUAL,
     *,
     planned: Moves | None = None,
-    blade_offset: float | None = None,
-    perforation: Perforation | None = None,
-    bridges: Bridges | None = None,
 ) -> Points:
     """Greatest distance between the tip's path and the wanted line, stroke by stroke.
 
@@ -157,11 +155,11 @@ def blade_error(
         What was wanted.
     machine
         Whose tools work it.
+    cutting
+        As for `compensate`.
     planned
         The plan that `moves` were read back from: it tells which stroke each lowering of the
         tool belongs to. None: `moves.stroke` tells.
-    blade_offset, perforation, bridges
-        As for `compensate`.
 
     Returns
     -------
@@ -173,13 +171,13 @@ def blade_error(
     ReadbackError
         When the plan lowers the tool more or less often than the moves do.
     """
-    tips = _tips(moves, _runs(moves, planned), len(strokes), machine, blade_offset)
+    tips = _tips(moves, _runs(moves, planned), len(strokes), machine, cutting.offset)
     worked = np.isin(strokes.lines.operation, WORKED)
     wanted = [strokes.lines.points(i) for i in range(len(strokes))]
     beside = _farthest(
         [np.concatenate(paths) if paths else _NOTHING for paths in tips], [[w] for w in wanted]
     )
-    gaps = _gaps(strokes, machine, perforation, bridges_of(machine, bridges))
+    gaps = _gaps(strokes, machine, cutting)
     # The middle of a gap is half of it away from the cuts beside it.
     close = [_APART if len(paths) < 2 else _APART_IN_DASHES for paths in tips]
     uncut = _farthest(list(map(_sampled, wanted, close)), tips) - gaps / 2.0
@@ -220,13 +218,14 @@ def _offset(tool: Tool | None, blade_offset: float | None) -> float:
     return blade_offset if blade_offset is not None and tool.kind == "knife" else tool.offset
 
 
-def _gaps(strokes: Strokes, machine: Machine, perforation: Perforation | None, bridges: Bridges) -> Points:
+def _gaps(strokes: Strokes, machine: Machine, cutting: Cutting) -> Points:
     """Longest stretch of each stroke that is left uncut on purpose, mm."""
     operations = [Operation(code) for code in np.unique(strokes.lines.operation).tolist() if code in WORKED]
     gaps = np.zeros(len(strokes))
     for operation in operations:
         if find_way(machine, operation).broken:
-            gaps[strokes.lines.operation == operation] = pattern_of(operation, perforation).gap
+            gaps[strokes.lines.operation == operation] = pattern_of(operation, cutting.perforation).gap
+    bridges = bridges_of(machine, cutting.bridges)
     return np.where(held(strokes) & (bridges.count != 0), bridges.width, gaps)
 
 

@@ -14,8 +14,7 @@ from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Tool
-from cutprep.profile.stock import SheetSize, Stock
-from cutprep.stages.blade.cutting import Bridges, Passes, Perforation
+from cutprep.stages.blade.cutting import Bridges, Cutting, Passes, Perforation
 from cutprep.stages.blade.plan import compensate, unheld
 from cutprep.stages.blade.tip import blade_error
 from cutprep.tolerance import Tolerance
@@ -25,7 +24,6 @@ TOLERANCE = Tolerance()
 BOX = ring([(20, 20), (60, 20), (60, 50), (20, 50)])
 STYLUS = Tool("stylus", 2, (Operation.SCORE,), kind="stylus", speed=90, force=160)
 BLADE = Tool("knife", 1, (Operation.CUT, Operation.PERFORATE), speed=60, force=100, offset=0.25, overcut=0.5)
-CARD = Stock("card", "card", 0.3, (SheetSize("A4", 210, 297),), speed_factor=0.5, passes=2)
 
 
 def lowered(moves: Moves) -> list[int]:
@@ -36,7 +34,7 @@ def lowered(moves: Moves) -> list[int]:
 
 def planned(strokes: Strokes, *tools: Tool, **wishes) -> Moves:
     machine = machine_of(*(tools or (BLADE, STYLUS)), first_turn="none")
-    return compensate(strokes, machine, TOLERANCE, **wishes)
+    return compensate(strokes, machine, TOLERANCE, Cutting(**wishes))
 
 
 def test_tools_speeds_and_forces() -> None:
@@ -52,7 +50,7 @@ def test_tools_speeds_and_forces() -> None:
 
 
 def test_the_stock_slows_tools_down_and_asks_for_passes() -> None:
-    moves = planned(strokes_of(BOX), stock=CARD)
+    moves = planned(strokes_of(BOX), passes=Passes(2), speed_factor=0.5)
     assert set(moves.speed[moves.down].tolist()) == {30}
     assert lowered(moves) == [0], "twice round without lifting"
     assert moves.lengths[moves.down].sum() > 2 * 140
@@ -166,7 +164,7 @@ def test_a_machine_without_a_mat_makes_bridges_unasked() -> None:
     strokes = strokes_of(BOX, outline=True)
     machine = machine_of(BLADE, first_turn="none", hold_bridges=True)
     assert len(lowered(compensate(strokes, machine, TOLERANCE))) == 3
-    assert len(lowered(compensate(strokes, machine, TOLERANCE, bridges=Bridges(count=0)))) == 1
+    assert len(lowered(compensate(strokes, machine, TOLERANCE, Cutting(bridges=Bridges(count=0))))) == 1
 
 
 def test_outlines_with_too_little_room_are_told() -> None:

@@ -12,7 +12,7 @@ from cutprep.errors import ReadbackError
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
 from cutprep.profile.machine import Tool
-from cutprep.stages.blade.cutting import Bridges, Perforation
+from cutprep.stages.blade.cutting import Bridges, Cutting, Perforation
 from cutprep.stages.blade.plan import compensate
 from cutprep.stages.blade.tip import blade_error, headings, tip_path
 from cutprep.tolerance import Tolerance
@@ -56,12 +56,12 @@ def test_without_compensation_the_error_is_seen() -> None:
 
 def test_the_offset_may_be_given() -> None:
     strokes, machine = strokes_of(BOX), machine_of(knife(0.3))
-    moves = compensate(strokes, machine, TOLERANCE, blade_offset=0.8)
-    assert blade_error(moves, strokes, machine, blade_offset=0.8)[0] < 0.01
+    moves = compensate(strokes, machine, TOLERANCE, Cutting(offset=0.8))
+    assert blade_error(moves, strokes, machine, Cutting(offset=0.8))[0] < 0.01
     assert blade_error(moves, strokes, machine)[0] > 0.2
-    assert blade_error(
-        compensate(strokes, machine, TOLERANCE, blade_offset=0), strokes, machine, blade_offset=0
-    )[0] == pytest.approx(0, abs=1e-9)
+    none = Cutting(offset=0)
+    moves = compensate(strokes, machine, TOLERANCE, none)
+    assert blade_error(moves, strokes, machine, none)[0] == pytest.approx(0, abs=1e-9)
 
 
 def test_a_stroke_that_is_left_out_is_infinitely_wrong() -> None:
@@ -104,12 +104,12 @@ def test_gaps_that_are_meant_are_no_error() -> None:
     machine = machine_of(knife(0.25))
     strokes = strokes_of(BOX, operation=Operation.PERFORATE)
     pattern = Perforation(2, 1.5)
-    moves = compensate(strokes, machine, TOLERANCE, perforation=pattern)
-    assert blade_error(moves, strokes, machine, perforation=pattern)[0] < 0.05
-    assert blade_error(moves, strokes, machine, perforation=Perforation(2, 0.5))[0] > 0.4
+    moves = compensate(strokes, machine, TOLERANCE, Cutting(perforation=pattern))
+    assert blade_error(moves, strokes, machine, Cutting(perforation=pattern))[0] < 0.05
+    assert blade_error(moves, strokes, machine, Cutting(perforation=Perforation(2, 0.5)))[0] > 0.4
     outline = strokes_of(BOX, outline=True)
-    moves = compensate(outline, machine, TOLERANCE, bridges=Bridges(width=1, count=3))
-    assert blade_error(moves, outline, machine, bridges=Bridges(width=1, count=3))[0] < 0.05
+    moves = compensate(outline, machine, TOLERANCE, Cutting(bridges=Bridges(width=1, count=3)))
+    assert blade_error(moves, outline, machine, Cutting(bridges=Bridges(width=1, count=3)))[0] < 0.05
     assert blade_error(moves, outline, machine)[0] > 0.4
 
 
@@ -210,8 +210,10 @@ def test_a_stroke_in_parts_is_judged_as_a_whole() -> None:
     error = blade_error(whole, strokes, machine)[0]
     assert error == pytest.approx(2, abs=0.15)
     dashed = strokes_of([(20, 50), (50, 50)], operation=Operation.PERFORATE)
-    assert blade_error(whole, dashed, machine, perforation=Perforation(3, 4))[0] == pytest.approx(0, abs=0.15)
-    assert blade_error(whole, dashed, machine, perforation=Perforation(3, 3))[0] == pytest.approx(
+    assert blade_error(whole, dashed, machine, Cutting(perforation=Perforation(3, 4)))[0] == pytest.approx(
+        0, abs=0.15
+    )
+    assert blade_error(whole, dashed, machine, Cutting(perforation=Perforation(3, 3)))[0] == pytest.approx(
         0.5, abs=0.15
     )
 
@@ -255,10 +257,10 @@ def test_what_the_machine_knows_of_its_tools() -> None:
     machine = machine_of(knife(0.3), pen)
     strokes = strokes_of([(20, 50), (50, 50)], operation=Operation.DRAW)
     drawn = moves_along([(20, 50), (50, 50)], 50, tool=2)
-    assert blade_error(drawn, strokes, machine, blade_offset=0.9)[0] == pytest.approx(0, abs=1e-9)
+    assert blade_error(drawn, strokes, machine, Cutting(offset=0.9))[0] == pytest.approx(0, abs=1e-9)
     plain = strokes_of(BOX)
     gap = moves_along(BOX[:-1], 50)
-    missing = blade_error(gap, plain, machine_of(knife(0.0)), bridges=Bridges(width=40, count=2))[0]
+    missing = blade_error(gap, plain, machine_of(knife(0.0)), Cutting(bridges=Bridges(width=40, count=2)))[0]
     assert missing == pytest.approx(15), "no outline, so no bridge explains the open side"
 
 
