@@ -16,7 +16,7 @@ from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.report.outcome import MachineFile
 from cutprep.stages.motion.duration import duration
-from cutprep.stages.readback.compare import compare
+from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import read_back
 from cutprep.stages.write.machine_file import write
 

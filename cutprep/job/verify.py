@@ -20,7 +20,7 @@ from cutprep.model.moves import Duration, Moves
 from cutprep.profile.machine import Machine
 from cutprep.report.data import SCHEMA, machine_from_data, moves_from
 from cutprep.stages.motion.duration import duration
-from cutprep.stages.readback.compare import compare
+from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import read_back
 from cutprep.tolerance import Tolerance
 

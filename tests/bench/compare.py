@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutprep.stages.readback.compare import compare
+from cutprep.stages.readback.compare.strokes import compare
 from tests.plans import MACHINE, plan
 
 COUNT = 100_000

@@ -19,7 +19,7 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 from cutprep.model.finding import Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.compare import compare, strokes_of
+from cutprep.stages.readback.compare.strokes import compare, strokes_of
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
 from tests.outside.test_hpgl_ezhpgl import their_strokes

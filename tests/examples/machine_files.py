@@ -11,7 +11,7 @@ from tempfile import TemporaryDirectory
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.verify import verify
 from cutprep.model.finding import Findings
-from cutprep.stages.readback.compare import compare
+from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import parse
 from tests.plans import MACHINE, plan
 

@@ -13,7 +13,7 @@ ROOMS = {
     "overlap": ("cutprep/geometry/overlap.py", "cutprep/geometry/bits.py"),
     "blade": ("cutprep/stages/blade/*.py",),
     "motion": ("cutprep/stages/motion/*.py",),
-    "readback": ("cutprep/stages/readback/*.py",),
+    "readback": ("cutprep/stages/readback/**/*.py",),
 }
 #: What the tool writes down for a mutant that is left out.
 LEFT_OUT = 34

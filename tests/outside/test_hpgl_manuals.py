@@ -16,7 +16,7 @@ import pytest
 
 from cutprep.model.finding import Severity
 from cutprep.profile import shelf
-from cutprep.stages.readback.compare import strokes_of
+from cutprep.stages.readback.compare.strokes import strokes_of
 from cutprep.stages.readback.machine_file import parse
 
 

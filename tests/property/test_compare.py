@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutprep.model.finding import Findings
-from cutprep.stages.readback.align import align
-from cutprep.stages.readback.compare import compare
+from cutprep.stages.readback.compare.align import align
+from cutprep.stages.readback.compare.strokes import compare
 from tests.plans import MACHINE, plan
 
 Drawn = list[tuple[int, list[tuple[float, float]]]]

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.compare import compare, strokes_of
+from cutprep.stages.readback.compare.strokes import compare, strokes_of
 from cutprep.stages.readback.machine_file import parse, sniff
 from cutprep.stages.write.machine_file import write
 from tests.gcode_grammar import faults_of_file

@@ -9,8 +9,8 @@ from cutprep.model.finding import Findings, errors
 from cutprep.model.moves import Moves
 from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.gcode import read_gcode
-from cutprep.stages.readback.hpgl import read_hpgl
+from cutprep.stages.readback.gcode.follow import read_gcode
+from cutprep.stages.readback.hpgl.follow import read_hpgl
 from cutprep.tables import near
 
 _LARGEST = 200_000_000

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from cutprep.geometry.affine import apply
 from cutprep.stages.readback.curves import chord_count, chords_on_arc
-from cutprep.stages.readback.gcode_words import block, blocks
-from cutprep.stages.readback.hpgl_frame import Frame
-from cutprep.stages.readback.hpgl_words import instructions
-from cutprep.stages.readback.window import clipped
+from cutprep.stages.readback.gcode.words import block, blocks
+from cutprep.stages.readback.hpgl.frame import Frame
+from cutprep.stages.readback.hpgl.window import clipped
+from cutprep.stages.readback.hpgl.words import instructions
 
 
 def mm(frame: Frame, x: float, y: float) -> tuple[float, ...]:

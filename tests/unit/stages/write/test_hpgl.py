@@ -10,7 +10,7 @@ import pytest
 
 from cutprep.errors import JobError, OutOfReach
 from cutprep.profile.machine import HpglStyle, Machine
-from cutprep.stages.readback.compare import compare
+from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.hpgl import plotter_units
 from cutprep.stages.write.machine_file import deviation, write

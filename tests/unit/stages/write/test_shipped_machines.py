@@ -7,7 +7,7 @@ import math
 import pytest
 
 from cutprep.profile import shelf
-from cutprep.stages.readback.compare import compare
+from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
 from tests.plans import circle, plan

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.stages.readback.walk import walk_apart
+from cutprep.stages.readback.compare.walk import walk_apart
 from tests.plans import circle
 
 LINES = st.lists(st.tuples(st.integers(0, 4), st.integers(0, 4)), min_size=2, max_size=5)

@@ -17,10 +17,10 @@ from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import HpglStyle, Machine
 from cutprep.stages.readback.curves import chords_on_arc
-from cutprep.stages.readback.hpgl_frame import Frame
-from cutprep.stages.readback.hpgl_words import Instruction, instructions
+from cutprep.stages.readback.hpgl.frame import Frame
+from cutprep.stages.readback.hpgl.window import clipped
+from cutprep.stages.readback.hpgl.words import Instruction, instructions
 from cutprep.stages.readback.track import Track, home_of
-from cutprep.stages.readback.window import clipped
 
 #: Range of a coordinate (7470A p. 2-3).
 _LEAST, _MOST = -32768, 32767

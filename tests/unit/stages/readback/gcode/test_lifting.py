@@ -9,8 +9,8 @@ import pytest
 
 from cutprep.model.finding import Severity
 from cutprep.profile.machine import GcodeStyle, Machine
-from cutprep.stages.readback.gcode_words import block
-from cutprep.stages.readback.lifting import ByHeight, ByServo, ByWords, lifting_of
+from cutprep.stages.readback.gcode.lifting import ByHeight, ByServo, ByWords, lifting_of
+from cutprep.stages.readback.gcode.words import block
 from cutprep.stages.readback.machine_file import parse
 from tests.plans import MACHINE
 

@@ -19,9 +19,9 @@ from cutprep.model.finding import Finding, Findings
 from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.align import Alignment, align, kinds_of
-from cutprep.stages.readback.runs import Stroke, strokes_of
-from cutprep.stages.readback.walk import Apart, walk_apart
+from cutprep.stages.readback.compare.align import Alignment, align, kinds_of
+from cutprep.stages.readback.compare.runs import Stroke, strokes_of
+from cutprep.stages.readback.compare.walk import Apart, walk_apart
 from cutprep.tolerance import Tolerance
 
 #: Speeds are whole cm/s in HP-GL and tenths of mm/min in G-code: never more than this factor up,

@@ -15,8 +15,8 @@ from cutprep.model.finding import Findings, Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.curves import chord_count, chords_on_arc
-from cutprep.stages.readback.gcode_words import Block, blocks
-from cutprep.stages.readback.lifting import Lifting, lifting_of
+from cutprep.stages.readback.gcode.lifting import Lifting, lifting_of
+from cutprep.stages.readback.gcode.words import Block, blocks
 from cutprep.stages.readback.track import Track, home_of
 from cutprep.tolerance import Tolerance
 from cutprep.units import MM_PER

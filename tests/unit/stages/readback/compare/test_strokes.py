@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from cutprep.model.finding import Findings, Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import GcodeStyle, Machine
-from cutprep.stages.readback.compare import compare, strokes_of
+from cutprep.stages.readback.compare.strokes import compare, strokes_of
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
 from tests.plans import MACHINE, circle, jobs, plan

@@ -11,7 +11,7 @@ import pytest
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import GcodeStyle, Machine, Tool
 from cutprep.stages.readback.curves import chord_count, chords_on_arc
-from cutprep.stages.readback.gcode_words import block, blocks
+from cutprep.stages.readback.gcode.words import block, blocks
 from cutprep.stages.readback.machine_file import parse
 from tests.plans import MACHINE
 

@@ -16,7 +16,7 @@ from collections import Counter, defaultdict, deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from cutprep.stages.readback.runs import Stroke
+from cutprep.stages.readback.compare.runs import Stroke
 
 #: Left-over strokes between two held ones are paired by distance up to so many pairs, else in order.
 _MOST_PAIRS = 40_000

@@ -10,12 +10,12 @@ import pytest
 
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import HpglStyle
-from cutprep.stages.readback.compare import strokes_of
-from cutprep.stages.readback.hpgl import HpglReader
-from cutprep.stages.readback.hpgl_frame import Frame
-from cutprep.stages.readback.hpgl_words import instructions
+from cutprep.stages.readback.compare.strokes import strokes_of
+from cutprep.stages.readback.hpgl.follow import HpglReader
+from cutprep.stages.readback.hpgl.frame import Frame
+from cutprep.stages.readback.hpgl.window import clipped
+from cutprep.stages.readback.hpgl.words import instructions
 from cutprep.stages.readback.machine_file import parse
-from cutprep.stages.readback.window import clipped
 from tests.plans import MACHINE
 
 

@@ -8,7 +8,7 @@ from collections import deque
 from typing import Protocol
 
 from cutprep.profile.machine import GcodeStyle, Machine
-from cutprep.stages.readback.gcode_words import Block
+from cutprep.stages.readback.gcode.words import Block
 from cutprep.tolerance import Tolerance
 
 

@@ -1,0 +1,5 @@
+"""HP-GL followed as a plotter would.
+
+`words` (text to instructions), `frame` (user units over plotter units over the paper), `window` (where the tool is
+lifted because a line leaves it), `follow` (instruction by instruction to moves).
+"""
