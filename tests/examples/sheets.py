@@ -27,7 +27,7 @@ from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.shared import share_cuts
-from cutprep.stages.order import engine, search
+from cutprep.stages.order.tour import engine, search
 from cutprep.tolerance import Tolerance
 from tests.examples.machine_files import DRAWING
 from tests.moving import ring, strokes_of

@@ -14,9 +14,10 @@ import pytest
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.verify import verify
 from cutprep.model.finding import errors
-from cutprep.stages.order import engine as order_engine
-from cutprep.stages.order import plan, search, task
-from cutprep.stages.order.engine import Engine, EngineError
+from cutprep.stages.order import plan
+from cutprep.stages.order.tour import engine as order_engine
+from cutprep.stages.order.tour import search, task
+from cutprep.stages.order.tour.engine import Engine, EngineError
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 

@@ -50,7 +50,7 @@ FOREIGN = {
     "resvg_py": ("cli/files",),
     "networkx": ("geometry/planar/chains", "stages/order/", "stages/fold/"),
     "spyrrow": ("stages/nest/",),
-    "lupa": ("stages/order/engine",),
+    "lupa": ("stages/order/tour/engine",),
     "jinja2": ("report/",),
     "platformdirs": ("profile/shelf",),
     "pydyf": ("stages/write/pdf",),

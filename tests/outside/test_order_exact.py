@@ -14,7 +14,7 @@ import pytest
 
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
-from cutprep.stages.order import search
+from cutprep.stages.order.tour import search
 from tests.order_sheets import order, sheet_of
 
 STAGES = (Operation.DRAW, Operation.SCORE, Operation.PERFORATE)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from cutprep.geometry.placed import place
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.sheet import Sheet
-from cutprep.stages.order.task import precedence, task_from
+from cutprep.stages.order.tour.task import precedence, task_from
 from tests.order_sheets import assert_order_holds, order, plan, sheet_of, square, tags
 
 OPERATIONS = (Operation.DRAW, Operation.SCORE, Operation.PERFORATE, Operation.PARTIAL_CUT, Operation.CUT)

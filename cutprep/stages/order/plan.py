@@ -15,15 +15,15 @@ from cutprep.model.sheet import Sheet
 from cutprep.model.strokes import Strokes
 from cutprep.model.tally import OrderReport, Tally
 from cutprep.progress import Progress, silent
-from cutprep.stages.order import exposure
-from cutprep.stages.order.engine import EngineError
+from cutprep.stages.order.entry.starts import begin_at, starts
 from cutprep.stages.order.ordering import Ordering
-from cutprep.stages.order.plain import is_order
 from cutprep.stages.order.reasons import reasons
-from cutprep.stages.order.search import NO_COSTS, Search, Way
-from cutprep.stages.order.starts import begin_at, starts
-from cutprep.stages.order.task import Task, task_from
-from cutprep.stages.order.tear import tear_costs
+from cutprep.stages.order.tear import exposure
+from cutprep.stages.order.tear.pairs import tear_costs
+from cutprep.stages.order.tour.engine import EngineError
+from cutprep.stages.order.tour.plain import is_order
+from cutprep.stages.order.tour.search import NO_COSTS, Search, Way
+from cutprep.stages.order.tour.task import Task, task_from
 from cutprep.tolerance import Tolerance
 
 _HALVINGS = 4

@@ -6,10 +6,10 @@ import numpy as np
 
 from cutprep.model.operation import Operation
 from cutprep.model.strokes import Strokes
-from cutprep.stages.order.search import Way
-from cutprep.stages.order.stages import STAGE_NAMES
-from cutprep.stages.order.starts import begins_at_corner, has_run
-from cutprep.stages.order.task import Task, precedence
+from cutprep.stages.order.entry.stages import STAGE_NAMES
+from cutprep.stages.order.entry.starts import begins_at_corner, has_run
+from cutprep.stages.order.tour.search import Way
+from cutprep.stages.order.tour.task import Task, precedence
 
 
 def reasons(task: Task, strokes: Strokes, way: Way) -> tuple[str, ...]:

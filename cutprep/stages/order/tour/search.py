@@ -15,12 +15,12 @@ from typing import Any
 import numpy as np
 
 from cutprep.model.lines import Flags, Index, Points
-from cutprep.stages.order.engine import MICRO, Feel, Places, Strain, engine
+from cutprep.stages.order.entry.points import Spots
+from cutprep.stages.order.entry.starts import Starts, choose
 from cutprep.stages.order.ordering import EFFORTS, Ordering
-from cutprep.stages.order.plain import nearest_places
-from cutprep.stages.order.points import Spots
-from cutprep.stages.order.starts import Starts, choose
-from cutprep.stages.order.task import Task
+from cutprep.stages.order.tour.engine import MICRO, Feel, Places, Strain, engine
+from cutprep.stages.order.tour.plain import nearest_places
+from cutprep.stages.order.tour.task import Task
 
 _FIRST = 1000  # lines
 _FEWEST = 60  # lines; a smaller job is searched as long as one of this size

@@ -7,9 +7,9 @@ import importlib.util
 import numpy as np
 import pytest
 
-from cutprep.stages.order import engine as door
-from cutprep.stages.order.engine import Engine, Feel, Strain
-from cutprep.stages.order.points import Spots
+from cutprep.stages.order.entry.points import Spots
+from cutprep.stages.order.tour import engine as door
+from cutprep.stages.order.tour.engine import Engine, Feel, Strain
 
 DIALECTS = ("luajit21", "luajit20", "lua55", "lua54", "lua53", "lua52")
 

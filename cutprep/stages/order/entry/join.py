@@ -12,7 +12,7 @@ from cutprep.geometry.near import spans
 from cutprep.geometry.planar.chains import follow, headings, join_chains, nodes
 from cutprep.model.lines import Flags, Index, Lines
 from cutprep.model.operation import Operation
-from cutprep.stages.order.starts import CORNER
+from cutprep.stages.order.entry.starts import CORNER
 
 _CROWD = 16
 _TIP = 60.0  # degrees between two cuts, below which the card between them is a free tip

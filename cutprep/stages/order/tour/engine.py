@@ -22,7 +22,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from cutprep.errors import PlanError
 from cutprep.model.lines import Index, Points
-from cutprep.stages.order.points import NumberedPoints, Spots
+from cutprep.stages.order.entry.points import NumberedPoints, Spots
 
 # Of the dialects that come in the wheel, the quickest that is there.
 _DIALECTS = ("luajit21", "luajit20", "lua55", "lua54", "lua53", "lua52", "lua51")
@@ -376,7 +376,7 @@ def _column(table: Any, n: int) -> Index:
 
 
 def _source(name: str) -> str:
-    return files("cutprep.stages.order").joinpath(f"{name}.lua").read_text(encoding="utf-8")
+    return files("cutprep.stages.order.tour").joinpath(f"{name}.lua").read_text(encoding="utf-8")
 
 
 @cache

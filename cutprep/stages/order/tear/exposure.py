@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
-from cutprep.stages.order.starts import RUN, begins_at_corner
+from cutprep.stages.order.entry.starts import RUN, begins_at_corner
 from cutprep.tolerance import Tolerance
 
 NARROW = 3.0  # mm, the width below which a strip counts

@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 from cutprep.geometry.placed import Placed
 from cutprep.model.lines import Flags, Index, Lines, Sources
 from cutprep.model.operation import Operation
-from cutprep.stages.order.engine import MICRO, EngineError, engine
-from cutprep.stages.order.join import join, kinds
-from cutprep.stages.order.plain import is_order
-from cutprep.stages.order.points import Spots
-from cutprep.stages.order.stages import OUTLINES, stage
+from cutprep.stages.order.entry.join import join, kinds
+from cutprep.stages.order.entry.points import Spots
+from cutprep.stages.order.entry.stages import OUTLINES, stage
+from cutprep.stages.order.tour.engine import MICRO, EngineError, engine
+from cutprep.stages.order.tour.plain import is_order
 from cutprep.tolerance import Tolerance
 
 _STAGES = OUTLINES + 1

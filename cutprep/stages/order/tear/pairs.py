@@ -11,10 +11,10 @@ import numpy as np
 import shapely
 
 from cutprep.model.lines import Index, Points
-from cutprep.stages.order.exposure import NARROW, Strips, pair_costs
-from cutprep.stages.order.search import NO_COSTS, Costs
-from cutprep.stages.order.stages import INNER, OUTLINES
-from cutprep.stages.order.task import Task
+from cutprep.stages.order.entry.stages import INNER, OUTLINES
+from cutprep.stages.order.tear.exposure import NARROW, Strips, pair_costs
+from cutprep.stages.order.tour.search import NO_COSTS, Costs
+from cutprep.stages.order.tour.task import Task
 
 _HABIT = 0.25  # mm of exposure that breaking a habit is worth
 _BESIDE = 10.0  # mm between outlines that are neighbours

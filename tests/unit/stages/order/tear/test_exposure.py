@@ -9,7 +9,7 @@ import pytest
 
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
-from cutprep.stages.order.exposure import corner_starts, find_strips, loose, pair_costs, running
+from cutprep.stages.order.tear.exposure import corner_starts, find_strips, loose, pair_costs, running
 from tests.order_sheets import square
 
 CUT = Operation.CUT

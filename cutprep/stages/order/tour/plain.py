@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.model.lines import Index, Points
-from cutprep.stages.order.starts import Starts
+from cutprep.stages.order.entry.starts import Starts
 
 
 def nearest_places(places: Starts, rank: Index, home: Points) -> Index:
