@@ -15,8 +15,8 @@ from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress
 from cutprep.stages.nest.accept import accept
+from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.shape import Area
-from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.fill import fill, full_sets
 from cutprep.stages.nest.plan import nest
@@ -53,29 +53,31 @@ def lay_out(
     )
     if batch.spots:
         return _by_hand(batch, templates, sizes, nesting)
-    wants = [
-        Want(template, item.copies, turns=item.turns, mirror=item.mirror)
+    demands = [
+        Demand(template, item.copies, turns=item.turns, mirror=item.mirror)
         for template, item in zip(templates, batch.items, strict=True)
     ]
     if job.amount == "sheet":
-        ones = [replace(want, copies=want.copies if len(wants) > 1 else 1) for want in wants]
+        ones = [replace(demand, copies=demand.copies if len(demands) > 1 else 1) for demand in demands]
         return (fill(ones, sizes[0], nesting, progress=progress),)
     if job.amount == "stock":
         unit = [
-            replace(want, copies=item.in_set or want.copies)
-            for want, item in zip(wants, batch.items, strict=True)
+            replace(demand, copies=item.in_set or demand.copies)
+            for demand, item in zip(demands, batch.items, strict=True)
         ]
         sets, sheets = full_sets(unit, sizes, nesting, progress=progress)
         if not sets:
             raise PlanError("the sheets at hand do not hold one full set", fix="Take more or larger sheets.")
         return sheets
     try:
-        return nest(wants, sizes, nesting, progress=progress)
+        return nest(demands, sizes, nesting, progress=progress)
     except TooFewSheets as fault:
         if job.sets == 1 or not all(item.in_set for item in batch.items):
             raise
         # Spare copies are left out: the question is for how many sets the sheets will do.
-        unit = [replace(want, copies=item.in_set) for want, item in zip(wants, batch.items, strict=True)]
+        unit = [
+            replace(demand, copies=item.in_set) for demand, item in zip(demands, batch.items, strict=True)
+        ]
         sets, _ = full_sets(unit, sizes, nesting, progress=progress)
         whole = f"{sets} full set{'s' * (sets != 1)}"
         raise TooFewSheets(

@@ -9,7 +9,7 @@ from typing import get_args
 
 from cutprep import units as lengths
 from cutprep.errors import JobError
-from cutprep.stages.nest.item.want import Turns
+from cutprep.stages.nest.item.demand import Turns
 from cutprep.tables import near
 
 #: With more drawings than this a job without a title is named after their number.

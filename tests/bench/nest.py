@@ -29,13 +29,13 @@ from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
 from cutprep.stages.classify import classify
 from cutprep.stages.divide import divide
-from cutprep.stages.nest.item.want import Want
-from cutprep.stages.nest.lots import grid_layout
+from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.fill import fill
 from cutprep.stages.nest.pack.irregular import run_child
-from cutprep.stages.nest.pack.sheetful import fewest_sheets
-from cutprep.stages.nest.pack.shop import Shop, open_shop
+from cutprep.stages.nest.pack.problem import Problem, problem_of
+from cutprep.stages.nest.pack.single_sheet import fewest_sheets
+from cutprep.stages.nest.pattern_runs import grid_layout
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.tolerance import Tolerance
@@ -53,8 +53,8 @@ BEST = {
 }  # fmt: skip
 
 
-def shop_of(wants: list[Want], size: SheetSize, margin: float, gap: float) -> Shop:
-    return open_shop(wants, [size], Nesting(grain=None, margin=margin, gap=gap, seed=0, effort="quick", keep_out=(), windows=False), progress=silent)  # fmt: skip
+def plain_problem(demands: list[Demand], size: SheetSize, margin: float, gap: float) -> Problem:
+    return problem_of(demands, [size], Nesting(grain=None, margin=margin, gap=gap, seed=0, effort="quick", keep_out=(), windows=False), progress=silent)  # fmt: skip
 
 
 def sample(name: str) -> Template:
@@ -73,9 +73,9 @@ def brute_force_right(sheets: tuple[Sheet, ...], margin: float, gap: float) -> b
         placed = place(sheet)
         rows = np.flatnonzero(placed.outline & (placed.placement >= 0))
         solids = [shapely.Polygon(placed.lines.points(int(i))) for i in rows]
-        room = shapely.box(margin, margin, sheet.width - margin, sheet.height - margin).buffer(1e-6)
+        usable = shapely.box(margin, margin, sheet.width - margin, sheet.height - margin).buffer(1e-6)
         wide = [solid.buffer(gap / 2) for solid in solids]
-        if not all(room.covers(solid) for solid in solids):
+        if not all(usable.covers(solid) for solid in solids):
             return False
         if any(wide[i].intersection(wide[j]).area > 1e-6 for i in range(len(wide)) for j in range(i)):
             return False
@@ -106,17 +106,17 @@ def random_jobs(count: int = 300) -> None:
     for number in range(count):
         kinds = int(rng.integers(1, 4))
         turns = ("half", "quarter", "free")[int(rng.integers(3))]
-        wants = [
-            Want(random_template(rng, f"t{k}"), int(rng.integers(1, 60)), turns)  # type: ignore[arg-type]
+        demands = [
+            Demand(random_template(rng, f"t{k}"), int(rng.integers(1, 60)), turns)  # type: ignore[arg-type]
             for k in range(kinds)
         ]
         size = SIZES[int(rng.integers(3))]
         margin, gap = float(rng.choice([0, 3, 5])), float(rng.choice([0, 0.5, 3, 5]))
         sheets = nest(
-            wants, [size], Nesting(margin=margin, gap=gap, seed=number, effort="quick", share_cuts=False)
+            demands, [size], Nesting(margin=margin, gap=gap, seed=number, effort="quick", share_cuts=False)
         )
-        grid = grid_layout(shop_of(wants, size, margin, gap)).sheets
-        right = not verify_layout(sheets, wants=wants) and brute_force_right(sheets, margin, gap)
+        grid = grid_layout(plain_problem(demands, size, margin, gap)).sheets
+        right = not verify_layout(sheets, demands=demands) and brute_force_right(sheets, margin, gap)
         wrong += not right
         ours, theirs = ours + len(sheets), theirs + grid
         fewer, equal, more = (
@@ -138,15 +138,17 @@ def known() -> None:
     print("\nknown layouts")
     for (w, h), (width, height), best in (((5, 3), (8, 8), 4), ((7, 4), (43, 26), 39)):
         size = SheetSize("s", width, height)
-        grid = max(len(lot.pattern) for lot in grid_layout(shop_of([Want(box(w, h), 99)], size, 0, 0)).lots)
-        ours = len(fill([Want(box(w, h), 1)], size, Nesting(margin=0, gap=0, effort="quick")).placements)
+        grid = max(
+            len(run.pattern) for run in grid_layout(plain_problem([Demand(box(w, h), 99)], size, 0, 0)).runs
+        )
+        ours = len(fill([Demand(box(w, h), 1)], size, Nesting(margin=0, gap=0, effort="quick")).placements)
         print(f"  {w} x {h} in {width} x {height}: grid {grid}, nest {ours}, area bound {best}")
     sides = {2: (2, 3), 3: (3, 5), 4: (5, 7), 5: (5, 12), 6: (9, 11), 7: (11, 14), 8: (14, 15), 9: (15, 20)}
     found = []
     for n, (width, height) in sides.items():
         assert width * height == AREAS[n - 1]
-        wants = [Want(box(k, k), 1) for k in range(1, n + 1)]
-        if len(nest(wants, [SheetSize("s", width, height)], Nesting(margin=0, gap=0))) == 1:
+        demands = [Demand(box(k, k), 1) for k in range(1, n + 1)]
+        if len(nest(demands, [SheetSize("s", width, height)], Nesting(margin=0, gap=0))) == 1:
             found.append(n)
     print(f"  squares 1..n in the smallest rectangle (OEIS A081287), n = 2..9: found for {found}")
 
@@ -160,8 +162,8 @@ def cartons() -> None:
             ("quarter", "quick"), ("quarter", "normal"), ("free", "normal"), ("free", "thorough"),
         ):  # fmt: skip
             started = time.perf_counter()
-            want = Want(carton(), 24, turns)  # type: ignore[arg-type]
-            sheets = nest([want], [size], Nesting(margin=margin, effort=effort))
+            demand = Demand(carton(), 24, turns)  # type: ignore[arg-type]
+            sheets = nest([demand], [size], Nesting(margin=margin, effort=effort))
             seconds = time.perf_counter() - started
             most = max(len(s.placements) for s in sheets)
             print(
@@ -177,16 +179,16 @@ def copies() -> None:
     for name in ("jar-carton", "display-tray", "swing-tag", "divider"):
         part = sample(name)
         for count in (10, 100, 500, 10_000):
-            want = Want(part, count)
-            shop = shop_of([want], MAT, 5.0, 3.0)
-            area = shop.shapes[0].area * count / (MAT.width * MAT.height)
-            cells, times = [f"{_cell(grid_layout(shop).sheets, area)}"], []
+            demand = Demand(part, count)
+            problem = plain_problem([demand], MAT, 5.0, 3.0)
+            area = problem.shapes[0].area * count / (MAT.width * MAT.height)
+            cells, times = [f"{_cell(grid_layout(problem).sheets, area)}"], []
             for effort in ("quick", "normal"):
                 started = time.perf_counter()
-                sheets = nest([want], [MAT], Nesting(effort=effort))
+                sheets = nest([demand], [MAT], Nesting(effort=effort))
                 times.append(1000 * (time.perf_counter() - started) / count)
                 cells.append(_cell(len(sheets), area))
-            bound = fewest_sheets(shop, [count])
+            bound = fewest_sheets(problem, [count])
             print(
                 f"  {name:14s} {count:6d}  {'  '.join(f'{c:10s}' for c in cells)}  {bound:5d}   "
                 f"{times[0]:8.2f} {times[1]:8.2f}"
@@ -205,8 +207,8 @@ def shared() -> None:
         ("display tray", sample("display-tray"), 2),
         ("corner 60, arm 20", ell(60, 20), 25),
     ):
-        plain = nest([Want(part, count)], [MAT], Nesting(gap=0, effort="quick", share_cuts=False))
-        once = nest([Want(part, count)], [MAT], Nesting(gap=0, effort="quick"))
+        plain = nest([Demand(part, count)], [MAT], Nesting(gap=0, effort="quick", share_cuts=False))
+        once = nest([Demand(part, count)], [MAT], Nesting(gap=0, effort="quick"))
         before, after = (sum(float(place(s).lines.lengths.sum()) for s in sheets) for sheets in (plain, once))
         doubled = sum(len(find_runs(place(s).lines, 0.1, shortest=0.5, shortest_passing=3.0)) for s in once)
         print(

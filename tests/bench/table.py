@@ -93,22 +93,22 @@ def check() -> list[Row]:
 
 def nest() -> list[Row]:
     """Utilisation over all sheets against the grid's, and against what the area allows."""
-    from cutprep.stages.nest.item.want import Want
-    from cutprep.stages.nest.lots import grid_layout
-    from cutprep.stages.nest.pack.sheetful import fewest_sheets
+    from cutprep.stages.nest.item.demand import Demand
+    from cutprep.stages.nest.pack.single_sheet import fewest_sheets
+    from cutprep.stages.nest.pattern_runs import grid_layout
     from cutprep.stages.nest.plan import nest as lay
-    from tests.bench.nest import MAT, sample, shop_of
+    from tests.bench.nest import MAT, plain_problem, sample
 
     rows = []
     for name in ("jar-carton", "display-tray", "swing-tag", "divider"):
         for copies in (10, 100, 500):
-            want = Want(sample(name), copies)
-            shop = shop_of([want], MAT, 5.0, 3.0)
-            share = 100 * shop.shapes[0].area * copies / (MAT.width * MAT.height)
+            demand = Demand(sample(name), copies)
+            problem = plain_problem([demand], MAT, 5.0, 3.0)
+            share = 100 * problem.shapes[0].area * copies / (MAT.width * MAT.height)
             begin = time.perf_counter()
-            ours = len(lay([want], [MAT], effort="quick"))
+            ours = len(lay([demand], [MAT], effort="quick"))
             each = 1000 * (time.perf_counter() - begin) / copies
-            grid, bound = grid_layout(shop).sheets, fewest_sheets(shop, [copies])
+            grid, bound = grid_layout(problem).sheets, fewest_sheets(problem, [copies])
             rows.append(
                 Row(
                     f"nest, {copies} of {name}, quick",
@@ -168,8 +168,8 @@ def stages() -> list[Row]:
 
     spent: dict[str, float] = {}
 
-    def watch(room: object, name: str, stage: str) -> None:
-        real = getattr(room, name)
+    def watch(usable: object, name: str, stage: str) -> None:
+        real = getattr(usable, name)
 
         def timed(*given: object, **named: object) -> object:
             begin = time.perf_counter()
@@ -178,7 +178,7 @@ def stages() -> list[Row]:
             finally:
                 spent[stage] = spent.get(stage, 0.0) + time.perf_counter() - begin
 
-        setattr(room, name, timed)
+        setattr(usable, name, timed)
 
     for stage, names in STAGES.items():
         for name in names:

@@ -22,7 +22,7 @@ from cutprep.stages.blade.cutting import Bridges
 from cutprep.stages.blade.plan import unheld
 from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.nest import plan
-from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout
@@ -44,7 +44,7 @@ def _proved(*placements: Placement, gap: float = 0.0, margin: float = 0.0, **kno
 
 def _laid() -> Findings:
     return tuple(
-        note for one in nest([Want(BOX, 3)], [sheet_size()], Nesting(effort="quick")) for note in one.notes
+        note for one in nest([Demand(BOX, 3)], [sheet_size()], Nesting(effort="quick")) for note in one.notes
     )
 
 
@@ -96,8 +96,8 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "gap-too-small": partial(_proved, ONE, Placement(0, 21, 0, copy=2), gap=2.0),
     "outside-margin": partial(_proved, ONE, margin=5.0),
     "on-keep-out": partial(_proved, ONE, keep_out=[(10, 0, 40, 50)]),
-    "turn-not-allowed": partial(_proved, Placement(0, 30, 0, 45), wants=[Want(BOX, 1)]),
-    "copies-wrong": partial(_proved, ONE, wants=[Want(BOX, 2)]),
+    "turn-not-allowed": partial(_proved, Placement(0, 30, 0, 45), demands=[Demand(BOX, 1)]),
+    "copies-wrong": partial(_proved, ONE, demands=[Demand(BOX, 2)]),
     "nest-method": _laid,
     "nest-stopped": _stopped,
     "left-over": _laid,

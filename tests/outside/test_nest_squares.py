@@ -19,7 +19,7 @@ from cutprep.geometry.placed import place
 from cutprep.model.sheet import Placement
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.accept import accept
-from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.plan import nest
 from tests.unit.stages.nest.specimens import box
@@ -54,18 +54,18 @@ def test_squared_rectangles(width: int, height: int, code: list[int]) -> None:
     squares = decode(width, code)
     assert sum(side * side for _, _, side in squares) == width * height
     templates = [box(side, side, f"square {side}") for _, _, side in squares]
-    spots = [Placement(k, x, y, copy=k + 1) for k, (x, y, _) in enumerate(squares)]
+    placements = [Placement(k, x, y, copy=k + 1) for k, (x, y, _) in enumerate(squares)]
     size = SheetSize("rectangle", width, height)
-    wants = [Want(template, 1) for template in templates]
+    demands = [Demand(template, 1) for template in templates]
 
-    sheets, findings = accept(templates, [spots], [size], Nesting(margin=0, gap=0), wants=wants)
+    sheets, findings = accept(templates, [placements], [size], Nesting(margin=0, gap=0), demands=demands)
     assert findings == ()
     lines = place(sheets[0]).lines
     assert len(find_runs(lines, 0.1, shortest=0.5, shortest_passing=0.5)) == 0
     outlines = sum(4 * side for _, _, side in squares)
     assert lines.lengths.sum() == pytest.approx((outlines + 2 * (width + height)) / 2)
 
-    _, findings = accept(templates, [spots], [size], Nesting(margin=0, gap=0.1), wants=wants)
+    _, findings = accept(templates, [placements], [size], Nesting(margin=0, gap=0.1), demands=demands)
     assert {f.code for f in findings} == {"gap-too-small"}
     assert len(findings) >= len(squares)
 
@@ -73,26 +73,26 @@ def test_squared_rectangles(width: int, height: int, code: list[int]) -> None:
 @pytest.mark.parametrize("n", range(2, 8))
 def test_consecutive_squares_never_beat_the_smallest_rectangle(n: int) -> None:
     """In no rectangle of less than the proved area does the nest place all squares on one sheet."""
-    wants = [Want(box(side, side), 1) for side in range(1, n + 1)]
+    demands = [Demand(box(side, side), 1) for side in range(1, n + 1)]
     area = AREAS[n - 1] - 1
     for width in range(n, int(area**0.5) + 1):
         size = SheetSize("rectangle", width, area // width)
         if size.height < n:
             continue
-        assert len(nest(wants, [size], Nesting(margin=0, gap=0, effort="quick"))) > 1
+        assert len(nest(demands, [size], Nesting(margin=0, gap=0, effort="quick"))) > 1
 
 
 @pytest.mark.parametrize(("n", "width", "height"), [(2, 2, 3), (3, 3, 5), (4, 5, 7), (5, 5, 12)])
 def test_small_smallest_rectangles_are_found(n: int, width: int, height: int) -> None:
     """All squares on one sheet that leaves nothing to spare (sides from A081287 for n >= 6, areas below)."""
     assert width * height == AREAS[n - 1]
-    wants = [Want(box(side, side), 1) for side in range(1, n + 1)]
-    assert len(nest(wants, [SheetSize("rectangle", width, height)], Nesting(margin=0, gap=0))) == 1
+    demands = [Demand(box(side, side), 1) for side in range(1, n + 1)]
+    assert len(nest(demands, [SheetSize("rectangle", width, height)], Nesting(margin=0, gap=0))) == 1
 
 
 def test_five_by_three_in_eight_by_eight() -> None:
     """Four pieces, the area bound; a grid gives two."""
-    want = [Want(box(5, 3), 4)]
-    assert len(nest(want, [SheetSize("square", 8, 8)], Nesting(margin=0, gap=0, effort="quick"))) == 1
-    half = [Want(box(5, 3), 4, "half")]
+    demand = [Demand(box(5, 3), 4)]
+    assert len(nest(demand, [SheetSize("square", 8, 8)], Nesting(margin=0, gap=0, effort="quick"))) == 1
+    half = [Demand(box(5, 3), 4, "half")]
     assert len(nest(half, [SheetSize("square", 8, 8)], Nesting(margin=0, gap=0, effort="quick"))) == 2

@@ -12,10 +12,10 @@ from cutprep.model.lines import Points
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
 from cutprep.progress import silent
-from cutprep.stages.nest.item.want import Want
-from cutprep.stages.nest.lots import grid_layout
+from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
-from cutprep.stages.nest.pack.shop import open_shop
+from cutprep.stages.nest.pack.problem import problem_of
+from cutprep.stages.nest.pattern_runs import grid_layout
 from cutprep.stages.nest.plan import nest
 from tests.unit.stages.nest.specimens import sheet_size, template
 
@@ -40,26 +40,26 @@ def _solids(sheet: Sheet) -> list[shapely.Polygon]:
     ]
 
 
-def _check(sheets: tuple[Sheet, ...], wants: list[Want], margin: float, gap: float) -> None:
+def _check(sheets: tuple[Sheet, ...], demands: list[Demand], margin: float, gap: float) -> None:
     """Every pair, one by one: nothing here is shared with the proof in the nest."""
     for sheet in sheets:
         solids = _solids(sheet)
-        room = shapely.box(margin, margin, sheet.width - margin, sheet.height - margin).buffer(1e-6)
-        assert all(room.covers(solid) for solid in solids)
+        usable = shapely.box(margin, margin, sheet.width - margin, sheet.height - margin).buffer(1e-6)
+        assert all(usable.covers(solid) for solid in solids)
         for i, one in enumerate(solids):
             for other in solids[:i]:
                 assert one.distance(other) >= gap - 1e-6
                 assert one.intersection(other).area <= 1e-6
     placed = [p for sheet in sheets for p in sheet.placements]
     templates = sheets[0].templates
-    for want in wants:
-        assert sum(templates[p.template] is want.template for p in placed) == want.copies
+    for demand in demands:
+        assert sum(templates[p.template] is demand.template for p in placed) == demand.copies
     assert sorted(p.copy for p in placed) == list(range(1, len(placed) + 1))
 
 
-def _grid_sheets(wants: list[Want], margin: float, gap: float) -> int:
-    shop = open_shop(wants, [sheet_size(148, 210)], Nesting(grain=None, margin=margin, gap=gap, seed=0, effort="quick", keep_out=(), windows=False), progress=silent)  # fmt: skip
-    return grid_layout(shop).sheets
+def _grid_sheets(demands: list[Demand], margin: float, gap: float) -> int:
+    problem = problem_of(demands, [sheet_size(148, 210)], Nesting(grain=None, margin=margin, gap=gap, seed=0, effort="quick", keep_out=(), windows=False), progress=silent)  # fmt: skip
+    return grid_layout(problem).sheets
 
 
 @_FEW
@@ -71,10 +71,10 @@ def _grid_sheets(wants: list[Want], margin: float, gap: float) -> int:
 )
 def test_one_template(outline: Points, copies: int, gap: float, turns: str) -> None:
     """Right and complete, with no more sheets than the grid."""
-    wants = [Want(template("any", outline), copies, turns)]  # type: ignore[arg-type]
-    sheets = nest(wants, [sheet_size(148, 210)], Nesting(margin=5.0, gap=gap, effort="quick"))
-    _check(sheets, wants, 5.0, gap)
-    assert len(sheets) <= _grid_sheets(wants, 5.0, gap)
+    demands = [Demand(template("any", outline), copies, turns)]  # type: ignore[arg-type]
+    sheets = nest(demands, [sheet_size(148, 210)], Nesting(margin=5.0, gap=gap, effort="quick"))
+    _check(sheets, demands, 5.0, gap)
+    assert len(sheets) <= _grid_sheets(demands, 5.0, gap)
 
 
 @_FEW
@@ -86,8 +86,8 @@ def test_one_template(outline: Points, copies: int, gap: float, turns: str) -> N
 def test_a_mix_in_any_order(shapes: list[Points], copies: list[int], mirror: bool) -> None:
     """The order in which templates are named changes nothing about validity."""
     templates: list[Template] = [template(f"any {k}", shape) for k, shape in enumerate(shapes)]
-    wants = [Want(t, n, mirror=mirror) for t, n in zip(templates, copies, strict=False)]
-    for order in (wants, wants[::-1]):
+    demands = [Demand(t, n, mirror=mirror) for t, n in zip(templates, copies, strict=False)]
+    for order in (demands, demands[::-1]):
         sheets = nest(order, [sheet_size(148, 210)], Nesting(margin=4.0, gap=2.0, effort="quick"))
         _check(sheets, order, 4.0, 2.0)
         assert len(sheets) <= _grid_sheets(order, 4.0, 2.0)

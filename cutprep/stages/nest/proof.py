@@ -18,10 +18,10 @@ from cutprep.errors import Place
 from cutprep.model.finding import Finding, Findings
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
-from cutprep.stages.nest.item.pattern import Pattern, placements
-from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.demand import Demand, Pose, is_allowed, pieces
+from cutprep.stages.nest.item.pattern import Pattern, numbered
 from cutprep.stages.nest.item.shape import Area, Shape, polygon_of, shape_of, transformed
-from cutprep.stages.nest.item.want import Pose, Want, is_allowed, pieces
+from cutprep.stages.nest.item.usable_area import UsableArea
 
 #: Largest area by which two parts may seem to overlap, mm2, and largest shortfall of a distance, mm:
 #: what floating point leaves of parts that touch.
@@ -31,7 +31,7 @@ OVERLAP = 1e-6  # not a tolerance: rounding of coordinates, far below what a mac
 def verify_layout(
     sheets: Sequence[Sheet],
     *,
-    wants: Sequence[Want] | None = None,
+    demands: Sequence[Demand] | None = None,
     grain: float | None = None,
     keep_out: Sequence[Area] = (),
     windows: bool = False,
@@ -42,7 +42,7 @@ def verify_layout(
     ----------
     sheets
         Each with its own margin and gap.
-    wants
+    demands
         What was asked for; None checks neither turns nor counts.
     grain
         Direction of the stock's grain, degrees, or None.
@@ -64,31 +64,33 @@ def verify_layout(
         if key not in seen:
             seen.add(key)
             found += _check_sheet(sheet, shapes, keep_out, windows=windows)
-    if wants is not None:
-        found += _check_turns(sheets, wants, grain)
-        found += _check_counts(sheets, wants)
+    if demands is not None:
+        found += _check_turns(sheets, demands, grain)
+        found += _check_counts(sheets, demands)
     return tuple(found)
 
 
-def is_right(pattern: Pattern, wants: Sequence[Want], room: Room, *, windows: bool = False) -> bool:
+def is_right(
+    pattern: Pattern, demands: Sequence[Demand], usable: UsableArea, *, windows: bool = False
+) -> bool:
     """Whether a pattern passes every check but that of the counts."""
     sheet = Sheet(
         number=1,
-        width=room.size.width,
-        height=room.size.height,
+        width=usable.size.width,
+        height=usable.size.height,
         stock="",
-        templates=tuple(want.template for want in wants),
-        placements=placements(pattern),
-        margin=room.margin,
-        gap=room.gap,
+        templates=tuple(demand.template for demand in demands),
+        placements=numbered(pattern),
+        margin=usable.margin,
+        gap=usable.gap,
     )
-    return not verify_layout([sheet], keep_out=room.keep_out, windows=windows)
+    return not verify_layout([sheet], keep_out=usable.keep_out, windows=windows)
 
 
 def _sheet_key(sheet: Sheet) -> tuple[object, ...]:
-    spots = tuple((p.template, p.x, p.y, p.turn, p.mirror, p.part) for p in sheet.placements)
+    placements = tuple((p.template, p.x, p.y, p.turn, p.mirror, p.part) for p in sheet.placements)
     templates = tuple(id(t) for t in sheet.templates)
-    return sheet.width, sheet.height, sheet.margin, sheet.gap, templates, spots
+    return sheet.width, sheet.height, sheet.margin, sheet.gap, templates, placements
 
 
 def _check_sheet(
@@ -102,22 +104,24 @@ def _check_sheet(
     yield from _check_pairs(sheet, taken)
 
 
-def _taken(sheet: Sheet, spot: Placement, shapes: dict[int, Shape], *, windows: bool) -> shapely.Geometry:
-    template = sheet.templates[spot.template]
-    if spot.part is not None:
-        template = Template(template.name, template.lines, (template.parts[spot.part],))
+def _taken(
+    sheet: Sheet, placement: Placement, shapes: dict[int, Shape], *, windows: bool
+) -> shapely.Geometry:
+    template = sheet.templates[placement.template]
+    if placement.part is not None:
+        template = Template(template.name, template.lines, (template.parts[placement.part],))
         shape = shape_of(template)
     elif id(template) in shapes:
         shape = shapes[id(template)]
     else:
         shape = shapes[id(template)] = shape_of(template)
-    return transformed(shape.body if windows else shape.solid, spot.matrix)
+    return transformed(shape.body if windows else shape.solid, placement.matrix)
 
 
 def _check_edges(sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_]]) -> Iterator[Finding]:
     bounds = shapely.bounds(taken)
-    room = np.array([sheet.margin, sheet.margin, sheet.width - sheet.margin, sheet.height - sheet.margin])
-    over = np.concatenate((room[:2] - bounds[:, :2], bounds[:, 2:] - room[2:]), axis=1)
+    usable = np.array([sheet.margin, sheet.margin, sheet.width - sheet.margin, sheet.height - sheet.margin])
+    over = np.concatenate((usable[:2] - bounds[:, :2], bounds[:, 2:] - usable[2:]), axis=1)
     for i in np.flatnonzero(over.max(axis=1) > OVERLAP).tolist():
         side = ("left", "lower", "right", "upper")[int(over[i].argmax())]
         beyond = float(over[i].max())
@@ -188,37 +192,39 @@ def _too_close(sheet: Sheet, taken: np.ndarray[tuple[int], np.dtype[np.object_]]
     )
 
 
-def _check_turns(sheets: Sequence[Sheet], wants: Sequence[Want], grain: float | None) -> Iterator[Finding]:
-    by_template = {id(want.template): want for want in wants}
+def _check_turns(
+    sheets: Sequence[Sheet], demands: Sequence[Demand], grain: float | None
+) -> Iterator[Finding]:
+    by_template = {id(demand.template): demand for demand in demands}
     for sheet in sheets:
-        for i, spot in enumerate(sheet.placements):
-            want = by_template.get(id(sheet.templates[spot.template]))
-            if want is None or is_allowed(want, Pose(spot.turn, spot.mirror), grain):
+        for i, placement in enumerate(sheet.placements):
+            demand = by_template.get(id(sheet.templates[placement.template]))
+            if demand is None or is_allowed(demand, Pose(placement.turn, placement.mirror), grain):
                 continue
-            way = f"turned by {spot.turn:g} degrees" + (" and mirrored" if spot.mirror else "")
+            way = f"turned by {placement.turn:g} degrees" + (" and mirrored" if placement.mirror else "")
             yield Finding.of(
                 code="turn-not-allowed",
-                problem=f"sheet {sheet.number}: copy {spot.copy} is {way}; "
-                f"'{want.template.name}' allows {'no' if want.turns == 'never' else want.turns} turns"
+                problem=f"sheet {sheet.number}: copy {placement.copy} is {way}; "
+                f"'{demand.template.name}' allows {'no' if demand.turns == 'never' else demand.turns} turns"
                 + ("" if grain is None else f" with the grain along {grain:g} degrees"),
                 fix="Turn it back, or allow more turns.",
                 places=(_where(sheet, i),),
-                measure=spot.turn,
+                measure=placement.turn,
                 unit="deg",
             )
 
 
-def _check_counts(sheets: Sequence[Sheet], wants: Sequence[Want]) -> Iterator[Finding]:
+def _check_counts(sheets: Sequence[Sheet], demands: Sequence[Demand]) -> Iterator[Finding]:
     asked: Counter[tuple[int, int | None]] = Counter()
     names: dict[tuple[int, int | None], str] = {}
-    for want in wants:
-        for piece, part in pieces(want):
-            asked[id(want.template), part] += want.copies
-            names[id(want.template), part] = piece.template.name
+    for demand in demands:
+        for piece, part in pieces(demand):
+            asked[id(demand.template), part] += demand.copies
+            names[id(demand.template), part] = piece.template.name
     placed: Counter[tuple[int, int | None]] = Counter()
     for sheet in sheets:
-        for spot in sheet.placements:
-            placed.update(_counted(sheet.templates[spot.template], spot.part, asked))
+        for placement in sheet.placements:
+            placed.update(_counted(sheet.templates[placement.template], placement.part, asked))
     for key in dict.fromkeys([*asked, *placed]):
         if asked[key] != placed[key]:
             yield Finding.of(
@@ -242,5 +248,8 @@ def _counted(
 
 
 def _where(sheet: Sheet, i: int) -> Place:
-    spot = sheet.placements[i]
-    return Place(element=f"{sheet.templates[spot.template].name}, copy {spot.copy}", xy=(spot.x, spot.y))
+    placement = sheet.placements[i]
+    return Place(
+        element=f"{sheet.templates[placement.template].name}, copy {placement.copy}",
+        xy=(placement.x, placement.y),
+    )

@@ -57,7 +57,7 @@ def share_cuts(sheet: Sheet, tolerance: Tolerance | None = None) -> Sheet:
         nothing is shared.
     """
     placed = place(sheet)
-    mirrored = np.array([spot.mirror for spot in sheet.placements], dtype=bool)
+    mirrored = np.array([placement.mirror for placement in sheet.placements], dtype=bool)
     lost = shared_stretches(placed, mirrored, tolerance or Tolerance())
     if not lost:
         return sheet

@@ -1,1 +1,1 @@
-"""What is laid out and where: demands, shapes, the room on a sheet, no-fit regions, patterns of copies."""
+"""What is laid out and where: demands, shapes, the usable area on a sheet, no-fit polygons, patterns of copies."""

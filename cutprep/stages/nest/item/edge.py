@@ -1,4 +1,4 @@
-"""The edge of a no-fit region as one long ruler: where on it two copies just touch."""
+"""The edge of a no-fit polygon as one long ruler: where on it two copies just touch."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""No-fit regions: where the origin of a second copy must not lie, so that it clears a first one.
+"""No-fit polygons: where the origin of a second copy must not lie, so that it clears a first one.
 
-The no-fit region of A and B is the Minkowski sum of A with B mirrored at the origin, widened by
+The no-fit polygon of A and B is the Minkowski sum of A with B mirrored at the origin, widened by
 the gap. Both are cut into convex pieces (constrained Delaunay triangles, merged while they stay
 convex); the sum of two convex pieces is the hull of the sums of their corners, and the region
 is the union of all of them.
@@ -26,8 +26,8 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
+from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.shape import Shape, matrix_of, transformed
-from cutprep.stages.nest.item.want import Pose
 
 #: Regions are worked out on a grid of this step, so that slivers one step wide survive, mm.
 GRID = 1e-10  # not a tolerance: rounding of coordinates
@@ -39,12 +39,12 @@ _QUADRANT = 12
 
 
 class NoFit:
-    """No-fit regions of a set of shapes, made when first asked for and kept.
+    """No-fit polygons of a set of shapes, made when first asked for and kept.
 
     Parameters
     ----------
     shapes
-        One for each want.
+        One for each demand.
     gap
         Least distance between parts, mm.
     windows
@@ -56,10 +56,10 @@ class NoFit:
         self.windows = windows
         taken = [simpler(shape.body if windows else shape.solid) for shape in shapes]
         self._pieces = [convex_pieces(geometry) for geometry in taken]
-        self._regions: dict[tuple[int, int, float, bool], BaseGeometry] = {}
+        self._polygons: dict[tuple[int, int, float, bool], BaseGeometry] = {}
         self._posed: dict[tuple[int, Pose, int, Pose], BaseGeometry] = {}
 
-    def region(self, first: int, pose: Pose, second: int, other: Pose) -> BaseGeometry:
+    def polygon(self, first: int, pose: Pose, second: int, other: Pose) -> BaseGeometry:
         """Where the origin of `second` must not lie while `first` lies at the origin.
 
         Returns
@@ -79,11 +79,11 @@ class NoFit:
     def _base(self, first: int, second: int, turn: float, *, mirrored: bool) -> BaseGeometry:
         """The region with `first` as drawn and `second` turned against it."""
         key = (first, second, turn, mirrored)
-        if key not in self._regions:
+        if key not in self._polygons:
             matrix = matrix_of(Pose(turn, mirrored))
             moved = [-apply(matrix, piece) for piece in self._pieces[second]]
-            self._regions[key] = widened(minkowski(self._pieces[first], moved), self.gap)
-        return self._regions[key]
+            self._polygons[key] = widened(minkowski(self._pieces[first], moved), self.gap)
+        return self._polygons[key]
 
 
 def minkowski(first: Sequence[Points], second: Sequence[Points]) -> BaseGeometry:

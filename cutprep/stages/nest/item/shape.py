@@ -15,7 +15,7 @@ from cutprep.model.lines import Points
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement
-from cutprep.stages.nest.item.want import Pose
+from cutprep.stages.nest.item.demand import Pose
 
 Box: TypeAlias = tuple[float, float, float, float]
 #: An area of the sheet: left, bottom, right, top of a rectangle, or any polygon; mm.
@@ -74,7 +74,7 @@ def shape_of(template: Template) -> Shape:
 
 
 def _hull(template: Template) -> Shape:
-    """The room of a template without a closed outline: the convex hull of its lines."""
+    """What a template without a closed outline takes up: the convex hull of its lines."""
     lines = [shapely.LineString(template.lines.points(i)) for i in range(len(template.lines))]
     hull = shapely.convex_hull(shapely.union_all(shapely.buffer(lines, _LINE_WIDTH, cap_style="square")))
     return Shape(template=template, solid=hull, body=hull, area=float(hull.area))

@@ -9,18 +9,18 @@ from cutprep.errors import PlanError
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
+from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.pattern import Pattern
-from cutprep.stages.nest.item.want import Want
-from cutprep.stages.nest.lots import Layout, Lot, quick_layout
 from cutprep.stages.nest.nesting import USUAL, Nesting
-from cutprep.stages.nest.pack.sheetful import compact, fullest, grid, may_fit, reach
-from cutprep.stages.nest.pack.shop import Shop, method_note, open_shop
+from cutprep.stages.nest.pack.problem import Problem, method_note, problem_of
+from cutprep.stages.nest.pack.single_sheet import compact, fullest, grid, may_fit, reach
+from cutprep.stages.nest.pattern_runs import Layout, PatternRun, quick_layout
 from cutprep.stages.nest.plan import best_layout, sheets_of
 from cutprep.stages.nest.refuse import refuse_too_large
 
 
 def fill(
-    wants: Sequence[Want],
+    demands: Sequence[Demand],
     size: SheetSize,
     nesting: Nesting = USUAL,
     *,
@@ -30,7 +30,7 @@ def fill(
 
     Parameters
     ----------
-    wants
+    demands
         The copies of each are those of one set; of a single template, 1 copy is a set.
     size
         The sheet; the other parameters are those of `nest`.
@@ -40,16 +40,16 @@ def fill(
     PlanError
         When not even one set fits, or as `nest`.
     """
-    shop = open_shop(
-        [want for want in wants if want.copies],
+    problem = problem_of(
+        [demand for demand in demands if demand.copies],
         [size],
         nesting,
         progress,
     )
-    refuse_too_large(shop)
-    unit = [want.copies for want in shop.wants]
+    refuse_too_large(problem)
+    unit = [demand.copies for demand in problem.demands]
     try_more = _fuller_of_one if len(unit) == 1 and unit[0] == 1 else _fuller_of_sets
-    pattern = try_more(shop, unit)
+    pattern = try_more(problem, unit)
     if not pattern:
         raise PlanError(
             f"not even one full set fits on a sheet of {size.width:g} x {size.height:g} mm",
@@ -57,13 +57,13 @@ def fill(
         )
     told = f"{len(pattern)} copies: {pattern.method}"
     if len(unit) == 1:
-        told = f"{told}; the plain grid holds {len(grid(shop, 0, 0))}"
-    layout = Layout((Lot(0, pattern, 1),), (0,) * len(unit))
-    return sheets_of(shop, layout, [method_note(told), *shop.notes])[0]
+        told = f"{told}; the plain grid holds {len(grid(problem, 0, 0))}"
+    layout = Layout((PatternRun(0, pattern, 1),), (0,) * len(unit))
+    return sheets_of(problem, layout, [method_note(told), *problem.notes])[0]
 
 
 def full_sets(
-    wants: Sequence[Want],
+    demands: Sequence[Demand],
     supply: Sequence[SheetSize],
     nesting: Nesting = USUAL,
     *,
@@ -73,7 +73,7 @@ def full_sets(
 
     Parameters
     ----------
-    wants
+    demands
         The copies of each are those of one set.
     supply
         Sizes, each with a count at hand; the other parameters are those of `nest`.
@@ -88,45 +88,45 @@ def full_sets(
             "the number of full sets has no limit when any number of sheets is at hand",
             fix="Say how many sheets of each size there are.",
         )
-    shop = open_shop(
-        [want for want in wants if want.copies],
+    problem = problem_of(
+        [demand for demand in demands if demand.copies],
         supply,
         nesting,
         progress,
     )
-    refuse_too_large(shop)
-    unit = [want.copies for want in shop.wants]
-    sets = _most(lambda count: _sets_fit(shop, unit, count))
+    refuse_too_large(problem)
+    unit = [demand.copies for demand in problem.demands]
+    sets = _most(lambda count: _sets_fit(problem, unit, count))
     if not sets:
         return 0, ()
-    _want_sets(shop, unit, sets)
-    layout, told = best_layout(shop)
-    return sets, sheets_of(shop, layout, told)
+    _demand_sets(problem, unit, sets)
+    layout, told = best_layout(problem)
+    return sets, sheets_of(problem, layout, told)
 
 
-def _fuller_of_one(shop: Shop, unit: Sequence[int]) -> Pattern:
+def _fuller_of_one(problem: Problem, unit: Sequence[int]) -> Pattern:
     """One more copy on the sheet, as long as it works."""
     del unit
-    best = fullest(shop, 0, 0)
+    best = fullest(problem, 0, 0)
     try:
-        while more := reach(shop, 0, [len(best) + 1], best.spots):
+        while more := reach(problem, 0, [len(best) + 1], best.placements):
             best = more
     except KeyboardInterrupt:
-        shop.note("the search was stopped; this is the fullest sheet found until then", stopped=True)
+        problem.note("the search was stopped; this is the fullest sheet found until then", stopped=True)
     return best
 
 
-def _fuller_of_sets(shop: Shop, unit: Sequence[int]) -> Pattern:
+def _fuller_of_sets(problem: Problem, unit: Sequence[int]) -> Pattern:
     """One more set on the sheet, as long as it works."""
     best = Pattern((), "")
 
     def fits(count: int) -> bool:
         nonlocal best
         counts = [n * count for n in unit]
-        if not may_fit(shop, 0, counts):
+        if not may_fit(problem, 0, counts):
             return False
-        own = [fullest(shop, 0, 0)] if len(unit) == 1 else []
-        pattern = compact(shop, 0, counts, own) or reach(shop, 0, counts)
+        own = [fullest(problem, 0, 0)] if len(unit) == 1 else []
+        pattern = compact(problem, 0, counts, own) or reach(problem, 0, counts)
         best = pattern or best
         return bool(pattern)
 
@@ -146,13 +146,15 @@ def _most(fits: Callable[[int], bool]) -> int:
     return low
 
 
-def _sets_fit(shop: Shop, unit: Sequence[int], count: int) -> bool:
-    _want_sets(shop, unit, count)
-    effort, shop.effort = shop.effort, replace(shop.effort, search=0, reports=0, attempts=0)
-    layout = quick_layout(shop)
-    shop.effort = effort
+def _sets_fit(problem: Problem, unit: Sequence[int], count: int) -> bool:
+    _demand_sets(problem, unit, count)
+    effort, problem.effort = problem.effort, replace(problem.effort, search=0, reports=0, attempts=0)
+    layout = quick_layout(problem)
+    problem.effort = effort
     return not any(layout.short)
 
 
-def _want_sets(shop: Shop, unit: Sequence[int], count: int) -> None:
-    shop.wants = tuple(replace(want, copies=n * count) for want, n in zip(shop.wants, unit, strict=True))
+def _demand_sets(problem: Problem, unit: Sequence[int], count: int) -> None:
+    problem.demands = tuple(
+        replace(demand, copies=n * count) for demand, n in zip(problem.demands, unit, strict=True)
+    )

@@ -1,7 +1,7 @@
 """Placing copies one by one where they fit best: any mix of templates, any sheet with areas kept free.
 
 For each pose the *free region* is known: where the origin of one more copy may lie. It starts as
-the rectangle in which the copy stays inside the margin, loses the no-fit region of each keep-out
+the rectangle in which the copy stays inside the margin, loses the no-fit polygon of each keep-out
 area, and of each copy that is placed. Copies go to corners of their free regions; which corner
 is decided by a *pull*: a direction in which everything is drawn together.
 """
@@ -18,11 +18,11 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
+from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.nofit import EASE, GRID, NoFit, convex_pieces, minkowski
-from cutprep.stages.nest.item.pattern import Spot
-from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.pattern import PatternPlacement
 from cutprep.stages.nest.item.shape import Box, Shape, box_at, matrix_of, shifted
-from cutprep.stages.nest.item.want import Pose
+from cutprep.stages.nest.item.usable_area import UsableArea
 
 _EQUAL = 1e-6  # not a tolerance: of poses that cost the same the first is taken
 
@@ -50,62 +50,62 @@ class Board:
     Parameters
     ----------
     shapes, allowed
-        Shape and poses of each want.
-    room
+        Shape and poses of each demand.
+    usable
         The sheet.
     nofit
-        No-fit regions of the shapes, for the room's gap.
+        No-fit polygons of the shapes, for the usable area's gap.
     """
 
     def __init__(
-        self, shapes: Sequence[Shape], allowed: Sequence[Sequence[Pose]], room: Room, nofit: NoFit
+        self, shapes: Sequence[Shape], allowed: Sequence[Sequence[Pose]], usable: UsableArea, nofit: NoFit
     ) -> None:
         self.shapes = shapes
         self.allowed = allowed
-        self.room = room
+        self.usable = usable
         self.nofit = nofit
-        self.spots: list[Spot] = []
+        self.placements: list[PatternPlacement] = []
         self.work = 0
         self._start: dict[tuple[int, Pose], BaseGeometry] = {}
         self._free: dict[tuple[int, Pose], BaseGeometry] = {}
         self._boxes: dict[tuple[int, Pose], Box] = {}
-        #: Area that one copy takes up in the densest lattice found, by want, mm2.
+        #: Area that one copy takes up in the densest lattice found, by demand, mm2.
         self.cells: dict[int, float] = {}
 
     def fresh(self) -> Board:
         """An empty board that shares what is known of the sheet."""
-        board = Board(self.shapes, self.allowed, self.room, self.nofit)
+        board = Board(self.shapes, self.allowed, self.usable, self.nofit)
         board._start, board._boxes, board.cells = self._start, self._boxes, self.cells
         return board
 
-    def box(self, want: int, pose: Pose) -> Box:
-        """Box of a want in a pose about its origin, mm."""
-        key = (want, pose)
+    def box(self, demand: int, pose: Pose) -> Box:
+        """Box of a demand in a pose about its origin, mm."""
+        key = (demand, pose)
         if key not in self._boxes:
-            self._boxes[key] = box_at(self.shapes[want], pose)
+            self._boxes[key] = box_at(self.shapes[demand], pose)
         return self._boxes[key]
 
-    def free(self, want: int, pose: Pose) -> BaseGeometry:
+    def free(self, demand: int, pose: Pose) -> BaseGeometry:
         """Where one more copy may have its origin."""
-        key = (want, pose)
+        key = (demand, pose)
         if key not in self._free:
-            region = self.start(want, pose)
-            if self.spots and not region.is_empty:
-                taken = [self._forbidden(spot, want, pose) for spot in self.spots]
+            region = self.start(demand, pose)
+            if self.placements and not region.is_empty:
+                taken = [self._forbidden(placement, demand, pose) for placement in self.placements]
                 region = without(region, shapely.union_all(taken))
-            self.work += 1 + len(self.spots) // 4
+            self.work += 1 + len(self.placements) // 4
             self._free[key] = region
         return self._free[key]
 
-    def start(self, want: int, pose: Pose) -> BaseGeometry:
+    def start(self, demand: int, pose: Pose) -> BaseGeometry:
         """Where the origin of a copy may lie on the empty sheet."""
-        key = (want, pose)
+        key = (demand, pose)
         if key not in self._start:
-            self._start[key] = inner_region(self.shapes[want], pose, self.room)
+            self._start[key] = inner_fit_polygon(self.shapes[demand], pose, self.usable)
         return self._start[key]
 
     def narrow(self, rng: np.random.Generator, most: int) -> None:
-        """Keep only some poses of each want that has many."""
+        """Keep only some poses of each demand that has many."""
         self.allowed = [
             poses
             if len(poses) <= most
@@ -113,84 +113,87 @@ class Board:
             for poses in self.allowed
         ]
 
-    def put(self, spot: Spot) -> None:
+    def put(self, placement: PatternPlacement) -> None:
         """Place a copy."""
-        self.spots.append(spot)
-        for (want, pose), region in self._free.items():
+        self.placements.append(placement)
+        for (demand, pose), region in self._free.items():
             if not region.is_empty:
                 self.work += 1
-                taken = self._forbidden(spot, want, pose)
-                self._free[want, pose] = without(region, taken)
+                taken = self._forbidden(placement, demand, pose)
+                self._free[demand, pose] = without(region, taken)
 
-    def corners(self, want: int, pose: Pose) -> Points:
+    def corners(self, demand: int, pose: Pose) -> Points:
         """Corners of a free region, (n, 2), mm."""
-        return np.asarray(shapely.get_coordinates(self.free(want, pose)))
+        return np.asarray(shapely.get_coordinates(self.free(demand, pose)))
 
-    def best(self, want: int, pull: Pull) -> tuple[float, Spot] | None:
-        """The best spot for a want, with its cost, or None when none is left."""
-        found: tuple[float, Spot] | None = None
+    def best(self, demand: int, pull: Pull) -> tuple[float, PatternPlacement] | None:
+        """The best placement for a demand, with its cost, or None when none is left."""
+        found: tuple[float, PatternPlacement] | None = None
         used = self._used()
-        for pose in self.allowed[want]:
-            corners = self.corners(want, pose)
+        for pose in self.allowed[demand]:
+            corners = self.corners(demand, pose)
             if not len(corners):
                 continue
-            costs = _costs(corners, self.box(want, pose), used, pull)
+            costs = _costs(corners, self.box(demand, pose), used, pull)
             k = int(np.argmin(np.round(costs, 11)))
             if found is None or costs[k] < found[0] - _EQUAL:
-                found = float(costs[k]), Spot(want, pose, float(corners[k, 0]), float(corners[k, 1]))
+                found = (
+                    float(costs[k]),
+                    PatternPlacement(demand, pose, float(corners[k, 0]), float(corners[k, 1])),
+                )
         return found
 
     def _used(self) -> Box:
-        if not self.spots:
-            left, bottom, _, _ = self.room.box
+        if not self.placements:
+            left, bottom, _, _ = self.usable.box
             return left, bottom, left, bottom
-        boxes = np.array([self.box(s.want, s.pose) for s in self.spots])
-        at = np.array([(s.x, s.y, s.x, s.y) for s in self.spots])
+        boxes = np.array([self.box(s.demand, s.pose) for s in self.placements])
+        at = np.array([(s.x, s.y, s.x, s.y) for s in self.placements])
         boxes = boxes + at
         low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
         return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
-    def _forbidden(self, spot: Spot, want: int, pose: Pose) -> BaseGeometry:
-        region = self.nofit.region(spot.want, spot.pose, want, pose)
-        return shifted(region, spot.x, spot.y)
+    def _forbidden(self, placement: PatternPlacement, demand: int, pose: Pose) -> BaseGeometry:
+        region = self.nofit.polygon(placement.demand, placement.pose, demand, pose)
+        return shifted(region, placement.x, placement.y)
 
 
 def fill(board: Board, order: Sequence[int], pull: Pull) -> list[int]:
-    """Place wants in an order, each where the pull draws it; what finds no place is passed over.
+    """Place demands in an order, each where the pull draws it; what finds no place is passed over.
 
     Parameters
     ----------
     order
-        Want of each copy.
+        Demand of each copy.
 
     Returns
     -------
     list of int
-        The wants that found no place.
+        The demands that found no place.
     """
     left: list[int] = []
     full: set[int] = set()
-    for want in order:
-        found = None if want in full else board.best(want, pull)
+    for demand in order:
+        found = None if demand in full else board.best(demand, pull)
         if found is None:
-            full.add(want)
-            left.append(want)
+            full.add(demand)
+            left.append(demand)
         else:
             board.put(found[1])
     return left
 
 
-def inner_region(shape: Shape, pose: Pose, room: Room) -> BaseGeometry:
+def inner_fit_polygon(shape: Shape, pose: Pose, usable: UsableArea) -> BaseGeometry:
     """Where the origin of a copy may lie on an empty sheet."""
     left, bottom, right, top = box_at(shape, pose)
-    west, south, east, north = room.box
+    west, south, east, north = usable.box
     x0, y0, x1, y1 = west - left, south - bottom, east - right, north - top
     if x1 < x0 - EASE or y1 < y0 - EASE:
         return shapely.Polygon()
     region: BaseGeometry = shapely.box(x0 - EASE / 2, y0 - EASE / 2, x1 + EASE / 2, y1 + EASE / 2)
-    if room.keep_out:
+    if usable.keep_out:
         mirrored = [-apply(matrix_of(pose), piece) for piece in convex_pieces(shape.solid)]
-        for area in room.keep_out:
+        for area in usable.keep_out:
             blocked = minkowski(convex_pieces(area), mirrored).buffer(-EASE, join_style="mitre")
             region = without(region, blocked)
     return region

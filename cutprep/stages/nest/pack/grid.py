@@ -15,10 +15,10 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from cutprep.stages.nest.item.pattern import Pattern, Spot
-from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
 from cutprep.stages.nest.item.shape import Shape, box_at, posed, shifted
-from cutprep.stages.nest.item.want import Pose
+from cutprep.stages.nest.item.usable_area import UsableArea
 
 #: Lengths that differ by less than this fill the same room; far below what a machine can step, mm.
 SLACK = 1e-9  # not a tolerance: rounding of sums of widths only
@@ -33,7 +33,7 @@ class Cell:
     height: float
 
 
-def grid_pattern(want: int, shape: Shape, allowed: Sequence[Pose], room: Room) -> Pattern:
+def grid_pattern(demand: int, shape: Shape, allowed: Sequence[Pose], usable: UsableArea) -> Pattern:
     """Find the regular step and repeat that places most copies.
 
     Returns
@@ -42,10 +42,10 @@ def grid_pattern(want: int, shape: Shape, allowed: Sequence[Pose], room: Room) -
         May be empty when not even one copy fits.
     """
     best = Pattern((), "grid")
-    for cell, words in cells(shape, allowed, room.gap):
-        spots = _stepped(want, shape, cell, room)
-        if len(spots) > len(best):
-            best = Pattern(tuple(spots), words)
+    for cell, words in cells(shape, allowed, usable.gap):
+        placements = _stepped(demand, shape, cell, usable)
+        if len(placements) > len(best):
+            best = Pattern(tuple(placements), words)
     return best
 
 
@@ -61,33 +61,38 @@ def cells(shape: Shape, allowed: Sequence[Pose], gap: float) -> Iterator[tuple[C
             yield _pair(shape, pose, back, gap), "grid of head-to-tail pairs"
 
 
-def steps(room: float, size: float, gap: float) -> int:
+def steps(usable: float, size: float, gap: float) -> int:
     """How many pieces of a size fit in a row with a gap between them."""
-    return max(0, math.floor((room + gap + SLACK) / (size + gap)))
+    return max(0, math.floor((usable + gap + SLACK) / (size + gap)))
 
 
-def _stepped(want: int, shape: Shape, cell: Cell, room: Room) -> list[Spot]:
-    left, bottom, _, _ = room.box
+def _stepped(demand: int, shape: Shape, cell: Cell, usable: UsableArea) -> list[PatternPlacement]:
+    left, bottom, _, _ = usable.box
     columns, rows = (
-        steps(side, size, room.gap) for side, size in zip(room.extent, (cell.width, cell.height), strict=True)
+        steps(side, size, usable.gap)
+        for side, size in zip(usable.extent, (cell.width, cell.height), strict=True)
     )
-    spots = [
-        Spot(
-            want,
+    placements = [
+        PatternPlacement(
+            demand,
             pose,
-            left + column * (cell.width + room.gap) + x,
-            bottom + row * (cell.height + room.gap) + y,
+            left + column * (cell.width + usable.gap) + x,
+            bottom + row * (cell.height + usable.gap) + y,
         )
         for row in range(rows)
         for column in range(columns)
         for pose, x, y in cell.members
     ]
-    return [spot for spot in spots if _is_free(shape, spot, room.keep_out)] if room.keep_out else spots
+    return (
+        [placement for placement in placements if _is_free(shape, placement, usable.keep_out)]
+        if usable.keep_out
+        else placements
+    )
 
 
-def _is_free(shape: Shape, spot: Spot, keep_out: Sequence[shapely.Polygon]) -> bool:
-    left, bottom, right, top = box_at(shape, spot.pose)
-    box = shapely.box(left + spot.x, bottom + spot.y, right + spot.x, top + spot.y)
+def _is_free(shape: Shape, placement: PatternPlacement, keep_out: Sequence[shapely.Polygon]) -> bool:
+    left, bottom, right, top = box_at(shape, placement.pose)
+    box = shapely.box(left + placement.x, bottom + placement.y, right + placement.x, top + placement.y)
     return not any(shapely.relate_pattern(box, area, "T********") for area in keep_out)
 
 

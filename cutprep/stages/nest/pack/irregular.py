@@ -7,7 +7,7 @@ sheet, and its answer is a proposal that the caller proves. Why a library: no eq
 (J. Gardeyn, G. Vanden Berghe, T. Wauters, "An open-source heuristic to reboot 2D nesting
 research", arXiv 2509.13329, 2025) could be written here.
 
-Its separation holds at the strip's edges too, so the strip is wider and longer than the room by
+Its separation holds at the strip's edges too, so the strip is wider and longer than the usable area by
 the gap on each side.
 """
 
@@ -27,12 +27,12 @@ from typing import Any
 import shapely
 
 from cutprep.progress import Progress, silent
+from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.nofit import simpler
-from cutprep.stages.nest.item.pattern import Pattern, Spot
-from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
 from cutprep.stages.nest.item.shape import Box
-from cutprep.stages.nest.item.want import Pose
-from cutprep.stages.nest.leftover import left_over
+from cutprep.stages.nest.item.usable_area import UsableArea
+from cutprep.stages.nest.offcut import largest_offcut
 from cutprep.stages.nest.pack import child
 from cutprep.stages.nest.pack.greedy import Board
 
@@ -55,7 +55,7 @@ class Attempt:
 
     Attributes
     ----------
-    spots
+    placements
         The layout when it fits, else empty.
     why
         "fits", "work used up", "ended", "time used up", or what the packer died of.
@@ -65,7 +65,7 @@ class Attempt:
         Length of the shortest strip found less the gaps, mm, or NaN.
     """
 
-    spots: tuple[Spot, ...]
+    placements: tuple[PatternPlacement, ...]
     why: str
     reports: int
     width: float = float("nan")
@@ -94,17 +94,17 @@ def pack(
     board
         The empty sheet.
     counts
-        Copies of each want.
+        Copies of each demand.
     tries, reports, far
         Work allowed, as told in `child`; 0 reports goes by seconds, and then the result does not
         repeat.
     """
-    wanted = [want for want, count in enumerate(counts) if count]
-    outlines = {want: _outline(board, want) for want in wanted}
+    wanted = [demand for demand, count in enumerate(counts) if count]
+    outlines = {demand: _outline(board, demand) for demand in wanted}
     if any(outline is None for outline in outlines.values()):
         return Attempt((), "ended", 0)
-    left, bottom, right, top = largest_free(board.room)
-    gap = board.room.gap
+    left, bottom, right, top = largest_free(board.usable)
+    gap = board.usable.gap
     job = {
         "height": top - bottom + 2 * gap,
         "width": right - left + 2 * gap,
@@ -117,11 +117,11 @@ def pack(
         "workers": WORKERS,
         "items": [
             {
-                "shape": outlines[want],
-                "count": counts[want],
-                "turns": _turns(board.allowed[want]),
+                "shape": outlines[demand],
+                "count": counts[demand],
+                "turns": _turns(board.allowed[demand]),
             }
-            for want in wanted
+            for demand in wanted
         ],
     }
     answer = run_child(job, progress)
@@ -130,8 +130,8 @@ def pack(
         width = float(answer.get("width", math.nan)) - 2 * gap
         if why != "fits":
             return Attempt((), why, reports, width)
-        spots = tuple(
-            Spot(
+        placements = tuple(
+            PatternPlacement(
                 wanted[item],
                 _nearest_pose(board.allowed[wanted[item]], float(turn)),
                 float(x) + left - gap,
@@ -142,11 +142,11 @@ def pack(
     except (KeyError, IndexError, TypeError, ValueError, OverflowError):
         return Attempt((), _NONSENSE, reports)
     # What lies where is proved by the caller; here, that it is what was asked for.
-    numbers = [value for spot in spots for value in (spot.x, spot.y, spot.pose.turn)]
-    placed = [sum(spot.want == want for spot in spots) for want in range(len(counts))]
+    numbers = [value for placement in placements for value in (placement.x, placement.y, placement.pose.turn)]
+    placed = [sum(placement.demand == demand for placement in placements) for demand in range(len(counts))]
     if placed != list(counts) or not all(map(math.isfinite, numbers)):
         return Attempt((), _NONSENSE, reports)
-    return Attempt(spots, "fits", reports, width)
+    return Attempt(placements, "fits", reports, width)
 
 
 def run_child(job: dict[str, Any], progress: Progress = silent) -> dict[str, Any]:
@@ -219,17 +219,17 @@ def _understood(line: str) -> dict[str, Any]:
     return message
 
 
-def largest_free(room: Room) -> Box:
+def largest_free(usable: UsableArea) -> Box:
     """The largest rectangle inside the margin that no kept-out area touches."""
-    left, bottom, right, top = room.box
-    areas = [area for area in room.keep_out if area.intersects(shapely.box(*room.box))]
+    left, bottom, right, top = usable.box
+    areas = [area for area in usable.keep_out if area.intersects(shapely.box(*usable.box))]
     if len(areas) > _FEW or any(not area.equals(area.envelope) for area in areas):
-        west, south, east, north = left_over(Pattern((), ""), (), room)
+        west, south, east, north = largest_offcut(Pattern((), ""), (), usable)
         return max(left, west), max(bottom, south), min(right, east), min(top, north)
     boxes = [area.bounds for area in areas]
     xs = sorted({left, right, *(x for b in boxes for x in (b[0], b[2]) if left < x < right)})
     ys = sorted({bottom, top, *(y for b in boxes for y in (b[1], b[3]) if bottom < y < top)})
-    best, area = room.box, -1.0
+    best, area = usable.box, -1.0
     for i, west in enumerate(xs):
         for east in xs[i + 1 :]:
             for j, south in enumerate(ys):
@@ -242,10 +242,10 @@ def largest_free(room: Room) -> Box:
     return best
 
 
-def _outline(board: Board, want: int) -> list[tuple[float, float]] | None:
+def _outline(board: Board, demand: int) -> list[tuple[float, float]] | None:
     """Outline for the packer, or None when the template is not one simple piece."""
-    solid = simpler(board.shapes[want].solid)
-    if solid.geom_type != "Polygon" or not any(not pose.mirror for pose in board.allowed[want]):
+    solid = simpler(board.shapes[demand].solid)
+    if solid.geom_type != "Polygon" or not any(not pose.mirror for pose in board.allowed[demand]):
         return None
     filled = shapely.polygons(shapely.get_exterior_ring(solid))
     clean = shapely.simplify(shapely.orient_polygons(filled), 0.0)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.stages.nest.item.pattern import Spot
+from cutprep.stages.nest.item.pattern import PatternPlacement
 from cutprep.stages.nest.pack.greedy import Board, Pull, fill
 
 _PULLS = (Pull(270.0), Pull(180.0), Pull(270.0, 1.0), Pull(225.0), Pull(180.0, 0.5), Pull(250.0, 0.3))
@@ -31,24 +31,24 @@ class Budget:
         self.left -= board.work
 
 
-def quick_fill(board: Board, counts: Sequence[int]) -> list[Spot]:
+def quick_fill(board: Board, counts: Sequence[int]) -> list[PatternPlacement]:
     """Fill an empty sheet with each of the fixed pulls, and give the layout with most area."""
-    best: list[Spot] = []
+    best: list[PatternPlacement] = []
     for pull in _PULLS:
         trial = board.fresh()
         fill(trial, by_area(board, counts), pull)
-        best = better(board, best, trial.spots)
+        best = better(board, best, trial.placements)
     return best
 
 
 def improve(
     board: Board,
     counts: Sequence[int],
-    start: Sequence[Spot],
+    start: Sequence[PatternPlacement],
     seed: np.random.SeedSequence,
     budget: Budget,
-    enough: Callable[[Sequence[Spot]], bool],
-) -> list[Spot]:
+    enough: Callable[[Sequence[PatternPlacement]], bool],
+) -> list[PatternPlacement]:
     """Search for a sheet that holds more area.
 
     Parameters
@@ -56,7 +56,7 @@ def improve(
     board
         The empty sheet.
     counts
-        Copies of each want that there are to place.
+        Copies of each demand that there are to place.
     start
         A layout to begin with; may be empty.
     enough
@@ -68,40 +68,42 @@ def improve(
         trial = _ruined(board, best, rng) if best and rng.random() < 0.75 else board.fresh()
         trial.narrow(rng, _POSES)
         rest = list(counts)
-        for spot in trial.spots:
-            rest[spot.want] -= 1
-        if not trial.spots:
+        for placement in trial.placements:
+            rest[placement.demand] -= 1
+        if not trial.placements:
             _drop_first(trial, rest, rng)
         fill(trial, _shaken(board, rest, rng), _pull(rng))
         budget.spend(trial)
-        found = area_of(board, trial.spots) - area_of(board, best)
+        found = area_of(board, trial.placements) - area_of(board, best)
         if found >= 0 or not best:
-            best = trial.spots
+            best = trial.placements
     return best
 
 
 def by_area(board: Board, counts: Sequence[int]) -> list[int]:
     """Wants in the order of placing: large ones first."""
-    order = sorted(range(len(counts)), key=lambda want: (-board.shapes[want].area, want))
-    return [want for want in order for _ in range(counts[want])]
+    order = sorted(range(len(counts)), key=lambda demand: (-board.shapes[demand].area, demand))
+    return [demand for demand in order for _ in range(counts[demand])]
 
 
-def area_of(board: Board, spots: Sequence[Spot]) -> float:
+def area_of(board: Board, placements: Sequence[PatternPlacement]) -> float:
     """Area of the copies in a layout, mm2."""
-    return float(sum(board.shapes[spot.want].area for spot in spots))
+    return float(sum(board.shapes[placement.demand].area for placement in placements))
 
 
-def better(board: Board, first: list[Spot], second: list[Spot]) -> list[Spot]:
+def better(
+    board: Board, first: list[PatternPlacement], second: list[PatternPlacement]
+) -> list[PatternPlacement]:
     """The layout with more area; the first when equal."""
     return second if area_of(board, second) > area_of(board, first) else first
 
 
 def _shaken(board: Board, counts: Sequence[int], rng: np.random.Generator) -> list[int]:
-    """Large wants first, now and then with the order changed a little."""
+    """Large demands first, now and then with the order changed a little."""
     weight = np.array([shape.area for shape in board.shapes])
     weight = weight * rng.uniform(0.5, 1.5, len(weight)) if rng.random() < 0.6 else weight
     order = np.argsort(-weight, kind="stable")
-    return [int(want) for want in order for _ in range(counts[want])]
+    return [int(demand) for demand in order for _ in range(counts[demand])]
 
 
 def _pull(rng: np.random.Generator) -> Pull:
@@ -112,26 +114,26 @@ def _pull(rng: np.random.Generator) -> Pull:
 
 def _drop_first(board: Board, rest: list[int], rng: np.random.Generator) -> None:
     """Place one copy anywhere along the edges, so that rounds begin differently."""
-    wants = [want for want, count in enumerate(rest) if count > 0]
-    if not wants or rng.random() < 0.3:
+    demands = [demand for demand, count in enumerate(rest) if count > 0]
+    if not demands or rng.random() < 0.3:
         return
-    want = wants[int(rng.integers(len(wants)))]
-    poses = board.allowed[want]
+    demand = demands[int(rng.integers(len(demands)))]
+    poses = board.allowed[demand]
     pose = poses[int(rng.integers(len(poses)))]
-    corners = board.corners(want, pose)
+    corners = board.corners(demand, pose)
     if len(corners):
         x, y = corners[int(rng.integers(len(corners)))]
-        board.put(Spot(want, pose, float(x), float(y)))
-        rest[want] -= 1
+        board.put(PatternPlacement(demand, pose, float(x), float(y)))
+        rest[demand] -= 1
 
 
-def _ruined(board: Board, spots: Sequence[Spot], rng: np.random.Generator) -> Board:
+def _ruined(board: Board, placements: Sequence[PatternPlacement], rng: np.random.Generator) -> Board:
     """A board without the copies round a random one."""
-    at = np.array([(spot.x, spot.y) for spot in spots])
-    middle = at[int(rng.integers(len(spots)))]
+    at = np.array([(placement.x, placement.y) for placement in placements])
+    middle = at[int(rng.integers(len(placements)))]
     off = np.hypot(*(at - middle).T)
-    size = int(rng.integers(1, max(2, min(len(spots), 8)) + 1))
+    size = int(rng.integers(1, max(2, min(len(placements), 8)) + 1))
     gone = set(np.argsort(off, kind="stable")[:size].tolist())
     trial = board.fresh()
-    trial.spots = [spot for k, spot in enumerate(spots) if k not in gone]
+    trial.placements = [placement for k, placement in enumerate(placements) if k not in gone]
     return trial

@@ -14,10 +14,10 @@ from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize
+from cutprep.stages.nest.item.demand import Demand, Turns, poses
 from cutprep.stages.nest.item.nofit import NoFit
-from cutprep.stages.nest.item.room import room_of
 from cutprep.stages.nest.item.shape import shape_of
-from cutprep.stages.nest.item.want import Turns, Want, poses
+from cutprep.stages.nest.item.usable_area import usable_area_of
 from cutprep.stages.nest.pack.greedy import Board
 
 
@@ -114,9 +114,9 @@ def board(
 ) -> Board:
     """An empty sheet for these templates."""
     shapes = [shape_of(t) for t in templates]
-    allowed = [poses(Want(t, 1, turns), None) for t in templates]
-    room = room_of(sheet_size(width, height), margin, gap, keep_out)
-    return Board(shapes, allowed, room, NoFit(shapes, gap, windows=windows))
+    allowed = [poses(Demand(t, 1, turns), None) for t in templates]
+    usable = usable_area_of(sheet_size(width, height), margin, gap, keep_out)
+    return Board(shapes, allowed, usable, NoFit(shapes, gap, windows=windows))
 
 
 def sheet(

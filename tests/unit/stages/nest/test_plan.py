@@ -12,8 +12,8 @@ from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
-from cutprep.stages.nest import lots, plan
-from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest import pattern_runs, plan
+from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout
@@ -28,7 +28,7 @@ def _notes(sheets: tuple[Sheet, ...], code: str) -> list[str]:
 
 def test_copies_run_on_over_the_sheets() -> None:
     """Numbers, sizes, utilisation and what is said about it."""
-    sheets = nest([Want(carton(), 14)], [sheet_size()], Nesting(effort="quick", stock="card-220"))
+    sheets = nest([Demand(carton(), 14)], [sheet_size()], Nesting(effort="quick", stock="card-220"))
     assert [p.copy for s in sheets for p in s.placements] == list(range(1, 15))
     assert [s.number for s in sheets] == [1, 2, 3]
     assert all(s.stock == "card-220" and s.margin == 5 and s.gap == 3 for s in sheets)
@@ -41,7 +41,7 @@ def test_copies_run_on_over_the_sheets() -> None:
 
 def test_same_seed_same_layout() -> None:
     """Search and packer included."""
-    runs = [nest([Want(carton(), 13), Want(ell(), 3)], [sheet_size()], Nesting(seed=5)) for _ in range(2)]
+    runs = [nest([Demand(carton(), 13), Demand(ell(), 3)], [sheet_size()], Nesting(seed=5)) for _ in range(2)]
     assert [s.placements for s in runs[0]] == [s.placements for s in runs[1]]
 
 
@@ -49,7 +49,7 @@ def test_ten_thousand_copies_are_a_matter_of_one_pattern() -> None:
     """The pattern is found once; the last sheet holds the rest."""
     told: list[tuple[str, int, int]] = []
     sheets = nest(
-        [Want(carton(), 10_000)],
+        [Demand(carton(), 10_000)],
         [sheet_size()],
         Nesting(effort="quick"),
         progress=lambda *row: told.append(row),
@@ -60,37 +60,37 @@ def test_ten_thousand_copies_are_a_matter_of_one_pattern() -> None:
 
 
 def test_several_templates_share_sheets() -> None:
-    """Tags go where the cartons leave room."""
-    sheets = nest([Want(carton(), 6), Want(tag(), 4)], [sheet_size()], Nesting(effort="quick"))
+    """Tags go where the cartons leave usable area."""
+    sheets = nest([Demand(carton(), 6), Demand(tag(), 4)], [sheet_size()], Nesting(effort="quick"))
     assert len(sheets) == 1
 
 
 def test_keep_out_mirror_and_windows() -> None:
     """Each option reaches the layout; the proof inside nest holds."""
     area = (0.0, 0.0, 304.8, 100.0)
-    sheets = nest([Want(ell(), 8, mirror=True)], [sheet_size()], Nesting(effort="quick", keep_out=[area]))
+    sheets = nest([Demand(ell(), 8, mirror=True)], [sheet_size()], Nesting(effort="quick", keep_out=[area]))
     assert min(p.y for p in sheets[0].placements) > 90
-    small = [Want(frame(120, 80), 1), Want(box(30, 30), 4)]
+    small = [Demand(frame(120, 80), 1), Demand(box(30, 30), 4)]
     assert len(nest(small, [sheet_size(140, 140)], Nesting(effort="quick", windows=True))) == 1
     assert len(nest(small, [sheet_size(140, 140)], Nesting(effort="quick"))) > 1
 
 
 def test_cuts_are_shared_at_gap_0_only() -> None:
     """And when asked for."""
-    wants, size = [Want(box(60, 40), 12)], [sheet_size()]
-    shared = nest(wants, size, Nesting(gap=0.0, effort="quick"))
+    demands, size = [Demand(box(60, 40), 12)], [sheet_size()]
+    shared = nest(demands, size, Nesting(gap=0.0, effort="quick"))
     assert _notes(shared, "shared-cuts")
     assert len(shared[0].extra)
     for kwargs in ({"gap": 0.0, "share_cuts": False}, {"gap": 1.0}):
-        assert not _notes(nest(wants, size, Nesting(effort="quick", **kwargs)), "shared-cuts")  # type: ignore[arg-type]
+        assert not _notes(nest(demands, size, Nesting(effort="quick", **kwargs)), "shared-cuts")  # type: ignore[arg-type]
 
 
 def test_grain_limits_turns() -> None:
     """Folds along x, grain along y: every copy is turned by a quarter."""
-    sheets = nest([Want(box(60, 40, grain=0.0), 10)], [sheet_size()], Nesting(grain=90.0, effort="quick"))
+    sheets = nest([Demand(box(60, 40, grain=0.0), 10)], [sheet_size()], Nesting(grain=90.0, effort="quick"))
     assert {p.turn % 180 for s in sheets for p in s.placements} == {90.0}
     with pytest.raises(GrainConflict):
-        nest([Want(box(60, 40, grain=0.0), 10, "half")], [sheet_size()], Nesting(grain=90.0))
+        nest([Demand(box(60, 40, grain=0.0), 10, "half")], [sheet_size()], Nesting(grain=90.0))
 
 
 @pytest.mark.parametrize(
@@ -110,18 +110,18 @@ def test_too_large_says_by_how_much_and_what_would_do(template: object, turns: s
     """In every allowed turn, on every sheet."""
     size = sheet_size(120, 304.8) if turns == "half" else sheet_size()
     with pytest.raises(DoesNotFit, match=message):
-        nest([Want(template, 1, turns)], [size])  # type: ignore[arg-type]
+        nest([Demand(template, 1, turns)], [size])  # type: ignore[arg-type]
 
 
 def test_too_few_sheets_say_how_many_copies_fit() -> None:
     """Of one template copies, of several full sets."""
     size = SheetSize("12in", 304.8, 304.8, at_hand=2)
     with pytest.raises(PlanError, match=r"2 of 12in\) hold 18 copies of 'divider'; 20 are asked for"):
-        nest([Want(box(90, 90), 20)], [size], Nesting(effort="quick"))
+        nest([Demand(box(90, 90), 20)], [size], Nesting(effort="quick"))
     with pytest.raises(
         PlanError, match=r"hold 1[0-9] full sets \(1 x 'divider' \+ 2 x 'swing tag'\); 20 are"
     ):
-        nest([Want(box(90, 90), 20), Want(tag(), 40)], [size], Nesting(effort="quick"))
+        nest([Demand(box(90, 90), 20), Demand(tag(), 40)], [size], Nesting(effort="quick"))
 
 
 @pytest.mark.parametrize(
@@ -135,9 +135,9 @@ def test_too_few_sheets_say_how_many_copies_fit() -> None:
 def test_bad_input_is_refused(kwargs: dict[str, object], word: str) -> None:
     """With a way out."""
     with pytest.raises(PlanError, match=word):
-        nest([Want(tag(), 1)], [sheet_size()], Nesting(**kwargs))  # type: ignore[arg-type]
+        nest([Demand(tag(), 1)], [sheet_size()], Nesting(**kwargs))  # type: ignore[arg-type]
     with pytest.raises(PlanError, match="no copies"):
-        nest([Want(tag(), 0)], [sheet_size()])
+        nest([Demand(tag(), 0)], [sheet_size()])
 
 
 def test_an_interrupt_takes_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -146,17 +146,17 @@ def test_an_interrupt_takes_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> 
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(lots, "reach", interrupted)
-    sheets = nest([Want(carton(), 13)], [sheet_size()])
+    monkeypatch.setattr(pattern_runs, "reach", interrupted)
+    sheets = nest([Demand(carton(), 13)], [sheet_size()])
     assert sum(len(s.placements) for s in sheets) == 13
     assert any("stopped" in text for text in _notes(sheets, "nest-stopped"))
 
 
 def test_every_layout_passes_the_proof() -> None:
     """Checked again from outside, with everything that was asked."""
-    wants = [Want(carton(), 9, "free"), Want(ell(), 11), Want(tag(), 31, "half")]
-    sheets = nest(wants, [sheet_size(), sheet_size(210, 297)], Nesting(effort="quick"))
-    assert verify_layout(sheets, wants=wants) == ()
+    demands = [Demand(carton(), 9, "free"), Demand(ell(), 11), Demand(tag(), 31, "half")]
+    sheets = nest(demands, [sheet_size(), sheet_size(210, 297)], Nesting(effort="quick"))
+    assert verify_layout(sheets, demands=demands) == ()
 
 
 def test_parts_may_lie_apart() -> None:
@@ -166,25 +166,25 @@ def test_parts_may_lie_apart() -> None:
         Lines.of([ring([(x, y + 120 * k) for x, y in _STRIP]) for k in range(3)], operation=Operation.CUT),
         (Part(0), Part(1, name="middle"), Part(2)),
     )
-    whole = nest([Want(strips, 4)], [sheet_size()], Nesting(effort="quick"))
-    wants = [Want(strips, 4, apart=True)]
-    apart = nest(wants, [sheet_size()], Nesting(effort="quick"))
+    whole = nest([Demand(strips, 4)], [sheet_size()], Nesting(effort="quick"))
+    demands = [Demand(strips, 4, apart=True)]
+    apart = nest(demands, [sheet_size()], Nesting(effort="quick"))
     assert (len(whole), len(apart)) == (2, 1)
     assert sorted(p.part for p in apart[0].placements) == [0] * 4 + [1] * 4 + [2] * 4  # type: ignore[type-var]
     assert apart[0].templates == (strips,)
     assert len(place(apart[0]).lines) == 12
-    assert verify_layout(apart, wants=wants) == ()
-    assert verify_layout(apart, wants=[Want(strips, 3, apart=True)])[0].measure == 4
+    assert verify_layout(apart, demands=demands) == ()
+    assert verify_layout(apart, demands=[Demand(strips, 3, apart=True)])[0].measure == 4
 
 
 def test_a_failing_search_leaves_the_grid(monkeypatch: pytest.MonkeyPatch) -> None:
     """The geometry library may trip over its own rounding; the job goes on with the plain grid, and says so."""
 
-    def trip(shop: object) -> object:
+    def trip(problem: object) -> object:
         raise shapely.GEOSException("TopologyException: ring edge missing")
 
     monkeypatch.setattr(plan, "quick_layout", trip)
-    sheets = nest([Want(carton(), 9)], [sheet_size()], Nesting(effort="quick"))
+    sheets = nest([Demand(carton(), 9)], [sheet_size()], Nesting(effort="quick"))
     assert sum(len(sheet.placements) for sheet in sheets) == 9
     assert any("search failed" in f.problem for sheet in sheets for f in sheet.notes)
     assert verify_layout(sheets) == ()

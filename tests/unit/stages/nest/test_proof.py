@@ -9,7 +9,7 @@ from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement
-from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.proof import verify_layout
 from tests.unit.stages.nest.specimens import box, frame, ring, sheet
 
@@ -82,14 +82,16 @@ def test_kept_out_areas() -> None:
 def test_turns_mirror_grain_and_counts() -> None:
     """What was asked for is held against what is there."""
     turned = [Placement(0, 30, 0, 45)]
-    assert _codes(turned, wants=[Want(_BOX, 1, "free")]) == []
-    assert _codes(turned, wants=[Want(_BOX, 1)]) == ["turn-not-allowed"]
-    assert _codes([Placement(0, 30, 0, mirror=True)], wants=[Want(_BOX, 1)]) == ["turn-not-allowed"]
-    assert _codes([Placement(0, 0, 0)], wants=[Want(_BOX, 2)]) == ["copies-wrong"]
-    assert _codes([Placement(0, 0, 0)], wants=[]) == ["copies-wrong"]
+    assert _codes(turned, demands=[Demand(_BOX, 1, "free")]) == []
+    assert _codes(turned, demands=[Demand(_BOX, 1)]) == ["turn-not-allowed"]
+    assert _codes([Placement(0, 30, 0, mirror=True)], demands=[Demand(_BOX, 1)]) == ["turn-not-allowed"]
+    assert _codes([Placement(0, 0, 0)], demands=[Demand(_BOX, 2)]) == ["copies-wrong"]
+    assert _codes([Placement(0, 0, 0)], demands=[]) == ["copies-wrong"]
     folded = box(20, 10, grain=0.0)
     s = sheet([folded], [Placement(0, 30, 0, 90)], width=100, height=50)
-    assert [f.code for f in verify_layout([s], wants=[Want(folded, 1)], grain=0.0)] == ["turn-not-allowed"]
+    assert [f.code for f in verify_layout([s], demands=[Demand(folded, 1)], grain=0.0)] == [
+        "turn-not-allowed"
+    ]
 
 
 def test_copies_in_windows() -> None:

@@ -50,30 +50,30 @@ def test_two_boxes_side_by_side() -> None:
 def test_a_grid_of_trays(turn: float) -> None:
     """3 by 4 boxes share 2 x 4 + 3 x 3 edges, at any angle of the whole."""
     c, s = np.cos(np.radians(turn)), np.sin(np.radians(turn))
-    spots = [
+    placements = [
         Placement(0, 150 + c * 20 * i - s * 10 * j, 150 + s * 20 * i + c * 10 * j, turn, copy=4 * i + j + 1)
         for i in range(3)
         for j in range(4)
     ]
-    _check(sheet([box(20, 10)], spots), 2 * 4 * 10 + 3 * 3 * 20)
+    _check(sheet([box(20, 10)], placements), 2 * 4 * 10 + 3 * 3 * 20)
 
 
 def test_edges_that_face_in_part() -> None:
     """Bricks: each upper one lies over two lower ones."""
-    spots = [Placement(0, 0, 0), Placement(0, 20, 0, copy=2), Placement(0, 10, 10, copy=3)]
-    _check(sheet([box(20, 10)], spots), 10 + 20)
+    placements = [Placement(0, 0, 0), Placement(0, 20, 0, copy=2), Placement(0, 10, 10, copy=3)]
+    _check(sheet([box(20, 10)], placements), 10 + 20)
 
 
 def test_a_copy_cut_all_round_by_others_leaves_nothing() -> None:
     """Four earlier bricks around a fifth: its outline is dropped and nothing is added for it."""
-    spots = [
+    placements = [
         Placement(0, 0, 0),
         Placement(0, 30, 0, 90, copy=2),
         Placement(0, 10, 20, copy=3),
         Placement(0, 10, 10, 90, copy=4),
         Placement(1, 10, 10, copy=5),
     ]
-    after = _check(sheet([box(20, 10), box(10, 10)], spots), 4 * 10 + 4 * 10)
+    after = _check(sheet([box(20, 10), box(10, 10)], placements), 4 * 10 + 4 * 10)
     assert after.dropped[4] == (0,)
 
 

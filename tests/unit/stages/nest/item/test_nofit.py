@@ -1,4 +1,4 @@
-"""No-fit regions, against plain distances."""
+"""No-fit polygons, against plain distances."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 import shapely
 
+from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.nofit import NoFit, convex_pieces, minkowski, simpler
 from cutprep.stages.nest.item.shape import posed, shape_of, shifted
-from cutprep.stages.nest.item.want import Pose
 from tests.unit.stages.nest.specimens import box, carton, disc, ell, frame, tag, template
 
 
@@ -44,7 +44,7 @@ def test_sum_of_two_boxes_is_a_box() -> None:
 def test_inside_is_exactly_where_copies_come_too_close(gap: float, pose: Pose, other: Pose) -> None:
     """Points in and out of the region against the distance (or overlap) of the shapes themselves."""
     shapes = [shape_of(carton()), shape_of(ell())]
-    region = NoFit(shapes, gap).region(0, pose, 1, other)
+    region = NoFit(shapes, gap).polygon(0, pose, 1, other)
     first, second = posed(shapes[0].solid, pose), posed(shapes[1].solid, other)
     rng = np.random.default_rng(3)
     left, bottom, right, top = region.bounds
@@ -60,7 +60,7 @@ def test_arcs_never_come_too_close() -> None:
     """Everywhere on the region's edge the gap is kept, and exceeded by a hundredth at most."""
     shapes = [shape_of(carton())]
     for turn in (0.0, 37.0, 90.0, 123.4, 180.0):
-        region = NoFit(shapes, 3.0).region(0, Pose(), 0, Pose(turn))
+        region = NoFit(shapes, 3.0).polygon(0, Pose(), 0, Pose(turn))
         second = posed(shapes[0].solid, Pose(turn))
         edge = shapely.get_coordinates(shapely.segmentize(region.exterior, 4.0))
         off = [shapes[0].solid.distance(shifted(second, x, y)) for x, y in edge.tolist()]
@@ -71,10 +71,10 @@ def test_arcs_never_come_too_close() -> None:
 def test_windows_are_room_when_allowed() -> None:
     """A small box may lie in the window of a frame, off its edge by the gap."""
     shapes = [shape_of(frame(120, 80)), shape_of(box(20, 20))]
-    spot = shapely.Point(50, 50)
-    assert NoFit(shapes, 3.0).region(0, Pose(), 1, Pose()).contains(spot)
-    opened = NoFit(shapes, 3.0, windows=True).region(0, Pose(), 1, Pose())
-    assert not opened.contains(spot)
+    placement = shapely.Point(50, 50)
+    assert NoFit(shapes, 3.0).polygon(0, Pose(), 1, Pose()).contains(placement)
+    opened = NoFit(shapes, 3.0, windows=True).polygon(0, Pose(), 1, Pose())
+    assert not opened.contains(placement)
     assert opened.contains(shapely.Point(20 + 2.9, 50))
     assert not opened.contains(shapely.Point(20 + 3.1, 50))
 

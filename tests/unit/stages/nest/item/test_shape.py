@@ -10,8 +10,8 @@ from cutprep.errors import PlanError
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
+from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.shape import box_at, matrix_of, posed, shape_of
-from cutprep.stages.nest.item.want import Pose
 from tests.unit.stages.nest.specimens import box, frame, ring, template
 
 

@@ -7,9 +7,9 @@ import math
 import pytest
 
 from cutprep.model.part import Template
-from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.demand import Demand, Pose, poses
 from cutprep.stages.nest.item.shape import shape_of
-from cutprep.stages.nest.item.want import Pose, Want, poses
+from cutprep.stages.nest.item.usable_area import usable_area_of
 from cutprep.stages.nest.pack.grid import grid_pattern, steps
 from tests.unit.stages.nest.specimens import box, ell, sheet_size, template
 
@@ -17,8 +17,8 @@ from tests.unit.stages.nest.specimens import box, ell, sheet_size, template
 def _count(
     t: Template, width: float, height: float, margin: float, gap: float, turns: str = "quarter"
 ) -> int:
-    room = room_of(sheet_size(width, height), margin, gap)
-    return len(grid_pattern(0, shape_of(t), poses(Want(t, 1, turns), None), room))  # type: ignore[arg-type]
+    usable = usable_area_of(sheet_size(width, height), margin, gap)
+    return len(grid_pattern(0, shape_of(t), poses(Demand(t, 1, turns), None), usable))  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("size", [(30, 20), (33.3, 11.1), (101.6, 50.8)])
@@ -50,5 +50,5 @@ def test_exact_fits_count() -> None:
 def test_kept_out_areas_take_copies_away() -> None:
     """Only the copies that the area touches."""
     shape = shape_of(box(20, 20))
-    room = room_of(sheet_size(100, 100), 0, 0, [(45, 45, 55, 55)])
-    assert len(grid_pattern(0, shape, [Pose()], room)) == 24
+    usable = usable_area_of(sheet_size(100, 100), 0, 0, [(45, 45, 55, 55)])
+    assert len(grid_pattern(0, shape, [Pose()], usable)) == 24

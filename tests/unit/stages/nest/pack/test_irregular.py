@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.pattern import Pattern
-from cutprep.stages.nest.item.room import room_of
-from cutprep.stages.nest.item.want import Want
+from cutprep.stages.nest.item.usable_area import usable_area_of
 from cutprep.stages.nest.pack import irregular
 from cutprep.stages.nest.pack.irregular import Attempt, largest_free, pack, run_child
 from cutprep.stages.nest.proof import is_right
@@ -22,8 +22,8 @@ def test_seven_cartons_on_a_sheet_that_a_lattice_fills_with_six() -> None:
     runs = [pack(b, [7], seed=0, tries=3, reports=60) for _ in range(2)]
     assert runs[0].why == "fits"
     assert runs[0] == runs[1]
-    assert is_right(Pattern(runs[0].spots, ""), [Want(carton(), 1)], b.room)
-    assert {spot.pose.turn for spot in runs[0].spots} <= {0.0, 90.0, 180.0, 270.0}
+    assert is_right(Pattern(runs[0].placements, ""), [Demand(carton(), 1)], b.usable)
+    assert {placement.pose.turn for placement in runs[0].placements} <= {0.0, 90.0, 180.0, 270.0}
 
 
 def test_a_mix_with_free_turns() -> None:
@@ -31,15 +31,15 @@ def test_a_mix_with_free_turns() -> None:
     b = board(ell(), tag(), turns="free")
     result = pack(b, [8, 8], seed=3, tries=3, reports=60)
     assert result.why == "fits"
-    assert [sum(s.want == w for s in result.spots) for w in (0, 1)] == [8, 8]
-    wants = [Want(ell(), 8, "free"), Want(tag(), 8, "free")]
-    assert is_right(Pattern(result.spots, ""), wants, b.room)
+    assert [sum(s.demand == w for s in result.placements) for w in (0, 1)] == [8, 8]
+    demands = [Demand(ell(), 8, "free"), Demand(tag(), 8, "free")]
+    assert is_right(Pattern(result.placements, ""), demands, b.usable)
 
 
 def test_too_many_are_not_placed() -> None:
     """Work runs out; how long the strip would have to be is told."""
     result = pack(board(ell()), [60], seed=0, tries=1, reports=3)
-    assert not result.spots
+    assert not result.placements
     assert not result.failed
     assert result.width > 294.8
 
@@ -49,14 +49,14 @@ def test_it_stays_off_kept_out_areas() -> None:
     areas = ((0.0, 200.0, 304.8, 304.8),)
     b = board(tag(), keep_out=areas)
     result = pack(b, [20], seed=0, tries=3, reports=60)
-    assert is_right(Pattern(result.spots, ""), [Want(tag(), 20)], b.room)
+    assert is_right(Pattern(result.placements, ""), [Demand(tag(), 20)], b.usable)
 
 
 def test_largest_free_rectangle() -> None:
     """One area in a corner: the larger of what is beside and above it."""
-    room = room_of(sheet_size(100, 80), 0, 0, [(0, 0, 30, 70)])
-    assert largest_free(room) == (30, 0, 100, 80)
-    assert largest_free(room_of(sheet_size(100, 80), 5, 0)) == (5, 5, 95, 75)
+    usable = usable_area_of(sheet_size(100, 80), 0, 0, [(0, 0, 30, 70)])
+    assert largest_free(usable) == (30, 0, 100, 80)
+    assert largest_free(usable_area_of(sheet_size(100, 80), 5, 0)) == (5, 5, 95, 75)
 
 
 def test_a_packer_that_dies_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -95,7 +95,7 @@ def test_nonsense_is_no_layout(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, 
     monkeypatch.setattr(irregular.child, "__file__", str(mad))
     result = pack(board(tag()), [1], seed=0, tries=3, reports=50)
     assert result.failed
-    assert not result.spots
+    assert not result.placements
 
 
 def test_a_packer_that_hangs_is_ended(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.pattern import Pattern
-from cutprep.stages.nest.item.want import Want
 from cutprep.stages.nest.pack.search import Budget, area_of, by_area, improve, quick_fill
 from cutprep.stages.nest.proof import is_right
 from tests.unit.stages.nest.specimens import board, box, carton, ell
@@ -22,7 +22,7 @@ def test_the_pinwheel_is_found() -> None:
     b = board(box(5, 3), width=8, height=8, margin=0, gap=0)
     found = improve(b, [9], [], np.random.SeedSequence(0), Budget(4000), lambda s: len(s) == 4)
     assert len(found) == 4
-    assert is_right(Pattern(tuple(found), ""), [Want(box(5, 3), 1)], b.room)
+    assert is_right(Pattern(tuple(found), ""), [Demand(box(5, 3), 1)], b.usable)
 
 
 def test_same_seed_same_layout() -> None:
@@ -34,7 +34,7 @@ def test_same_seed_same_layout() -> None:
     ]
     assert runs[0] == runs[1]
     assert area_of(b, runs[0]) >= area_of(b, start)
-    assert sum(s.want == 0 for s in runs[0]) <= 4
+    assert sum(s.demand == 0 for s in runs[0]) <= 4
 
 
 def test_work_is_limited() -> None:

@@ -9,16 +9,16 @@ import pytest
 from cutprep.errors import PlanError
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import silent
-from cutprep.stages.nest.item.pattern import Pattern, Spot
-from cutprep.stages.nest.item.want import Pose, Want
+from cutprep.stages.nest.item.demand import Demand, Pose
+from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
 from cutprep.stages.nest.nesting import Nesting
-from cutprep.stages.nest.pack.shop import EFFORTS, Shop, open_shop
+from cutprep.stages.nest.pack.problem import EFFORTS, Problem, problem_of
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 
-def _open(supply: list[SheetSize], effort: str = "quick") -> Shop:
-    return open_shop(
-        [Want(box(20, 10), 3)],
+def _open(supply: list[SheetSize], effort: str = "quick") -> Problem:
+    return problem_of(
+        [Demand(box(20, 10), 3)],
         supply,
         Nesting(grain=None, margin=5.0, gap=3.0, seed=4, effort=effort, keep_out=(), windows=False),
         progress=silent,
@@ -44,12 +44,12 @@ def test_nothing_at_hand_and_unknown_efforts_are_refused() -> None:
 
 def test_patterns_are_proved_and_tidied() -> None:
     """Positions are rounded; a wrong pattern comes back empty, with a note."""
-    shop = _open([sheet_size()])
-    good = Pattern((Spot(0, Pose(), 5.0000000001, 5.0),), "grid")
-    assert shop.proved(0, good).spots[0].x == 5.0
-    bad = Pattern((Spot(0, Pose(), 1.0, 5.0),), "guess")
-    assert not shop.proved(0, bad)
-    assert "guess" in shop.notes[0].problem
+    problem = _open([sheet_size()])
+    good = Pattern((PatternPlacement(0, Pose(), 5.0000000001, 5.0),), "grid")
+    assert problem.proved(0, good).placements[0].x == 5.0
+    bad = Pattern((PatternPlacement(0, Pose(), 1.0, 5.0),), "guess")
+    assert not problem.proved(0, bad)
+    assert "guess" in problem.notes[0].problem
 
 
 def test_streams_differ_and_repeat() -> None:

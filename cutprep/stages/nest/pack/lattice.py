@@ -1,7 +1,7 @@
 """Interlocked step and repeat: the best lattice found from the outline itself, not from its box.
 
 A *cell* is one copy, or a copy and its half turn side by side; a lattice repeats the cell by two
-steps u and v. Which steps are allowed is read from the cell's no-fit region N (all shifts of
+steps u and v. Which steps are allowed is read from the cell's no-fit polygon N (all shifts of
 the cell at which it would touch itself): u lies on the edge of N, and v on the edge of N
 repeated along u, where it encloses the least area with u. Lattices with u along the sheet's
 edges give straight rows; the densest of all are kept too, and with free turns they are turned so
@@ -26,14 +26,14 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.geometry.affine import apply, turn
 from cutprep.model.lines import Points
+from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.edge import edge_of
-from cutprep.stages.nest.item.pattern import Pattern, Spot
+from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
 from cutprep.stages.nest.item.shape import fills_its_box, shifted
-from cutprep.stages.nest.item.want import Pose
 from cutprep.stages.nest.pack.greedy import Board
 from cutprep.stages.nest.pack.grid import SLACK
 
-#: Points tried along the edge of a no-fit region: offsets of a pair, and first steps.
+#: Points tried along the edge of a no-fit polygon: offsets of a pair, and first steps.
 _OFFSETS = 16
 _STEPS = 16
 #: Rounds in which the neighbourhood of the best offsets is looked at more closely, and how many.
@@ -67,8 +67,8 @@ class Lattice:
         return abs(self.u[0] * self.v[1] - self.u[1] * self.v[0]) / len(self.members)
 
 
-def interlocked(board: Board, want: int) -> Pattern:
-    """Find the lattice that places most copies of one want on an empty sheet.
+def lattice_packing(board: Board, demand: int) -> Pattern:
+    """Find the lattice that places most copies of one demand on an empty sheet.
 
     All lattices are counted in a few positions, the most promising in many.
 
@@ -77,34 +77,34 @@ def interlocked(board: Board, want: int) -> Pattern:
     Pattern
         May be empty.
     """
-    if fills_its_box(board.shapes[want], board.allowed[want][0]):
+    if fills_its_box(board.shapes[demand], board.allowed[demand][0]):
         return Pattern((), "")
-    found = list(lattices(board, want))
-    board.cells[want] = min((lattice.cell for lattice in found), default=math.inf)
-    counts = [len(laid(board, want, lattice, phases=1)) for lattice in found]
+    found = list(lattices(board, demand))
+    board.cells[demand] = min((lattice.cell for lattice in found), default=math.inf)
+    counts = [len(laid(board, demand, lattice, phases=1)) for lattice in found]
     order = sorted(range(len(found)), key=lambda k: (-counts[k], found[k].cell))
-    best: list[Spot] = []
+    best: list[PatternPlacement] = []
     for k in order[:_REFINED]:
-        spots = laid(board, want, found[k], phases=_PHASES)
-        if len(spots) > len(best):
-            best = spots
+        placements = laid(board, demand, found[k], phases=_PHASES)
+        if len(placements) > len(best):
+            best = placements
     return Pattern(tuple(best), "interlocked step and repeat")
 
 
-def lattices(board: Board, want: int) -> Iterator[Lattice]:
+def lattices(board: Board, demand: int) -> Iterator[Lattice]:
     """The lattices worth counting: straight rows first, then the densest of any direction."""
-    allowed = board.allowed[want]
+    allowed = board.allowed[demand]
     free = any(pose.turn % 90.0 for pose in allowed)
     bases = [pose for pose in allowed if pose.turn % 180.0 in (0.0, 90.0)] or list(allowed)
     bases = [pose for pose in bases if pose.turn < 180.0] or bases[:1]
     for pose in bases:
-        found = _rows(board, want, pose)
+        found = _rows(board, demand, pose)
         yield from found
         found.sort(key=lambda lattice: lattice.cell)
         for lattice in found[:3]:
-            region = _self_region(board, want, lattice.members)
+            region = _self_region(board, demand, lattice.members)
             edge = edge_of(region)
-            least = board.shapes[want].solid.area
+            least = board.shapes[demand].solid.area
             steps = _steps(lattice.members, region, edge.at(edge.stations(_STEPS)), least)
             tilted = sorted(steps, key=lambda item: item.cell)[:4]
             yield from tilted
@@ -112,31 +112,31 @@ def lattices(board: Board, want: int) -> Iterator[Lattice]:
                 yield from (_straightened(item) for item in tilted)
 
 
-def _rows(board: Board, want: int, pose: Pose) -> list[Lattice]:
+def _rows(board: Board, demand: int, pose: Pose) -> list[Lattice]:
     """Lattices in straight rows: of one copy, and of the copy with its half turn.
 
-    The half turn's offset is tried at stations along the edge of the no-fit region, then between
+    The half turn's offset is tried at stations along the edge of the no-fit polygon, then between
     the best stations and their neighbours.
     """
-    found = _rows_of(board, want, ((pose, 0.0, 0.0),))
+    found = _rows_of(board, demand, ((pose, 0.0, 0.0),))
     back = Pose((pose.turn + 180.0) % 360.0, pose.mirror)
-    if back not in board.allowed[want]:
+    if back not in board.allowed[demand]:
         return found
-    edge = edge_of(board.nofit.region(want, pose, want, back))
+    edge = edge_of(board.nofit.polygon(demand, pose, demand, back))
     tried: dict[float, float] = {}
     stations = edge.stations(_OFFSETS)
     for _ in range(_REFINEMENTS + 1):
         for position, (x, y) in zip(stations.tolist(), edge.at(stations).tolist(), strict=True):
-            rows = _rows_of(board, want, ((pose, 0.0, 0.0), (back, x, y)))
+            rows = _rows_of(board, demand, ((pose, 0.0, 0.0), (back, x, y)))
             tried[position] = min((row.cell for row in rows), default=np.inf)
             found += rows
         stations = _between_best(tried)
     return found
 
 
-def _rows_of(board: Board, want: int, members: tuple[tuple[Pose, float, float], ...]) -> list[Lattice]:
-    region = _self_region(board, want, members)
-    return list(_steps(members, region, _axis_steps(region), board.shapes[want].solid.area))
+def _rows_of(board: Board, demand: int, members: tuple[tuple[Pose, float, float], ...]) -> list[Lattice]:
+    region = _self_region(board, demand, members)
+    return list(_steps(members, region, _axis_steps(region), board.shapes[demand].solid.area))
 
 
 def _between_best(tried: dict[float, float]) -> Points:
@@ -147,7 +147,7 @@ def _between_best(tried: dict[float, float]) -> Points:
     return np.array(sorted((order[i] + order[j]) / 2 for i, j in pairs))
 
 
-def laid(board: Board, want: int, lattice: Lattice, phases: int = _PHASES) -> list[Spot]:
+def laid(board: Board, demand: int, lattice: Lattice, phases: int = _PHASES) -> list[PatternPlacement]:
     """Copies of a lattice that lie inside the sheet, in the position that holds most.
 
     Parameters
@@ -155,7 +155,7 @@ def laid(board: Board, want: int, lattice: Lattice, phases: int = _PHASES) -> li
     phases
         Positions tried within a cell, in each direction, beside those against the edges.
     """
-    starts = [np.array(shapely.bounds(board.start(want, pose))) for pose, _, _ in lattice.members]
+    starts = [np.array(shapely.bounds(board.start(demand, pose))) for pose, _, _ in lattice.members]
     if any(np.isnan(start).any() for start in starts):
         return []
     at = _positions(lattice, starts, phases)
@@ -163,14 +163,14 @@ def laid(board: Board, want: int, lattice: Lattice, phases: int = _PHASES) -> li
     for (pose, x, y), start in zip(lattice.members, starts, strict=True):
         here = at + np.array([x, y])
         hit = ((here >= start[:2]) & (here <= start[2:])).all(axis=2)
-        if board.room.keep_out:
-            region = board.start(want, pose)
+        if board.usable.keep_out:
+            region = board.start(demand, pose)
             shapely.prepare(region)
             hit &= shapely.intersects_xy(region, here[..., 0], here[..., 1])
         inside.append(hit)
     k = int(np.argmax(np.sum([hit.sum(axis=1) for hit in inside], axis=0)))
     return [
-        Spot(want, pose, float(px + x), float(py + y))
+        PatternPlacement(demand, pose, float(px + x), float(py + y))
         for (pose, x, y), hit in zip(lattice.members, inside, strict=True)
         for px, py in at[k][hit[k]]
     ]
@@ -212,12 +212,12 @@ def _shifts(lattice: Lattice, starts: Sequence[Points], phases: int) -> Points:
     return np.concatenate((corners, corners[0] + within, np.array(level if phases > 1 else level[::4])))
 
 
-def _self_region(board: Board, want: int, members: Sequence[tuple[Pose, float, float]]) -> BaseGeometry:
+def _self_region(board: Board, demand: int, members: Sequence[tuple[Pose, float, float]]) -> BaseGeometry:
     """Shifts at which a cell would touch itself."""
     regions = []
     for pose, x, y in members:
         for other, ox, oy in members:
-            region = board.nofit.region(want, pose, want, other)
+            region = board.nofit.polygon(demand, pose, demand, other)
             regions.append(shifted(region, x - ox, y - oy))
     whole: BaseGeometry = shapely.union_all(regions)
     return whole

@@ -19,10 +19,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.lines import Index, Points
-from cutprep.stages.nest.item.pattern import Pattern, Spot
-from cutprep.stages.nest.item.room import Room
+from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
 from cutprep.stages.nest.item.shape import Box, Shape, box_at
-from cutprep.stages.nest.item.want import Pose
+from cutprep.stages.nest.item.usable_area import UsableArea
 from cutprep.stages.nest.pack.grid import SLACK
 
 #: Cuts tried along each side; more are thinned out evenly.
@@ -46,7 +46,7 @@ class _Piece:
         )
 
 
-def block_pattern(want: int, shape: Shape, allowed: Sequence[Pose], room: Room) -> Pattern:
+def five_blocks(demand: int, shape: Shape, allowed: Sequence[Pose], usable: UsableArea) -> Pattern:
     """Find the five blocks that place most copies by their boxes.
 
     Returns
@@ -55,22 +55,22 @@ def block_pattern(want: int, shape: Shape, allowed: Sequence[Pose], room: Room) 
         Empty when no quarter turn is allowed, or areas are to be kept out of.
     """
     upright = next((pose for pose in allowed if not pose.turn % 90.0), None)
-    if upright is None or room.keep_out:
+    if upright is None or usable.keep_out:
         return Pattern((), "blocks")
     lying = Pose((upright.turn + 90.0) % 360.0, upright.mirror)
     if lying not in allowed:
         return Pattern((), "blocks")
     left, bottom, right, top = box_at(shape, upright)
-    piece = _Piece(right - left + room.gap, top - bottom + room.gap)
-    width, height = (side + room.gap for side in room.extent)
-    blocks = _five_blocks(piece, width, height)
+    piece = _Piece(right - left + usable.gap, top - bottom + usable.gap)
+    width, height = (side + usable.gap for side in usable.extent)
+    blocks = _best_blocks(piece, width, height)
     boxes = {pose: box_at(shape, pose) for pose in (upright, lying)}
-    spots = [spot for block in blocks for spot in _filled(want, block, piece, boxes, room)]
-    return Pattern(tuple(spots), "blocks of two directions")
+    placements = [placement for block in blocks for placement in _filled(demand, block, piece, boxes, usable)]
+    return Pattern(tuple(placements), "blocks of two directions")
 
 
-def _five_blocks(piece: _Piece, width: float, height: float) -> list[Box]:
-    """Left, bottom, width, height of the blocks, from the room's lower left."""
+def _best_blocks(piece: _Piece, width: float, height: float) -> list[Box]:
+    """Left, bottom, width, height of the blocks, from the usable area's lower left."""
     xs, ys = (_cuts(piece, side) for side in (width, height))
     a, b = (grid.ravel() for grid in np.meshgrid(xs, xs, indexing="ij"))
     a, b = a[a <= b], b[a <= b]
@@ -111,7 +111,9 @@ def _cuts(piece: _Piece, side: float) -> Points:
     return points
 
 
-def _filled(want: int, block: Box, piece: _Piece, boxes: dict[Pose, Box], room: Room) -> list[Spot]:
+def _filled(
+    demand: int, block: Box, piece: _Piece, boxes: dict[Pose, Box], usable: UsableArea
+) -> list[PatternPlacement]:
     (upright, first), (lying, second) = boxes.items()
     x, y, width, height = block
     standing = _times(width, piece.width) * _times(height, piece.height)
@@ -121,9 +123,9 @@ def _filled(want: int, block: Box, piece: _Piece, boxes: dict[Pose, Box], room: 
         if standing >= turned
         else (lying, second, (piece.height, piece.width))
     )
-    west, south, _, _ = room.box
+    west, south, _, _ = usable.box
     return [
-        Spot(want, pose, west + x + i * step[0] - box[0], south + y + j * step[1] - box[1])
+        PatternPlacement(demand, pose, west + x + i * step[0] - box[0], south + y + j * step[1] - box[1])
         for j in range(int(_times(height, step[1])))
         for i in range(int(_times(width, step[0])))
     ]

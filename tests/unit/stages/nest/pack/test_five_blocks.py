@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.demand import Demand, poses
 from cutprep.stages.nest.item.shape import shape_of
-from cutprep.stages.nest.item.want import Want, poses
-from cutprep.stages.nest.pack.blocks import block_pattern
+from cutprep.stages.nest.item.usable_area import usable_area_of
+from cutprep.stages.nest.pack.five_blocks import five_blocks
 from cutprep.stages.nest.proof import is_right
 from tests.unit.stages.nest.specimens import box, sheet_size
 
@@ -25,15 +25,15 @@ from tests.unit.stages.nest.specimens import box, sheet_size
 )
 def test_known_counts(size: tuple[float, float], sheet: tuple[float, float], gap: float, count: int) -> None:
     """Counts that meet the area bound, or are plain to see; and the layouts are right."""
-    want = Want(box(*size), 1)
-    room = room_of(sheet_size(*sheet), 0, gap)
-    pattern = block_pattern(0, shape_of(want.template), poses(want, None), room)
+    demand = Demand(box(*size), 1)
+    usable = usable_area_of(sheet_size(*sheet), 0, gap)
+    pattern = five_blocks(0, shape_of(demand.template), poses(demand, None), usable)
     assert len(pattern) == count
-    assert is_right(pattern, [want], room)
+    assert is_right(pattern, [demand], usable)
 
 
 def test_needs_quarter_turns() -> None:
     """With half turns there is only one direction."""
-    want = Want(box(5, 3), 1, "half")
-    room = room_of(sheet_size(8, 8), 0, 0)
-    assert not block_pattern(0, shape_of(want.template), poses(want, None), room)
+    demand = Demand(box(5, 3), 1, "half")
+    usable = usable_area_of(sheet_size(8, 8), 0, 0)
+    assert not five_blocks(0, shape_of(demand.template), poses(demand, None), usable)

@@ -12,11 +12,11 @@ from cutprep.model.finding import Finding
 from cutprep.model.part import Template
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
+from cutprep.stages.nest.item.demand import Demand, Pose, pieces, poses
 from cutprep.stages.nest.item.nofit import NoFit
 from cutprep.stages.nest.item.pattern import Pattern, tidied
-from cutprep.stages.nest.item.room import Room, room_of
 from cutprep.stages.nest.item.shape import Shape, shape_of
-from cutprep.stages.nest.item.want import Pose, Want, pieces, poses
+from cutprep.stages.nest.item.usable_area import UsableArea, usable_area_of
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.greedy import Board
 from cutprep.stages.nest.proof import is_right
@@ -53,21 +53,21 @@ EFFORTS = {
 
 
 @dataclass(slots=True)
-class Shop:
+class Problem:
     """One nesting at work; `board(size)` is the empty sheet of a size.
 
     Attributes
     ----------
-    wants
+    demands
         What is placed as one: templates, or their parts where these may lie apart.
     sources
-        Template and part that each want stands for.
+        Template and part that each demand stands for.
     templates
         As given.
     shapes, allowed
-        Shape and poses of each want.
-    rooms
-        Room on each size of sheet.
+        Shape and poses of each demand.
+    usable_areas
+        Usable area on each size of sheet.
     nesting
         How copies are laid.
     effort
@@ -80,12 +80,12 @@ class Shop:
         Streams of random numbers asked for so far.
     """
 
-    wants: tuple[Want, ...]
+    demands: tuple[Demand, ...]
     sources: tuple[tuple[int, int | None], ...]
     templates: tuple[Template, ...]
     shapes: tuple[Shape, ...]
     allowed: tuple[tuple[Pose, ...], ...]
-    rooms: tuple[Room, ...]
+    usable_areas: tuple[UsableArea, ...]
     nesting: Nesting
     effort: Effort
     progress: Progress
@@ -100,7 +100,7 @@ class Shop:
     def board(self, size: int) -> Board:
         """The empty sheet of a size."""
         if size not in self.boards:
-            self.boards[size] = Board(self.shapes, self.allowed, self.rooms[size], self.nofit)
+            self.boards[size] = Board(self.shapes, self.allowed, self.usable_areas[size], self.nofit)
         return self.boards[size]
 
     def stream(self) -> np.random.SeedSequence:
@@ -120,9 +120,9 @@ class Shop:
         Positions are rounded to a millionth of a millimetre where the proof allows it.
         """
         tidy = tidied(pattern, 6)
-        if is_right(tidy, self.wants, self.rooms[size], windows=self.nesting.windows):
+        if is_right(tidy, self.demands, self.usable_areas[size], windows=self.nesting.windows):
             return tidy
-        if is_right(pattern, self.wants, self.rooms[size], windows=self.nesting.windows):
+        if is_right(pattern, self.demands, self.usable_areas[size], windows=self.nesting.windows):
             return pattern
         self.note(f"a layout by '{pattern.method}' failed the proof and was discarded")
         return Pattern((), pattern.method)
@@ -133,12 +133,12 @@ def method_note(text: str) -> Finding:
     return Finding.of("nest-method", text)
 
 
-def open_shop(
-    wants: Sequence[Want],
+def problem_of(
+    demands: Sequence[Demand],
     supply: Sequence[SheetSize],
     nesting: Nesting,
     progress: Progress = silent,
-) -> Shop:
+) -> Problem:
     """Check what is asked, and lay everything ready.
 
     Raises
@@ -152,16 +152,18 @@ def open_shop(
         raise PlanError(
             f"the effort '{nesting.effort}' is not known", fix=near(nesting.effort, list(EFFORTS))
         )
-    split = [(piece, (i, part)) for i, want in enumerate(wants) for piece, part in pieces(want)]
+    split = [(piece, (i, part)) for i, demand in enumerate(demands) for piece, part in pieces(demand)]
     singles = [piece for piece, _ in split]
-    shapes = tuple(shape_of(want.template) for want in singles)
-    return Shop(
-        wants=tuple(singles),
+    shapes = tuple(shape_of(demand.template) for demand in singles)
+    return Problem(
+        demands=tuple(singles),
         sources=tuple(source for _, source in split),
-        templates=tuple(want.template for want in wants),
+        templates=tuple(demand.template for demand in demands),
         shapes=shapes,
-        allowed=tuple(poses(want, nesting.grain) for want in singles),
-        rooms=tuple(room_of(size, nesting.margin, nesting.gap, nesting.keep_out) for size in supply),
+        allowed=tuple(poses(demand, nesting.grain) for demand in singles),
+        usable_areas=tuple(
+            usable_area_of(size, nesting.margin, nesting.gap, nesting.keep_out) for size in supply
+        ),
         nesting=nesting,
         effort=EFFORTS[nesting.effort],
         progress=progress,

@@ -1,4 +1,4 @@
-"""The room on a sheet: inside the margin, off the areas to keep out of."""
+"""The usable area on a sheet: inside the margin, off the areas to keep out of."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from cutprep.stages.nest.item.shape import Area, Box, polygon_of
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
+class UsableArea:
     """Where parts may lie on one size of sheet.
 
     Attributes
@@ -51,13 +51,13 @@ class Room:
         return tuple(np.asarray(shapely.get_coordinates(area.exterior)) for area in self.keep_out)
 
 
-def room_of(size: SheetSize, margin: float, gap: float, keep_out: Sequence[Area] = ()) -> Room:
+def usable_area_of(size: SheetSize, margin: float, gap: float, keep_out: Sequence[Area] = ()) -> UsableArea:
     """Check what is asked of a sheet.
 
     Raises
     ------
     PlanError
-        When margin or gap can't be, or leave no room.
+        When margin or gap can't be, or leave no usable area.
     """
     for name, value in (("margin", margin), ("gap", gap)):
         if not (math.isfinite(value) and value >= 0):
@@ -73,4 +73,4 @@ def room_of(size: SheetSize, margin: float, gap: float, keep_out: Sequence[Area]
                 f"the area to keep out of ({left:g}, {bottom:g}, {right:g}, {top:g}) is no rectangle",
                 fix="Give left, bottom, right and top, with left below right and bottom below top.",
             )
-    return Room(size, margin, gap, tuple(polygon_of(area) for area in keep_out))
+    return UsableArea(size, margin, gap, tuple(polygon_of(area) for area in keep_out))

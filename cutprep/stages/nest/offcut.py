@@ -10,14 +10,14 @@ import shapely
 
 from cutprep.model.lines import Flags
 from cutprep.stages.nest.item.pattern import Pattern
-from cutprep.stages.nest.item.room import Room
 from cutprep.stages.nest.item.shape import Box, Shape, matrix_of, transformed
+from cutprep.stages.nest.item.usable_area import UsableArea
 
 #: Cells along the longer side of the sheet; a cell is at least 1 mm.
 _CELLS = 320
 
 
-def left_over(pattern: Pattern, shapes: Sequence[Shape], room: Room) -> Box:
+def largest_offcut(pattern: Pattern, shapes: Sequence[Shape], usable: UsableArea) -> Box:
     """Find the largest upright rectangle that keeps the gap from every copy.
 
     Returns
@@ -26,15 +26,16 @@ def left_over(pattern: Pattern, shapes: Sequence[Shape], room: Room) -> Box:
         Left, bottom, right, top on the sheet, mm; zeros when nothing is left. It is never too
         large, and smaller than the true one by two cells at most.
     """
-    cell = max(1.0, max(room.size.width, room.size.height) / _CELLS)
-    columns, rows = math.floor(room.size.width / cell), math.floor(room.size.height / cell)
+    cell = max(1.0, max(usable.size.width, usable.size.height) / _CELLS)
+    columns, rows = math.floor(usable.size.width / cell), math.floor(usable.size.height / cell)
     x, y = (np.arange(columns) + 0.5) * cell, (np.arange(rows) + 0.5) * cell
     taken = [
-        transformed(shapes[spot.want].solid, matrix_of(spot.pose, spot.x, spot.y)) for spot in pattern.spots
+        transformed(shapes[placement.demand].solid, matrix_of(placement.pose, placement.x, placement.y))
+        for placement in pattern.placements
     ]
     blocked = np.zeros((rows, columns), dtype=bool)
-    reach = room.gap + cell * math.sqrt(0.5)
-    for area in [*shapely.buffer(taken, reach), *(area.buffer(cell) for area in room.keep_out)]:
+    reach = usable.gap + cell * math.sqrt(0.5)
+    for area in [*shapely.buffer(taken, reach), *(area.buffer(cell) for area in usable.keep_out)]:
         left, bottom, right, top = area.bounds
         i0, i1 = np.searchsorted(y, (bottom, top))
         j0, j1 = np.searchsorted(x, (left, right))

@@ -22,7 +22,7 @@ GRAIN_SLACK = 5.0
 
 
 @dataclass(frozen=True, slots=True)
-class Want:
+class Demand:
     """Copies of one template.
 
     Attributes
@@ -62,12 +62,12 @@ class Pose:
     mirror: bool = False
 
 
-def poses(want: Want, grain: float | None) -> tuple[Pose, ...]:
+def poses(demand: Demand, grain: float | None) -> tuple[Pose, ...]:
     """Which ways a copy may lie.
 
     Parameters
     ----------
-    want
+    demand
         Its turns `free` give steps of 15 degrees, or with a grain the two turns that keep it.
     grain
         Direction of the stock's grain on the sheet, degrees from x, or None.
@@ -77,17 +77,17 @@ def poses(want: Want, grain: float | None) -> tuple[Pose, ...]:
     GrainConflict
         When no allowed turn brings the main folds along the grain.
     """
-    sides = (False, True) if want.mirror else (False,)
-    if grain is None or want.template.grain is None:
-        return tuple(Pose(angle, side) for side in sides for angle in _ANGLES[want.turns])
+    sides = (False, True) if demand.mirror else (False,)
+    if grain is None or demand.template.grain is None:
+        return tuple(Pose(angle, side) for side in sides for angle in _ANGLES[demand.turns])
     kept = [
         pose
         for side in sides
-        for pose in (_along(want, grain, side) if want.turns == "free" else _listed(want, side))
-        if keeps_grain(want.template, pose, grain)
+        for pose in (_along(demand, grain, side) if demand.turns == "free" else _listed(demand, side))
+        if keeps_grain(demand.template, pose, grain)
     ]
     if not kept:
-        raise _conflict(want, grain)
+        raise _conflict(demand, grain)
     return tuple(kept)
 
 
@@ -98,26 +98,26 @@ def keeps_grain(template: Template, pose: Pose, grain: float | None) -> bool:
     return _off_line(_fold_direction(template.grain, pose) - grain) <= GRAIN_SLACK
 
 
-def is_allowed(want: Want, pose: Pose, grain: float | None) -> bool:
+def is_allowed(demand: Demand, pose: Pose, grain: float | None) -> bool:
     """Whether a copy may lie this way; half and quarter turns are meant exactly."""
-    turned = want.turns == "free" or pose.turn % 360.0 in _ANGLES[want.turns]
-    return turned and (want.mirror or not pose.mirror) and keeps_grain(want.template, pose, grain)
+    turned = demand.turns == "free" or pose.turn % 360.0 in _ANGLES[demand.turns]
+    return turned and (demand.mirror or not pose.mirror) and keeps_grain(demand.template, pose, grain)
 
 
-def pieces(want: Want) -> tuple[tuple[Want, int | None], ...]:
+def pieces(demand: Demand) -> tuple[tuple[Demand, int | None], ...]:
     """What is placed as one: the whole template, or each of its parts.
 
     Returns
     -------
-    tuple of (Want, part)
-        A want for each piece, and the number of the part or None for the whole. Lines that belong to
+    tuple of (Demand, part)
+        A demand for each piece, and the number of the part or None for the whole. Lines that belong to
         no part keep the parts together.
     """
-    template = want.template
-    if not want.apart or len(template.parts) < 2 or template.loose:
-        return ((want, None),)
+    template = demand.template
+    if not demand.apart or len(template.parts) < 2 or template.loose:
+        return ((demand, None),)
     return tuple(
-        (replace(want, template=replace(template, name=_part_name(template, k), parts=(part,))), k)
+        (replace(demand, template=replace(template, name=_part_name(template, k), parts=(part,))), k)
         for k, part in enumerate(template.parts)
     )
 
@@ -126,7 +126,7 @@ def _part_name(template: Template, part: int) -> str:
     return f"{template.name}, {template.parts[part].name or f'part {part + 1}'}"
 
 
-def require_copies(wants: tuple[Want, ...]) -> None:
+def require_copies(demands: tuple[Demand, ...]) -> None:
     """Refuse a job in which nothing is wanted.
 
     Raises
@@ -134,7 +134,7 @@ def require_copies(wants: tuple[Want, ...]) -> None:
     PlanError
         When there is no template, or the copies sum up to none.
     """
-    if not sum(want.copies for want in wants):
+    if not sum(demand.copies for demand in demands):
         raise PlanError("no copies are wanted", fix="Ask for at least one copy.")
 
 
@@ -147,24 +147,24 @@ def _off_line(degrees: float) -> float:
     return abs((degrees + 90.0) % 180.0 - 90.0)
 
 
-def _listed(want: Want, mirror: bool) -> list[Pose]:
-    return [Pose(angle, mirror) for angle in _ANGLES[want.turns]]
+def _listed(demand: Demand, mirror: bool) -> list[Pose]:
+    return [Pose(angle, mirror) for angle in _ANGLES[demand.turns]]
 
 
-def _along(want: Want, grain: float, mirror: bool) -> list[Pose]:
-    assert want.template.grain is not None
-    turn = (grain - _fold_direction(want.template.grain, Pose(0.0, mirror))) % 180.0
+def _along(demand: Demand, grain: float, mirror: bool) -> list[Pose]:
+    assert demand.template.grain is not None
+    turn = (grain - _fold_direction(demand.template.grain, Pose(0.0, mirror))) % 180.0
     return [Pose(turn, mirror), Pose(turn + 180.0, mirror)]
 
 
-def _conflict(want: Want, grain: float) -> GrainConflict:
-    assert want.template.grain is not None
-    need = (grain - want.template.grain) % 180.0
+def _conflict(demand: Demand, grain: float) -> GrainConflict:
+    assert demand.template.grain is not None
+    need = (grain - demand.template.grain) % 180.0
     quarter = math.isclose(need % 90.0, 0.0, abs_tol=GRAIN_SLACK) or need % 90.0 > 90.0 - GRAIN_SLACK
-    way = "Allow quarter turns" if want.turns in ("never", "half") and quarter else "Allow free turns"
-    turned = "without turning it" if want.turns == "never" else f"with {want.turns} turns only"
+    way = "Allow quarter turns" if demand.turns in ("never", "half") and quarter else "Allow free turns"
+    turned = "without turning it" if demand.turns == "never" else f"with {demand.turns} turns only"
     return GrainConflict(
-        f"the main folds of '{want.template.name}' run along {want.template.grain:g} degrees and the grain "
+        f"the main folds of '{demand.template.name}' run along {demand.template.grain:g} degrees and the grain "
         f"of the card along {grain:g}; {turned}, they can't be brought together",
         fix=f"{way} (a turn by {need:g} degrees would do), load the card turned, or leave the grain unstated.",
     )

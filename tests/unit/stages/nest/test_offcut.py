@@ -5,27 +5,27 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.stages.nest.item.pattern import Pattern, Spot
-from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
 from cutprep.stages.nest.item.shape import shape_of
-from cutprep.stages.nest.item.want import Pose
-from cutprep.stages.nest.leftover import largest_clear, left_over
+from cutprep.stages.nest.item.usable_area import usable_area_of
+from cutprep.stages.nest.offcut import largest_clear, largest_offcut
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 
 def test_above_a_row() -> None:
     """What is left above a row 100 high, less the gap, to a cell's precision."""
-    room = room_of(sheet_size(300, 300), 0, 3)
-    pattern = Pattern(tuple(Spot(0, Pose(), 100.0 * k, 0.0) for k in range(3)), "")
-    left, bottom, right, top = left_over(pattern, [shape_of(box(97, 100))], room)
+    usable = usable_area_of(sheet_size(300, 300), 0, 3)
+    pattern = Pattern(tuple(PatternPlacement(0, Pose(), 100.0 * k, 0.0) for k in range(3)), "")
+    left, bottom, right, top = largest_offcut(pattern, [shape_of(box(97, 100))], usable)
     assert (left, right, top) == (0, 300, 300)
     assert 103 <= bottom <= 105
 
 
 def test_kept_out_areas_are_not_offered() -> None:
     """An empty sheet with its right half kept out leaves the left half."""
-    room = room_of(sheet_size(200, 100), 0, 0, [(100, 0, 200, 100)])
-    left, bottom, right, top = left_over(Pattern((), ""), [], room)
+    usable = usable_area_of(sheet_size(200, 100), 0, 0, [(100, 0, 200, 100)])
+    left, bottom, right, top = largest_offcut(Pattern((), ""), [], usable)
     assert (left, bottom, top) == (0, 0, 100)
     assert right == pytest.approx(99, abs=1.5)
 

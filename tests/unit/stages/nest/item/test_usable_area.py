@@ -1,4 +1,4 @@
-"""The room on a sheet."""
+"""The usable area on a sheet."""
 
 from __future__ import annotations
 
@@ -7,15 +7,15 @@ import math
 import pytest
 
 from cutprep.errors import PlanError
-from cutprep.stages.nest.item.room import room_of
+from cutprep.stages.nest.item.usable_area import usable_area_of
 from tests.unit.stages.nest.specimens import sheet_size
 
 
 def test_the_margin_is_taken_off_all_sides() -> None:
     """Box and extent inside the margin."""
-    room = room_of(sheet_size(100, 60), 5, 3)
-    assert room.box == (5, 5, 95, 55)
-    assert room.extent == (90, 50)
+    usable = usable_area_of(sheet_size(100, 60), 5, 3)
+    assert usable.box == (5, 5, 95, 55)
+    assert usable.extent == (90, 50)
 
 
 @pytest.mark.parametrize(
@@ -33,4 +33,4 @@ def test_what_leaves_no_room_is_refused(
 ) -> None:
     """With the limit in the message."""
     with pytest.raises(PlanError, match=word):
-        room_of(sheet_size(100, 60), margin, gap, keep_out)
+        usable_area_of(sheet_size(100, 60), margin, gap, keep_out)
