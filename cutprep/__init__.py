@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from cutprep.errors import CutprepError
     from cutprep.job.api import check, make_job, make_rules, mend, prepare, prepare_job, read
-    from cutprep.job.verify import verify
+    from cutprep.job.folder.verify import verify
     from cutprep.model.finding import Stopped
     from cutprep.tolerance import Tolerance
 
@@ -26,7 +26,7 @@ _WHERE = {
     "prepare": "cutprep.job.api",
     "prepare_job": "cutprep.job.api",
     "read": "cutprep.job.api",
-    "verify": "cutprep.job.verify",
+    "verify": "cutprep.job.folder.verify",
 }
 
 __all__ = [

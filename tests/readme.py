@@ -39,7 +39,7 @@ def commands(block: str) -> list[list[str]]:
 def draw() -> None:
     """Draw the pictures of the README by its own job."""
     from cutprep.job.api import make_job, prepare_job
-    from cutprep.job.outputs import pictures
+    from cutprep.job.folder.outputs import pictures
 
     with TemporaryDirectory() as folder, chdir(folder):
         shutil.copytree(ROOT / "samples", "samples")

@@ -16,11 +16,11 @@ from cutprep.cli.progress import progress_bar
 from cutprep.errors import DrawingError, JobError, Place, at
 from cutprep.files import load_bytes
 from cutprep.job.file import load_job
+from cutprep.job.folder.outputs import pictures
+from cutprep.job.folder.places import with_places
+from cutprep.job.folder.verify import verify
 from cutprep.job.job import Job
-from cutprep.job.outputs import pictures
 from cutprep.job.pipeline import Loaded, load_all
-from cutprep.job.places import with_places
-from cutprep.job.verify import verify
 from cutprep.model.finding import Findings, Severity, errors
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from cutprep import units as lengths
+from cutprep.job.folder.outputs import output_files
+from cutprep.job.folder.places import with_places
+from cutprep.job.folder.store import publish, require_free
 from cutprep.job.job import Batch, Item, Job, find_sheet
-from cutprep.job.outputs import output_files
 from cutprep.job.pipeline import run
-from cutprep.job.places import with_places
-from cutprep.job.store import publish, require_free
 from cutprep.job.words import drawn_area, four_lengths, in_mm, parse_turns, title_of
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Findings

@@ -16,10 +16,10 @@ from cutprep.errors import CutprepError, DrawingError, at
 from cutprep.geometry.placed import place
 from cutprep.geometry.turned_over import turned_over
 from cutprep.job.fits import fits_told
+from cutprep.job.folder.machine_files import named, written
 from cutprep.job.job import Batch, Item, Job
-from cutprep.job.layout import lay_out, used_card
-from cutprep.job.machine_files import named, written
-from cutprep.job.spares import sheets_for_spares
+from cutprep.job.sheets.layout import lay_out, used_card
+from cutprep.job.sheets.spares import sheets_for_spares
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings, Severity, Stopped, errors
 from cutprep.model.folded import FoldReport

@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from cutprep.job.api import prepare, read
-from cutprep.job.used import used_areas
+from cutprep.job.sheets.used import used_areas
 from cutprep.tolerance import Tolerance
 from cutprep.units import say_time
 from tests.cli.test_more_commands import SAMPLES, good, run

@@ -9,7 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from cutprep.job.api import make_job, prepare_job
-from cutprep.job.verify import verify
+from cutprep.job.folder.verify import verify
 from cutprep.model.finding import Findings
 from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import parse

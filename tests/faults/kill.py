@@ -23,7 +23,7 @@ OWN = "my notes.txt"
 _WRITER = """
 import json, sys
 from pathlib import Path
-from cutprep.job.store import publish
+from cutprep.job.folder.store import publish
 folder, files = Path(sys.argv[1]), json.loads(Path(sys.argv[2]).read_text())
 print("ready", flush=True)
 while True:
@@ -85,7 +85,7 @@ def kill_writers(home: Path, times: int, seed: int) -> Counter[str]:
         every = [*names, "job.json"]
         jobs.append({**dict.fromkeys(names, mark * 2000), "job.json": json.dumps({"files": every})})
     script.write_text(json.dumps(jobs))
-    from cutprep.job.store import publish
+    from cutprep.job.folder.store import publish
 
     known = {}
     for copies, job in enumerate(jobs):

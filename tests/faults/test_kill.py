@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from cutprep.job.store import clear_left_over
+from cutprep.job.folder.store import clear_left_over
 from tests.faults.kill import kill_commands, kill_writers, left_over
 
 

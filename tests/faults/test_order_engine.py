@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from cutprep.job.api import make_job, prepare_job
-from cutprep.job.verify import verify
+from cutprep.job.folder.verify import verify
 from cutprep.model.finding import errors
 from cutprep.stages.order import plan
 from cutprep.stages.order.tour import engine as order_engine

@@ -16,7 +16,7 @@ from lxml import etree
 from cutprep.cli import show
 from cutprep.cli.drawings import start_job
 from cutprep.job.api import make_job, make_rules, prepare_job
-from cutprep.job.outputs import output_files
+from cutprep.job.folder.outputs import output_files
 from cutprep.job.pipeline import run
 from cutprep.stages.read.reader import read
 from cutprep.stages.write.dxf_file import write_dxf

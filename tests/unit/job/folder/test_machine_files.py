@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.job.machine_files import joined, named, runs_of
+from cutprep.job.folder.machine_files import joined, named, runs_of
 from cutprep.model.moves import Duration, Moves
 from cutprep.report.outcome import MachineFile
 from tests.moving import machine_of

@@ -10,8 +10,8 @@ from typing import Any
 
 from cutprep.errors import JobError, Place
 from cutprep.files import load_bytes
+from cutprep.job.folder.store import LARGEST_INDEX
 from cutprep.job.job import Batch, Job, Spot
-from cutprep.job.store import LARGEST_INDEX
 from cutprep.report.data import SCHEMA
 
 

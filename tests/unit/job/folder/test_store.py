@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from cutprep.errors import OutputError
-from cutprep.job import store
-from cutprep.job.store import INDEX, publish, require_free, written
+from cutprep.job.folder import store
+from cutprep.job.folder.store import INDEX, publish, require_free, written
 
 
 def files(text: str, *names: str) -> dict[str, str | bytes]:

@@ -6,7 +6,7 @@ import json
 from collections.abc import Collection
 from typing import Any
 
-from cutprep.job.store import INDEX
+from cutprep.job.folder.store import INDEX
 from cutprep.report.classsheet import class_sheet
 from cutprep.report.data import outcome_data
 from cutprep.report.flatmap import flat_map

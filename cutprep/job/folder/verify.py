@@ -12,9 +12,9 @@ import numpy as np
 
 from cutprep.errors import InputError, JobError, Place, ReadbackError
 from cutprep.files import load_bytes
+from cutprep.job.folder.machine_files import runs_of
+from cutprep.job.folder.store import INDEX, LARGEST_INDEX
 from cutprep.job.job import readback_limit
-from cutprep.job.machine_files import runs_of
-from cutprep.job.store import INDEX, LARGEST_INDEX
 from cutprep.model.finding import Finding, Findings
 from cutprep.model.moves import Duration, Moves
 from cutprep.profile.machine import Machine
