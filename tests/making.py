@@ -11,9 +11,9 @@ from cutprep.job.pipeline import fold_up
 from cutprep.model.drawing import Drawing
 from cutprep.model.operation import WORKED
 from cutprep.profile import shelf
+from cutprep.report.hands.assembly.way import Step
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.steps import Work, works_of
-from cutprep.report.hands.way import Step
 from cutprep.report.outcome import TemplateOutcome
 from cutprep.stages.divide import divide
 from cutprep.template.kinds import KINDS

@@ -15,7 +15,7 @@ from cutprep.job.lasting import with_lasting_layers
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Severity, errors
 from cutprep.model.operation import Operation
-from cutprep.report.findings_picture import before_and_after
+from cutprep.report.pictures.findings import before_and_after
 from cutprep.stages.check.inspect import check
 from cutprep.stages.mend.change import made
 from cutprep.stages.mend.mend import mend

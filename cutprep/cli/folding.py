@@ -15,7 +15,7 @@ from cutprep.model.finding import errors
 from cutprep.model.folded import FoldReport
 from cutprep.profile import shelf
 from cutprep.report.fold_data import fold_data
-from cutprep.report.folded_picture import folding_frames
+from cutprep.report.pictures.folded import folding_frames
 from cutprep.stages.check.inspect import check
 from cutprep.stages.fold.declared.file import as_toml, load_declared
 from cutprep.stages.fold.export.fold_file import to_fold

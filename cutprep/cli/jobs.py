@@ -27,9 +27,9 @@ from cutprep.model.operation import Operation
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
 from cutprep.report.data import duration_data, finding_data
-from cutprep.report.findings_picture import findings_picture
-from cutprep.report.look import picture as draw_moves
 from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.report.pictures.findings import findings_picture
+from cutprep.report.pictures.machine_file import picture as draw_moves
 from cutprep.stages.check.layers import LayerRow, tabulate
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.read.limits import raise_limits

@@ -30,8 +30,8 @@ from cutprep.model.sheet import Sheet
 from cutprep.profile.machine import Machine
 from cutprep.profile.ways import worked_by
 from cutprep.progress import Progress, silent
-from cutprep.report.findings_picture import findings_picture
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
+from cutprep.report.pictures.findings import findings_picture
 from cutprep.stages.blade.broken import bridges_of
 from cutprep.stages.blade.cutting import Cutting, Passes
 from cutprep.stages.blade.plan import compensate, unheld

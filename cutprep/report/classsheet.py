@@ -13,15 +13,15 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from cutprep.report.cautions import CAUTIONS
-from cutprep.report.flatmap import flat_map, room_on_card
+from cutprep.report.hands.assembly.way import Do, Step
 from cutprep.report.hands.pieces import pieces_of
-from cutprep.report.hands.step_picture import done_picture, step_picture
 from cutprep.report.hands.steps import Work, works_of
 from cutprep.report.hands.table import Table, table_of
-from cutprep.report.hands.way import Do, Step
 from cutprep.report.outcome import Outcome, TemplateOutcome
 from cutprep.report.page import render
-from cutprep.report.sheetmap import style_rules
+from cutprep.report.pictures.flat import flat_map, room_on_card
+from cutprep.report.pictures.sheet import style_rules
+from cutprep.report.pictures.step import done_picture, step_picture
 from cutprep.units import plural
 
 #: What hands need for each kind of step; common practice, no published source.

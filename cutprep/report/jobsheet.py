@@ -14,12 +14,12 @@ from cutprep.model.kinds import Kind, by_kind
 from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.pieces import pieces_of
-from cutprep.report.hands.step_picture import done_picture
 from cutprep.report.hands.steps import works_of
 from cutprep.report.outcome import Outcome
 from cutprep.report.page import render
+from cutprep.report.pictures.sheet import style_rules, template_marks
+from cutprep.report.pictures.step import done_picture
 from cutprep.report.sheet_rows import grain_way, in_words, sheet_row
-from cutprep.report.sheetmap import style_rules, template_marks
 from cutprep.units import say_area, say_size, say_thin, say_time
 
 #: So many pictures of folded pieces and of sheets stand at the top of the page; the rest is further down.

@@ -9,17 +9,17 @@ from markupsafe import Markup
 
 from cutprep.model.folded import FoldReport
 from cutprep.report.cautions import CAUTIONS
-from cutprep.report.flatmap import flat_map, room_on_card
+from cutprep.report.hands.assembly.way import Step
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.ruler import millimetres, scale
-from cutprep.report.hands.step_picture import done_picture, step_picture
 from cutprep.report.hands.steps import Work, works_of
 from cutprep.report.hands.table import Table, table_of
-from cutprep.report.hands.way import Step
 from cutprep.report.outcome import Outcome, TemplateOutcome
 from cutprep.report.page import render
-from cutprep.report.sheetmap import legend, style_rules
-from cutprep.report.turntable import turntable
+from cutprep.report.pictures.flat import flat_map, room_on_card
+from cutprep.report.pictures.sheet import legend, style_rules
+from cutprep.report.pictures.step import done_picture, step_picture
+from cutprep.report.pictures.turntable import turntable
 
 #: With more templates than this no parts to turn by hand are put in: the page would be slow.
 _MOST_VIEWS = 12

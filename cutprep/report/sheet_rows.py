@@ -13,14 +13,14 @@ from cutprep.model.sheet import Sheet
 from cutprep.profile.machine import Tool
 from cutprep.profile.stock import Stock
 from cutprep.report.outcome import Outcome, SheetOutcome
-from cutprep.report.sheet_words import loading, print_size
-from cutprep.report.sheetmap import (
+from cutprep.report.pictures.sheet import (
     MOST_MARKS,
     legend,
     outlines_in_order,
     sheet_map,
     sheet_marks,
 )
+from cutprep.report.pictures.sheet_words import loading, print_size
 from cutprep.units import in_unit, say_length, say_size, say_time
 
 #: More strokes than this are not explained one by one on paper; job.json has them all.

@@ -9,14 +9,14 @@ from typing import Any
 from cutprep.job.folder.store import INDEX
 from cutprep.report.classsheet import class_sheet
 from cutprep.report.data import outcome_data
-from cutprep.report.flatmap import flat_map
-from cutprep.report.folded_picture import folding_frames
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.steps import works_of
 from cutprep.report.jobsheet import job_sheet
 from cutprep.report.makingsheet import cards_of, making_sheet, making_text
 from cutprep.report.outcome import Outcome, SheetOutcome
-from cutprep.report.sheetmap import sheet_map, sheet_marks
+from cutprep.report.pictures.flat import flat_map
+from cutprep.report.pictures.folded import folding_frames
+from cutprep.report.pictures.sheet import sheet_map, sheet_marks
 from cutprep.stages.write.dxf_file import write_dxf
 from cutprep.stages.write.pdf_file import write_pdf
 from cutprep.stages.write.svg_file import write_svg

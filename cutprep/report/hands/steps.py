@@ -9,12 +9,12 @@ import numpy as np
 
 from cutprep.model.folded import Verdict
 from cutprep.model.operation import Fold, Operation
-from cutprep.report.hands.assembly import Assembly, assembly
+from cutprep.report.hands.assembly.order import Assembly, assembly
+from cutprep.report.hands.assembly.way import Do, Step, listed, many
 from cutprep.report.hands.pieces import Piece
 from cutprep.report.hands.ruler import Scale, scale
 from cutprep.report.hands.scores import ScoreRow, score_rows
 from cutprep.report.hands.slots import Slot, slots_of
-from cutprep.report.hands.way import Do, Step, listed, many
 
 #: A lid is at most so much larger inside than its box is outside, mm; common practice, no published source.
 _LID_PLAY = 6.0

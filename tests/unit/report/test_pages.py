@@ -18,12 +18,12 @@ from cutprep.job.file import load_job
 from cutprep.job.pipeline import run
 from cutprep.model.finding import Finding
 from cutprep.report.cautions import CAUTIONS
-from cutprep.report.flatmap import flat_map, room_on_card
 from cutprep.report.jobsheet import job_sheet
 from cutprep.report.makingsheet import making_sheet, making_text
 from cutprep.report.outcome import Outcome
-from cutprep.report.sheet_words import loading
-from cutprep.report.sheetmap import LINE_STYLES, outlines_in_order, sheet_map, sheet_marks
+from cutprep.report.pictures.flat import flat_map, room_on_card
+from cutprep.report.pictures.sheet import LINE_STYLES, outlines_in_order, sheet_map, sheet_marks
+from cutprep.report.pictures.sheet_words import loading
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.units import say_time

@@ -18,11 +18,11 @@ import shapely
 from cutprep.geometry.hinged import pose, tree_of
 from cutprep.model.folded import FoldReport, Panel
 from cutprep.model.lines import Points
-from cutprep.report.folded_picture import COLOURS, best_azimuth, camera, folded_picture, same_plane
+from cutprep.report.pictures.folded import COLOURS, best_azimuth, camera, folded_picture, same_plane
 
 #: How high the eye is at first, degrees: over an open box, and over a closed one.
 _INTO, _ONTO = 52.0, 34.0
-_SCRIPT = Path(__file__).parent / "pages" / "turntable.js"
+_SCRIPT = Path(__file__).parents[1] / "pages" / "turntable.js"
 _STYLE = (
     "#{key} canvas{{width:100%;height:{height}px;touch-action:none;cursor:grab;display:block}}"
     "#{key} canvas:focus-visible{{outline:2px solid #2a6f97}}"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutprep.model.folded import Flap, Role, Verdict
-from cutprep.report.hands.structure import Tray
-from cutprep.report.hands.way import FILL, Do, Way, lit_of, many
+from cutprep.report.hands.assembly.structure import Tray
+from cutprep.report.hands.assembly.way import FILL, Do, Way, lit_of, many
 
 
 def tray_steps(way: Way, tray: Tray) -> None:

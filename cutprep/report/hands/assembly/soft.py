@@ -6,8 +6,8 @@ import numpy as np
 import shapely
 
 from cutprep.model.folded import FoldReport
-from cutprep.report.hands.structure import Hung
-from cutprep.report.hands.way import Do, Way, many
+from cutprep.report.hands.assembly.structure import Hung
+from cutprep.report.hands.assembly.way import Do, Way, many
 
 #: A panel whose area of overlap with another is less than this share of its own does not lie on it.
 _LIES_ON = 0.02

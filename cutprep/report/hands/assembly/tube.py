@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from cutprep.report.hands.structure import End, Tube
-from cutprep.report.hands.way import Do, Way, lit_of, many
+from cutprep.report.hands.assembly.structure import End, Tube
+from cutprep.report.hands.assembly.way import Do, Way, lit_of, many
 
 #: Share of the folds in the picture of a seam that is about to be glued.
 _NEARLY = 0.82

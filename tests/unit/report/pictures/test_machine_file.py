@@ -11,7 +11,7 @@ import pytest
 import resvg_py
 
 from cutprep.model.moves import Moves
-from cutprep.report.look import picture
+from cutprep.report.pictures.machine_file import picture
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
 from tests.plans import MACHINE, circle, plan

@@ -11,8 +11,8 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
-from cutprep.report.findings_picture import before_and_after, findings_picture
-from cutprep.report.lettering import SMALL
+from cutprep.report.pictures.findings import before_and_after, findings_picture
+from cutprep.report.pictures.lettering import SMALL
 
 TWINS = Drawing(
     "twins",

@@ -15,8 +15,8 @@ import shapely
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Findings, Severity, ranked, sentence
 from cutprep.model.lines import Lines
-from cutprep.report.lettering import SMALL, Labels, box_of
-from cutprep.report.sheetmap import line_class, number, path_data, style_rules
+from cutprep.report.pictures.lettering import SMALL, Labels, box_of
+from cutprep.report.pictures.sheet import line_class, number, path_data, style_rules
 
 #: Marker of each severity: colour of its rim, and its shape, so that colour is never needed.
 _MARKS = {

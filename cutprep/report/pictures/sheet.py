@@ -15,9 +15,9 @@ import shapely
 
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Fold, Operation
-from cutprep.report.lettering import SMALL, Labels
 from cutprep.report.outcome import Outcome, SheetOutcome
-from cutprep.report.sheet_words import ABOVE, BELOW, SIDE, Loading, around, names, print_scale
+from cutprep.report.pictures.lettering import SMALL, Labels
+from cutprep.report.pictures.sheet_words import ABOVE, BELOW, SIDE, Loading, around, names, print_scale
 
 #: Class of a line to stroke colour, width and dashes in mm. A score dashed and a mountain with two
 #: dots is common practice among paper folders, no published source; the colours are our own.

@@ -9,8 +9,8 @@ import pytest
 
 from cutprep import read
 from cutprep.model.folded import Verdict
-from cutprep.report.hands.assembly import assembly
-from cutprep.report.hands.way import Do
+from cutprep.report.hands.assembly.order import assembly
+from cutprep.report.hands.assembly.way import Do
 from cutprep.template.kinds import KINDS
 from tests import nets
 from tests.folding import folded

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from cutprep.model.folded import Flap, FoldReport
-from cutprep.report.hands.structure import Hung
+from cutprep.report.hands.assembly.structure import Hung
 
 #: With flaps inside more walls than this a sentence names them by their letters only.
 _FEW = 3

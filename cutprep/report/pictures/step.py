@@ -18,10 +18,10 @@ from cutprep.geometry.hinged import tree_of
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
-from cutprep.report.folded_picture import View, view_at
+from cutprep.report.hands.assembly.way import Do, Step
 from cutprep.report.hands.steps import Work
-from cutprep.report.hands.way import Do, Step
-from cutprep.report.sheetmap import line_class, number, path_data
+from cutprep.report.pictures.folded import View, view_at
+from cutprep.report.pictures.sheet import line_class, number, path_data
 
 #: Size of a step's picture, and of one of the finished piece, in print, mm.
 _STEP, _DONE = (35.0, 27.0), (62.0, 46.0)

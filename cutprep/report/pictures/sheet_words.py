@@ -17,7 +17,7 @@ from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Sheet
 from cutprep.profile.machine import Machine
-from cutprep.report.lettering import SMALL, Labels, box_of
+from cutprep.report.pictures.lettering import SMALL, Labels, box_of
 from cutprep.units import say_length
 
 #: Room round the sheet for words, in print, mm: left and right, above, below.

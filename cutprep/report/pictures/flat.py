@@ -11,8 +11,8 @@ import numpy as np
 from cutprep.model.lines import Points
 from cutprep.report.hands.scores import ScoreRow
 from cutprep.report.hands.steps import Work
-from cutprep.report.lettering import SMALL, Labels, along, box_of
-from cutprep.report.sheetmap import line_class, number, path_data, style_rules
+from cutprep.report.pictures.lettering import SMALL, Labels, along, box_of
+from cutprep.report.pictures.sheet import line_class, number, path_data, style_rules
 
 #: Scales, the first one that fits is taken: real size, three quarters, half ...
 _SCALES = ((1, 1), (3, 4), (2, 3), (1, 2), (2, 5), (1, 3), (1, 4), (1, 5), (1, 8), (1, 10), (1, 20))

@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.hinged import pose
-from cutprep.report.folded_picture import best_azimuth
-from cutprep.report.turntable import turntable
+from cutprep.report.pictures.folded import best_azimuth
+from cutprep.report.pictures.turntable import turntable
 from tests.folding import folded
 from tests.nets import gathered, hex_prism, pillow, swing_tag, tray, webbed_tray
 

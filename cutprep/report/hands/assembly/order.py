@@ -11,11 +11,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutprep.model.folded import FoldReport, Verdict
-from cutprep.report.hands.soft_steps import curved_steps, folded_over_steps
-from cutprep.report.hands.structure import Hung, Tube, tray_of, tube_of
-from cutprep.report.hands.tray_steps import tray_steps
-from cutprep.report.hands.tube_steps import base_and_lid, tube_steps
-from cutprep.report.hands.way import Step, Way
+from cutprep.report.hands.assembly.soft import curved_steps, folded_over_steps
+from cutprep.report.hands.assembly.structure import Hung, Tube, tray_of, tube_of
+from cutprep.report.hands.assembly.tray import tray_steps
+from cutprep.report.hands.assembly.tube import base_and_lid, tube_steps
+from cutprep.report.hands.assembly.way import Step, Way
 
 
 @dataclass(frozen=True, slots=True)

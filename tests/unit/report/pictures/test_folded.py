@@ -12,8 +12,15 @@ import shapely
 
 from cutprep.geometry.depth_order import plane_of
 from cutprep.model.folded import FoldReport, Role, Verdict
-from cutprep.report.folded_picture import VIEWS, best_azimuth, camera, folded_picture, folding_frames, view_of
-from cutprep.report.turntable import turntable
+from cutprep.report.pictures.folded import (
+    VIEWS,
+    best_azimuth,
+    camera,
+    folded_picture,
+    folding_frames,
+    view_of,
+)
+from cutprep.report.pictures.turntable import turntable
 from tests.folding import folded
 from tests.nets import (
     Sketch,
