@@ -149,12 +149,14 @@ def _zipped(judged: Judged, look: Look) -> Zipped:
     worst = np.maximum(one, one.T)
     worst[panels[:, None] == panels[None]] = np.inf
     near = 1.2 * judged.limit
-    while worst.size and worst.min() <= near:
-        i, j = np.unravel_index(int(np.round(worst, 6).argmin()), worst.shape)
-        if _beside(ends[i], ends[j]) < _SEAM:
-            zipper.glue(int(i), int(j))
-        worst[[i, j], :] = np.inf
-        worst[:, [i, j]] = np.inf
+    one_side, other_side = np.nonzero(worst <= near)
+    order = np.lexsort((other_side, one_side, np.round(worst[one_side, other_side], 6)))
+    taken: set[int] = set()
+    for i, j in zip(one_side[order].tolist(), other_side[order].tolist(), strict=True):
+        if taken.isdisjoint((i, j)):
+            taken |= {i, j}
+            if _beside(ends[i], ends[j]) < _SEAM:
+                zipper.glue(i, j)
     return zipper.result()
 
 

@@ -7,17 +7,21 @@ frames are pictures; they don't prove that rigid panels can pass that way.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from cutprep.geometry.hinged import Tree, place
-from cutprep.model.folded import Motion
+from cutprep.geometry.hinged import Tree, place, tree_of
+from cutprep.model.folded import FoldReport, Motion
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.zip.body import as_meetings
-from cutprep.stages.fold.closing.zip.solve import solve
+from cutprep.stages.fold.closing.zip.solve import Meetings, solve
 from cutprep.stages.fold.net.part import Part, hang_from
 
 #: Frames when rings have to be closed in each.
 _FRAMES = 17
+#: Of parts with more panels than this fewer frames are closed, so that it ends in time.
+_LARGE, _FEW_FRAMES = 60, 7
 #: How firmly a frame holds to evenly grown angles before its rings are closed.
 _HOLD = 0.05
 
@@ -52,22 +56,31 @@ def above(tree: Tree, degrees: Points) -> Points:
     return np.asarray(np.radians(np.append(degrees, 0.0)[tree.hinge]))
 
 
-def motion_of(part: Part, tree: Tree, angles: Points) -> Motion:
-    """Angles from flat to folded."""
-    across = [k for k in range(len(part.hinges)) if k not in set(tree.hinge.tolist())]
+def motion_of(tree: Tree, angles: Points) -> Motion:
+    """The way from flat to folded by its two ends."""
+    ends = np.array([np.zeros(len(angles)), angles])
+    return Motion(tree.members, tree.parent, tree.hinge, np.array([0.0, 1.0]), ends)
+
+
+def with_frames(part: Part, report: FoldReport) -> FoldReport:
+    """Put frames between the ends of a report's motion where its panels hang together in rings."""
+    tree, motion = tree_of(report), report.motion
+    others = tuple(with_frames(part, r) for r in report.alternatives)
+    if tree is None or motion is None or not motion.angles.any():
+        return replace(report, alternatives=others)
+    used, angles = set(tree.hinge.tolist()), motion.angles[-1]
+    across = [k for k in range(len(part.hinges)) if k not in used]
     rows = [(part.hinges[k].a, part.hinges[k].b, end, end) for k in across for end in part.hinges[k].ends]
-    if not rows:
-        fractions, frames = np.array([0.0, 1.0]), np.array([np.zeros(len(angles)), angles])
-    else:
-        fractions = np.linspace(0.0, 1.0, _FRAMES)
-        frames = np.array([_closed(part, tree, angles * f, rows) for f in fractions[1:-1]])
-        frames = np.vstack((np.zeros(len(angles)), frames, angles))
-    return Motion(tree.members, tree.parent, tree.hinge, fractions, frames)
+    if rows:
+        fractions = np.linspace(0.0, 1.0, _FRAMES if len(part.panels) <= _LARGE else _FEW_FRAMES)
+        meetings = as_meetings(rows)
+        between = [_closed(part, tree, angles * f, meetings) for f in fractions[1:-1]]
+        motion = replace(motion, fractions=fractions, angles=np.vstack((0.0 * angles, *between, angles)))
+    return replace(report, motion=motion, alternatives=others)
 
 
-def _closed(part: Part, tree: Tree, degrees: Points, rows: list[tuple[int, int, Points, Points]]) -> Points:
+def _closed(part: Part, tree: Tree, degrees: Points, meetings: Meetings) -> Points:
     """Close the rings of one frame near given angles; give all hinge angles, degrees."""
-    meetings = as_meetings(rows)
     above_rings = tree.above[np.unique(meetings.panel)].any(axis=0)
     free = np.flatnonzero(above_rings & (tree.hinge >= 0))
     size = float(np.sqrt(part.areas.mean()))

@@ -49,7 +49,7 @@ from cutprep.stages.fold.findings.tell import (
 from cutprep.stages.fold.findings.thick import allowance_findings, expect_findings, grain_findings
 from cutprep.stages.fold.findings.unfoldable import curved_findings, unfoldable
 from cutprep.stages.fold.folded.features import features_of, is_pattern
-from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, motion_of
+from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, motion_of, with_frames
 from cutprep.stages.fold.folded.size import Room, room_of
 from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verdict_of
 from cutprep.stages.fold.net.idle import idle_hinges
@@ -117,7 +117,7 @@ def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Ask
     open_ = told.verdict in _NOT_CLOSING and not settled.says_something
     if open_ and is_pattern(part, tuple(c.word for c in report.corners), MAY):
         return _flat_motion(part, replace(report, verdict=Verdict.LEAF, gap=0.0))
-    return replace(told, approximate=bool(curved))
+    return with_frames(part, replace(told, approximate=bool(curved)))
 
 
 def _only_flaps_curved(told: FoldReport) -> bool:
@@ -194,14 +194,14 @@ def _wish(part: Part, settled: Settled, asked: Asked, limits: Limits, idle: froz
 def _flat_motion(part: Part, report: FoldReport) -> FoldReport:
     """Panels that stay flat, so that pictures can be drawn."""
     tree = full_tree(part, 0, frozenset(range(len(part.panels))))
-    return replace(report, motion=motion_of(part, tree, np.zeros(len(part.hinges))))
+    return replace(report, motion=motion_of(tree, np.zeros(len(part.hinges))))
 
 
 def _leaf(part: Part, report: FoldReport, angles: Points) -> FoldReport:
     """A folded card: its scores turn freely, and no two sides have to meet."""
     hinges = tuple(replace(h, angle=float(a), held=False) for h, a in zip(report.hinges, angles, strict=True))
     tree = full_tree(part, 0, frozenset(range(len(part.panels))))
-    return replace(report, verdict=Verdict.LEAF, hinges=hinges, motion=motion_of(part, tree, angles), gap=0.0)
+    return replace(report, verdict=Verdict.LEAF, hinges=hinges, motion=motion_of(tree, angles), gap=0.0)
 
 
 def _nothing_to_close(part: Part, report: FoldReport, at: At) -> FoldReport:
@@ -262,7 +262,7 @@ def _folded(
         rim_mm=real.ends if real and sized and real.tapers else None,
         inside_planes=real.planes if real and sized else np.empty((0, 4)),
         volume_mm3=_volume(outcome, drawn, wish),
-        motion=motion_of(part, tree, angles),
+        motion=motion_of(tree, angles),
         base=base,
         inside_up=body.volume >= 0,
         up=_up(drawn, body),

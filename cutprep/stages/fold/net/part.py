@@ -33,6 +33,10 @@ class Part:
         Panel on the left of a run of two vertices.
     joins
         Hinge over a run of two vertices, in both directions.
+    beside
+        Hinges of each panel.
+    areas
+        (p,) ndarray of float: area of each panel, mm2.
     """
 
     net: Net
@@ -42,6 +46,8 @@ class Part:
     hinges: tuple[Score, ...]
     left: dict[tuple[int, int], int]
     joins: dict[tuple[int, int], int]
+    beside: tuple[tuple[int, ...], ...]
+    areas: Points
 
     @property
     def xy(self) -> Points:
@@ -53,14 +59,9 @@ class Part:
         """Snapping distance of the net, mm."""
         return self.net.pieces.tolerance
 
-    @property
-    def areas(self) -> Points:
-        """Area of each panel, mm2."""
-        return np.asarray(shapely.area(list(self.polygons)))
-
-    def hinges_at(self, panel: int) -> list[int]:
+    def hinges_at(self, panel: int) -> tuple[int, ...]:
         """Hinges of one panel."""
-        return [k for k, h in enumerate(self.hinges) if panel in (h.a, h.b)]
+        return self.beside[panel]
 
 
 def part_of(net: Net, panels: list[int], hinges: tuple[Score, ...]) -> Part:
@@ -72,14 +73,21 @@ def part_of(net: Net, panels: list[int], hinges: tuple[Score, ...]) -> Part:
         for piece in hinge.pieces:
             u, v = (int(w) for w in net.pieces.ends[piece])
             joins[u, v] = joins[v, u] = k
+    beside: list[list[int]] = [[] for _ in panels]
+    for k, hinge in enumerate(ours):
+        for panel in sorted({hinge.a, hinge.b}):
+            beside[panel].append(k)
+    polygons = tuple(net.polygon(p) for p in panels)
     return Part(
         net=net,
         panels=tuple(panels),
         rings=tuple(net.rings[p] for p in panels),
-        polygons=tuple(net.polygon(p) for p in panels),
+        polygons=polygons,
         hinges=ours,
         left={run: number[p] for run, p in net.left.items() if p in number},
         joins=joins,
+        beside=tuple(tuple(b) for b in beside),
+        areas=np.asarray(shapely.area(list(polygons))),
     )
 
 

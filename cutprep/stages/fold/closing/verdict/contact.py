@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.verdict.crossing import crossing_of
+from cutprep.stages.fold.closing.verdict.crossing import Posed, crossing_of
 from cutprep.stages.fold.closing.verdict.state import Side, State
 
 #: Planes that lean by less than this are parallel (cosine of 2 degrees: noise turns a short hinge by one).
@@ -60,6 +60,7 @@ def contacts_of(state: State, reach: float, most: int | None = None) -> Contacts
     crossing = []
     layers = 0
     friends = {frozenset((h.a, h.b)) for h in frame.part.hinges}
+    poses: dict[int, Posed] = {}
     for a, b in _boxes_meet(state, reach + max(frame.apart.values(), default=0.0)):
         if _in_one_plane(state, a, b, reach + frame.apart.get(frozenset((a, b)), 0.0)):
             shared = _common(frame.shapes[a], _seen_from(state, a, b))
@@ -68,7 +69,7 @@ def contacts_of(state: State, reach: float, most: int | None = None) -> Contacts
                 flush[b][a] = _moved(state, b, a, shared)
                 layers += 1
         elif frozenset((a, b)) not in friends:
-            size = crossing_of(_shrunk_pose(state, a), _shrunk_pose(state, b), slack=reach)
+            size = crossing_of(_posed(state, a, poses), _posed(state, b, poses), slack=reach)
             if size > 0:
                 crossing.append((a, b, size))
         if most is not None and (len(crossing) >= most or layers > _PILED * len(state.corners)):
@@ -90,8 +91,7 @@ def area_of(regions: Sequence[BaseGeometry]) -> float:
 
 
 def _boxes_meet(state: State, reach: float) -> list[tuple[int, int]]:
-    low = np.array([c.min(axis=0) for c in state.corners]) - reach / 2
-    high = np.array([c.max(axis=0) for c in state.corners]) + reach / 2
+    low, high = state.low - reach / 2, state.high + reach / 2
     meet = ((low[:, None] <= high[None]) & (high[:, None] >= low[None])).all(axis=2)
     one, two = np.nonzero(np.triu(meet, 1))
     return list(zip(one.tolist(), two.tolist(), strict=True))
@@ -113,19 +113,17 @@ def _moved(state: State, to: int, of: int, shape: BaseGeometry) -> BaseGeometry:
     return shapely.transform(shape, lambda xy: state.lower(to, state.lift(of, xy)))
 
 
-def _shrunk_pose(state: State, panel: int) -> tuple[BaseGeometry, Points, Points, Points]:
-    shape = state.frame.inner[panel]
-    xyz = state.lift(panel, shapely.get_coordinates(shape))
-    return shape, xyz, state.turn[panel], state.shift[panel]
+def _posed(state: State, panel: int, known: dict[int, Posed]) -> Posed:
+    """A panel without its rim in space; worked out once."""
+    if panel not in known:
+        shape = state.frame.inner[panel]
+        xyz = state.lift(panel, shapely.get_coordinates(shape))
+        known[panel] = (shape, xyz, state.turn[panel], state.shift[panel])
+    return known[panel]
 
 
-def touched(state: State, side: Side, reach: float, boxes: tuple[Points, Points]) -> dict[int, list[Stretch]]:
+def touched(state: State, side: Side, reach: float) -> dict[int, list[Stretch]]:
     """Find the stretches of a side that touch other panels.
-
-    Parameters
-    ----------
-    boxes
-        Lower and upper corners of all panels in space.
 
     Returns
     -------
@@ -134,7 +132,7 @@ def touched(state: State, side: Side, reach: float, boxes: tuple[Points, Points]
     """
     ends = state.lift(side.panel, side.ends)
     low, high = ends.min(axis=0) - reach, ends.max(axis=0) + reach
-    near = ((boxes[0] <= high) & (boxes[1] >= low)).all(axis=1)
+    near = ((state.low <= high) & (state.high >= low)).all(axis=1)
     found: dict[int, list[Stretch]] = {}
     for q in np.flatnonzero(near).tolist():
         if q != side.panel:
@@ -154,14 +152,11 @@ def _stretches(state: State, side: Side, ends: Points, q: int, reach: float) -> 
         return []
     level = abs(float(normal @ state.normal(side.panel))) > _PARALLEL
     points = ends[0] + np.outer(span, ends[1] - ends[0])
-    shape = state.frame.shapes[q]
     if level:
         along = (side.ends[1] - side.ends[0]) / length
         out = state.turn[side.panel][:, :2] @ np.array([along[1], -along[0]])
         points = points + 1.5 * reach * out
-        around = shape.buffer(0.5 * reach + 0.05, join_style="mitre")
-    else:
-        around = shape.buffer(reach, join_style="mitre")
+    around = state.frame.wider(q, 0.5 * reach + 0.05 if level else reach)
     flat = state.lower(q, points)
     common = shapely.LineString(flat).intersection(around)
     direction = flat[1] - flat[0]

@@ -93,9 +93,7 @@ class Judged:
 
     def touching(self, side: Side) -> dict[int, list[Stretch]]:
         """What a side touches, and where."""
-        low = np.array([c.min(axis=0) for c in self.state.corners])
-        high = np.array([c.max(axis=0) for c in self.state.corners])
-        return touched(self.state, side, self.limit, (low, high))
+        return touched(self.state, side, self.limit)
 
     @property
     def bad_rims(self) -> tuple[Rim, ...]:
@@ -291,9 +289,7 @@ def _is_header(state: State, panel: int, ends: Points, limit: float) -> bool:
         if abs(state.degrees[k]) < 1.0 and limit < off < _LEAST_RISE:
             return False  # straight on from a score that misses what it should fold round
     foot = Side(panel, -1, state.lower(panel, loose))
-    low = np.array([c.min(axis=0) for c in state.corners])
-    high = np.array([c.max(axis=0) for c in state.corners])
-    met = [s for found in touched(state, foot, limit, (low, high)).values() for s in found]
+    met = [s for found in touched(state, foot, limit).values() for s in found]
     rest = uncovered(foot.length, met, 2.0 * limit)
     return sum(b - a for a, b in rest) < 0.5 * foot.length
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
 
 import numpy as np
 
@@ -18,6 +19,8 @@ _ALL_COVERED, _SMALLER = 0.85, 0.6
 _ALIKE = 0.1
 #: A panel is taken out of the shell only if that leaves less open, by at least this, mm.
 _GAIN = 2.0
+#: What areas that are added up may be too small by, as a share.
+_ROUNDING = 1e-3  # not a tolerance: keeps a bound above what it bounds
 #: A side that touches others along this share is a seam.
 _SEAM = 0.8
 #: Stretches whose ends are nearer than this go on from one another, mm.
@@ -54,9 +57,6 @@ class Sorter:
         self.shell = set(range(len(state.corners)))
         self.layers: dict[int, tuple[int, ...]] = {}
         self.extras: set[int] = set()
-        low = np.array([c.min(axis=0) for c in state.corners])
-        high = np.array([c.max(axis=0) for c in state.corners])
-        self.boxes = (low, high)
         self._touched: dict[tuple[int, int], dict[int, list[Stretch]]] = {}
         part = state.frame.part
         self.beside: list[list[tuple[int, int]]] = [[] for _ in self.shell]
@@ -81,12 +81,10 @@ class Sorter:
 
     def _peel(self) -> None:
         while True:
-            inside = (p for p, shared in self.contacts.flush.items() if shared and p in self.shell)
-            ready = [(self._order(p), p) for p in inside if self._covered(p)]
-            ready = [r for r in sorted(ready) if self._may_go(r[1])]
-            if not ready:
+            first = self._first()
+            if first is None:
                 return
-            panel = self._outer(ready[0][1])
+            panel = self._outer(first)
             shared = self.contacts.flush[panel]
             under = [q for q in shared if q in self.shell]
             self.layers[panel] = tuple(sorted(under, key=lambda q: (-round(shared[q].area, 2), q)))
@@ -94,14 +92,35 @@ class Sorter:
             for other in shared:
                 self._shares.pop(other, None)
 
-    def _order(self, panel: int) -> tuple[float, float, int, int]:
+    def _first(self) -> int | None:
+        """The covered panel that goes next, if one may: those that may be covered most are looked at first."""
+        inside = [p for p, shared in self.contacts.flush.items() if shared and p in self.shell]
+        queue = [(self._order(p, most), p, False) for p in inside if (most := self._at_most(p)) >= _COVERED]
+        heapify(queue)
+        while queue:
+            _, panel, known = heappop(queue)
+            if not known:
+                if self._covered(panel):
+                    heappush(queue, (self._order(panel, self._share(panel)), panel, True))
+            elif self._may_go(panel):
+                return panel
+        return None
+
+    def _order(self, panel: int, share: float) -> tuple[float, float, int, int]:
         """What is covered most goes first, then the smaller, then what is further out."""
         return (
-            -round(self._share(panel), 1),
+            -round(share, 1),
             round(float(self.areas[panel]), 1),
             -self.state.frame.depth[panel],
             panel,
         )
+
+    def _at_most(self, panel: int) -> float:
+        """The largest share of a panel that others of the shell may cover: those overlap one another."""
+        if panel in self._shares:
+            return self._shares[panel]
+        common = sum(g.area for q, g in self.contacts.flush[panel].items() if q in self.shell)
+        return float(common) / float(self.areas[panel]) + _ROUNDING
 
     def _outer(self, panel: int) -> int:
         """Of panels as good as equal that cover one another, the one furthest out."""
@@ -127,7 +146,8 @@ class Sorter:
         shared = [g for q, g in self.contacts.flush[panel].items() if q in self.shell]
         if not shared:
             return 0.0
-        return area_of(shared) / float(self.areas[panel])
+        common = shared[0].area if len(shared) == 1 else area_of(shared)
+        return float(common) / float(self.areas[panel])
 
     def _covered(self, panel: int) -> bool:
         """Whether a panel lies on others: as good as all of it, or half of one clearly smaller than they."""
@@ -226,7 +246,7 @@ class Sorter:
         key = (panel, number)
         if key not in self._touched:
             side = self.state.frame.sides[panel][number]
-            self._touched[key] = touched(self.state, side, self.reach, self.boxes)
+            self._touched[key] = touched(self.state, side, self.reach)
         return self._touched[key]
 
     def open_of(self, panel: int, number: int, without: frozenset[int] = frozenset()) -> list[Stretch]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 
 import numpy as np
@@ -75,6 +75,8 @@ class Frame:
         Those narrow rims.
     lines
         For each hinge the number of the straight line that it is a part of.
+    grown
+        Panels made larger all round, by panel and distance: filled as they are asked for.
     """
 
     part: Part
@@ -88,6 +90,14 @@ class Frame:
     apart: dict[frozenset[int], float]
     rims: frozenset[int]
     lines: tuple[int, ...]
+    grown: dict[tuple[int, float], BaseGeometry] = field(default_factory=dict)
+
+    def wider(self, panel: int, by: float) -> BaseGeometry:
+        """A panel made larger all round, mm."""
+        key = (panel, by)
+        if key not in self.grown:
+            self.grown[key] = self.shapes[panel].buffer(by, join_style="mitre")
+        return self.grown[key]
 
 
 def frame_of(part: Part, root: int | None = None) -> Frame:
@@ -196,6 +206,8 @@ class State:
         Corners of each panel in space, (n, 3).
     strain
         How far hinges that close a ring of panels are torn apart, mm.
+    low, high
+        (p, 3) ndarray of float each: the box round every panel in space.
     """
 
     frame: Frame
@@ -204,6 +216,8 @@ class State:
     shift: Points
     corners: tuple[Points, ...]
     strain: float
+    low: Points
+    high: Points
 
     def lift(self, panel: int, xy: Points) -> Points:
         """Flat points of a panel in space."""
@@ -228,7 +242,8 @@ def folded_by(frame: Frame, degrees: Points) -> State:
         h = frame.part.hinges[k]
         one, two = (carry(turn[p], shift[p], h.ends) for p in (h.a, h.b))
         strain = max(strain, float(np.linalg.norm(one - two, axis=1).max()))
-    return State(frame, degrees, turn, shift, corners, strain)
+    low, high = (np.array([f(c, axis=0) for c in corners]) for f in (np.min, np.max))
+    return State(frame, degrees, turn, shift, corners, strain, low, high)
 
 
 def all_angles(state: State) -> Points:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -78,17 +79,19 @@ class Side:
         The two vertices.
     hung
         Hinges on it whose other panel is not in the body (flaps, gussets).
+    length
+        mm.
     """
 
     panel: int
     ends: Points
     tips: tuple[int, int]
     hung: tuple[int, ...] = ()
+    length: float = field(init=False)
 
-    @property
-    def length(self) -> float:
-        """Length, mm."""
-        return float(np.hypot(*(self.ends[1] - self.ends[0])))
+    def __post_init__(self) -> None:
+        run = self.ends[1] - self.ends[0]
+        object.__setattr__(self, "length", math.hypot(float(run[0]), float(run[1])))
 
 
 @dataclass(frozen=True, slots=True)

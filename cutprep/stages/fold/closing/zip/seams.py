@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
 
 from cutprep.stages.fold.closing.zip.outline import Fan, Outline, Side
 
@@ -142,12 +143,24 @@ class Zip:
 
     def run(self, span: tuple[float, float], slack: float, shut: frozenset[int]) -> None:
         """Zip at the largest corner that may be, again and again."""
-        while True:
-            ready = [j for j in range(len(self.open)) if self.may_zip(j, span, slack, shut)]
-            if not ready:
-                return
-            j = max(ready, key=lambda k: (round(self.angle[k], 1), -k))
-            self.glue(self.before[j], j)
+        queue = [self._turn(j) for j in range(len(self.open)) if self.may_zip(j, span, slack, shut)]
+        heapify(queue)
+        while queue:
+            turn = heappop(queue)
+            j = turn[1]
+            if turn != self._turn(j) or not self.may_zip(j, span, slack, shut):
+                continue  # what was so when it came into the queue
+            i = self.before[j]
+            around = {self.after[i], self.after[j], self.before[i], self.before[j]}
+            self.glue(i, j)
+            around |= {self.after[k] for k in around} | {self.before[k] for k in around}
+            for k in sorted(around):
+                if self.may_zip(k, span, slack, shut):
+                    heappush(queue, self._turn(k))
+
+    def _turn(self, j: int) -> tuple[float, int]:
+        """When a corner's turn comes: the larger the sooner."""
+        return -round(self.angle[j], 1), j
 
     def rims(self) -> list[list[int]]:
         """Loops of sides still open."""
