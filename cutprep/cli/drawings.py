@@ -22,7 +22,7 @@ from cutprep.stages.mend.mend import mend
 from cutprep.stages.write.dxf_file import write_dxf
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.tables import quoted
-from cutprep.template.dimensions import KindOfTemplate
+from cutprep.template.dimensions import Dimension
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.tolerance import Tolerance
 from cutprep.units import length, say_length, say_size
@@ -80,25 +80,20 @@ def list_kinds(kind: str | None) -> None:
     show.say(f"{found.name}: {found.title}")
     show.show_table(
         ("key", "default", "from", "to", "what it is"),
-        [_cells(found, i) for i in range(len(found.dimensions))],
+        [_cells(d) for d in found.all_dimensions],
     )
     show.say(f"Arithmetic: {found.source}; see docs/TEMPLATES.md")
     first = found.dimensions[0]
     show.say(
-        f"To draw it: cutprep template {found.name} {first.name}={_typed(found, 0)} --out {found.name}.svg; what you leave "
+        f"To draw it: cutprep template {found.name} {first.name}={first.say(first.default)} --out {found.name}.svg; what you leave "
         "out has its default.",
         console=show.err(),
     )
 
 
-def _typed(kind: KindOfTemplate, i: int) -> str:
-    """A default as it is typed."""
-    dimension = kind.dimensions[i]
-    return f"{dimension.default:g}{'' if dimension.count else 'mm'}"
-
-
-def _cells(kind: KindOfTemplate, i: int) -> tuple[str, ...]:
-    d = kind.dimensions[i]
+def _cells(d: Dimension) -> tuple[str, ...]:
+    if not d.plain and not d.count:
+        return d.name, d.say(d.default), "", "", d.meaning
     say = (lambda v: f"{v:g}") if d.count else say_length
     return d.name, say(d.default), say(d.least), say(d.most), d.meaning
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from cutprep import units
 from cutprep.errors import JobError
-from cutprep.model.drawing import Drawing
+from cutprep.model.folded import Verdict
 from cutprep.tables import near
 
 #: Least depth of what is glued or tucked, mm; common practice, no published source. The fold check
@@ -33,6 +33,10 @@ class Dimension:
         Limits.
     count
         A whole number instead of a length.
+    choices
+        Words to choose from instead of a length; the value is the word's place among them.
+    text
+        A text instead of a length; the value is always 0, and the text stands in `Values.texts`.
     """
 
     name: str
@@ -41,81 +45,107 @@ class Dimension:
     least: float = 1.0
     most: float = 2000.0
     count: bool = False
+    choices: tuple[str, ...] = ()
+    text: bool = False
+
+    @property
+    def plain(self) -> bool:
+        """Whether it is a length."""
+        return not (self.count or self.choices or self.text)
+
+    def say(self, value: float) -> str:
+        """Write a value as it is typed, such as `12.5mm`, `3` or `round`."""
+        if self.text:
+            return ""
+        if self.choices:
+            return self.choices[int(value)]
+        return f"{value:g}" if self.count else f"{value:g}mm"
 
 
-@dataclass(frozen=True, slots=True)
-class KindOfTemplate:
-    """A kind of template that can be drawn from dimensions.
+class Values(dict[str, float]):
+    """All dimensions of one template by name, mm or counts, and its texts.
 
     Attributes
     ----------
-    name, title
-        Key on the command line, and one line for the list.
-    dimensions
-        What it takes.
-    draw
-        Draws it from all dimensions by name; raises `JobError` for nonsense.
-    source
-        Where its arithmetic comes from.
+    texts
+        Texts by name of dimension.
     """
 
-    name: str
-    title: str
-    dimensions: tuple[Dimension, ...]
-    draw: Callable[[Mapping[str, float]], Drawing]
-    source: str
-
-    def from_words(self, words: Mapping[str, str]) -> Drawing:
-        """Draw from texts such as `length=150mm`.
-
-        Raises
-        ------
-        JobError
-            Naming the dimension, its value and its limits.
-        """
-        known = {d.name: d for d in self.dimensions}
-        for key in words:
-            if key not in known:
-                raise JobError(f"a {self.name} has no '{key}'", fix=near(key, list(known)))
-        values = {name: _value(d, words.get(name)) for name, d in known.items()}
-        return self.draw(values)
-
-    def from_values(self, **values: float) -> Drawing:
-        """Draw from numbers in mm; what is not named takes its default.
-
-        Raises
-        ------
-        JobError
-            Naming the dimension, its value and its limits.
-        """
-        known = {d.name: d for d in self.dimensions}
-        for key, value in values.items():
-            if key not in known:
-                raise JobError(f"a {self.name} has no '{key}'", fix=near(key, list(known)))
-            _limits(known[key], value)
-        return self.draw({name: float(values.get(name, d.default)) for name, d in known.items()})
+    def __init__(self, numbers: Mapping[str, float], texts: Mapping[str, str] | None = None) -> None:
+        super().__init__(numbers)
+        self.texts = dict(texts or {})
 
 
-def _value(dimension: Dimension, text: str | None) -> float:
-    if text is None:
-        return dimension.default
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """What must come of a template; stated by arithmetic of its own, and compared with what is drawn and folded.
+
+    Attributes
+    ----------
+    verdicts
+        One for each part.
+    inside
+        Inside length, width, height of the first part in card of the stated caliper, mm, where it has any.
+    area
+        Card in all parts, mm2, where a closed form is stated.
+    blank
+        Width and height of the drawing, mm, where a closed form is stated.
+    volume
+        Room enclosed by the scores of the first part, mm3, where a closed form is stated.
+    """
+
+    verdicts: tuple[Verdict, ...]
+    inside: tuple[float, float, float] | None = None
+    area: float | None = None
+    blank: tuple[float, float] | None = None
+    volume: float | None = None
+
+
+def said(dimension: Dimension, text: str) -> float | str:
+    """Read a typed value: a length in mm, a count, a word or a text.
+
+    Raises
+    ------
+    JobError
+        When it is no length or no whole number.
+    """
+    if dimension.plain:
+        return units.length(text)
     if not dimension.count:
-        return _limits(dimension, units.length(text))
+        return text
     try:
-        return _limits(dimension, float(int(text)))
+        return float(int(text))
     except ValueError:
         raise JobError(f"{dimension.name} is '{text}', not a whole number") from None
 
 
-def _limits(dimension: Dimension, value: float) -> float:
-    unit = "" if dimension.count else " mm"
-    if not dimension.least <= value <= dimension.most:
+def number(dimension: Dimension, value: float | str) -> float:
+    """Give the value as a number within its limits: a word as its place among the choices, a text as 0.
+
+    Raises
+    ------
+    JobError
+        Naming the dimension, its value and its limits or choices.
+    """
+    if dimension.text:
+        return 0.0
+    if dimension.choices:
+        if isinstance(value, float) and value in range(len(dimension.choices)):
+            return value
+        if value not in dimension.choices:
+            raise JobError(
+                f"{dimension.name} is '{value}'; it must be one of {', '.join(dimension.choices)}",
+                fix=near(str(value), list(dimension.choices)),
+            )
+        return float(dimension.choices.index(str(value)))
+    number, unit = float(value), "" if dimension.count else " mm"
+    if not dimension.least <= number <= dimension.most:
         raise JobError(
-            f"{dimension.name} is {value:g}{unit}; it must be from {dimension.least:g} to "
+            f"{dimension.name} is {number:g}{unit}; it must be from {dimension.least:g} to "
             f"{dimension.most:g}{unit}",
             fix=f"{dimension.name}: {dimension.meaning}.",
         )
-    return value
+    return number
 
 
 def refuse(condition: bool, problem: str, fix: str = "") -> None:

@@ -8,9 +8,9 @@ from cutprep.template.boxes.point import GATHERED, PYRAMID
 from cutprep.template.boxes.prism import PRISM
 from cutprep.template.boxes.tray import TRAY, TRAY_WITH_LID
 from cutprep.template.cartons.tube import BAND, SLEEVE, TUCK_CARTON
-from cutprep.template.dimensions import KindOfTemplate
 from cutprep.template.flats.flat import DIVIDER, LACE, TAG
 from cutprep.template.flats.soft import ENVELOPE, PILLOW
+from cutprep.template.kind import KindOfTemplate
 
 KINDS: dict[str, KindOfTemplate] = {
     kind.name: kind

@@ -20,7 +20,9 @@ LAYERS: tuple[tuple[str, Operation, Fold], ...] = (
     ("score mountain", Operation.SCORE, Fold.MOUNTAIN),
     ("draw", Operation.DRAW, Fold.UNSAID),
     ("guide", Operation.GUIDE, Fold.UNSAID),
+    ("perforate", Operation.PERFORATE, Fold.UNSAID),
 )
+_KINDS = {"slit": 0, "valley": 1, "mountain": 2, "tear": 5}
 #: Points closer than this are one: arithmetic that meets itself again may differ in the last bits.
 _SAME = 1e-6
 
@@ -35,6 +37,28 @@ class Sketch:
         self._curved: list[Flags] = []
         self._layer: list[int] = []
         self._angle: list[str] = []
+        self.faces: dict[str, Points] = {}
+        self.note = ""
+
+    def face(self, name: str, corners: Points) -> None:
+        """Name a panel by its corners, (n, 2), mm: it can take a window or a text."""
+        self.faces[name] = corners
+
+    def fold(self, points: Points, kind: str = "valley", degrees: float | None = None) -> None:
+        """Draw a straight fold: "valley", "mountain", or a line to "tear" along, or to "slit".
+
+        Parameters
+        ----------
+        points
+            (n, 2) ndarray of float, mm.
+        kind
+            One of the four words.
+        degrees
+            See `valley`.
+        """
+        self._add(points, _KINDS[kind])
+        if degrees is not None:
+            self._angle[-1] = f" {round(degrees, 4):g}"
 
     def cut(self, *points: ArrayLike, closed: bool = False) -> None:
         """Cut along points; `closed` goes back to the first one."""
@@ -49,9 +73,7 @@ class Sketch:
             How far it folds, where folding on the screen could take it for something else; it is written
             behind the layer's name.
         """
-        self._add(points, 1)
-        if degrees is not None:
-            self._angle[-1] = f" {round(degrees, 4):g}"
+        self.fold(np.array([np.asarray(p, dtype=np.float64) for p in points]), "valley", degrees)
 
     def mountain(self, *points: ArrayLike) -> None:
         """Score a fold that closes away from the viewer."""
@@ -76,6 +98,10 @@ class Sketch:
         points = flat_circle(centre, radius, self.sagitta)
         curved = np.ones(len(points), bool)
         self._append(points, curved, 0)
+
+    def window(self, ring: Points, *, curved: bool) -> None:
+        """Cut a hole along a closed ring, (n, 2), mm, whose last point is its first."""
+        self._append(ring, np.full(len(ring), curved), 0)
 
     def cut_path(self, pieces: Iterable[tuple[ArrayLike, bool]]) -> None:
         """Cut one closed line put together from runs of points.
@@ -132,7 +158,10 @@ class Sketch:
         left, bottom, right, top = lines.bounds
         moved = lines.transform([[1, 0, -left], [0, 1, -bottom]])
         return Drawing(
-            self.name, moved, page=(right - left, top - bottom), scale_note="drawn from dimensions in mm"
+            self.name,
+            moved,
+            page=(right - left, top - bottom),
+            scale_note="drawn from dimensions in mm" + (f"; {self.note}" if self.note else ""),
         )
 
 

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from itertools import pairwise
 
 import numpy as np
 
-from cutprep.model.drawing import Drawing
+from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
-from cutprep.template.boxes.prism import cap, flap_slant, seam_end, with_flaps
-from cutprep.template.dimensions import GLUE, Dimension, KindOfTemplate, refuse
+from cutprep.template.boxes.prism import (
+    cap,
+    flap_slant,
+    flaps_area,
+    polygon_area,
+    seam_area,
+    seam_end,
+    with_flaps,
+)
+from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
 
-def draw_pyramid(d: Mapping[str, float]) -> Drawing:
+def draw_pyramid(d: Values) -> Sketch:
     """Draw a pyramid: a base, a triangle on each side of it, and a glue flap on one edge of each.
 
     Parameters
@@ -59,7 +67,13 @@ def draw_pyramid(d: Mapping[str, float]) -> Drawing:
         sketch.valley(a, b)
         sketch.valley(tip, b)
     sketch.cut(*outline, closed=True)
-    return sketch.drawing()
+    return sketch
+
+
+def _expect_pyramid(d: Values) -> Expected:
+    n, radius = int(d["sides"]), d["width"] / 2
+    side = 2 * radius * math.tan(math.pi / n)
+    return Expected(verdicts=(Verdict.CLOSED,), volume=polygon_area(n, side) * d["height"] / 3)
 
 
 PYRAMID = KindOfTemplate(
@@ -73,10 +87,11 @@ PYRAMID = KindOfTemplate(
     ),
     draw=draw_pyramid,
     source="slant = root of (height^2 + (width/2)^2) (Pythagoras); volume = base area x height / 3 (Euclid XII)",
+    expect=_expect_pyramid,
 )
 
 
-def draw_gathered(d: Mapping[str, float]) -> Drawing:
+def draw_gathered(d: Values) -> Sketch:
     """Draw a box with n walls whose tops gather to a point, with a gusset folded in at each corner.
 
     Parameters
@@ -137,7 +152,24 @@ def draw_gathered(d: Mapping[str, float]) -> Drawing:
     sketch.valley(base[0], base[-1])
     for a, b in pairwise(base):
         sketch.valley(a, b)
-    return sketch.drawing()
+    return sketch
+
+
+def _expect_gathered(d: Values) -> Expected:
+    """What closes is a prism with a flat pyramid on it: a petal of length p over r stands at acos(r / p)."""
+    n, t = int(d["sides"]), d["caliper"]
+    r = (d["width"] + t) / 2
+    side, h, p = 2 * r * math.tan(math.pi / n), d["height"] + t / 2, d["gather"]
+    base = polygon_area(n, side)
+    slant = flap_slant(n)
+    return Expected(
+        verdicts=(Verdict.CLOSED,),
+        area=(n * side - t) * (h + p)
+        + base
+        + flaps_area(n - 1, side, d["flap"], slant)
+        + seam_area(d["seam"], d["flap"], slant, h),
+        volume=base * (h + math.sqrt(p * p - r * r) / 3),
+    )
 
 
 GATHERED = KindOfTemplate(
@@ -154,4 +186,5 @@ GATHERED = KindOfTemplate(
     ),
     draw=draw_gathered,
     source="a petal of length p over an inside radius r stands at acos(r / p) to the level (plain trigonometry)",
+    expect=_expect_gathered,
 )

@@ -12,24 +12,26 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping
 
 import numpy as np
 
-from cutprep.model.drawing import Drawing
+from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
-from cutprep.template.dimensions import GLUE, Dimension, KindOfTemplate, refuse
+from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
 #: Ends of flaps slant by this much, so that they slip in easily; common practice, no published source.
 _SLANT = math.radians(50)
+#: Corners of a wall, as shares of its height.
+FRONT = np.array([(0.0, 0.0), (0.0, 0.0), (0.0, 1.0), (0.0, 1.0)])
 #: A glue flap keeps this far from the flaps of base and lid, mm; common practice, no published source.
 _BESIDE = 0.5
 #: Angle kept free between a flap and the wall beside it, so that the waste between them is no sliver.
 _CLEAR = math.radians(12)
 
 
-def draw_prism(d: Mapping[str, float]) -> Drawing:
+def draw_prism(d: Values) -> Sketch:
     """Draw an n-sided carton.
 
     Parameters
@@ -75,7 +77,39 @@ def draw_prism(d: Mapping[str, float]) -> Drawing:
         sketch.valley(polygon[0], polygon[-1])
         for a, b in itertools.pairwise(polygon):
             sketch.valley(a, b)
-    return sketch.drawing()
+    sketch.face("lid", lid)
+    sketch.face("front", np.array([(k, 0.0), (k + 1, 0.0), (k + 1, 0.0), (k, 0.0)]) * side + FRONT * height)
+    return sketch
+
+
+def polygon_area(n: int, side: float) -> float:
+    """Area of a regular n-gon, n s^2 / (4 tan(180/n)), mm2."""
+    return n * side * side / (4 * math.tan(math.pi / n))
+
+
+def flaps_area(count: int, side: float, depth: float, slant: float) -> float:
+    """Area of so many flaps round a base, each a trapezoid, mm2."""
+    return count * depth * (side - depth / math.tan(slant))
+
+
+def seam_area(seam: float, flap: float, slant: float, height: float) -> float:
+    """Area of a glue flap with the ends of `seam_end`, mm2 (shoelace formula)."""
+    below, above = seam_end(seam, flap, slant, 0.0, height)
+    x, y = np.array([(0.0, 0.0), *below, *above, (0.0, height)]).T
+    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+
+
+def _expect_prism(d: Values) -> Expected:
+    n, t, flap = int(d["sides"]), d["caliper"], d["flap"]
+    side, height, slant = (d["width"] + t) * math.tan(math.pi / n), d["height"] + t, flap_slant(n)
+    return Expected(
+        verdicts=(Verdict.CLOSED,),
+        area=(n * side - t) * height
+        + 2 * polygon_area(n, side)
+        + flaps_area(2 * (n - 1), side, flap, slant)
+        + seam_area(d["seam"], flap, slant, height),
+        volume=polygon_area(n, side) * height,
+    )
 
 
 def flap_slant(n: int) -> float:
@@ -145,4 +179,6 @@ PRISM = KindOfTemplate(
     ),
     draw=draw_prism,
     source="side = width x tan(180/n); crease to crease = inside + caliper (common practice, no published source)",
+    expect=_expect_prism,
+    faces=("lid", "front"),
 )

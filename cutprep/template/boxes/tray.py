@@ -4,22 +4,24 @@ The blank of a tray is L + 2H by W + 2H, measured between scores (common practic
 source; the same arithmetic stands in paper-box tutorials). Walls face each other across the card's
 thickness, so scores lie one caliper further apart than the inside, and a wall is half a caliper
 higher. Tabs have no allowance of their own: a score that runs through from edge to edge can be set once
-on a scoring board. Thick card bulges by a caliper where a tab is glued inside a wall. A lid is a tray whose inside is the outside of the first one and some play.
+on a scoring board. Thick card bulges by a caliper where a tab is glued inside a wall. A lid
+is a tray whose inside is the outside of the first one, with the layers glued into its long walls, and some play.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import numpy as np
 
-from cutprep.model.drawing import Drawing
-from cutprep.template.dimensions import APART, GLUE, Dimension, KindOfTemplate, refuse
+from cutprep.model.folded import Verdict
+from cutprep.template.dimensions import APART, GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
 #: tan 15 degrees: ends of tabs slant by this; common practice, no published source.
 _SLANT = 0.268
 
 
-def draw_tray(d: Mapping[str, float]) -> Drawing:
+def draw_tray(d: Values) -> Sketch:
     """Draw an open tray with a tab at each end of the two short walls.
 
     Parameters
@@ -29,7 +31,7 @@ def draw_tray(d: Mapping[str, float]) -> Drawing:
     """
     sketch = Sketch("tray")
     add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], d["caliper"])
-    return sketch.drawing()
+    return sketch
 
 
 def add_tray(
@@ -41,6 +43,7 @@ def add_tray(
     caliper: float,
     *,
     bottom: float = 0.0,
+    face: str = "base",
 ) -> float:
     """Add a tray of an inside size at a distance from below; gives its upper edge, mm."""
     length, width, height = length + caliper, width + caliper, height + caliper / 2
@@ -64,6 +67,7 @@ def add_tray(
         (x0, y1), (x0 + slant, y1 - tab), (x1 - slant, y1 - tab), (x1, y1),
         closed=True,
     )  # fmt: skip
+    sketch.face(face, np.array([(x1, y1), (x2, y1), (x2, y2), (x1, y2)]))
     for y in (y1, y2):
         sketch.valley((x1, y), (x2, y))
         sketch.valley((x0, y), (x1, y))
@@ -71,6 +75,27 @@ def add_tray(
     for x in (x1, x2):
         sketch.valley((x, y1), (x, y2))
     return y3
+
+
+def tray_area(length: float, width: float, height: float, tab: float, caliper: float) -> float:
+    """Card in a tray of an inside size, mm2: base, four walls, and tabs that are trapezoids."""
+    a, b, h = length + caliper, width + caliper, height + caliper / 2
+    return a * b + 2 * h * (a + b) + 4 * tab * (h - min(tab * _SLANT, h / 4))
+
+
+def _tray_blank(length: float, width: float, height: float, caliper: float) -> tuple[float, float]:
+    return (length + caliper + 2 * height + caliper, width + caliper + 2 * height + caliper)
+
+
+def _expect_tray(d: Values) -> Expected:
+    size, t = (d["length"], d["width"], d["height"]), d["caliper"]
+    return Expected(
+        verdicts=(Verdict.OPEN_BOX,),
+        inside=size,
+        area=tray_area(*size, d["tab"], t),
+        blank=_tray_blank(*size, t),
+        volume=(size[0] + t) * (size[1] + t) * (size[2] + t / 2),
+    )
 
 
 _TRAY_SIZE = (
@@ -87,10 +112,12 @@ TRAY = KindOfTemplate(
     dimensions=_TRAY_SIZE,
     draw=draw_tray,
     source="blank = (L + 2H) x (W + 2H) between scores (common practice, no published source)",
+    expect=_expect_tray,
+    faces=("base",),
 )
 
 
-def draw_lidded_tray(d: Mapping[str, float]) -> Drawing:
+def draw_lidded_tray(d: Values) -> Sketch:
     """Draw a tray and its lid above it.
 
     Parameters
@@ -105,11 +132,41 @@ def draw_lidded_tray(d: Mapping[str, float]) -> Drawing:
         "Use a lower lid.",
     )
     sketch = Sketch("tray-with-lid")
-    t, grown = d["caliper"], 2 * d["caliper"] + 2 * d["play"]
+    t = d["caliper"]
     top = add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], t)
-    tab = min(d["tab"], d["lid"] + t / 2 - 1)
-    add_tray(sketch, d["length"] + grown, d["width"] + grown, d["lid"], tab, t, bottom=top + d["apart"])
-    return sketch.drawing()
+    length, width = lid_inside(d["length"], d["width"], t, d["play"])
+    add_tray(sketch, length, width, d["lid"], _lid_tab(d), t, bottom=top + d["apart"], face="lid")
+    sketch.note = f"{d['play']:g} mm of play on each side between the lid and the tray in card of {t:g} mm"
+    return sketch
+
+
+def lid_inside(length: float, width: float, caliper: float, play: float) -> tuple[float, float]:
+    """Inside length and width of a lid for a tray of an inside size, mm.
+
+    The tray is two calipers larger outside; across the tabs, which are glued into its long walls, it bulges by a
+    caliper more on each side (common practice, no published source).
+    """
+    grown = 2 * caliper + 2 * play
+    return length + grown, width + grown + 2 * caliper
+
+
+def _lid_tab(d: Values) -> float:
+    return min(d["tab"], d["lid"] + d["caliper"] / 2 - 1)
+
+
+def _expect_lidded(d: Values) -> Expected:
+    t, base = d["caliper"], _expect_tray(d)
+    lid = (*lid_inside(d["length"], d["width"], t, d["play"]), d["lid"])
+    assert base.blank is not None
+    assert base.area is not None
+    blank = _tray_blank(*lid, t)
+    return Expected(
+        verdicts=(Verdict.OPEN_BOX, Verdict.OPEN_BOX),
+        inside=base.inside,
+        area=base.area + tray_area(*lid, _lid_tab(d), t),
+        blank=(max(base.blank[0], blank[0]), base.blank[1] + d["apart"] + blank[1]),
+        volume=base.volume,
+    )
 
 
 TRAY_WITH_LID = KindOfTemplate(
@@ -122,5 +179,8 @@ TRAY_WITH_LID = KindOfTemplate(
         Dimension("apart", 5, "distance of the two on the drawing", least=APART, most=50),
     ),
     draw=draw_lidded_tray,
-    source="inside of the lid = outside of the tray (inside + 2 calipers) + 2 x play (common practice, no published source)",
+    source="inside of the lid = outside of the tray (inside + 2 calipers, + 2 more across the glued tabs) + 2 x play "
+    "(common practice, no published source)",
+    expect=_expect_lidded,
+    faces=("lid", "base"),
 )

@@ -8,25 +8,27 @@ fold is a valley.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from itertools import accumulate
 
-from cutprep.model.drawing import Drawing
-from cutprep.template.dimensions import GLUE, Dimension, KindOfTemplate, refuse
+import numpy as np
+
+from cutprep.model.folded import Verdict
+from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
 #: tan 15 degrees: flaps taper by this; common practice, no published source.
 _TAPER = 0.268
 
 
-def _panels(d: Mapping[str, float]) -> list[float]:
+def _panels(d: Values) -> list[float]:
     """Where the panels of a tube begin and end: length, width, length, width a caliper narrower."""
     t = d["caliper"]
     sides = (d["length"] + t, d["width"] + t, d["length"] + t, d["width"])
     return list(accumulate(sides, initial=0.0))
 
 
-def _refuse_seam(d: Mapping[str, float]) -> None:
+def _refuse_seam(d: Values) -> None:
     refuse(
         d["seam"] > d["length"],
         f"the glue flap of {d['seam']:g} mm is wider than the wall of {d['length']:g} mm it goes under",
@@ -44,7 +46,7 @@ def _square(sketch: Sketch, x: list[float], height: float) -> None:
     sketch.valley((x[-1], 0), (x[-1], height))
 
 
-def draw_sleeve(d: Mapping[str, float]) -> Drawing:
+def draw_sleeve(d: Values) -> Sketch:
     """Draw a sleeve: four walls and a glue flap, open at both ends."""
     _refuse_seam(d)
     refuse(
@@ -57,7 +59,24 @@ def draw_sleeve(d: Mapping[str, float]) -> Drawing:
         (0, 0), (x[4], 0), (x[4] + seam, drop), (x[4] + seam, h - drop), (x[4], h), (0, h), closed=True
     )
     _square(sketch, x, h)
-    return sketch.drawing()
+    sketch.face("front", np.array([(0, 0), (x[1], 0), (x[1], h), (0, h)]))
+    return sketch
+
+
+def _round(length: float, width: float, t: float) -> float:
+    """Crease to crease all round, without the flap: the last panel is a caliper narrower."""
+    return 2 * (length + width) + 3 * t
+
+
+def _expect_sleeve(d: Values) -> Expected:
+    t, h, seam = d["caliper"], d["height"], d["seam"]
+    wide = _round(d["length"], d["width"], t)
+    return Expected(
+        verdicts=(Verdict.OPEN_BOX,),
+        inside=(d["length"], d["width"], h),
+        area=wide * h + seam * (h - seam * _TAPER),
+        blank=(wide + seam, h),
+    )
 
 
 SLEEVE = KindOfTemplate(
@@ -72,10 +91,12 @@ SLEEVE = KindOfTemplate(
     ),
     draw=draw_sleeve,
     source="blank = 2 (L + W) + seam (common practice, no published source)",
+    expect=_expect_sleeve,
+    faces=("front",),
 )
 
 
-def draw_tuck_carton(d: Mapping[str, float]) -> Drawing:
+def draw_tuck_carton(d: Values) -> Sketch:
     """Draw a tuck-end carton.
 
     Parameters
@@ -126,7 +147,24 @@ def draw_tuck_carton(d: Mapping[str, float]) -> Drawing:
         sketch.valley((ease, y + out * lid), (x[1] - ease, y + out * lid))
         for left, right in ((x[1], x[2]), (x[3], x[4])):
             sketch.valley((left + play, y), (right - play, y))
-    return sketch.drawing()
+    sketch.face("front", np.array([(x[2], 0.0), (x[3], 0.0), (x[3], h), (x[2], h)]))
+    sketch.face("back", np.array([(0.0, 0.0), (x[1], 0.0), (x[1], h), (0.0, h)]))
+    return sketch
+
+
+def _expect_tuck_carton(d: Values) -> Expected:
+    t, tuck, seam, play = d["caliper"], d["tuck"], d["seam"], 0.5
+    wide, h, lid = _round(d["length"], d["width"], t), d["height"] + t, d["width"] + t / 2
+    dust = min((d["width"] + tuck) / 2, d["length"] / 2 - 1)
+    long = d["length"] + t
+    flap = tuck * (long - 2 * (t + 0.5) - tuck * _TAPER)
+    ends = sum(dust * (side - 2 * play - dust * _TAPER) for side in (d["width"] + t, d["width"]))
+    return Expected(
+        verdicts=(Verdict.CLOSED,),
+        inside=(d["height"], d["length"], d["width"]),
+        area=wide * h + seam * (h - seam * _TAPER) + 2 * (long * lid + flap + ends),
+        blank=(wide + seam, h + 2 * (lid + tuck)),
+    )
 
 
 def _without_repeats(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -146,10 +184,12 @@ TUCK_CARTON = KindOfTemplate(
     ),
     draw=draw_tuck_carton,
     source="blank = 2 (L + W) + seam by H + 2 (W + tuck); dust flap (W + tuck) / 2 (common practice, no published source)",
+    expect=_expect_tuck_carton,
+    faces=("front", "back"),
 )
 
 
-def draw_band(d: Mapping[str, float]) -> Drawing:
+def draw_band(d: Values) -> Sketch:
     """Draw a band round a box: `length` and `height` of the box, `width` of the band, `overlap`, `caliper`."""
     sketch = Sketch("band")
     t, w = d["caliper"], d["width"]
@@ -162,7 +202,19 @@ def draw_band(d: Mapping[str, float]) -> Drawing:
     drop = min(d["overlap"] * _TAPER, w / 6)
     sketch.cut((0, 0), (x[4], 0), (right, drop), (right, w - drop), (x[4], w), (0, w), closed=True)
     _square(sketch, x, w)
-    return sketch.drawing()
+    sketch.face("front", np.array([(x[2], 0), (x[3], 0), (x[3], w), (x[2], w)]))
+    return sketch
+
+
+def _expect_band(d: Values) -> Expected:
+    t, w, lap = d["caliper"], d["width"], d["overlap"]
+    wide = _round(d["length"], d["height"], t)
+    return Expected(
+        verdicts=(Verdict.OPEN_BOX,),
+        inside=(d["length"], d["height"], w),
+        area=wide * w + lap * (w - min(lap * _TAPER, w / 6)),
+        blank=(wide + lap, w),
+    )
 
 
 BAND = KindOfTemplate(
@@ -177,4 +229,6 @@ BAND = KindOfTemplate(
     ),
     draw=draw_band,
     source="length = 2 (L + H) + overlap (common practice, no published source)",
+    expect=_expect_band,
+    faces=("front",),
 )

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 import numpy as np
 
 from cutprep.geometry.flatten import arc
-from cutprep.model.drawing import Drawing
+from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
-from cutprep.template.dimensions import APART, Dimension, KindOfTemplate, refuse
+from cutprep.template.dimensions import APART, Dimension, Expected, Values, refuse
+from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
 
-def draw_tag(d: Mapping[str, float]) -> Drawing:
+def draw_tag(d: Values) -> Sketch:
     """Draw a swing tag: `width`, `height`, `corner` radius, `hole` diameter, `edge` of the hole, mm."""
     w, h, r = d["width"], d["height"], d["corner"]
     refuse(
@@ -42,7 +42,9 @@ def draw_tag(d: Mapping[str, float]) -> Drawing:
     else:
         sketch.cut((0, 0), (w, 0), (w, h), (0, h), closed=True)
     sketch.hole((w / 2, middle), d["hole"] / 2)
-    return sketch.drawing()
+    low = middle - d["hole"] / 2
+    sketch.face("face", np.array([(0, 0), (w, 0), (w, low), (0, low)]))
+    return sketch
 
 
 def _corner(
@@ -59,6 +61,14 @@ def _corner(
     return [(bend, True), (np.array([bend[-1], to]), False)]
 
 
+def _expect_tag(d: Values) -> Expected:
+    corners = (4 - math.pi) * d["corner"] ** 2
+    hole = math.pi * d["hole"] ** 2 / 4
+    return Expected(
+        (Verdict.FLAT,), area=d["width"] * d["height"] - corners - hole, blank=(d["width"], d["height"])
+    )
+
+
 TAG = KindOfTemplate(
     name="swing-tag",
     title="swing tag with round corners and a hole",
@@ -71,10 +81,12 @@ TAG = KindOfTemplate(
     ),
     draw=draw_tag,
     source="plain geometry",
+    expect=_expect_tag,
+    faces=("face",),
 )
 
 
-def draw_divider(d: Mapping[str, float]) -> Drawing:
+def draw_divider(d: Values) -> Sketch:
     """Draw a slotted divider for `columns` x `rows` cells inside `length` x `width` x `height`, mm.
 
     Strips along the length are slotted from above, those across from below, each to half their height;
@@ -97,7 +109,7 @@ def draw_divider(d: Mapping[str, float]) -> Drawing:
         for _ in range(count):
             _strip(sketch, y, size, d["height"], cells, slot, from_above=from_above)
             y += d["height"] + d["apart"]
-    return sketch.drawing()
+    return sketch
 
 
 def _strip(
@@ -119,6 +131,18 @@ def _strip(
     sketch.cut(*((x, v + y) for x, v in points), closed=True)
 
 
+def _expect_divider(d: Values) -> Expected:
+    columns, rows, slot = int(d["columns"]), int(d["rows"]), d["caliper"] + d["play"]
+    strips = columns + rows - 2
+    solid = ((rows - 1) * d["length"] + (columns - 1) * d["width"]) * d["height"]
+    slots = 2 * (rows - 1) * (columns - 1) * slot * d["height"] / 2
+    return Expected(
+        (Verdict.FLAT,) * strips,
+        area=solid - slots,
+        blank=(max(d["length"], d["width"]), strips * d["height"] + (strips - 1) * d["apart"]),
+    )
+
+
 DIVIDER = KindOfTemplate(
     name="divider",
     title="slotted divider for a tray: strips that push into each other",
@@ -134,10 +158,11 @@ DIVIDER = KindOfTemplate(
     ),
     draw=draw_divider,
     source="slots of half the height, caliper + play wide (common practice, no published source)",
+    expect=_expect_divider,
 )
 
 
-def draw_lace(d: Mapping[str, float]) -> Drawing:
+def draw_lace(d: Values) -> Sketch:
     """Draw a panel of honeycomb lace: `width`, `height`, `border`, `cell` across flats, `bar` between cells."""
     w, h, border = d["width"], d["height"], d["border"]
     pitch = d["cell"] + d["bar"]
@@ -157,7 +182,11 @@ def draw_lace(d: Mapping[str, float]) -> Drawing:
             y = bottom + rise * row
             angles = [math.radians(30 + 60 * i) for i in range(6)]
             sketch.cut(*((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles), closed=True)
-    return sketch.drawing()
+    return sketch
+
+
+def _expect_lace(d: Values) -> Expected:
+    return Expected((Verdict.FLAT,), blank=(d["width"], d["height"]))
 
 
 LACE = KindOfTemplate(
@@ -172,4 +201,5 @@ LACE = KindOfTemplate(
     ),
     draw=draw_lace,
     source="plain geometry",
+    expect=_expect_lace,
 )

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 import numpy as np
 
 from cutprep.geometry.flatten import arc
-from cutprep.model.drawing import Drawing
+from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
-from cutprep.template.dimensions import GLUE, Dimension, KindOfTemplate, refuse
+from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
 
@@ -29,7 +29,7 @@ def bow(a: tuple[float, float], b: tuple[float, float], rise: float, sagitta: fl
     return points
 
 
-def draw_pillow(d: Mapping[str, float]) -> Drawing:
+def draw_pillow(d: Values) -> Sketch:
     """Draw a pillow box: two panels, curved flaps at their ends, a glue flap.
 
     Parameters
@@ -65,7 +65,20 @@ def draw_pillow(d: Mapping[str, float]) -> Drawing:
         sketch.valley_curve(bow((left, length), (left + width, length), rise, sketch.sagitta))
     sketch.valley((width, 0), (width, length))
     sketch.valley((right, 0), (right, length))
-    return sketch.drawing()
+    return sketch
+
+
+def _expect_pillow(d: Values) -> Expected:
+    """Two panels between curves that bow out at both ends, and the glue flap; the curves are circular segments."""
+    length, width, rise, seam = d["length"], d["width"], d["bow"], d["seam"]
+    radius = (width * width / 4 + rise * rise) / (2 * rise)
+    half = math.asin(width / 2 / radius)
+    segment = radius * radius * (half - math.sin(half) * math.cos(half))
+    return Expected(
+        verdicts=(Verdict.CURVED,),
+        area=2 * width * length + 4 * segment + seam * (length - 0.27 * seam),
+        blank=(2 * width + seam, length + 2 * rise),
+    )
 
 
 PILLOW = KindOfTemplate(
@@ -79,10 +92,11 @@ PILLOW = KindOfTemplate(
     ),
     draw=draw_pillow,
     source="radius of the curves = (w^2 / 4 + rise^2) / (2 rise) (plain geometry)",
+    expect=_expect_pillow,
 )
 
 
-def draw_envelope(d: Mapping[str, float]) -> Drawing:
+def draw_envelope(d: Values) -> Sketch:
     """Draw an envelope for a card of `width` x `height`: side flaps, a bottom flap, a pointed top flap.
 
     `play` is the room round the card, `flap` the width of the side flaps and `overlap` how far the bottom flap
@@ -105,7 +119,20 @@ def draw_envelope(d: Mapping[str, float]) -> Drawing:
     sketch.fold_over((w, ease), (w, h - ease))
     sketch.fold_over((ease, h), (w - ease, h))
     sketch.fold_over((0, ease), (0, h - ease))
-    return sketch.drawing()
+    sketch.face("front", np.array([(0, 0), (w, 0), (w, h), (0, h)]))
+    return sketch
+
+
+def _expect_envelope(d: Values) -> Expected:
+    w, h, flap = d["width"] + d["play"], d["height"] + d["play"], d["flap"]
+    low, ease = h / 2 + d["overlap"], 1.0
+    sides = flap * (h - 2 * ease - 0.27 * flap)
+    bottom = low * (w - 2 * ease + w * 3 / 4) / 2
+    return Expected(
+        verdicts=(Verdict.LEAF,),
+        area=w * h + 2 * sides + bottom + low * (w - 2 * ease) / 2,
+        blank=(w + 2 * flap, h + 2 * low),
+    )
 
 
 ENVELOPE = KindOfTemplate(
@@ -120,4 +147,6 @@ ENVELOPE = KindOfTemplate(
     ),
     draw=draw_envelope,
     source="plain geometry; A6 = 105 x 148 mm (ISO 216)",
+    expect=_expect_envelope,
+    faces=("front",),
 )

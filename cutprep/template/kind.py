@@ -1,0 +1,92 @@
+"""One kind of template: what it takes, how it is drawn, and what must come of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from cutprep.errors import JobError
+from cutprep.model.drawing import Drawing
+from cutprep.tables import near
+from cutprep.template.dimensions import Dimension, Expected, Values, number, said
+from cutprep.template.extras import add_extras, extras_for
+from cutprep.template.sketch import Sketch
+
+
+@dataclass(frozen=True, slots=True)
+class KindOfTemplate:
+    """A kind of template that can be drawn from dimensions.
+
+    Attributes
+    ----------
+    name, title
+        Key on the command line, and one line for the list.
+    dimensions
+        What it takes.
+    draw
+        Draws it from all dimensions by name; raises `JobError` for nonsense.
+    source
+        Where its arithmetic comes from.
+    expect
+        What must come of it.
+    faces
+        Names of the panels that can take a window, lace or a text.
+    """
+
+    name: str
+    title: str
+    dimensions: tuple[Dimension, ...]
+    draw: Callable[[Values], Sketch]
+    source: str
+    expect: Callable[[Values], Expected]
+    faces: tuple[str, ...] = ()
+
+    @property
+    def all_dimensions(self) -> tuple[Dimension, ...]:
+        """Its own dimensions, and those of what can be added to its faces."""
+        return (*self.dimensions, *extras_for(self.faces))
+
+    def values(self, **given: float | str) -> Values:
+        """Fill numbers in mm, counts, words and texts up with the defaults.
+
+        Raises
+        ------
+        JobError
+            Naming the dimension, its value and its limits.
+        """
+        known = {d.name: d for d in self.all_dimensions}
+        for key in given:
+            self._refuse_unknown(key, known)
+        found = {name: number(d, given.get(name, d.default)) for name, d in known.items()}
+        texts = {name: str(given.get(name, "")) for name, d in known.items() if d.text}
+        return Values(found, texts)
+
+    def _refuse_unknown(self, key: str, known: Mapping[str, Dimension]) -> None:
+        if key not in known:
+            raise JobError(f"a {self.name} has no '{key}'", fix=near(key, list(known)))
+
+    def from_words(self, words: Mapping[str, str]) -> Drawing:
+        """Draw from texts such as `length=150mm`.
+
+        Raises
+        ------
+        JobError
+            Naming the dimension, its value and its limits.
+        """
+        known = {d.name: d for d in self.all_dimensions}
+        for key in words:
+            self._refuse_unknown(key, known)
+        return self.from_values(**{key: said(known[key], text) for key, text in words.items()})
+
+    def from_values(self, **values: float | str) -> Drawing:
+        """Draw from numbers in mm, counts, words and texts; what is not named takes its default.
+
+        Raises
+        ------
+        JobError
+            Naming the dimension, its value and its limits.
+        """
+        given = self.values(**values)
+        sketch = self.draw(given)
+        add_extras(sketch, given, self.faces)
+        return sketch.drawing()

@@ -1,0 +1,103 @@
+"""Each kind keeps what it states: area, blank and volume by closed forms, and how it folds."""
+
+from __future__ import annotations
+
+import zlib
+
+import numpy as np
+import pytest
+import shapely
+
+from cutprep.errors import JobError
+from cutprep.model.finding import Severity
+from cutprep.stages.check.inspect import check
+from cutprep.stages.divide import divide
+from cutprep.stages.fold.plan import fold
+from cutprep.template.dimensions import Values
+from cutprep.template.kind import KindOfTemplate
+from cutprep.template.kinds import KINDS
+from cutprep.tolerance import Tolerance
+
+#: A kind that disappears from the product is missed here.
+NAMES = (
+    "tray", "tray-with-lid", "tuck-carton", "sleeve", "prism-carton", "gathered-box", "pyramid", "pillow-box",
+    "envelope", "divider", "swing-tag", "band", "lace",
+)  # fmt: skip
+CALIPERS = (0.0, 0.27, 0.42, 1.0)
+
+
+def sizes(kind: KindOfTemplate, seed: int) -> Values:
+    """Dimensions by lot, half of them in eighths of an inch, that make sense together."""
+    rng = np.random.default_rng([zlib.crc32(kind.name.encode()), seed])
+    for _ in range(200):
+        given = {}
+        for d in kind.dimensions:
+            if d.choices or d.text or d.name == "caliper":
+                continue
+            value = d.default * rng.uniform(0.6, 1.7)
+            unit = 1.0 if d.count else 3.175 if rng.random() < 0.5 and d.default > 6 else 0.5
+            given[d.name] = float(min(d.most, max(d.least, round(value / unit) * unit)))
+        if "caliper" in {d.name for d in kind.dimensions}:
+            given["caliper"] = float(rng.choice(CALIPERS))
+        try:
+            kind.from_values(**given)
+        except JobError:
+            continue
+        return kind.values(**given)
+    raise AssertionError(f"no dimensions of {kind.name} make sense")
+
+
+def faults(kind: KindOfTemplate, d: Values) -> list[str]:
+    """What a template of these dimensions does not keep of what its kind states."""
+    said, found = kind.expect(d), []
+    drawing = kind.from_values(**d)
+    tolerance, caliper = Tolerance(), d.get("caliper", 0.0)
+    told = check(drawing, tolerance, blade_offset=0.25)
+    found += [str(f) for f in told if f.severity is not Severity.NOTE]
+    template = divide(drawing, tolerance)
+    area = sum(
+        shapely.Polygon(template.lines.points(p.outline), [template.lines.points(h) for h in p.holes]).area
+        for p in template.parts
+    )
+    # Chords of curves leave out some of what a circle covers: 0.02 mm at most along the curve.
+    lines = drawing.lines
+    bent = [bool(lines.curved[lines.start[i] : lines.start[i + 1]].any()) for i in range(len(lines))]
+    curved = float(lines.lengths[bent].sum())
+    if said.area is not None and abs(area - said.area) > 1e-6 * said.area + 0.02 * curved:
+        found.append(f"area {area:.3f}, stated {said.area:.3f}")
+    if said.blank is not None and drawing.page != pytest.approx(said.blank, abs=0.05 if curved else 1e-6):
+        found.append(f"blank {drawing.page}, stated {said.blank}")
+    reports = fold(drawing, thickness=caliper, tolerance=tolerance)
+    if sorted(r.verdict.value for r in reports) != sorted(v.value for v in said.verdicts):
+        found.append(f"verdicts {[r.verdict.value for r in reports]}")
+        return found
+    bad = [m for r in reports for m in r.messages if m.severity is not Severity.NOTE]
+    found += [f"fold: {m.code}: {m.problem}" for m in bad]
+    inside = [sorted(r.inside_mm) for r in reports if r.inside_mm is not None]
+    if said.inside is not None and not any(
+        sorted(said.inside) == pytest.approx(one, abs=0.05) for one in inside
+    ):
+        found.append(f"inside {inside}, stated {said.inside}")
+    volumes = [r.volume_mm3 for r in reports]
+    if said.volume is not None and not any(
+        v == pytest.approx(said.volume, rel=1e-4 if not caliper else 5e-3) for v in volumes
+    ):
+        found.append(f"volume {volumes}, stated {said.volume}")
+    return found
+
+
+def test_no_kind_has_disappeared() -> None:
+    assert set(NAMES) == set(KINDS)
+
+
+@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("name", NAMES)
+def test_it_keeps_what_it_states(name: str, seed: int) -> None:
+    kind = KINDS[name]
+    d = sizes(kind, seed)
+    assert faults(kind, d) == [], dict(d)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_keeps_what_it_states_as_it_comes(name: str) -> None:
+    assert faults(KINDS[name], KINDS[name].values()) == []
