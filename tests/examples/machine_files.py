@@ -11,8 +11,10 @@ from tempfile import TemporaryDirectory
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.folder.verify import verify
 from cutprep.model.finding import Findings
+from cutprep.stages.readback.compare.proof import prove
 from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import parse
+from cutprep.stages.write.machine_file import write
 from tests.plans import MACHINE, plan
 
 DRAWING = """<svg xmlns="http://www.w3.org/2000/svg" width="260mm" height="240mm" viewBox="0 0 260 240">
@@ -88,6 +90,26 @@ def _outside() -> Findings:
     return compare(planned, planned, within=0.025, machine=small)
 
 
+#: Code to what is changed in a right file: language, what stands there, and what is put there.
+_SPOILT = {
+    "speed-differs": ("hpgl", "VS5;", "VS1;"),
+    "force-differs": ("gcode", "M3 S90", "M3 S120"),
+    "lift-differs": ("gcode", "M3 S30", "M3 S20"),
+    "wait-differs": ("gcode", "G4 P0.15", "G4 P150"),
+    "way-differs": ("hpgl", "PU400,400;", "PU4000,4000;PU400,400;"),
+    "units-unsaid": ("gcode", "G21 G90 G17 G94", "G90 G17 G94"),
+    "instruction-differs": ("hpgl", "SP2;", "PG;SP2;"),
+}
+
+
+def _spoilt(language: str, old: str, new: str) -> Findings:
+    planned = plan([FIRST, SECOND, THIRD])
+    text = write(planned, MACHINE, language)
+    assert old in text
+    within = 0.025 if language == "hpgl" else 0.005
+    return prove(planned, text.replace(old, new, 1), language, MACHINE, within=within).findings
+
+
 def _gone() -> Findings:
     with TemporaryDirectory() as folder:
         source, out = Path(folder) / "lid.svg", Path(folder) / "out"
@@ -114,6 +136,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     **_programs(_GCODE, "G21 G90 G17 G94\nF600", "M2", "gcode"),
     **{code: partial(_parsed, *whole) for code, whole in _WHOLE.items()},
     **{code: partial(_beside, *file) for code, file in _PLANS.items()},
+    **{code: partial(_spoilt, *change) for code, change in _SPOILT.items()},
     "faster-than-planned": partial(_beside, FIRST, SECOND, THIRD, speed=90.0),
     "outside-area": _outside,
     "machine-file-unreadable": _gone,

@@ -16,8 +16,7 @@ from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.report.outcome import MachineFile
 from cutprep.stages.motion.duration import duration
-from cutprep.stages.readback.compare.strokes import compare
-from cutprep.stages.readback.machine_file import read_back
+from cutprep.stages.readback.compare.proof import prove
 from cutprep.stages.write.machine_file import write
 
 
@@ -49,14 +48,14 @@ def written(planned: Moves, job: Job, sheet: int) -> tuple[tuple[MachineFile, ..
     for run in runs_of(planned, machine):
         text = write(run, machine, language, title=job.title)
         try:
-            read = read_back(text, language, machine)
+            proof = prove(run, text, language, machine, within=within)
         except ReadbackError as fault:
             raise _not_planned(sheet, fault.problem) from None
-        faults = errors(compare(run, read, within=within, machine=machine))
+        faults = errors(proof.findings)
         if faults:
             raise _not_planned(sheet, faults[0].problem)
-        files.append(MachineFile("", text, tool_name(machine, run), duration(read, machine)))
-        found.append(read)
+        files.append(MachineFile("", text, tool_name(machine, run), duration(proof.moves, machine)))
+        found.append(proof.moves)
     return tuple(files), joined(found)
 
 

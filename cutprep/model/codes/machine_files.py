@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.model.entry import ERROR, NOTE, WARNING, Entry
+from cutprep.model.entry import ERROR, NOTE, WARNING, Entry, Severity
 
 _PLAN = "Do not run the file; prepare the job again."
 _FILE = "Do not run the file; write it again with the program that made it."
@@ -14,6 +14,19 @@ ENTRIES = (
     Entry("stroke-differs", ERROR, "A stroke of the file runs otherwise than planned.", _PLAN),
     Entry("tool-differs", ERROR, "A stroke is worked with another tool than planned.", _PLAN),
     Entry("outside-area", ERROR, "The file goes outside the machine's area.", _PLAN),
+    Entry("speed-differs", ERROR, "A stroke runs at another speed than planned.", _PLAN),
+    Entry("force-differs", ERROR, "A stroke is pressed harder, deeper or less than planned.", _PLAN),
+    Entry("lift-differs", ERROR, "The tool is raised or lowered otherwise than planned.", _PLAN),
+    Entry("wait-differs", ERROR, "The machine waits longer or shorter than planned.", _PLAN),
+    Entry("way-differs", ERROR, "The tool travels from stroke to stroke otherwise than planned.", _PLAN),
+    Entry(
+        "units-unsaid", ERROR,
+        "The file does not say in what units and positions its figures are.", _PLAN,
+    ),
+    Entry(
+        "instruction-differs", ERROR,
+        "The file holds an instruction that was not planned, or lacks one that was.", _PLAN,
+    ),
     Entry(
         "faster-than-planned", WARNING, "The file moves a tool faster than planned.",
         "Prepare the job again, or watch the first sheet.",
@@ -44,7 +57,7 @@ ENTRIES = (
     Entry("wrong-count", ERROR, "An instruction has too many or too few numbers.", _FILE),
     Entry("unknown-area", ERROR, "A scale or a turn needs an area that nothing gives.", _FILE),
     Entry("wrong-angle", ERROR, "The axes are turned by other than quarters.", _FILE),
-    Entry("line-type", WARNING, "Lines are broken by a line type; they are shown whole here.", ""),
+    Entry("line-type", (Severity.WARNING, Severity.ERROR), "Lines are broken by a line type; they are shown whole here.", ""),
     Entry("odd-coordinates", ERROR, "The last coordinate has no partner.", _FILE),
     Entry("fraction", WARNING, "A coordinate has a fraction; without scaling a plotter drops it.", ""),
     Entry(

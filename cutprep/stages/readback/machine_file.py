@@ -9,8 +9,9 @@ from cutprep.model.finding import Findings, errors
 from cutprep.model.moves import Moves
 from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.gcode.follow import read_gcode
-from cutprep.stages.readback.hpgl.follow import read_hpgl
+from cutprep.stages.readback.gcode.follow import follow_gcode
+from cutprep.stages.readback.hpgl.follow import follow_hpgl
+from cutprep.stages.readback.track import Track
 from cutprep.tables import near
 
 _LARGEST = 200_000_000
@@ -66,13 +67,25 @@ def parse(text: str, language: str | None = None, machine: Machine | None = None
     ReadbackError
         When the text is no machine file at all.
     """
+    track, findings = follow(text, language, machine)
+    return track.moves(machine), findings
+
+
+def follow(text: str, language: str | None = None, machine: Machine | None = None) -> tuple[Track, Findings]:
+    """As `parse`, with everything that the file says beside the moves.
+
+    Raises
+    ------
+    JobError, ReadbackError
+        As `parse`.
+    """
     if len(text) > _LARGEST:
         raise ReadbackError(f"the file is larger than {_LARGEST // 1_000_000} MB", fix="Check what it is.")
     language = language or sniff(text)
     if language == "hpgl":
-        return read_hpgl(text, machine)
+        return follow_hpgl(text, machine)
     if language == "gcode":
-        return read_gcode(text, machine)
+        return follow_gcode(text, machine)
     raise JobError(f"the machine language '{language}' is not known", fix=near(language, LANGUAGES))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from typing import Any
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from cutprep.geometry.affine import apply, invert
 from cutprep.model.finding import Finding, Findings
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
+from cutprep.stages.readback.held import Held, Said
 
 #: Of one kind, so many findings are kept word for word; a broken file repeats itself.
 _MOST_OF_A_KIND = 20
@@ -43,6 +45,9 @@ class Track:
         self._first_tool = False
         self._xy: list[tuple[float, float]] = []
         self._rows: list[tuple[bool, int, float, float, bool]] = []
+        self.held = Held()
+        self.said: list[Said] = []
+        self.helds: list[Held] = []
         self._findings: list[Finding] = []
         self._count: Counter[str] = Counter()
 
@@ -74,10 +79,19 @@ class Track:
     def _add(self, x: float, y: float, curved: bool) -> None:
         self.at = (x, y)
         self._xy.append(self.at)
+        self.helds.append(self.held)
         if self._down:
             self._rows.append((True, self.tool, self.speed, self.force, curved))
         else:
             self._rows.append((False, self.tool, self.speed if self._fed else 0.0, math.nan, curved))
+
+    def hold(self, **changes: Any) -> None:
+        """Change some of what lasts from now on; see `Held`."""
+        self.held = self.held._replace(**changes)
+
+    def say(self, kind: str, *values: float | str) -> None:
+        """Write down what is said once; see `Said`."""
+        self.said.append(Said(kind, values, len(self._rows), self.line))
 
     def take(self, tool: int) -> None:
         """Change to another tool."""

@@ -1,5 +1,6 @@
 """What a machine file does, beside what was planned.
 
 `runs` (stretches with the tool down), `align` (which belongs to which), `walk` (where two lines part), `strokes` (the
-findings).
+findings about places and tools). `proof` goes further: `legs` (strokes with all that is said between them), `expected`
+(what a plan and a profile ask for), `unlike` (in what two legs differ).
 """

@@ -49,20 +49,28 @@ def compare(planned: Moves, read: Moves, *, within: float, machine: Machine) -> 
         both positions.
     """
     wanted, got = strokes_of(planned), strokes_of(read)
-    found = _laid_beside(wanted, got, within)
-    return (*found, *_outside(read, within, machine), *_ending(read), *_speeds(planned, read, bool(found)))
+    _, found = lay_beside(wanted, got, within)
+    return (*found, *ends_rightly(read, within, machine), *_speeds(planned, read, bool(found)))
 
 
-def _laid_beside(wanted: list[Stroke], got: list[Stroke], within: float) -> list[Finding]:
-    """What differs between two sequences of strokes, in the order of the plan."""
+def ends_rightly(read: Moves, within: float, machine: Machine) -> Findings:
+    """Find where moves leave the machine's area, or end with the tool down."""
+    return (*_outside(read, within, machine), *_ending(read))
+
+
+def lay_beside(wanted: list[Stroke], got: list[Stroke], within: float) -> tuple[Alignment, list[Finding]]:
+    """Find which strokes belong together, and what differs between them, in the order of the plan."""
     beside = _aligned(wanted, got, within)
     told: list[tuple[float, Finding]] = []
+    changed = []
     for i, j in beside.changed:
         apart = _apart(wanted[i], got[j], within)
         if apart is None:
             beside.same.append((i, j))
         else:
+            changed.append((i, j))
             told.append((i, _differs(wanted[i], apart, i, within)))
+    beside.changed = changed
     told += ((i, _moved(wanted[i], i, j)) for i, j in beside.moved)
     told += ((i, _missing(wanted[i], i)) for i in beside.missing)
     told += ((before - 0.5, _extra(got[j], j)) for before, j in beside.extra)
@@ -72,7 +80,7 @@ def _laid_beside(wanted: list[Stroke], got: list[Stroke], within: float) -> list
         if wanted[i].tool != got[j].tool
     )
     told.sort(key=itemgetter(0))
-    return [finding for _, finding in told]
+    return beside, [finding for _, finding in told]
 
 
 def _aligned(wanted: list[Stroke], got: list[Stroke], within: float) -> Alignment:

@@ -12,10 +12,10 @@ import re
 
 from cutprep.model.catalogue import entry_of
 from cutprep.model.finding import Findings, Severity
-from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.curves import chord_count, chords_on_arc
 from cutprep.stages.readback.gcode.lifting import Lifting, lifting_of
+from cutprep.stages.readback.gcode.told import hold_frame, hold_lifting, tell_block
 from cutprep.stages.readback.gcode.words import Block, blocks
 from cutprep.stages.readback.track import Track, home_of
 from cutprep.tolerance import Tolerance
@@ -65,12 +65,14 @@ class GcodeReader:
         for block in blocks(text):
             empty = False
             self.track.line = block.line
+            if self.ended:
+                self.track.say("other", "something after the end of the program")
+                break
             if block.plain == "%":
                 framed += 1
+                self.track.say("other", "%")
                 continue
-            self._obey(block)
-            if self.ended:
-                break
+            self.obey(block)
         if empty:
             self.track.note("empty-file", "the file holds no line")
         elif not self.ended and not framed:
@@ -78,7 +80,8 @@ class GcodeReader:
         if self.track.down:
             self.track.note("tool-left-down", "the file ends with the tool down", "Lift it before the end.")
 
-    def _obey(self, block: Block) -> None:
+    def obey(self, block: Block) -> None:
+        """Follow one line."""
         serious = False
         for code, problem in block.faults:
             self.track.note(code, problem)
@@ -89,8 +92,7 @@ class GcodeReader:
             self._hear(remark)
         self._frame(block)
         self._tools(block)
-        self.lifting.hear(block)
-        self._apply_lifting()
+        self.switch(block)
         self._modes(block)
         self._wait(block)
         self._move(block)
@@ -102,6 +104,7 @@ class GcodeReader:
         if asked is None:
             return
         self.asked = int(asked[1])
+        self.track.say("ask", self.asked)
         if not self.track.tool or (self.machine is not None and self.machine.change_how == "none"):
             self.track.take(self.asked)
 
@@ -115,6 +118,7 @@ class GcodeReader:
             if block.words["F"] < 0:
                 self.track.note("negative-feed", "F is negative")
             self.feed = max(block.words["F"], 0.0) * self.scale / 60
+        hold_frame(self.track, block)
 
     def _tools(self, block: Block) -> None:
         """T selects, M6 changes (3.7.1, 3.6.3)."""
@@ -128,6 +132,7 @@ class GcodeReader:
             if self.track.down:
                 self.track.note("tool-down-at-change", "the tool is down while it is changed")
             self.asked = 0
+            self.track.say("tool", self.selected)
             self.track.take(self.selected)
 
     def _modes(self, block: Block) -> None:
@@ -146,7 +151,9 @@ class GcodeReader:
             self.track.note("dwell", "G4 needs P and a time that is not negative")
             return
         thousandths = self.machine is not None and self.machine.gcode.dwell_unit == "ms"
-        self.track.dwell += seconds / 1000 if thousandths else seconds
+        seconds = seconds / 1000 if thousandths else seconds
+        self.track.dwell += seconds
+        self.track.say("wait", seconds)
 
     def _stop(self, block: Block) -> None:
         if 0 in block.m and self.asked:
@@ -154,7 +161,11 @@ class GcodeReader:
                 self.track.note("tool-down-at-change", "the tool is down while the maker changes it")
             self.track.take(self.asked)
             self.asked = 0
+        if 0 in block.m:
+            self.track.say("pause")
         self.ended = 2 in block.m or 30 in block.m
+        if self.ended:
+            self.track.say("end")
 
     # --- motion ----------------------------------------------------------------------------------
 
@@ -191,16 +202,21 @@ class GcodeReader:
             return
         z = self.z if "Z" not in axes else self._height(axes["Z"])
         if self.motion in (20, 30):
+            self._go_at(self.feed)
             self._arc(end, axes, block)
-            self._reach(z)
+            if "Z" in axes:
+                self.track.say("height", z, self.feed)
+            self.reach(z)
             return
         # The tool counts as down when either end of the move is; a plunge goes straight down.
         if self.lifting.below(z):
-            self._reach(z)
-        self.track.speed = self.feed if self.motion else 0.0
+            self.reach(z)
+        self._go_at(self.feed if self.motion else 0.0)
+        if "Z" in axes:
+            self.track.say("height", z, self.track.speed)
         if "X" in axes or "Y" in axes:
             self.track.move(*end)
-        self._reach(z)
+        self.reach(z)
 
     def _end(self, axes: dict[str, float]) -> tuple[float, float]:
         x, y = self.track.at
@@ -216,21 +232,36 @@ class GcodeReader:
             return value * self.scale
         return self.z + value * self.scale
 
-    def _reach(self, z: float) -> None:
+    def _go_at(self, speed: float) -> None:
+        self.track.speed = speed
+        if speed != self.track.held.speed:
+            self.track.hold(speed=speed)
+
+    def switch(self, block: Block) -> None:
+        """Let the words of a line raise or lower the tool."""
+        self.lifting.hear(block)
+        self._apply_lifting()
+        tell_block(self.track, block, self.lifting)
+
+    def reach(self, z: float) -> None:
+        """Take the axis that lifts to a height, mm."""
         self.z = z
+        if math.isfinite(z) and z != self.track.held.height:
+            self.track.hold(height=z)
         self.lifting.reach(z)
         self._apply_lifting()
 
     def _apply_lifting(self) -> None:
         self.track.down, self.track.force = self.lifting.down, self.lifting.force
+        hold_lifting(self.track, self.lifting)
 
     def _go_home(self, axes: dict[str, float]) -> None:
         """G28, G30: over the given point, if any, to the stored one (3.5.8)."""
         if axes:
-            self.track.speed = 0.0
+            self._go_at(0.0)
             self.track.move(*self._end(axes))
-        self._reach(math.inf if self.lifting.by_height else self.z)
-        self.track.speed = 0.0
+        self.reach(math.inf if self.lifting.by_height else self.z)
+        self._go_at(0.0)
         self.track.move(*home_of(self.machine))
 
     def _arc(self, end: tuple[float, float], axes: dict[str, float], block: Block) -> None:
@@ -253,7 +284,6 @@ class GcodeReader:
         if found is None:
             return
         centre, sweep = found
-        self.track.speed = self.feed
         count = chord_count(math.dist(centre, start), sweep)
         points = chords_on_arc(centre, start, sweep, count).tolist()
         for x, y in points[:-1]:
@@ -315,14 +345,14 @@ class GcodeReader:
         return centre, -sweep if clockwise else sweep
 
 
-def read_gcode(text: str, machine: Machine | None) -> tuple[Moves, Findings]:
+def follow_gcode(text: str, machine: Machine | None) -> tuple[Track, Findings]:
     """Follow a G-code file.
 
     Returns
     -------
     tuple
-        The moves, mm on the sheet, and what was noticed.
+        All that the file says, and what was noticed.
     """
     reader = GcodeReader(machine)
     reader.run(text)
-    return reader.track.moves(machine), reader.track.findings
+    return reader.track, reader.track.findings

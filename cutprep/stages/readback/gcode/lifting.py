@@ -71,17 +71,22 @@ class ByServo:
     def __init__(self, up: float) -> None:
         self.up = up
         self.running = False
+        self.switch = ""
         self.word = 0.0
         self.down = False
         self.force = math.nan
 
+    @property
+    def mode(self) -> tuple[str, float]:
+        """The word that switched it last, and the number that holds with it."""
+        return (self.switch, self.word if self.running else 0.0)
+
     def hear(self, block: Block) -> None:
         """S sets the place of the servo; M3 and M5 switch it."""
         self.word = block.words.get("S", self.word)
-        if 3 in block.m or 4 in block.m:
-            self.running = True
-        if 5 in block.m:
-            self.running = False
+        for code in (3, 4, 5):
+            if code in block.m:
+                self.switch, self.running = f"M{code}", code != 5
         self.down = self.running and self.word not in (self.up, 0.0)
         self.force = self.word if self.down else math.nan
 

@@ -59,6 +59,9 @@ class Block:
         The line without blanks and comments, in capitals.
     faults
         What the grammar says against the line, as (code, problem).
+    asides
+        What a machine may take for more, or for less, than it is here: a line that it may leave out,
+        a remark after a semicolon.
     """
 
     line: int
@@ -68,6 +71,7 @@ class Block:
     remarks: list[str] = field(default_factory=list)
     plain: str = ""
     faults: list[tuple[str, str]] = field(default_factory=list)
+    asides: list[str] = field(default_factory=list)
 
 
 def blocks(text: str) -> Iterator[Block]:
@@ -89,7 +93,10 @@ def block(row: str, line: int = 0) -> Block:
     if len(row) > LONGEST:
         found.faults.append(("long-line", f"the line has {len(row)} characters; {LONGEST} is the limit"))
     bare = _without_remarks(row, found)
-    plain = re.sub(r"[ \t]+", "", bare).upper().removeprefix("/")
+    plain = re.sub(r"[ \t]+", "", bare).upper()
+    if plain.startswith("/"):
+        found.asides.append("a line that the machine may leave out (/)")
+        plain = plain[1:]
     found.plain = plain
     if len(plain) > LONGEST_FIRMWARE:
         found.faults.append(
@@ -114,6 +121,7 @@ def _without_remarks(row: str, found: Block) -> str:
         if row[start] == ";":
             found.faults.append(("semicolon-comment", "a comment after a semicolon is not in NISTIR 6556"))
             found.remarks.append(row[start + 1 :].strip())
+            found.asides.append("a remark after a semicolon")
             return bare
         stop = row.find(")", start)
         if stop < 0:

@@ -13,13 +13,12 @@ from dataclasses import replace
 
 from cutprep.geometry.affine import compose
 from cutprep.model.finding import Findings
-from cutprep.model.lines import Points
-from cutprep.model.moves import Moves
 from cutprep.profile.machine import HpglStyle, Machine
 from cutprep.stages.readback.curves import chords_on_arc
 from cutprep.stages.readback.hpgl.frame import Frame
+from cutprep.stages.readback.hpgl.plain import moved, named, plain_matrix, shown
 from cutprep.stages.readback.hpgl.window import clipped
-from cutprep.stages.readback.hpgl.words import Instruction, instructions
+from cutprep.stages.readback.hpgl.words import ASIDE, Instruction, instructions
 from cutprep.stages.readback.track import Track, home_of
 
 #: Range of a coordinate (7470A p. 2-3).
@@ -76,6 +75,14 @@ class HpglReader:
 
     def _obey(self, instruction: Instruction) -> None:
         name = instruction.name
+        if instruction.small and "small" not in self._told:
+            self._told.add("small")
+            self.track.say("other", f"{name} in small letters")
+        if name not in _FOLLOWED:
+            written = ",".join(instruction.numbers[:8])
+            self.track.say("other", f"{name}{written}" if name.isalpha() else named(instruction.text))
+        if name == ASIDE:
+            return
         if name in _OBEY:
             numbers = self._numbers(instruction)
             if numbers is not None:
@@ -83,7 +90,7 @@ class HpglReader:
         elif name in _DRAWING:
             self.track.note("instruction-not-followed", f"{name} draws, and is not followed here")
         elif not name:
-            self.track.note("not-hpgl", f"'{_show(instruction.text)}' is no HP-GL")
+            self.track.note("not-hpgl", f"'{shown(instruction.text)}' is no HP-GL")
         elif name not in _STILL:
             self.track.note("unknown-instruction", f"the instruction {name} is not known; it is passed over")
 
@@ -106,8 +113,8 @@ class HpglReader:
         if frame.user is None:
             x, y = self.spot
             self.spot = (float(round(x)), float(round(y)))  # plotter units are whole
-        self._units = _plain(frame.units_of_user)
-        self._mm = _plain(compose(frame.mm_of_units, frame.units_of_user))
+        self._units = plain_matrix(frame.units_of_user)
+        self._mm = plain_matrix(compose(frame.mm_of_units, frame.units_of_user))
 
     # --- state -----------------------------------------------------------------------------------
 
@@ -117,6 +124,8 @@ class HpglReader:
         self.relative, self.window, self.track.down = False, None, False
         self.speeds.clear()
         self.forces.clear()
+        self.track.hold(speed=None, force=None, line="")
+        self.track.say("start")
 
     def select(self, numbers: tuple[float, ...]) -> None:
         """SP: take a tool; 0 puts it away (7470A p. 3-3)."""
@@ -128,6 +137,7 @@ class HpglReader:
             self.track.down = False  # put away
         elif self.track.down:
             self.track.note("tool-down-at-change", f"tool {number} is taken while another is down")
+        self.track.say("tool", number)
         self.track.take(number)
 
     def set_speed(self, numbers: tuple[float, ...]) -> None:
@@ -138,6 +148,7 @@ class HpglReader:
             self._for_tools(self.speeds, numbers[0] * 10, numbers)
         else:
             self.speeds.clear()
+        self._press_on()
 
     def set_force(self, numbers: tuple[float, ...]) -> None:
         """FS: force, for one tool or for all."""
@@ -145,6 +156,7 @@ class HpglReader:
             self._for_tools(self.forces, numbers[0], numbers)
         else:
             self.forces.clear()
+        self._press_on()
 
     @staticmethod
     def _for_tools(table: dict[int, float], value: float, numbers: tuple[float, ...]) -> None:
@@ -190,11 +202,12 @@ class HpglReader:
         elif len(numbers) != 4:
             self.track.note("wrong-count", "IW takes four numbers")
         else:
-            (ax, ay), (bx, by) = _moved(self._mm, *numbers[:2]), _moved(self._mm, *numbers[2:])
+            (ax, ay), (bx, by) = moved(self._mm, *numbers[:2]), moved(self._mm, *numbers[2:])
             self.window = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
 
     def set_line_type(self, numbers: tuple[float, ...]) -> None:
         """LT: broken lines; noted, not followed."""
+        self.track.hold(line=",".join(f"{n:g}" for n in numbers))
         if numbers:
             self._once("line-type", "LT breaks lines; they are shown whole here")
 
@@ -232,7 +245,7 @@ class HpglReader:
             x, y = (x + a, y + b) if self.relative else (a, b)
             if unscaled and self.window is None and _LEAST <= x <= _MOST and _LEAST <= y <= _MOST:
                 self.spot = (x, y)  # as `_to` does, for nearly all of a large file
-                self.track.move(*_moved(self._mm, x, y))
+                self.track.move(*moved(self._mm, x, y))
             elif not self._to(x, y):
                 return
 
@@ -245,12 +258,12 @@ class HpglReader:
 
     def _to(self, x: float, y: float, *, curved: bool = False) -> bool:
         """Move; False when the place is out of range, which discards the rest (7470A p. 2-3)."""
-        units = (x, y) if self.frame.user is None else _moved(self._units, x, y)
+        units = (x, y) if self.frame.user is None else moved(self._units, x, y)
         if not all(_LEAST <= v <= _MOST for v in (x, y, *units)):
             self.track.note("out-of-range", f"{x:g}, {y:g} lies outside {_LEAST} to {_MOST}")
             return False
         self.spot = (x, y)
-        self._step(_moved(self._mm, x, y), curved)
+        self._step(moved(self._mm, x, y), curved)
         return True
 
     def _step(self, end: tuple[float, float], curved: bool) -> None:
@@ -263,6 +276,11 @@ class HpglReader:
             track.move(*place, curved=curved)
         track.down = True
 
+    def _press_on(self) -> None:
+        """A tool that is down works on with what has just been said."""
+        if self.track.down:
+            self._press()
+
     def _press(self) -> None:
         track = self.track
         track.down = True
@@ -274,6 +292,9 @@ class HpglReader:
         usual = tool.speed if tool else 0.0
         track.speed = self.speeds.get(track.tool, self.speeds.get(-1, usual))
         track.force = self.forces.get(track.tool, self.forces.get(-1, math.nan))
+        speed, force = (table.get(track.tool, table.get(-1)) for table in (self.speeds, self.forces))
+        if (speed, force) != track.held[:2]:
+            track.hold(speed=speed, force=force)
 
     def _once(self, code: str, problem: str) -> None:
         if code not in self._told:
@@ -344,6 +365,8 @@ class HpglReader:
         self.track.down = was
 
 
+#: Followed to the last: whatever else a file holds is told of when it is laid beside its plan.
+_FOLLOWED = {"IN", "SP", "VS", "FS", "PA", "PR", "PU", "PD", "AA", "AR", "CI", "EA", "ER"}
 _Obey = Callable[[HpglReader, tuple[float, ...]], None]
 _OBEY: dict[str, _Obey] = {
     "IN": HpglReader.initialise, "DF": HpglReader.initialise, "SP": HpglReader.select,
@@ -355,17 +378,17 @@ _OBEY: dict[str, _Obey] = {
 }  # fmt: skip
 
 
-def read_hpgl(text: str, machine: Machine | None) -> tuple[Moves, Findings]:
+def follow_hpgl(text: str, machine: Machine | None) -> tuple[Track, Findings]:
     """Follow an HP-GL file.
 
     Returns
     -------
     tuple
-        The moves, mm on the sheet, and what was noticed.
+        All that the file says, and what was noticed.
     """
     reader = HpglReader(machine)
     reader.run(text)
-    return reader.track.moves(machine), reader.track.findings
+    return reader.track, reader.track.findings
 
 
 def _size(machine: Machine | None) -> tuple[float, float] | None:
@@ -373,20 +396,3 @@ def _size(machine: Machine | None) -> tuple[float, float] | None:
     if machine is None:
         return None
     return (machine.height, machine.width) if machine.swapped else (machine.width, machine.height)
-
-
-_Plain = tuple[float, float, float, float, float, float]
-
-
-def _plain(matrix: Points) -> _Plain:
-    """A matrix as plain numbers: files have hundreds of thousands of coordinates."""
-    (a, b, c), (d, e, f) = matrix.tolist()
-    return (a, b, c, d, e, f)
-
-
-def _moved(m: _Plain, x: float, y: float) -> tuple[float, float]:
-    return (x * m[0] + y * m[1] + m[2], x * m[3] + y * m[4] + m[5])
-
-
-def _show(text: str) -> str:
-    return text.encode("ascii", "replace").decode().replace("\n", " ")

@@ -12,11 +12,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 _ESCAPE = re.compile(r"\x1b(?:%-?\d*[A-Z]|\.[@-Z](?:[\d;, ]*:)?|\.[()]|[A-Z])")
-_BLANK = re.compile(r"[\s;,\x00\x04]+")
+_BLANK = re.compile(r"[\s;,]+")
+_ENDS = re.compile(r"[\x00\x04]+")
 _MNEMONIC = re.compile(r"[A-Za-z][\s]*[A-Za-z]")
 _NUMBER = re.compile(r"[\s,]*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)")
 _PLAIN = re.compile(r"-?\d+(?:,-?\d+)*;")
 _TAIL = re.compile(r"[\s,]*(;?)")
+#: Name of what is not of the language, but may come with it.
+ASIDE = "\x1b"
 _LABELS = ("LB", "BL", "PB")
 
 
@@ -27,7 +30,8 @@ class Instruction:
     Attributes
     ----------
     name
-        Two capital letters; empty for characters that are no HP-GL.
+        Two capital letters; empty for characters that are no HP-GL; `ASIDE` for escape sequences, nulls
+        and ends of transmission, which a plotter passes over or obeys outside the language.
     numbers
         Its parameters as they stand, exponents included.
     line
@@ -36,6 +40,8 @@ class Instruction:
         A semicolon ends it.
     text
         The characters that could not be read, for a message.
+    small
+        It is written in small letters, which the strictest machines do not take.
     """
 
     name: str
@@ -43,6 +49,7 @@ class Instruction:
     line: int
     ended: bool
     text: str = ""
+    small: bool = False
 
 
 def instructions(text: str) -> Iterator[Instruction]:
@@ -54,6 +61,11 @@ def instructions(text: str) -> Iterator[Instruction]:
         seen = at
         if at >= len(text):
             return
+        aside = _ESCAPE.match(text, at) or _ENDS.match(text, at)
+        if aside is not None:
+            at = aside.end()
+            yield Instruction(ASIDE, (), line, ended=True, text=aside[0][:40])
+            continue
         match = _MNEMONIC.match(text, at)
         if match is None:
             stop = text.find(";", at)
@@ -61,31 +73,30 @@ def instructions(text: str) -> Iterator[Instruction]:
             yield Instruction("", (), line, stop < len(text), text[at : min(stop, at + 20)])
             at = stop
             continue
-        name = (match[0][0] + match[0][-1]).upper()
+        letters = match[0][0] + match[0][-1]
+        name = letters.upper()
+        small = name != letters
         if name in _LABELS or name == "PE":
             stop = text.find(";" if name == "PE" else "\x03", match.end())
             at = len(text) if stop < 0 else stop + 1
-            yield Instruction(name, (), line, stop >= 0)
+            yield Instruction(name, (), line, stop >= 0, small=small)
             continue
         quick = _PLAIN.match(text, match.end())  # nearly all of a large file
         if quick is not None:
-            yield Instruction(name, tuple(quick[0][:-1].split(",")), line, ended=True)
+            yield Instruction(name, tuple(quick[0][:-1].split(",")), line, ended=True, small=small)
             at = quick.end()
             continue
         at, numbers = _numbers(text, match.end())
         tail = _TAIL.match(text, at)
         assert tail is not None  # the pattern matches nothing, too
-        yield Instruction(name, numbers, line, bool(tail[1]))
+        yield Instruction(name, numbers, line, bool(tail[1]), small=small)
         at = tail.end()
 
 
 def _skip(text: str, at: int) -> int:
-    """Pass over blanks, terminators and escape sequences."""
-    while True:
-        match = _BLANK.match(text, at) or _ESCAPE.match(text, at)
-        if match is None:
-            return at
-        at = match.end()
+    """Pass over blanks and terminators."""
+    match = _BLANK.match(text, at)
+    return at if match is None else match.end()
 
 
 def _numbers(text: str, at: int) -> tuple[int, tuple[str, ...]]:

@@ -29,6 +29,7 @@ def test_instructions_keep_their_lines_and_ends() -> None:
         ("SP", ("1",), 2, True),
         ("PD", ("1", "2"), 2, True),
         ("LB", (), 3, True),
+        ("\x1b", (), 3, True),
         ("PU", (), 3, True),
         ("PA", ("3", "-4"), 3, False),
     ]

@@ -14,7 +14,7 @@ from cutprep.stages.readback.compare.strokes import strokes_of
 from cutprep.stages.readback.hpgl.follow import HpglReader
 from cutprep.stages.readback.hpgl.frame import Frame
 from cutprep.stages.readback.hpgl.window import clipped
-from cutprep.stages.readback.hpgl.words import instructions
+from cutprep.stages.readback.hpgl.words import ASIDE, instructions
 from cutprep.stages.readback.machine_file import parse
 from tests.plans import MACHINE
 
@@ -267,7 +267,9 @@ def test_words_are_taken_apart() -> None:
     assert read("PE<=abc;\nPU;") == [("PE", (), 1, True, ""), ("PU", (), 2, True, "")]
     assert read("LBnever ends") == [("LB", (), 1, False, "")]
     assert read("PEnever ends") == [("PE", (), 1, False, "")]
-    assert read("\x1b.(\x1b%0BIN;\x1b.J\x00\x04PU;") == [("IN", (), 1, True, ""), ("PU", (), 1, True, "")]
+    got = read("\x1b.(\x1b%0BIN;\x1b.J\x00\x04PU;")
+    assert [row for row in got if row[0] != ASIDE] == [("IN", (), 1, True, ""), ("PU", (), 1, True, "")]
+    assert [row[4] for row in got if row[0] == ASIDE] == ["\x1b.(", "\x1b%0B", "\x1b.J", "\x00\x04"]
     assert read("#?abc;PU;") == [("", (), 1, True, "#?abc"), ("PU", (), 1, True, "")]
     assert read("\n\n#" + "x" * 40) == [("", (), 3, False, "#" + "x" * 19)]
 

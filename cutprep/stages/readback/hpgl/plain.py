@@ -1,0 +1,30 @@
+"""Small change of the HP-GL reader: matrices as plain numbers, and strange signs in words."""
+
+from __future__ import annotations
+
+from cutprep.model.lines import Points
+
+_Plain = tuple[float, float, float, float, float, float]
+
+
+def plain_matrix(matrix: Points) -> _Plain:
+    """A matrix as plain numbers: files have hundreds of thousands of coordinates."""
+    (a, b, c), (d, e, f) = matrix.tolist()
+    return (a, b, c, d, e, f)
+
+
+def moved(m: _Plain, x: float, y: float) -> tuple[float, float]:
+    """A point by a matrix of plain numbers."""
+    return (x * m[0] + y * m[1] + m[2], x * m[3] + y * m[4] + m[5])
+
+
+def named(text: str) -> str:
+    """Signs that can't be printed, in words."""
+    if text.startswith("\x1b"):
+        return f"the escape sequence ESC {shown(text[1:])}"
+    return "a null byte" if text[:1] in "\x00\x04" else f"'{shown(text)}'"
+
+
+def shown(text: str) -> str:
+    """Text of a file, fit for a message."""
+    return text.encode("ascii", "replace").decode().replace("\n", " ")
