@@ -12,11 +12,11 @@ import numpy as np
 import shapely
 
 from cutprep.geometry.affine import shift
-from cutprep.geometry.planar.drawn import outline_lines, rest_lines
-from cutprep.geometry.planar.graph import Kind
+from cutprep.geometry.lines.rings import depths, parents, signed_area
+from cutprep.geometry.lines.segments import length_of
+from cutprep.geometry.planar.graph.drawn import outline_lines, rest_lines
+from cutprep.geometry.planar.graph.graph import Kind
 from cutprep.geometry.planar.plane import Plane
-from cutprep.geometry.rings import depths, parents, signed_area
-from cutprep.geometry.segments import length_of
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import WORKED, Operation

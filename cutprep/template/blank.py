@@ -10,7 +10,7 @@ from itertools import combinations
 import numpy as np
 import shapely
 
-from cutprep.geometry.flatten import arc
+from cutprep.geometry.curves.flatten import arc
 from cutprep.model.lines import Points
 from cutprep.template.sketch import Sketch
 

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from cutprep.errors import JobError
-from cutprep.geometry.flatten import arc, circle
+from cutprep.geometry.curves.flatten import arc, circle
 from cutprep.model.lines import Points
 from cutprep.template.dimensions import Dimension, Values, refuse
 from cutprep.template.sketch import Sketch

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import ArrayLike
 
-from cutprep.geometry.flatten import circle as flat_circle
+from cutprep.geometry.curves.flatten import circle as flat_circle
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element, Flags, Lines, Points
 from cutprep.model.operation import Fold, Operation

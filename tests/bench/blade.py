@@ -16,7 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
-from cutprep.geometry import flatten
+from cutprep.geometry.curves import flatten
 from cutprep.job.api import make_job
 from cutprep.job.pipeline import run
 from cutprep.model.strokes import Strokes

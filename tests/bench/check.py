@@ -15,7 +15,7 @@ from collections.abc import Callable
 import numpy as np
 import shapely
 
-from cutprep.geometry.segments import explode
+from cutprep.geometry.lines.segments import explode
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation

@@ -20,7 +20,7 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-from cutprep.geometry.overlap import find_runs
+from cutprep.geometry.closeness.overlap import find_runs
 from cutprep.geometry.placed import place
 from cutprep.job.api import make_rules, read
 from cutprep.model.part import Template

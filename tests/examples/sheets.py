@@ -11,7 +11,7 @@ from unittest.mock import patch
 
 import numpy as np
 
-from cutprep.geometry import flatten
+from cutprep.geometry.curves import flatten
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.sheets.spares import sheets_for_spares
 from cutprep.model.finding import Findings

@@ -48,7 +48,7 @@ FOREIGN = {
     "typer": ("cli/",),
     "rich": ("cli/",),
     "resvg_py": ("cli/files",),
-    "networkx": ("geometry/planar/chains", "stages/order/", "stages/fold/"),
+    "networkx": ("geometry/planar/ends/chains", "stages/order/", "stages/fold/"),
     "spyrrow": ("stages/nest/",),
     "lupa": ("stages/order/tour/engine",),
     "jinja2": ("report/",),

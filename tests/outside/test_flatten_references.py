@@ -12,7 +12,7 @@ import shapely
 from ezdxf.math import Bezier4P, ConstructionEllipse, Vec2
 from scipy.interpolate import BPoly
 
-from cutprep.geometry.flatten import arcs, cubics, quadratics
+from cutprep.geometry.curves.flatten import arcs, cubics, quadratics
 
 RNG = np.random.default_rng(11)
 

@@ -14,7 +14,7 @@ import json
 import numpy as np
 import pytest
 
-from cutprep.geometry.hinged import pose
+from cutprep.geometry.space.hinged import pose
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.model.lines import Element, Lines

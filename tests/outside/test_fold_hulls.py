@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 import shapely
 
-from cutprep.geometry.halfspaces import corners_of, room
-from cutprep.geometry.hinged import pose
+from cutprep.geometry.space.halfspaces import corners_of, room
+from cutprep.geometry.space.hinged import pose
 from cutprep.model.folded import Verdict
 from cutprep.stages.fold.export.mesh_files import to_obj, to_stl
 from cutprep.stages.fold.plan import fold

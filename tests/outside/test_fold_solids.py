@@ -15,7 +15,7 @@ import math
 import numpy as np
 import pytest
 
-from cutprep.geometry.hinged import pose
+from cutprep.geometry.space.hinged import pose
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.geometry.overlap import find_runs
+from cutprep.geometry.closeness.overlap import find_runs
 from cutprep.geometry.placed import place
 from cutprep.model.sheet import Placement
 from cutprep.profile.stock import SheetSize

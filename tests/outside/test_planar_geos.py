@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 import shapely
 
-from cutprep.geometry.planar.drawn import outline_lines
-from cutprep.geometry.planar.graph import Kind
+from cutprep.geometry.planar.graph.drawn import outline_lines
+from cutprep.geometry.planar.graph.graph import Kind
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation

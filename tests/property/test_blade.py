@@ -11,7 +11,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.geometry import flatten
+from cutprep.geometry.curves import flatten
 from cutprep.model.operation import Operation
 from cutprep.model.strokes import Strokes
 from cutprep.stages.blade.cutting import Bridges, Cutting, Passes, Perforation

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutprep.geometry.affine import compose, scale, shift, turn
-from cutprep.geometry.hinged import pose
+from cutprep.geometry.space.hinged import pose
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.stages.fold.plan import fold

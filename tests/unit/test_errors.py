@@ -92,7 +92,7 @@ def _caught(work: Callable[[], object], module: str) -> Exception:
         (lambda: int("x"), "ezdxf.entities.line", False),
         (lambda: json.loads("{"), "ezdxf.entities.line", False),
         (lambda: etree.fromstring("<svg>"), "cutprep.stages.read.svg.xml", False),
-        (lambda: shapely.from_wkt("POLYGON"), "cutprep.geometry.rings", False),
+        (lambda: shapely.from_wkt("POLYGON"), "cutprep.geometry.lines.rings", False),
     ],
 )
 def test_a_fault_is_ours_when_our_code_was_running(

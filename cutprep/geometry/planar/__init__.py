@@ -6,8 +6,7 @@ that runs past a corner, by any length, still bounds the part; what is beyond th
 stops short of another end, or of a line, by no more than the gap limit is taken as closed there. Outlines
 within an outline are holes, outlines within a hole are parts again.
 
-From the ends up: `chains` (ends, nodes, chains), `joints` (what ends do), `crossings`, `closing` (where gaps
-close), `marks` (all of these as marks on lines), `graph` (the value), `noding` (marks to nodes and edges), `faces`
-(what edges bound), `drawn` (the graph back as
-lines), `outlines`, `tails`, `folds` (how fold lines lie on all that), and `plane`, which rooms ask.
+From the ends up: `ends` (what ends do, where lines cross, where gaps close), `graph` (from that to nodes, edges and
+faces, and back to lines), `outlines`, `tails`, `folds` (how fold lines lie on all that), `crumbs`, `net` (cuts and folds
+together), and `plane`, which rooms ask.
 """

@@ -13,14 +13,14 @@ from enum import IntEnum
 
 import numpy as np
 
-from cutprep.geometry.near import boxes_between
-from cutprep.geometry.neighbours import Neighbours
-from cutprep.geometry.planar.chains import Way, ends, follow, loose, nodes, partners
-from cutprep.geometry.planar.crossings import find_crossings
-from cutprep.geometry.planar.graph import ROUNDING
-from cutprep.geometry.planar.joints import find_reach
+from cutprep.geometry.closeness.near import boxes_between
+from cutprep.geometry.closeness.neighbours import Neighbours
+from cutprep.geometry.lines.segments import explode, points_at
+from cutprep.geometry.planar.ends.chains import Way, ends, follow, loose, nodes, partners
+from cutprep.geometry.planar.ends.crossings import find_crossings
+from cutprep.geometry.planar.ends.joints import find_reach
+from cutprep.geometry.planar.graph.graph import ROUNDING
 from cutprep.geometry.planar.outlines import Outlines
-from cutprep.geometry.segments import explode, points_at
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.tolerance import Tolerance
 

@@ -9,16 +9,16 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.neighbours import Neighbours, neighbours
-from cutprep.geometry.planar.chains import Way, follow, nodes, partners
-from cutprep.geometry.planar.closing import closed_up
-from cutprep.geometry.planar.crossings import find_crossings
-from cutprep.geometry.planar.graph import Graph
-from cutprep.geometry.planar.joints import find_joints
-from cutprep.geometry.planar.marks import Touches, net_marks
-from cutprep.geometry.planar.noding import build
+from cutprep.geometry.closeness.neighbours import Neighbours, neighbours
+from cutprep.geometry.lines.segments import distance_to, positions
+from cutprep.geometry.planar.ends.chains import Way, follow, nodes, partners
+from cutprep.geometry.planar.ends.closing import closed_up
+from cutprep.geometry.planar.ends.crossings import find_crossings
+from cutprep.geometry.planar.ends.joints import find_joints
+from cutprep.geometry.planar.graph.graph import Graph
+from cutprep.geometry.planar.graph.marks import Touches, net_marks
+from cutprep.geometry.planar.graph.noding import build
 from cutprep.geometry.planar.plane import Plane
-from cutprep.geometry.segments import distance_to, positions
 from cutprep.model.lines import Flags, Lines
 from cutprep.tolerance import Tolerance
 

@@ -12,12 +12,12 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from cutprep.geometry.planar.chains import ends, join_chains
-from cutprep.geometry.planar.crossings import Crossings
-from cutprep.geometry.planar.drawn import outline_lines
-from cutprep.geometry.planar.graph import Graph, Kind
-from cutprep.geometry.planar.joints import Joints
-from cutprep.geometry.rings import signed_area
+from cutprep.geometry.lines.rings import signed_area
+from cutprep.geometry.planar.ends.chains import ends, join_chains
+from cutprep.geometry.planar.ends.crossings import Crossings
+from cutprep.geometry.planar.ends.joints import Joints
+from cutprep.geometry.planar.graph.drawn import outline_lines
+from cutprep.geometry.planar.graph.graph import Graph, Kind
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 #: An open chain bounds something when its ends are closer than this share of its length, and it takes

@@ -11,15 +11,15 @@ from functools import cached_property
 import numpy as np
 import shapely
 
-from cutprep.geometry.cover import wholly_covered
-from cutprep.geometry.neighbours import Neighbours, neighbours
-from cutprep.geometry.overlap import Runs, find_runs
-from cutprep.geometry.planar.chains import Way, ends
-from cutprep.geometry.planar.crossings import Crossings, find_crossings
-from cutprep.geometry.planar.graph import Graph, Marks
-from cutprep.geometry.planar.joints import Joints, Reach, find_joints, find_reach, find_touching
-from cutprep.geometry.planar.marks import marks_of, taking_part
-from cutprep.geometry.planar.noding import build
+from cutprep.geometry.closeness.cover import wholly_covered
+from cutprep.geometry.closeness.neighbours import Neighbours, neighbours
+from cutprep.geometry.closeness.overlap import Runs, find_runs
+from cutprep.geometry.planar.ends.chains import Way, ends
+from cutprep.geometry.planar.ends.crossings import Crossings, find_crossings
+from cutprep.geometry.planar.ends.joints import Joints, Reach, find_joints, find_reach, find_touching
+from cutprep.geometry.planar.graph.graph import Graph, Marks
+from cutprep.geometry.planar.graph.marks import marks_of, taking_part
+from cutprep.geometry.planar.graph.noding import build
 from cutprep.geometry.planar.outlines import Outlines, find_outlines
 from cutprep.geometry.planar.tails import Tails, find_tails
 from cutprep.model.lines import Flags, Lines, Points

@@ -7,9 +7,9 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from cutprep.geometry.planar.graph import Graph, Kind
+from cutprep.geometry.lines.segments import points_at
+from cutprep.geometry.planar.graph.graph import Graph, Kind
 from cutprep.geometry.planar.outlines import Outlines
-from cutprep.geometry.segments import points_at
 from cutprep.model.lines import Flags, Index, Points
 
 #: Stretches of a line this short between two marks at one node are no edges (graph.py leaves them out), mm.

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from cutprep.geometry.arcs import fit_arc
+from cutprep.geometry.curves.arcs import fit_arc
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Fold, Operation
 from cutprep.report.hands.pieces import Piece

@@ -15,8 +15,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from cutprep.geometry.depth_order import paint_order, plane_of
-from cutprep.geometry.hinged import angles_at, carry, place, tree_of
+from cutprep.geometry.space.depth_order import paint_order, plane_of
+from cutprep.geometry.space.hinged import angles_at, carry, place, tree_of
 from cutprep.model.folded import FoldReport, Role
 from cutprep.model.lines import Points
 

@@ -14,7 +14,7 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
-from cutprep.geometry.hinged import tree_of
+from cutprep.geometry.space.hinged import tree_of
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation

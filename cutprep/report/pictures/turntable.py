@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-from cutprep.geometry.hinged import pose, tree_of
+from cutprep.geometry.space.hinged import pose, tree_of
 from cutprep.model.folded import FoldReport, Panel
 from cutprep.model.lines import Points
 from cutprep.report.pictures.folded import COLOURS, best_azimuth, camera, folded_picture, same_plane

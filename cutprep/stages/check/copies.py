@@ -12,8 +12,8 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from cutprep.geometry.rings import signed_area
-from cutprep.geometry.segments import points_at, positions
+from cutprep.geometry.lines.rings import signed_area
+from cutprep.geometry.lines.segments import points_at, positions
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.places import MOST_PLACES, place_of

@@ -7,7 +7,7 @@ from functools import partial
 
 import numpy as np
 
-from cutprep.geometry.crumbs import find_crumbs, repeated_points
+from cutprep.geometry.planar.crumbs import find_crumbs, repeated_points
 from cutprep.model.finding import Finding
 from cutprep.model.operation import Operation
 from cutprep.model.places import MOST_PLACES, place_of

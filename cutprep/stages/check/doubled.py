@@ -12,7 +12,7 @@ from functools import partial
 
 import numpy as np
 
-from cutprep.geometry.overlap import Runs, find_runs
+from cutprep.geometry.closeness.overlap import Runs, find_runs
 from cutprep.model.finding import Finding, Severity
 from cutprep.model.operation import Fold, Operation
 from cutprep.model.telling import tell

@@ -8,10 +8,10 @@ from functools import partial
 
 import numpy as np
 
-from cutprep.geometry.planar.joints import find_reach
+from cutprep.geometry.lines.segments import points_at
+from cutprep.geometry.planar.ends.joints import find_reach
 from cutprep.geometry.planar.outlines import OpenChains, alone, open_chains
 from cutprep.geometry.planar.tails import Tails
-from cutprep.geometry.segments import points_at
 from cutprep.model.finding import Finding, Mend, Severity
 from cutprep.model.lines import Flags, Points
 from cutprep.model.operation import Operation

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from cutprep.geometry.planar.graph import Kind
+from cutprep.geometry.planar.graph.graph import Kind
 from cutprep.geometry.planar.outlines import ring_polygons
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Lines

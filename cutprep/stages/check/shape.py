@@ -9,10 +9,10 @@ import numpy as np
 import shapely
 
 from cutprep.errors import Place
-from cutprep.geometry.near import spans
-from cutprep.geometry.planar.chains import join_chains
-from cutprep.geometry.planar.crossings import Crossings
-from cutprep.geometry.turning import turns
+from cutprep.geometry.closeness.near import spans
+from cutprep.geometry.lines.turning import turns
+from cutprep.geometry.planar.ends.chains import join_chains
+from cutprep.geometry.planar.ends.crossings import Crossings
 from cutprep.model.finding import Finding, Severity
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.geometry.cover import again, stacks
-from cutprep.geometry.near import spans
-from cutprep.geometry.overlap import Runs
-from cutprep.geometry.segments import points_at
+from cutprep.geometry.closeness.cover import again, stacks
+from cutprep.geometry.closeness.near import spans
+from cutprep.geometry.closeness.overlap import Runs
+from cutprep.geometry.lines.segments import points_at
 from cutprep.model.lines import Index, Lines, Points
 from cutprep.model.places import MOST_PLACES, place_of
 

@@ -8,8 +8,8 @@ from functools import partial
 
 import numpy as np
 
-from cutprep.geometry.overlap import Runs, find_strips
-from cutprep.geometry.segments import points_at
+from cutprep.geometry.closeness.overlap import Runs, find_strips
+from cutprep.geometry.lines.segments import points_at
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags
 from cutprep.model.operation import Operation

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.crumbs import find_crumbs, repeated_points
+from cutprep.geometry.planar.crumbs import find_crumbs, repeated_points
 from cutprep.geometry.planar.outlines import alone, open_chains
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.finding import Finding

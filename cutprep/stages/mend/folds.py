@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from cutprep.geometry.lines.segments import between
 from cutprep.geometry.planar.folds import Ending, Endings
-from cutprep.geometry.segments import between
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of

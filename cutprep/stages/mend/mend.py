@@ -7,12 +7,12 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from cutprep.errors import JobError
-from cutprep.geometry.cover import again, stacks
-from cutprep.geometry.overlap import Runs
+from cutprep.geometry.closeness.cover import again, stacks
+from cutprep.geometry.closeness.overlap import Runs
+from cutprep.geometry.lines.segments import points_at
+from cutprep.geometry.planar.ends.joints import Joints
 from cutprep.geometry.planar.folds import find_endings
-from cutprep.geometry.planar.joints import Joints
 from cutprep.geometry.planar.plane import Plane
-from cutprep.geometry.segments import points_at
 from cutprep.model.drawing import Drawing
 from cutprep.model.finding import Finding, Findings
 from cutprep.model.lines import Flags, Lines

@@ -1,6 +1,6 @@
 """Take out what is drawn twice, and keep every piece that is not.
 
-Of lines that lie on each other the one with the lowest rank stays (see geometry/cover.py). A
+Of lines that lie on each other the one with the lowest rank stays (see geometry/closeness/cover.py). A
 stretch is taken out only where what covers it stays itself, so that nothing is lost by way of a
 third line, and no ink moves by more than the distance within which lines count as doubled.
 """
@@ -12,11 +12,11 @@ from functools import partial
 
 import numpy as np
 
-from cutprep.geometry.cover import wholly_covered
-from cutprep.geometry.neighbours import rank
-from cutprep.geometry.overlap import Runs
+from cutprep.geometry.closeness.cover import wholly_covered
+from cutprep.geometry.closeness.neighbours import rank
+from cutprep.geometry.closeness.overlap import Runs
+from cutprep.geometry.lines.segments import length_of, points_at
 from cutprep.geometry.planar.outlines import Outlines
-from cutprep.geometry.segments import length_of, points_at
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation

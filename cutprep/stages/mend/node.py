@@ -13,10 +13,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from cutprep.geometry.neighbours import neighbours
-from cutprep.geometry.planar.chains import ends
-from cutprep.geometry.planar.joints import Reach, find_reach
-from cutprep.geometry.segments import point_at, points_at
+from cutprep.geometry.closeness.neighbours import neighbours
+from cutprep.geometry.lines.segments import point_at, points_at
+from cutprep.geometry.planar.ends.chains import ends
+from cutprep.geometry.planar.ends.joints import Reach, find_reach
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import Operation
 from cutprep.model.places import place_of

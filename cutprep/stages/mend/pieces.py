@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutprep.geometry.segments import between
+from cutprep.geometry.lines.segments import between
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 #: Vertices and their flags.

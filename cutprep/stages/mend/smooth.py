@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from cutprep.geometry.turning import turns
+from cutprep.geometry.lines.turning import turns
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.places import place_of
 from cutprep.stages.mend.change import Change, told

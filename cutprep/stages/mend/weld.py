@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.planar.chains import (
+from cutprep.geometry.lines.segments import points_at
+from cutprep.geometry.planar.ends.chains import (
     Chains,
     ends,
     follow,
@@ -14,9 +15,8 @@ from cutprep.geometry.planar.chains import (
     partners,
     same_kind,
 )
-from cutprep.geometry.planar.closing import closed_up
-from cutprep.geometry.planar.joints import Joints
-from cutprep.geometry.segments import points_at
+from cutprep.geometry.planar.ends.closing import closed_up
+from cutprep.geometry.planar.ends.joints import Joints
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Index, Lines
 from cutprep.model.operation import Operation

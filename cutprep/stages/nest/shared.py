@@ -17,9 +17,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cutprep.geometry.overlap import Runs, find_runs
+from cutprep.geometry.closeness.overlap import Runs, find_runs
+from cutprep.geometry.lines.segments import positions
 from cutprep.geometry.placed import Placed, place
-from cutprep.geometry.segments import positions
 from cutprep.model.finding import Finding
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.arcs import Piece, recover_arcs
+from cutprep.geometry.curves.arcs import Piece, recover_arcs
 from cutprep.model.lines import Flags, Points
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from cutprep.errors import ProfileError
 from cutprep.geometry.affine import apply
-from cutprep.geometry.arcs import recover_arcs
+from cutprep.geometry.curves.arcs import recover_arcs
 from cutprep.model.lines import Points
 from cutprep.profile.machine import Machine, Tool
 from cutprep.stages.write.plain_text import checked_lines, comment, number

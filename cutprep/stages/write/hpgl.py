@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from cutprep.errors import OutOfReach, Place
 from cutprep.geometry.affine import apply
-from cutprep.geometry.arcs import Piece, recover_arcs
+from cutprep.geometry.curves.arcs import Piece, recover_arcs
 from cutprep.model.lines import Points
 from cutprep.profile.machine import Machine, Tool
 from cutprep.stages.write.plain_text import number

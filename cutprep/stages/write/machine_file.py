@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from cutprep.errors import JobError
-from cutprep.geometry.arcs import WITHIN
+from cutprep.geometry.curves.arcs import WITHIN
 from cutprep.model.moves import Moves
 from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.machine import Machine

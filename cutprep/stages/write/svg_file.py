@@ -13,7 +13,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
-from cutprep.geometry.arcs import Piece
+from cutprep.geometry.curves.arcs import Piece
 from cutprep.model.lines import Lines, Points
 from cutprep.stages.write.curves import pieces_of
 from cutprep.stages.write.ink import Ink, by_layer

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from cutprep.geometry.flatten import arc
+from cutprep.geometry.curves.flatten import arc
 from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
 from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, refuse

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from cutprep.geometry.rings import signed_area
+from cutprep.geometry.lines.rings import signed_area
 from cutprep.geometry.turned_over import turned_over
 from cutprep.job.api import make_job
 from cutprep.job.pipeline import run

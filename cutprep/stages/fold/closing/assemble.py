@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutprep.geometry.hinged import Tree, carry, place
+from cutprep.geometry.space.hinged import Tree, carry, place
 from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import State, folded_by, frame_of

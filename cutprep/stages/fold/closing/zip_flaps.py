@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from cutprep.geometry.hinged import carry, place
+from cutprep.geometry.space.hinged import carry, place
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.duties import Hung
 from cutprep.stages.fold.closing.zip.body import Body

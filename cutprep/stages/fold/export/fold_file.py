@@ -18,7 +18,7 @@ import networkx as nx
 import numpy as np
 import shapely
 
-from cutprep.geometry.hinged import carried
+from cutprep.geometry.space.hinged import carried
 from cutprep.model.folded import FoldReport, Hinge
 from cutprep.model.lines import Index, Points
 

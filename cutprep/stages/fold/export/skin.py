@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from cutprep.geometry.hinged import angles_at, carry, place, tree_of
+from cutprep.geometry.space.hinged import angles_at, carry, place, tree_of
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.model.lines import Index, Points
 

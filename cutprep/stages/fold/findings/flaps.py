@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutprep.errors import Place
-from cutprep.geometry.hinged import carry
+from cutprep.geometry.space.hinged import carry
 from cutprep.model.duties import Duty, Fastening
 from cutprep.model.finding import Finding
 from cutprep.model.folded import Flap, Panel

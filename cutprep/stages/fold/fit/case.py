@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from cutprep.geometry.halfspaces import section
-from cutprep.geometry.hinged import angles_at as angles_of
-from cutprep.geometry.hinged import carry, place, tree_of
+from cutprep.geometry.space.halfspaces import section
+from cutprep.geometry.space.hinged import angles_at as angles_of
+from cutprep.geometry.space.hinged import carry, place, tree_of
 from cutprep.model.folded import FoldReport, Role, Verdict
 from cutprep.model.lines import Points
 

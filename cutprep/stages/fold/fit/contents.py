@@ -15,7 +15,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutprep.errors import JobError
-from cutprep.geometry.halfspaces import room, section
+from cutprep.geometry.space.halfspaces import room, section
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 

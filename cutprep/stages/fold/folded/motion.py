@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutprep.geometry.hinged import Tree, place, tree_of
+from cutprep.geometry.space.hinged import Tree, place, tree_of
 from cutprep.model.folded import FoldReport, Motion
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.zip.body import as_meetings

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from cutprep.geometry.halfspaces import corners_of, room
-from cutprep.geometry.hinged import carry, place
+from cutprep.geometry.space.halfspaces import corners_of, room
+from cutprep.geometry.space.hinged import carry, place
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.zip.body import Body, enclosed
 from cutprep.stages.fold.net.part import Part

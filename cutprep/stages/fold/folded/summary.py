@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from cutprep.errors import JobError, Place
-from cutprep.geometry.hinged import place
+from cutprep.geometry.space.hinged import place
 from cutprep.model.duties import Duty
 from cutprep.model.finding import Finding, Findings, errors
 from cutprep.model.folded import (

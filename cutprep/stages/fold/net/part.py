@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from cutprep.geometry.hinged import Tree, hang
+from cutprep.geometry.space.hinged import Tree, hang
 from cutprep.model.lines import Points
 from cutprep.stages.fold.net.hinges import Score
 from cutprep.stages.fold.net.panels import Net, Ring

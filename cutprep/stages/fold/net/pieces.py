@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from cutprep.geometry.planar.graph import Graph, Kind
+from cutprep.geometry.planar.graph.graph import Graph, Kind
 from cutprep.model.lines import Codes, Flags, Index, Points
 from cutprep.stages.fold.net.ink import Ink
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cutprep.geometry.turning import turns
+from cutprep.geometry.lines.turning import turns
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 CORNER = 30.0  # degrees of turn: 180 less the interior angle of 150

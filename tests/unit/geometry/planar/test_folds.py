@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.neighbours import neighbours
+from cutprep.geometry.closeness.neighbours import neighbours
 from cutprep.geometry.planar.folds import Ending, Endings, find_endings
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.operation import Operation

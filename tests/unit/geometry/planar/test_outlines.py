@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.neighbours import neighbours
-from cutprep.geometry.planar.joints import find_joints
+from cutprep.geometry.closeness.neighbours import neighbours
+from cutprep.geometry.planar.ends.joints import find_joints
 from cutprep.geometry.planar.outlines import Outlines, open_chains, ring_polygons
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.lines import Lines

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import shapely
 
-from cutprep.geometry.depth_order import plane_of
+from cutprep.geometry.space.depth_order import plane_of
 from cutprep.model.folded import FoldReport, Role, Verdict
 from cutprep.report.pictures.folded import (
     VIEWS,

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from cutprep.geometry.hinged import pose
+from cutprep.geometry.space.hinged import pose
 from cutprep.report.pictures.folded import best_azimuth
 from cutprep.report.pictures.turntable import turntable
 from tests.folding import folded

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from cutprep.geometry import flatten
+from cutprep.geometry.curves import flatten
 from cutprep.model.lines import Lines
 from cutprep.stages.blade.swivel import pivot_path, refine_curves
 from cutprep.stages.blade.track import Track, track

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry import flatten
+from cutprep.geometry.curves import flatten
 from cutprep.model.finding import Severity
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Operation

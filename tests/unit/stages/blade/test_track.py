@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from cutprep.geometry import flatten
+from cutprep.geometry.curves import flatten
 from cutprep.model.lines import Lines
 from cutprep.stages.blade.track import Track, along_curve, spread, track, unit, wrap
 from cutprep.tolerance import Tolerance

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.overlap import find_runs
+from cutprep.geometry.closeness.overlap import find_runs
 from cutprep.stages.check.stretches import gather
 from tests.drawn import Pen
 

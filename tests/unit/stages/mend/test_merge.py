@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.overlap import find_runs
+from cutprep.geometry.closeness.overlap import find_runs
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.mend.merge import merge_doubles

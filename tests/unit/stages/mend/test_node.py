@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.planar.chains import nodes
+from cutprep.geometry.planar.ends.chains import nodes
 from cutprep.model.lines import Lines
 from cutprep.stages.mend.mend import mend
 from cutprep.stages.mend.node import node_remainders

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.neighbours import neighbours
-from cutprep.geometry.planar.joints import find_joints
+from cutprep.geometry.closeness.neighbours import neighbours
+from cutprep.geometry.planar.ends.joints import find_joints
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.mend.weld import close_gaps, join_lines

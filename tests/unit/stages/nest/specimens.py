@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
-from cutprep.geometry.rings import signed_area
+from cutprep.geometry.lines.rings import signed_area
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from cutprep.geometry.hinged import Tree, carry, place
+from cutprep.geometry.space.hinged import Tree, carry, place
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.crossing import shrunk
 from cutprep.stages.fold.net.idle import straight_lines

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.hinged import Tree, carry, place
+from cutprep.geometry.space.hinged import Tree, carry, place
 from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.closing.zip.guesses import Guess
 from cutprep.stages.fold.closing.zip.outline import Side

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.hinged import Tree, place
+from cutprep.geometry.space.hinged import Tree, place
 from cutprep.model.lines import Flags, Index, Points
 
 #: Distance below which points have met as well as floating point allows, in units of the part's size.

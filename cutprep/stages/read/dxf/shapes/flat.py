@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.errors import DrawingError
-from cutprep.geometry.bsplines import chords_of, flatten_spans
-from cutprep.geometry.flatten import arcs, half_axis, smooth
+from cutprep.geometry.curves.bsplines import chords_of, flatten_spans
+from cutprep.geometry.curves.flatten import arcs, half_axis, smooth
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.dxf.shapes.shape import Shapes, offsets_of
 from cutprep.stages.read.limits import Limits, more

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.calm import calmly
-from cutprep.geometry.bsplines import cut_spans
+from cutprep.geometry.curves.bsplines import cut_spans
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.dxf.records import Records
 from cutprep.stages.read.dxf.shapes.entities import Remarks, flags_of

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutprep.errors import DrawingError
-from cutprep.geometry import flatten
+from cutprep.geometry.curves import flatten
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.limits import more
 from cutprep.stages.read.svg.shapes.curves import centre_arcs, directions, tangents

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from cutprep.geometry.hinged import pose
+from cutprep.geometry.space.hinged import pose
 from cutprep.model.folded import Role, Verdict
 from tests.folding import angles_of, folded
 from tests.nets import Sketch, gathered, hex_prism, tray, tuck_end, webbed_tray

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.hinged import carried, pose
+from cutprep.geometry.space.hinged import carried, pose
 from tests.folding import folded
 from tests.nets import Sketch, gathered, hex_prism, net_of, tray, webbed_tray
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cutprep.errors import DrawingError
-from cutprep.geometry.turning import corners
+from cutprep.geometry.lines.turning import corners
 from cutprep.stages.read.limits import Limits
 from tests.svg_text import codes, points, read_body, read_text, svg
 

@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from cutprep.errors import Place
-from cutprep.geometry.hinged import carry
+from cutprep.geometry.space.hinged import carry
 from cutprep.stages.fold.closing.verdict.crossing import Posed, crossing_of, shrunk
 from cutprep.stages.fold.findings.shape import told_crossings
 from tests.folding import folded

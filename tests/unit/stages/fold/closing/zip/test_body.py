@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.hinged import carry, place
+from cutprep.geometry.space.hinged import carry, place
 from cutprep.stages.fold.closing.zip.body import bend_of, dent_of, enclosed, folded_body
 from cutprep.stages.fold.closing.zip.guesses import Guess
 from cutprep.stages.fold.closing.zip.outline import outline_of
