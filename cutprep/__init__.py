@@ -12,12 +12,12 @@ if TYPE_CHECKING:
     from cutprep.errors import CutprepError
     from cutprep.job.api import check, make_job, make_rules, mend, prepare, prepare_job, read
     from cutprep.job.folder.verify import verify
-    from cutprep.model.finding import Stopped
+    from cutprep.model.findings.finding import Stopped
     from cutprep.tolerance import Tolerance
 
 _WHERE = {
     "CutprepError": "cutprep.errors",
-    "Stopped": "cutprep.model.finding",
+    "Stopped": "cutprep.model.findings.finding",
     "Tolerance": "cutprep.tolerance",
     "check": "cutprep.job.api",
     "make_job": "cutprep.job.api",

@@ -9,7 +9,7 @@ and what was said nearest to the fault wins.
             DrawingError      unreadable, nothing to cut, too large
             JobError          the job file or an option
             ProfileError      a machine or stock file
-            Stopped           the drawings have errors (in model/finding.py, which knows findings)
+            Stopped           the drawings have errors (in model/findings/finding.py, which knows findings)
         PlanError             it can't be done as asked
             TooFewSheets      the sheets at hand do not hold it
             DoesNotFit        a part is larger than the sheet or the machine

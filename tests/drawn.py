@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.findings.finding import Finding, Severity
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.check.inspect import check

@@ -5,14 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 import cutprep
-from cutprep.model.catalogue import CATALOGUE, TABLES
-from cutprep.model.entry import Entry, Mend
+from cutprep.model.findings.catalogue import CATALOGUE, TABLES
+from cutprep.model.findings.entry import Entry, Mend
 
 PAGE = Path(cutprep.__file__).parent.parent / "docs" / "FINDINGS.md"
 
 HEAD = """# What is told of a drawing, a job and a machine file
 
-<!-- Written from the catalogue in cutprep/model/codes/ by `python -m tests.findings_page`. -->
+<!-- Written from the catalogue in cutprep/model/findings/codes/ by `python -m tests.findings_page`. -->
 
 Every finding has a code, a severity (error, warning, note), the places concerned (file, line, element,
 layer, position in mm), the figure found with its limit, one sentence on what is there and what it would do at the

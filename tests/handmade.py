@@ -16,7 +16,7 @@ import shapely
 
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Findings, Severity
+from cutprep.model.findings.finding import Findings, Severity
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Template

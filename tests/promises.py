@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.lines import Lines
 from cutprep.stages.check.inspect import check
 from cutprep.stages.mend.mend import mend

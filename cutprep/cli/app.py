@@ -169,7 +169,7 @@ def prepare(
         from cutprep.cli.jobs import job_from_file, show_outcome, show_pictures, show_stopped
         from cutprep.cli.progress import progress_bar
         from cutprep.job.api import make_job, make_rules, prepare_job
-        from cutprep.model.finding import Stopped
+        from cutprep.model.findings.finding import Stopped
         from cutprep.stages.read.limits import raise_limits
 
         if any(source.suffix.lower() == ".toml" for source in sources):

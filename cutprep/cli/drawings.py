@@ -13,7 +13,7 @@ from cutprep.geometry.affine import shift
 from cutprep.job.api import read
 from cutprep.job.lasting import with_lasting_layers
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Severity, errors
+from cutprep.model.findings.finding import Severity, errors
 from cutprep.model.operation import Operation
 from cutprep.report.pictures.findings import before_and_after
 from cutprep.stages.check.inspect import check

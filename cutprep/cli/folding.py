@@ -11,7 +11,7 @@ from cutprep.cli import show
 from cutprep.cli.files import write_file, write_picture
 from cutprep.errors import JobError, PlanError
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import errors
+from cutprep.model.findings.finding import errors
 from cutprep.model.folded import FoldReport
 from cutprep.profile import shelf
 from cutprep.report.fold_data import fold_data

@@ -21,7 +21,7 @@ from cutprep.job.folder.places import with_places
 from cutprep.job.folder.verify import verify
 from cutprep.job.job import Job
 from cutprep.job.pipeline import Loaded, load_all
-from cutprep.model.finding import Findings, Severity, errors
+from cutprep.model.findings.finding import Findings, Severity, errors
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
 from cutprep.profile import shelf

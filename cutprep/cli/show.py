@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
-    from cutprep.model.finding import Finding
-    from cutprep.model.kinds import Kind
+    from cutprep.model.findings.finding import Finding
+    from cutprep.model.findings.kinds import Kind
 
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 _MOST_PLACES = 5
@@ -134,7 +134,7 @@ def show_findings(
     every
         Each finding by itself; None where the command has no option for that.
     """
-    from cutprep.model.kinds import by_kind
+    from cutprep.model.findings.kinds import by_kind
 
     console = console or out()
     kinds = list(by_kind(findings, every=bool(every)))

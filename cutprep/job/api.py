@@ -13,7 +13,7 @@ from cutprep.job.job import Batch, Item, Job, find_sheet
 from cutprep.job.pipeline import run
 from cutprep.job.words import drawn_area, four_lengths, in_mm, parse_turns, title_of
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.model.rules import Kind, Rules, parse_colour, parse_kind, parse_rule
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine

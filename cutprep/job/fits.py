@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.folded import FoldReport
 from cutprep.stages.fold.fit.pairs import found_fits
 from cutprep.stages.fold.fit.tell import Wanted, fit_finding, size_of, told

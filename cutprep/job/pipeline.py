@@ -21,7 +21,7 @@ from cutprep.job.job import Batch, Item, Job
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Findings, Severity, Stopped, errors
+from cutprep.model.findings.finding import Finding, Findings, Severity, Stopped, errors
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines
 from cutprep.model.operation import WORKED, Operation

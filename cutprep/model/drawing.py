@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.model.lines import Element, Lines
 
 

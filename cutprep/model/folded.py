@@ -19,7 +19,7 @@ from enum import Enum
 import numpy as np
 
 from cutprep.model.duties import Duty, Fastening, Feature
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.lines import Index, Points
 from cutprep.model.operation import Fold
 

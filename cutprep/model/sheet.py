@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.model.lines import Lines, Points
 from cutprep.model.part import Template
 

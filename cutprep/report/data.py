@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.moves import Duration, Moves
 from cutprep.model.operation import Operation
 from cutprep.profile.machine import GcodeStyle, HpglStyle, Machine, Tool

@@ -9,8 +9,8 @@ from itertools import accumulate
 
 from markupsafe import Markup
 
-from cutprep.model.finding import Severity
-from cutprep.model.kinds import Kind, by_kind
+from cutprep.model.findings.finding import Severity
+from cutprep.model.findings.kinds import Kind, by_kind
 from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.pieces import pieces_of

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines
 from cutprep.model.moves import Duration, Moves

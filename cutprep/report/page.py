@@ -8,7 +8,7 @@ from typing import Any
 
 import jinja2
 
-from cutprep.model.finding import sentence
+from cutprep.model.findings.finding import sentence
 
 _PAGES = jinja2.Environment(
     loader=jinja2.PackageLoader("cutprep.report", "pages"),

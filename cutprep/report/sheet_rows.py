@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from markupsafe import Markup
 
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
 from cutprep.profile.machine import Tool

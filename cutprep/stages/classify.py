@@ -17,7 +17,7 @@ import numpy as np
 
 from cutprep.errors import JobError, Place
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Element
 from cutprep.model.operation import Fold, Operation
 from cutprep.model.rules import CHOICES, UNNAMED, Kind, Rules

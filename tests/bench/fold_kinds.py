@@ -27,7 +27,7 @@ import numpy as np
 import shapely
 
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.folded import Certainty, FoldReport, Role, Verdict
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import sys
 
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.stages.check.inspect import check
 from tests.handmade import LIMITS, differences, handmade, mistold
 from tests.promises import CODES, mendable, spoilt, unkept

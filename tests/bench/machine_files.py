@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from hypothesis import HealthCheck, Phase, given, seed, settings
 
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.strokes import compare, strokes_of

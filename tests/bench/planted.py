@@ -13,7 +13,7 @@ from collections import Counter
 
 import shapely
 
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.findings.finding import Finding, Severity
 from cutprep.stages.check.inspect import check
 from cutprep.tolerance import Tolerance
 from tests.planted import Fault, drawing

@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.stages.check.inspect import check
 from tests.drawn import LIMITS, Pen, box, circle
 

@@ -11,7 +11,7 @@ import numpy as np
 from cutprep.errors import Place
 from cutprep.job.pipeline import fold_up
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.model.folded import Verdict
 from cutprep.model.operation import Fold
 from cutprep.stages.check.inspect import check

@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.folder.verify import verify
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.stages.readback.compare.proof import prove
 from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import parse

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.model.rules import Rules
 from cutprep.stages.classify import classify
 from cutprep.stages.mend.mend import mend

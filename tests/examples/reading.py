@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 from unittest.mock import patch
 
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.model.rules import Rules
 from cutprep.stages.classify import classify
 from cutprep.stages.read.reader import read

@@ -14,7 +14,7 @@ import numpy as np
 from cutprep.geometry.curves import flatten
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.sheets.spares import sheets_for_spares
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Placement

@@ -13,7 +13,7 @@ from cutprep.errors import OutputError
 from cutprep.job import api
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.folder import store
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.report.outcome import Outcome
 from cutprep.stages.nest.pack import irregular
 

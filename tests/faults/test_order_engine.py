@@ -13,7 +13,7 @@ import pytest
 
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.folder.verify import verify
-from cutprep.model.finding import errors
+from cutprep.model.findings.finding import errors
 from cutprep.stages.order import plan
 from cutprep.stages.order.tour import engine as order_engine
 from cutprep.stages.order.tour import search, task

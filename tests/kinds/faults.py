@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.job.api import check
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.operation import Operation
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance

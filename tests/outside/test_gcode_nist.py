@@ -12,7 +12,7 @@ import math
 import numpy as np
 import pytest
 
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.stages.readback.machine_file import parse
 from tests.gcode_grammar import faults_of_line
 

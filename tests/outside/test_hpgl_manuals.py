@@ -14,7 +14,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.profile import shelf
 from cutprep.stages.readback.compare.strokes import strokes_of
 from cutprep.stages.readback.machine_file import parse

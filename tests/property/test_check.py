@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from cutprep.geometry.affine import turn
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.check.inspect import check

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.stages.readback.compare.align import align
 from cutprep.stages.readback.compare.strokes import compare
 from tests.plans import MACHINE, plan

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 import shapely
 
-from cutprep.model.finding import Mend, Severity
+from cutprep.model.findings.finding import Mend, Severity
 from cutprep.stages.check.inspect import check
 from cutprep.stages.mend.mend import mend
 from tests.drawn import Pen, box

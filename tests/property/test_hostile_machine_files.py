@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutprep.errors import CutprepError
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.stages.readback.machine_file import parse, read_back, sniff
 from tests.plans import MACHINE
 

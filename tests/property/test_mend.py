@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Mend
+from cutprep.model.findings.finding import Mend
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.check.inspect import check

@@ -22,7 +22,7 @@ from cutprep.errors import (
     at,
     is_ours,
 )
-from cutprep.model.finding import Finding, Stopped
+from cutprep.model.findings.finding import Finding, Stopped
 
 
 def test_place_reads_as_file_line_and_the_rest_in_brackets() -> None:

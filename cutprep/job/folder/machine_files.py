@@ -11,7 +11,7 @@ import numpy as np
 
 from cutprep.errors import ReadbackError
 from cutprep.job.job import Job, readback_limit
-from cutprep.model.finding import errors
+from cutprep.model.findings.finding import errors
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.report.outcome import MachineFile

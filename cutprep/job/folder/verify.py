@@ -15,7 +15,7 @@ from cutprep.files import load_bytes
 from cutprep.job.folder.machine_files import runs_of
 from cutprep.job.folder.store import INDEX, LARGEST_INDEX
 from cutprep.job.job import readback_limit
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.moves import Duration, Moves
 from cutprep.profile.machine import Machine
 from cutprep.report.data import SCHEMA, machine_from_data, moves_from

@@ -9,7 +9,7 @@ from dataclasses import replace
 from cutprep.errors import PlanError, TooFewSheets
 from cutprep.job.job import Batch, Job, Spot, usable
 from cutprep.job.sheets.used import used_areas
-from cutprep.model.finding import errors
+from cutprep.model.findings.finding import errors
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from cutprep.job.job import Batch, Job
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.sheet import Sheet
 
 

@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Findings, Severity, ranked, sentence
+from cutprep.model.findings.finding import Findings, Severity, ranked, sentence
 from cutprep.model.lines import Lines
 from cutprep.report.pictures.lettering import SMALL, Labels, box_of
 from cutprep.report.pictures.sheet import line_class, number, path_data, style_rules

@@ -7,10 +7,10 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
+from cutprep.model.findings.places import place_of
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation
-from cutprep.model.places import place_of
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine
 from cutprep.stages.blade.cutting import Bridges, Perforation

@@ -13,11 +13,11 @@ from itertools import groupby, pairwise
 import numpy as np
 
 from cutprep.errors import OutOfReach, PlanError
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
+from cutprep.model.findings.places import place_of
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.moves import Moves
 from cutprep.model.operation import WORKED, Operation
-from cutprep.model.places import place_of
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
 from cutprep.profile.ways import Way, find_way

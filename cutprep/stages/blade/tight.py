@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
+from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.lines import Index, Lines, Points
 from cutprep.model.operation import Operation
-from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.stages.blade.track import Track, track, wrap
 from cutprep.tolerance import Tolerance
 

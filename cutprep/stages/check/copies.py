@@ -14,9 +14,9 @@ import shapely
 
 from cutprep.geometry.lines.rings import signed_area
 from cutprep.geometry.lines.segments import points_at, positions
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.lines import Flags, Index, Lines, Points
-from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.stages.check.survey import Survey
 
 _SAMPLES = 256

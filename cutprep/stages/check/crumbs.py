@@ -8,10 +8,10 @@ from functools import partial
 import numpy as np
 
 from cutprep.geometry.planar.crumbs import find_crumbs, repeated_points
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.places import MOST_PLACES, place_of
+from cutprep.model.findings.telling import tell
 from cutprep.model.operation import Operation
-from cutprep.model.places import MOST_PLACES, place_of
-from cutprep.model.telling import tell
 from cutprep.stages.check.survey import Survey
 
 

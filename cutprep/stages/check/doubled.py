@@ -13,9 +13,9 @@ from functools import partial
 import numpy as np
 
 from cutprep.geometry.closeness.overlap import Runs, find_runs
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.findings.finding import Finding, Severity
+from cutprep.model.findings.telling import tell
 from cutprep.model.operation import Fold, Operation
-from cutprep.model.telling import tell
 from cutprep.stages.check.stretches import Stretch, gather
 from cutprep.stages.check.survey import Survey
 

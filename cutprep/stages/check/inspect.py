@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.stages.check.copies import find_copies
 from cutprep.stages.check.crumbs import tell_crumbs, tell_repeats
 from cutprep.stages.check.doubled import find_doubled, find_near, near_runs
@@ -49,7 +49,7 @@ def check(
     Returns
     -------
     Findings
-        Errors first, then warnings and notes. The codes are explained in model/catalogue.py.
+        Errors first, then warnings and notes. The codes are explained in model/findings/catalogue.py.
 
     Raises
     ------

@@ -12,11 +12,11 @@ from cutprep.geometry.lines.segments import points_at
 from cutprep.geometry.planar.ends.joints import find_reach
 from cutprep.geometry.planar.outlines import OpenChains, alone, open_chains
 from cutprep.geometry.planar.tails import Tails
-from cutprep.model.finding import Finding, Mend, Severity
+from cutprep.model.findings.finding import Finding, Mend, Severity
+from cutprep.model.findings.places import MOST_PLACES, place_of
+from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags, Points
 from cutprep.model.operation import Operation
-from cutprep.model.places import MOST_PLACES, place_of
-from cutprep.model.telling import tell
 from cutprep.stages.check.survey import Survey, trimming
 
 #: Inside another outline, where a cut around a flap is meant to stay open, a chain bounds something when

@@ -9,10 +9,10 @@ import shapely
 
 from cutprep.geometry.planar.graph.graph import Kind
 from cutprep.geometry.planar.outlines import ring_polygons
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import Operation
-from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.stages.check.survey import Survey
 
 #: A part this many times smaller than the largest, and no wider than this, is more likely a hole that slipped

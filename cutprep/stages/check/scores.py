@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from functools import partial
 
 from cutprep.geometry.planar.folds import Ending, Endings, find_endings
-from cutprep.model.finding import Finding, Mend
+from cutprep.model.findings.finding import Finding, Mend
+from cutprep.model.findings.places import place_of
+from cutprep.model.findings.telling import tell
 from cutprep.model.operation import Operation
-from cutprep.model.places import place_of
-from cutprep.model.telling import tell
 from cutprep.stages.check.survey import Survey, trimming
 
 

@@ -13,11 +13,11 @@ from cutprep.geometry.closeness.near import spans
 from cutprep.geometry.lines.turning import turns
 from cutprep.geometry.planar.ends.chains import join_chains
 from cutprep.geometry.planar.ends.crossings import Crossings
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.findings.finding import Finding, Severity
+from cutprep.model.findings.places import MOST_PLACES, place_of
+from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation
-from cutprep.model.places import MOST_PLACES, place_of
-from cutprep.model.telling import tell
 from cutprep.stages.check.survey import Survey
 
 #: A notch sharper than this starts a tear, degrees; common practice, no published source.

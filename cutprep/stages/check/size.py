@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.model.finding import Finding, Severity
-from cutprep.model.places import MOST_PLACES, place_of
+from cutprep.model.findings.finding import Finding, Severity
+from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.stages.check.survey import Survey
 from cutprep.units import MM_PER
 

@@ -11,8 +11,8 @@ from cutprep.geometry.closeness.cover import again, stacks
 from cutprep.geometry.closeness.near import spans
 from cutprep.geometry.closeness.overlap import Runs
 from cutprep.geometry.lines.segments import points_at
+from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.lines import Index, Lines, Points
-from cutprep.model.places import MOST_PLACES, place_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,10 +10,10 @@ import numpy as np
 
 from cutprep.geometry.closeness.overlap import Runs, find_strips
 from cutprep.geometry.lines.segments import points_at
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags
 from cutprep.model.operation import Operation
-from cutprep.model.telling import tell
 from cutprep.stages.check.stretches import Stretch, gather
 from cutprep.stages.check.survey import Survey
 

@@ -13,7 +13,7 @@ import shapely
 
 from cutprep.errors import Place
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 from cutprep.stages.fold.declared.file import Declared

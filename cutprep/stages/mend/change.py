@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.lines import Lines
 
 #: Lines after a change, and what was changed.

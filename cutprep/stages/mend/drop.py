@@ -7,10 +7,10 @@ import numpy as np
 from cutprep.geometry.planar.crumbs import find_crumbs, repeated_points
 from cutprep.geometry.planar.outlines import alone, open_chains
 from cutprep.geometry.planar.plane import Plane
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.places import MOST_PLACES, place_of
+from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags, Lines
-from cutprep.model.places import MOST_PLACES, place_of
-from cutprep.model.telling import tell
 from cutprep.stages.mend.change import Change, told
 from cutprep.tolerance import Tolerance
 

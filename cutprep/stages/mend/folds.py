@@ -6,9 +6,9 @@ import numpy as np
 
 from cutprep.geometry.lines.segments import between
 from cutprep.geometry.planar.folds import Ending, Endings
+from cutprep.model.findings.places import place_of
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
-from cutprep.model.places import place_of
 from cutprep.stages.mend.change import Change, told
 from cutprep.stages.mend.pieces import Piece, replaced
 

@@ -14,10 +14,10 @@ from cutprep.geometry.planar.ends.joints import Joints
 from cutprep.geometry.planar.folds import find_endings
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
+from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import WORKED, Operation
-from cutprep.model.places import MOST_PLACES, place_of
 from cutprep.stages.mend.change import Change, told
 from cutprep.stages.mend.drop import drop_crumbs, drop_points, drop_stubs
 from cutprep.stages.mend.folds import fit_folds

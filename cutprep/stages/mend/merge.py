@@ -17,11 +17,11 @@ from cutprep.geometry.closeness.neighbours import rank
 from cutprep.geometry.closeness.overlap import Runs
 from cutprep.geometry.lines.segments import length_of, points_at
 from cutprep.geometry.planar.outlines import Outlines
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.places import place_of
+from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
-from cutprep.model.places import place_of
-from cutprep.model.telling import tell
 from cutprep.stages.mend.change import Change, told
 from cutprep.stages.mend.node import node_remainders
 from cutprep.stages.mend.pieces import Piece, over_seam, part_of, replaced

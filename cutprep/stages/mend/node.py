@@ -17,9 +17,9 @@ from cutprep.geometry.closeness.neighbours import neighbours
 from cutprep.geometry.lines.segments import point_at, points_at
 from cutprep.geometry.planar.ends.chains import ends
 from cutprep.geometry.planar.ends.joints import Reach, find_reach
+from cutprep.model.findings.places import place_of
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import Operation
-from cutprep.model.places import place_of
 from cutprep.stages.mend.change import Change, told
 from cutprep.stages.mend.pieces import Piece, moved, over_seam, part_of, replaced
 from cutprep.tolerance import Tolerance

@@ -6,8 +6,8 @@ import numpy as np
 import shapely
 
 from cutprep.geometry.lines.turning import turns
+from cutprep.model.findings.places import place_of
 from cutprep.model.lines import Flags, Lines, Points
-from cutprep.model.places import place_of
 from cutprep.stages.mend.change import Change, told
 from cutprep.tolerance import Tolerance
 

@@ -7,9 +7,9 @@ from collections import defaultdict
 import numpy as np
 
 from cutprep.geometry.planar.plane import Plane
-from cutprep.model.finding import Finding
-from cutprep.model.places import place_of
-from cutprep.model.telling import tell
+from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.places import place_of
+from cutprep.model.findings.telling import tell
 from cutprep.stages.mend.change import Change, told
 from cutprep.stages.mend.pieces import Piece, part_of, replaced
 

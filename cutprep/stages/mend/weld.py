@@ -17,11 +17,11 @@ from cutprep.geometry.planar.ends.chains import (
 )
 from cutprep.geometry.planar.ends.closing import closed_up
 from cutprep.geometry.planar.ends.joints import Joints
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.places import place_of
+from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags, Index, Lines
 from cutprep.model.operation import Operation
-from cutprep.model.places import place_of
-from cutprep.model.telling import tell
 from cutprep.stages.mend.change import Change, told
 from cutprep.tolerance import Tolerance
 

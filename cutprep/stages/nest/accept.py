@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from cutprep.errors import JobError
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize

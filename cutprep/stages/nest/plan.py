@@ -9,7 +9,7 @@ from math import gcd
 import shapely
 
 from cutprep.errors import CutprepError, PlanError
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent

@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.stages.nest.item.demand import Demand, Pose, is_allowed, pieces

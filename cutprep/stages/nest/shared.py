@@ -20,7 +20,7 @@ import numpy as np
 from cutprep.geometry.closeness.overlap import Runs, find_runs
 from cutprep.geometry.lines.segments import positions
 from cutprep.geometry.placed import Placed, place
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet

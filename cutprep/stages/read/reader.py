@@ -13,7 +13,7 @@ from pathlib import Path
 
 from cutprep.errors import CutprepError, DrawingError, Place, at, is_ours
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.sniff import Kind, inflate, kind_of
 from cutprep.tolerance import Tolerance

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from cutprep.errors import JobError, ReadbackError
-from cutprep.model.finding import Findings, errors
+from cutprep.model.findings.finding import Findings, errors
 from cutprep.model.moves import Moves
 from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.machine import Machine

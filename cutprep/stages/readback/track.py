@@ -10,7 +10,7 @@ import numpy as np
 
 from cutprep.errors import Place
 from cutprep.geometry.affine import apply, invert
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.held import Held, Said

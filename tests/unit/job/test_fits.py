@@ -10,7 +10,7 @@ from cutprep.errors import JobError
 from cutprep.job.file import load_job
 from cutprep.job.fits import fits_told
 from cutprep.job.pipeline import run
-from cutprep.model.finding import Stopped
+from cutprep.model.findings.finding import Stopped
 from cutprep.stages.fold.fit.tell import Wanted
 from tests.folding import folded
 from tests.nets import Sketch, ngon_tray, tray

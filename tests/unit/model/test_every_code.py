@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.model.catalogue import CATALOGUE
+from cutprep.model.findings.catalogue import CATALOGUE
 from tests.examples import drawings, folding, machine_files, mending, reading, sheets
 
 ROOMS = (reading, drawings, mending, folding, sheets, machine_files)

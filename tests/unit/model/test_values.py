@@ -9,7 +9,7 @@ import pytest
 
 from cutprep.errors import Place
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Severity, errors
+from cutprep.model.findings.finding import Finding, Severity, errors
 from cutprep.model.lines import Element, Lines
 from cutprep.model.moves import Duration, Moves
 from cutprep.model.operation import FEFCO_ESBO, ISO_19593_1, Fold, Operation

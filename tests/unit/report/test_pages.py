@@ -16,7 +16,7 @@ import pytest
 from cutprep.job.api import make_job
 from cutprep.job.file import load_job
 from cutprep.job.pipeline import run
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.jobsheet import job_sheet
 from cutprep.report.makingsheet import making_sheet, making_text

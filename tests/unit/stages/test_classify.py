@@ -6,7 +6,7 @@ import pytest
 
 from cutprep.errors import JobError
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Fold, Operation
 from cutprep.model.rules import CHOICES, Rules, parse_colour, parse_kind, parse_rule

@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 from cutprep.errors import JobError
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.stages.check.inspect import check
 from cutprep.stages.divide import divide
 from cutprep.stages.fold.plan import fold

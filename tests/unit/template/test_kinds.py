@@ -11,7 +11,7 @@ import shapely
 
 import cutprep
 from cutprep.errors import JobError
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.operation import Operation
 from cutprep.stages.check.inspect import check
 from cutprep.stages.divide import divide

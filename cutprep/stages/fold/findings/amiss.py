@@ -14,8 +14,8 @@ import shapely
 
 from cutprep.errors import Place
 from cutprep.model.duties import Duty
-from cutprep.model.entry import Severity
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.entry import Severity
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.folded import Flap, FoldReport, Hinge, Mate, Role, Verdict
 from cutprep.model.lines import Points
 

@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.folded import FoldReport, Verdict
 
 #: Faults that join or part panels which should not be, and so bring others about.

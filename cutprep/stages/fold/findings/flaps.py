@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from cutprep.errors import Place
 from cutprep.geometry.space.hinged import carry
 from cutprep.model.duties import Duty, Fastening
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import Flap, Panel
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.duties import Hung

@@ -14,7 +14,7 @@ import shapely
 
 from cutprep.errors import Place
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import Corner, FoldReport, Verdict
 from cutprep.stages.fold.net.vertices import MAY
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import FoldReport, Hinge, Mate, Panel, Verdict
 from cutprep.model.lines import Points
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import FoldReport, Role, Verdict
 from cutprep.stages.fold.declared.file import Expect
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import Corner, FoldReport, Panel, Verdict
 from cutprep.stages.fold.net.idle import stem_vertices
 from cutprep.stages.fold.net.part import Part

@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass
 
 from cutprep.errors import JobError, Place
-from cutprep.model.entry import Severity
-from cutprep.model.finding import Finding
+from cutprep.model.findings.entry import Severity
+from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import FoldReport
 from cutprep.stages.fold.fit.pairs import NONE, Fit, fit, fit_contents
 from cutprep.units import length

@@ -10,7 +10,7 @@ import numpy as np
 from cutprep.errors import JobError, Place
 from cutprep.geometry.space.hinged import place
 from cutprep.model.duties import Duty
-from cutprep.model.finding import Finding, Findings, errors
+from cutprep.model.findings.finding import Finding, Findings, errors
 from cutprep.model.folded import (
     Certainty,
     Flap,

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutprep.errors import PlanError
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.part import Template
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent

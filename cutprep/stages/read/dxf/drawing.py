@@ -14,7 +14,7 @@ import numpy as np
 
 from cutprep.errors import DrawingError, at
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.lines import Element, Flags, Index, Lines, Sources
 from cutprep.model.operation import Fold, Operation
 from cutprep.stages.read.dxf.blocks import Instances, find_inserts, place_blocks

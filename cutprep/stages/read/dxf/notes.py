@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutprep.errors import DrawingError, Place
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Index, Lines
 from cutprep.stages.read.dxf.blocks import Instances, Walk, find_clipped, find_odd_units
 from cutprep.stages.read.dxf.looks import Seen

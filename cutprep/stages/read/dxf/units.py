@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.stages.read.dxf.structure import Structure
 from cutprep.units import MM_PER, unit_name
 

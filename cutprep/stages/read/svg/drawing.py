@@ -11,7 +11,7 @@ import numpy as np
 
 from cutprep.errors import DrawingError, Place, at
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.read.limits import Limits, more

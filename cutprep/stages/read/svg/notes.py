@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.findings.finding import Finding, Findings, Severity
 
 #: Places named in one finding; the rest are counted.
 _MOST_PLACES = 50

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Findings, Severity
+from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.align import Alignment

@@ -15,7 +15,7 @@ from operator import itemgetter
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Findings
+from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine

@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 import re
 
-from cutprep.model.catalogue import entry_of
-from cutprep.model.finding import Findings, Severity
+from cutprep.model.findings.catalogue import entry_of
+from cutprep.model.findings.finding import Findings, Severity
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.curves import chord_count, chords_on_arc
 from cutprep.stages.readback.gcode.lifting import Lifting, lifting_of

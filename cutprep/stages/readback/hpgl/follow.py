@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from cutprep.geometry.affine import compose
-from cutprep.model.finding import Findings
+from cutprep.model.findings.finding import Findings
 from cutprep.profile.machine import HpglStyle, Machine
 from cutprep.stages.readback.curves import chords_on_arc
 from cutprep.stages.readback.hpgl.frame import Frame

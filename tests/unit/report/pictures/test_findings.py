@@ -8,7 +8,7 @@ import numpy as np
 
 from cutprep.errors import Place
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding
+from cutprep.model.findings.finding import Finding
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.report.pictures.findings import before_and_after, findings_picture

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.curves import flatten
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
+from cutprep.model.findings.places import MOST_PLACES
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Operation
-from cutprep.model.places import MOST_PLACES
 from cutprep.stages.blade.tight import tight_features
 from cutprep.tolerance import Tolerance
 from tests.moving import ring

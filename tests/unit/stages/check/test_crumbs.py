@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from cutprep.model.finding import Mend
+from cutprep.model.findings.finding import Mend
 from cutprep.stages.check.inspect import check
 from tests.drawn import LIMITS, Pen, box, circle, faults
 

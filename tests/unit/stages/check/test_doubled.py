@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.model.finding import Mend, Severity
+from cutprep.model.findings.finding import Mend, Severity
 from tests.drawn import Pen, arc, box, circle, codes, faults
 
 

@@ -11,7 +11,7 @@ import shapely
 
 import cutprep
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.rules import Rules
 from cutprep.stages.check.inspect import check
 from cutprep.stages.classify import classify

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.model.catalogue import CATALOGUE
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Severity
+from cutprep.model.findings.catalogue import CATALOGUE
+from cutprep.model.findings.finding import Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.check.inspect import check

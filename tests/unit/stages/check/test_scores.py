@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.model.finding import Mend
+from cutprep.model.findings.finding import Mend
 from tests.drawn import Pen, box, circle, faults
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.stages.check.size import STANDARD
 from tests.drawn import Pen, box, codes, faults
 

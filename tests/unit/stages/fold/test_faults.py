@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.check.inspect import check as inspect

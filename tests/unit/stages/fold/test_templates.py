@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.folded import Verdict
 from cutprep.stages.fold.plan import fold
 from cutprep.template.kinds import KINDS

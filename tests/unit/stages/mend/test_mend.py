@@ -9,7 +9,7 @@ import pytest
 
 from cutprep.errors import JobError
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Finding, Severity
+from cutprep.model.findings.finding import Finding, Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.mend.mend import ASKED, KEEP, mend

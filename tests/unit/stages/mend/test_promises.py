@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.model.catalogue import CATALOGUE
-from cutprep.model.entry import Mend
+from cutprep.model.findings.catalogue import CATALOGUE
+from cutprep.model.findings.entry import Mend
 from cutprep.stages.check.inspect import check
 from cutprep.stages.mend.mend import mend
 from tests.drawn import LIMITS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template

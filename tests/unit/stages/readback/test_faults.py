@@ -7,7 +7,7 @@ import math
 import pytest
 
 from cutprep.errors import JobError, ReadbackError
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.stages.readback import machine_file
 from cutprep.stages.readback.machine_file import parse, read_back, sniff
 from tests.plans import MACHINE

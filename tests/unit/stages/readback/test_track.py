@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cutprep.model.catalogue import CATALOGUE
-from cutprep.model.finding import Severity
+from cutprep.model.findings.catalogue import CATALOGUE
+from cutprep.model.findings.finding import Severity
 from cutprep.stages.readback.track import Track, home_of
 from tests.plans import MACHINE
 

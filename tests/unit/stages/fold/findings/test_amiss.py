@@ -7,8 +7,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from cutprep.model.entry import Severity
-from cutprep.model.finding import Finding
+from cutprep.model.findings.entry import Severity
+from cutprep.model.findings.finding import Finding
 from cutprep.stages.fold.findings.missing_score import chords
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from cutprep.errors import JobError
-from cutprep.model.entry import Severity
+from cutprep.model.findings.entry import Severity
 from cutprep.model.folded import FoldReport
 from cutprep.stages.fold.fit.case import case_of
 from cutprep.stages.fold.fit.pairs import Fit, fit, fit_contents, found_fits

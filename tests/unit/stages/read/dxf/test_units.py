@@ -6,7 +6,7 @@ import pytest
 
 from cutprep.errors import JobError
 from cutprep.model.drawing import Drawing
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from tests.dxf_text import Entity, drawing, header, line, read_text
 
 

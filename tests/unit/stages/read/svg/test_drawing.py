@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cutprep.errors import DrawingError, JobError
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.operation import Operation
 from tests.svg_text import PAGE, SPACE, codes, read_body, read_text
 

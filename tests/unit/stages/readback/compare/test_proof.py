@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import GcodeStyle, Machine
 from cutprep.stages.readback.compare.expected import expected_legs

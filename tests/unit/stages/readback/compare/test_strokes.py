@@ -11,7 +11,7 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from cutprep.model.finding import Findings, Severity
+from cutprep.model.findings.finding import Findings, Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import GcodeStyle, Machine
 from cutprep.stages.readback.compare.strokes import compare, strokes_of

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from cutprep.model.finding import Severity
+from cutprep.model.findings.finding import Severity
 from cutprep.profile.machine import GcodeStyle, Machine
 from cutprep.stages.readback.gcode.lifting import ByHeight, ByServo, ByWords, lifting_of
 from cutprep.stages.readback.gcode.words import block

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.model.entry import ERROR_OR_WARNING, NOTE, WARNING, WARNING_OR_NOTE, Entry
+from cutprep.model.findings.entry import ERROR_OR_WARNING, NOTE, WARNING, WARNING_OR_NOTE, Entry
 
 ENTRIES = (
     Entry(

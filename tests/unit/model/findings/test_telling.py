@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding
-from cutprep.model.places import MOST_PLACES
-from cutprep.model.telling import MOST_FINDINGS, tell
+from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.places import MOST_PLACES
+from cutprep.model.findings.telling import MOST_FINDINGS, tell
 
 
 def _make(k: int) -> Finding:

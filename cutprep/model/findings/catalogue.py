@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import chain
 
-from cutprep.model.codes import drawing, folding, machine_files, mending, reading, sheets
-from cutprep.model.entry import Entry
+from cutprep.model.findings.codes import drawing, folding, machine_files, mending, reading, sheets
+from cutprep.model.findings.entry import Entry
 
 #: Room to the entries that are its own unless they say otherwise, in the order of a job.
 TABLES: dict[str, tuple[Entry, ...]] = {
@@ -46,4 +46,6 @@ def entry_of(code: str) -> Entry:
     try:
         return CATALOGUE[code]
     except KeyError:
-        raise ValueError(f"'{code}' stands not in the catalogue of findings (cutprep/model/codes/)") from None
+        raise ValueError(
+            f"'{code}' stands not in the catalogue of findings (cutprep/model/findings/codes/)"
+        ) from None

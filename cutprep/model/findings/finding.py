@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from cutprep.errors import InputError, Place
-from cutprep.model.catalogue import entry_of
-from cutprep.model.entry import Mend, Severity
+from cutprep.model.findings.catalogue import entry_of
+from cutprep.model.findings.entry import Mend, Severity
 
 
 @dataclass(frozen=True, slots=True)

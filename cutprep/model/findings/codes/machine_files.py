@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.model.entry import ERROR, NOTE, WARNING, Entry, Severity
+from cutprep.model.findings.entry import ERROR, NOTE, WARNING, Entry, Severity
 
 _PLAN = "Do not run the file; prepare the job again."
 _FILE = "Do not run the file; write it again with the program that made it."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.model.entry import ERROR, ERROR_OR_WARNING, NOTE, WARNING, Entry
+from cutprep.model.findings.entry import ERROR, ERROR_OR_WARNING, NOTE, WARNING, Entry
 
 _NEST, _BLADE, _JOB = ("nest",), ("blade",), ("job",)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from cutprep.errors import Place
-from cutprep.model.finding import Finding, Findings, kind_of, ranked, sentence
+from cutprep.model.findings.finding import Finding, Findings, kind_of, ranked, sentence
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
-from cutprep.model.finding import Finding
-from cutprep.model.places import MOST_PLACES
+from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.places import MOST_PLACES
 
 T = TypeVar("T")
 

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 import cutprep
-from cutprep.model.catalogue import CATALOGUE, TABLES, entry_of
-from cutprep.model.entry import Mend, Severity
-from cutprep.model.finding import Finding
+from cutprep.model.findings.catalogue import CATALOGUE, TABLES, entry_of
+from cutprep.model.findings.entry import Mend, Severity
+from cutprep.model.findings.finding import Finding
 from tests.findings_page import PAGE, page
 
 HOME = Path(cutprep.__file__).parent
@@ -40,7 +40,7 @@ def test_findings_come_from_the_catalogue_alone() -> None:
     wrong = []
     for path in sorted(HOME.rglob("*.py")):
         name = path.relative_to(HOME).as_posix()
-        if name == "model/finding.py":
+        if name == "model/findings/finding.py":
             continue
         wrong += [
             f"{name}:{node.lineno}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.model.entry import NOTE, WARNING, Entry
+from cutprep.model.findings.entry import NOTE, WARNING, Entry
 
 ENTRIES = (
     Entry("removed-double", NOTE, "Mending took out a stretch that was drawn twice.", ""),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.model.places import place_of
+from cutprep.model.findings.places import place_of
 from tests.drawn import Pen
 
 

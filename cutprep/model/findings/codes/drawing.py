@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.model.entry import ERROR, ERROR_OR_WARNING, NOTE, WARNING, Entry, Mend
+from cutprep.model.findings.entry import ERROR, ERROR_OR_WARNING, NOTE, WARNING, Entry, Mend
 
 _SAFE, _ASK = (Mend.SAFE,), (Mend.ASK,)
 _NEAR_SAFE = (Mend.SAFE, Mend.ASK, Mend.NONE)

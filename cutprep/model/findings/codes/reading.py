@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.model.entry import ERROR, NOTE, WARNING, WARNING_OR_NOTE, Entry
+from cutprep.model.findings.entry import ERROR, NOTE, WARNING, WARNING_OR_NOTE, Entry
 
 _BOTH = ("read", "classify")
 
