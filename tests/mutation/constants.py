@@ -25,7 +25,7 @@ _TESTS = {
     "overlap": (
         "tests/unit/geometry/closeness/test_bits.py",
         "tests/unit/geometry/closeness/test_overlap.py",
-        "tests/unit/stages/check/test_stretches.py",
+        "tests/unit/stages/check/faults/test_stretches.py",
         "tests/outside/test_doubled_shapely.py",
     ),
     "blade": ("tests/unit/stages/blade", "tests/outside/test_blade_tractrix.py"),

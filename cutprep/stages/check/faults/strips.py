@@ -14,7 +14,7 @@ from cutprep.model.findings.finding import Finding
 from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags
 from cutprep.model.operation import Operation
-from cutprep.stages.check.stretches import Stretch, gather
+from cutprep.stages.check.faults.stretches import Stretch, gather
 from cutprep.stages.check.survey import Survey
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.closeness.overlap import find_runs
-from cutprep.stages.check.stretches import gather
+from cutprep.stages.check.faults.stretches import gather
 from tests.drawn import Pen
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from cutprep.model.findings.finding import Severity
-from cutprep.stages.check.size import STANDARD
+from cutprep.stages.check.faults.size import STANDARD
 from tests.drawn import Pen, box, codes, faults
 
 

@@ -16,7 +16,7 @@ from cutprep.geometry.closeness.overlap import Runs, find_runs
 from cutprep.model.findings.finding import Finding, Severity
 from cutprep.model.findings.telling import tell
 from cutprep.model.operation import Fold, Operation
-from cutprep.stages.check.stretches import Stretch, gather
+from cutprep.stages.check.faults.stretches import Stretch, gather
 from cutprep.stages.check.survey import Survey
 
 
