@@ -54,6 +54,7 @@ class Blank:
         self._ways: list[tuple[Points, Points, Way]] = []
         self._runs: list[tuple[Points, Points, Points]] = []
         self._round: list[tuple[Points, float]] = []
+        self._notches: list[tuple[Points, float]] = []
 
     def panel(self, *corners: XY, name: str = "") -> Blank:
         """Lay a panel by its corners; one with a name is a face, which can take a window or a text."""
@@ -99,6 +100,12 @@ class Blank:
         self._runs.append((row[0], row[-1], row))
         return self
 
+    def notch(self, at: XY, radius: float) -> Blank:
+        """Cut a half-round thumb notch into the outline's side that `at` lies on; a radius of 0 cuts none."""
+        if radius:
+            self._notches.append((np.array(at), radius))
+        return self
+
     def round_corner(self, at: XY, radius: float) -> Blank:
         """Round a corner of the outline with an arc that touches both sides."""
         self._round.append((np.array(at), radius))
@@ -127,9 +134,20 @@ class Blank:
         """Draw one outline: straight runs, curves in place of straight ones, and rounded corners."""
         sides: list[tuple[Points, bool]] = []
         for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True):
-            sides.append(self._side(a, b))
+            sides += self._notched(a, b)
         sides = _rounded(sides, self._round, self.sketch.sagitta)
         self.sketch.cut_path(sides)
+
+    def _notched(self, a: Points, b: Points) -> list[tuple[Points, bool]]:
+        """One side of an outline, with a notch in it where one lies on it."""
+        for at, radius in self._notches:
+            if _off(a, b, at) < 10 * _SAME:
+                along = (b - a) / math.dist(a, b)
+                begin = math.atan2(-along[1], -along[0])
+                bend = arc(at, radius, begin, -math.pi, self.sketch.sagitta)
+                bend[0], bend[-1] = at - radius * along, at + radius * along
+                return [(np.array([a, bend[0]]), False), (bend, True), (np.array([bend[-1], b]), False)]
+        return [self._side(a, b)]
 
     def _side(self, a: Points, b: Points) -> tuple[Points, bool]:
         for first, last, row in self._runs:
@@ -147,13 +165,13 @@ def pair(point: Points) -> XY:
 
 
 def _rings(panels: Sequence[Points]) -> list[Points]:
-    """Outlines of what the panels cover together, counter-clockwise, each (n, 2) without its first point again."""
+    """Outlines of what the panels cover together, card on the left, each (n, 2) without its first point again."""
     whole = shapely.union_all([shapely.Polygon(p) for p in panels], grid_size=_SAME / 10)
     found = []
     for part in shapely.get_parts(whole):
-        for ring in (part.exterior, *part.interiors):
+        for k, ring in enumerate((part.exterior, *part.interiors)):
             points = shapely.get_coordinates(ring)[:-1]
-            if shapely.is_ccw(ring) == (ring is not part.exterior):
+            if shapely.is_ccw(ring) == bool(k):
                 points = points[::-1]
             found.append(_corners_only(points))
     return found

@@ -92,6 +92,8 @@ class Expected:
         Width and height of the drawing, mm, where a closed form is stated.
     volume
         Room enclosed by the scores of the first part, mm3, where a closed form is stated.
+    play
+        Room that is left on each side, at least, between pieces that go into or over one another, mm.
     """
 
     verdicts: tuple[Verdict, ...]
@@ -99,6 +101,7 @@ class Expected:
     area: float | None = None
     blank: tuple[float, float] | None = None
     volume: float | None = None
+    play: float | None = None
 
 
 def said(dimension: Dimension, text: str) -> float | str:

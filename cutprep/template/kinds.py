@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from cutprep.errors import JobError
 from cutprep.tables import near
+from cutprep.template.boxes.hinged import HINGED
 from cutprep.template.boxes.point import GATHERED, PYRAMID
 from cutprep.template.boxes.prism import PRISM
+from cutprep.template.boxes.sets import DRAWER, SHOULDER
 from cutprep.template.boxes.tray import TRAY, TRAY_WITH_LID
 from cutprep.template.cartons.tube import BAND, SLEEVE, TUCK_CARTON
 from cutprep.template.flats.flat import DIVIDER, LACE, TAG
@@ -15,7 +17,7 @@ from cutprep.template.kind import KindOfTemplate
 KINDS: dict[str, KindOfTemplate] = {
     kind.name: kind
     for kind in (
-        TRAY, TRAY_WITH_LID, TUCK_CARTON, SLEEVE, PRISM, GATHERED, PYRAMID, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LACE,
+        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, TUCK_CARTON, SLEEVE, PRISM, GATHERED, PYRAMID, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LACE,
     )
 }  # fmt: skip
 

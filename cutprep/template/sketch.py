@@ -137,6 +137,14 @@ class Sketch:
         self._layer.append(layer)
         self._angle.append("")
 
+    def add(self, other: Sketch) -> None:
+        """Add another sketch's lines and faces as they stand."""
+        self._lines += other._lines
+        self._curved += other._curved
+        self._layer += other._layer
+        self._angle += other._angle
+        self.faces |= other.faces
+
     def drawing(self) -> Drawing:
         """Give the finished drawing, moved so that its lower left is the origin."""
         elements = tuple(

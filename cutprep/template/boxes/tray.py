@@ -78,12 +78,25 @@ def add_tray(
 
 
 def tray_area(length: float, width: float, height: float, tab: float, caliper: float) -> float:
-    """Card in a tray of an inside size, mm2: base, four walls, and tabs that are trapezoids."""
+    """Card in a tray of an inside size, mm2: base, four walls, and tabs that are trapezoids.
+
+    Parameters
+    ----------
+    length, width, height, tab, caliper
+        mm; `tab` is the depth of the corner tabs.
+    """
     a, b, h = length + caliper, width + caliper, height + caliper / 2
     return a * b + 2 * h * (a + b) + 4 * tab * (h - min(tab * _SLANT, h / 4))
 
 
-def _tray_blank(length: float, width: float, height: float, caliper: float) -> tuple[float, float]:
+def tray_blank(length: float, width: float, height: float, caliper: float) -> tuple[float, float]:
+    """Width and height of the blank of a tray of an inside size, mm.
+
+    Parameters
+    ----------
+    length, width, height, caliper
+        mm.
+    """
     return (length + caliper + 2 * height + caliper, width + caliper + 2 * height + caliper)
 
 
@@ -93,7 +106,7 @@ def _expect_tray(d: Values) -> Expected:
         verdicts=(Verdict.OPEN_BOX,),
         inside=size,
         area=tray_area(*size, d["tab"], t),
-        blank=_tray_blank(*size, t),
+        blank=tray_blank(*size, t),
         volume=(size[0] + t) * (size[1] + t) * (size[2] + t / 2),
     )
 
@@ -159,13 +172,14 @@ def _expect_lidded(d: Values) -> Expected:
     lid = (*lid_inside(d["length"], d["width"], t, d["play"]), d["lid"])
     assert base.blank is not None
     assert base.area is not None
-    blank = _tray_blank(*lid, t)
+    blank = tray_blank(*lid, t)
     return Expected(
         verdicts=(Verdict.OPEN_BOX, Verdict.OPEN_BOX),
         inside=base.inside,
         area=base.area + tray_area(*lid, _lid_tab(d), t),
         blank=(max(base.blank[0], blank[0]), base.blank[1] + d["apart"] + blank[1]),
         volume=base.volume,
+        play=d["play"],
     )
 
 

@@ -12,6 +12,7 @@ from cutprep.errors import JobError
 from cutprep.model.findings.finding import Severity
 from cutprep.stages.check.inspect import check
 from cutprep.stages.divide import divide
+from cutprep.stages.fold.fit.pairs import found_fits
 from cutprep.stages.fold.plan import fold
 from cutprep.template.dimensions import Values
 from cutprep.template.kind import KindOfTemplate
@@ -20,7 +21,7 @@ from cutprep.tolerance import Tolerance
 
 #: A kind that disappears from the product is missed here.
 NAMES = (
-    "tray", "tray-with-lid", "tuck-carton", "sleeve", "prism-carton", "gathered-box", "pyramid", "pillow-box",
+    "tray", "tray-with-lid", "hinged-box", "shoulder-box", "drawer-and-sleeve", "tuck-carton", "sleeve", "prism-carton", "gathered-box", "pyramid", "pillow-box",
     "envelope", "divider", "swing-tag", "band", "lace",
 )  # fmt: skip
 CALIPERS = (0.0, 0.27, 0.42, 1.0)
@@ -78,6 +79,10 @@ def faults(kind: KindOfTemplate, d: Values) -> list[str]:
         sorted(said.inside) == pytest.approx(one, abs=0.05) for one in inside
     ):
         found.append(f"inside {inside}, stated {said.inside}")
+    if said.play is not None:
+        fits = [one for _, _, one in found_fits(reports)]
+        if len(fits) < len(reports) - 1 or min(one.clearance for one in fits) < said.play - 1e-3:
+            found.append(f"fits {fits}, stated {said.play} mm of play")
     volumes = [r.volume_mm3 for r in reports]
     if said.volume is not None and not any(
         v == pytest.approx(said.volume, rel=1e-4 if not caliper else 5e-3) for v in volumes

@@ -228,16 +228,37 @@ def found_fits(reports: Sequence[FoldReport]) -> tuple[tuple[int, int, Fit], ...
     if not 1 < len(reports) <= _MOST:
         return ()
     cases = [case_of(r) if r.ok else None for r in reports]
-    found = []
+    shoulders = _shoulders(cases)
+    found = [
+        (box, frame, fit(reports[box], reports[frame])) for frame in shoulders for box in shoulders[frame]
+    ]
     for i, j in combinations(range(len(reports)), 2):
         one, two = cases[i], cases[j]
         if one is None or two is None or one.roof or two.roof:
+            continue
+        if any({i, j} <= {frame, *boxes} for frame, boxes in shoulders.items()):
             continue
         pair = _pair(one, two)
         if pair is not None:
             outer, inner = (i, j) if pair else (j, i)
             found.append((outer, inner, fit(reports[outer], reports[inner])))
     return tuple(found)
+
+
+def _shoulders(cases: Sequence[Case | None]) -> dict[int, list[int]]:
+    """Tubes that two boxes are drawn for, and stand out of the lower one: base and lid meet on such a shoulder."""
+    found = {}
+    for k, tube in enumerate(cases):
+        if tube is None or not tube.tube:
+            continue
+        boxes = [
+            i
+            for i, box in enumerate(cases)
+            if box is not None and box.floor and not box.roof and _difference(box, tube.outer) is not None
+        ]
+        if len(boxes) == 2 and any(tube.height_out > cases[i].height_in for i in boxes):  # type: ignore[union-attr]
+            found[k] = boxes
+    return found
 
 
 def _pair(one: Case, two: Case) -> bool | None:

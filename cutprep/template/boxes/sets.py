@@ -1,0 +1,200 @@
+"""Boxes of several pieces that must fit each other: drawer in sleeve, base and lid on a shoulder.
+
+What goes round takes its inside from the outside of what goes in: its inside, two calipers, a caliper more on each
+side where tabs are glued into a wall, one for a glue flap in the way, and play on each side (common practice, no
+published source).
+"""
+
+from __future__ import annotations
+
+from itertools import accumulate, pairwise
+
+import numpy as np
+
+from cutprep.model.folded import Verdict
+from cutprep.template.blank import SQUARE, VALLEY, Blank
+from cutprep.template.boxes.tray import add_tray, tray_area, tray_blank
+from cutprep.template.dimensions import APART, GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.kind import KindOfTemplate
+from cutprep.template.sketch import Sketch
+
+#: tan 15 degrees: ends of glue flaps slant by this; common practice, no published source.
+_SLANT = 0.268
+
+
+def _tube(
+    sketch: Sketch,
+    sides: tuple[float, float],
+    deep: float,
+    seam: float,
+    t: float,
+    bottom: float,
+    notch: float,
+) -> None:
+    """Add a tube of an inside size: four walls in a row and a glue flap; a thumb notch in the third wall's edge."""
+    a, b = sides
+    x = list(accumulate((a + t, b + t, a + t, b), initial=0.0))
+    blank = Blank(sketch.name)
+    for left, right in pairwise(x):
+        blank.box(left, bottom, right, bottom + deep)
+    blank.flap((x[4], bottom), (x[4], bottom + deep), seam, seam * _SLANT)
+    for at in x[1:4]:
+        blank.way((at, bottom), (at, bottom + deep), SQUARE)
+    blank.way((x[4], bottom), (x[4], bottom + deep), VALLEY)
+    blank.notch(((x[2] + x[3]) / 2, bottom + deep), notch)
+    sketch.add(blank.finish())
+
+
+def draw_drawer(d: Values) -> Sketch:
+    """Draw a drawer and the sleeve it slides in.
+
+    Parameters
+    ----------
+    d
+        Inside `length`, `width` and `height` of the drawer; `tab` depth of its corner tabs, `seam` of the sleeve, `play`
+        round the drawer, `notch` radius of a thumb notch (0: none), `caliper`, `apart`, mm. The drawer slides along
+        its length, and the sleeve is as long as the drawer outside.
+    """
+    t, seam = d["caliper"], d["seam"]
+    wide, high, deep = _sleeve_inside(d)
+    refuse(seam > wide, "the glue flap is wider than the wall it goes under", "Use a narrower seam.")
+    refuse(2 * seam * _SLANT > deep / 2, "the glue flap tapers to a point", "Use a narrower seam.")
+    refuse(
+        2 * d["notch"] > wide / 2 or d["notch"] > deep / 3,
+        f"a thumb notch of {d['notch']:g} mm is too large for the sleeve",
+        "Use a smaller notch.",
+    )
+    sketch = Sketch("drawer-and-sleeve")
+    top = add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], t, face="base")
+    _tube(sketch, (wide, high), deep, seam, t, top + d["apart"], d["notch"])
+    sketch.note = f"{d['play']:g} mm of play on each side between drawer and sleeve in card of {t:g} mm"
+    return sketch
+
+
+def _sleeve_inside(d: Values) -> tuple[float, float, float]:
+    """Inside width and height of the sleeve, and how long it is, mm."""
+    t, play = d["caliper"], d["play"]
+    return d["width"] + 4 * t + 2 * play, d["height"] + 2 * t + 2 * play, d["length"] + 2 * t
+
+
+def _expect_drawer(d: Values) -> Expected:
+    t, seam, r = d["caliper"], d["seam"], d["notch"]
+    wide, high, deep = _sleeve_inside(d)
+    size = (d["length"], d["width"], d["height"])
+    around = 2 * (wide + high) + 3 * t
+    tube = around * deep + seam * (deep - seam * _SLANT) - np.pi * r * r / 2
+    blank = tray_blank(*size, t)
+    return Expected(
+        verdicts=(Verdict.OPEN_BOX, Verdict.OPEN_BOX),
+        inside=size,
+        area=tray_area(*size, d["tab"], t) + tube,
+        blank=(max(blank[0], around + seam), blank[1] + d["apart"] + deep),
+        play=d["play"],
+    )
+
+
+DRAWER = KindOfTemplate(
+    name="drawer-and-sleeve",
+    title="drawer that slides in a sleeve",
+    dimensions=(
+        Dimension("length", 90, "inside length of the drawer, the way it slides", least=15, most=1000),
+        Dimension("width", 60, "inside width of the drawer", least=15, most=1000),
+        Dimension("height", 25, "inside height of the drawer", least=GLUE + 1, most=500),
+        Dimension("tab", 12, "depth of the corner tabs", least=GLUE, most=100),
+        Dimension("seam", 10, "width of the sleeve's glue flap", least=GLUE, most=40),
+        Dimension("play", 0.4, "room between drawer and sleeve on each side", least=0, most=5),
+        Dimension("notch", 8, "radius of the thumb notch; 0: none", least=0, most=50),
+        Dimension("apart", 5, "distance of the two on the drawing", least=APART, most=50),
+        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+    ),
+    draw=draw_drawer,
+    source="inside of the sleeve = outside of the drawer + 2 x play (common practice, no published source)",
+    expect=_expect_drawer,
+    faces=("base",),
+)
+
+
+def draw_shoulder(d: Values) -> Sketch:
+    """Draw a base, a lid of the same size outside, and a frame between them that both slip over.
+
+    Parameters
+    ----------
+    d
+        Inside `length` and `width` of the frame, inside `height` of the base, `lid` the inside height of the lid,
+        `shoulder` how far the frame stands out of the base, `tab`, `seam`, `play`, `caliper`, `apart`, mm.
+    """
+    t, seam = d["caliper"], d["seam"]
+    refuse(
+        d["shoulder"] > d["lid"],
+        f"a shoulder of {d['shoulder']:g} mm is higher than the lid of {d['lid']:g} mm",
+        "Use a lower shoulder or a higher lid.",
+    )
+    tall = _frame_height(d)
+    refuse(2 * seam * _SLANT > tall / 2, "the glue flap tapers to a point", "Use a narrower seam.")
+    refuse(seam > d["length"], "the glue flap is wider than the wall it goes under", "Use a narrower seam.")
+    sketch = Sketch("shoulder-box")
+    length, width = _round_frame(d)
+    top = add_tray(sketch, length, width, d["height"], d["tab"], t, face="base")
+    top = add_tray(sketch, length, width, d["lid"], _low_tab(d), t, bottom=top + d["apart"], face="lid")
+    _tube(sketch, (d["length"], d["width"]), tall, seam, t, top + d["apart"], 0.0)
+    sketch.note = f"{d['play']:g} mm of play on each side round the frame in card of {t:g} mm"
+    return sketch
+
+
+def _frame_height(d: Values) -> float:
+    return d["height"] + d["shoulder"]
+
+
+def _low_tab(d: Values) -> float:
+    return min(d["tab"], d["lid"] + d["caliper"] / 2 - 1)
+
+
+def _round_frame(d: Values) -> tuple[float, float]:
+    """Inside length and width of base and lid, mm.
+
+    The tabs glued into their long walls stand between these and the frame.
+    """
+    grown = 2 * d["caliper"] + 2 * d["play"]
+    return d["length"] + grown, d["width"] + grown + 2 * d["caliper"]
+
+
+def _expect_shoulder(d: Values) -> Expected:
+    t, seam, tall = d["caliper"], d["seam"], _frame_height(d)
+    length, width = _round_frame(d)
+    around = 2 * (d["length"] + d["width"]) + 3 * t
+    blanks = [tray_blank(length, width, d[key], t) for key in ("height", "lid")]
+    return Expected(
+        verdicts=(Verdict.OPEN_BOX,) * 3,
+        inside=(length, width, d["height"]),
+        area=tray_area(length, width, d["height"], d["tab"], t)
+        + tray_area(length, width, d["lid"], _low_tab(d), t)
+        + around * tall
+        + seam * (tall - seam * _SLANT),
+        blank=(
+            max(blanks[0][0], blanks[1][0], around + seam),
+            blanks[0][1] + blanks[1][1] + tall + 2 * d["apart"],
+        ),
+        play=d["play"],
+    )
+
+
+SHOULDER = KindOfTemplate(
+    name="shoulder-box",
+    title="base and lid that meet on a shoulder, an inner frame",
+    dimensions=(
+        Dimension("length", 90, "inside length of the frame", least=15, most=1000),
+        Dimension("width", 60, "inside width of the frame", least=15, most=1000),
+        Dimension("height", 40, "inside height of the base", least=GLUE + 1, most=500),
+        Dimension("lid", 25, "inside height of the lid", least=GLUE + 1, most=500),
+        Dimension("shoulder", 12, "how far the frame stands out of the base", least=4, most=300),
+        Dimension("tab", 12, "depth of the corner tabs", least=GLUE, most=100),
+        Dimension("seam", 10, "width of the frame's glue flap", least=GLUE, most=40),
+        Dimension("play", 0.3, "room round the frame on each side", least=0, most=5),
+        Dimension("apart", 5, "distance of the pieces on the drawing", least=APART, most=50),
+        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+    ),
+    draw=draw_shoulder,
+    source="inside of base and lid = outside of the frame + 2 x play (common practice, no published source)",
+    expect=_expect_shoulder,
+    faces=("lid", "base"),
+)
