@@ -56,10 +56,10 @@ def _bare_seams(report: FoldReport, at: At) -> Iterator[Finding]:
     ]
     held = [any(_flaps_at(report, m)) for m in seams]
     bare = []
-    longest = max((_length(m) for m in seams), default=0.0)
-    for seam, has in zip(seams, held, strict=True):
-        alike = [h for m, h in zip(seams, held, strict=True) if abs(_length(m) / _length(seam) - 1) < _ALIKE]
-        if not has and (_length(seam) > (1 - _ALIKE) * longest or alike.count(False) <= _FEW * len(alike)):
+    lengths = np.array([_length(m) for m in seams])
+    for seam, has, size in zip(seams, held, lengths.tolist(), strict=True):
+        alike = np.array(held)[np.abs(lengths / size - 1) < _ALIKE]
+        if not has and (size > (1 - _ALIKE) * lengths.max() or (~alike).sum() <= _FEW * len(alike)):
             bare.append(seam)
     for seam in bare if len(bare) <= _MOST_BARE else ():
         names = f"{report.panels[seam.panel_a].name} and {report.panels[seam.panel_b].name}"

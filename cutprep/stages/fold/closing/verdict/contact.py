@@ -61,13 +61,18 @@ def contacts_of(state: State, reach: float, most: int | None = None) -> Contacts
     layers = 0
     friends = {frozenset((h.a, h.b)) for h in frame.part.hinges}
     poses: dict[int, Posed] = {}
+    below, above = _distances(state)
+    level = np.abs(state.turn[:, :, 2] @ state.turn[:, :, 2].T) >= _PARALLEL
     for a, b in _boxes_meet(state, reach + max(frame.apart.values(), default=0.0)):
-        if _in_one_plane(state, a, b, reach + frame.apart.get(frozenset((a, b)), 0.0)):
+        apart = reach + frame.apart.get(frozenset((a, b)), 0.0)
+        if level[a, b] and max(-below[b, a], above[b, a]) <= apart:
             shared = _common(frame.shapes[a], _seen_from(state, a, b))
             if shared.area > _LEAST_AREA:
                 flush[a][b] = shared
                 flush[b][a] = _moved(state, b, a, shared)
                 layers += 1
+        elif min(-below[a, b], above[a, b], -below[b, a], above[b, a]) <= reach:
+            continue  # all of one on one side of the other
         elif frozenset((a, b)) not in friends:
             size = crossing_of(_posed(state, a, poses), _posed(state, b, poses), slack=reach)
             if size > 0:
@@ -87,7 +92,10 @@ def _common(a: shapely.Polygon, b: shapely.Polygon) -> BaseGeometry:
 
 def area_of(regions: Sequence[BaseGeometry]) -> float:
     """Area that some regions cover together, mm2."""
-    return float(shapely.union_all(list(regions), grid_size=_GRID).area)
+    try:
+        return float(shapely.union_all(list(regions)).area)
+    except shapely.GEOSException:  # crumbs of rounding: slower, but it always ends
+        return float(shapely.union_all(list(regions), grid_size=_GRID).area)
 
 
 def _boxes_meet(state: State, reach: float) -> list[tuple[int, int]]:
@@ -97,11 +105,12 @@ def _boxes_meet(state: State, reach: float) -> list[tuple[int, int]]:
     return list(zip(one.tolist(), two.tolist(), strict=True))
 
 
-def _in_one_plane(state: State, a: int, b: int, reach: float) -> bool:
-    normal = state.normal(a)
-    if abs(float(normal @ state.normal(b))) < _PARALLEL:
-        return False
-    return bool(np.abs((state.corners[b] - state.shift[a]) @ normal).max() <= reach)
+def _distances(state: State) -> tuple[Points, Points]:
+    """Least and largest distance of the corners of panel i from the plane of panel j, (p, p) each, mm."""
+    normals = state.turn[:, :, 2]
+    starts = np.cumsum([0, *(len(c) for c in state.corners[:-1])])
+    far = np.vstack(state.corners) @ normals.T - (state.shift * normals).sum(axis=1)
+    return np.minimum.reduceat(far, starts, axis=0), np.maximum.reduceat(far, starts, axis=0)
 
 
 def _seen_from(state: State, a: int, b: int) -> shapely.Polygon:
@@ -133,19 +142,27 @@ def touched(state: State, side: Side, reach: float) -> dict[int, list[Stretch]]:
     ends = state.lift(side.panel, side.ends)
     low, high = ends.min(axis=0) - reach, ends.max(axis=0) + reach
     near = ((state.low <= high) & (state.high >= low)).all(axis=1)
+    near[side.panel] = False
+    beside = np.flatnonzero(near)
+    normals = state.turn[beside, :, 2]
+    far = ends @ normals.T - (state.shift[beside] * normals).sum(axis=1)
     found: dict[int, list[Stretch]] = {}
-    for q in np.flatnonzero(near).tolist():
-        if q != side.panel:
-            stretches = _stretches(state, side, ends, q, reach)
-            if stretches:
-                found[q] = stretches
+    for k in np.flatnonzero((far.min(axis=0) <= reach) & (far.max(axis=0) >= -reach)).tolist():
+        stretches = _stretches(state, side, ends, int(beside[k]), far[:, k], reach)
+        if stretches:
+            found[int(beside[k])] = stretches
     return found
 
 
-def _stretches(state: State, side: Side, ends: Points, q: int, reach: float) -> list[Stretch]:
-    """Where a side runs along panel q: on its face or edge, or beside it in one plane."""
+def _stretches(state: State, side: Side, ends: Points, q: int, far: Points, reach: float) -> list[Stretch]:
+    """Where a side runs along panel q: on its face or edge, or beside it in one plane.
+
+    Parameters
+    ----------
+    far
+        (2,) ndarray of float: distance of the side's ends from the plane of panel q, mm.
+    """
     normal = state.normal(q)
-    far = (ends - state.shift[q]) @ normal
     span = _within(far, reach)
     length = side.length
     if span is None or (span[1] - span[0]) * length < 2 * reach:

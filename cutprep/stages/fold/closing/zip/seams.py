@@ -249,20 +249,24 @@ def _with_sleeve(zipper: Zip, shut: frozenset[int]) -> Zipped | None:
     for i in range(len(zipper.open)):
         if not (zipper.open[i] and zipper.outline.sides[i].hung and i not in shut):
             continue
-        for j in range(len(zipper.open)):
-            if j == i or not zipper.open[j] or j in shut or not zipper.fits(i, j, 1.0):
+        runs = _runs_to(zipper, i)
+        whole = sum(zipper.lengths[j] for j in runs)
+        for j in sorted(runs):
+            if j in shut or not zipper.fits(i, j, 1.0):
                 continue
-            first, second = _run_length(zipper, i, j), _run_length(zipper, j, i)
-            if min(first, second) > 0 and abs(first - second) <= 1.0:
+            first, second = runs[j], whole - runs[j] - zipper.lengths[j]
+            if runs[j] and zipper.after[j] != i and abs(first - second) <= 1.0:
                 zipper.glue(i, j)
                 return zipper.result()
     return None
 
 
-def _run_length(zipper: Zip, i: int, j: int) -> float:
-    """Length of the open sides after i and before j; 0 when j is on another loop."""
+def _runs_to(zipper: Zip, i: int) -> dict[int, float]:
+    """The other sides of the loop of side i, and the length of those between."""
     total, k = 0.0, zipper.after[i]
-    while k not in {j, i}:
+    found = {}
+    while k != i:
+        found[k] = total
         total += zipper.lengths[k]
         k = zipper.after[k]
-    return total if k == j else 0.0
+    return found
