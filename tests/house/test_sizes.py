@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from collections import Counter
 from pathlib import Path
 from statistics import median, quantiles
 
@@ -11,11 +12,15 @@ import cutprep
 HOME = Path(cutprep.__file__).parent
 LONGEST_FILE = 400
 LONGEST_FUNCTION = 80
+#: Modules of one folder; `__init__.py`, which is its guide, is not counted.
+FULLEST_FOLDER = 12
 
 #: File (or file:function) to the reason why it is longer.
 EXCEPTIONS: dict[str, str] = {
     "cli/app.py:prepare": "its signature is the list of options, one row each; the body is short",
 }
+#: Folder to the reason why it holds more.
+FULL_FOLDERS: dict[str, str] = {}
 
 
 def _body_lines(node: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
@@ -40,6 +45,28 @@ def _files() -> dict[str, int]:
         for path in sorted(HOME.rglob("*.py"))
         if path.name != "__init__.py"
     }
+
+
+def _folders() -> dict[str, int]:
+    return dict(Counter(str(Path(name).parent) for name in _files()))
+
+
+def test_folders_are_no_crowds() -> None:
+    """Whoever opens a folder sees the order of its work; beyond a dozen files it gets wings."""
+    assert not {k: v for k, v in _folders().items() if v > FULLEST_FOLDER and k not in FULL_FOLDERS}
+    assert not [k for k in FULL_FOLDERS if _folders().get(k, 0) <= FULLEST_FOLDER]
+
+
+def test_every_folder_of_several_modules_opens_with_a_guide() -> None:
+    """The docstring of `__init__.py` names each module or wing, so that nobody has to open them all."""
+    poor = []
+    for folder in sorted({HOME / Path(name).parent for name in _files()} - {HOME}):
+        guide = ast.get_docstring(ast.parse((folder / "__init__.py").read_text(encoding="utf-8"))) or ""
+        inside = {p.stem for p in folder.glob("*.py")} | {p.parent.name for p in folder.glob("*/__init__.py")}
+        unnamed = {name for name in inside - {"__init__"} if f"`{name}`" not in guide}
+        if unnamed and len(inside) > 2:
+            poor.append(f"{folder.relative_to(HOME).as_posix()}: {', '.join(sorted(unnamed))}")
+    assert not poor, "\n".join(poor)
 
 
 def test_files_are_short() -> None:

@@ -1,1 +1,5 @@
-"""Boxes: trays and lids, n-sided cartons, and what comes to a point."""
+"""Boxes.
+
+`tray` (open, or with a lid), `hinged` (of one piece), `sets` (several pieces that fit), `prism` (n sides),
+`point` (they come to one).
+"""

@@ -1,1 +1,1 @@
-"""What stays flat, or is folded flat: tags, dividers, lace, cards, envelopes, pillow boxes."""
+"""Flat pieces: `flat` (tags, dividers, lace), and `soft` ones with curved scores."""

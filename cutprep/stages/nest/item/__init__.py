@@ -1,1 +1,5 @@
-"""What is laid out and where: demands, shapes, the usable area on a sheet, no-fit polygons, patterns of copies."""
+"""What is laid out and where.
+
+`demand` (a template and how many), `shape` (as its neighbours see it), `usable_area` (of a sheet), `nofit`
+and `edge` (where two copies clear each other), `pattern` (where copies lie on one sheet).
+"""

@@ -1,1 +1,6 @@
-"""A DXF drawing to lines: bytes to tags, records and sections, the blocks with their looks, and their shapes (`shapes/`)."""
+"""DXF to a drawing, in the order of the work.
+
+`tags` (bytes to columns), `records` and `structure` (sections), `units`, `looks` (layer, colour, linetype),
+`blocks` (every line as often as it is inserted), `shapes` (entities to lines), `drawing` (the whole way),
+`notes` (what was left out or assumed).
+"""

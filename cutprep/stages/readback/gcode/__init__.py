@@ -1,4 +1,5 @@
 """G-code followed as an interpreter would.
 
-`words` (text to blocks), `lifting` (whether the tool is down), `follow` (block by block to moves).
+`words` (text to blocks), `lifting` (whether the tool is down), `told` (what is said beside the motion),
+`follow` (block by block to moves).
 """

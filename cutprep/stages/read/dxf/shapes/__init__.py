@@ -1,1 +1,5 @@
-"""What a DXF entity draws: straight runs, arcs and splines in space, laid flat as lines in mm."""
+"""Entities to line work on the plane.
+
+`shape` is line work in space; `entities`, `splines`, `multilines` and `faces` make it from each kind of
+entity; `flat` lays it onto the plane as chords.
+"""

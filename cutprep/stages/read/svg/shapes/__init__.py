@@ -1,1 +1,5 @@
-"""What an SVG element draws, where it lies, and how much of it shows: segments, matrices, clips, lines in mm."""
+"""Elements to lines in mm.
+
+`transform` and `viewport` (where things lie, how large), `basic`, `path` and `curves` (shapes to segments),
+`area` and `clip` (what shows), `lines` (all of it in a few passes over arrays).
+"""
