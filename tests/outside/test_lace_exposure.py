@@ -1,4 +1,4 @@
-"""What no order can spare: holes of a regular lace, all orders and directions tried.
+"""Exposure that no order avoids: holes of a regular lace, all orders and directions tried.
 
 Where three hexagonal holes meet, the one that is cut second turns from the web towards the third into
 the web towards the first, or the other way round: of its two junctions of that kind one narrows,

@@ -15,14 +15,14 @@ from cutprep.model.sheet import Sheet
 from cutprep.model.strokes import Strokes
 from cutprep.model.tally import OrderReport, Tally
 from cutprep.progress import Progress, silent
-from cutprep.stages.order.entry.starts import begin_at, starts
+from cutprep.stages.order.entry.starts import begin_at, entry_points
 from cutprep.stages.order.ordering import Ordering
 from cutprep.stages.order.reasons import reasons
 from cutprep.stages.order.tear import exposure
 from cutprep.stages.order.tear.pairs import tear_costs
 from cutprep.stages.order.tour.engine import EngineError
 from cutprep.stages.order.tour.plain import is_order
-from cutprep.stages.order.tour.search import NO_COSTS, Search, Way
+from cutprep.stages.order.tour.search import NO_COSTS, Route, Search
 from cutprep.stages.order.tour.task import Task, task_from
 from cutprep.tolerance import Tolerance
 
@@ -85,10 +85,10 @@ class _Found:
     """Ways through a task; `failed` says why the search found none."""
 
     travel_search: Search
-    nearest: Way
-    travel_only: Way
+    nearest: Route
+    travel_only: Route
     search: Search
-    planned: Way
+    planned: Route
     failed: str = ""
 
 
@@ -104,8 +104,8 @@ def _searched(task: Task, wish: Ordering, strips: exposure.Strips, progress: Pro
     progress("order", 1, 3)
     search, planned = _least_tear(task, wish, travel_search, travel_only, strips)
     found = _Found(travel_search, travel_search.nearest(), travel_only, search, planned)
-    for way in (found.nearest, travel_only, planned):
-        if not is_order(way.order, task.rank):
+    for route in (found.nearest, travel_only, planned):
+        if not is_order(route.order, task.rank):
             raise EngineError("the search gave back something that is no order of the lines")
     return found
 
@@ -113,10 +113,10 @@ def _searched(task: Task, wish: Ordering, strips: exposure.Strips, progress: Pro
 def _plain(task: Task, wish: Ordering, failed: str) -> _Found:
     """Always the nearest line next; closed cuts still begin on runs, not at corners."""
     cuts = task.lines.operation == Operation.CUT
-    places = starts(task.lines, cuts & task.lines.closed)
-    search = Search(task, places, wish)
-    way = search.plain()
-    return _Found(search, way, way, search, way, " ".join(failed.split())[:200])
+    entries = entry_points(task.lines, cuts & task.lines.closed)
+    search = Search(task, entries, wish)
+    route = search.plain()
+    return _Found(search, route, route, search, route, " ".join(failed.split())[:200])
 
 
 def _stream(seed: int, number: int) -> int:
@@ -146,58 +146,58 @@ def _tool_changes(task: Task, tools: Sequence[Iterable[Operation]]) -> int:
     return int(np.count_nonzero(np.diff(by_rank)))
 
 
-def _travel_only(task: Task, wish: Ordering) -> tuple[Search, Way]:
+def _travel_only(task: Task, wish: Ordering) -> tuple[Search, Route]:
     """The shortest travel, with closed lines begun anywhere."""
-    places = starts(task.lines, np.zeros(len(task), bool))
-    search = Search(task, places, wish)
+    entries = entry_points(task.lines, np.zeros(len(task), bool))
+    search = Search(task, entries, wish)
     return search, search.shortest()
 
 
 def _least_tear(
-    task: Task, wish: Ordering, travel_search: Search, travel_only: Way, strips: exposure.Strips
-) -> tuple[Search, Way]:
+    task: Task, wish: Ordering, travel_search: Search, travel_only: Route, strips: exposure.Strips
+) -> tuple[Search, Route]:
     """Trade travel for tear: closed cuts begin on runs, and order and direction spare the card."""
     cuts = task.lines.operation == Operation.CUT
     if wish.tear_weight == 0 or not cuts.any():
         return travel_search, travel_only
-    places = starts(task.lines, cuts & task.lines.closed)
-    search = Search(task, places, wish)
+    entries = entry_points(task.lines, cuts & task.lines.closed)
+    search = Search(task, entries, wish)
     # A millimetre of travel in the unit of travel: itself, or the time it takes at full speed.
     worth = wish.tear_weight / (wish.speed if wish.metric == "time" else 1.0)
     costs = tear_costs(task, strips, worth)
-    way = Way(travel_only.order, places.first[:-1].copy(), travel_only.back)
+    route = Route(travel_only.order, entries.first[:-1].copy(), travel_only.back)
     most = travel_search.length(travel_only) * (1 + wish.more_travel)
     for _ in range(_HALVINGS):
         # One round tells whether the weight is far too high.
-        planned = search.solve(way, costs, heat=1.0, most=most * _NEARLY)
+        planned = search.solve(route, costs, threshold=1.0, most=most * _NEARLY)
         if search.length(planned) <= most:
             return search, planned
         costs = costs.scaled(0.5)
-    return search, search.solve(way, NO_COSTS, heat=1.0)
+    return search, search.solve(route, NO_COSTS, threshold=1.0)
 
 
-def _strokes(task: Task, search: Search, way: Way) -> Strokes:
+def _strokes(task: Task, search: Search, route: Route) -> Strokes:
     return Strokes(
-        lines=_worked(task, search, way),
-        stage=task.stage[way.order],
-        part=task.part[way.order],
-        outline=task.outline[way.order],
+        lines=_worked(task, search, route),
+        stage=task.stage[route.order],
+        part=task.part[route.order],
+        outline=task.outline[route.order],
         home=task.home,
     )
 
 
-def _worked(task: Task, search: Search, way: Way) -> Lines:
+def _worked(task: Task, search: Search, route: Route) -> Lines:
     """Lines in working order and direction, begun where they are entered."""
     closed = task.lines.closed
-    segment = np.where(closed, search.places.segment[way.place], 0)
-    share = np.where(closed, search.places.share[way.place], 0.0)
-    return begin_at(task.lines, segment, share).take(way.order, way.back[way.order])
+    segment = np.where(closed, search.entries.segment[route.entry], 0)
+    share = np.where(closed, search.entries.share[route.entry], 0.0)
+    return begin_at(task.lines, segment, share).take(route.order, route.back[route.order])
 
 
-def _tally(task: Task, search: Search, way: Way, strips: exposure.Strips) -> Tally:
-    strokes = _strokes(task, search, way)
-    running = exposure.running(strips, way.turn, way.back)
-    return _figures(task.lines, strokes, way.turn, (task.inside, task.ring), float(running.sum()))
+def _tally(task: Task, search: Search, route: Route, strips: exposure.Strips) -> Tally:
+    strokes = _strokes(task, search, route)
+    running = exposure.running(strips, route.turn, route.back)
+    return _figures(task.lines, strokes, route.turn, (task.inside, task.ring), float(running.sum()))
 
 
 def _tally_drawn(task: Task) -> Tally:

@@ -8,24 +8,24 @@ from cutprep.model.operation import Operation
 from cutprep.model.strokes import Strokes
 from cutprep.stages.order.entry.stages import STAGE_NAMES
 from cutprep.stages.order.entry.starts import begins_at_corner, has_run
-from cutprep.stages.order.tour.search import Way
+from cutprep.stages.order.tour.search import Route
 from cutprep.stages.order.tour.task import Task, precedence
 
 
-def reasons(task: Task, strokes: Strokes, way: Way) -> tuple[str, ...]:
+def reasons(task: Task, strokes: Strokes, route: Route) -> tuple[str, ...]:
     """Give the reason for each stroke's place: stage, precedence, tour, start and direction."""
     graph = precedence(task)
     ends = strokes.lines.xy[strokes.lines.start[1:] - 1]
     begins = strokes.lines.xy[strokes.lines.start[:-1]]
     gaps = np.hypot(*(begins - np.vstack(([task.home], ends[:-1])) if len(begins) else np.zeros((0, 2))).T)
     said = []
-    for number, line in enumerate(way.order.tolist()):
+    for number, line in enumerate(route.order.tolist()):
         words = [f"stage: {STAGE_NAMES[int(strokes.stage[number]) % len(STAGE_NAMES)]}"]
         words += _bonds(graph.in_edges(line, data="why"), "after")
         words += _bonds(graph.out_edges(line, data="why"), "before")
         words.append(f"tour: {gaps[number]:.1f} mm from {'the stroke before' if number else 'home'}")
         words += _start(strokes, number)
-        if way.back[line] and not strokes.lines.closed[number]:
+        if route.back[line] and not strokes.lines.closed[number]:
             words.append("runs against the drawing")
         said.append("; ".join(words))
     return tuple(said)

@@ -13,7 +13,7 @@ from cutprep.model.lines import Index
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Spots:
+class LineEnds:
     """Lines as the search sees them: two ends each, in whole micrometres.
 
     Attributes
@@ -54,19 +54,19 @@ class NumberedPoints:
     owner: Index
 
     @classmethod
-    def of(cls, spots: Spots) -> NumberedPoints:
+    def of(cls, ends: LineEnds) -> NumberedPoints:
         """Number the points of some lines."""
-        m = len(spots.head)
-        two = (spots.head != spots.tail).any(axis=1)
+        m = len(ends.head)
+        two = (ends.head != ends.tail).any(axis=1)
         first = 2 + np.concatenate(([0], np.cumsum(1 + two)))[:m].astype(np.int64)
         second = first + two
         n = 1 + m + int(two.sum())
         xy = np.empty((n + 1, 2), np.int64)
-        xy[1] = spots.home
-        xy[first], xy[second] = spots.head, spots.tail
+        xy[1] = ends.home
+        xy[first], xy[second] = ends.head, ends.tail
         rank, mate, owner = (np.zeros(n + 1, np.int64) for _ in range(3))
         rank[1], owner[1] = -1, -1
-        rank[first] = rank[second] = spots.rank
+        rank[first] = rank[second] = ends.rank
         owner[first] = owner[second] = np.arange(m)
         mate[first[two]], mate[second[two]] = second[two], first[two]
         return cls(xy, rank, mate, first, second, owner)

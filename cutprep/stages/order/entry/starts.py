@@ -1,4 +1,4 @@
-"""Where a line can be entered: either end of an open one, many places on a closed one.
+"""Where a line can be entered: either end of an open one, one of many points on a closed one.
 
 Terms: a *corner* turns by more than 30 degrees (interior angle below 150) and lies in no
 flattened curve; a *run* is what lies between two corners. A closed cut is best begun on a run of
@@ -18,25 +18,25 @@ from cutprep.model.lines import Flags, Index, Lines, Points
 
 CORNER = 30.0  # degrees of turn: 180 less the interior angle of 150
 RUN = 3.0  # mm
-_MOST = 32  # places that are weighed on one closed line
-_APART = 15.0  # mm between places on a long straight run
+_MOST = 32  # entries that are weighed on one closed line
+_APART = 15.0  # mm between entries on a long straight run
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Starts:
-    """Places at which lines can be entered, as columns with one entry a place.
+class EntryPoints:
+    """Entry points of lines can be entered, as columns with one row each.
 
     Attributes
     ----------
     first
-        (m + 1,) ndarray of int: line i has the places first[i]:first[i + 1]. An open line has
+        (m + 1,) ndarray of int: line i has the entry points first[i]:first[i + 1]. An open line has
         two, its head and its tail; one that returns to its start without being closed has one.
     entry, leave
         (k, 2) ndarray of float: where the tool comes down and where it goes up, mm.
     segment, share
-        (k,) ndarray: the place lies this share of the way along this segment of a closed line.
+        (k,) ndarray: the entry lies this share of the way along this segment of a closed line.
     line
-        (k,) ndarray of int: whose place it is.
+        (k,) ndarray of int: whose entry it is.
     """
 
     first: Index
@@ -47,12 +47,12 @@ class Starts:
     line: Index
 
     def slice(self, line: int) -> slice:
-        """Places of one line."""
+        """MovableEntries of one line."""
         return slice(int(self.first[line]), int(self.first[line + 1]))
 
 
-def starts(lines: Lines, on_runs: Flags) -> Starts:
-    """List the places at which each line can be entered.
+def entry_points(lines: Lines, on_runs: Flags) -> EntryPoints:
+    """List the entry points of each line.
 
     Parameters
     ----------
@@ -69,12 +69,12 @@ def starts(lines: Lines, on_runs: Flags) -> Starts:
             segments.append(ends if two else ends[:1])
             shares.append(np.zeros(1 + two))
             continue
-        places = run_places(lines.points(i), lines.curves(i)) if on_runs[i] else None
-        if places is None:
+        entries = entries_on_runs(lines.points(i), lines.curves(i)) if on_runs[i] else None
+        if entries is None:
             vertices = _spread(np.arange(int(lines.counts[i]) - 1))
-            places = vertices, np.zeros(len(vertices))
-        segments.append(places[0])
-        shares.append(places[1])
+            entries = vertices, np.zeros(len(vertices))
+        segments.append(entries[0])
+        shares.append(entries[1])
     counts = np.array([len(s) for s in segments], np.int64)
     first = np.concatenate(([0], np.cumsum(counts))).astype(np.int64)
     line = np.repeat(np.arange(len(lines)), counts)
@@ -89,14 +89,14 @@ def starts(lines: Lines, on_runs: Flags) -> Starts:
     head = first[:-1][np.diff(first) == 2]
     head = head[~closed[line[head]]]
     leave[head], leave[head + 1] = entry[head + 1], entry[head]
-    return Starts(first, entry, leave, segment, share, line)
+    return EntryPoints(first, entry, leave, segment, share, line)
 
 
-def _spread(places: Index) -> Index:
+def _spread(entries: Index) -> Index:
     """Pick evenly from too many."""
-    if len(places) <= _MOST:
-        return places
-    return places[np.linspace(0, len(places), _MOST, endpoint=False).astype(np.int64)]
+    if len(entries) <= _MOST:
+        return entries
+    return entries[np.linspace(0, len(entries), _MOST, endpoint=False).astype(np.int64)]
 
 
 def corner_flags(points: Points, curved: Flags) -> Flags:
@@ -125,8 +125,8 @@ def has_run(points: Points, curved: Flags) -> bool:
     return any(length >= RUN for _, _, length in runs(points, curved))
 
 
-def run_places(points: Points, curved: Flags) -> tuple[Index, Points] | None:
-    """Places on long runs, away from corners; None where there is no such run.
+def entries_on_runs(points: Points, curved: Flags) -> tuple[Index, Points] | None:
+    """MovableEntries on long runs, away from corners; None where there is no such run.
 
     Returns
     -------
@@ -151,8 +151,8 @@ def run_places(points: Points, curved: Flags) -> tuple[Index, Points] | None:
             at = int(np.searchsorted(along, distance, side="right")) - 1
             segment.append(at % n)
             share.append(float((distance - along[at]) / steps[at % n]))
-    places = _spread(np.arange(len(segment)))
-    return np.asarray(segment, np.int64)[places], np.asarray(share)[places]
+    entries = _spread(np.arange(len(segment)))
+    return np.asarray(segment, np.int64)[entries], np.asarray(share)[entries]
 
 
 def begins_at_corner(points: Points, curved: Flags) -> bool:
@@ -213,43 +213,43 @@ def _gather(lines: Lines, rows: list[Index], seams: list[Points | None]) -> Line
 
 
 def choose(
-    places: Starts,
+    entries: EntryPoints,
     order: Index,
     own: NDArray[np.float64],
     home: Points,
     cost: Callable[[Points], Points],
 ) -> Index:
-    """Choose the place at which each line is entered, for a fixed order.
+    """Choose the entry point of each line, for a fixed order.
 
-    Dynamic programming along the order, exact for these places (Bellman 1957).
+    Dynamic programming along the order, exact for these entries (Bellman 1957).
 
     Parameters
     ----------
     own
-        (k,) ndarray of float: cost of each place in itself.
+        (k,) ndarray of float: cost of each entry in itself.
     cost
         Function from (..., 2) legs to travel costs.
 
     Returns
     -------
     (m,) ndarray of int
-        The place of each line, indexed by line.
+        Number of the entry point of each line, indexed by line.
     """
     at, paid = home[None], np.zeros(1)
     backs: list[Index] = []
     for line in order:
-        span = places.slice(int(line))
-        legs = places.entry[span][:, None] - at[None]
+        span = entries.slice(int(line))
+        legs = entries.entry[span][:, None] - at[None]
         sums = paid[None] + cost(legs)
         back = sums.argmin(axis=1)
         backs.append(back)
         paid = sums[np.arange(len(back)), back] + own[span]
-        at = places.leave[span]
-    result = np.zeros(len(places.first) - 1, np.int64)
+        at = entries.leave[span]
+    result = np.zeros(len(entries.first) - 1, np.int64)
     if not len(order):
         return result
     pick = int((paid + cost(home[None] - at)).argmin())
     for line, back in zip(order[::-1], backs[::-1], strict=True):
-        result[line] = places.first[line] + pick
+        result[line] = entries.first[line] + pick
         pick = int(back[pick])
     return result

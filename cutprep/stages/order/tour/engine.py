@@ -22,7 +22,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from cutprep.errors import PlanError
 from cutprep.model.lines import Index, Points
-from cutprep.stages.order.entry.points import NumberedPoints, Spots
+from cutprep.stages.order.entry.points import LineEnds, NumberedPoints
 
 # Of the dialects that come in the wheel, the quickest that is there.
 _DIALECTS = ("luajit21", "luajit20", "lua55", "lua54", "lua53", "lua52", "lua51")
@@ -40,7 +40,7 @@ class EngineError(PlanError):
 
 
 @dataclass(frozen=True, slots=True)
-class Feel:
+class MotionLimits:
     """Limits of the machine, for travel measured in time.
 
     Attributes
@@ -70,7 +70,7 @@ class Feel:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Strain:
+class PairCosts:
     """Costs that hang on order and direction, for pairs of lines.
 
     Attributes
@@ -95,17 +95,17 @@ class Strain:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Places:
+class MovableEntries:
     """Where closed lines may be entered, for a search that may move them.
 
     Attributes
     ----------
     first
-        (m + 1,) ndarray of int: line i has the places first[i]:first[i + 1].
+        (m + 1,) ndarray of int: line i has the entry points first[i]:first[i + 1].
     xy
         (k, 2) ndarray of int: whole micrometres.
     at
-        (m,) ndarray of int: the place at which each line is entered now.
+        (m,) ndarray of int: the entry point of each line now.
     """
 
     first: Index
@@ -153,16 +153,16 @@ class Engine:
 
     def improve(
         self,
-        spots: Spots,
+        spots: LineEnds,
         order: ArrayLike | None,
         *,
         kicks: int,
         seed: int,
-        heat: float,
+        threshold: float,
         back: ArrayLike | None = None,
-        feel: Feel | None = None,
-        strain: Strain | None = None,
-        places: Places | None = None,
+        limits: MotionLimits | None = None,
+        pair_costs: PairCosts | None = None,
+        entries: MovableEntries | None = None,
     ) -> tuple[Index, NDArray[np.bool_], Index]:
         """Shorten a tour, or find one where none is given.
 
@@ -172,7 +172,7 @@ class Engine:
             (m,) lines in working order, and which of them run backwards.
         kicks
             How much work is done.
-        heat
+        threshold
             How much worse than before a kick may end at first, in mean steps.
 
         Returns
@@ -181,8 +181,8 @@ class Engine:
             (m,) ndarray of int: lines in working order.
         back
             (m,) ndarray of bool: for each of them whether it runs backwards.
-        place
-            (m,) ndarray of int: for each line its place, as far as `places` were given.
+        entry
+            (m,) ndarray of int: for each line its entry point, as far as `entries` were given.
 
         Raises
         ------
@@ -199,30 +199,34 @@ class Engine:
             )
         else:
             job["tour"] = self._table(points.walk(order, back))
-        job["kicks"], job["seed"], job["span"], job["heat"] = kicks, seed, _SPAN, heat
-        if feel is not None:
-            job["feel"] = self._feel(feel)
-        if strain is not None and not len(strain):
-            strain = None
-        if strain is not None:
-            job["strain"] = self._strain(points, strain)
+        job["kicks"], job["seed"], job["span"], job["heat"] = kicks, seed, _SPAN, threshold
+        if limits is not None:
+            job["feel"] = self._limits(limits)
+        if pair_costs is not None and not len(pair_costs):
+            pair_costs = None
+        if pair_costs is not None:
+            job["strain"] = self._pair_costs(points, pair_costs)
         first = np.zeros(0, np.int64)
-        if places is not None:
-            job["places"], first = self._places(points, places)
+        if entries is not None:
+            job["places"], first = self._entries(points, entries)
         closed = points.closed
         search = self._tour(
-            bool(closed.any()), bool(closed.all()), feel is not None, strain is not None, places is not None
+            bool(closed.any()),
+            bool(closed.all()),
+            limits is not None,
+            pair_costs is not None,
+            entries is not None,
         )
         kept, settled = _two(self._ask(search.improve, job))
         walk = _column(kept, points.n)
         if not (np.bincount(np.clip(walk, 0, points.n), minlength=points.n + 1)[1:] == 1).all():
             raise EngineError(_NO_ORDER)
         order, turned = points.lines_of(walk)
-        if places is None:
+        if entries is None:
             return order, turned, np.zeros(0, np.int64)
-        place = np.empty(points.n + 1, np.int64)
-        place[walk] = _column(settled, points.n)
-        return order, turned, place[points.first] - 1 - first + places.first[:-1]
+        entry = np.empty(points.n + 1, np.int64)
+        entry[walk] = _column(settled, points.n)
+        return order, turned, entry[points.first] - 1 - first + entries.first[:-1]
 
     def nearest(self, entry: Index, leave: Index, owner: Index, rank: Index, home: tuple[int, int]) -> Index:
         """Take always the nearest point next.
@@ -264,7 +268,7 @@ class Engine:
         return walk
 
     def exact(
-        self, groups: Sequence[dict[str, Any]], home: tuple[int, int], feel: Feel | None
+        self, groups: Sequence[dict[str, Any]], home: tuple[int, int], limits: MotionLimits | None
     ) -> list[list[int]]:
         """Find the best order of a small job.
 
@@ -285,7 +289,7 @@ class Engine:
             When the engine breaks down, or does not take each line once.
         """
         tables = self._table([self._table(group, recursive=True) for group in groups])
-        measure = self._ask(self._tour().measure, self._feel(feel) if feel else None)
+        measure = self._ask(self._tour().measure, self._limits(limits) if limits else None)
         _, turns = _two(self._ask(self._exact, tables, measure, *home))
         found = []
         for number, group in enumerate(groups, 1):
@@ -296,37 +300,37 @@ class Engine:
             found.append(turn.tolist())
         return found
 
-    def _feel(self, feel: Feel) -> Any:
-        (top_x, top_y), (ax, ay) = feel.top_speed, feel.acceleration
-        limits = {"speed": feel.speed, "top_x": top_x, "top_y": top_y, "ax": ax, "ay": ay}
-        return self._table({name: value * MICRO for name, value in limits.items()})
+    def _limits(self, limits: MotionLimits) -> Any:
+        (top_x, top_y), (ax, ay) = limits.top_speed, limits.acceleration
+        columns = {"speed": limits.speed, "top_x": top_x, "top_y": top_y, "ax": ax, "ay": ay}
+        return self._table({name: value * MICRO for name, value in columns.items()})
 
-    def _places(self, points: NumberedPoints, places: Places) -> tuple[Any, Index]:
-        """Places by point; home and the points of open lines have one each, where they are."""
+    def _entries(self, points: NumberedPoints, entries: MovableEntries) -> tuple[Any, Index]:
+        """MovableEntries by point; home and the points of open lines have one each, where they are."""
         single = points.closed
-        spread = np.repeat(single, np.diff(places.first))
+        spread = np.repeat(single, np.diff(entries.first))
         counts = np.ones(points.n, np.int64)
-        counts[points.first[single] - 1] = np.diff(places.first)[single]
+        counts[points.first[single] - 1] = np.diff(entries.first)[single]
         first = np.concatenate(([0], np.cumsum(counts)))
         xy = np.repeat(points.xy[1:], counts, axis=0)
         movable = np.zeros(points.n, bool)
         movable[points.first[single] - 1] = True
-        xy[np.repeat(movable, counts)] = places.xy[spread]
+        xy[np.repeat(movable, counts)] = entries.xy[spread]
         at = first[:-1].copy()
-        at[points.first[single] - 1] += (places.at - places.first[:-1])[single]
+        at[points.first[single] - 1] += (entries.at - entries.first[:-1])[single]
         columns = {"from": first, "x": xy[:, 0] - 1, "y": xy[:, 1] - 1, "at": at}
         table = self._table({name: self._table((column + 1).tolist()) for name, column in columns.items()})
         return table, first[points.first - 1]
 
-    def _strain(self, points: NumberedPoints, strain: Strain) -> Any:
+    def _pair_costs(self, points: NumberedPoints, pair_costs: PairCosts) -> Any:
         m = len(points.first)
-        u = np.concatenate((strain.one, strain.two))
-        v = np.concatenate((strain.two, strain.one))
+        u = np.concatenate((pair_costs.one, pair_costs.two))
+        v = np.concatenate((pair_costs.two, pair_costs.one))
         turn = np.lexsort((v, u))
-        uf = np.concatenate((strain.one_ahead, strain.two_ahead))
-        ub = np.concatenate((strain.one_back, strain.two_back))
-        vf = np.concatenate((strain.two_ahead, strain.one_ahead))
-        vb = np.concatenate((strain.two_back, strain.one_back))
+        uf = np.concatenate((pair_costs.one_ahead, pair_costs.two_ahead))
+        ub = np.concatenate((pair_costs.one_back, pair_costs.two_back))
+        vf = np.concatenate((pair_costs.two_ahead, pair_costs.one_ahead))
+        vb = np.concatenate((pair_costs.two_back, pair_costs.one_back))
         counts = np.bincount(u, minlength=m)
         line = np.zeros(points.n + 1, np.int64)
         line[points.first], line[points.second] = np.arange(1, m + 1), np.arange(1, m + 1)

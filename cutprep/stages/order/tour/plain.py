@@ -9,15 +9,15 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.model.lines import Index, Points
-from cutprep.stages.order.entry.starts import Starts
+from cutprep.stages.order.entry.starts import EntryPoints
 
 
-def nearest_places(places: Starts, rank: Index, home: Points) -> Index:
-    """Take always the nearest place next, rank by rank; of equals the first.
+def nearest_entries(entries: EntryPoints, rank: Index, home: Points) -> Index:
+    """Take always the nearest entry point next, rank by rank; of equals the first.
 
     Parameters
     ----------
-    places
+    entries
         Where lines can be entered.
     rank
         (m,) ndarray of int: lines are worked by rising rank.
@@ -27,17 +27,17 @@ def nearest_places(places: Starts, rank: Index, home: Points) -> Index:
     Returns
     -------
     (m,) ndarray of int
-        The places at which the lines are entered, in working order.
+        The entry points of the lines, in working order.
     """
     at, found = home, []
     for now in np.unique(rank).tolist():
-        left = np.flatnonzero(rank[places.line] == now)
+        left = np.flatnonzero(rank[entries.line] == now)
         while len(left):
-            legs = places.entry[left] - at
-            place = int(left[np.argmin((legs * legs).sum(axis=1))])
-            found.append(place)
-            at = places.leave[place]
-            left = left[places.line[left] != places.line[place]]
+            legs = entries.entry[left] - at
+            entry = int(left[np.argmin((legs * legs).sum(axis=1))])
+            found.append(entry)
+            at = entries.leave[entry]
+            left = left[entries.line[left] != entries.line[entry]]
     return np.array(found, np.int64)
 
 

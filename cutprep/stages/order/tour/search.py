@@ -1,7 +1,7 @@
 """The search for an order: a short tour, and one that tears little at little more travel.
 
 Two steps take turns until neither helps: the order and the directions of open lines are searched
-with every closed line entered at one place (engine), then the places are chosen for that order by
+with every closed line entered at one point (engine), then the entry points are chosen for that order by
 dynamic programming (starts). A small job is solved outright.
 """
 
@@ -15,11 +15,11 @@ from typing import Any
 import numpy as np
 
 from cutprep.model.lines import Flags, Index, Points
-from cutprep.stages.order.entry.points import Spots
-from cutprep.stages.order.entry.starts import Starts, choose
+from cutprep.stages.order.entry.points import LineEnds
+from cutprep.stages.order.entry.starts import EntryPoints, choose
 from cutprep.stages.order.ordering import EFFORTS, Ordering
-from cutprep.stages.order.tour.engine import MICRO, Feel, Places, Strain, engine
-from cutprep.stages.order.tour.plain import nearest_places
+from cutprep.stages.order.tour.engine import MICRO, MotionLimits, MovableEntries, PairCosts, engine
+from cutprep.stages.order.tour.plain import nearest_entries
 from cutprep.stages.order.tour.task import Task
 
 _FIRST = 1000  # lines
@@ -31,21 +31,21 @@ _MOST_LINES = 9  # of one rank in the exact search: tables double with each
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Way:
+class Route:
     """An order of work.
 
     Attributes
     ----------
     order
         (m,) ndarray of int: lines in working order.
-    place
+    entry
         (m,) ndarray of int: for each line (not place in the order) the place where it is entered.
     back
         (m,) ndarray of bool: which lines run backwards.
     """
 
     order: Index
-    place: Index
+    entry: Index
     back: Flags
 
     @property
@@ -91,7 +91,7 @@ NO_COSTS = Costs(np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0), np.z
 
 
 class Search:
-    """Searches for ways through one task.
+    """Searches for routes through one task.
 
     Parameters
     ----------
@@ -99,151 +99,157 @@ class Search:
         With the seed of this stage and sheet.
     """
 
-    def __init__(self, task: Task, places: Starts, ordering: Ordering) -> None:
-        self.task, self.places, self.seed = task, places, ordering.seed
+    def __init__(self, task: Task, entries: EntryPoints, ordering: Ordering) -> None:
+        self.task, self.entries, self.seed = task, entries, ordering.seed
         timed = ordering.metric == "time"
-        feel = Feel(ordering.speed, ordering.top_speed, ordering.acceleration) if timed else None
-        self.feel = feel
+        limits = MotionLimits(ordering.speed, ordering.top_speed, ordering.acceleration) if timed else None
+        self.limits = limits
         each, further, most = EFFORTS[ordering.effort]
         lines = max(len(task), _FEWEST)
         self.kicks = min(each * min(lines, _FIRST) + further * max(lines - _FIRST, 0), most)
-        self.scale = MICRO if feel is None else MICRO * MICRO
+        self.scale = MICRO if limits is None else MICRO * MICRO
         self.home = np.asarray(task.home, np.float64)
-        self.open = (places.entry[places.first[:-1]] != places.leave[places.first[:-1]]).any(axis=1)
-        self.travel: Callable[[Points], Points] = _length if feel is None else feel.seconds
+        self.open = (entries.entry[entries.first[:-1]] != entries.leave[entries.first[:-1]]).any(axis=1)
+        self.travel: Callable[[Points], Points] = _length if limits is None else limits.seconds
 
-    def drawn(self) -> Way:
+    def drawn(self) -> Route:
         """Lines as they were drawn."""
         m = len(self.task)
-        return Way(np.arange(m), self.places.first[:-1].copy(), np.zeros(m, bool))
+        return Route(np.arange(m), self.entries.first[:-1].copy(), np.zeros(m, bool))
 
-    def nearest(self) -> Way:
-        """Always the nearest place next, stage by stage."""
-        places = self.places
-        k = len(places.line)
+    def nearest(self) -> Route:
+        """Always the nearest entry point next, stage by stage."""
+        entries = self.entries
+        k = len(entries.line)
         away = np.arange(k)
-        head = places.first[:-1][self.open]
+        head = entries.first[:-1][self.open]
         away[head], away[head + 1] = head + 1, head
-        micro = _micro(places.entry)
-        found = engine().nearest(micro, away, places.line, self.task.rank[places.line], _point(self.home))
+        micro = _micro(entries.entry)
+        found = engine().nearest(micro, away, entries.line, self.task.rank[entries.line], _point(self.home))
         return self._entered(found)
 
-    def plain(self) -> Way:
+    def plain(self) -> Route:
         """The same without the engine."""
-        found = nearest_places(self.places, self.task.rank, self.home)
+        found = nearest_entries(self.entries, self.task.rank, self.home)
         return self._entered(found)
 
-    def _entered(self, found: Index) -> Way:
-        """The way that enters the lines at these places, one after the other."""
-        line = self.places.line[found]
-        place = np.empty(len(self.task), np.int64)
-        place[line] = found
-        return Way(line, place, self._backwards(place, np.zeros(len(self.task), bool)))
+    def _entered(self, found: Index) -> Route:
+        """The route that enters the lines at these points, one after the other."""
+        line = self.entries.line[found]
+        entry = np.empty(len(self.task), np.int64)
+        entry[line] = found
+        return Route(line, entry, self._backwards(entry, np.zeros(len(self.task), bool)))
 
-    def shortest(self) -> Way:
+    def shortest(self) -> Route:
         """Find the shortest travel."""
         if self._is_small(NO_COSTS):
             return self.exact(NO_COSTS)
         start = self.nearest()
         tries = 1 + min(_TRIES, 200 // max(1, len(self.task)))
-        ways = [self.improve(start, NO_COSTS, heat=2.0, fresh=True, stream=k) for k in range(tries)]
-        return min(ways, key=self.length)
+        routes = [self.improve(start, NO_COSTS, threshold=2.0, fresh=True, stream=k) for k in range(tries)]
+        return min(routes, key=self.length)
 
     def improve(
         self,
-        way: Way,
+        route: Route,
         costs: Costs,
         *,
-        heat: float,
+        threshold: float,
         fresh: bool = False,
         stream: int = 0,
         most: float = math.inf,
-    ) -> Way:
-        """Search on from a way.
+    ) -> Route:
+        """Improve a route by local search with random restarts of small parts (kicks).
 
         Parameters
         ----------
         fresh
-            Forget the order, and keep only the places.
+            Start from a greedy tour instead; only the entry points of the route are used.
         stream
             Number of the try, each with random numbers of its own.
         most
             When the first round leaves the travel longer than this, it is also the last.
         """
-        way = best = way if fresh else self._settle_places(way, costs)
-        least = self.total(way, costs)
+        route = best = route if fresh else self._settle_entries(route, costs)
+        least = self.total(route, costs)
         # Weighing a kick takes longer the more lines lie near each other; the work stays the same.
         pairs = len(costs.line) / max(1, len(self.task))
         kicks = int(self.kicks * (3 / (1 + pairs / 2) if pairs else 1))
-        several = len(self.places.line) > int((1 + self.open).sum())
+        several = len(self.entries.line) > int((1 + self.open).sum())
         count = _ROUNDS if several or len(costs.line) else 1
         for number in range(count):
             order, turned, moved = engine().improve(
-                self._spots(way),
-                None if fresh and number == 0 else way.order,
-                back=(way.back & self.open)[way.order],
+                self._line_ends(route),
+                None if fresh and number == 0 else route.order,
+                back=(route.back & self.open)[route.order],
                 kicks=kicks // count,
                 seed=self.seed + _ROUNDS * stream + number,
-                heat=heat / (number + 1),
-                feel=self.feel,
-                strain=self._strain(way, costs),
-                places=Places(self.places.first, _micro(self.places.entry), way.place) if several else None,
+                threshold=threshold / (number + 1),
+                limits=self.limits,
+                pair_costs=self._pair_costs(route, costs),
+                entries=MovableEntries(self.entries.first, _micro(self.entries.entry), route.entry)
+                if several
+                else None,
             )
-            place, back = (
-                np.where(self.open, way.place, moved) if several else way.place.copy(),
-                way.back.copy(),
+            entry, back = (
+                np.where(self.open, route.entry, moved) if several else route.entry.copy(),
+                route.back.copy(),
             )
             straight = self.open[order]
             lines = order[straight]
-            place[lines] = self.places.first[lines] + turned[straight]
+            entry[lines] = self.entries.first[lines] + turned[straight]
             back[lines] = turned[straight]
-            way = self._settle_places(Way(order, place, back), costs)
-            total = self.total(way, costs)
+            route = self._settle_entries(Route(order, entry, back), costs)
+            total = self.total(route, costs)
             if total < least:
-                best, least = way, total
+                best, least = route, total
             else:
-                way = best
+                route = best
             if number == 0 and self.length(best) > most:
                 break
         return best
 
-    def total(self, way: Way, costs: Costs) -> float:
+    def total(self, route: Route, costs: Costs) -> float:
         """Travel and other costs."""
-        ahead, back = costs.of(way.turn, len(self.task))
-        return self.length(way) + float(np.where(way.back, back, ahead).sum())
+        ahead, back = costs.of(route.turn, len(self.task))
+        return self.length(route) + float(np.where(route.back, back, ahead).sum())
 
-    def length(self, way: Way) -> float:
+    def length(self, route: Route) -> float:
         """Travel in its own unit: mm or s."""
-        entry, leave = (column[way.place[way.order]] for column in (self.places.entry, self.places.leave))
+        entry, leave = (
+            column[route.entry[route.order]] for column in (self.entries.entry, self.entries.leave)
+        )
         legs = np.vstack((entry, self.home[None])) - np.vstack((self.home[None], leave))
         return float(self.travel(legs).sum())
 
-    def _backwards(self, place: Index, back: Flags) -> Flags:
+    def _backwards(self, entry: Index, back: Flags) -> Flags:
         """Which lines run backwards: an open line by the end at which it is entered."""
-        return np.where(self.open, place != self.places.first[:-1], back)
+        return np.where(self.open, entry != self.entries.first[:-1], back)
 
-    def _settle_places(self, way: Way, costs: Costs) -> Way:
-        """Choose the best places and directions for an order."""
+    def _settle_entries(self, route: Route, costs: Costs) -> Route:
+        """Choose the best entries and directions for an order."""
         m = len(self.task)
-        ahead, back = costs.of(way.turn, m)
-        own = np.zeros(len(self.places.line))
-        head = self.places.first[:-1][self.open]
+        ahead, back = costs.of(route.turn, m)
+        own = np.zeros(len(self.entries.line))
+        head = self.entries.first[:-1][self.open]
         own[head], own[head + 1] = ahead[self.open], back[self.open]
-        place = choose(self.places, way.order, own, self.home, self.travel)
-        return Way(way.order, place, self._backwards(place, np.where(ahead == back, way.back, back < ahead)))
+        entry = choose(self.entries, route.order, own, self.home, self.travel)
+        return Route(
+            route.order, entry, self._backwards(entry, np.where(ahead == back, route.back, back < ahead))
+        )
 
-    def _spots(self, way: Way) -> Spots:
-        head = np.where(self.open, self.places.first[:-1], way.place)
-        tail = np.where(self.open, self.places.first[:-1] + 1, way.place)
-        entry = _micro(self.places.entry)
-        return Spots(entry[head], entry[tail], self.task.rank, _point(self.home))
+    def _line_ends(self, route: Route) -> LineEnds:
+        head = np.where(self.open, self.entries.first[:-1], route.entry)
+        tail = np.where(self.open, self.entries.first[:-1] + 1, route.entry)
+        entry = _micro(self.entries.entry)
+        return LineEnds(entry[head], entry[tail], self.task.rank, _point(self.home))
 
-    def _strain(self, way: Way, costs: Costs) -> Strain | None:
+    def _pair_costs(self, route: Route, costs: Costs) -> PairCosts | None:
         if not len(costs.line):
             return None
         m = len(self.task)
         # A closed line keeps its direction while the order is searched.
-        ahead = np.where(self.open[costs.line] | ~way.back[costs.line], costs.ahead, costs.back)
+        ahead = np.where(self.open[costs.line] | ~route.back[costs.line], costs.ahead, costs.back)
         back = np.where(self.open[costs.line], costs.back, ahead)
         one, two = np.minimum(costs.line, costs.other), np.maximum(costs.line, costs.other)
         key, where = np.unique(one * m + two, return_inverse=True)
@@ -251,19 +257,19 @@ class Search:
         second = (costs.line > costs.other).astype(np.int64) * 2
         columns[second, where] = np.rint(ahead * self.scale)
         columns[second + 1, where] = np.rint(back * self.scale)
-        return Strain(key // m, key % m, *columns)
+        return PairCosts(key // m, key % m, *columns)
 
     # ------------------------------------------------------------------ small jobs
     def _is_small(self, costs: Costs) -> bool:
         if not len(self.task):
             return False
         lines = np.bincount(self.task.rank)
-        choices = np.bincount(self.task.rank[self.places.line]) * (2 if len(costs.line) else 1)
+        choices = np.bincount(self.task.rank[self.entries.line]) * (2 if len(costs.line) else 1)
         if int(lines.max()) > _MOST_LINES:
             return False
         return int((2**lines * choices**2).sum()) <= _MOST_EXACT
 
-    def exact(self, costs: Costs) -> Way:
+    def exact(self, costs: Costs) -> Route:
         """Solve a small job outright."""
         m = len(self.task)
         table = np.zeros((2, m, m))
@@ -273,13 +279,13 @@ class Search:
             group, key = self._group(rank, table, both=bool(len(costs.line)))
             groups.append(group)
             keys.append(key)
-        turns = engine().exact(groups, _point(self.home), self.feel)
+        turns = engine().exact(groups, _point(self.home), self.limits)
         picked = [keys[g][c] for g, turn in enumerate(turns) for c in turn]
-        place, back = np.empty(m, np.int64), np.zeros(m, bool)
-        order = np.array([int(self.places.line[p]) for p, _ in picked], np.int64)
-        place[order] = [p for p, _ in picked]
+        entry, back = np.empty(m, np.int64), np.zeros(m, bool)
+        order = np.array([int(self.entries.line[p]) for p, _ in picked], np.int64)
+        entry[order] = [p for p, _ in picked]
         back[order] = [b for _, b in picked]
-        return Way(order, place, self._backwards(place, back))
+        return Route(order, entry, self._backwards(entry, back))
 
     def _group(
         self, rank: int, table: Points, *, both: bool
@@ -289,15 +295,15 @@ class Search:
         earlier = self.task.rank < rank
         keys: list[tuple[int, bool]] = []
         for i in members.tolist():
-            for p in range(int(self.places.first[i]), int(self.places.first[i + 1])):
+            for p in range(int(self.entries.first[i]), int(self.entries.first[i + 1])):
                 if self.open[i]:
-                    keys.append((p, p != int(self.places.first[i])))
+                    keys.append((p, p != int(self.entries.first[i])))
                 else:
                     keys += [(p, False), (p, True)] if both else [(p, False)]
-        place = np.array([p for p, _ in keys])
+        entry = np.array([p for p, _ in keys])
         back = np.array([b for _, b in keys], np.int64)
-        line = self.places.line[place]
-        entry, leave = _micro(self.places.entry[place]), _micro(self.places.leave[place])
+        line = self.entries.line[entry]
+        entry, leave = _micro(self.entries.entry[entry]), _micro(self.entries.leave[entry])
         own = np.rint(table[back, line][:, earlier].sum(axis=1) * self.scale)
         after = np.rint(table[back, line][:, members] * self.scale)
         group = {
@@ -311,11 +317,11 @@ class Search:
         }
         return group, keys
 
-    def solve(self, way: Way, costs: Costs, *, heat: float, most: float = math.inf) -> Way:
-        """Find the best order with costs, starting from a way."""
+    def solve(self, route: Route, costs: Costs, *, threshold: float, most: float = math.inf) -> Route:
+        """Find the best order with costs, starting from a route."""
         if self._is_small(costs):
             return self.exact(costs)
-        return self.improve(way, costs, heat=heat, most=most)
+        return self.improve(route, costs, threshold=threshold, most=most)
 
 
 def _length(legs: Points) -> Points:

@@ -13,7 +13,7 @@ from cutprep.geometry.placed import Placed
 from cutprep.model.lines import Flags, Index, Lines, Sources
 from cutprep.model.operation import Operation
 from cutprep.stages.order.entry.join import join, kinds
-from cutprep.stages.order.entry.points import Spots
+from cutprep.stages.order.entry.points import LineEnds
 from cutprep.stages.order.entry.stages import OUTLINES, stage
 from cutprep.stages.order.tour.engine import MICRO, EngineError, engine
 from cutprep.stages.order.tour.plain import is_order
@@ -171,9 +171,9 @@ def _round_trip(task: Task, copies: int) -> Index:
     low[empty] = high[empty] = task.home
     middle = np.rint((low + high) / 2 * MICRO).astype(np.int64)
     home = (round(task.home[0] * MICRO), round(task.home[1] * MICRO))
-    spots = Spots(middle, middle, np.zeros(copies, np.int64), home)
+    ends = LineEnds(middle, middle, np.zeros(copies, np.int64), home)
     try:
-        order = engine().improve(spots, None, kicks=60 * copies, seed=0, heat=1.0)[0]
+        order = engine().improve(ends, None, kicks=60 * copies, seed=0, threshold=1.0)[0]
     except EngineError:  # the search after this one tells of it
         return np.arange(copies)
     return order if is_order(order, np.zeros(copies, np.int64)) else np.arange(copies)
