@@ -27,7 +27,7 @@ from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.shared import share_cuts
-from cutprep.stages.order.tour import engine, search
+from cutprep.stages.order.tour import engine
 from cutprep.tolerance import Tolerance
 from tests.examples.machine_files import DRAWING
 from tests.moving import ring, strokes_of
@@ -73,7 +73,7 @@ def _for_spares() -> Findings:
 
 
 def _without_engine() -> Findings:
-    with patch.object(search, "engine", side_effect=engine.EngineError("gone")):
+    with patch.object(engine, "Instance", side_effect=engine.EngineError("gone")):
         return _job(DRAWING)
 
 

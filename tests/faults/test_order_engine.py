@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import importlib
-import importlib.util
-from collections import defaultdict
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -15,54 +13,43 @@ from cutprep.job.api import make_job, prepare_job
 from cutprep.job.folder.verify import verify
 from cutprep.model.findings.finding import errors
 from cutprep.stages.order import plan
-from cutprep.stages.order.tour import engine as order_engine
-from cutprep.stages.order.tour import search, task
-from cutprep.stages.order.tour.engine import Engine, EngineError
+from cutprep.stages.order.tour import engine, instance
+from cutprep.stages.order.tour.instance import EngineError, Instance
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
-LUA = importlib.import_module("lupa.lua54")
+class _Sick(Instance):
+    """The search, with something else in place of what its functions give back."""
+
+    answer: Callable[[], int]
+
+    def call(self, name: str, *given: float) -> Any:
+        if name in ("best_tour", "nearest_walk", "solve_exactly"):
+            return self.answer()
+        return super().call(name, *given)
 
 
-class _Lua:
-    """Stands in place of what the engine loads, and does one thing in answer to everything."""
-
-    def __init__(self, answer: Callable[..., Any]) -> None:
-        self._answer = answer
-
-    def __getattr__(self, _: str) -> Callable[..., Any]:
-        return self._answer
-
-    def __call__(self, *given: object) -> Any:
-        return self._answer(*given)
+def _sick(answer: Callable[[], int]) -> type[Instance]:
+    return type("_Sick", (_Sick,), {"answer": staticmethod(answer)})
 
 
-def _sick(answer: Callable[..., Any]) -> Callable[[], Engine]:
-    """The engine with all its Lua replaced."""
-    engine = Engine("lua54")
-    engine._near = engine._exact = _Lua(answer)
-    engine._load = lambda: _Lua(answer)
-    return lambda: engine
+class _Trapped(Instance):
+    """The search stops where nothing should ever come."""
+
+    def call(self, name: str, *given: float) -> Any:
+        return super().call("allocate", 0xFFFFFFF0 - (1 << 32) if name != "allocate" else 8)
 
 
-def _crash(*_: object) -> None:
-    raise LUA.LuaError("not enough memory")
+def _missing() -> Instance:
+    raise EngineError("No module named 'wasmtime'")
 
 
-def _same_line_twice(*_: object) -> Any:
-    return (defaultdict(lambda: 1), defaultdict(lambda: defaultdict(lambda: 1)))
-
-
-def _missing() -> None:
-    raise EngineError("No module named 'lupa.luajit21'")
-
-
-MAD: dict[str, tuple[Callable[[], Any], str]] = {
-    "fails": (_sick(_crash), "not enough memory"),
-    "has no memory": (_sick(lambda *_: bytearray(1 << 62)), "MemoryError"),
-    "talks nonsense": (_sick(_same_line_twice), "gave back something"),
-    "gives nothing": (_sick(lambda *_: None), "gave back"),
+MAD: dict[str, tuple[Callable[[], Instance], str]] = {
+    "has no memory": (_Trapped, "unreachable"),
+    "talks nonsense": (_sick(lambda: 1024), "gave back something"),
+    "gives nothing": (_sick(lambda: 0), "gave back nothing"),
+    "points outside its memory": (_sick(lambda: -16), "gave back nothing"),
     "is not there": (_missing, "No module named"),
 }
 
@@ -72,9 +59,8 @@ MAD: dict[str, tuple[Callable[[], Any], str]] = {
 def test_an_engine_that_breaks_down_stops_no_job(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, how: str, finish: str
 ) -> None:
-    engine, said = MAD[how]
-    for room in (search, task):
-        monkeypatch.setattr(room, "engine", engine)
+    mad, said = MAD[how]
+    monkeypatch.setattr(engine, "Instance", mad)
     job = make_job(SAMPLES / "divider.svg", copies=4, effort="quick", finish=finish)
     outcome = prepare_job(job, tmp_path / "out")
     told = [f.problem for f in outcome.findings if f.code == "plain-order"]
@@ -102,21 +88,36 @@ def test_a_fault_of_our_own_is_not_laid_on_the_engine(monkeypatch: pytest.Monkey
         prepare_job(make_job(SAMPLES / "divider.svg", effort="quick"))
 
 
-def test_a_library_without_lua_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(importlib.util, "find_spec", lambda _: None)
-    with pytest.raises(EngineError, match="brings no Lua"):
-        order_engine.engine.__wrapped__()
-    monkeypatch.setattr(importlib.util, "find_spec", lambda _: "there")
-    monkeypatch.setattr(order_engine, "_DIALECTS", ("lua00",))
-    with pytest.raises(EngineError, match="lua00"):
-        order_engine.engine.__wrapped__()
+def test_a_library_or_a_search_that_is_missing_or_damaged_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    library, module = instance._library.__wrapped__, instance._module.__wrapped__
+    monkeypatch.setitem(sys.modules, "wasmtime", None)
+    with pytest.raises(EngineError, match="wasmtime"):
+        library()
+    monkeypatch.undo()
+    for content in (None, b"", b"no WebAssembly"):
+        monkeypatch.setattr(instance, "files", lambda _, content=content: _Files(content))
+        with pytest.raises(EngineError):
+            module()
+
+
+class _Files:
+    def __init__(self, content: bytes | None) -> None:
+        self.content = content
+
+    def joinpath(self, *_: str) -> _Files:
+        return self
+
+    def read_bytes(self) -> bytes:
+        if self.content is None:
+            raise FileNotFoundError("engine.wasm")
+        return self.content
 
 
 def test_the_plain_order_is_the_engines_nearest(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two ways to the same tour: ours needs no engine."""
     job = make_job(SAMPLES / "honeycomb-lace.svg", effort="quick")
     best = prepare_job(job)
-    monkeypatch.setattr(search, "engine", _missing)
+    monkeypatch.setattr(engine, "Instance", _missing)
     plain = prepare_job(job)
     assert plain.sheets[0].order.planned.travel == pytest.approx(
         best.sheets[0].order.nearest.travel, rel=0.05

@@ -31,8 +31,7 @@ def imported() -> set[str]:
                 found |= {alias.name.split(".")[0] for alias in node.names}
             elif isinstance(node, ast.ImportFrom) and not node.level:
                 found.add((node.module or "").split(".")[0])
-        if "import_module" in text and "lupa" in text:
-            found.add("lupa")
+        found |= set(re.findall(r'import_module\("(\w+)"\)', text))
     return found - set(sys.stdlib_module_names) - {"cutprep", "__future__"}
 
 

@@ -50,7 +50,7 @@ FOREIGN = {
     "resvg_py": ("cli/files",),
     "networkx": ("geometry/planar/ends/chains", "stages/order/", "stages/fold/"),
     "spyrrow": ("stages/nest/",),
-    "lupa": ("stages/order/tour/engine",),
+    "wasmtime": ("stages/order/tour/instance",),
     "jinja2": ("report/",),
     "platformdirs": ("profile/shelf",),
     "pydyf": ("stages/write/pdf",),

@@ -83,6 +83,28 @@ def test_functions_are_short() -> None:
     assert quantiles(lengths, n=10)[-1] <= 35
 
 
+def _c_functions() -> dict[str, int]:
+    """Lines of each function of the C sources, which are laid out so that its last brace begins a line."""
+    found = {}
+    for path in sorted(HOME.rglob("*.[ch]")):
+        begin = 0
+        for number, row in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+            if row.endswith(") {") and not row.startswith((" ", "}")):
+                begin = number
+            if row == "}" and begin:
+                found[f"{path.name}:{begin}"], begin = number - begin + 1, 0
+    return found
+
+
+def test_c_sources_are_as_short() -> None:
+    files = {path.name: path.read_text(encoding="utf-8").splitlines() for path in HOME.rglob("*.[ch]")}
+    assert not {name: len(rows) for name, rows in files.items() if len(rows) > LONGEST_FILE}
+    assert not {name for name, rows in files.items() if max(map(len, rows)) > 120}
+    lengths = _c_functions()
+    assert len(lengths) > 50
+    assert not {name: count for name, count in lengths.items() if count > 40}
+
+
 def test_exceptions_are_still_needed() -> None:
     """An exception that no longer stands out is taken off the list."""
     sizes = {**_files(), **_functions()}

@@ -20,7 +20,7 @@ from cutprep.stages.order.ordering import Ordering
 from cutprep.stages.order.reasons import reasons
 from cutprep.stages.order.tear import exposure
 from cutprep.stages.order.tear.pairs import tear_costs
-from cutprep.stages.order.tour.engine import EngineError
+from cutprep.stages.order.tour.instance import EngineError
 from cutprep.stages.order.tour.plain import is_order
 from cutprep.stages.order.tour.search import NO_COSTS, Route, Search
 from cutprep.stages.order.tour.task import Task, task_from

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -80,13 +78,6 @@ class NumberedPoints:
     def closed(self) -> NDArray[np.bool_]:
         """Which lines have one point."""
         return np.asarray(self.first == self.second)
-
-    def job(self, table: Callable[..., Any]) -> Any:
-        """The points as the Lua table `job` of `tour.lua`, without its other entries."""
-        columns = {"x": self.xy[1:, 0], "y": self.xy[1:, 1], "rank": self.rank[1:], "mate": self.mate[1:]}
-        job = table({name: table(column.tolist()) for name, column in columns.items()})
-        job["n"] = self.n
-        return job
 
     def walk(self, order: ArrayLike, back: ArrayLike | None) -> list[int]:
         """Points in the order in which the tour comes by."""

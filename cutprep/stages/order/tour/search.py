@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -18,9 +17,10 @@ from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.order.entry.points import LineEnds
 from cutprep.stages.order.entry.starts import EntryPoints, choose
 from cutprep.stages.order.ordering import EFFORTS, Ordering
-from cutprep.stages.order.tour.engine import MICRO, MotionLimits, MovableEntries, PairCosts, engine
+from cutprep.stages.order.tour import engine
 from cutprep.stages.order.tour.plain import nearest_entries
 from cutprep.stages.order.tour.task import Task
+from cutprep.stages.order.tour.values import MICRO, MotionLimits, MovableEntries, PairCosts
 
 _FIRST = 1000  # lines
 _FEWEST = 60  # lines; a smaller job is searched as long as one of this size
@@ -125,7 +125,7 @@ class Search:
         head = entries.first[:-1][self.open]
         away[head], away[head + 1] = head + 1, head
         micro = _micro(entries.entry)
-        found = engine().nearest(micro, away, entries.line, self.task.rank[entries.line], _point(self.home))
+        found = engine.nearest(micro, away, entries.line, self.task.rank[entries.line], _point(self.home))
         return self._entered(found)
 
     def plain(self) -> Route:
@@ -178,7 +178,7 @@ class Search:
         several = len(self.entries.line) > int((1 + self.open).sum())
         count = _ROUNDS if several or len(costs.line) else 1
         for number in range(count):
-            order, turned, moved = engine().improve(
+            order, turned = engine.improve(
                 self._line_ends(route),
                 None if fresh and number == 0 else route.order,
                 back=(route.back & self.open)[route.order],
@@ -191,10 +191,7 @@ class Search:
                 if several
                 else None,
             )
-            entry, back = (
-                np.where(self.open, route.entry, moved) if several else route.entry.copy(),
-                route.back.copy(),
-            )
+            entry, back = route.entry.copy(), route.back.copy()
             straight = self.open[order]
             lines = order[straight]
             entry[lines] = self.entries.first[lines] + turned[straight]
@@ -274,22 +271,21 @@ class Search:
         m = len(self.task)
         table = np.zeros((2, m, m))
         table[0, costs.line, costs.other], table[1, costs.line, costs.other] = costs.ahead, costs.back
-        groups, keys = [], []
-        for rank in range(int(self.task.rank.max()) + 1):
-            group, key = self._group(rank, table, both=bool(len(costs.line)))
-            groups.append(group)
-            keys.append(key)
-        turns = engine().exact(groups, _point(self.home), self.limits)
-        picked = [keys[g][c] for g, turn in enumerate(turns) for c in turn]
+        ranks = range(int(self.task.rank.max()) + 1)
+        choices, keys = zip(
+            *(self._choices(rank, table, both=bool(len(costs.line))) for rank in ranks), strict=True
+        )
+        turns = engine.exact(choices, _point(self.home), self.limits)
+        picked = [keys[g][c] for g, turn in enumerate(turns) for c in turn.tolist()]
         entry, back = np.empty(m, np.int64), np.zeros(m, bool)
         order = np.array([int(self.entries.line[p]) for p, _ in picked], np.int64)
         entry[order] = [p for p, _ in picked]
         back[order] = [b for _, b in picked]
         return Route(order, entry, self._backwards(entry, back))
 
-    def _group(
+    def _choices(
         self, rank: int, table: Points, *, both: bool
-    ) -> tuple[dict[str, Any], list[tuple[int, bool]]]:
+    ) -> tuple[engine.Choices, list[tuple[int, bool]]]:
         """Choices of one rank for the exact search, and what each of them means."""
         members = np.flatnonzero(self.task.rank == rank)
         earlier = self.task.rank < rank
@@ -303,19 +299,16 @@ class Search:
         entry = np.array([p for p, _ in keys])
         back = np.array([b for _, b in keys], np.int64)
         line = self.entries.line[entry]
-        entry, leave = _micro(self.entries.entry[entry]), _micro(self.entries.leave[entry])
-        own = np.rint(table[back, line][:, earlier].sum(axis=1) * self.scale)
-        after = np.rint(table[back, line][:, members] * self.scale)
-        group = {
-            "line": (np.searchsorted(members, line) + 1).tolist(),
-            "x": entry[:, 0].tolist(),
-            "y": entry[:, 1].tolist(),
-            "leave_x": leave[:, 0].tolist(),
-            "leave_y": leave[:, 1].tolist(),
-            "own": own.astype(np.int64).tolist(),
-            "after": after.astype(np.int64).tolist(),
-        }
-        return group, keys
+        own = table[back, line][:, earlier].sum(axis=1)
+        after = table[back, line][:, members]
+        choices = engine.Choices(
+            line=np.searchsorted(members, line),
+            entry=_micro(self.entries.entry[entry]),
+            leave=_micro(self.entries.leave[entry]),
+            own=np.rint(own * self.scale).astype(np.int64),
+            after=np.rint(after * self.scale).astype(np.int64),
+        )
+        return choices, keys
 
     def solve(self, route: Route, costs: Costs, *, threshold: float, most: float = math.inf) -> Route:
         """Find the best order with costs, starting from a route."""

@@ -15,8 +15,10 @@ from cutprep.model.operation import Operation
 from cutprep.stages.order.entry.join import join, kinds
 from cutprep.stages.order.entry.points import LineEnds
 from cutprep.stages.order.entry.stages import OUTLINES, stage
-from cutprep.stages.order.tour.engine import MICRO, EngineError, engine
+from cutprep.stages.order.tour import engine
+from cutprep.stages.order.tour.instance import EngineError
 from cutprep.stages.order.tour.plain import is_order
+from cutprep.stages.order.tour.values import MICRO
 from cutprep.tolerance import Tolerance
 
 _STAGES = OUTLINES + 1
@@ -173,7 +175,7 @@ def _round_trip(task: Task, copies: int) -> Index:
     home = (round(task.home[0] * MICRO), round(task.home[1] * MICRO))
     ends = LineEnds(middle, middle, np.zeros(copies, np.int64), home)
     try:
-        order = engine().improve(ends, None, kicks=60 * copies, seed=0, threshold=1.0)[0]
+        order = engine.improve(ends, None, kicks=60 * copies, seed=0, threshold=1.0)[0]
     except EngineError:  # the search after this one tells of it
         return np.arange(copies)
     return order if is_order(order, np.zeros(copies, np.int64)) else np.arange(copies)
