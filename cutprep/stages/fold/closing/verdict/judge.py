@@ -201,7 +201,7 @@ def _rims(state: State, shell: Shell, limit: float) -> tuple[Rim, ...]:
     if not shell.open:
         return ()
     ends = np.array([_ends(state, *s) for s in shell.open])
-    groups = linked(ends, 4.0 * limit + 1.0)
+    groups = linked(ends, _linking(limit))
     found = []
     for g in range(int(groups.max()) + 1):
         members = np.flatnonzero(groups == g)
@@ -225,7 +225,7 @@ def _rim(
     length = float(np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1).sum())
     if (panels == panels[0]).all() and _is_header(state, int(panels[0]), ends, limit):
         return Rim(tuple(stretches), 0.0, (int(panels[0]),), length, np.inf, np.empty((0, 3)))
-    outer = _chain_ends(panels, ends)
+    outer = _chain_ends(panels, ends, _linking(limit))
     points = np.vstack(outer) if len(outer) > 2 else ends.reshape(-1, 3)
     points = points if len(points) > 3 else ends.reshape(-1, 3)
     centre = points.mean(axis=0)
@@ -294,9 +294,24 @@ def _is_header(state: State, panel: int, ends: Points, limit: float) -> bool:
     return sum(b - a for a, b in rest) < 0.5 * foot.length
 
 
-def _chain_ends(panels: Points, ends: Points) -> list[Points]:
-    """For each panel of a rim, the points where its open stretches begin and end."""
-    found = [loose_ends(ends[panels == p]) for p in np.unique(panels)]
+def _linking(limit: float) -> float:
+    """How far apart ends of one loop of open stretches may lie, mm."""
+    return 4.0 * limit + 1.0
+
+
+def _chain_ends(panels: Points, ends: Points, within: float) -> list[Points]:
+    """For each panel of a rim, the points where its open stretches begin and end.
+
+    The shorter chords of a curve, such as a thumb notch, are no open stretches: the gaps that they leave in a
+    panel's chain begin and end nothing.
+    """
+    found = []
+    for p in np.unique(panels):
+        own = ends[panels == p]
+        far = np.linalg.norm(own[:, None, 0] - own[None, :, 1], axis=2)
+        np.fill_diagonal(far, np.inf)
+        outer = np.vstack((own[far.min(axis=1) > within, 0], own[far.min(axis=0) > within, 1]))
+        found.append(outer if len(outer) > 1 else loose_ends(own))
     return [f for f in found if len(f)]
 
 
@@ -312,7 +327,7 @@ def _volume(state: State, contacts: Contacts, shell: Shell, rims: tuple[Rim, ...
     for rim in rims:
         ends = np.array([_ends(state, *s) for s in rim.stretches])
         panels = np.array([s.panel for s, _ in rim.stretches])
-        outer = _chain_ends(panels, ends)
+        outer = _chain_ends(panels, ends, _linking(0.0))
         middle = (np.vstack(outer) if outer else ends.reshape(-1, 3)).mean(axis=0)
         for p in np.unique(panels).tolist():
             spanned = -np.cross(ends[panels == p, 0] - middle, ends[panels == p, 1] - middle).sum(axis=0) / 2
