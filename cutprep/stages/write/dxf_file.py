@@ -1,7 +1,8 @@
 """A plan or a mended drawing as DXF: real size in mm, layers by operation.
 
 DXF R2010 with light polylines (the first versions know no true colours), written by ezdxf, which knows the frame that CAD programs expect.
-What ezdxf stamps with the time of day is fixed, so that the same lines give the same file.
+What ezdxf stamps with the time of day is fixed, so that the same lines give the same file. The library takes nearly half a
+second to load, so it is loaded by the first file that is written.
 """
 
 from __future__ import annotations
@@ -9,24 +10,30 @@ from __future__ import annotations
 import io
 import math
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutprep.calm import calmly
 from cutprep.model.lines import Lines
+from cutprep.quiet import quietly
 from cutprep.stages.write.curves import pieces_of
 from cutprep.stages.write.ink import Ink, by_layer
 
-with calmly():
-    import ezdxf
-    from ezdxf.colors import rgb2int
+if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
-    from ezdxf.filemanagement import new
 
 #: Millimetres in $INSUNITS (Autodesk DXF Reference, HEADER section); ezdxf's own default is metres.
 _MILLIMETRES = 4
+#: Where ezdxf puts the time of day into the header, and what stands there instead: the first day of 2000, and no identifier.
+_STAMPS = (
+    (re.compile(r"(\$TDU?(?:CREATE|UPDATE)\n *40\n)[^\n]*"), r"\g<1>2451545.0"),
+    (
+        re.compile(r"(\$(?:FINGERPRINT|VERSION)GUID\n *2\n)[^\n]*"),
+        r"\g<1>{00000000-0000-0000-0000-000000000000}",
+    ),
+)
+_MARK = re.compile(r"(?<=\n)\d+\.\d+[\w.]* @ \d{4}-\d\d-\d\dT[\d:.]*\+00:00(?=\n)")
+_FIRST_DAY = "0.0 @ 2000-01-01T00:00:00.000000+00:00"
 #: Characters that a layer's name may not hold (DXF Reference, symbol table names). What can't be printed
 #: is left out too: the file is made of lines, and some readers end one at more than a line feed.
 _UNFIT = re.compile(r"[<>/\\\":;?*|=,`'\x00-\x1f]+")
@@ -49,27 +56,28 @@ def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
     str
         The file; the same lines give the same text.
     """
-    with _no_dates():
-        document = new("R2010", setup=False)
-        document.units = _MILLIMETRES
-        document.header["$MEASUREMENT"] = 1
-        space = document.modelspace()
-        names: dict[str, str] = {}
-        for layer, members in by_layer(lines, keep=keep).items():
-            name = _layer_name(layer, names)
-            common = members[0][1]
-            if name == "0":
-                common = Ink("", "")
-            elif name not in document.layers:
-                entry = document.layers.add(name, linetype=_linetype(document, common.dash))
-                entry.dxf.true_color = _colour(common)
-            for i, ink in members:
-                spots = _spots(lines, i, arcs)
-                looks = _attributes(document, name, ink, common)
-                space.add_lwpolyline(spots, format="xyb", close=bool(lines.closed[i]), dxfattribs=looks)
-        text = io.StringIO()
-        document.write(text)
-    return text.getvalue()
+    with quietly():
+        from ezdxf.filemanagement import new
+    document = new("R2010", setup=False)
+    document.units = _MILLIMETRES
+    document.header["$MEASUREMENT"] = 1
+    space = document.modelspace()
+    names: dict[str, str] = {}
+    for layer, members in by_layer(lines, keep=keep).items():
+        name = _layer_name(layer, names)
+        common = members[0][1]
+        if name == "0":
+            common = Ink("", "")
+        elif name not in document.layers:
+            entry = document.layers.add(name, linetype=_linetype(document, common.dash))
+            entry.dxf.true_color = _colour(common)
+        for i, ink in members:
+            spots = _spots(lines, i, arcs)
+            looks = _attributes(document, name, ink, common)
+            space.add_lwpolyline(spots, format="xyb", close=bool(lines.closed[i]), dxfattribs=looks)
+    text = io.StringIO()
+    document.write(text)
+    return _without_dates(text.getvalue())
 
 
 def _attributes(document: Document, layer: str, ink: Ink, common: Ink) -> dict[str, object]:
@@ -114,7 +122,7 @@ def _layer_name(layer: str, names: dict[str, str]) -> str:
 
 def _colour(ink: Ink) -> int:
     digits = ink.colour.removeprefix("#")
-    return rgb2int((int(digits[:2], 16), int(digits[2:4], 16), int(digits[4:], 16)))
+    return int(digits, 16)  # group 420 holds 0xRRGGBB
 
 
 def _linetype(document: Document, dash: tuple[float, ...]) -> str:
@@ -129,13 +137,9 @@ def _linetype(document: Document, dash: tuple[float, ...]) -> str:
     return name
 
 
-@contextmanager
-def _no_dates() -> Iterator[None]:
-    """Let ezdxf write fixed dates and identifiers in place of today's."""
-    options = ezdxf.options  # type: ignore[attr-defined]
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        options.write_fixed_meta_data_for_testing = before
+def _without_dates(text: str) -> str:
+    """Put fixed dates and identifiers in the place of today's."""
+    head, mark, tail = text.partition("\n  2\nCLASSES\n")
+    for stamp, fixed in _STAMPS:
+        head = stamp.sub(fixed, head)
+    return head + mark + _MARK.sub(_FIRST_DAY, tail)

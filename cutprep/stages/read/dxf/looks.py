@@ -11,14 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.calm import calmly
 from cutprep.model.lines import Flags, Index
 from cutprep.stages.read.dxf.records import Records, as_number
 from cutprep.stages.read.dxf.structure import Structure
-
-with calmly():
-    from ezdxf.colors import DXF_DEFAULT_COLORS
-    from ezdxf.lldxf.encoding import decode_dxf_unicode, decode_mif_to_unicode, has_mif_encoding
+from cutprep.stages.read.dxf.words import PALETTE, clean_name
 
 _BY_BLOCK, _BY_LAYER = 0, 256
 #: Colour 7 is the ink's colour: white on a dark screen, black on paper, and this is for paper.
@@ -181,13 +177,6 @@ class Looks:
         return tuple(round(length * scale, 6) for length in self.patterns.get(seen.linetype, ()))
 
 
-def clean_name(name: str) -> str:
-    """Decode the escapes that older files use for letters outside their code page."""
-    if has_mif_encoding(name):
-        name = decode_mif_to_unicode(name)
-    return decode_dxf_unicode(name)
-
-
 def _resolve_colour(look: Look, layer: Layer, around: Seen) -> str:
     if look.true_colour:
         return _true_colour(look.true_colour)
@@ -198,7 +187,7 @@ def _resolve_colour(look: Look, layer: Layer, around: Seen) -> str:
 
 
 def _indexed_colour(index: int) -> str:
-    return "#000000" if index == _INK else f"#{DXF_DEFAULT_COLORS[index]:06x}"
+    return "#000000" if index == _INK else f"#{PALETTE[index]:06x}"
 
 
 def _true_colour(text: str) -> str:

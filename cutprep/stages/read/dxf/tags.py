@@ -7,7 +7,7 @@ Why not a library's document loader: it builds an object for every tag and every
 file, drawn or not, gives up on the whole file at the first bad value, and no longer knows the
 line where it found something. Columns are read in a quarter of the time, one bad entity can be
 named with its line, and a file without a header stays one. The library still unpacks the binary
-form and knows the code pages.
+form.
 
 Terms: a *tag* is one pair; a *record* is a tag with code 0 and all tags up to the next.
 """
@@ -15,23 +15,18 @@ Terms: a *tag* is one pair; a *record* is a tag with code 0 and all tags up to t
 from __future__ import annotations
 
 import re
-import struct
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import overload
 
 import numpy as np
 from numpy.typing import NDArray
 
-from cutprep.calm import calmly
 from cutprep.errors import DrawingError, Place
 from cutprep.model.lines import Index, Points
+from cutprep.stages.read.dxf.library import unpack
+from cutprep.stages.read.dxf.words import encoding_named
 from cutprep.stages.read.sniff import BINARY_DXF, encoding_of
-
-with calmly():
-    from ezdxf.lldxf.const import DXFError
-    from ezdxf.lldxf.tagger import binary_tags_loader
-    from ezdxf.tools.codepage import toencoding
 
 Value = str | float | bytes
 #: Places in the data; the limits on file sizes keep them below 2^31.
@@ -169,7 +164,7 @@ def settle_codec(data: bytes) -> tuple[bytes, str]:
         return data, "ascii"
     head = data[:_LOOK]
     version, page = _VERSION.search(head), _CODEPAGE.search(head)
-    named = toencoding(page[1].decode("ascii", "replace")) if page else "cp1252"
+    named = encoding_named(page[1].decode("ascii", "replace")) if page else "cp1252"
     if named == "cp1252" or (version is not None and version[1] >= _UTF8_SINCE):
         try:
             data.decode("utf-8")
@@ -286,13 +281,13 @@ def _unpack(data: bytes) -> Tags:
     value: list[Value] = []
     ended = False
     try:
-        for code, content in _binary_pairs(data):
+        for code, content in unpack(data):
             codes.append(code)
             value.append(content)
             if code == 0 and content == "EOF":
                 ended = True
                 break
-    except (IndexError, struct.error, ValueError, LookupError, OverflowError, DXFError):
+    except ValueError:
         after = f" after {sum(1 for c in codes if c == 0)} records" if codes else ""
         raise DrawingError(
             f"the binary DXF breaks off{after}",
@@ -302,11 +297,6 @@ def _unpack(data: bytes) -> Tags:
     if any(not _LOWEST <= code <= _HIGHEST for code in set(codes)):
         raise DrawingError("the binary DXF is damaged: a group code is out of range", fix="Save it again.")
     return Tags(np.array(codes, np.int16), value, np.zeros(len(codes), np.int64), ended)
-
-
-def _binary_pairs(data: bytes) -> Iterable[tuple[int, Value]]:
-    for tag in binary_tags_loader(data, errors="replace"):
-        yield tag.code, tag.value
 
 
 def _last_record(codes: list[int], value: list[Value]) -> str | None:

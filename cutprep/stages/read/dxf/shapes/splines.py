@@ -11,16 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.calm import calmly
 from cutprep.geometry.curves.bsplines import cut_spans
 from cutprep.model.lines import Flags, Index, Points
+from cutprep.stages.read.dxf.library import fit
 from cutprep.stages.read.dxf.records import Records
 from cutprep.stages.read.dxf.shapes.entities import Remarks, flags_of
 from cutprep.stages.read.dxf.shapes.shape import Shapes, gather
-
-with calmly():
-    from ezdxf.lldxf.const import DXFError
-    from ezdxf.math import Vec3, fit_points_to_cad_cv
 
 #: Degrees beyond this occur in no drawing program; the DXF reference allows any.
 _HIGHEST_DEGREE = 11
@@ -56,14 +52,14 @@ def _read_splines(records: Records, chosen: Index, remarks: Remarks) -> list[Spl
     knots = _ragged(records, 40, flags, ends, chosen)
     weights = _ragged(records, 41, flags, ends, chosen)
     control = [_ragged(records, code, flags, ends, chosen) for code in (10, 20, 30)]
-    fit = [_ragged(records, code, flags, ends, chosen) for code in (11, 21, 31)]
+    fitted = [_ragged(records, code, flags, ends, chosen) for code in (11, 21, 31)]
     found: list[Spline] = []
     for i, record in enumerate(chosen.tolist()):
         xyz = _stack([column[i] for column in control])
         if xyz is not None and len(xyz):
             spline = _from_control(record, degree[i], xyz, weights[i], knots[i])
         else:
-            points = _stack([column[i] for column in fit])
+            points = _stack([column[i] for column in fitted])
             spline = _from_fit(record, points, _tangents(records, record))
         if spline is None:
             remarks.broken.append(record)
@@ -98,9 +94,9 @@ def _stack(columns: list[Points]) -> Points | None:
     return np.column_stack((x, y, z if len(z) == len(x) else np.zeros(len(x))))
 
 
-def _tangents(records: Records, record: int) -> list[Vec3] | None:
+def _tangents(records: Records, record: int) -> Points | None:
     sides = [[records.number(record, code + 10 * i, 0.0) for i in range(3)] for code in (12, 13)]
-    return [Vec3(side) for side in sides] if all(any(side) for side in sides) else None
+    return np.array(sides) if all(any(side) for side in sides) else None
 
 
 def _from_control(record: int, degree: int, xyz: Points, weights: Points, knots: Points) -> Spline | None:
@@ -121,7 +117,7 @@ def _from_control(record: int, degree: int, xyz: Points, weights: Points, knots:
     return Spline(record, degree, np.column_stack((xyz * weights[:, None], weights)), knots)
 
 
-def _from_fit(record: int, points: Points | None, tangents: list[Vec3] | None) -> Spline | None:
+def _from_fit(record: int, points: Points | None, tangents: Points | None) -> Spline | None:
     if points is None or len(points) < 2:
         return None
     apart = np.concatenate(([True], (points[1:] != points[:-1]).any(axis=1)))
@@ -130,17 +126,11 @@ def _from_fit(record: int, points: Points | None, tangents: list[Vec3] | None) -
         return _from_control(record, 1, points, np.zeros(0), np.zeros(0))
     if len(points) < 2:
         return None
-    try:
-        spline = fit_points_to_cad_cv([Vec3(p) for p in points], tangents)
-    except (
-        ArithmeticError,
-        LookupError,
-        ValueError,
-        DXFError,
-    ):  # points that nearly coincide leave it nothing to solve
+    found = fit(points, tangents)
+    if found is None:
         return None
-    control = np.array([p.xyz for p in spline.control_points])
-    return _from_control(record, spline.degree, control, np.zeros(0), np.array(spline.knots()))
+    degree, control, knots = found
+    return _from_control(record, degree, control, np.zeros(0), knots)
 
 
 def _shape_degree(splines: list[Spline]) -> Shapes:
