@@ -3,7 +3,8 @@
 A drawing is input from anywhere: a file of a few kilobytes can ask for gigabytes through
 entities, references, arrays of blocks or absurd bulges. Each limit is far above any template
 for card and far below what would stall a home computer. None has a published source: they are
-common practice, chosen so that reading stays within 2 GiB and a few minutes (docs/SAFETY.md has the figures).
+common practice, chosen so that reading stays within 10 s of a processor and 1 GiB (docs/SAFETY.md has the figures,
+`python -m tests.bench.bounds` measures them).
 """
 
 from __future__ import annotations
@@ -39,8 +40,10 @@ class Limits:
         Nesting of elements, or of blocks within blocks.
     entity_bytes
         Text that the entities of an XML document type may expand to, all together.
+    style_bytes
+        Text of the style sheets inside a drawing, all together.
     expanded
-        Elements drawn through references: `use` in SVG, INSERT in DXF, array cells counted each.
+        Elements drawn through references: `use` and clips in SVG, INSERT in DXF, array cells counted each.
     coordinate
         Largest absolute coordinate, mm. Far beyond any mat, since a survey drawing may lie
         thousands of kilometres from its origin; beyond it, floating point numbers no longer tell
@@ -51,14 +54,15 @@ class Limits:
         Copies of one template in a job.
     """
 
-    file_bytes: int = 80_000_000
-    inflated_bytes: int = 80_000_000
-    elements: int = 1_500_000
-    points: int = 10_000_000
+    file_bytes: int = 40_000_000
+    inflated_bytes: int = 40_000_000
+    elements: int = 200_000
+    points: int = 2_000_000
     curve_points: int = 500_000
     depth: int = 250
     entity_bytes: int = 1_000_000
-    expanded: int = 500_000
+    style_bytes: int = 1_000_000
+    expanded: int = 100_000
     coordinate: float = 1e11
     page: float = 100_000.0
     copies: int = 100_000

@@ -19,6 +19,9 @@ BINARY_DXF = b"AutoCAD Binary DXF\r\n\x1a\x00"  # sentinel of the DXF reference,
 _GZIP = b"\x1f\x8b"
 _LOOK = 1_000_000
 _STEP = 1 << 20
+#: Bytes of a compressed file that are handed over first, and at most, at a time: what lies behind the end of a
+#: member is copied, and a file may hold a million members.
+_FIRST_BITE, _LARGEST_BITE = 1 << 9, 1 << 20
 
 
 class Kind(Enum):
@@ -74,30 +77,37 @@ def inflate(data: bytes, limit: int) -> bytes:
     """
     if not data.startswith(_GZIP):
         return data
-    parts: list[bytes] = []
-    total = 0
-    while data.startswith(_GZIP):  # a gzip file may hold several members (RFC 1952, 2.2)
-        stream = zlib.decompressobj(wbits=31)
-        rest = data
-        while not stream.eof:
+    text = bytearray()
+    at = 0
+    while data.startswith(_GZIP, at):  # a gzip file may hold several members (RFC 1952, 2.2)
+        at = _inflate_member(data, at, text, limit)
+    return bytes(text)
+
+
+def _inflate_member(data: bytes, at: int, text: bytearray, limit: int) -> int:
+    """Add one member to the text; where it ends."""
+    stream = zlib.decompressobj(wbits=31)
+    bite = _FIRST_BITE
+    while not stream.eof:
+        rest = data[at : at + bite]
+        if not rest:
+            raise DrawingError("the compressed file breaks off", fix="Save or download it again.")
+        at += len(rest)
+        bite = min(2 * bite, _LARGEST_BITE)
+        while rest and not stream.eof:
             try:
-                piece = stream.decompress(rest, _STEP)
+                text += stream.decompress(rest, _STEP)
             except zlib.error as fault:
                 raise DrawingError(
                     f"the compressed file is damaged ({fault})", fix="Save or download it again."
                 ) from None
-            total += len(piece)
-            if total > limit:
+            if len(text) > limit:
                 raise DrawingError(
                     f"the file inflates to more than {limit / 1e6:.0f} MB",
                     fix=more("Simplify the drawing.", "inflated_bytes"),
                 )
-            parts.append(piece)
             rest = stream.unconsumed_tail
-            if not piece and not rest and not stream.eof:
-                raise DrawingError("the compressed file breaks off", fix="Save or download it again.")
-        data = stream.unused_data
-    return b"".join(parts)
+    return at - len(stream.unused_data)
 
 
 def encoding_of(data: bytes) -> str | None:

@@ -128,15 +128,18 @@ def refuse_cycles(walk: Walk, records: Records) -> None:
         held.setdefault(int(walk.owner[record]), []).append((target, record))
     done: set[int] = set()
     path: list[int] = [0]
+    on_path = {0}
     stack: list[Iterator[tuple[int, int]]] = [iter(held.get(0, ()))]
     while stack:
         step = next(stack[-1], None)
         if step is None:
             stack.pop()
-            done.add(path.pop())
+            left = path.pop()
+            done.add(left)
+            on_path.discard(left)
             continue
         target, record = step
-        if target in path:
+        if target in on_path:
             ring = " > ".join(walk.names[b] for b in [*path[path.index(target) :], target])
             raise DrawingError(
                 f"a block holds itself: {ring}",
@@ -145,6 +148,7 @@ def refuse_cycles(walk: Walk, records: Records) -> None:
             )
         if target not in done:
             path.append(target)
+            on_path.add(target)
             stack.append(iter(held.get(target, ())))
 
 
@@ -179,7 +183,7 @@ def place_blocks(
         placed += int(cells.sum())
         depth += 1
         _refuse_bombs(placed, depth, limits)
-        level = _descend(walk, records, looks, own, level, order, low, held)
+        level = _descend(walk, looks, own, level, order, low, held)
         placed_lines = int(lines[level.block].sum()) if len(level.block) else 0
         _refuse_bombs(placed + placed_lines, depth, limits)
         placed += placed_lines
@@ -211,9 +215,8 @@ def _refuse_bombs(placed: int, depth: int, limits: Limits) -> None:
 
 def _descend(
     walk: Walk,
-    records: Records,
     looks: Looks,
-    own: tuple[Points, Points, Points],
+    own: tuple[Points, Points, Points, Index],
     level: Instances,
     order: Index,
     low: Index,
@@ -226,8 +229,7 @@ def _descend(
     cells = walk.cells[insert]
     parent, insert = np.repeat(parent, cells), np.repeat(insert, cells)
     cell = np.arange(len(insert)) - np.repeat(np.cumsum(cells) - cells, cells)
-    matrices, step_x, step_y = own
-    columns, _, _, _ = _array(records, walk.inserts)
+    matrices, step_x, step_y, columns = own
     across = columns[insert]
     matrix = matrices[insert].copy()
     matrix[:, :, 3] += step_x[insert] * (cell % across)[:, None] + step_y[insert] * (cell // across)[:, None]
@@ -244,8 +246,8 @@ def multiply(a: Points, b: Points) -> Points:
     return np.asarray(product)
 
 
-def _matrices(walk: Walk, records: Records) -> tuple[Points, Points, Points]:
-    """Matrix of each INSERT, and the steps in space from cell to cell of its array.
+def _matrices(walk: Walk, records: Records) -> tuple[Points, Points, Points, Index]:
+    """Matrix of each INSERT, the steps in space from cell to cell of its array, and the columns of that.
 
     The block's base point goes to the insertion point; scale first, then rotation, then the
     plane of the insert. The array's spacing is turned with the insert but not scaled.
@@ -265,8 +267,8 @@ def _matrices(walk: Walk, records: Records) -> tuple[Points, Points, Points]:
     base = walk.base[walk.target]
     shift = np.einsum("kij,kj->ki", matrix[:, :, :3], base)
     matrix[:, :, 3] = plane.lift(points(records, inserts, 10)) - shift
-    _, _, dx, dy = _array(records, inserts)
-    return matrix, x * dx[:, None], y * dy[:, None]
+    columns, _, dx, dy = _array(records, inserts)
+    return matrix, x * dx[:, None], y * dy[:, None], columns
 
 
 def _not_zero(scale: Points) -> Points:

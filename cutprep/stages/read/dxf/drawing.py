@@ -36,7 +36,7 @@ from cutprep.stages.read.dxf.shapes.multilines import shape_multilines
 from cutprep.stages.read.dxf.shapes.shape import Shapes, gather
 from cutprep.stages.read.dxf.shapes.splines import shape_splines
 from cutprep.stages.read.dxf.structure import Structure, read_structure
-from cutprep.stages.read.dxf.tags import read_tags
+from cutprep.stages.read.dxf.tags import Tags, read_tags
 from cutprep.stages.read.dxf.units import settle_units
 from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.other_units import sizes_in
@@ -75,12 +75,7 @@ def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None,
         When `units` is no unit.
     """
     with at(file=file):
-        structure = read_structure(read_tags(data))
-        if len(structure.records) > limits.elements:
-            raise DrawingError(
-                f"the drawing has {len(structure.records):,} records; the limit is {limits.elements:,}",
-                fix=more("Simplify the drawing or split it.", "elements"),
-            )
+        structure = read_structure(_within(read_tags(data), limits))
         scale = settle_units(structure, units, file)
         with np.errstate(all="ignore"):  # what overflows is found, and refused with its place, at the end
             ink = _draw(structure, scale.mm, tolerance, limits)
@@ -94,6 +89,17 @@ def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None,
         unit_mm=scale.mm,
         unit_named=scale.stated,
     )
+
+
+def _within(tags: Tags, limits: Limits) -> Tags:
+    """The same tags, when there are not too many records."""
+    count = int((tags.code == 0).sum())
+    if count > limits.elements:
+        raise DrawingError(
+            f"the drawing has {count:,} records; the limit is {limits.elements:,}",
+            fix=more("Simplify the drawing or split it.", "elements"),
+        )
+    return tags
 
 
 def _with_sizes(finding: Finding, lines: Lines, unit_mm: float) -> Finding:

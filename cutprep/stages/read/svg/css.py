@@ -19,7 +19,8 @@ import cssselect2
 import tinycss2
 from lxml import etree
 
-from cutprep.errors import DrawingError
+from cutprep.errors import DrawingError, Place
+from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.svg.xml import line_of
 
 #: Properties that geometry or visibility of a line depends on; the rest are not looked at.
@@ -43,7 +44,7 @@ _MOST_FOR_COSTLY = 2000
 #: Selectors that look beyond the element need a wrapper round every element.
 _MOST_FOR_INVOLVED = 200_000
 #: Rules tried on elements, all together.
-_MOST_TESTS = 5_000_000
+_MOST_TESTS = 2_000_000
 
 
 class Declarations(NamedTuple):
@@ -102,6 +103,13 @@ class Sheets:
         The document.
     style_tags
         Tags of `style` elements.
+    limits
+        How much text they may hold.
+
+    Raises
+    ------
+    DrawingError
+        When they hold more.
 
     Attributes
     ----------
@@ -109,10 +117,11 @@ class Sheets:
         (code, what was left out, source line) for rules that are not applied.
     """
 
-    def __init__(self, root: etree._Element, style_tags: tuple[str, ...]) -> None:
+    def __init__(self, root: etree._Element, style_tags: tuple[str, ...], limits: Limits) -> None:
         self.root = root
         self.remarks: list[tuple[str, str, int | None]] = []
-        self._count = self._tests = 0
+        self._limits = limits
+        self._count = self._tests = self._bytes = 0
         # A rule is tried only on elements that have the id, class or name its last part asks for.
         self._rules: dict[str, list[_Rule]] = {}
         self._by_look: dict[tuple[str, str | None, str | None], tuple[Declarations, ...]] = {}
@@ -163,6 +172,13 @@ class Sheets:
             self._remark("media-left-out", f"a style sheet for '{node.get('media')}' was not applied", node)
             return
         text = "".join(str(piece) for piece in node.itertext())
+        self._bytes += len(text)
+        if self._bytes > self._limits.style_bytes:
+            raise DrawingError(
+                f"the style sheets hold more than {self._limits.style_bytes} characters",
+                fix=more("Save the drawing with the styles in the elements themselves.", "style_bytes"),
+                place=Place(line=line_of(node)),
+            )
         rules = tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True)
         self._read_rules(rules, node)
 

@@ -13,6 +13,7 @@ from lxml import etree
 
 from cutprep.errors import Place
 from cutprep.model.findings.finding import Severity
+from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.svg.css import PRESENTATION, Sheets
 from cutprep.stages.read.svg.elements import GRADIENTS, SERVERS, href_of, path_in_css, tags_of
 from cutprep.stages.read.svg.notes import Notes
@@ -126,6 +127,8 @@ class Document:
         The outermost `svg` element.
     notes
         Takes remarks.
+    limits
+        Upper bounds.
 
     Attributes
     ----------
@@ -135,7 +138,7 @@ class Document:
         Answers what an element's style is.
     """
 
-    def __init__(self, root: etree._Element, notes: Notes) -> None:
+    def __init__(self, root: etree._Element, notes: Notes, limits: Limits = Limits()) -> None:  # noqa: B008 - frozen
         self.root = root
         self.notes = notes
         self._kinds = tags_of(root)
@@ -143,7 +146,7 @@ class Document:
         for node in root.iterfind(".//*[@id]"):
             self.ids.setdefault(node.get("id", ""), node)
         servers = {ident for ident, node in self.ids.items() if self._paints(node)}
-        sheets = Sheets(root, self.tags("style"))
+        sheets = Sheets(root, self.tags("style"), limits)
         for code, problem, line in sheets.remarks:
             notes.say(
                 code,
@@ -154,6 +157,7 @@ class Document:
         self.cascade = Cascade(sheets, servers)
         self._ignored: set[Declared] = set()
         self._traces: dict[etree._Element, Trace] = {}
+        self._own: dict[etree._Element, Own] = {}
 
     def _paints(self, node: etree._Element | None) -> bool:
         """Whether an element is a paint; a gradient without stops, its own or borrowed ones, is none."""
@@ -205,8 +209,15 @@ class Document:
         tag = str(node.tag).rpartition("}")[2]
         return Place(line=line_of(node), element=f"{tag} '{ident}'" if ident else tag, layer=layer or None)
 
-    def own(self, node: etree._Element) -> Own:
-        """Read what an element says of itself, style included."""
+    def own(self, node: etree._Element, *, again: bool = False) -> Own:
+        """Read what an element says of itself, style included; once, when it is drawn again and again."""
+        if not again:
+            return self._read_own(node)
+        if node not in self._own:
+            self._own[node] = self._read_own(node)
+        return self._own[node]
+
+    def _read_own(self, node: etree._Element) -> Own:
         attributes = []
         style = transform = None
         ident = label = sort = ""

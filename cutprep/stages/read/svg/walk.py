@@ -20,13 +20,14 @@ from cutprep.errors import DrawingError, Place
 from cutprep.model.lines import Element
 from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.svg.document import Document, Frame, Host, Own
-from cutprep.stages.read.svg.elements import CHOICES, DRAWN, GROUPS, LEFT_OUT, href_of, join_layer, passes
+from cutprep.stages.read.svg.elements import DRAWN, GROUPS, LEFT_OUT, href_of, join_layer, passes
 from cutprep.stages.read.svg.shapes.basic import TRACERS, Sizes
 from cutprep.stages.read.svg.shapes.lines import Shapes
 from cutprep.stages.read.svg.shapes.transform import Matrix, compose, is_flat, shift, size_factor
 from cutprep.stages.read.svg.shapes.viewport import fit, parse_view_box
 from cutprep.stages.read.svg.style import Style
 from cutprep.stages.read.svg.values import Scale, parse_url
+from cutprep.stages.read.svg.within import Within
 from cutprep.stages.read.svg.xml import line_of
 
 #: Clones of clones of clones are drawn by nobody so deep; no published source.
@@ -84,8 +85,8 @@ class Walk:
         self.elements: list[Element] = []
         self.clip_of: list[int] = []
         self.clips: list[Clip] = []
-        self.expanded = 0
-        self._comes_back: dict[tuple[etree._Element, etree._Element], bool] = {}
+        self.expanded = self.points = 0
+        self._within = Within(document)
         self._stack: list[tuple[etree._Element, Frame]] = []
 
     def run(self, matrix: Matrix, scale: Scale) -> None:
@@ -128,8 +129,9 @@ class Walk:
         if kind not in DRAWN:
             return
         if frame.host is not None:
-            self._count_expanded(node, frame)
-        own = self.document.own(node)
+            self.count_expanded(node, frame)
+        again = frame.host is not None
+        own = self.document.own(node, again=again)
         if not passes(node) or self._is_off(node, own, frame):
             return
         if kind in TRACERS:
@@ -137,7 +139,7 @@ class Walk:
         elif kind in LEFT_OUT:
             style = self.document.style(own, frame)
             seen = style.visible and not style.faint
-            if seen and (kind != "text" or "".join(str(t) for t in node.itertext()).strip()):
+            if seen and (kind != "text" or self._within.has_words(node)):
                 self.notes.count(LEFT_OUT[kind], self.document.place(node, frame.layer))
         else:
             inner = self._inside(node, own, frame, named=True)
@@ -150,34 +152,52 @@ class Walk:
         elif kind == "svg":
             self._enter_viewport(node, own, inner, None)
         elif kind == "switch":
-            chosen = next((child for child in node if self._is_choice(child)), None)
+            chosen = self._within.choice(node)
             if chosen is not None:
                 self._stack.append((chosen, self._clipped(node, own, inner)))
         else:
             self._enter(node, self._clipped(node, own, inner))
 
-    def _count_expanded(self, node: etree._Element, frame: Frame) -> None:
+    def count_expanded(self, node: etree._Element, frame: Frame) -> None:
+        """Count one element that is drawn, or clips, through a reference.
+
+        Raises
+        ------
+        DrawingError
+            Beyond the limit.
+        """
         self.expanded += 1
         if self.expanded > self.limits.expanded:
             raise DrawingError(
-                f"references (use) expand to more than {self.limits.expanded} elements",
+                f"references (use, clip-path) expand to more than {self.limits.expanded} elements",
                 fix=more("Replace the clones by copies, or leave most of them out.", "expanded"),
                 place=self.document.place(node, frame.layer),
+            )
+
+    def count_points(self, count: int) -> None:
+        """Count points that are drawn or clip, before curves are flattened.
+
+        Raises
+        ------
+        DrawingError
+            Beyond the limit.
+        """
+        self.points += count
+        if self.points > self.limits.points:
+            raise DrawingError(
+                f"the drawing has more than {self.limits.points} points",
+                fix=more("Simplify the drawing, or split it.", "points"),
             )
 
     def _is_off(self, node: etree._Element, own: Own, frame: Frame) -> bool:
         """Whether `display` is none; what is lost by it is counted."""
         if own.declared.values.get("display", "").strip().lower() != "none":
             return False
-        lost = sum(1 for _ in node.iter(*self.document.tags(*TRACERS)))
+        lost = self._within.shapes(node)
         if lost:
             layer = join_layer(frame.layer, own.name) if self.document.kind(node) in GROUPS else frame.layer
             self.notes.count("hidden-left-out", self.document.place(node, layer), lost)
         return True
-
-    def _is_choice(self, child: etree._Element) -> bool:
-        """Whether a `switch` may choose a child (SVG 2, 5.9): it is known and its conditions hold."""
-        return self.document.kind(child) in CHOICES and passes(child)
 
     def _inside(self, node: etree._Element, own: Own, frame: Frame, *, named: bool) -> Frame | None:
         """What the children of a group are drawn within; None when they can't be."""
@@ -230,6 +250,7 @@ class Walk:
             clip = self._clipped(node, own, replace(frame, matrix=matrix, style=style)).clip
         if style.marked and kind in {"path", "line", "polyline", "polygon"}:
             self.notes.count("marker-left-out", self.document.place(node, frame.layer))
+        self.count_points(len(trace.kinds))
         factor = size_factor(matrix)
         self.elements.append(
             Element(
@@ -266,8 +287,8 @@ class Walk:
         if kind not in {"symbol", "svg"}:
             self._stack.append((target, inner))
             return
-        self._count_expanded(target, inner)
-        other = self.document.own(target)
+        self.count_expanded(target, inner)
+        other = self.document.own(target, again=True)
         if not passes(target) or self._is_off(target, other, inner):
             return
         # A symbol is no graphics element: a transform does not apply to it.
@@ -288,7 +309,7 @@ class Walk:
             self.notes.count("use-left-out", self.document.place(node, frame.layer))
             return None
         host = Host.follow(node, target, frame.host)
-        if host.is_cycle or self._comes_back_to(node, target):
+        if host.is_cycle or self._within.leads_to(target, node):
             self.notes.count("use-cycle", self.document.place(node, frame.layer))
             return None
         if host.depth > _MOST_REFERENCES:
@@ -298,19 +319,6 @@ class Walk:
                 place=self.document.place(node, frame.layer),
             )
         return host
-
-    def _comes_back_to(self, node: etree._Element, target: etree._Element) -> bool:
-        """Whether the content of a reference refers back to it.
-
-        SVG 2, 5.6 has only the inner reference in error; SVG 1.1 had the whole one, and renderers still do.
-        """
-        known = self._comes_back.get((node, target))
-        if known is None:
-            inner = (
-                self.document.ids.get(href_of(use)[1:]) for use in target.iter(*self.document.tags("use"))
-            )
-            known = self._comes_back[node, target] = any(each is node or each is target for each in inner)
-        return known
 
     def _enter_viewport(
         self, node: etree._Element, own: Own, frame: Frame, use: etree._Element | None

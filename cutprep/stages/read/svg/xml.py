@@ -26,6 +26,8 @@ _PARAMETER = re.compile(r"<!ENTITY\s+%[^>]*>|%[\w.:-]+;")
 _REFERENCE = re.compile(r"&([^\s#&;<>\"']+);")
 _DOCTYPE = re.compile(r"<!DOCTYPE[^\[>]*\[")
 _SUBSET = re.compile(r"\"[^\"]*\"|'[^']*'|<!--.*?-->|\]", re.DOTALL)
+#: What stands in a text and is none of its elements.
+_SILENT = re.compile(rb"<!--.*?(?:-->|\Z)|<!\[CDATA\[.*?(?:\]\]>|\Z)|<\?.*?(?:\?>|\Z)", re.DOTALL)
 #: Encodings in which ASCII stands for itself, so that declarations can be found by their bytes.
 _PLAIN = re.compile(r"utf-?8|us-ascii|ascii|iso[-_]?8859.*|latin.*|windows-125\d|cp125\d")
 #: Entities of XML itself: XML 1.0, section 4.6 "Predefined Entities".
@@ -76,7 +78,7 @@ def parse_xml(data: bytes, limits: Limits) -> Parsed:
         data = data.lstrip()  # blanks before the XML declaration are a slip that browsers forgive too
     if not data:
         raise DrawingError("the file is empty", fix="Save the drawing again.")
-    _refuse_many(_ends(data), limits)
+    _refuse_many(_ends(data, limits.elements), limits)
     data, has_entities = _check_entities(data, limits)
     root, repaired = _parse(data, has_entities)
     if has_entities and root.nsmap.get(None) == SVG[1:-1]:
@@ -129,14 +131,18 @@ def _refusal(fault: etree.XMLSyntaxError) -> DrawingError:
     return DrawingError(f"the file is damaged or cut off ({message})", fix=_RESAVE, place=place)
 
 
-def _ends(data: bytes) -> int:
-    """How many elements end in a text, counted without parsing it; 0 where that can't be told.
+def _ends(data: bytes, most: int) -> int:
+    """How many elements end in a text, counted without parsing it; exact only where there are more than `most`.
 
     A tree takes some twenty times the memory of its text, so one that is refused is better never built.
     """
-    if b"<!--" in data or b"<![CDATA[" in data:
-        return 0
-    return data.count(b"</") + data.count(b"/>")
+    if b"\0" in data[:8]:  # two or four bytes a character
+        data = data.replace(b"\0", b"")
+    count = data.count(b"</") + data.count(b"/>")
+    if count <= most or not _SILENT.search(data):
+        return count
+    silent = sum(found[0].count(b"</") + found[0].count(b"/>") for found in _SILENT.finditer(data))
+    return count - silent
 
 
 def _refuse_many(count: float, limits: Limits) -> None:

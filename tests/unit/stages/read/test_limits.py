@@ -64,6 +64,9 @@ _BLOCK = "\n".join(
         *(0, "BLOCK", 2, "B", 10, 0, 20, 0, 0, "INSERT", 2, "A", 10, 0, 20, 0, 0, "ENDBLK", 0, "ENDSEC", ""),
     )
 )
+_CLIPPED = "<clipPath id='c'><path d='M0 0H9V9H0z'/><path d='M0 0H9V9H0z'/></clipPath>" + "".join(
+    f"<g transform='scale(1.{k})' clip-path='url(#c)'>{_LINE}</g>" for k in range(1, 9)
+)
 #: Field of Limits, a drawing, a value that stops it, one that lets it through.
 _ASKING: list[tuple[str, bytes, float, float]] = [
     ("file_bytes", _svg(_LINE + " " * 1000), 900, 2000),
@@ -77,6 +80,10 @@ _ASKING: list[tuple[str, bytes, float, float]] = [
     ("curve_points", _dxf(0, "CIRCLE", 10, 0, 20, 0, 40, 1000), 50, 5000),
     ("expanded", _svg(f"<g id='a'>{_LINE}</g>" + "<use href='#a'/>" * 8), 15, 16),
     ("expanded", _dxf(0, "INSERT", 2, "A", 10, 0, 20, 0, 70, 4, 71, 2, 44, 9, 45, 9, blocks=_BLOCK), 15, 16),
+    ("expanded", _svg(_CLIPPED), 15, 16),
+    ("points", _svg(f"<g id='a'>{_LINE}</g>" + "<use href='#a'/>" * 8), 15, 99),
+    ("points", _svg(_CLIPPED), 30, 99),
+    ("style_bytes", _svg("<style>path{stroke:red}</style>" * 2 + _LINE), 31, 32),
     ("coordinate", _dxf(0, "LINE", 10, 0, 20, 0, 11, 1e6, 21, 0), 999_999, 1e6),
     ("page", _svg(_LINE, "viewBox='0 0 9 9'").replace(b"width='9mm'", b"width='90m'"), 8, 9),
     (

@@ -34,14 +34,35 @@ Area: TypeAlias = shapely.Geometry | None
 NOTHING = shapely.Polygon()
 #: Clips on clips on clips, beyond which the innermost is passed over.
 _DEEPEST = 32
-#: Crossings of outlines, and faces times segments, beyond which an area is not worked out.
-_MOST_CROSSINGS = 200_000
-_MOST_SIDES = 100_000_000
+#: What one area may take, and all areas of a drawing together: crossings of outlines, faces times segments, segments
+#: that are cut times corners, corners that are widened. Counted, so that a drawing is read in the same way everywhere.
+_MOST = {"crossings": 200_000.0, "sides": 100e6, "cuts": 20e6, "corners": 500_000.0}
+_ALL_TO_ONE = 2.0
 _SAMPLE = 200
 
 
 class TooInvolvedError(Exception):
     """The outlines of an area cross too often for it to be worked out in a reasonable time."""
+
+
+class Budget:
+    """Work that is left for the areas of a drawing, by kind."""
+
+    def __init__(self) -> None:
+        self.left = {kind: _ALL_TO_ONE * most for kind, most in _MOST.items()}
+
+    def spend(self, **work: float) -> None:
+        """Take from what is left.
+
+        Raises
+        ------
+        TooInvolvedError
+            When one area takes too much, or all of them together.
+        """
+        for kind, amount in work.items():
+            if not amount <= min(_MOST[kind], self.left[kind]):
+                raise TooInvolvedError
+            self.left[kind] -= amount
 
 
 @dataclass(slots=True, eq=False)
@@ -79,6 +100,8 @@ class Areas:
     ----------
     key_of
         Number of the area of each clip; clips with the same number have the same area.
+    budget
+        Work that is left for all of them.
     """
 
     def __init__(self, flat: Flat, walk: Walk, tolerance: Tolerance, limits: Limits) -> None:
@@ -93,6 +116,8 @@ class Areas:
         self._plans: dict[int, _Plan] = {}
         self._areas: dict[int, Area] = {}
         self._busy: list[etree._Element] = []
+        self._around: dict[tuple[etree._Element, float, float], Style] = {}
+        self.budget = Budget()
 
     def _keys(self) -> list[int]:
         """What an area depends on, as a number; a clip's outer one stands before it."""
@@ -150,7 +175,7 @@ class Areas:
         if plan is None or not plan.is_known:
             return None
         parts = [
-            _both(fill(self._rings.get(shape, []), rule), self._build(limit))
+            _both(fill(self._rings.get(shape, []), rule, self.budget), self._build(limit))
             for shape, rule, limit in plan.parts
         ]
         union = (
@@ -179,6 +204,12 @@ class Areas:
 
     def _style_around(self, node: etree._Element, frame: Frame) -> Style:
         """Style that a `clipPath` inherits from where it stands, not from where it is used."""
+        key = (node, frame.width, frame.height)
+        if key not in self._around:
+            self._around[key] = self._inherited(node, frame)
+        return self._around[key]
+
+    def _inherited(self, node: etree._Element, frame: Frame) -> Style:
         style = Style()
         for outer in reversed([*node.iterancestors()]):
             within = Frame(frame.matrix, style, "", frame.width, frame.height)
@@ -206,8 +237,9 @@ class Areas:
         used: bool = False,
     ) -> None:
         """Add one shape to a plan, or what a `use` stands for."""
+        self.walk.count_expanded(node, frame)
         kind = self.document.kind(node)
-        own = self.document.own(node)
+        own = self.document.own(node, again=True)
         if kind not in {*TRACERS, "text", "use"} or own.declared.values.get("display", "").strip() == "none":
             return
         style = self.document.style(own, frame)
@@ -223,7 +255,9 @@ class Areas:
         limit = self._referred(own.declared.values.get("clip-path"), inner) or limit
         if kind != "use":
             plan.parts.append((len(self._shapes), style.clip_rule, limit))
-            self._shapes.add(self.document.trace(node, kind, own, inner, style), matrix)
+            trace = self.document.trace(node, kind, own, inner, style)
+            self.walk.count_points(len(trace.kinds))
+            self._shapes.add(trace, matrix)
             return
         target = self.document.ids.get(href_of(node)[1:])
         if target is not None and not used:
@@ -272,7 +306,7 @@ def _both(a: Area, b: Area) -> Area:
     return shapely.intersection(a, b)
 
 
-def fill(rings: list[Points], rule: str) -> shapely.Geometry:
+def fill(rings: list[Points], rule: str, budget: Budget | None = None) -> shapely.Geometry:
     """Area that lines enclose by a fill rule.
 
     Parameters
@@ -281,6 +315,8 @@ def fill(rings: list[Points], rule: str) -> shapely.Geometry:
         (n, 2) ndarray of float each; open ones are closed.
     rule
         "nonzero" or "evenodd".
+    budget
+        What is left for it.
 
     Raises
     ------
@@ -293,11 +329,11 @@ def fill(rings: list[Points], rule: str) -> shapely.Geometry:
         return NOTHING
     if len(rings) == 1 and shapely.is_valid(alone := shapely.Polygon(rings[0])):
         return alone
-    _check_crossings(rings)
+    budget = budget or Budget()
+    budget.spend(crossings=_crossings(rings))
     edges = shapely.union_all([shapely.LineString(ring) for ring in rings])
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(edges)))
-    if len(faces) * sum(map(len, rings)) > _MOST_SIDES:
-        raise TooInvolvedError
+    budget.spend(sides=len(faces) * sum(map(len, rings)))
     if not len(faces):
         return NOTHING
     winding = _winding(shapely.get_coordinates(shapely.point_on_surface(faces)), rings)
@@ -305,15 +341,14 @@ def fill(rings: list[Points], rule: str) -> shapely.Geometry:
     return shapely.union_all(faces[filled])
 
 
-def _check_crossings(rings: list[Points]) -> None:
-    """Refuse lines that cross too often, judged by some of their segments."""
+def _crossings(rings: list[Points]) -> float:
+    """How often lines cross, judged by some of their segments."""
     segments = np.asarray(
         shapely.linestrings(np.concatenate([np.stack((ring[:-1], ring[1:]), axis=1) for ring in rings]))
     )
     some = segments[:: max(len(segments) // _SAMPLE, 1)]
     touching = len(shapely.STRtree(segments).query(some, predicate="intersects")[0]) - 3 * len(some)
-    if touching / len(some) * len(segments) / 2 > _MOST_CROSSINGS:
-        raise TooInvolvedError
+    return float(max(touching, 0) / len(some) * len(segments) / 2)
 
 
 def _winding(points: Points, rings: list[Points]) -> Index:

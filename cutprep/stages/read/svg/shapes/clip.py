@@ -11,13 +11,10 @@ import shapely
 
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.limits import Limits
-from cutprep.stages.read.svg.shapes.area import Areas, TooInvolvedError
+from cutprep.stages.read.svg.shapes.area import Areas, Budget, TooInvolvedError
 from cutprep.stages.read.svg.shapes.lines import Flat
 from cutprep.stages.read.svg.walk import Walk
 from cutprep.tolerance import Tolerance
-
-#: Segments times corners of the area, beyond which a clip is not applied to a line.
-_MOST_CUTS = 20_000_000
 
 Pieces = list[tuple[Points, Flags]]
 
@@ -50,15 +47,16 @@ def clip_lines(flat: Flat, walk: Walk, tolerance: Tolerance, limits: Limits) -> 
         area = areas.area(int(clip_of[lines[0]]))
         if area is not None:
             # Half of a stroke along the edge shows, so the line is kept.
-            wider = shapely.buffer(area, tolerance.sagitta, join_style="mitre")
             try:
-                pieces.update(_cut(flat, lines, wider, 4 * tolerance.sagitta))
+                areas.budget.spend(corners=float(shapely.get_num_coordinates(area)))
+                wider = shapely.buffer(area, tolerance.sagitta, join_style="mitre")
+                pieces.update(_cut(flat, lines, wider, 4 * tolerance.sagitta, areas.budget))
             except TooInvolvedError:
                 walk.notes.count("clip-ignored", walk.place_of(int(flat.shape[lines[0]])), len(lines))
     return _replace(flat, pieces, walk)
 
 
-def _cut(flat: Flat, lines: Index, area: shapely.Geometry, least: float) -> dict[int, Pieces]:
+def _cut(flat: Flat, lines: Index, area: shapely.Geometry, least: float, budget: Budget) -> dict[int, Pieces]:
     """Cut the lines that are not wholly inside: line to what remains of it.
 
     Raises
@@ -78,8 +76,7 @@ def _cut(flat: Flat, lines: Index, area: shapely.Geometry, least: float) -> dict
     segments = np.asarray(shapely.linestrings(np.stack((flat.xy[rows], flat.xy[rows + 1]), axis=1)))
     inside = np.asarray(shapely.covers(area, segments), dtype=bool)
     across = np.flatnonzero(~inside & np.asarray(shapely.intersects(area, segments), dtype=bool))
-    if len(across) * shapely.get_num_coordinates(area) > _MOST_CUTS:
-        raise TooInvolvedError
+    budget.spend(cuts=float(len(across) * shapely.get_num_coordinates(area)))
     cut = dict(zip(across.tolist(), shapely.intersection(segments[across], area), strict=True))
     first = (np.cumsum(counts) - counts).tolist()
     return {

@@ -7,7 +7,6 @@ import pytest
 import shapely
 
 from cutprep.stages.read.svg.shapes import area as svg_area
-from cutprep.stages.read.svg.shapes import clip as svg_clip
 from cutprep.stages.read.svg.shapes.area import NOTHING, fill
 from tests.svg_text import codes, points, read_body
 
@@ -107,7 +106,7 @@ def test_clips_upon_clips_end() -> None:
 
 
 def test_areas_that_cross_themselves_too_often_are_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(svg_area, "_MOST_CROSSINGS", 100)
+    monkeypatch.setitem(svg_area._MOST, "crossings", 100)
     star = " ".join(f"{30 + 25 * np.cos(i * 2.4):.3f} {30 + 25 * np.sin(i * 2.4):.3f}" for i in range(200))
     drawing = read_body(
         f"<clipPath id='c'><path d='M{star}z'/></clipPath><path clip-path='url(#c)' d='M0 30H60'/>"
@@ -117,10 +116,22 @@ def test_areas_that_cross_themselves_too_often_are_passed_over(monkeypatch: pyte
 
 
 def test_lines_across_too_large_an_area_are_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(svg_clip, "_MOST_CUTS", 2)
+    monkeypatch.setitem(svg_area._MOST, "cuts", 2)
     drawing = read_body(f"{BOX}<path clip-path='url(#c)' d='M0 20H60'/>")
     assert points(drawing).tolist() == [[0, 20], [60, 20]]
     assert codes(drawing) == ["clip-ignored"]
+
+
+@pytest.mark.parametrize("kind", ["cuts", "corners"])
+def test_all_clips_together_may_take_so_much_work(monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
+    boxes = "".join(f"<clipPath id='c{k}'><rect width='{20 + k}' height='50'/></clipPath>" for k in range(4))
+    rows = "".join(f"<path clip-path='url(#c{k})' d='M0 20H60'/>" for k in range(4))
+    monkeypatch.setitem(svg_area._MOST, kind, 6)
+    drawing = read_body(boxes + rows)
+    assert sorted(float(line.points[:, 0].max()) for line in drawing.lines) == pytest.approx(
+        [20, 21, 60, 60], abs=0.05
+    )
+    assert sorted(codes(drawing)) == ["clip-applied", "clip-ignored"]
 
 
 def test_fill_rules() -> None:
