@@ -9,6 +9,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, fields
 
+#: Lengths below this are no length at all, mm: guards divisions and the rounding of sums, and decides nothing
+#: that a maker sees.
+ZERO = 1e-9
+#: Coordinates beyond this are refused, mm: no mat is 100 m long.
+REACH = 100_000.0
+#: Chord error of curves that are drawn here, mm.
+SAGITTA = 0.02
+
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
@@ -48,9 +56,9 @@ class Tolerance:
     seam
         Largest seam error of a part that closes.
     reach
-        Coordinates beyond this are refused: no mat is 100 m long.
+        Coordinates beyond this are refused.
     zero
-        Lengths below this are no length at all; guards divisions, decides nothing a maker sees.
+        Lengths below this are no length at all.
     """
 
     coincide: float = 0.05
@@ -62,13 +70,13 @@ class Tolerance:
     tail: float = 12.0
     crumb: float = 0.3
     strip_run: float = 2.0
-    sagitta: float = 0.02
+    sagitta: float = SAGITTA
     blade: float = 0.05
     readback_step: float = 0.025
     readback_mm: float = 0.005
     seam: float = 0.5
-    reach: float = 100_000.0
-    zero: float = 1e-9
+    reach: float = REACH
+    zero: float = ZERO
 
     def __post_init__(self) -> None:
         for field in fields(self):
@@ -77,3 +85,7 @@ class Tolerance:
                 raise ValueError(f"tolerance {field.name} is {value!r}; it must be above 0")
         if not self.coincide < self.doubled < self.near:
             raise ValueError("tolerances must rise: coincide < doubled < near")
+
+
+#: The limits that nobody changed: what a caller gets who leaves them to cutprep.
+STANDARD = Tolerance()

@@ -18,6 +18,7 @@ from cutprep.model.strokes import Strokes
 from cutprep.model.tally import OrderReport
 from cutprep.stages.order import plan as order_stage
 from cutprep.stages.order.ordering import Ordering
+from cutprep.tolerance import Tolerance
 
 
 def sheet_of(lines: Sequence[ArrayLike], operation: Operation | Sequence[int]) -> Sheet:
@@ -29,7 +30,7 @@ def sheet_of(lines: Sequence[ArrayLike], operation: Operation | Sequence[int]) -
 
 def plan(sheet: Sheet, **wish: Any) -> tuple[Strokes, OrderReport]:
     """Order a sheet; `wish` are fields of `Ordering`."""
-    return order_stage.plan(sheet, Ordering(**wish))
+    return order_stage.plan(sheet, Ordering(**wish), tolerance=Tolerance())
 
 
 def order(sheet: Sheet, **wish: Any) -> Strokes:

@@ -313,6 +313,7 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
             acceleration=machine.acceleration,
             explain=job.explain,
         ),
+        tolerance=job.tolerance,
     )
     if job.align:
         matrix = alignment(job).matrix

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -173,13 +173,13 @@ class Outcome:
     findings: Findings
     despite: bool
     seed: int
+    tolerance: Tolerance
     unit: str = "mm"
     sets: int = 1
     chord_error: float = 0.0
     scoring: str = ""
     face_down: bool = False
     students: int = 0
-    tolerance: Tolerance = field(default_factory=Tolerance)
 
     @property
     def copies(self) -> int:

@@ -11,7 +11,7 @@ from cutprep.geometry.curves.flatten import circle as flat_circle
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element, Flags, Lines, Points
 from cutprep.model.operation import Fold, Operation
-from cutprep.tolerance import Tolerance
+from cutprep.tolerance import SAGITTA
 
 #: Names of the layers that templates are drawn on; `classify` understands each of them.
 LAYERS: tuple[tuple[str, Operation, Fold], ...] = (
@@ -32,7 +32,7 @@ class Sketch:
 
     def __init__(self, name: str, sagitta: float | None = None) -> None:
         self.name = name
-        self.sagitta = Tolerance().sagitta if sagitta is None else sagitta
+        self.sagitta = SAGITTA if sagitta is None else sagitta
         self._lines: list[Points] = []
         self._curved: list[Flags] = []
         self._layer: list[int] = []

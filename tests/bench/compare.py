@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from cutprep.stages.readback.compare.strokes import compare
+from cutprep.tolerance import Tolerance
 from tests.plans import MACHINE, plan
 
 COUNT = 100_000
@@ -49,7 +50,7 @@ def main() -> None:
         read = plan(file)
         read = replace(read, xy=read.xy + rng.uniform(-0.01, 0.01, read.xy.shape))
         began = time.process_time()
-        found = compare(planned, read, within=0.025, machine=MACHINE)
+        found = compare(planned, read, within=0.025, machine=MACHINE, sagitta=Tolerance().sagitta)
         print(f"{name:<20} {len(found):>8} {time.process_time() - began:>8.2f}")
 
 

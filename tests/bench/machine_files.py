@@ -22,6 +22,7 @@ from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.strokes import compare, strokes_of
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
+from cutprep.tolerance import Tolerance
 from tests.outside.test_hpgl_ezhpgl import their_strokes
 from tests.plans import MACHINE, circle, jobs, plan
 
@@ -110,7 +111,7 @@ def there_and_back(count: int = 300) -> None:
             read, _ = parse(text, language, machine)
             curved = machine.gcode.arcs if language == "gcode" else machine.hpgl.arcs
             kind = f"{language}, {'arcs' if curved else 'chords'}, our reader"
-            assert not compare(planned, read, within=unit, machine=machine)
+            assert not compare(planned, read, within=unit, machine=machine, sagitta=Tolerance().sagitta)
             cases[kind] += 1
             worst[kind] = max(worst[kind], off(planned, [s.points for s in strokes_of(read)]) / unit)
             if language == "hpgl" and not curved:
@@ -136,7 +137,7 @@ def speed() -> None:
         marks.append(time.process_time())
         read, _ = parse(text, language, machine)
         marks.append(time.process_time())
-        assert not compare(planned, read, within=within, machine=machine)
+        assert not compare(planned, read, within=within, machine=machine, sagitta=Tolerance().sagitta)
         marks.append(time.process_time())
         took = np.diff(marks)
         print(

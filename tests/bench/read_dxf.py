@@ -23,6 +23,7 @@ import ezdxf
 import numpy as np
 
 from cutprep.stages.read.reader import read
+from cutprep.tolerance import Tolerance
 from tests.outside.dxf_features import FEATURES, WITHIN, Verdict, judge
 
 SIZES = (1_000, 10_000, 100_000)
@@ -92,7 +93,7 @@ def speed() -> None:
             write_drawing(path, size)
             ours, theirs = [], []
             for _ in range(3 if size > 50_000 else 5):
-                ours.append(_time(lambda path=path: read(path)))
+                ours.append(_time(lambda path=path: read(path, tolerance=Tolerance())))
                 theirs.append(_time(lambda path=path: ezdxf.readfile(path)))
             a, b = statistics.median(ours), statistics.median(theirs)
             print(

@@ -16,6 +16,7 @@ import numpy as np
 import svgelements
 
 from cutprep.stages.read.reader import read
+from cutprep.tolerance import Tolerance
 
 STYLE = "<style>.c{stroke:#d02020;fill:none}.s{stroke:#2020d0;fill:none;stroke-dasharray:3 1}</style>"
 
@@ -66,7 +67,7 @@ def main() -> None:
                 text = drawing(segments, each)
                 path = Path(folder) / f"{segments}-{each}.svg"
                 path.write_text(text)
-                ours = least(lambda path=path: read(path))
+                ours = least(lambda path=path: read(path, tolerance=Tolerance()))
                 theirs = least(lambda text=text: svgelements.SVG.parse(io.StringIO(text), reify=True), 1)
                 print(
                     f"| {segments} | {each} | {ours:.3f} | {theirs:.3f} | {ours / theirs:.2f} |", flush=True

@@ -44,7 +44,7 @@ def read_svg() -> list[Row]:
         for segments in (10_000, 100_000):
             text, path = drawing(segments, 50), Path(folder) / "drawing.svg"
             path.write_text(text)
-            ours = least(lambda path=path: read(path))
+            ours = least(lambda path=path: read(path, tolerance=Tolerance()))
             theirs = least(lambda text=text: svgelements.SVG.parse(io.StringIO(text), reify=True), 1)
             rows.append(
                 Row(
@@ -67,7 +67,10 @@ def read_dxf() -> list[Row]:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "drawing.dxf"
         write_drawing(path, 20_000)
-        ours, theirs = least(lambda: read(path)), least(lambda: ezdxf.readfile(path), 2)
+        ours, theirs = (
+            least(lambda: read(path, tolerance=Tolerance())),
+            least(lambda: ezdxf.readfile(path), 2),
+        )
     what = "read DXF, 20,000 entities"
     return [Row(what, f"{ours:.2f} s", f"ezdxf.readfile {theirs:.2f} s", ours / theirs)]
 

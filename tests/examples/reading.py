@@ -13,6 +13,7 @@ from cutprep.model.rules import Rules
 from cutprep.stages.classify import classify
 from cutprep.stages.read.reader import read
 from cutprep.stages.read.svg import second as svg_second
+from cutprep.tolerance import Tolerance
 from tests import dxf_text, svg_text
 from tests.dxf_text import MM, block, drawing, entity, header, insert, line, section, text
 from tests.svg_text import SPACE, svg
@@ -74,7 +75,7 @@ def _in_a_file(name: str, content: str, *, inch: float = 25.4) -> Findings:
     with tempfile.TemporaryDirectory() as folder, patch.object(svg_second, "_MM_PER_INCH", inch):
         path = Path(folder) / name
         path.write_text(content, encoding="utf-8")
-        return read(path).notes
+        return read(path, tolerance=Tolerance()).notes
 
 
 def _classified(body: str) -> Findings:

@@ -102,7 +102,9 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "nest-stopped": _stopped,
     "left-over": _laid,
     "sheet-for-spares": _for_spares,
-    "shared-cuts": lambda: share_cuts(sheet([BOX], [ONE, Placement(0, 20, 0, copy=2)])).notes,
+    "shared-cuts": lambda: (
+        share_cuts(sheet([BOX], [ONE, Placement(0, 20, 0, copy=2)]), tolerance=Tolerance()).notes
+    ),
     "no-closed-outline": _bare,
     "aligned": partial(_job, DRAWING, align=("0mm,0mm=1mm,1mm", "200mm,0mm=201mm,1mm")),
     "plain-order": _without_engine,

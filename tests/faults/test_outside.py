@@ -18,6 +18,7 @@ from lxml import etree
 import cutprep
 from cutprep.errors import CutprepError
 from cutprep.stages.read.reader import read
+from cutprep.tolerance import Tolerance
 from tests.faults.watch import ABLE, opened
 from tests.svg_text import PAGE
 from tests.unit.stages.read.svg.test_xml import outside_references
@@ -99,7 +100,7 @@ def test_no_svg_opens_a_file_or_an_address(secret: Path, monkeypatch: pytest.Mon
                 drawing.write_text(text)
                 tried += 1
                 try:
-                    read(drawing)
+                    read(drawing, tolerance=Tolerance())
                 except CutprepError as fault:
                     assert "another file, which is never opened" in str(fault)  # noqa: PT017
     assert tried > 60
@@ -141,7 +142,7 @@ def test_no_dxf_opens_a_file(secret: Path, monkeypatch: pytest.MonkeyPatch) -> N
             tail = (0, "ENDSEC", 0, "SECTION", 2, "OBJECTS", 0, "IMAGEDEF", 5, "A1", 1, address)
             end = (0, "PDFDEFINITION", 5, "A2", 1, address, 2, "1", 0, "ENDSEC", 0, "EOF")
             drawing.write_text(_dxf(*head, *body, *more, *tail, *end))
-            assert len(read(drawing).lines) == 1
+            assert len(read(drawing, tolerance=Tolerance()).lines) == 1
     assert (knocks, seen.files) == ([], [])
 
 
@@ -197,7 +198,7 @@ def test_no_selector_runs_anything(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     path.write_text(
         f"<svg {PAGE}><style>{style}{{stroke:red}}</style><path stroke='blue' d='M0 0L9 9' a='x'/></svg>"
     )
-    drawing = read(path)
+    drawing = read(path, tolerance=Tolerance())
     assert len(drawing.lines) == 1
     assert [found.name for found in tmp_path.iterdir()] == ["drawing.svg"]
 

@@ -24,6 +24,7 @@ from cutprep.profile.machine import load_machine
 from cutprep.profile.stock import load_stock
 from cutprep.stages.read.reader import read
 from cutprep.stages.readback.machine_file import parse, sniff
+from cutprep.tolerance import Tolerance
 from tests.plans import MACHINE
 
 CORPUS = Path(__file__).parent / "corpus"
@@ -61,7 +62,7 @@ def _drawing(data: bytes, name: str) -> None:
     path.write_bytes(data)
 
     def work() -> None:
-        drawing = read(path)
+        drawing = read(path, tolerance=Tolerance())
         assert np.isfinite(drawing.lines.xy).all()
 
     _try(work)

@@ -50,6 +50,24 @@ def test_tolerances_stand_in_one_place() -> None:
     assert not wrong, "\n".join(wrong)
 
 
+def test_tolerance_is_handed_on() -> None:
+    """Only the edges make one; below them it is an argument, and its plain figures are constants beside it."""
+    wrong = []
+    for name, text in _sources():
+        if name.startswith(("job/", "cli/")) or name == "tolerance.py":
+            continue
+        wrong += [
+            f"{name}:{node.lineno}"
+            for node in ast.walk(ast.parse(text))
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Tolerance"
+        ]
+        if re.search(r"default_factory=Tolerance", text):
+            wrong.append(name)
+        if re.search(r"tolerance import .*\bSTANDARD\b", text) and name != "stages/nest/nesting.py":
+            wrong.append(f"{name} takes the standard one; only a frozen request may name it as its default")
+    assert not wrong, "\n".join(wrong)
+
+
 def test_nothing_is_printed_below_the_command_line() -> None:
     """The library returns values; only the command line speaks."""
     for name, text in _sources():

@@ -18,6 +18,7 @@ from ezdxf.document import Drawing as Document
 from ezdxf.layouts import Modelspace
 
 from cutprep.stages.read.reader import read
+from cutprep.tolerance import Tolerance
 from tests.outside.dxf_references import (
     Xy,
     ezdxf_lines,
@@ -423,7 +424,7 @@ def judge(feature: Feature, folder: Path) -> Iterator[Verdict]:
     for name, doc in documents(feature):
         path = folder / "drawing.dxf"
         path.write_bytes(as_bytes(doc))
-        lines = read(path).lines
+        lines = read(path, tolerance=Tolerance()).lines
         ours = [lines.points(i) for i in range(len(lines))]
         for reference in feature.references:
             yield Verdict(feature.name, name, reference, _distance(reference, ours, path))

@@ -16,6 +16,7 @@ import shapely
 from ezdxf.addons import r12writer
 
 from cutprep.stages.read.reader import read
+from cutprep.tolerance import Tolerance
 from tests.outside.dxf_features import FEATURES, Feature, as_bytes, documents, judge
 from tests.outside.dxf_references import ezdxf_lines, farthest, gdal_lines, load
 
@@ -35,7 +36,7 @@ def test_binary_files_are_the_same_drawing(feature: Feature, tmp_path: Path) -> 
         plain, packed = tmp_path / "a.dxf", tmp_path / "b.dxf"
         plain.write_bytes(as_bytes(doc))
         packed.write_bytes(as_bytes(doc, binary=True))
-        a, b = read(plain), read(packed)
+        a, b = read(plain, tolerance=Tolerance()), read(packed, tolerance=Tolerance())
         assert len(a.lines) == len(b.lines)
         # The text form keeps 16 digits, the binary form all bits.
         assert np.allclose(a.lines.xy, b.lines.xy, atol=1e-9)
@@ -50,7 +51,7 @@ def test_a_file_written_by_r12writer(tmp_path: Path) -> None:
         dxf.add_arc((0, 0), radius=3, start=0, end=175, layer="score")
         dxf.add_polyline_2d([(0, 0), (5, 0, 0.4), (5, 5)], format="xyb", closed=True)
         dxf.add_polyline([(0, 0, 0), (9, 9, 0), (12, 3, 0)])
-    found = read(path)
+    found = read(path, tolerance=Tolerance())
     assert [n.code for n in found.notes] == ["unit-assumed"]
     assert len(found.lines) == 5
     assert {x.layer for x in found.lines} == {"cut", "score", "0"}
@@ -78,7 +79,7 @@ def test_a_file_written_by_gdal(tmp_path: Path) -> None:
         crs="EPSG:3857",
         dataset_options={"INSUNITS": "MILLIMETERS"},
     )
-    found = read(path)
+    found = read(path, tolerance=Tolerance())
     assert [x.layer for x in found.lines] == ["cut", "draw", "draw"]
     # Areas are written as fills without an outline, which are told and never cut.
     assert [(n.code, n.measure) for n in found.notes] == [("fill-left-out", 2)]
@@ -94,4 +95,4 @@ def test_a_file_without_header_is_not_taken_for_metres(tmp_path: Path) -> None:
         "0\nSECTION\n2\nENTITIES\n0\nLINE\n8\n0\n10\n0\n20\n0\n11\n80\n21\n0\n0\nENDSEC\n0\nEOF\n"
     )
     assert ezdxf.readfile(path).units == 6
-    assert read(path).lines.lengths.tolist() == [80]
+    assert read(path, tolerance=Tolerance()).lines.lengths.tolist() == [80]

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from cutprep.model.findings.finding import Findings
 from cutprep.stages.readback.compare.align import align
 from cutprep.stages.readback.compare.strokes import compare
+from cutprep.tolerance import Tolerance
 from tests.plans import MACHINE, plan
 
 Drawn = list[tuple[int, list[tuple[float, float]]]]
@@ -40,7 +41,7 @@ def written(drawn: Drawn, seed: int) -> Drawn:
 
 
 def told(planned: Drawn, in_file: Drawn) -> Findings:
-    return compare(plan(planned), plan(in_file), within=WITHIN, machine=MACHINE)
+    return compare(plan(planned), plan(in_file), within=WITHIN, machine=MACHINE, sagitta=Tolerance().sagitta)
 
 
 def spoilt(drawn: Drawn, seed: int, kinds: str) -> Drawn:

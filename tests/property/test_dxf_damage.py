@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from cutprep.errors import CutprepError, DrawingError
 from cutprep.stages.read.reader import read
+from cutprep.tolerance import Tolerance
 from tests.dxf_text import read_text
 from tests.outside.dxf_features import FEATURES, as_bytes, documents
 
@@ -118,4 +119,4 @@ def test_a_section_of_blocks_without_any_block(tmp_path: Path) -> None:
     rows += ["10", "0", "20", "0", "11", "9", "21", "9", "0", "ENDSEC", "0", "EOF", ""]
     path = tmp_path / "tag.dxf"
     path.write_text("\n".join(rows))
-    assert len(read(path).lines) == 1
+    assert len(read(path, tolerance=Tolerance()).lines) == 1

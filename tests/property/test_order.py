@@ -11,6 +11,7 @@ from cutprep.geometry.placed import place
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.sheet import Sheet
 from cutprep.stages.order.tour.task import precedence, task_from
+from cutprep.tolerance import Tolerance
 from tests.order_sheets import assert_order_holds, order, plan, sheet_of, square, tags
 
 OPERATIONS = (Operation.DRAW, Operation.SCORE, Operation.PERFORATE, Operation.PARTIAL_CUT, Operation.CUT)
@@ -47,7 +48,7 @@ def test_every_stroke_once_and_no_precedence_broken(sheet: Sheet, finish: str) -
 @settings(max_examples=20, deadline=None)
 @given(sheets())
 def test_the_precedence_graph_has_no_circle_and_ranks_follow_it(sheet: Sheet) -> None:
-    task = task_from(place(sheet), (0.0, 0.0), by_copy=False)
+    task = task_from(place(sheet), (0.0, 0.0), by_copy=False, tolerance=Tolerance())
     graph = precedence(task)
     assert nx.is_directed_acyclic_graph(graph)
     assert all(task.rank[a] < task.rank[b] for a, b in graph.edges)

@@ -18,6 +18,7 @@ from cutprep.stages.classify import classify
 from cutprep.stages.read.reader import read
 from cutprep.stages.write.dxf_file import write_dxf
 from cutprep.stages.write.svg_file import write_svg
+from cutprep.tolerance import Tolerance
 from tests.asserting import assert_same_ink, assert_same_lines
 from tests.plans import circle
 
@@ -58,7 +59,7 @@ def classified(draw: st.DrawFn) -> Lines:
 def again(folder: Path, name: str, text: str) -> Drawing:
     path = folder / name
     path.write_text(text, encoding="utf-8")
-    return read(path)
+    return read(path, tolerance=Tolerance())
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])

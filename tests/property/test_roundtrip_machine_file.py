@@ -14,6 +14,7 @@ from cutprep.stages.readback.compare.proof import prove
 from cutprep.stages.readback.compare.strokes import compare, strokes_of
 from cutprep.stages.readback.machine_file import parse, sniff
 from cutprep.stages.write.machine_file import write
+from cutprep.tolerance import Tolerance
 from tests.gcode_grammar import faults_of_file
 from tests.plans import jobs
 
@@ -45,7 +46,7 @@ def test_hpgl_gives_the_plan_back(job: tuple[Machine, Moves]) -> None:
     assert sniff(text) == "hpgl"
     read, findings = parse(text, "hpgl", machine)
     assert not findings
-    assert not compare(planned, read, within=machine.hpgl.unit, machine=machine)
+    assert not compare(planned, read, within=machine.hpgl.unit, machine=machine, sagitta=Tolerance().sagitta)
     assert not prove(planned, text, "hpgl", machine, within=machine.hpgl.unit).findings
     bulge = 0.03 if machine.hpgl.arcs else 0.0
     assert_same_strokes(planned, read, within=machine.hpgl.unit, bulge=bulge)
@@ -63,7 +64,7 @@ def test_gcode_gives_the_plan_back(job: tuple[Machine, Moves]) -> None:
     assert sniff(text) == "gcode"
     read, findings = parse(text, "gcode", machine)
     assert not findings
-    assert not compare(planned, read, within=0.005, machine=machine)
+    assert not compare(planned, read, within=0.005, machine=machine, sagitta=Tolerance().sagitta)
     assert not prove(planned, text, "gcode", machine, within=0.005).findings
     bulge = 0.03 if machine.gcode.arcs else 0.0
     assert_same_strokes(planned, read, within=0.005, bulge=bulge)

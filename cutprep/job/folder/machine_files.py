@@ -48,7 +48,7 @@ def written(planned: Moves, job: Job, sheet: int) -> tuple[tuple[MachineFile, ..
     for run in runs_of(planned, machine):
         text = write(run, machine, language, title=job.title)
         try:
-            proof = prove(run, text, language, machine, within=within)
+            proof = prove(run, text, language, machine, within=within, sagitta=job.tolerance.sagitta)
         except ReadbackError as fault:
             raise _not_planned(sheet, fault.problem) from None
         faults = errors(proof.findings)

@@ -65,7 +65,9 @@ def verify(folder: Path | str, tolerance: Tolerance | None = None) -> tuple[Veri
         planned = [named for sheet in data["sheets"] for named in _planned(sheet, machine)]
     except (KeyError, ValueError, TypeError, IndexError, AttributeError):
         raise _unreadable(folder) from None
-    return tuple(_file(folder, name, moves, machine, language, within) for name, moves in planned)
+    return tuple(
+        _file(folder, name, moves, machine, language, within, limits.sagitta) for name, moves in planned
+    )
 
 
 def _job(folder: Path) -> tuple[dict[str, Any], Machine, str]:
@@ -108,7 +110,13 @@ def _planned(sheet: dict[str, Any], machine: Machine) -> Iterator[tuple[str, Mov
 
 
 def _file(
-    folder: Path, name: str, planned: Moves, machine: Machine, language: str, within: float
+    folder: Path,
+    name: str,
+    planned: Moves,
+    machine: Machine,
+    language: str,
+    within: float,
+    sagitta: float,
 ) -> Verified:
     if Path(name).name != name:
         raise JobError(
@@ -125,9 +133,8 @@ def _file(
         return Verified(name, strokes, None, (_lost(name, str(fault.strerror)),))
     except (InputError, ReadbackError) as fault:
         return Verified(name, strokes, None, (_lost(name, str(fault)),))
-    return Verified(
-        name, strokes, duration(read, machine), compare(planned, read, within=within, machine=machine)
-    )
+    found = compare(planned, read, within=within, machine=machine, sagitta=sagitta)
+    return Verified(name, strokes, duration(read, machine), found)
 
 
 def _lost(name: str, why: str) -> Finding:

@@ -50,6 +50,7 @@ def lay_out(
         effort=job.effort,
         seed=job.seed,
         stock=batch.stock.name,
+        tolerance=job.tolerance,
     )
     if batch.spots:
         return _by_hand(batch, templates, sizes, nesting)

@@ -83,7 +83,7 @@ def accept(
         sheets, demands=demands, grain=nesting.grain, keep_out=nesting.keep_out, windows=nesting.windows
     )
     if nesting.share_cuts and nesting.gap == 0 and not findings:
-        sheets = [share_edges(sheet) for sheet in sheets]
+        sheets = [share_edges(sheet, nesting.tolerance) for sheet in sheets]
     return tuple(sheets), findings
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutprep.stages.nest.item.shape import Area
+from cutprep.tolerance import STANDARD, Tolerance
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,8 @@ class Nesting:
         Same seed, same layout; work is counted, not timed.
     stock
         Name of the card for the sheets.
+    tolerance
+        `doubled_run` is the shortest edge that is shared.
     """
 
     margin: float = 5.0
@@ -41,6 +44,7 @@ class Nesting:
     effort: str = "normal"
     seed: int = 0
     stock: str = ""
+    tolerance: Tolerance = STANDARD
 
 
 #: What is taken when nothing else is said.

@@ -139,7 +139,7 @@ def sheets_of(problem: Problem, layout: Layout, told: Sequence[Finding]) -> tupl
     shares = problem.nesting.share_cuts and problem.nesting.gap == 0
     for run in layout.runs:
         model = _sheet_of(problem, run)
-        model = share_edges(model) if shares else model
+        model = share_edges(model, problem.nesting.tolerance) if shares else model
         for _ in range(run.times):
             sheet = replace(
                 model, number=len(sheets) + 1, placements=numbered(run.pattern, copy, problem.sources)

@@ -40,7 +40,7 @@ class Stretch:
     end: float
 
 
-def share_cuts(sheet: Sheet, tolerance: Tolerance | None = None) -> Sheet:
+def share_cuts(sheet: Sheet, tolerance: Tolerance) -> Sheet:
     """Cut facing straight edges of neighbouring copies once.
 
     Parameters
@@ -58,7 +58,7 @@ def share_cuts(sheet: Sheet, tolerance: Tolerance | None = None) -> Sheet:
     """
     placed = place(sheet)
     mirrored = np.array([placement.mirror for placement in sheet.placements], dtype=bool)
-    lost = shared_stretches(placed, mirrored, tolerance or Tolerance())
+    lost = shared_stretches(placed, mirrored, tolerance)
     if not lost:
         return sheet
     losers = sorted({stretch.line for stretch in lost})

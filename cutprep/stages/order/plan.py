@@ -24,13 +24,15 @@ from cutprep.stages.order.tour.instance import EngineError
 from cutprep.stages.order.tour.plain import is_order
 from cutprep.stages.order.tour.search import NO_COSTS, Route, Search
 from cutprep.stages.order.tour.task import Task, task_from
-from cutprep.tolerance import Tolerance
+from cutprep.tolerance import ZERO, Tolerance
 
 _HALVINGS = 4
 _NEARLY = 1.01  # a first round ends a little longer than the whole search
 
 
-def plan(sheet: Sheet, ordering: Ordering, *, progress: Progress = silent) -> tuple[Strokes, OrderReport]:
+def plan(
+    sheet: Sheet, ordering: Ordering, *, tolerance: Tolerance, progress: Progress = silent
+) -> tuple[Strokes, OrderReport]:
     """Put the lines of a sheet into working order, and tell what that saves.
 
     Returns
@@ -44,7 +46,7 @@ def plan(sheet: Sheet, ordering: Ordering, *, progress: Progress = silent) -> tu
     PlanError
         When no tool does an operation that the sheet needs.
     """
-    task = task_from(place(sheet), ordering.home, by_copy=ordering.finish == "copy")
+    task = task_from(place(sheet), ordering.home, by_copy=ordering.finish == "copy", tolerance=tolerance)
     changes = _tool_changes(task, ordering.tools)
     wish = replace(ordering, seed=_stream(ordering.seed, sheet.number))
     progress("order", 0, 3)
@@ -230,5 +232,5 @@ def _lifts(strokes: Strokes) -> int:
     heads, tails = lines.xy[lines.start[1:-1]], lines.xy[lines.start[1:-1] - 1]
     # Ends of a placed copy differ by the rounding of sums.
     apart = np.abs(heads - tails).max(axis=1)
-    meets: Flags = (apart <= Tolerance().zero) & (np.diff(lines.operation) == 0)
+    meets: Flags = (apart <= ZERO) & (np.diff(lines.operation) == 0)
     return len(lines) - int(np.count_nonzero(meets))

@@ -24,7 +24,7 @@ _SUFFIXES = {Kind.SVG: (".svg", ".svgz", ".gz"), Kind.DXF: (".dxf", ".gz")}
 def read(
     path: Path | str,
     *,
-    tolerance: Tolerance = Tolerance(),  # noqa: B008 - frozen
+    tolerance: Tolerance,
     units: str | None = None,
     limits: Limits = Limits(),  # noqa: B008 - frozen
 ) -> Drawing:

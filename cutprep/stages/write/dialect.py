@@ -16,10 +16,9 @@ from cutprep.errors import OutOfReach, Place, PlanError
 from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine, Tool
-from cutprep.tolerance import Tolerance
 
-#: A position may lie this far beyond the area (mm): rounding of the plan, not a wish.
-_SLACK = Tolerance().readback_mm
+#: A position may lie this far beyond the area, mm.
+_SLACK = 0.005  # not a tolerance: rounding of the plan, not a wish
 
 
 class Dialect(Protocol):

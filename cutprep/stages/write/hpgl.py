@@ -19,7 +19,7 @@ from cutprep.geometry.curves.arcs import Piece, recover_arcs
 from cutprep.model.lines import Points
 from cutprep.profile.machine import Machine, Tool
 from cutprep.stages.write.plain_text import number
-from cutprep.tolerance import Tolerance
+from cutprep.tolerance import ZERO
 
 #: Largest coordinate of HP-GL, plotter units (HP 7470A Interfacing and Programming Manual, p. 2-3).
 LARGEST = 32767
@@ -67,7 +67,7 @@ class Hpgl:
             self.travel(points[:1])
         if self._style.send_speed and speed > 0:
             # Whole cm/s, never faster than wanted: a slow blade cuts, a hasty one tears.
-            self._set("VS", min(max(math.floor(speed / 10 + Tolerance().zero), 1), FASTEST_CM))
+            self._set("VS", min(max(math.floor(speed / 10 + ZERO), 1), FASTEST_CM))
         force = force if math.isfinite(force) else self._force
         if self._style.send_force and math.isfinite(force):
             self._set("FS", max(round(force), 1 if force > 0 else 0))

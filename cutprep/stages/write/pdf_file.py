@@ -20,7 +20,7 @@ from cutprep.errors import JobError
 from cutprep.model.lines import Lines
 from cutprep.stages.write.ink import Ink, by_layer
 from cutprep.tables import near
-from cutprep.tolerance import Tolerance
+from cutprep.tolerance import ZERO
 from cutprep.units import MM_PER
 
 #: Portrait sizes, mm: ISO 216 A4, and ANSI/ASME Y14.1 A (8.5 x 11 in).
@@ -201,7 +201,7 @@ def spread(box: tuple[float, float, float, float], paper: str, overlap: float) -
 
 def _count(length: float, window: float, overlap: float) -> int:
     """Windows that cover a length; one that fits to the last digit takes no further one."""
-    return max(1, math.ceil((length - overlap) / (window - overlap) - Tolerance().zero))
+    return max(1, math.ceil((length - overlap) / (window - overlap) - ZERO))
 
 
 def _with_lines(grid: Grid, lines: Lines) -> list[Tile]:

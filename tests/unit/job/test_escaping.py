@@ -23,6 +23,7 @@ from cutprep.stages.write.dxf_file import write_dxf
 from cutprep.stages.write.plain_text import comment
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.tables import quoted
+from cutprep.tolerance import Tolerance
 
 #: Quotes, mark-up, terminal codes (C0 and C1), a turned text direction, words of G-code and HP-GL.
 EVIL = (
@@ -61,7 +62,9 @@ def drawing(folder: Path, name: str) -> Path:
 
 def outputs(folder: Path, name: str, language: str) -> Mapping[str, str | bytes]:
     folder.mkdir()
-    layers = dict.fromkeys({line.layer for line in read(drawing(folder, name)).lines}, "cut")
+    layers = dict.fromkeys(
+        {line.layer for line in read(drawing(folder, name), tolerance=Tolerance()).lines}, "cut"
+    )
     kinds = {layer: "score" if "score" in layer else "cut" for layer in layers}
     job = make_job(
         folder / "panel.svg",
@@ -159,14 +162,14 @@ def test_the_index_is_json_with_the_name_in_it(pair: Pair) -> None:
 
 
 def test_a_mended_drawing_carries_the_names_and_nothing_more(tmp_path: Path) -> None:
-    lines = read(drawing(tmp_path, EVIL.replace("\r", ""))).lines
+    lines = read(drawing(tmp_path, EVIL.replace("\r", "")), tolerance=Tolerance()).lines
     tree = etree.fromstring(write_svg(lines, keep=True, title=EVIL).encode())
     assert {etree.QName(node).localname for node in tree.iter()} == {"svg", "title", "g", "path"}
     path = tmp_path / "out.dxf"
     path.write_text(write_dxf(lines, keep=True), encoding="utf-8")
     found = ezdxf.readfile(path)
     assert {entity.dxftype() for entity in found.modelspace()} == {"LWPOLYLINE"}
-    assert len(read(path).lines) == len(lines)
+    assert len(read(path, tolerance=Tolerance()).lines) == len(lines)
     values = [row for row in path.read_text(encoding="utf-8").splitlines() if "alert" in row]
     assert values
     assert all(c.isprintable() for row in values for c in row)
@@ -202,7 +205,7 @@ def test_a_whole_job_with_a_name_that_is_no_text(tmp_path: Path) -> None:
         drawing(tmp_path, NAMED).rename(path)
     except (OSError, UnicodeEncodeError):
         pytest.skip("the file system takes no such name")
-    layers = {line.layer for line in read(path).lines}
+    layers = {line.layer for line in read(path, tolerance=Tolerance()).lines}
     rules = make_rules({layer: "score" if "score" in layer else "cut" for layer in layers})
     prepare_job(
         make_job(path, rules=rules, also=ALSO, despite_findings=True, effort="quick"), tmp_path / "out"

@@ -17,6 +17,7 @@ from cutprep.model.operation import Fold, Operation
 from cutprep.model.rules import Rules
 from cutprep.stages.classify import classify
 from cutprep.stages.read.reader import read
+from cutprep.tolerance import Tolerance
 from tests.drawn import box
 
 KINDS = [
@@ -48,7 +49,7 @@ def drawn(*rows: tuple[str, str, str, Operation, Fold]) -> Drawing:
 
 def read_again(drawing: Drawing, path: Path) -> Drawing:
     write_drawing(drawing, path, replace=True)
-    return classify(read(path), Rules())
+    return classify(read(path, tolerance=Tolerance()), Rules())
 
 
 def kinds(drawing: Drawing) -> list[tuple[float, int, int]]:

@@ -110,7 +110,7 @@ def test_it_survives_a_file(kind: KindOfTemplate, suffix: str, tmp_path: Path) -
     )
     path = tmp_path / f"t.{suffix}"
     path.write_text(text, encoding="utf-8")
-    again = read(path)
+    again = read(path, tolerance=Tolerance())
     assert len(again.lines) == len(drawing.lines)
     assert again.lines.bounds == pytest.approx(drawing.lines.bounds, abs=0.001)
     assert again.lines.lengths.sum() == pytest.approx(drawing.lines.lengths.sum(), abs=0.01)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.stages.order.entry.starts import RUN, begins_at_corner
-from cutprep.tolerance import Tolerance
+from cutprep.tolerance import ZERO
 
 NARROW = 3.0  # mm, the width below which a strip counts
 _STEP = 0.25  # mm between widths along a line
@@ -79,7 +79,7 @@ def _segments(lines: Lines, cuts: Index) -> tuple[Points, Points, Index, Points]
     rows = np.flatnonzero(inner)
     a, b = lines.xy[rows], lines.xy[rows + 1]
     length = np.hypot(*(b - a).T)
-    keep = length > Tolerance().zero
+    keep = length > ZERO
     return a[keep], b[keep], owner[rows[keep]], length[keep]
 
 

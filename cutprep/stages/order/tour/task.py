@@ -46,6 +46,8 @@ class Task:
         Outline flags, and `inside` and `ring`, of the lines as drawn.
     home
         Where the tool starts and ends, mm.
+    touch
+        A mark that comes this near a cut touches it, mm.
     """
 
     lines: Lines
@@ -60,19 +62,20 @@ class Task:
     drawn_outline: Flags
     drawn_within: tuple[Index, Index]
     home: tuple[float, float]
+    touch: float
 
     def __len__(self) -> int:
         return len(self.lines)
 
 
-def task_from(placed: Placed, home: tuple[float, float], *, by_copy: bool) -> Task:
+def task_from(placed: Placed, home: tuple[float, float], *, by_copy: bool, tolerance: Tolerance) -> Task:
     """Gather what is to be ordered."""
     staged = stage(placed)
     drawn = placed.lines.take(staged.rows)
     part, outline = placed.part[staged.rows], placed.outline[staged.rows]
     copy = placed.placement[staged.rows]
     kind = kinds(drawn.operation, drawn.fold, part, outline, copy, staged.rank)
-    joined = join(drawn, kind, Tolerance().zero)
+    joined = join(drawn, kind, tolerance.zero)
     lead = joined.lead
     pairs = np.unique(np.column_stack((joined.of[staged.inside], joined.of[staged.ring])), axis=0)
     task = Task(
@@ -88,6 +91,7 @@ def task_from(placed: Placed, home: tuple[float, float], *, by_copy: bool) -> Ta
         drawn_outline=outline,
         drawn_within=(staged.inside, staged.ring),
         home=home,
+        touch=tolerance.coincide,
     )
     return _copy_by_copy(task) if by_copy else task
 
@@ -111,12 +115,12 @@ def precedence(task: Task) -> nx.DiGraph[int]:
         outlines.setdefault(int(task.part[i]), []).append(i)
     for i in np.flatnonzero(~last & (task.part >= 0)).tolist():
         graph.add_edges_from(((i, o) for o in outlines.get(int(task.part[i]), ())), why="on the part")
-    before, after = _touching(task.lines)
+    before, after = _touching(task.lines, task.touch)
     graph.add_edges_from(zip(before.tolist(), after.tolist(), strict=True), why="touches the cut")
     return graph
 
 
-def _touching(lines: Lines) -> tuple[Index, Index]:
+def _touching(lines: Lines, within: float) -> tuple[Index, Index]:
     """Lines that don't part the card, and the cuts that they touch."""
     cut = lines.operation == Operation.CUT
     cuts, marks = np.flatnonzero(cut), np.flatnonzero(~cut)
@@ -125,7 +129,7 @@ def _touching(lines: Lines) -> tuple[Index, Index]:
     shapes = [shapely.LineString(lines.points(i)) for i in range(len(lines))]
     tree = shapely.STRtree([shapes[i] for i in cuts])
     near = [shapes[i] for i in marks]
-    one, two = tree.query(near, predicate="dwithin", distance=Tolerance().coincide)
+    one, two = tree.query(near, predicate="dwithin", distance=within)
     return marks[one], cuts[two]
 
 

@@ -33,6 +33,7 @@ from cutprep.stages.read.svg.shapes.viewport import Page, settle_page
 from cutprep.stages.read.svg.style import Cascade, Declared, Style
 from cutprep.stages.read.svg.values import Scale
 from cutprep.stages.read.svg.xml import line_of
+from cutprep.tolerance import Tolerance
 
 #: Gradients that borrow from gradients that borrow, and so on.
 _LONGEST_CHAIN = 20
@@ -127,6 +128,8 @@ class Document:
         The outermost `svg` element.
     notes
         Takes remarks.
+    tolerance
+        Its `sagitta` is the chord error of the box that a transform may turn about, user units.
     limits
         Upper bounds.
 
@@ -138,9 +141,16 @@ class Document:
         Answers what an element's style is.
     """
 
-    def __init__(self, root: etree._Element, notes: Notes, limits: Limits = Limits()) -> None:  # noqa: B008 - frozen
+    def __init__(
+        self,
+        root: etree._Element,
+        notes: Notes,
+        tolerance: Tolerance,
+        limits: Limits = Limits(),  # noqa: B008 - frozen
+    ) -> None:
         self.root = root
         self.notes = notes
+        self._tolerance = tolerance
         self._kinds = tags_of(root)
         self.ids: dict[str, etree._Element] = {}
         for node in root.iterfind(".//*[@id]"):
@@ -293,7 +303,7 @@ class Document:
         """Turn about the origin that `transform-origin` and `transform-box` name (CSS Transforms 1, 6 and 7)."""
         left = top = 0.0
         if box in {"fill-box", "content-box", "stroke-box", "border-box"} and trace is not None:
-            left, top, right, bottom = bounds_of(trace)
+            left, top, right, bottom = bounds_of(trace, self._tolerance)
             scale = Scale(right - left, bottom - top, scale.font)
         elif box != "view-box":
             self._ignore(node, frame, f"the transform-box '{box[:40]}' was taken as the page")

@@ -78,7 +78,7 @@ def read_svg(
                 f"an undeclared prefix was overlooked ({repaired})",
                 place=Place(),
             )
-        document = Document(root, notes, limits)
+        document = Document(root, notes, tolerance, limits)
         page = document.page(units)
         _refuse_vast(page, limits)
         walk = Walk(document, limits)

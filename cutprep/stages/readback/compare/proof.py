@@ -37,7 +37,9 @@ class Proof:
     findings: Findings
 
 
-def prove(planned: Moves, text: str, language: str, machine: Machine, *, within: float) -> Proof:
+def prove(
+    planned: Moves, text: str, language: str, machine: Machine, *, within: float, sagitta: float = 0.0
+) -> Proof:
     """Follow a machine file and compare all that it says with its plan, stroke by stroke.
 
     Parameters
@@ -52,16 +54,27 @@ def prove(planned: Moves, text: str, language: str, machine: Machine, *, within:
         Whose axes, tools and ways of lifting apply.
     within
         Largest distance of a place from its planned one, mm.
+    sagitta
+        The flattening limit, mm: by so much an arc along the edge of the area may bulge over it.
     """
     track, noticed = follow(text, language, machine)
     read = track.moves(machine)
     wanted = expected_legs(planned, machine, language)
     got = legs_of(read, track.helds, track.said)
-    return Proof(read, (*noticed, *compare_legs(wanted, got, read, language, machine, within=within)))
+    return Proof(
+        read, (*noticed, *compare_legs(wanted, got, read, language, machine, within=within, sagitta=sagitta))
+    )
 
 
 def compare_legs(
-    wanted: Sequence[Leg], got: Sequence[Leg], read: Moves, language: str, machine: Machine, *, within: float
+    wanted: Sequence[Leg],
+    got: Sequence[Leg],
+    read: Moves,
+    language: str,
+    machine: Machine,
+    *,
+    within: float,
+    sagitta: float = 0.0,
 ) -> Findings:
     """Find in what the legs of a file differ from what is expected.
 
@@ -71,7 +84,7 @@ def compare_legs(
         In order; the last of each is the way home.
     read
         The same file as moves.
-    language, machine, within
+    language, machine, within, sagitta
         As for `prove`.
     """
     ours, theirs = ([leg.stroke for leg in legs if leg.stroke is not None] for legs in (wanted, got))
@@ -85,7 +98,7 @@ def compare_legs(
     for i, j in (*beside.moved, *_out_of_step(beside)):
         for code, what in within_stroke(wanted[i], got[j], machine, language):
             told.add(i, code, what, got[j], inside=True)
-    return (*found, *told.findings(len(ours)), *ends_rightly(read, within, machine))
+    return (*found, *told.findings(len(ours)), *ends_rightly(read, within, machine, sagitta))
 
 
 def _in_step(beside: Alignment, ours: int, theirs: int) -> list[tuple[int, int]]:

@@ -22,14 +22,15 @@ from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.align import Alignment, align, kinds_of
 from cutprep.stages.readback.compare.runs import Stroke, strokes_of
 from cutprep.stages.readback.compare.walk import Apart, walk_apart
-from cutprep.tolerance import Tolerance
 
 #: Speeds are whole cm/s in HP-GL and tenths of mm/min in G-code: never more than this factor up,
 #: but for the slowest speed that the language can say, 10 mm/s.
 _FASTER, _SLOWEST = 1.01, 10.0
 
 
-def compare(planned: Moves, read: Moves, *, within: float, machine: Machine) -> Findings:
+def compare(
+    planned: Moves, read: Moves, *, within: float, machine: Machine, sagitta: float = 0.0
+) -> Findings:
     """Find where a machine file does not do what was planned.
 
     Parameters
@@ -40,6 +41,8 @@ def compare(planned: Moves, read: Moves, *, within: float, machine: Machine) -> 
         Largest distance, mm: one plotter unit for HP-GL, 0.005 mm for G-code.
     machine
         Whose area is not left.
+    sagitta
+        The flattening limit, mm: by so much an arc along the edge of the area may bulge over it.
 
     Returns
     -------
@@ -50,12 +53,12 @@ def compare(planned: Moves, read: Moves, *, within: float, machine: Machine) -> 
     """
     wanted, got = strokes_of(planned), strokes_of(read)
     _, found = lay_beside(wanted, got, within)
-    return (*found, *ends_rightly(read, within, machine), *_speeds(planned, read, bool(found)))
+    return (*found, *ends_rightly(read, within, machine, sagitta), *_speeds(planned, read, bool(found)))
 
 
-def ends_rightly(read: Moves, within: float, machine: Machine) -> Findings:
+def ends_rightly(read: Moves, within: float, machine: Machine, sagitta: float) -> Findings:
     """Find where moves leave the machine's area, or end with the tool down."""
-    return (*_outside(read, within, machine), *_ending(read))
+    return (*_outside(read, within, machine, sagitta), *_ending(read))
 
 
 def lay_beside(wanted: list[Stroke], got: list[Stroke], within: float) -> tuple[Alignment, list[Finding]]:
@@ -176,12 +179,12 @@ def _differs(wanted: Stroke, apart: Apart, number: int, within: float) -> Findin
     )
 
 
-def _outside(read: Moves, within: float, machine: Machine) -> Findings:
+def _outside(read: Moves, within: float, machine: Machine, sagitta: float) -> Findings:
     """Positions beyond the area; an arc along its edge may bulge by the flattening limit."""
     if not len(read):
         return ()
     beyond = np.maximum(-read.xy, read.xy - (machine.width, machine.height)).max(axis=1)
-    beyond = beyond - np.where(read.curved, Tolerance().sagitta, 0.0)
+    beyond = beyond - np.where(read.curved, sagitta, 0.0)
     worst = int(beyond.argmax())
     if beyond[worst] <= within:
         return ()

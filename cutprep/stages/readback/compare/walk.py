@@ -15,13 +15,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.lines import Flags, Points
-from cutprep.tolerance import Tolerance
+from cutprep.tolerance import ZERO
 
 #: An arc's bulge over a chord, beyond which it is no longer the arc of the chord (mm).
 _MOST_BULGE = 0.03
 #: A spare part of the bulge that rounding and unequal chords take.
 _BULGE_SPARE = 1.25
-_TINY = Tolerance().zero
 
 _Spot = tuple[float, float]
 _Span = tuple[float, float]
@@ -79,7 +78,7 @@ def _last_reached(wanted: Points, got: Points, curved: Flags, within: float) -> 
     """Walk the free space column by column: None at its far corner, else the furthest cell."""
     p: list[_Spot] = [(x, y) for x, y in wanted.tolist()]
     q: list[_Spot] = [(x, y) for x, y in got.tolist()]
-    near = within + _TINY
+    near = within + ZERO
     wide = [near + bulge for bulge in _bulges(wanted)]
     arcs = curved.tolist()
     left = _first_column(p, q[0], near)
@@ -143,7 +142,7 @@ def _span(spot: _Spot, a: _Spot, b: _Spot, reach: float) -> _Span | None:
     dx, dy = b[0] - a[0], b[1] - a[1]
     ex, ey = spot[0] - a[0], spot[1] - a[1]
     length2 = dx * dx + dy * dy
-    if length2 < _TINY * _TINY:
+    if length2 < ZERO * ZERO:
         return (0.0, 1.0) if ex * ex + ey * ey <= reach * reach else None
     foot = (ex * dx + ey * dy) / length2
     off = (ex * dy - ey * dx) ** 2 / length2
@@ -179,7 +178,7 @@ def _parting(wanted: Points, got: Points, i: int, j: int) -> Apart:
 def _nearest(line: Points, spot: Points) -> Points:
     """The place on a few chords that is nearest to a spot."""
     a, step = line[:-1], np.diff(line, axis=0)
-    length2 = np.maximum((step * step).sum(axis=1), _TINY * _TINY)
+    length2 = np.maximum((step * step).sum(axis=1), ZERO * ZERO)
     part = np.clip(((spot - a) * step).sum(axis=1) / length2, 0.0, 1.0)
     feet = a + step * part[:, None]
     return np.asarray(feet[int(np.hypot(*(feet - spot).T).argmin())])

@@ -18,13 +18,12 @@ from cutprep.stages.readback.gcode.lifting import Lifting, lifting_of
 from cutprep.stages.readback.gcode.told import hold_frame, hold_lifting, tell_block
 from cutprep.stages.readback.gcode.words import Block, blocks
 from cutprep.stages.readback.track import Track, home_of
-from cutprep.tolerance import Tolerance
+from cutprep.tolerance import REACH
 from cutprep.units import MM_PER
 
 #: Largest difference between the radii at an arc's start and end, mm and in (3.5.3.2).
 _RADII_MM = 0.002  # not a tolerance: a rule of the language
 _RADII_INCH = 0.0002  # not a tolerance: a rule of the language
-_REACH = Tolerance().reach
 _MOTION = {0, 10, 20, 30}
 #: Other planes, shifted origins, compensation of tools: followed, they would move the plan.
 _CHANGES_MEANING = {100, 180, 190, 410, 420, 430, 550, 560, 570, 580, 590, 591, 592, 593, 920, 921, 922, 923}
@@ -197,7 +196,7 @@ class GcodeReader:
             self.track.note("no-feed", f"G{self.motion // 10} without any feed (F)")
             return
         end = self._end(axes)
-        if max(abs(end[0]), abs(end[1])) > _REACH:
+        if max(abs(end[0]), abs(end[1])) > REACH:
             self.track.note("out-of-range", f"{end[0]:g}, {end[1]:g} mm is beyond any machine")
             return
         z = self.z if "Z" not in axes else self._height(axes["Z"])
@@ -306,7 +305,7 @@ class GcodeReader:
                 f" they may differ by {limit:.4f} mm",
             )  # fmt: skip
             return None
-        if radius > _REACH:
+        if radius > REACH:
             self.track.note("arc", f"the arc's radius of {radius:g} mm is beyond any machine")
             return None
         if radius == 0:
@@ -327,7 +326,7 @@ class GcodeReader:
         if chord == 0:
             self.track.note("arc", "an arc in radius format ends where it starts")
             return None
-        if abs(radius) > _REACH:
+        if abs(radius) > REACH:
             self.track.note("arc", f"the arc's radius of {radius:g} mm is beyond any machine")
             return None
         if abs(radius) < chord / 2 - _RADII_MM:

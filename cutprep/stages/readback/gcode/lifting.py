@@ -9,7 +9,9 @@ from typing import Protocol
 
 from cutprep.profile.machine import GcodeStyle, Machine
 from cutprep.stages.readback.gcode.words import Block
-from cutprep.tolerance import Tolerance
+
+#: What a height may differ by, mm: half a step of two decimals, the coarsest that files are written with.
+_ROUNDED = 0.005  # not a tolerance: rounding of the file
 
 
 class Lifting(Protocol):
@@ -60,7 +62,7 @@ class ByHeight:
 
     def below(self, z: float) -> bool:
         """At or below the card's surface, less the rounding of the file."""
-        return z <= self.touch + Tolerance().readback_mm
+        return z <= self.touch + _ROUNDED
 
 
 class ByServo:

@@ -26,7 +26,7 @@ def _doubled(s: Sheet) -> int:
 
 def _check(before: Sheet, saved: float) -> Sheet:
     """Length falls by what is said to be saved, the ink stays, nothing is doubled."""
-    after = share_cuts(before)
+    after = share_cuts(before, tolerance=Tolerance())
     was, now = place(before).lines, place(after).lines
     assert was.lengths.sum() - now.lengths.sum() == pytest.approx(saved, abs=1e-6)
     assert_same_ink(now, was, within=2e-3)
@@ -94,20 +94,20 @@ def test_curves_are_never_shared() -> None:
     dish = Template("dish", lines, (Part(0), Part(1)))
     before = sheet([lid, dish], [Placement(0, 20, 20), Placement(1, 20, 20, copy=2)])
     assert _doubled(before) > 0
-    assert share_cuts(before) is before
+    assert share_cuts(before, tolerance=Tolerance()) is before
 
 
 @pytest.mark.parametrize("tilt", [0.2, 1.0])
 def test_nearly_parallel_edges_are_never_shared(tilt: float) -> None:
     """Two edges that open like a needle are two cuts."""
     s = sheet([box(60, 10)], [Placement(0, 0, 0), Placement(0, 0, 10, tilt, copy=2)])
-    assert share_cuts(s) is s
+    assert share_cuts(s, tolerance=Tolerance()) is s
 
 
 def test_edges_a_little_apart_are_not_shared() -> None:
     """A hundredth of a millimetre is not on each other."""
     s = sheet([box(20, 10)], [Placement(0, 0, 0), Placement(0, 20.01, 0, copy=2)])
-    assert share_cuts(s) is s
+    assert share_cuts(s, tolerance=Tolerance()) is s
 
 
 def test_scores_are_never_shared() -> None:
@@ -117,7 +117,7 @@ def test_scores_are_never_shared() -> None:
         operation=[Operation.CUT, Operation.SCORE],
     )
     t = Template("scored", lines, (Part(0, (), (1,)),))
-    after = share_cuts(sheet([t], [Placement(0, 0, 0), Placement(0, 20, 0, copy=2)]))
+    after = share_cuts(sheet([t], [Placement(0, 0, 0), Placement(0, 20, 0, copy=2)]), tolerance=Tolerance())
     assert (place(after).lines.operation == Operation.SCORE).sum() == 2
 
 
@@ -128,7 +128,7 @@ def test_lines_of_one_copy_are_left_alone() -> None:
         operation=Operation.CUT,
     )
     s = sheet([Template("pair", lines, (Part(0), Part(1)))], [Placement(0, 0, 0)])
-    assert share_cuts(s) is s
+    assert share_cuts(s, tolerance=Tolerance()) is s
 
 
 def test_mirrored_copies_share_too() -> None:

@@ -11,6 +11,7 @@ import pytest
 from cutprep.errors import CutprepError, JobError
 from cutprep.stages.read.limits import Limits, raise_limits
 from cutprep.stages.read.reader import read
+from cutprep.tolerance import Tolerance
 
 
 def test_defaults_are_above_any_template() -> None:
@@ -102,8 +103,8 @@ def test_each_limit_stops_and_says_how_to_go_on(
     path, option = tmp_path / "drawing", field.replace("_", "-")
     path.write_bytes(data)
     with pytest.raises(CutprepError, match=f"--limit {option}=NUMBER"):
-        read(path, limits=raise_limits([f"{option}={stops}"]))
-    assert len(read(path, limits=raise_limits([f"{option}={passes}"])).lines) > 0
+        read(path, limits=raise_limits([f"{option}={stops}"]), tolerance=Tolerance())
+    assert len(read(path, limits=raise_limits([f"{option}={passes}"]), tolerance=Tolerance()).lines) > 0
 
 
 def test_every_limit_of_reading_is_tried() -> None:

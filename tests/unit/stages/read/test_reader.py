@@ -21,6 +21,7 @@ import cutprep.stages.read.dxf.drawing
 from cutprep.errors import DrawingError, JobError
 from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.reader import read
+from cutprep.tolerance import Tolerance
 
 SQUARE = (
     "0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\ncut\n70\n1\n"
@@ -71,7 +72,7 @@ def test_foreign_exceptions_become_drawing_errors(
 
     monkeypatch.setattr(cutprep.stages.read.dxf.drawing, "read_dxf", fail)
     with pytest.raises(DrawingError) as caught:
-        read(drawing)
+        read(drawing, tolerance=Tolerance())
     assert caught.value.place.file == "tray.v2.dxf"
     assert caught.value.fix
 
@@ -82,35 +83,35 @@ def test_a_syntax_error_keeps_its_line(drawing: Path, monkeypatch: pytest.Monkey
 
     monkeypatch.setattr(cutprep.stages.read.dxf.drawing, "read_dxf", fail)
     with pytest.raises(DrawingError, match=r"tray\.v2\.dxf:3"):
-        read(drawing)
+        read(drawing, tolerance=Tolerance())
 
 
 def test_the_drawing_is_named_by_the_file(drawing: Path) -> None:
-    assert read(drawing).name == "tray.v2"
-    assert read(str(drawing)).name == "tray.v2"
+    assert read(drawing, tolerance=Tolerance()).name == "tray.v2"
+    assert read(str(drawing), tolerance=Tolerance()).name == "tray.v2"
     packed = drawing.with_name("tray.dxf.gz")
     packed.write_bytes(gzip.compress(SQUARE.encode(), mtime=0))
-    assert read(packed).name == "tray"
-    assert not [n for n in read(packed).notes if n.code == "wrong-extension"]
+    assert read(packed, tolerance=Tolerance()).name == "tray"
+    assert not [n for n in read(packed, tolerance=Tolerance()).notes if n.code == "wrong-extension"]
 
 
 @pytest.mark.parametrize("name", ["tray.svg", "tray.txt", "tray"])
 def test_a_wrong_ending_is_told(drawing: Path, name: str) -> None:
     renamed = drawing.rename(drawing.with_name(name))
-    notes = [n for n in read(renamed).notes if n.code == "wrong-extension"]
+    notes = [n for n in read(renamed, tolerance=Tolerance()).notes if n.code == "wrong-extension"]
     assert len(notes) == 1
     assert "DXF" in notes[0].problem
 
 
 def test_upper_case_endings_are_right(drawing: Path) -> None:
     renamed = drawing.rename(drawing.with_name("TRAY.DXF"))
-    assert not [n for n in read(renamed).notes if n.code == "wrong-extension"]
+    assert not [n for n in read(renamed, tolerance=Tolerance()).notes if n.code == "wrong-extension"]
 
 
 def test_utf16_is_read(tmp_path: Path) -> None:
     path = tmp_path / "tray.dxf"
     path.write_bytes(SQUARE.replace("cut", "schneiden ü").encode("utf-16"))
-    assert read(path).lines[0].layer == "schneiden ü"
+    assert read(path, tolerance=Tolerance()).lines[0].layer == "schneiden ü"
 
 
 def _missing(path: Path) -> Path:
@@ -136,7 +137,7 @@ def _pipe(path: Path) -> Path:
 )
 def test_unusable_paths(drawing: Path, change: Callable[[Path], Path], said: str) -> None:
     with pytest.raises(DrawingError, match=said):
-        read(change(drawing))
+        read(change(drawing), tolerance=Tolerance())
 
 
 def test_a_locked_file(drawing: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -145,17 +146,17 @@ def test_a_locked_file(drawing: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(Path, "open", refuse)
     with pytest.raises(DrawingError, match="Permission denied"):
-        read(drawing)
+        read(drawing, tolerance=Tolerance())
 
 
 def test_large_files_are_refused_before_they_are_read(drawing: Path) -> None:
     with pytest.raises(DrawingError, match="larger than 0 MB"):
-        read(drawing, limits=Limits(file_bytes=10))
+        read(drawing, limits=Limits(file_bytes=10), tolerance=Tolerance())
 
 
 def test_an_unknown_unit_is_the_callers_fault(drawing: Path) -> None:
     with pytest.raises(JobError, match="furlong"):
-        read(drawing, units="furlong")
+        read(drawing, units="furlong", tolerance=Tolerance())
 
 
 def test_readers_load_only_when_needed() -> None:
@@ -179,4 +180,4 @@ def test_a_fault_of_our_own_is_not_laid_on_the_drawing(kind: str, monkeypatch: p
     __import__(f"cutprep.stages.read.{kind}")
     monkeypatch.delattr(f"{module}.{name}")
     with pytest.raises(NameError, match=name):
-        read(Path(__file__).parents[4] / "samples" / f"swing-tag.{kind}")
+        read(Path(__file__).parents[4] / "samples" / f"swing-tag.{kind}", tolerance=Tolerance())

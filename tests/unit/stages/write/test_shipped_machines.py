@@ -10,6 +10,7 @@ from cutprep.profile import shelf
 from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
+from cutprep.tolerance import Tolerance
 from tests.plans import circle, plan
 
 CASES = [(name, language) for name, machine in shelf.machines().items() for language in machine.languages]
@@ -27,7 +28,7 @@ def test_all_tools_at_their_full_and_their_part_force(name: str, language: str) 
             )
             read, findings = parse(write(planned, machine, language), language, machine)
             assert not findings
-            assert not compare(planned, read, within=0.025, machine=machine)
+            assert not compare(planned, read, within=0.025, machine=machine, sagitta=Tolerance().sagitta)
             if math.isfinite(force):
                 assert read.force[read.down] == pytest.approx(force, abs=0.5)
 
@@ -39,5 +40,5 @@ def test_one_job_with_all_tools(name: str, language: str) -> None:
     planned = plan(lines, home=machine.home)
     read, findings = parse(write(planned, machine, language, title="Honey fair"), language, machine)
     assert not findings
-    assert not compare(planned, read, within=0.025, machine=machine)
+    assert not compare(planned, read, within=0.025, machine=machine, sagitta=Tolerance().sagitta)
     assert read.changes == len(machine.tools) - 1

@@ -131,11 +131,11 @@ def flatten_shapes(shapes: Shapes, tolerance: Tolerance, *, coordinate: float, m
     return _weave(segments, _chords(segments, tolerance.sagitta, most_points), tolerance.zero, lost)
 
 
-def bounds_of(trace: Trace) -> tuple[float, float, float, float]:
+def bounds_of(trace: Trace, tolerance: Tolerance) -> tuple[float, float, float, float]:
     """Left, top, right, bottom of one shape, user units."""
     shapes = Shapes()
     shapes.add(trace, IDENTITY)
-    flat = flatten_shapes(shapes, Tolerance(), coordinate=np.inf, most_points=_MOST_FOR_BOUNDS)
+    flat = flatten_shapes(shapes, tolerance, coordinate=np.inf, most_points=_MOST_FOR_BOUNDS)
     if not len(flat.xy):
         return (0.0, 0.0, 0.0, 0.0)
     (left, top), (right, bottom) = flat.xy.min(axis=0), flat.xy.max(axis=0)

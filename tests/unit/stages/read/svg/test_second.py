@@ -9,6 +9,7 @@ import pytest
 from cutprep.stages.read.reader import read
 from cutprep.stages.read.svg import second as svg_second
 from cutprep.stages.read.svg.second import disagreement, other_size
+from cutprep.tolerance import Tolerance
 
 
 @pytest.mark.parametrize(
@@ -36,6 +37,6 @@ def test_a_doubt_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Non
         '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="3in" viewBox="0 0 100 76.2">'
         '<path d="M0 0H50" stroke="red"/></svg>'
     )
-    assert "size-in-doubt" not in {f.code for f in read(path).notes}
+    assert "size-in-doubt" not in {f.code for f in read(path, tolerance=Tolerance()).notes}
     monkeypatch.setattr(svg_second, "_MM_PER_INCH", 25.0)
-    assert "size-in-doubt" in {f.code for f in read(path).notes}
+    assert "size-in-doubt" in {f.code for f in read(path, tolerance=Tolerance()).notes}

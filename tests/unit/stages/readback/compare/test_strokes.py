@@ -17,6 +17,7 @@ from cutprep.profile.machine import GcodeStyle, Machine
 from cutprep.stages.readback.compare.strokes import compare, strokes_of
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
+from cutprep.tolerance import Tolerance
 from tests.plans import MACHINE, circle, jobs, plan
 
 LIMIT = {"hpgl": 0.025, "gcode": 0.005}
@@ -38,7 +39,10 @@ MACHINES = [
 def checked(text: str, language: str, machine: Machine, planned: Moves = PLAN) -> Findings:
     """What reading and comparing say against a file."""
     read, findings = parse(text, language, machine)
-    return (*findings, *compare(planned, read, within=LIMIT[language], machine=machine))
+    return (
+        *findings,
+        *compare(planned, read, within=LIMIT[language], machine=machine, sagitta=Tolerance().sagitta),
+    )
 
 
 def codes(findings: Findings) -> set[str]:
@@ -176,7 +180,9 @@ def test_a_file_that_goes_to_and_fro_instead_of_once_is_refused() -> None:
     """All points lie on the planned line, so only the order of walking shows it."""
     once, thrice = plan([(1, [(10, 10), (50, 10)])]), plan([(1, [(10, 10), (50, 10), (20, 10), (50, 10)])])
     for planned, done in ((once, thrice), (thrice, once)):
-        assert codes(compare(planned, done, within=0.025, machine=MACHINE)) == {"stroke-differs"}
+        assert codes(compare(planned, done, within=0.025, machine=MACHINE, sagitta=Tolerance().sagitta)) == {
+            "stroke-differs"
+        }
 
 
 @settings(max_examples=120, deadline=None)
@@ -193,7 +199,9 @@ def test_any_vertex_moved_is_refused(job: tuple[Machine, Moves], data: st.DataOb
     inside = _distance_to_line(stroke.points, xy[k])
     assume(inside > 0.1)
     assume(gaps.min() > 0.1)
-    found = compare(planned, replace(planned, xy=xy), within=0.025, machine=machine)
+    found = compare(
+        planned, replace(planned, xy=xy), within=0.025, machine=machine, sagitta=Tolerance().sagitta
+    )
     assert "stroke-differs" in codes(found) or "stroke-missing" in codes(found)
 
 
@@ -206,7 +214,9 @@ def test_every_finding_shows_places_and_figures() -> None:
     one, two = (2, [(20, 40), (120, 40)]), (1, [(20, 90), (120, 95)])
 
     def found(*strokes: tuple) -> Findings:
-        return compare(plan([one, two]), plan(strokes), within=0.025, machine=MACHINE)
+        return compare(
+            plan([one, two]), plan(strokes), within=0.025, machine=MACHINE, sagitta=Tolerance().sagitta
+        )
 
     (missing,) = found(one)
     assert (missing.code, missing.places[0].xy) == ("stroke-missing", (20, 90))
@@ -228,7 +238,9 @@ def test_every_finding_shows_places_and_figures() -> None:
     assert "stroke 2 (tool 1) is planned at 120.000, 95.000" in apart.problem
     assert "1.000 mm apart, 0.025 mm allowed" in apart.problem
     back = plan([(1, [(10, 10), (50, 10), (20, 10), (50, 10)])])
-    (turned,) = compare(plan([(1, [(10, 10), (50, 10)])]), back, within=0.025, machine=MACHINE)
+    (turned,) = compare(
+        plan([(1, [(10, 10), (50, 10)])]), back, within=0.025, machine=MACHINE, sagitta=Tolerance().sagitta
+    )
     assert "turns back or leaves a turn out" in turned.problem
 
 
@@ -237,7 +249,7 @@ def test_the_edge_of_the_area_is_the_edge() -> None:
     for beyond, codes_found in ((0.02, []), (0.03, ["outside-area"])):
         for spot in ((-beyond, 50), (50, -beyond), (300 + beyond, 50), (50, 400 + beyond)):
             moves = plan([(1, [(50, 50), spot])])
-            found = compare(moves, moves, within=0.025, machine=MACHINE)
+            found = compare(moves, moves, within=0.025, machine=MACHINE, sagitta=Tolerance().sagitta)
             assert [f.code for f in found] == codes_found
     (found,) = found
     assert (found.measure, found.limit) == (pytest.approx(0.03), 0.025)
@@ -251,7 +263,7 @@ def test_a_tool_that_stays_down_at_the_end() -> None:
         moves,
         **{name: getattr(moves, name)[:-1] for name in ("xy", "down", "tool", "speed", "force", "stroke", "curved")},
     )  # fmt: skip
-    (found,) = compare(moves, ends_down, within=0.025, machine=MACHINE)
+    (found,) = compare(moves, ends_down, within=0.025, machine=MACHINE, sagitta=Tolerance().sagitta)
     assert (found.code, found.places[0].xy) == ("tool-left-down", (60, 50))
     assert "ends at 60.000, 50.000 with the tool down" in found.problem
 
@@ -261,7 +273,13 @@ def test_speeds_are_compared_tool_by_tool() -> None:
     slow = [(2, [(20, 40), (120, 40)]), (1, [(20, 90), (120, 95)])]
 
     def warned(planned: float, read: float) -> list[tuple]:
-        found = compare(plan(slow, speed=planned), plan(slow, speed=read), within=0.025, machine=MACHINE)
+        found = compare(
+            plan(slow, speed=planned),
+            plan(slow, speed=read),
+            within=0.025,
+            machine=MACHINE,
+            sagitta=Tolerance().sagitta,
+        )
         return [(f.code, f.measure, round(f.limit or 0, 3), f.unit) for f in found]
 
     assert warned(50, 50.4) == []
@@ -271,10 +289,16 @@ def test_speeds_are_compared_tool_by_tool() -> None:
     assert warned(0, 90) == [], "nothing was planned"
     both = plan(slow, speed=50)
     faster = np.where(both.tool == 1, both.speed * 1.5, both.speed)
-    (one,) = compare(both, replace(both, speed=faster), within=0.025, machine=MACHINE)
+    (one,) = compare(
+        both, replace(both, speed=faster), within=0.025, machine=MACHINE, sagitta=Tolerance().sagitta
+    )
     quick = replace(both, speed=np.where(both.tool == 2, both.speed * 2, both.speed))
     (alone,) = compare(
-        quick, replace(quick, speed=quick.speed.clip(0, 75) * 1.2), within=0.025, machine=MACHINE
+        quick,
+        replace(quick, speed=quick.speed.clip(0, 75) * 1.2),
+        within=0.025,
+        machine=MACHINE,
+        sagitta=Tolerance().sagitta,
     )
     assert "moves tool 1 at 60.0 mm/s; 50.0 mm/s is planned" in alone.problem, "tool 2 may do 100"
     assert "moves tool 1 at 75.0 mm/s; 50.0 mm/s is planned" in one.problem
