@@ -73,17 +73,8 @@ def about(drawing: str, name: str) -> dict[str, list[str]]:
     }
     for language, machine in LANGUAGES.items():
         words = ["prepare", drawing, "--copies", "3", "--machine", machine, "--language", language]
-        words += [
-            "--effort",
-            "quick",
-            "--mend",
-            "--keep",
-            "cut",
-            "--despite-findings",
-            "--out",
-            f"{name}-{language}",
-        ]
-        rows[f"prepare-{name}-{language}"] = words + EVERY_FILE
+        words += ["--effort", "quick", "--students", "2", "--mend", "--keep", "cut", "--despite-findings"]
+        rows[f"prepare-{name}-{language}"] = [*words, "--out", f"{name}-{language}", *EVERY_FILE]
     return rows
 
 
@@ -99,7 +90,7 @@ def commands(kinds: list[str], few: bool) -> dict[str, list[str]]:
         rows[f"template-dxf-{kind}"] = ["template", kind, "--out", f"{kind}.dxf"]
         rows |= about(f"{kind}.svg", kind)
     rows["honey-fair"] = ["prepare", "samples/honey-fair.toml", "--effort", "quick", "--out", "honey-fair"]
-    rows["time"] = ["time", "honey-fair/card-1/sheet-01.hpgl"]
+    rows["time"] = ["time", "honey-fair/sheet-01-honey-yellow.hpgl"]
     rows["machines"], rows["stocks"] = ["machines"], ["stocks"]
     return rows
 

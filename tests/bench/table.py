@@ -37,6 +37,7 @@ def read_svg() -> list[Row]:
     import svgelements
 
     from cutprep.stages.read.reader import read
+    from cutprep.tolerance import Tolerance
     from tests.bench.read_svg import drawing, least
 
     rows = []
@@ -61,6 +62,7 @@ def read_dxf() -> list[Row]:
     import ezdxf
 
     from cutprep.stages.read.reader import read
+    from cutprep.tolerance import Tolerance
     from tests.bench.read_dxf import write_drawing
     from tests.bench.read_svg import least
 

@@ -75,6 +75,8 @@ def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
             spots = _spots(lines, i, arcs)
             looks = _attributes(document, name, ink, common)
             space.add_lwpolyline(spots, format="xyb", close=bool(lines.closed[i]), dxfattribs=looks)
+    for kind in sorted(document.entitydb.dxf_types_in_use()):  # ezdxf adds them in the order of a set
+        document.classes.add_class(kind)
     text = io.StringIO()
     document.write(text)
     return _without_dates(text.getvalue())
