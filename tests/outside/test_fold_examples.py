@@ -19,10 +19,10 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Fold, Operation
-from cutprep.stages.fold.export.fold_reader import drawing_of, read_fold
 from cutprep.stages.fold.net.vertices import MAY, WONT, judge
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
+from tests.fold_reader import drawing_of, read_fold
 from tests.folding import folded
 from tests.nets import tray
 

@@ -10,7 +10,7 @@ import pytest
 
 from cutprep.model.folded import Certainty, Verdict
 from cutprep.stages.fold.export.fold_file import to_fold
-from cutprep.stages.fold.export.fold_reader import drawing_of, read_fold
+from tests.fold_reader import drawing_of, read_fold
 from tests.folding import folded
 from tests.nets import Sketch, gathered, hex_prism, net_of, pillow, tray, webbed_tray
 

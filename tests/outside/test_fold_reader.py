@@ -9,7 +9,7 @@ import pytest
 
 from cutprep.errors import DrawingError
 from cutprep.model.operation import Fold, Operation
-from cutprep.stages.fold.export.fold_reader import drawing_of, read_fold
+from tests.fold_reader import drawing_of, read_fold
 
 SQUARE = {
     "file_spec": 1.2,
