@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from cutprep.model.lines import Lines
+from cutprep.model.lines import Lines, Points
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
+from cutprep.stages.blade.tip import headings, tip_samples
 
 EVERYTHING = tuple(op for op in Operation if op > Operation.GUIDE)
 
@@ -71,3 +73,27 @@ def ring(points: ArrayLike) -> np.ndarray:
     """Close a polyline."""
     xy = np.asarray(points, dtype=np.float64)
     return np.vstack((xy, xy[:1]))
+
+
+def tip_path(pivot: Points, offset: float, heading: float | None = None) -> Points:
+    """Path of the tip, sampled closely wherever the blade turns.
+
+    Parameters
+    ----------
+    pivot
+        (n, 2) vertices of the pivot path, mm.
+    offset
+        Distance from pivot to tip, mm.
+    heading
+        Of the blade at the start, radians; None: it already points along the first move.
+
+    Returns
+    -------
+    (k, 2) ndarray of float
+        mm.
+    """
+    if offset <= 0 or len(pivot) < 2:
+        return pivot
+    phi = headings(pivot, offset, heading)
+    path, _ = tip_samples(pivot[:-1], pivot[1:], phi[:-1], np.full(len(pivot) - 1, offset))
+    return np.vstack((pivot[0] - offset * np.array([math.cos(phi[0]), math.sin(phi[0])]), path))

@@ -98,3 +98,48 @@ def _corner_speed(u, w, a, b, limits, deviation, speed):
     turn = w - u
     sideways = _least_ratio(limits, turn / math.hypot(*turn))
     return min(speed, math.sqrt(min(a, b, sideways) * radius))
+
+
+def time_at_rest(length: float, limit: float, acceleration: float) -> float:
+    """Work out the seconds of one move that starts and ends at rest.
+
+    Parameters
+    ----------
+    length
+        mm.
+    limit
+        mm/s.
+    acceleration
+        mm/s2.
+    """
+    if length >= limit * limit / acceleration:
+        return length / limit + limit / acceleration
+    return 2.0 * math.sqrt(length / acceleration)
+
+
+def time_with_jerk(length: float, limit: float, acceleration: float, jerk: float) -> float:
+    """Work out the seconds of one move from rest to rest when the acceleration, too, takes time to build up.
+
+    The look-ahead works without a jerk limit; this tells what leaving it out costs.
+
+    Parameters
+    ----------
+    length, limit, acceleration
+        mm, mm/s, mm/s2.
+    jerk
+        mm/s3.
+
+    References
+    ----------
+    Integrating a constant jerk: a ramp from rest to v takes v/a + a/j, or 2 sqrt(v/j) when a is
+    never reached, and covers v/2 times that.
+    """
+    a, j = acceleration, jerk
+    ramp = limit / a + a / j if limit * j >= a * a else 2.0 * math.sqrt(limit / j)
+    if length >= limit * ramp:
+        return length / limit + ramp
+    if length >= 2.0 * a**3 / j**2:
+        lost = a * a / j
+        peak = (-lost + math.sqrt(lost * lost + 4.0 * a * length)) / 2.0
+        return 2.0 * (peak / a + a / j)
+    return 4.0 * math.cbrt(length / (2.0 * j))

@@ -91,7 +91,10 @@ def fold(
         str | None, typer.Option(metavar="LENGTH", help="Thickness of the card, in place of the stock's.")
     ] = None,
     holds: Annotated[
-        str | None, typer.Option(metavar="LxWxH", help="Does this fit in, and how many?")
+        str | None,
+        typer.Option(
+            metavar="LxWxH|FILE", help="Does this, or the box of another drawing, fit in, and how many?"
+        ),
     ] = None,
     clearance: Annotated[str, typer.Option(metavar="LENGTH", help="Room between what it holds.")] = "0mm",
     fits: Annotated[

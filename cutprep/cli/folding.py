@@ -10,6 +10,7 @@ from pathlib import Path
 from cutprep.cli import show
 from cutprep.cli.files import write_file, write_picture
 from cutprep.errors import JobError, PlanError
+from cutprep.job.api import read
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import errors
 from cutprep.model.folded import FoldReport
@@ -20,7 +21,7 @@ from cutprep.stages.check.inspect import check
 from cutprep.stages.fold.declared.file import as_toml, load_declared
 from cutprep.stages.fold.export.fold_file import to_fold
 from cutprep.stages.fold.export.mesh_files import to_obj, to_stl
-from cutprep.stages.fold.fit.contents import holds
+from cutprep.stages.fold.fit.contents import holds, set_in_tray
 from cutprep.stages.fold.fit.tell import Wanted, parse_wanted, size_of, told
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
@@ -141,9 +142,18 @@ def _angle(degrees: float) -> str:
 
 
 def _show_holding(report: FoldReport, text: str, clearance: str) -> None:
-    """Say how many boxes of a size go in."""
+    """Say how many boxes go in: of a size, or those that another drawing folds to."""
+    if Path(text).suffix.lower() in {".svg", ".dxf"}:
+        boxes = fold(read(text), thickness=report.thickness, tolerance=Tolerance())
+        if not boxes:
+            raise PlanError(f"there is no part to fold in '{text}'", fix="Look at it with `cutprep check`.")
+        show.say(f"{text}: {set_in_tray(report, boxes[0], clearance=length(clearance)).words}.")
+        return
     size = size_of(text)
     if size is None:
-        raise JobError(f"'{text}' is no size of a box", fix="Write for example 40x40x60mm.")
+        raise JobError(
+            f"'{text}' is no size of a box",
+            fix="Write for example 40x40x60mm, or name a drawing, carton.svg.",
+        )
     found = holds(report, size, clearance=length(clearance))
     show.say(f"Holds at least {found.count} of {text}, with {clearance} of room between them.")

@@ -17,11 +17,6 @@ from cutprep.model.lines import Points
 _QUARTERS = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
 
 
-def identity() -> Points:
-    """The matrix that changes nothing."""
-    return np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
-
-
 def shift(dx: float, dy: float) -> Points:
     """Move by (dx, dy)."""
     return np.array([[1.0, 0.0, dx], [0.0, 1.0, dy]])

@@ -105,10 +105,3 @@ def _columns(template: Template) -> tuple[np.ndarray[tuple[int], np.dtype[np.int
             inside, _ = holes.query(middles, predicate="within")
             np.add.at(depth, np.asarray(piece.inner)[inside], 1)
     return part, outline, depth
-
-
-def part_numbers(sheet: Sheet) -> int:
-    """How many parts a sheet holds."""
-    return sum(
-        1 if spot.part is not None else len(sheet.templates[spot.template].parts) for spot in sheet.placements
-    )

@@ -384,11 +384,6 @@ class FoldReport:
             return False
         return not any(m.severity is Severity.ERROR for m in self.messages)
 
-    @property
-    def seam_errors(self) -> tuple[float, ...]:
-        """Seam error of every mate, mm."""
-        return tuple(m.gap for m in self.mates)
-
     def found(self, code: str) -> tuple[Finding, ...]:
         """The messages of one code."""
         return tuple(m for m in self.messages if m.code == code)

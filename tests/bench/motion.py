@@ -19,10 +19,9 @@ from cutprep.profile.shelf import machines
 from cutprep.stages.blade.plan import compensate
 from cutprep.stages.motion.calibrate import fit, trials, with_figures
 from cutprep.stages.motion.duration import duration
-from cutprep.stages.motion.ramp import time_at_rest, time_with_jerk
 from cutprep.tolerance import Tolerance
 from tests.moving import machine_of, moves_along, strokes_of
-from tests.oracles import least_time
+from tests.oracles import least_time, time_at_rest, time_with_jerk
 from tests.outside import test_motion_integration as driven
 from tests.outside import test_motion_pygcodedecode as outside
 

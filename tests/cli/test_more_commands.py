@@ -99,6 +99,10 @@ def test_fold_pictures_exports_and_holding(tmp_path: Path) -> None:
     good("fold", SAMPLES / "display-tray.svg", "--export", tmp_path / "f.obj")
     assert run("fold", SAMPLES / "display-tray.svg", "--export", tmp_path / "f.doc").exit_code == 2
     assert run("fold", SAMPLES / "display-tray.svg", "--holds", "40x40mm").exit_code == 2
+    cartons = ["--holds", SAMPLES / "jar-carton.svg", "--clearance", "1mm"]
+    assert "at least 5 boxes fit with 1 mm between them" in good(
+        "fold", SAMPLES / "display-tray.svg", *cartons
+    )
 
 
 def test_look_draws_any_machine_file(tmp_path: Path) -> None:

@@ -15,9 +15,9 @@ import pytest
 import shapely
 
 from cutprep.stages.blade.plan import compensate
-from cutprep.stages.blade.tip import blade_error, headings, tip_path
+from cutprep.stages.blade.tip import blade_error, headings
 from cutprep.tolerance import Tolerance
-from tests.moving import knife, machine_of, strokes_of
+from tests.moving import knife, machine_of, strokes_of, tip_path
 from tests.oracles import slow_tip
 
 

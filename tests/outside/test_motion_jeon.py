@@ -14,8 +14,9 @@ import pytest
 
 from cutprep.stages.motion.duration import duration, end_speeds_squared, move_times
 from cutprep.stages.motion.junction import corner_speed_squared
-from cutprep.stages.motion.ramp import ramp_times, time_at_rest, time_with_jerk
+from cutprep.stages.motion.ramp import ramp_times
 from tests.moving import machine_of, moves_along
+from tests.oracles import time_at_rest, time_with_jerk
 
 SQUARE = [(0, 0), (100, 0), (100, 100), (0, 100), (0, 0)]
 ZIG = [(0, 0), (10, 0), (12, 0), (12, 2), (0, 2)]

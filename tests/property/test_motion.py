@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.motion.duration import duration, move_times
-from cutprep.stages.motion.ramp import time_at_rest
 from tests.moving import machine_of, moves_along
+from tests.oracles import time_at_rest
 
 
 @st.composite

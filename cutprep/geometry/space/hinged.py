@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.model.folded import FoldReport, Hinge
+from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Flags, Index, Points
 
 
@@ -189,8 +189,3 @@ def carried(report: FoldReport, panel: int, xy: Points, fraction: float = 1.0) -
         return np.column_stack((xy, np.zeros(len(xy))))
     turn, shift = place(tree, angles_at(report, fraction))
     return carry(turn[panel], shift[panel], xy)
-
-
-def ends_of(hinges: tuple[Hinge, ...]) -> Points:
-    """Ends of hinges as one array, (h, 2, 2)."""
-    return np.array([h.ends for h in hinges], dtype=np.float64).reshape(-1, 2, 2)

@@ -75,31 +75,7 @@ def headings(pivot: Points, offset: float, heading: float | None = None) -> Poin
     return np.array(result)
 
 
-def tip_path(pivot: Points, offset: float, heading: float | None = None) -> Points:
-    """Path of the tip, sampled closely wherever the blade turns.
-
-    Parameters
-    ----------
-    pivot
-        (n, 2) vertices of the pivot path, mm.
-    offset
-        Distance from pivot to tip, mm.
-    heading
-        Of the blade at the start, radians; None: it already points along the first move.
-
-    Returns
-    -------
-    (k, 2) ndarray of float
-        mm.
-    """
-    if offset <= 0 or len(pivot) < 2:
-        return pivot
-    phi = headings(pivot, offset, heading)
-    path, _ = _samples(pivot[:-1], pivot[1:], phi[:-1], np.full(len(pivot) - 1, offset))
-    return np.vstack((pivot[0] - offset * np.array([math.cos(phi[0]), math.sin(phi[0])]), path))
-
-
-def _samples(begin: Points, end: Points, phi: Points, offset: Points) -> tuple[Points, Index]:
+def tip_samples(begin: Points, end: Points, phi: Points, offset: Points) -> tuple[Points, Index]:
     """Points of the tip's path during straight moves.
 
     Parameters
@@ -202,7 +178,7 @@ def _tips(
         found = headings(pivot, e, heading)
         phi[rows], offset[rows], known[number] = found[:-1], e, float(found[-1])
     first = begin - offset[:, None] * np.column_stack((np.cos(phi), np.sin(phi)))
-    points, move = _samples(begin, moves.xy, phi, offset)
+    points, move = tip_samples(begin, moves.xy, phi, offset)
     edge = np.searchsorted(move, np.arange(len(moves) + 1))
     tips: list[list[Points]] = [[] for _ in range(count)]
     for rows, stroke in runs:

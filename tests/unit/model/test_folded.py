@@ -35,12 +35,11 @@ def test_messages_are_found_by_code() -> None:
     assert FoldReport("x", Verdict.FLAT, messages=(note,)).found("other") == ()
 
 
-def test_length_difference_and_seam_errors() -> None:
+def test_length_difference() -> None:
     long, short = np.array([[0, 0], [3, 4]], float), np.array([[0, 0], [0, 3]], float)
     mate = Mate(0, 1, long, short, gap=0.25)
     assert mate.length_difference == 2.0
     assert Mate(0, 1, short, long).length_difference == -2.0
-    assert FoldReport("x", Verdict.GAP, mates=(mate,)).seam_errors == (0.25,)
 
 
 def test_length_of_a_hinge() -> None:

@@ -62,10 +62,6 @@ class Chains:
         """Line numbers of chain k."""
         return self.piece[self.start[k] : self.start[k + 1]]
 
-    def reversals(self, k: int) -> Flags:
-        """Which pieces of chain k run backwards."""
-        return self.reverse[self.start[k] : self.start[k + 1]]
-
     @property
     def of_line(self) -> Index:
         """The chain of each line, (m,)."""

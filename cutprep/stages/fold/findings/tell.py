@@ -10,7 +10,6 @@ import numpy as np
 from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import FoldReport, Hinge, Mate, Panel, Verdict
-from cutprep.model.lines import Points
 
 At = Callable[[Sequence[float]], Place]
 
@@ -162,9 +161,3 @@ def loose_findings(report: FoldReport, loose: Sequence[int], at: At) -> list[Fin
             places,
         )
     ]
-
-
-def centre_of(points: Points) -> tuple[float, float]:
-    """Middle of some points, mm."""
-    x, y = points.mean(axis=0)
-    return float(x), float(y)

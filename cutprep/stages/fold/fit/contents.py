@@ -331,13 +331,13 @@ def _turned_fits(report: FoldReport, way: tuple[float, float, float], clearance:
     return False
 
 
-def set_in_tray(tray: FoldReport, box: FoldReport, wanted: int, *, clearance: float = 1.0) -> Holding:
+def set_in_tray(tray: FoldReport, box: FoldReport, *, clearance: float = 1.0) -> Holding:
     """Count folded boxes standing in a folded tray.
 
     Parameters
     ----------
-    wanted
-        How many are to go in.
+    tray, box
+        Both folded; the box closes as a convex one.
     clearance
         Between two boxes, mm; half of it to the wall.
 
@@ -359,7 +359,9 @@ def set_in_tray(tray: FoldReport, box: FoldReport, wanted: int, *, clearance: fl
     ways = [places(floor, shapes), *(places(floor, {t: s}) for t, s in shapes.items())]
     put = max(ways, key=len)
     above = height - tray.inside_mm[2]
-    words = f"at least {len(put)} of {wanted} boxes fit with {clearance:g} mm between them ({clearance / 2:g} mm to the wall)"
+    words = (
+        f"at least {len(put)} boxes fit with {clearance:g} mm between them ({clearance / 2:g} mm to the wall)"
+    )
     if above > 0:
         words += f"; they stand {above:.1f} mm above the rim"
     size = (float(np.ptp(outside[:, 0])), float(np.ptp(outside[:, 1])), height)

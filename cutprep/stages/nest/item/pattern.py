@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from cutprep.model.sheet import Placement
 from cutprep.stages.nest.item.demand import Pose
@@ -35,10 +35,6 @@ class Pattern:
         """Copies of each demand."""
         tally = Counter(placement.demand for placement in self.placements)
         return tuple(tally[i] for i in range(demands))
-
-    def called(self, method: str) -> Pattern:
-        """The same pattern under another method."""
-        return replace(self, method=method)
 
 
 def placement_box(placement: PatternPlacement, shapes: Sequence[Shape]) -> Box:

@@ -14,9 +14,9 @@ from cutprep.model.operation import Operation
 from cutprep.profile.machine import Tool
 from cutprep.stages.blade.cutting import Bridges, Cutting, Perforation
 from cutprep.stages.blade.plan import compensate
-from cutprep.stages.blade.tip import blade_error, headings, tip_path
+from cutprep.stages.blade.tip import blade_error, headings
 from cutprep.tolerance import Tolerance
-from tests.moving import knife, machine_of, moves_along, ring, strokes_of
+from tests.moving import knife, machine_of, moves_along, ring, strokes_of, tip_path
 
 TOLERANCE = Tolerance()
 BOX = ring([(20, 20), (60, 20), (60, 50), (20, 50)])

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.stages.motion.ramp import peak_squared, ramp_times, time_at_rest, time_with_jerk
+from cutprep.stages.motion.ramp import peak_squared, ramp_times
+from tests.oracles import time_at_rest, time_with_jerk
 
 
 def one(*values: float):

@@ -29,7 +29,7 @@ def test_a_square_in_four_strokes_is_one_closed_line() -> None:
     assert len(joined) == 1
     assert joined.closed.tolist() == [True]
     assert chains.pieces(0).tolist() == [0, 1, 2, 3]
-    assert chains.reversals(0).tolist() == [False, True, False, False]
+    assert chains.reverse[chains.start[0] : chains.start[1]].tolist() == [False, True, False, False]
     assert joined.points(0).tolist() == [[0, 0.005], [10.01, 0], [10, 10], [0, 10], [0, 0.005]]
 
 

@@ -103,7 +103,7 @@ def test_volume_of_the_room() -> None:
 
 @pytest.mark.parametrize(("side", "count"), [(40, 2), (25, 5)])
 def test_hexagonal_cartons_in_a_tray(side: float, count: int) -> None:
-    got = set_in_tray(folded(tray()), folded(hex_prism(side, 90)), 6, clearance=1.0)
+    got = set_in_tray(folded(tray()), folded(hex_prism(side, 90)), clearance=1.0)
     assert got.count == count
     assert "60.0 mm above the rim" in got.words
     assert "0.5 mm to the wall" in got.words
@@ -112,8 +112,8 @@ def test_hexagonal_cartons_in_a_tray(side: float, count: int) -> None:
 def test_thick_card_makes_boxes_larger_and_trays_smaller() -> None:
     """Two boxes of 74 wide in 150: at 0 mm they fit, with 0.5 mm card their outsides are 74.5 and the tray 149.5."""
     box = tuck_end(74, 88, 25)
-    assert set_in_tray(folded(tray()), folded(box), 2, clearance=0.6).count == 2
-    thick = set_in_tray(folded(tray(), thickness=0.5), folded(box, thickness=0.5), 2, clearance=0.6)
+    assert set_in_tray(folded(tray()), folded(box), clearance=0.6).count == 2
+    thick = set_in_tray(folded(tray(), thickness=0.5), folded(box, thickness=0.5), clearance=0.6)
     assert thick.count == 1
 
 

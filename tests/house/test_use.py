@@ -1,0 +1,67 @@
+"""Every public function has a caller in the product; what only tests call lives in tests/.
+
+Names are compared, not bindings: a function that shares its name with a used one is not found out, but none is
+blamed wrongly.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+import cutprep
+
+HOME = Path(cutprep.__file__).parent
+
+#: Function to the caller that is not ours.
+CALLED_FROM_OUTSIDE = {
+    "quiet.py:_Quietly.exec_module": "Python's import machinery",
+    "template/blank.py:Blank.round_corner": "the kinds of card that are being drawn",
+}
+
+
+def _functions(tree: ast.Module) -> Iterator[tuple[str, ast.FunctionDef]]:
+    """Public functions of a module and methods of its classes, by their qualified names."""
+    for node in tree.body:
+        members = node.body if isinstance(node, ast.ClassDef) else [node]
+        for one in members:
+            if isinstance(one, ast.FunctionDef) and not one.name.startswith("_"):
+                yield (f"{node.name}.{one.name}" if isinstance(node, ast.ClassDef) else one.name), one
+
+
+def _names(tree: ast.AST) -> Counter[str]:
+    """How often each name is used in some code, as a name, an attribute or a string (`getattr`, lazy imports)."""
+    found: Counter[str] = Counter()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Name):
+            found[node.id] += 1
+        elif isinstance(node, ast.Attribute):
+            found[node.attr] += 1
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value.isidentifier():
+            found[node.value] += 1
+    return found
+
+
+def _is_registered(function: ast.FunctionDef) -> bool:
+    """Whether a decorator hands the function to someone: `@app.command`, `@filter`."""
+    return any(isinstance(d, ast.Call) and isinstance(d.func, ast.Attribute) for d in function.decorator_list)
+
+
+def test_every_public_function_is_called_by_the_product() -> None:
+    trees = {
+        p.relative_to(HOME).as_posix(): ast.parse(p.read_text(encoding="utf-8"))
+        for p in sorted(HOME.rglob("*.py"))
+    }
+    used = sum((_names(tree) for tree in trees.values()), Counter[str]())
+    for page in HOME.rglob("*.html"):
+        used.update(re.findall(r"\w+", page.read_text(encoding="utf-8")))
+    idle = [
+        f"{file}:{name}"
+        for file, tree in trees.items()
+        for name, function in _functions(tree)
+        if used[function.name] <= _names(function)[function.name] and not _is_registered(function)
+    ]
+    assert set(idle) <= set(CALLED_FROM_OUTSIDE)
