@@ -15,6 +15,7 @@ WORDS = {
     "drawings": "reading and checking drawings",
     "nest": "laying out copies",
     "nest: packing": "looking for a tighter layout",
+    "nest: fewer sheets": "looking for a layout with fewer sheets",
     "order": "finding a short way",
     "sheets": "writing and proving sheets",
 }
@@ -55,7 +56,8 @@ class Bars:
             self._end_others(stage)
             now.done, now.full = 0, False
         # A search that starts anew has not lost what was found.
-        now.done, now.total = max(now.done, done), total
+        now.done = done if stage == "nest: fewer sheets" else max(now.done, done)
+        now.total = total
         self._bar.update(now.task, description=self._words(stage), completed=now.done, total=total or None)
         if total and now.done >= total:
             self._fill(now)
@@ -66,6 +68,9 @@ class Bars:
             self._fill(stage)
 
     def _words(self, stage: str) -> str:
+        have = self._stages.get("nest: fewer sheets")
+        if have is not None and stage.startswith("nest:"):
+            return f"{have.done} sheets; trying for {have.done - 1}"
         placed = self._stages.get("nest")
         if stage == "nest: packing" and placed is not None and 0 < placed.done < placed.total:
             return f"looking for room for the last {placed.total - placed.done}"

@@ -26,17 +26,17 @@ from cutprep.job.api import make_rules, read
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
-from cutprep.progress import silent
 from cutprep.stages.classify import classify
 from cutprep.stages.divide import divide
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
+from cutprep.stages.nest.pack.bound import fewest_sheets
 from cutprep.stages.nest.pack.fill import fill
 from cutprep.stages.nest.pack.irregular import run_child
-from cutprep.stages.nest.pack.problem import Problem, problem_of
-from cutprep.stages.nest.pack.single_sheet import fewest_sheets
+from cutprep.stages.nest.pack.solver import Solver, solver_of
 from cutprep.stages.nest.pattern_runs import grid_layout
 from cutprep.stages.nest.plan import nest
+from cutprep.stages.nest.problem import problem_of
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.tolerance import Tolerance
 from tests.outside.test_nest_squares import AREAS
@@ -53,8 +53,8 @@ BEST = {
 }  # fmt: skip
 
 
-def plain_problem(demands: list[Demand], size: SheetSize, margin: float, gap: float) -> Problem:
-    return problem_of(demands, [size], Nesting(grain=None, margin=margin, gap=gap, seed=0, effort="quick", keep_out=(), windows=False), progress=silent)  # fmt: skip
+def plain_solver(demands: list[Demand], size: SheetSize, margin: float, gap: float) -> Solver:
+    return solver_of(problem_of(demands, [size], Nesting(margin=margin, gap=gap, effort="quick")))
 
 
 def sample(name: str) -> Template:
@@ -115,7 +115,7 @@ def random_jobs(count: int = 300) -> None:
         sheets = nest(
             demands, [size], Nesting(margin=margin, gap=gap, seed=number, effort="quick", share_cuts=False)
         )
-        grid = grid_layout(plain_problem(demands, size, margin, gap)).sheets
+        grid = grid_layout(plain_solver(demands, size, margin, gap)).sheets
         right = not verify_layout(sheets, demands=demands) and brute_force_right(sheets, margin, gap)
         wrong += not right
         ours, theirs = ours + len(sheets), theirs + grid
@@ -139,7 +139,7 @@ def known() -> None:
     for (w, h), (width, height), best in (((5, 3), (8, 8), 4), ((7, 4), (43, 26), 39)):
         size = SheetSize("s", width, height)
         grid = max(
-            len(run.pattern) for run in grid_layout(plain_problem([Demand(box(w, h), 99)], size, 0, 0)).runs
+            len(run.pattern) for run in grid_layout(plain_solver([Demand(box(w, h), 99)], size, 0, 0)).runs
         )
         ours = len(fill([Demand(box(w, h), 1)], size, Nesting(margin=0, gap=0, effort="quick")).placements)
         print(f"  {w} x {h} in {width} x {height}: grid {grid}, nest {ours}, area bound {best}")
@@ -180,15 +180,15 @@ def copies() -> None:
         part = sample(name)
         for count in (10, 100, 500, 10_000):
             demand = Demand(part, count)
-            problem = plain_problem([demand], MAT, 5.0, 3.0)
-            area = problem.shapes[0].area * count / (MAT.width * MAT.height)
-            cells, times = [f"{_cell(grid_layout(problem).sheets, area)}"], []
+            solver = plain_solver([demand], MAT, 5.0, 3.0)
+            area = solver.problem.shapes[0].area * count / (MAT.width * MAT.height)
+            cells, times = [f"{_cell(grid_layout(solver).sheets, area)}"], []
             for effort in ("quick", "normal"):
                 started = time.perf_counter()
                 sheets = nest([demand], [MAT], Nesting(effort=effort))
                 times.append(1000 * (time.perf_counter() - started) / count)
                 cells.append(_cell(len(sheets), area))
-            bound = fewest_sheets(problem, [count])
+            bound = fewest_sheets(solver, [count])
             print(
                 f"  {name:14s} {count:6d}  {'  '.join(f'{c:10s}' for c in cells)}  {bound:5d}   "
                 f"{times[0]:8.2f} {times[1]:8.2f}"

@@ -99,21 +99,22 @@ def check() -> list[Row]:
 def nest() -> list[Row]:
     """Utilisation over all sheets against the grid's, and against what the area allows."""
     from cutprep.stages.nest.item.demand import Demand
-    from cutprep.stages.nest.pack.single_sheet import fewest_sheets
+    from cutprep.stages.nest.nesting import Nesting
+    from cutprep.stages.nest.pack.bound import fewest_sheets
     from cutprep.stages.nest.pattern_runs import grid_layout
     from cutprep.stages.nest.plan import nest as lay
-    from tests.bench.nest import MAT, plain_problem, sample
+    from tests.bench.nest import MAT, plain_solver, sample
 
     rows = []
     for name in ("jar-carton", "display-tray", "swing-tag", "divider"):
         for copies in (10, 100, 500):
             demand = Demand(sample(name), copies)
-            problem = plain_problem([demand], MAT, 5.0, 3.0)
-            share = 100 * problem.shapes[0].area * copies / (MAT.width * MAT.height)
+            solver = plain_solver([demand], MAT, 5.0, 3.0)
+            share = 100 * solver.problem.shapes[0].area * copies / (MAT.width * MAT.height)
             begin = time.perf_counter()
-            ours = len(lay([demand], [MAT], effort="quick"))
+            ours = len(lay([demand], [MAT], Nesting(effort="quick")))
             each = 1000 * (time.perf_counter() - begin) / copies
-            grid, bound = grid_layout(problem).sheets, fewest_sheets(problem, [copies])
+            grid, bound = grid_layout(solver).sheets, fewest_sheets(solver, [copies])
             rows.append(
                 Row(
                     f"nest, {copies} of {name}, quick",

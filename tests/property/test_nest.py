@@ -11,12 +11,12 @@ from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
-from cutprep.progress import silent
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
-from cutprep.stages.nest.pack.problem import problem_of
+from cutprep.stages.nest.pack.solver import solver_of
 from cutprep.stages.nest.pattern_runs import grid_layout
 from cutprep.stages.nest.plan import nest
+from cutprep.stages.nest.problem import problem_of
 from tests.unit.stages.nest.specimens import sheet_size, template
 
 _FEW = settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
@@ -58,8 +58,8 @@ def _check(sheets: tuple[Sheet, ...], demands: list[Demand], margin: float, gap:
 
 
 def _grid_sheets(demands: list[Demand], margin: float, gap: float) -> int:
-    problem = problem_of(demands, [sheet_size(148, 210)], Nesting(grain=None, margin=margin, gap=gap, seed=0, effort="quick", keep_out=(), windows=False), progress=silent)  # fmt: skip
-    return grid_layout(problem).sheets
+    problem = problem_of(demands, [sheet_size(148, 210)], Nesting(margin=margin, gap=gap, effort="quick"))
+    return grid_layout(solver_of(problem)).sheets
 
 
 @_FEW

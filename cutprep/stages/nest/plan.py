@@ -13,19 +13,23 @@ from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
+from cutprep.stages.nest.improve import improvements
 from cutprep.stages.nest.item.demand import Demand, require_copies
 from cutprep.stages.nest.item.pattern import numbered
 from cutprep.stages.nest.nesting import USUAL, Nesting
 from cutprep.stages.nest.offcut import largest_offcut
-from cutprep.stages.nest.pack.problem import Problem, method_note, problem_of
+from cutprep.stages.nest.pack.single_sheet import plain
+from cutprep.stages.nest.pack.solver import Solver, method_note, solver_of, stopped_note
 from cutprep.stages.nest.pattern_runs import (
     Layout,
     PatternRun,
+    cheapest,
     cost,
     grid_layout,
+    lone_layout,
     quick_layout,
-    with_sheets_eliminated,
 )
+from cutprep.stages.nest.problem import problem_of
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.stages.nest.refuse import refuse_too_large, too_few
 from cutprep.stages.nest.shared import share_cuts as share_edges
@@ -70,41 +74,41 @@ def nest(
     """
     demands = tuple(demand for demand in demands if demand.copies)
     require_copies(demands)
-    problem = problem_of(demands, supply, nesting, progress)
+    problem = problem_of(demands, supply, nesting)
     refuse_too_large(problem)
-    layout, told = best_layout(problem)
+    solver = solver_of(problem, progress)
+    layout, told = best_layout(solver)
     if any(layout.short):
-        raise _short(problem, layout)
-    sheets = sheets_of(problem, layout, told)
+        raise _short(solver, layout)
+    sheets = sheets_of(solver, layout, told)
     _require_proof(sheets, demands, nesting)
     return sheets
 
 
-def best_layout(problem: Problem) -> tuple[Layout, list[Finding]]:
+def best_layout(solver: Solver) -> tuple[Layout, list[Finding]]:
     """The best layout that the effort allows, and what is to be said of it: first how it compares with the grid."""
-    effort = problem.effort
-    problem.effort = replace(effort, search=0, reports=0, attempts=0)
-    reference = grid_layout(problem)
-    layout = reference
+    counts = solver.problem.copies
+    told: list[Finding] = []
+    if sum(counts) == 1:
+        alone = lone_layout(solver, counts)
+        if alone is not None:
+            return alone, [method_note("one copy on one sheet")]
+    layout = reference = grid_layout(solver)
     try:
-        layout = quick_layout(problem)
-        problem.effort = effort
-        if effort.search:
-            layout = min(
-                layout, with_sheets_eliminated(problem, layout), key=lambda item: cost(problem, item)
-            )
+        layout = cheapest(solver, reference, quick_layout(solver, counts, plain))
+        solver.meter.limit = solver.meter.spent + solver.problem.effort.seconds * max(1, len(layout.runs))
+        for better in improvements(solver, layout):
+            layout = better
     except KeyboardInterrupt:
-        problem.note("the search was stopped; this is the best layout found until then", stopped=True)
+        told.append(stopped_note("the search was stopped; this is the best layout found until then"))
     except shapely.GEOSException as fault:
-        problem.note(
-            f"the search failed ({fault}); this is the best layout found until then, at least the plain grid",
-            stopped=True,
+        told.append(
+            stopped_note(
+                f"the search failed ({fault}); this is the best layout found until then, at least the plain grid"
+            )
         )
-    finally:
-        problem.effort = effort
-    compared = _compared(problem, layout, reference)
-    told = [method_note(compared)] if compared else []
-    return layout, told + problem.notes
+    compared = _compared(solver, layout, reference)
+    return layout, [*([method_note(compared)] if compared else []), *told, *solver.told()]
 
 
 def _most(layout: Layout) -> str:
@@ -112,7 +116,7 @@ def _most(layout: Layout) -> str:
     return plural(max(len(run.pattern) for run in layout.runs), "copy", "copies")
 
 
-def _compared(problem: Problem, layout: Layout, reference: Layout) -> str:
+def _compared(solver: Solver, layout: Layout, reference: Layout) -> str:
     """Why this layout was taken."""
     if any(layout.short) or not layout.runs:
         return ""
@@ -122,9 +126,9 @@ def _compared(problem: Problem, layout: Layout, reference: Layout) -> str:
         return f"{text}; the plain grid does not hold all copies"
     if reference.sheets > layout.sheets:
         return f"{text}; the plain grid needs {reference.sheets}, with up to {_most(reference)} a sheet"
-    used, plain = cost(problem, layout)[-1], cost(problem, reference)[-1]
-    if used < plain:
-        return f"{text} as with the plain grid, but {(plain - used) / 100:.0f} cm2 less of the last sheet"
+    used, gridded = cost(solver, layout)[-1], cost(solver, reference)[-1]
+    if used < gridded:
+        return f"{text} as with the plain grid, but {(gridded - used) / 100:.0f} cm2 less of the last sheet"
     return f"{text}, the same as with the plain grid"
 
 
@@ -132,13 +136,14 @@ def _sheets(count: int) -> str:
     return f"{count} sheet" + ("" if count == 1 else "s")
 
 
-def sheets_of(problem: Problem, layout: Layout, told: Sequence[Finding]) -> tuple[Sheet, ...]:
+def sheets_of(solver: Solver, layout: Layout, told: Sequence[Finding]) -> tuple[Sheet, ...]:
     """Spread the pattern runs out as numbered sheets; with gap 0, edges may be cut once for two copies."""
     sheets: list[Sheet] = []
     copy = 1
+    problem = solver.problem
     shares = problem.nesting.share_cuts and problem.nesting.gap == 0
     for run in layout.runs:
-        model = _sheet_of(problem, run)
+        model = _sheet_of(solver, run)
         model = share_edges(model, problem.nesting.tolerance) if shares else model
         for _ in range(run.times):
             sheet = replace(
@@ -150,7 +155,8 @@ def sheets_of(problem: Problem, layout: Layout, told: Sequence[Finding]) -> tupl
     return tuple(sheets)
 
 
-def _sheet_of(problem: Problem, run: PatternRun) -> Sheet:
+def _sheet_of(solver: Solver, run: PatternRun) -> Sheet:
+    problem = solver.problem
     usable = problem.usable_areas[run.size]
     return Sheet(
         number=0,
@@ -165,11 +171,12 @@ def _sheet_of(problem: Problem, run: PatternRun) -> Sheet:
         utilisation=sum(problem.shapes[placement.demand].area for placement in run.pattern.placements)
         / (usable.size.width * usable.size.height),
         method=run.pattern.method,
-        notes=_offcut_note(problem, run),
+        notes=_offcut_note(solver, run),
     )
 
 
-def _offcut_note(problem: Problem, run: PatternRun) -> Findings:
+def _offcut_note(solver: Solver, run: PatternRun) -> Findings:
+    problem = solver.problem
     left, bottom, right, top = largest_offcut(run.pattern, problem.shapes, problem.usable_areas[run.size])
     width, height = right - left, top - bottom
     return (
@@ -193,22 +200,21 @@ def _require_proof(sheets: Sequence[Sheet], demands: Sequence[Demand], nesting: 
         )
 
 
-def _short(problem: Problem, layout: Layout) -> PlanError:
-    unit_size = gcd(*(demand.copies for demand in problem.demands))
-    unit = tuple(demand.copies // unit_size for demand in problem.demands)
+def _short(solver: Solver, layout: Layout) -> PlanError:
+    copies = solver.problem.copies
+    unit_size = gcd(*copies)
+    unit = [count // unit_size for count in copies]
     sets = 0
-    if len(problem.demands) > 1:
-        sets = _most_sets(problem, unit, unit_size)
-    return too_few(problem, layout, sets, unit)
+    if len(copies) > 1:
+        sets = _most_sets(solver, unit, unit_size)
+    return too_few(solver.problem, layout, sets, unit)
 
 
-def _most_sets(problem: Problem, unit: Sequence[int], most: int) -> int:
+def _most_sets(solver: Solver, unit: Sequence[int], most: int) -> int:
     """Largest number of full sets that the sheets at hand hold, by quick layouts."""
     low, high = 0, most
-    demands = problem.demands
     while high - low > 1:
         middle = (low + high) // 2
-        problem.demands = tuple(replace(w, copies=n * middle) for w, n in zip(demands, unit, strict=True))
-        low, high = (low, middle) if any(quick_layout(problem).short) else (middle, high)
-    problem.demands = demands
+        short = any(quick_layout(solver, [n * middle for n in unit]).short)
+        low, high = (low, middle) if short else (middle, high)
     return low

@@ -28,6 +28,7 @@ from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
 from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.shape import Shape, matrix_of, transformed
+from cutprep.stages.nest.meter import PIECES, Meter
 
 #: Regions are worked out on a grid of this step, so that slivers one step wide survive, mm.
 GRID = 1e-10  # not a tolerance: rounding of coordinates
@@ -36,6 +37,8 @@ EASE = 1e-9  # not a tolerance: times an edge of a metre it is the overlap that 
 #: Outlines with more vertices than this are simplified (outwards) before regions are made.
 _MOST_VERTICES = 90
 _QUADRANT = 12
+#: Outlines with more vertices than this are thinned out before they are widened.
+MANY = 2000
 
 
 class NoFit:
@@ -49,15 +52,34 @@ class NoFit:
         Least distance between parts, mm.
     windows
         Whether parts may lie in the waste windows of others.
+    meter
+        Counts the work.
     """
 
-    def __init__(self, shapes: Sequence[Shape], gap: float, *, windows: bool = False) -> None:
+    def __init__(
+        self, shapes: Sequence[Shape], gap: float, *, windows: bool = False, meter: Meter | None = None
+    ) -> None:
         self.gap = gap
         self.windows = windows
-        taken = [simpler(shape.body if windows else shape.solid) for shape in shapes]
-        self._pieces = [convex_pieces(geometry) for geometry in taken]
+        self.meter = meter or Meter()
+        self._shapes = shapes
+        self._simple: dict[int, BaseGeometry] = {}
+        self._pieces: dict[int, list[Points]] = {}
         self._polygons: dict[tuple[int, int, float, bool], BaseGeometry] = {}
         self._posed: dict[tuple[int, Pose, int, Pose], BaseGeometry] = {}
+
+    def simple(self, demand: int) -> BaseGeometry:
+        """What a demand takes up, drawn with few vertices and never smaller than it is."""
+        if demand not in self._simple:
+            shape = self._shapes[demand]
+            self._simple[demand] = simpler(shape.body if self.windows else shape.solid)
+        return self._simple[demand]
+
+    def pieces(self, demand: int) -> list[Points]:
+        """The convex pieces of a demand, each (n, 2), mm."""
+        if demand not in self._pieces:
+            self._pieces[demand] = convex_pieces(self.simple(demand))
+        return self._pieces[demand]
 
     def polygon(self, first: int, pose: Pose, second: int, other: Pose) -> BaseGeometry:
         """Where the origin of `second` must not lie while `first` lies at the origin.
@@ -81,8 +103,9 @@ class NoFit:
         key = (first, second, turn, mirrored)
         if key not in self._polygons:
             matrix = matrix_of(Pose(turn, mirrored))
-            moved = [-apply(matrix, piece) for piece in self._pieces[second]]
-            self._polygons[key] = widened(minkowski(self._pieces[first], moved), self.gap)
+            pieces, moved = self.pieces(first), [-apply(matrix, piece) for piece in self.pieces(second)]
+            self.meter.spend(PIECES * len(pieces) * len(moved))
+            self._polygons[key] = widened(minkowski(pieces, moved), self.gap)
         return self._polygons[key]
 
 
@@ -115,8 +138,12 @@ def simpler(geometry: BaseGeometry, most: int = _MOST_VERTICES) -> BaseGeometry:
     """Draw a shape with fewer vertices, never smaller than it is."""
     slack = 0.02
     result = geometry
+    # Of very many vertices most are dropped before the widening, which is slow for them.
+    first = shapely.get_num_coordinates(geometry) > MANY
     while shapely.get_num_coordinates(result) > most and slack < 5.0:
-        result = geometry.buffer(slack, join_style="mitre", mitre_limit=2.0).simplify(slack)
+        rough = geometry.simplify(slack) if first else geometry
+        wide = 2 * slack if first else slack
+        result = rough.buffer(wide, join_style="mitre", mitre_limit=2.0).simplify(slack)
         slack *= 1.6
     return result
 

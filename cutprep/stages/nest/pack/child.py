@@ -5,7 +5,8 @@ its process on shapes it does not like, can't be cancelled, and keeps all proces
 
 Work is counted in the packer's own reports of layouts that do not fit yet. From the last time that
 the strip got shorter, `tries` of them may be attempts given up while the strip is still longer
-than the sheet by the factor `far`, and `reports` of any kind; altogether there may be twice as many. Reports come in the same order for the same seed and number of
+than the sheet by the factor `far`, and `reports` of any kind; altogether there may be twice as many,
+and of all reports, good ones too, no more than `most`. Reports come in the same order for the same seed and number of
 workers whatever the machine's speed; so these limits repeat, and one in seconds would not. The
 seconds given are a guard against shapes that take for ever; without `reports` they are the limit.
 
@@ -16,6 +17,7 @@ them), `why` and, when any layout was found, `width` and `placed` (item, turn in
 from __future__ import annotations
 
 import json
+import math
 import os
 import sys
 import threading
@@ -106,7 +108,9 @@ class Record:
             if not self.best or solution.width < self.best["width"]:
                 self.best = {"width": solution.width, "placed": placed(solution)}
                 self.since = self.given_up = 0
-            return "fits" if self.best["width"] <= self.job["width"] else ""
+            if self.best["width"] <= self.job["width"]:
+                return "fits"
+            return "work used up" if self.reports >= self.job.get("most", math.inf) else ""
         self.since += 1
         self.missed += 1
         self.given_up += kind == spyrrow.ReportType.ExplInfeas
@@ -114,7 +118,12 @@ class Record:
             return ""
         far = not self.best or self.best["width"] > self.job["far"] * self.job["width"]
         most = self.job["reports"]
-        spent = self.since >= most or self.missed >= 2 * most or (far and self.given_up >= self.job["tries"])
+        spent = (
+            self.reports >= self.job.get("most", math.inf)
+            or self.since >= most
+            or self.missed >= 2 * most
+            or (far and self.given_up >= self.job["tries"])
+        )
         return "work used up" if spent else ""
 
     def answer(self, why: str) -> dict[str, Any]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from cutprep.errors import PlanError
 from cutprep.model.sheet import Sheet
@@ -12,10 +11,11 @@ from cutprep.progress import Progress, silent
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.pattern import Pattern
 from cutprep.stages.nest.nesting import USUAL, Nesting
-from cutprep.stages.nest.pack.problem import Problem, method_note, problem_of
-from cutprep.stages.nest.pack.single_sheet import compact, fullest, grid, may_fit, reach
+from cutprep.stages.nest.pack.single_sheet import compact, fullest, grid, may_fit, plain, reach
+from cutprep.stages.nest.pack.solver import Solver, method_note, solver_of, stopped_note
 from cutprep.stages.nest.pattern_runs import Layout, PatternRun, quick_layout
 from cutprep.stages.nest.plan import best_layout, sheets_of
+from cutprep.stages.nest.problem import problem_of
 from cutprep.stages.nest.refuse import refuse_too_large
 
 
@@ -40,16 +40,17 @@ def fill(
     PlanError
         When not even one set fits, or as `nest`.
     """
-    problem = problem_of(
-        [demand for demand in demands if demand.copies],
-        [size],
-        nesting,
-        progress,
-    )
+    problem = problem_of([demand for demand in demands if demand.copies], [size], nesting)
     refuse_too_large(problem)
-    unit = [demand.copies for demand in problem.demands]
-    try_more = _fuller_of_one if len(unit) == 1 and unit[0] == 1 else _fuller_of_sets
-    pattern = try_more(problem, unit)
+    solver, unit = solver_of(problem, progress), problem.copies
+    solver.meter.limit = problem.effort.seconds
+    try_more = _fuller_of_one if unit == [1] else _fuller_of_sets
+    found, notes = [Pattern((), "")], []
+    try:
+        try_more(solver, unit, found)
+    except KeyboardInterrupt:
+        notes.append(stopped_note("the search was stopped; this is the fullest sheet found until then"))
+    pattern = found[-1]
     if not pattern:
         raise PlanError(
             f"not even one full set fits on a sheet of {size.width:g} x {size.height:g} mm",
@@ -57,9 +58,9 @@ def fill(
         )
     told = f"{len(pattern)} copies: {pattern.method}"
     if len(unit) == 1:
-        told = f"{told}; the plain grid holds {len(grid(problem, 0, 0))}"
+        told = f"{told}; the plain grid holds {len(grid(solver, 0, 0))}"
     layout = Layout((PatternRun(0, pattern, 1),), (0,) * len(unit))
-    return sheets_of(problem, layout, [method_note(told), *problem.notes])[0]
+    return sheets_of(solver, layout, [method_note(told), *notes, *solver.told()])[0]
 
 
 def full_sets(
@@ -88,50 +89,40 @@ def full_sets(
             "the number of full sets has no limit when any number of sheets is at hand",
             fix="Say how many sheets of each size there are.",
         )
-    problem = problem_of(
-        [demand for demand in demands if demand.copies],
-        supply,
-        nesting,
-        progress,
-    )
+    problem = problem_of([demand for demand in demands if demand.copies], supply, nesting)
     refuse_too_large(problem)
-    unit = [demand.copies for demand in problem.demands]
-    sets = _most(lambda count: _sets_fit(problem, unit, count))
+    solver, unit = solver_of(problem, progress), problem.copies
+    sets = _most(lambda count: not any(quick_layout(solver, [n * count for n in unit]).short))
     if not sets:
         return 0, ()
-    _demand_sets(problem, unit, sets)
-    layout, told = best_layout(problem)
-    return sets, sheets_of(problem, layout, told)
+    wanted = solver.asked([n * sets for n in unit])
+    layout, told = best_layout(wanted)
+    return sets, sheets_of(wanted, layout, told)
 
 
-def _fuller_of_one(problem: Problem, unit: Sequence[int]) -> Pattern:
-    """One more copy on the sheet, as long as it works."""
+def _fuller_of_one(solver: Solver, unit: Sequence[int], found: list[Pattern]) -> None:
+    """One more copy on the sheet, as long as it works; what is found is added to the list."""
     del unit
-    best = fullest(problem, 0, 0)
-    try:
-        while more := reach(problem, 0, [len(best) + 1], best.placements):
-            best = more
-    except KeyboardInterrupt:
-        problem.note("the search was stopped; this is the fullest sheet found until then", stopped=True)
-    return best
+    found.append(plain(solver, 0, 0))
+    found.append(fullest(solver, 0, 0))
+    while more := reach(solver, 0, [len(found[-1]) + 1], found[-1].placements):
+        found.append(more)
 
 
-def _fuller_of_sets(problem: Problem, unit: Sequence[int]) -> Pattern:
-    """One more set on the sheet, as long as it works."""
-    best = Pattern((), "")
+def _fuller_of_sets(solver: Solver, unit: Sequence[int], found: list[Pattern]) -> None:
+    """One more set on the sheet, as long as it works; what is found is added to the list."""
 
     def fits(count: int) -> bool:
-        nonlocal best
         counts = [n * count for n in unit]
-        if not may_fit(problem, 0, counts):
+        if not may_fit(solver, 0, counts):
             return False
-        own = [fullest(problem, 0, 0)] if len(unit) == 1 else []
-        pattern = compact(problem, 0, counts, own) or reach(problem, 0, counts)
-        best = pattern or best
+        own = [fullest(solver, 0, 0)] if len(unit) == 1 else []
+        pattern = compact(solver, 0, counts, own) or reach(solver, 0, counts)
+        if pattern:
+            found.append(pattern)
         return bool(pattern)
 
     _most(fits)
-    return best
 
 
 def _most(fits: Callable[[int], bool]) -> int:
@@ -144,17 +135,3 @@ def _most(fits: Callable[[int], bool]) -> int:
         middle = (low + high) // 2
         low, high = (middle, high) if fits(middle) else (low, middle)
     return low
-
-
-def _sets_fit(problem: Problem, unit: Sequence[int], count: int) -> bool:
-    _demand_sets(problem, unit, count)
-    effort, problem.effort = problem.effort, replace(problem.effort, search=0, reports=0, attempts=0)
-    layout = quick_layout(problem)
-    problem.effort = effort
-    return not any(layout.short)
-
-
-def _demand_sets(problem: Problem, unit: Sequence[int], count: int) -> None:
-    problem.demands = tuple(
-        replace(demand, copies=n * count) for demand, n in zip(problem.demands, unit, strict=True)
-    )

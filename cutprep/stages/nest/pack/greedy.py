@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol, Self
 
 import numpy as np
 import shapely
@@ -19,10 +20,11 @@ from shapely.geometry.base import BaseGeometry
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
 from cutprep.stages.nest.item.demand import Pose
-from cutprep.stages.nest.item.nofit import EASE, GRID, NoFit, convex_pieces, minkowski
+from cutprep.stages.nest.item.nofit import EASE, GRID, MANY, NoFit, convex_pieces, minkowski, simpler
 from cutprep.stages.nest.item.pattern import PatternPlacement
 from cutprep.stages.nest.item.shape import Box, Shape, box_at, matrix_of, shifted
 from cutprep.stages.nest.item.usable_area import UsableArea
+from cutprep.stages.nest.meter import REGION, Meter
 
 _EQUAL = 1e-6  # not a tolerance: of poses that cost the same the first is taken
 
@@ -42,6 +44,32 @@ class Pull:
 
     direction: float = 270.0
     spread: float = 0.0
+
+
+class AnyBoard(Protocol):
+    """A sheet that is being filled, whatever it goes by."""
+
+    shapes: Sequence[Shape]
+    allowed: Sequence[Sequence[Pose]]
+    meter: Meter
+    placements: list[PatternPlacement]
+    #: Pulls tried in a first fill.
+    pulls: int
+
+    def fresh(self) -> Self:
+        """An empty board that shares what is known of the sheet."""
+
+    def narrow(self, rng: np.random.Generator, most: int) -> None:
+        """Keep only some poses of each demand that has many."""
+
+    def put(self, placement: PatternPlacement) -> None:
+        """Place a copy."""
+
+    def corners(self, demand: int, pose: Pose) -> Points:
+        """Origins that a copy may have, (n, 2), mm."""
+
+    def best(self, demand: int, pull: Pull) -> tuple[float, PatternPlacement] | None:
+        """The best placement for a demand, with its cost, or None when none is left."""
 
 
 class Board:
@@ -65,17 +93,16 @@ class Board:
         self.usable = usable
         self.nofit = nofit
         self.placements: list[PatternPlacement] = []
-        self.work = 0
+        self.meter = nofit.meter
+        self.pulls = 6
         self._start: dict[tuple[int, Pose], BaseGeometry] = {}
         self._free: dict[tuple[int, Pose], BaseGeometry] = {}
         self._boxes: dict[tuple[int, Pose], Box] = {}
-        #: Area that one copy takes up in the densest lattice found, by demand, mm2.
-        self.cells: dict[int, float] = {}
 
     def fresh(self) -> Board:
         """An empty board that shares what is known of the sheet."""
         board = Board(self.shapes, self.allowed, self.usable, self.nofit)
-        board._start, board._boxes, board.cells = self._start, self._boxes, self.cells
+        board._start, board._boxes = self._start, self._boxes
         return board
 
     def box(self, demand: int, pose: Pose) -> Box:
@@ -93,7 +120,7 @@ class Board:
             if self.placements and not region.is_empty:
                 taken = [self._forbidden(placement, demand, pose) for placement in self.placements]
                 region = without(region, shapely.union_all(taken))
-            self.work += 1 + len(self.placements) // 4
+            self.meter.spend(REGION * (1 + len(self.placements) // 4))
             self._free[key] = region
         return self._free[key]
 
@@ -106,19 +133,14 @@ class Board:
 
     def narrow(self, rng: np.random.Generator, most: int) -> None:
         """Keep only some poses of each demand that has many."""
-        self.allowed = [
-            poses
-            if len(poses) <= most
-            else [poses[k] for k in sorted(rng.choice(len(poses), most, replace=False))]
-            for poses in self.allowed
-        ]
+        self.allowed = narrowed(self.allowed, rng, most)
 
     def put(self, placement: PatternPlacement) -> None:
         """Place a copy."""
         self.placements.append(placement)
         for (demand, pose), region in self._free.items():
             if not region.is_empty:
-                self.work += 1
+                self.meter.spend(REGION)
                 taken = self._forbidden(placement, demand, pose)
                 self._free[demand, pose] = without(region, taken)
 
@@ -134,7 +156,7 @@ class Board:
             corners = self.corners(demand, pose)
             if not len(corners):
                 continue
-            costs = _costs(corners, self.box(demand, pose), used, pull)
+            costs = costs_of(corners, self.box(demand, pose), used, pull)
             k = int(np.argmin(np.round(costs, 11)))
             if found is None or costs[k] < found[0] - _EQUAL:
                 found = (
@@ -158,7 +180,19 @@ class Board:
         return shifted(region, placement.x, placement.y)
 
 
-def fill(board: Board, order: Sequence[int], pull: Pull) -> list[int]:
+def narrowed(
+    allowed: Sequence[Sequence[Pose]], rng: np.random.Generator, most: int
+) -> Sequence[Sequence[Pose]]:
+    """Some poses of each demand that has many, by lot."""
+    return [
+        poses
+        if len(poses) <= most
+        else [poses[k] for k in sorted(rng.choice(len(poses), most, replace=False))]
+        for poses in allowed
+    ]
+
+
+def fill(board: AnyBoard, order: Sequence[int], pull: Pull) -> list[int]:
     """Place demands in an order, each where the pull draws it; what finds no place is passed over.
 
     Parameters
@@ -192,7 +226,7 @@ def inner_fit_polygon(shape: Shape, pose: Pose, usable: UsableArea) -> BaseGeome
         return shapely.Polygon()
     region: BaseGeometry = shapely.box(x0 - EASE / 2, y0 - EASE / 2, x1 + EASE / 2, y1 + EASE / 2)
     if usable.keep_out:
-        mirrored = [-apply(matrix_of(pose), piece) for piece in convex_pieces(shape.solid)]
+        mirrored = [-apply(matrix_of(pose), piece) for piece in convex_pieces(simpler(shape.solid, MANY))]
         for area in usable.keep_out:
             blocked = minkowski(convex_pieces(area), mirrored).buffer(-EASE, join_style="mitre")
             region = without(region, blocked)
@@ -220,7 +254,8 @@ def _difference(region: BaseGeometry, taken: BaseGeometry) -> BaseGeometry:
     return shapely.difference(shapely.make_valid(region), shapely.make_valid(taken).buffer(1000 * GRID))
 
 
-def _costs(corners: Points, box: Box, used: Box, pull: Pull) -> Points:
+def costs_of(corners: Points, box: Box, used: Box, pull: Pull) -> Points:
+    """What a pull makes each origin of a copy cost: (n,) for (n, 2) origins, mm."""
     angle = math.radians(pull.direction)
     toward = np.array([-math.cos(angle), -math.sin(angle)])
     far = np.array([box[2] if toward[0] > 0 else box[0], box[3] if toward[1] > 0 else box[1]])

@@ -33,7 +33,9 @@ class Cell:
     height: float
 
 
-def grid_pattern(demand: int, shape: Shape, allowed: Sequence[Pose], usable: UsableArea) -> Pattern:
+def grid_pattern(
+    demand: int, shape: Shape, allowed: Sequence[Pose], usable: UsableArea, *, pairs: bool = True
+) -> Pattern:
     """Find the regular step and repeat that places most copies.
 
     Returns
@@ -42,20 +44,22 @@ def grid_pattern(demand: int, shape: Shape, allowed: Sequence[Pose], usable: Usa
         May be empty when not even one copy fits.
     """
     best = Pattern((), "grid")
-    for cell, words in cells(shape, allowed, usable.gap):
+    for cell, words in cells(shape, allowed, usable.gap, pairs=pairs):
         placements = _stepped(demand, shape, cell, usable)
         if len(placements) > len(best):
             best = Pattern(tuple(placements), words)
     return best
 
 
-def cells(shape: Shape, allowed: Sequence[Pose], gap: float) -> Iterator[tuple[Cell, str]]:
+def cells(
+    shape: Shape, allowed: Sequence[Pose], gap: float, *, pairs: bool = True
+) -> Iterator[tuple[Cell, str]]:
     """Every cell that the grid steps, with words for it: single poses, then head-to-tail pairs."""
     quarters = [pose for pose in allowed if not pose.turn % 90.0 and not pose.mirror] or list(allowed[:1])
     for pose in quarters:
         left, bottom, right, top = box_at(shape, pose)
         yield Cell(((pose, -left, -bottom),), right - left, top - bottom), "grid"
-    for pose in quarters:
+    for pose in quarters if pairs else []:
         back = Pose((pose.turn + 180.0) % 360.0)
         if back in allowed:
             yield _pair(shape, pose, back, gap), "grid of head-to-tail pairs"

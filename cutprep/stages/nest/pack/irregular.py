@@ -42,6 +42,7 @@ WORKERS = 2
 GUARD = 900
 #: The packer speaks fifty times a second; one that says nothing for so long hangs, seconds.
 SILENCE = 60.0
+_ENDLESS = 10**9
 #: Rectangles to keep out of whose edges are all tried; with more, the sheet is looked at in cells.
 _FEW = 6
 _NONSENSE = "what the packer said makes no sense"
@@ -83,6 +84,7 @@ def pack(
     seed: int,
     tries: int,
     reports: int,
+    most: int | None = None,
     far: float = 1.03,
     seconds: float = GUARD,
     progress: Progress = silent,
@@ -95,7 +97,7 @@ def pack(
         The empty sheet.
     counts
         Copies of each demand.
-    tries, reports, far
+    tries, reports, most, far
         Work allowed, as told in `child`; 0 reports goes by seconds, and then the result does not
         repeat.
     """
@@ -113,6 +115,7 @@ def pack(
         "tries": tries,
         "far": far,
         "reports": reports,
+        "most": most or _ENDLESS,
         "seconds": seconds,
         "workers": WORKERS,
         "items": [

@@ -8,33 +8,21 @@ same seed and the same budget give the same layout on any machine.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from cutprep.stages.nest.item.pattern import PatternPlacement
-from cutprep.stages.nest.pack.greedy import Board, Pull, fill
+from cutprep.stages.nest.pack.greedy import AnyBoard, Pull, fill
 
 _PULLS = (Pull(270.0), Pull(180.0), Pull(270.0, 1.0), Pull(225.0), Pull(180.0, 0.5), Pull(250.0, 0.3))
 #: Of many poses (free turns) only some are tried in one round.
 _POSES = 6
 
 
-@dataclass(slots=True)
-class Budget:
-    """Work that may be spent, in free regions brought up to date."""
-
-    left: int
-
-    def spend(self, board: Board) -> None:
-        """Count the work a filled board has caused."""
-        self.left -= board.work
-
-
-def quick_fill(board: Board, counts: Sequence[int]) -> list[PatternPlacement]:
-    """Fill an empty sheet with each of the fixed pulls, and give the layout with most area."""
+def quick_fill(board: AnyBoard, counts: Sequence[int]) -> list[PatternPlacement]:
+    """Fill an empty sheet with the fixed pulls of its kind of board, and give the layout with most area."""
     best: list[PatternPlacement] = []
-    for pull in _PULLS:
+    for pull in _PULLS[: board.pulls]:
         trial = board.fresh()
         fill(trial, by_area(board, counts), pull)
         best = better(board, best, trial.placements)
@@ -42,11 +30,11 @@ def quick_fill(board: Board, counts: Sequence[int]) -> list[PatternPlacement]:
 
 
 def improve(
-    board: Board,
+    board: AnyBoard,
     counts: Sequence[int],
     start: Sequence[PatternPlacement],
     seed: np.random.SeedSequence,
-    budget: Budget,
+    until: float,
     enough: Callable[[Sequence[PatternPlacement]], bool],
 ) -> list[PatternPlacement]:
     """Search for a sheet that holds more area.
@@ -59,12 +47,14 @@ def improve(
         Copies of each demand that there are to place.
     start
         A layout to begin with; may be empty.
+    until
+        Reading of the board's meter at which the search ends, s.
     enough
         Ends the search when it says yes of a layout.
     """
     rng = np.random.default_rng(seed)
     best = list(start)
-    while budget.left > 0 and not enough(best):
+    while board.meter.spent < until and not enough(best):
         trial = _ruined(board, best, rng) if best and rng.random() < 0.75 else board.fresh()
         trial.narrow(rng, _POSES)
         rest = list(counts)
@@ -73,32 +63,31 @@ def improve(
         if not trial.placements:
             _drop_first(trial, rest, rng)
         fill(trial, _shaken(board, rest, rng), _pull(rng))
-        budget.spend(trial)
         found = area_of(board, trial.placements) - area_of(board, best)
         if found >= 0 or not best:
             best = trial.placements
     return best
 
 
-def by_area(board: Board, counts: Sequence[int]) -> list[int]:
+def by_area(board: AnyBoard, counts: Sequence[int]) -> list[int]:
     """Wants in the order of placing: large ones first."""
     order = sorted(range(len(counts)), key=lambda demand: (-board.shapes[demand].area, demand))
     return [demand for demand in order for _ in range(counts[demand])]
 
 
-def area_of(board: Board, placements: Sequence[PatternPlacement]) -> float:
+def area_of(board: AnyBoard, placements: Sequence[PatternPlacement]) -> float:
     """Area of the copies in a layout, mm2."""
     return float(sum(board.shapes[placement.demand].area for placement in placements))
 
 
 def better(
-    board: Board, first: list[PatternPlacement], second: list[PatternPlacement]
+    board: AnyBoard, first: list[PatternPlacement], second: list[PatternPlacement]
 ) -> list[PatternPlacement]:
     """The layout with more area; the first when equal."""
     return second if area_of(board, second) > area_of(board, first) else first
 
 
-def _shaken(board: Board, counts: Sequence[int], rng: np.random.Generator) -> list[int]:
+def _shaken(board: AnyBoard, counts: Sequence[int], rng: np.random.Generator) -> list[int]:
     """Large demands first, now and then with the order changed a little."""
     weight = np.array([shape.area for shape in board.shapes])
     weight = weight * rng.uniform(0.5, 1.5, len(weight)) if rng.random() < 0.6 else weight
@@ -112,7 +101,7 @@ def _pull(rng: np.random.Generator) -> Pull:
     return Pull(float(rng.uniform(0.0, 360.0)), float(rng.choice([0.0, 0.3, 0.6, 1.0])))
 
 
-def _drop_first(board: Board, rest: list[int], rng: np.random.Generator) -> None:
+def _drop_first(board: AnyBoard, rest: list[int], rng: np.random.Generator) -> None:
     """Place one copy anywhere along the edges, so that rounds begin differently."""
     demands = [demand for demand, count in enumerate(rest) if count > 0]
     if not demands or rng.random() < 0.3:
@@ -127,7 +116,7 @@ def _drop_first(board: Board, rest: list[int], rng: np.random.Generator) -> None
         rest[demand] -= 1
 
 
-def _ruined(board: Board, placements: Sequence[PatternPlacement], rng: np.random.Generator) -> Board:
+def _ruined(board: AnyBoard, placements: Sequence[PatternPlacement], rng: np.random.Generator) -> AnyBoard:
     """A board without the copies round a random one."""
     at = np.array([(placement.x, placement.y) for placement in placements])
     middle = at[int(rng.integers(len(placements)))]

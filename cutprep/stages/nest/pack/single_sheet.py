@@ -2,61 +2,78 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-
-import shapely
 
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement, moved, used_box
 from cutprep.stages.nest.item.shape import fills_its_box
+from cutprep.stages.nest.meter import LATTICES, REPORT
 from cutprep.stages.nest.pack.five_blocks import five_blocks
 from cutprep.stages.nest.pack.greedy import Board, Pull, fill
 from cutprep.stages.nest.pack.grid import grid_pattern
 from cutprep.stages.nest.pack.irregular import Attempt, pack
 from cutprep.stages.nest.pack.lattice import lattice_packing
-from cutprep.stages.nest.pack.problem import Problem
-from cutprep.stages.nest.pack.search import Budget, by_area, improve, quick_fill
+from cutprep.stages.nest.pack.search import by_area, improve, quick_fill
+from cutprep.stages.nest.pack.solver import Solver
 
 #: A sheet may be filled denser than the densest lattice by this factor; sets beyond are not tried.
 _BEYOND = 1.03
 #: Copies beyond this many are not searched for one by one; the lattice is as good there.
 _MANY = 150
-#: Work of the short search that every single-template pattern gets, whatever the effort.
-_SHORT = 1_500
+#: Work of the short search that every single-template pattern gets, whatever the effort, s.
+_SHORT = 0.45
 #: What fills its box by this share interlocks no better than boxes do; the packer is not asked.
 _NEARLY = 0.97
+_ONE_BY_ONE = "placed one by one"
 
 
-def fullest(problem: Problem, size: int, demand: int) -> Pattern:
-    """The pattern of one demand that holds most copies, by the methods that take no search."""
+def plain(solver: Solver, size: int, demand: int) -> Pattern:
+    """The pattern of one demand that holds most copies, by the methods that take next to no time."""
     key = (size, demand)
-    if key not in problem.full:
-        board = problem.board(size)
-        best = grid(problem, size, demand)
-        shape, allowed = problem.shapes[demand], problem.allowed[demand]
-        for pattern in (
-            five_blocks(demand, shape, allowed, board.usable),
-            lattice_packing(board, demand),
-        ):
-            best = _more(problem, size, best, topped_up(board, pattern, demand))
+    if key not in solver.known.plain:
+        board = solver.board(size)
+        best = grid(solver, size, demand)
+        shape, allowed = solver.problem.shapes[demand], solver.problem.allowed[demand]
+        blocks = topped_up(board, five_blocks(demand, shape, allowed, board.usable), demand)
+        best = _more(solver, size, best, blocks)
         if len(best) <= _MANY:
-            counts = _only(problem, demand, _most(problem, size, demand))
-            placements = improve(
-                board, counts, quick_fill(board, counts), problem.stream(), Budget(_SHORT), lambda _: False
-            )
-            best = _more(problem, size, best, Pattern(tuple(placements), "placed one by one"))
-        problem.full[key] = best
-    return problem.full[key]
+            counts = solver.problem.only(demand, most_by_area(solver, size, demand))
+            best = _more(solver, size, best, Pattern(tuple(quick_fill(board, counts)), _ONE_BY_ONE))
+        solver.known.plain[key] = best
+    return solver.known.plain[key]
 
 
-def grid(problem: Problem, size: int, demand: int) -> Pattern:
-    """The plain grid of one demand."""
+def fullest(solver: Solver, size: int, demand: int) -> Pattern:
+    """The same with the densest lattice and a short search."""
     key = (size, demand)
-    if key not in problem.grids:
-        pattern = grid_pattern(
-            demand, problem.shapes[demand], problem.allowed[demand], problem.usable_areas[size]
-        )
-        problem.grids[key] = problem.proved(size, pattern) if pattern else pattern
-    return problem.grids[key]
+    if key not in solver.known.dense:
+        board, best = solver.board(size), plain(solver, size, demand)
+        packed, cell = lattice_packing(board, demand)
+        if math.isfinite(cell):
+            solver.known.cells[demand] = cell
+            solver.meter.spend(LATTICES)
+            best = _more(solver, size, best, topped_up(board, packed, demand))
+        most = most_by_area(solver, size, demand)
+        if len(best) < most and len(best) <= _MANY:
+            until = solver.meter.spent + _SHORT
+            stream = solver.stream(0, size, demand)
+            start = quick_fill(board, solver.problem.only(demand, most))
+            placements = improve(
+                board, solver.problem.only(demand, most), start, stream, until, lambda s: len(s) >= most
+            )
+            best = _more(solver, size, best, Pattern(tuple(placements), _ONE_BY_ONE))
+        solver.known.dense[key] = best
+    return solver.known.dense[key]
+
+
+def grid(solver: Solver, size: int, demand: int, *, pairs: bool = True) -> Pattern:
+    """The plain grid of one demand, with or without head-to-tail pairs."""
+    key, problem = (size, demand, pairs), solver.problem
+    if key not in solver.known.grids:
+        shape, allowed, usable = problem.shapes[demand], problem.allowed[demand], problem.usable_areas[size]
+        pattern = grid_pattern(demand, shape, allowed, usable, pairs=pairs)
+        solver.known.grids[key] = solver.proved(size, pattern)
+    return solver.known.grids[key]
 
 
 def topped_up(board: Board, pattern: Pattern, demand: int) -> Pattern:
@@ -71,85 +88,97 @@ def topped_up(board: Board, pattern: Pattern, demand: int) -> Pattern:
     return Pattern(tuple(trial.placements), f"{pattern.method}, filled up at the edges")
 
 
-def mixed(problem: Problem, size: int, counts: Sequence[int]) -> Pattern:
-    """Fill a sheet with as much area as it holds of several demands."""
-    board = problem.board(size)
-    capped = [min(count, _most(problem, size, demand)) for demand, count in enumerate(counts)]
+def mixed(solver: Solver, size: int, counts: Sequence[int], seconds: float = 0.0) -> Pattern:
+    """Fill a sheet with as much area as it holds of several demands.
+
+    Parameters
+    ----------
+    seconds
+        Counted work for a search after the first fill, s.
+    """
+    board = solver.board_for(size, counts)
+    capped = [min(n, most_by_area(solver, size, demand)) if n else 0 for demand, n in enumerate(counts)]
     placements = quick_fill(board, capped)
-    if problem.effort.search:
-        budget = Budget(problem.effort.search)
-        placements = improve(
-            board, capped, placements, problem.stream(), budget, lambda s: len(s) == sum(capped)
-        )
-    return problem.proved(size, Pattern(tuple(placements), "placed one by one"))
+    if seconds:
+        until, stream = solver.meter.after(seconds), solver.stream(1, size, *capped)
+        placements = improve(board, capped, placements, stream, until, lambda s: len(s) == sum(capped))
+    return solver.proved(size, Pattern(tuple(placements), _ONE_BY_ONE))
 
 
 def reach(
-    problem: Problem, size: int, counts: Sequence[int], start: Sequence[PatternPlacement] = ()
+    solver: Solver, size: int, counts: Sequence[int], start: Sequence[PatternPlacement] = ()
 ) -> Pattern:
     """Try to place exactly these copies on one sheet: by the search, then by the packer.
 
     Returns
     -------
     Pattern
-        Empty when they don't fit, or were not found to.
+        Empty when they don't fit, or were not found to with the work that is left.
     """
-    key = (size, tuple(counts))
-    if not may_fit(problem, size, counts) or not problem.effort.search:
+    key = (size, tuple(counts), tuple(start))
+    if not may_fit(solver, size, counts) or not solver.meter.left:
         return Pattern((), "")
-    if key not in problem.tried:
-        problem.tried[key] = _reached(problem, size, counts, start)
-    return problem.tried[key]
+    if key not in solver.known.reached:
+        solver.known.reached[key] = _reached(solver, size, counts, start)
+    return solver.known.reached[key]
 
 
-def _reached(
-    problem: Problem, size: int, counts: Sequence[int], start: Sequence[PatternPlacement]
-) -> Pattern:
-    total, board = sum(counts), problem.board(size)
-    budget = Budget(problem.effort.search)
-    placements = improve(board, counts, start, problem.stream(), budget, lambda s: len(s) >= total)
+def _reached(solver: Solver, size: int, counts: Sequence[int], start: Sequence[PatternPlacement]) -> Pattern:
+    total, board = sum(counts), solver.board_for(size, counts)
+    until = solver.meter.after(solver.problem.effort.search * solver.meter.left)
+    stream = solver.stream(2, size, *counts)
+    placements = improve(board, counts, start, stream, until, lambda s: len(s) >= total)
     if len(placements) >= total:
-        pattern = problem.proved(size, Pattern(tuple(placements), "placed one by one, searched"))
+        pattern = solver.proved(size, Pattern(tuple(placements), f"{_ONE_BY_ONE}, searched"))
         if pattern:
             return pattern
-    return _packed(problem, size, counts)
+    return _packed(solver, size, counts)
 
 
-def _packed(problem: Problem, size: int, counts: Sequence[int]) -> Pattern:
+def _packed(solver: Solver, size: int, counts: Sequence[int]) -> Pattern:
+    problem, effort = solver.problem, solver.problem.effort
     demands = [demand for demand, count in enumerate(counts) if count]
     if len(demands) == 1 and fills_its_box(
         problem.shapes[demands[0]], problem.allowed[demands[0]][0], _NEARLY
     ):
         return Pattern((), "")
-    for attempt in range(problem.effort.attempts):
+    for attempt in range(effort.attempts):
         seed = (problem.nesting.seed + attempt) % 2**32
+        each = REPORT * sum(counts)
+        most = int(solver.meter.left / each)
+        if most < 1:
+            break
         result = pack(
-            problem.board(size),
+            solver.board(size),
             counts,
             seed=seed,
-            tries=problem.effort.tries,
-            reports=problem.effort.reports,
-            far=problem.effort.far,
-            progress=problem.progress,
+            tries=effort.tries,
+            reports=effort.reports,
+            most=most,
+            far=effort.far,
+            progress=solver.progress,
         )
+        solver.meter.spend(each * result.reports)
         if result.placements:
             words = f"packed irregularly (seed {seed}, {result.reports} steps)"
-            return problem.proved(size, Pattern(result.placements, words))
-        if not _tell_failure(problem, result):
+            return solver.proved(size, Pattern(result.placements, words))
+        if not _worth_another_try(solver, result):
             break
     return Pattern((), "")
 
 
-def _tell_failure(problem: Problem, result: Attempt) -> bool:
-    """Note a packer that broke down or ran out of time; say whether another try makes sense."""
+def _worth_another_try(solver: Solver, result: Attempt) -> bool:
+    """Keep what a packer said that broke down or ran out of time; whether another try makes sense."""
     if result.failed:
-        problem.note(f"the irregular packer gave up ({result.why}); the other methods were used")
+        solver.known.troubles[f"the irregular packer gave up ({result.why}); the other methods were used"] = (
+            None
+        )
     elif result.why == "time used up":
-        problem.note("the irregular packer was stopped by time, so another run may differ")
+        solver.known.troubles["the irregular packer was stopped by time, so another run may differ"] = None
     return not result.failed and result.reports > 0
 
 
-def compact(problem: Problem, size: int, counts: Sequence[int], known: Sequence[Pattern]) -> Pattern:
+def compact(solver: Solver, size: int, counts: Sequence[int], known: Sequence[Pattern] = ()) -> Pattern:
     """Place the last copies so that they use the least of the sheet, up to the furthest edge used.
 
     Parameters
@@ -162,79 +191,65 @@ def compact(problem: Problem, size: int, counts: Sequence[int], known: Sequence[
     Pattern
         Empty when the copies don't fit on one sheet.
     """
-    board, total = problem.board(size), sum(counts)
-    trials = [_nearest_few(problem, size, pattern, counts, axis) for pattern in known for axis in (0, 1)]
-    for pull in (Pull(270.0), Pull(180.0), Pull(270.0, 0.5), Pull(180.0, 0.5)):
+    board, total = solver.board_for(size, counts), sum(counts)
+    trials = [_nearest_few(solver, size, pattern, counts, axis) for pattern in known for axis in (0, 1)]
+    for pull in (Pull(270.0), Pull(180.0), Pull(270.0, 0.5), Pull(180.0, 0.5))[: board.pulls]:
         trial = board.fresh()
         fill(trial, by_area(board, counts), pull)
-        trials.append(Pattern(tuple(trial.placements), "placed one by one"))
+        trials.append(Pattern(tuple(trial.placements), _ONE_BY_ONE))
     whole = [pattern for pattern in trials if len(pattern) == total]
-    for pattern in sorted(whole, key=lambda p: used_area(problem, size, p)):
-        if problem.proved(size, pattern):
-            return pattern
+    for pattern in sorted(whole, key=lambda p: used_area(solver, size, p)):
+        proved = solver.proved(size, pattern)
+        if proved:
+            return proved
     return Pattern((), "")
 
 
-def used_area(problem: Problem, size: int, pattern: Pattern) -> float:
+def used_area(solver: Solver, size: int, pattern: Pattern) -> float:
     """Area of the sheet up to the furthest edge used, in the better of the two directions, mm2."""
-    _, _, right, top = used_box(pattern, problem.shapes)
-    sheet = problem.usable_areas[size].size
+    board = solver.board(size)
+    right = max((p.x + board.box(p.demand, p.pose)[2] for p in pattern.placements), default=0.0)
+    top = max((p.y + board.box(p.demand, p.pose)[3] for p in pattern.placements), default=0.0)
+    sheet = board.usable.size
     return round(min(right * sheet.height, top * sheet.width), 3)
 
 
-def may_fit(problem: Problem, size: int, counts: Sequence[int]) -> bool:
+def may_fit(solver: Solver, size: int, counts: Sequence[int]) -> bool:
     """Whether the area of the copies, widened by half the gap, leaves any hope.
 
     A sheet is hardly ever filled denser than the whole plane is by the densest lattice.
     """
-    usable = problem.usable_areas[size]
+    usable = solver.problem.usable_areas[size]
     width, height = usable.extent
     there = (width + usable.gap) * (height + usable.gap)
     demands = [demand for demand, count in enumerate(counts) if count]
-    densest = max((_densest(problem, size, demand) for demand in demands), default=1.0)
-    return sum(counts[demand] * _wide_area(problem, demand) for demand in demands) <= densest * there
+    densest = max((_densest(solver, demand) for demand in demands), default=1.0)
+    return sum(counts[demand] * solver.wide_area(demand) for demand in demands) <= densest * there
 
 
-def _densest(problem: Problem, size: int, demand: int) -> float:
-    cell = problem.board(size).cells.get(demand)
-    dense = 1.0 if cell is None else _BEYOND * _wide_area(problem, demand) / cell
+def _densest(solver: Solver, demand: int) -> float:
+    cell = solver.known.cells.get(demand)
+    dense = 1.0 if cell is None else _BEYOND * solver.wide_area(demand) / cell
     return min(dense, 1.0)
 
 
-def fewest_sheets(problem: Problem, counts: Sequence[int]) -> int:
-    """No layout needs fewer sheets than this, by area."""
-    there = max((r.extent[0] + r.gap) * (r.extent[1] + r.gap) for r in problem.usable_areas)
-    needed = sum(n * _wide_area(problem, demand) for demand, n in enumerate(counts))
-    return max(1, -int(-needed // there))
-
-
-def _wide_area(problem: Problem, demand: int) -> float:
-    shape, gap = problem.shapes[demand], problem.nofit.gap
-    taken = shape.body if problem.nesting.windows else shape.solid
-    return float(shapely.area(shapely.buffer(taken, gap / 2, quad_segs=4)))
-
-
-def _most(problem: Problem, size: int, demand: int) -> int:
+def most_by_area(solver: Solver, size: int, demand: int) -> int:
     """More copies than this can't lie on a sheet."""
-    width, height = problem.usable_areas[size].extent
-    gap = problem.usable_areas[size].gap
-    return int((width + gap) * (height + gap) / _wide_area(problem, demand)) + 1
+    usable = solver.problem.usable_areas[size]
+    width, height = usable.extent
+    return int((width + usable.gap) * (height + usable.gap) / solver.wide_area(demand)) + 1
 
 
-def _only(problem: Problem, demand: int, count: int) -> list[int]:
-    return [count if i == demand else 0 for i in range(len(problem.demands))]
-
-
-def _more(problem: Problem, size: int, best: Pattern, other: Pattern) -> Pattern:
+def _more(solver: Solver, size: int, best: Pattern, other: Pattern) -> Pattern:
     """The pattern with more copies, if it is right."""
     if len(other) <= len(best):
         return best
-    return problem.proved(size, other) or best
+    return solver.proved(size, other) or best
 
 
-def _nearest_few(problem: Problem, size: int, pattern: Pattern, counts: Sequence[int], axis: int) -> Pattern:
+def _nearest_few(solver: Solver, size: int, pattern: Pattern, counts: Sequence[int], axis: int) -> Pattern:
     """Those copies of a pattern that reach least far up (axis 1) or to the right (axis 0)."""
-    board = problem.board(size)
+    board = solver.board(size)
     far = {
         placement: (placement.x, placement.y)[axis] + board.box(placement.demand, placement.pose)[2 + axis]
         for placement in pattern.placements
@@ -244,13 +259,13 @@ def _nearest_few(problem: Problem, size: int, pattern: Pattern, counts: Sequence
         if rest[placement.demand]:
             rest[placement.demand] -= 1
             kept.append(placement)
-    return _to_corner(problem, size, Pattern(tuple(kept), pattern.method))
+    return _to_corner(solver, size, Pattern(tuple(kept), pattern.method))
 
 
-def _to_corner(problem: Problem, size: int, pattern: Pattern) -> Pattern:
+def _to_corner(solver: Solver, size: int, pattern: Pattern) -> Pattern:
     """Push all copies together to the lower left, unless there are areas to keep out of."""
-    usable = problem.usable_areas[size]
+    usable = solver.problem.usable_areas[size]
     if usable.keep_out or not pattern:
         return pattern
-    left, bottom, _, _ = used_box(pattern, problem.shapes)
+    left, bottom, _, _ = used_box(pattern, solver.problem.shapes)
     return moved(pattern, usable.box[0] - left, usable.box[1] - bottom)

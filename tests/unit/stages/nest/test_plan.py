@@ -12,7 +12,7 @@ from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
-from cutprep.stages.nest import pattern_runs, plan
+from cutprep.stages.nest import improve, plan
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.plan import nest
@@ -146,7 +146,7 @@ def test_an_interrupt_takes_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> 
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(pattern_runs, "reach", interrupted)
+    monkeypatch.setattr(improve, "reach", interrupted)
     sheets = nest([Demand(carton(), 13)], [sheet_size()])
     assert sum(len(s.placements) for s in sheets) == 13
     assert any("stopped" in text for text in _notes(sheets, "nest-stopped"))
@@ -180,7 +180,7 @@ def test_parts_may_lie_apart() -> None:
 def test_a_failing_search_leaves_the_grid(monkeypatch: pytest.MonkeyPatch) -> None:
     """The geometry library may trip over its own rounding; the job goes on with the plain grid, and says so."""
 
-    def trip(problem: object) -> object:
+    def trip(*_: object) -> object:
         raise shapely.GEOSException("TopologyException: ring edge missing")
 
     monkeypatch.setattr(plan, "quick_layout", trip)

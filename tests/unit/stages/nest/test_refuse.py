@@ -6,37 +6,37 @@ import pytest
 
 from cutprep.errors import DoesNotFit
 from cutprep.profile.stock import SheetSize
-from cutprep.progress import silent
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
-from cutprep.stages.nest.pack.problem import Problem, problem_of
+from cutprep.stages.nest.pack.solver import solver_of
 from cutprep.stages.nest.pattern_runs import quick_layout
+from cutprep.stages.nest.problem import Problem, problem_of
 from cutprep.stages.nest.refuse import refuse_too_large, too_few
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 
-def _shop(demand: Demand, *supply: SheetSize) -> Problem:
-    return problem_of([demand], supply, Nesting(grain=None, margin=5.0, gap=3.0, seed=0, effort="quick", keep_out=(), windows=False), progress=silent)  # fmt: skip
+def _problem(demand: Demand, *supply: SheetSize) -> Problem:
+    return problem_of([demand], supply, Nesting(effort="quick"))
 
 
 def test_what_fits_one_size_is_not_refused() -> None:
     """A larger sheet in the supply is enough."""
-    refuse_too_large(_shop(Demand(box(280, 150), 1), sheet_size(200, 200), sheet_size()))
-    refuse_too_large(_shop(Demand(box(150, 280), 1), sheet_size(300, 200)))
+    refuse_too_large(_problem(Demand(box(280, 150), 1), sheet_size(200, 200), sheet_size()))
+    refuse_too_large(_problem(Demand(box(150, 280), 1), sheet_size(300, 200)))
 
 
 def test_the_nearest_miss_is_told() -> None:
     """Of all sheets and turns the one that comes closest."""
     with pytest.raises(DoesNotFit) as caught:
-        refuse_too_large(_shop(Demand(box(320, 40), 1), sheet_size(200, 200), sheet_size()))
+        refuse_too_large(_problem(Demand(box(320, 40), 1), sheet_size(200, 200), sheet_size()))
     assert "too large by 25.2 mm in width" in str(caught.value)
     assert "It would fit turned by" in caught.value.fix
 
 
 def test_too_few_names_the_sheets() -> None:
     """How many there are of each size, and how many copies they hold."""
-    problem = _shop(Demand(box(90, 90), 30), SheetSize("12in", 304.8, 304.8, at_hand=1))
-    error = too_few(problem, quick_layout(problem), 0, [1])
+    problem = _problem(Demand(box(90, 90), 30), SheetSize("12in", 304.8, 304.8, at_hand=1))
+    error = too_few(problem, quick_layout(solver_of(problem), problem.copies), 0, [1])
     assert str(error) == (
         "the sheets at hand (1 of 12in) hold 9 copies of 'divider'; 30 are asked for. "
         "Ask for 9 copies, or have more sheets at hand."

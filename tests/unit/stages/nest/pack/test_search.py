@@ -6,7 +6,7 @@ import numpy as np
 
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.pattern import Pattern
-from cutprep.stages.nest.pack.search import Budget, area_of, by_area, improve, quick_fill
+from cutprep.stages.nest.pack.search import area_of, by_area, improve, quick_fill
 from cutprep.stages.nest.proof import is_right
 from tests.unit.stages.nest.specimens import board, box, carton, ell
 
@@ -20,7 +20,7 @@ def test_large_ones_come_first() -> None:
 def test_the_pinwheel_is_found() -> None:
     """Four of 5 by 3 in 8 by 8, from nothing."""
     b = board(box(5, 3), width=8, height=8, margin=0, gap=0)
-    found = improve(b, [9], [], np.random.SeedSequence(0), Budget(4000), lambda s: len(s) == 4)
+    found = improve(b, [9], [], np.random.SeedSequence(0), b.meter.spent + 1.2, lambda s: len(s) == 4)
     assert len(found) == 4
     assert is_right(Pattern(tuple(found), ""), [Demand(box(5, 3), 1)], b.usable)
 
@@ -30,7 +30,8 @@ def test_same_seed_same_layout() -> None:
     b = board(carton(), ell())
     start = quick_fill(b, [4, 8])
     runs = [
-        improve(b, [4, 8], start, np.random.SeedSequence(7), Budget(300), lambda _: False) for _ in range(2)
+        improve(b, [4, 8], start, np.random.SeedSequence(7), b.meter.spent + 0.1, lambda _: False)
+        for _ in range(2)
     ]
     assert runs[0] == runs[1]
     assert area_of(b, runs[0]) >= area_of(b, start)
@@ -38,8 +39,7 @@ def test_same_seed_same_layout() -> None:
 
 
 def test_work_is_limited() -> None:
-    """The budget ends the search."""
-    budget = Budget(50)
+    """The meter ends the search, soon after the reading that was given."""
     b = board(ell())
-    improve(b, [40], [], np.random.SeedSequence(0), budget, lambda _: False)
-    assert budget.left <= 0
+    improve(b, [40], [], np.random.SeedSequence(0), 0.05, lambda _: False)
+    assert 0.05 <= b.meter.spent < 0.2

@@ -8,28 +8,24 @@ import pytest
 
 from cutprep.errors import PlanError
 from cutprep.profile.stock import SheetSize
-from cutprep.progress import silent
 from cutprep.stages.nest.item.demand import Demand, Pose
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
+from cutprep.stages.nest.meter import Meter
 from cutprep.stages.nest.nesting import Nesting
-from cutprep.stages.nest.pack.problem import EFFORTS, Problem, problem_of
+from cutprep.stages.nest.pack.solver import Solver, solver_of
+from cutprep.stages.nest.problem import EFFORTS, problem_of
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 
-def _open(supply: list[SheetSize], effort: str = "quick") -> Problem:
-    return problem_of(
-        [Demand(box(20, 10), 3)],
-        supply,
-        Nesting(grain=None, margin=5.0, gap=3.0, seed=4, effort=effort, keep_out=(), windows=False),
-        progress=silent,
-    )
+def _open(supply: list[SheetSize], effort: str = "quick") -> Solver:
+    return solver_of(problem_of([Demand(box(20, 10), 3)], supply, Nesting(seed=4, effort=effort)))
 
 
 def test_efforts_rise() -> None:
     """More effort is more work of each kind."""
     works = [EFFORTS[name] for name in ("quick", "normal", "thorough")]
     for one, more in pairwise(works):
-        assert one.search < more.search
+        assert one.seconds < more.seconds
         assert one.reports < more.reports
         assert one.attempts < more.attempts
 
@@ -44,17 +40,27 @@ def test_nothing_at_hand_and_unknown_efforts_are_refused() -> None:
 
 def test_patterns_are_proved_and_tidied() -> None:
     """Positions are rounded; a wrong pattern comes back empty, with a note."""
-    problem = _open([sheet_size()])
+    solver = _open([sheet_size()])
     good = Pattern((PatternPlacement(0, Pose(), 5.0000000001, 5.0),), "grid")
-    assert problem.proved(0, good).placements[0].x == 5.0
+    assert solver.proved(0, good).placements[0].x == 5.0
     bad = Pattern((PatternPlacement(0, Pose(), 1.0, 5.0),), "guess")
-    assert not problem.proved(0, bad)
-    assert "guess" in problem.notes[0].problem
+    assert not solver.proved(0, bad)
+    assert "guess" in solver.told()[0].problem
 
 
 def test_streams_differ_and_repeat() -> None:
-    """The n-th stream of a seed is always the same."""
+    """A purpose has always the same random numbers, whatever was asked before; another purpose has others."""
     one, other = _open([sheet_size()]), _open([sheet_size()])
-    first = [one.stream().generate_state(2).tolist() for _ in range(3)]
-    assert first == [other.stream().generate_state(2).tolist() for _ in range(3)]
+    first = [one.stream(k).generate_state(2).tolist() for k in range(3)]
+    assert first == [other.stream(k).generate_state(2).tolist() for k in (2, 1, 0)][::-1]
     assert len({tuple(row) for row in first}) == 3
+
+
+def test_a_meter_ends() -> None:
+    """It counts, never below nothing, and tells where so many seconds more are spent."""
+    meter = Meter(limit=2.0)
+    assert meter.after(5.0) == 2.0
+    meter.spend(1.5)
+    assert (meter.left, meter.after(0.25)) == (0.5, 1.75)
+    meter.spend(1.5)
+    assert meter.left == 0.0

@@ -1,0 +1,43 @@
+"""Work counted in seconds of a usual machine, so that a search ends at the same point on every machine.
+
+What each step costs was measured once (tests/bench/nest.py, `meter`); the figures are rounded
+and stand for the order of magnitude. A clock would give another layout on every run.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+#: One free region brought up to date.
+REGION = 0.3e-3  # not a tolerance: seconds of work
+#: One pair of convex pieces in a no-fit polygon.
+PIECES = 35e-6  # not a tolerance: seconds of work
+#: Finding the densest lattices of a template.
+LATTICES = 0.7
+#: One row of cells of one copy laid over a sheet of cells.
+ROW = 12e-6  # not a tolerance: seconds of work
+#: One copy slid to its neighbours by its true outline.
+SLIDE = 4e-3  # not a tolerance: seconds of work
+#: One report of the packer for each copy that it packs.
+REPORT = 1.5e-3  # not a tolerance: seconds of work
+
+
+@dataclass(slots=True)
+class Meter:
+    """Seconds of counted work: spent so far, and where a search ends."""
+
+    spent: float = 0.0
+    limit: float = float("inf")
+
+    def spend(self, seconds: float) -> None:
+        """Count some work."""
+        self.spent += seconds
+
+    @property
+    def left(self) -> float:
+        """What may still be spent, s; never below 0."""
+        return max(0.0, self.limit - self.spent)
+
+    def after(self, seconds: float) -> float:
+        """The reading at which so many seconds more are spent, or the limit when that comes first."""
+        return min(self.spent + seconds, self.limit)

@@ -1,0 +1,40 @@
+"""How many sheets are needed at least."""
+
+from __future__ import annotations
+
+from cutprep.stages.nest.item.demand import Demand
+from cutprep.stages.nest.nesting import Nesting
+from cutprep.stages.nest.pack.bound import by_area, by_pairs, fewest_sheets
+from cutprep.stages.nest.pack.solver import Solver, solver_of
+from cutprep.stages.nest.problem import problem_of
+from tests.unit.stages.nest.specimens import box, ell, sheet_size
+
+
+def _solver(*demands: Demand, side: float = 297.0) -> Solver:
+    return solver_of(problem_of(demands, [sheet_size(side, side)], Nesting(margin=0.0, gap=3.0)))
+
+
+def test_area_is_a_bound() -> None:
+    """Area of the copies widened by half the gap over the sheet widened by the gap."""
+    solver = _solver(Demand(box(97, 97), 10))
+    assert by_area(solver, [9]) == 1
+    assert by_area(solver, [10]) == 2
+
+
+def test_what_can_not_share_a_sheet_needs_one_each() -> None:
+    """Squares of 148 on 297: with a gap of 3 no two fit beside each other, and of 147 they do."""
+    assert by_pairs(_solver(Demand(box(148, 148), 3)), [3]) == 3
+    assert fewest_sheets(_solver(Demand(box(148, 148), 3)), [3]) == 3
+    assert by_pairs(_solver(Demand(box(147, 147), 3)), [3]) == 0
+
+
+def test_shapes_that_interlock_may_share() -> None:
+    """Two corners whose boxes are larger than half the sheet lie into each other."""
+    assert by_pairs(_solver(Demand(ell(200, 60), 2)), [2]) == 0
+
+
+def test_two_kinds_are_looked_at_together() -> None:
+    """A large square and a larger one; with a small third kind nothing else is shown."""
+    solver = _solver(Demand(box(160, 160), 1), Demand(box(200, 200), 1), Demand(box(20, 20), 5))
+    assert by_pairs(solver, [1, 1, 5]) == 2
+    assert by_pairs(solver, [0, 0, 5]) == 0
