@@ -30,3 +30,11 @@ def load_bytes(path: Path, most: int) -> bytes:
     if len(data) > most:
         raise OSError(errno.EFBIG, f"it is larger than {most / 1e6:.0f} MB")
     return data
+
+
+def as_bytes(content: str | bytes) -> bytes:
+    r"""Content of a file as it is written: text as UTF-8 with plain line feeds.
+
+    A name from a file system may hold bytes that are no UTF-8; `\udcff` is valid JSON for one.
+    """
+    return content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content

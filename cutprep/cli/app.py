@@ -273,14 +273,20 @@ def check(
 @app.command()
 def verify(
     folder: Annotated[Path, typer.Argument(help="Folder that `prepare` wrote.", show_default=False)],
+    accept: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="FILE", help="Take this changed file as it is; the job sheet says what changed."
+        ),
+    ] = None,
     every: All = False,
     json: Json = False,
 ) -> None:
-    """Read machine files back and compare them with their plan."""
+    """Compare a job's files with what was prepared, and its machine files with their plan."""
     with show.reported():
-        from cutprep.cli.jobs import verify_folder
+        from cutprep.cli.verifying import verify_folder
 
-        differs = verify_folder(folder, json=json, every=every)
+        differs = verify_folder(folder, accepted=accept or (), json=json, every=every)
     raise typer.Exit(1 if differs else 0)
 
 

@@ -18,7 +18,6 @@ from cutprep.files import load_bytes
 from cutprep.job.file import load_job
 from cutprep.job.folder.outputs import pictures
 from cutprep.job.folder.places import with_places
-from cutprep.job.folder.verify import verify
 from cutprep.job.job import Job
 from cutprep.job.pipeline import Loaded, load_all
 from cutprep.model.findings.finding import Findings, Severity, errors
@@ -256,32 +255,6 @@ def _layer_cells(row: LayerRow) -> tuple[str, ...]:
         str(row.lines),
         say_length(row.length_mm),
     )
-
-
-def verify_folder(folder: Path, *, json: bool, every: bool) -> bool:
-    """Verify a job's machine files; True when one differs."""
-    results = verify(folder)
-    if json:
-        show.say_json(
-            [
-                {
-                    "file": one.file,
-                    "strokes": one.strokes,
-                    "seconds": None if one.duration is None else round(one.duration.total, 3),
-                    "same": not errors(one.differences),
-                    "differences": [finding_data(f) for f in one.differences],
-                }
-                for one in results
-            ]
-        )
-    else:
-        for one in results:
-            bad = errors(one.differences)
-            time = "" if one.duration is None else f", {say_time(one.duration.total)}"
-            verdict = "differs from its plan" if bad else "is what was planned"
-            show.say(f"{one.file}: {one.strokes} strokes{time}; {verdict}", style="bold red" if bad else "")
-            show.show_findings(one.differences, every=every)
-    return any(errors(one.differences) for one in results)
 
 
 def time_file(file: Path, machine_name: str, language: str | None, *, json: bool) -> None:

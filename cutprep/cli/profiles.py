@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from cutprep.cli import show
+from cutprep.job.record.machine import machine_data
 from cutprep.profile import shelf
-from cutprep.report.data import machine_data
 from cutprep.units import say_size
 
 

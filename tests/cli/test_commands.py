@@ -15,6 +15,7 @@ from typer.testing import CliRunner, Result
 
 from cutprep.cli.app import app
 from tests import readme
+from tests.recorded import every_sheet, machine_files
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 CARTON = str(SAMPLES / "jar-carton.svg")
@@ -41,7 +42,7 @@ def cartons(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 def test_prepare_writes_what_the_readme_promises(cartons: dict[str, Path], language: str) -> None:
     folder = cartons[language]
     data = json.loads((folder / "job.json").read_text())
-    names = [sheet["file"] for sheet in data["sheets"]]
+    names = machine_files(data)
     assert names[0] == f"sheet-01.{language}"
     assert {p.name for p in folder.iterdir()} == {
         *names,
@@ -50,11 +51,11 @@ def test_prepare_writes_what_the_readme_promises(cartons: dict[str, Path], langu
         "making-sheet.txt",
         "job.json",
     }
-    assert data["schema"] == "cutprep-job/1"
-    assert data["copies"] == sum(sheet["copies"] for sheet in data["sheets"]) == 12
+    assert data["schema"] == "cutprep-job/2"
+    assert data["copies"] == sum(sheet["copies"] for sheet in every_sheet(data)) == 12
     assert data["language"] == language
-    assert data["stock"] == "card-220"
-    assert data["seconds"] == pytest.approx(sum(s["seconds"] for s in data["sheets"]), abs=0.01)
+    assert data["stocks"] == ["card-220"]
+    assert data["seconds"] == pytest.approx(sum(s["seconds"] for s in every_sheet(data)), abs=0.01)
     for sheet in data["sheets"]:
         assert sheet["cut_mm"] > 0 < sheet["score_mm"]
         assert 0 < sheet["utilisation"] < 1
@@ -109,14 +110,17 @@ def test_verify_accepts_its_own_files_and_refuses_changed_ones(
     file.write_text("".join(rows[:half] + rows[half + 2 :]))
     result = run("verify", copy)
     assert result.exit_code == 1
-    assert "differs" in result.output
+    assert "is missing" in result.output
+    assert f"1 file is not what was prepared: sheet-01.{language}" in result.output
 
 
 @pytest.mark.parametrize("language", ["hpgl", "gcode"])
 def test_time_gives_the_figure_that_prepare_stated(cartons: dict[str, Path], language: str) -> None:
     data = json.loads((cartons[language] / "job.json").read_text())
     sheet = data["sheets"][0]
-    result = run("time", cartons[language] / sheet["file"], "--machine", data["machine"], "--json")
+    result = run(
+        "time", cartons[language] / sheet["files"][0]["names"][0], "--machine", data["machine"], "--json"
+    )
     assert result.exit_code == 0, result.output
     assert json.loads(result.stdout)["seconds"]["total"] == pytest.approx(sheet["seconds"], abs=0.002)
 

@@ -102,7 +102,7 @@ def test_one_file_for_each_tool(language: str, change: str, tmp_path: Path) -> N
     out = tmp_path / "o"
     data = prepared(profile, language, out)
     (sheet,) = data["sheets"]
-    names = [file["file"] for file in sheet["files"]]
+    names = [file["names"][0] for file in sheet["files"]]
     assert names == [f"sheet-01-1-stylus-blunt.{language}", f"sheet-01-2-only-knife.{language}"]
     assert set(names) <= set(data["files"])
     chosen = "SP{}" if language == "hpgl" else "tool {}:"
@@ -113,7 +113,7 @@ def test_one_file_for_each_tool(language: str, change: str, tmp_path: Path) -> N
         assert "M0" not in text
     page = (out / "job-sheet.html").read_text()
     assert page.index(f"run {names[0]}") < page.index(f"run {names[1]}")
-    rows = json.loads(run("verify", out, "--json").stdout)
+    rows = json.loads(run("verify", out, "--json").stdout)["files"]
     assert [(row["file"], row["same"]) for row in rows] == [(name, True) for name in names]
     # Each file is proved by itself: the knife's file in place of the stylus' is seen.
     (out / names[0]).write_text((out / names[1]).read_text())

@@ -10,6 +10,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from cutprep.cli.app import app
+from tests.recorded import every_sheet
 
 STRIP = """<svg xmlns="http://www.w3.org/2000/svg" width="120mm" height="50mm" viewBox="0 0 120 50">
 <g id="cut" fill="none" stroke="#d02020"><path d="M5 5H115V25H60V45H5Z"/></g></svg>
@@ -58,7 +59,7 @@ def test_a_sheet_that_only_a_spare_needs_is_pointed_out(strip: Path, tmp_path: P
     job = tmp_path / "job.toml"
     job.write_text(JOB.format(sets=6, spare=15))  # 7 copies, 3 on a sheet
     result, data = prepared(tmp_path / "o", job)
-    assert [sheet["copies"] for sheet in data["sheets"]] == [3, 3, 1]
+    assert [sheet["copies"] for sheet in every_sheet(data)] == [3, 3, 1]
     (found,) = [f for f in data["findings"] if f["code"] == "sheet-for-spares"]
     assert found["problem"] == "sheet 3 is needed only for 1 spare copy of 'strip'"
     assert "Note: sheet 3 is needed only for 1 spare copy of 'strip'." in result.stderr
@@ -73,7 +74,7 @@ def test_a_sheet_that_only_a_spare_needs_is_pointed_out(strip: Path, tmp_path: P
 def test_equal_sheets_use_equal_shares_of_card(strip: Path, tmp_path: Path) -> None:
     """The part is 110 x 20 + 55 x 20 mm by plain arithmetic; the last sheet is no exception."""
     _, data = prepared(tmp_path / "o", strip, "--copies", "6", "--sheet", "150x150mm", "--turns", "never")
-    shares = [sheet["utilisation"] for sheet in data["sheets"]]
+    shares = [sheet["utilisation"] for sheet in every_sheet(data)]
     assert shares == pytest.approx([3 * (110 * 20 + 55 * 20) / 150**2] * 2, abs=1e-3)
 
 

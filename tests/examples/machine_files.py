@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from cutprep.job.api import make_job, prepare_job
+from cutprep.job.folder.accept import accept
 from cutprep.job.folder.verify import verify
 from cutprep.model.findings.finding import Findings
 from cutprep.stages.readback.compare.proof import prove
@@ -116,7 +117,24 @@ def _gone() -> Findings:
         source.write_text(DRAWING, encoding="utf-8")
         prepare_job(make_job(source, effort="quick"), out)
         (out / "sheet-01.hpgl").unlink()
-        return verify(out)[0].differences
+        (out / "making-sheet.txt").unlink()
+        (out / "making-sheet.html").write_text("glue here", encoding="utf-8")
+        (out / "my notes.txt").write_text("mine", encoding="utf-8")
+        index = out / "job.json"
+        index.write_text(index.read_text(encoding="utf-8").replace('"seed":0', '"seed":1'), encoding="utf-8")
+        return verify(out).everything
+
+
+def _touched() -> Findings:
+    with TemporaryDirectory() as folder:
+        source, out = Path(folder) / "lid.svg", Path(folder) / "out"
+        source.write_text(DRAWING, encoding="utf-8")
+        prepare_job(make_job(source, effort="quick"), out)
+        file = out / "sheet-01.hpgl"
+        file.write_bytes(file.read_bytes().replace(b"\n", b"\r\n"))
+        ends = verify(out).everything
+        file.write_bytes(file.read_bytes().replace(b"VS6", b"VS5"))
+        return (*ends, *accept(out, [file.name]).everything)
 
 
 def _programs(rows: dict[str, str], head: str, tail: str, language: str) -> dict[str, Callable[[], Findings]]:
@@ -139,5 +157,8 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     **{code: partial(_spoilt, *change) for code, change in _SPOILT.items()},
     "faster-than-planned": partial(_beside, FIRST, SECOND, THIRD, speed=90.0),
     "outside-area": _outside,
-    "machine-file-unreadable": _gone,
+    **dict.fromkeys(
+        ["machine-file-unreadable", "file-missing", "file-changed", "job-changed", "not-of-the-job"], _gone
+    ),
+    **dict.fromkeys(["line-ends-differ", "change-accepted"], _touched),
 }

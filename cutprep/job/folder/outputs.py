@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Collection
-from typing import Any
 
-from cutprep.job.folder.store import INDEX
+from cutprep.job.record.read import INDEX
+from cutprep.job.record.write import job_text
 from cutprep.report.classsheet import class_sheet
-from cutprep.report.data import outcome_data
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.steps import works_of
 from cutprep.report.jobsheet import job_sheet
@@ -49,9 +47,7 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
     files[MAKING_TEXT] = making_text(outcome, made)
     if "class-sheet" in also:
         files[CLASS_SHEET] = class_sheet(outcome)
-    data: dict[str, Any] = outcome_data(outcome)
-    data["files"] = [*files, INDEX]
-    files[INDEX] = json.dumps(data, indent=None, ensure_ascii=False, allow_nan=False) + "\n"
+    files[INDEX] = job_text(outcome, files)
     return files
 
 

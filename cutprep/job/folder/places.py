@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import json
 import math
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from cutprep.errors import JobError, Place
-from cutprep.files import load_bytes
-from cutprep.job.folder.store import LARGEST_INDEX
 from cutprep.job.job import Batch, Job, Spot
-from cutprep.report.data import SCHEMA
+from cutprep.job.record.read import load_json
+
+#: More runs of one sheet than this are a slip of the pen.
+_MOST_RUNS = 100_000
 
 
 def with_places(job: Job, path: Path) -> Job:
@@ -60,18 +60,20 @@ def with_places(job: Job, path: Path) -> Job:
 
 
 def _sheets(path: Path) -> list[Any]:
-    place = Place(file=str(path))
-    try:
-        data = json.loads(load_bytes(path, LARGEST_INDEX))
-    except OSError as fault:
-        raise JobError(f"the file can't be read ({fault.strerror})", place=place) from None
-    except (ValueError, RecursionError):
-        raise JobError("this is not JSON", fix="Name a job.json that cutprep wrote.", place=place) from None
-    if not isinstance(data, dict) or data.get("schema") != SCHEMA or not isinstance(data.get("sheets"), list):
+    """Rows of sheets, each as often as it is run; earlier forms have one row for each."""
+    data = load_json(path)
+    rows = data.get("sheets")
+    if not isinstance(rows, list):
         raise JobError(
-            f"this is no job of the form {SCHEMA}", fix="Name a job.json that cutprep wrote.", place=place
+            "no sheet is listed", fix="Compare it with docs/JOB-JSON.md.", place=Place(file=str(path))
         )
-    return list(data["sheets"])
+    found = []
+    for number, row in enumerate(rows, 1):
+        runs = row.get("runs", 1) if isinstance(row, dict) else 1
+        if not isinstance(runs, int) or not 1 <= runs <= _MOST_RUNS:
+            raise _fault(path, number, f"it can't be run {runs} times", "")
+        found += [row] * runs
+    return found
 
 
 def _batch(job: Job, stock: str) -> int | None:

@@ -26,13 +26,12 @@ from pathlib import Path
 from typing import Any
 
 from cutprep.errors import OutputError, Place
-from cutprep.files import load_bytes
+from cutprep.files import as_bytes, load_bytes
+from cutprep.job.record.read import INDEX, LARGEST_INDEX
 
 #: None on systems without such locks: left-over folders then stay.
 fcntl: Any = importlib.import_module("fcntl") if importlib.util.find_spec("fcntl") else None
 
-INDEX = "job.json"
-LARGEST_INDEX = 200_000_000
 _ASIDE = "-old"
 _AT_FDCWD, _RENAME_EXCHANGE = -100, 2
 
@@ -111,9 +110,7 @@ def publish(folder: Path, files: Mapping[str, str | bytes], *, replace: bool) ->
         folder.parent.mkdir(parents=True, exist_ok=True)
         with _fresh_folder(folder) as fresh:
             for name, content in files.items():
-                # A name from a file system may hold bytes that are no UTF-8; \udcff is valid JSON for one.
-                data = content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content
-                _write(fresh / name, data)
+                _write(fresh / name, as_bytes(content))
             fresh.chmod(0o777 & ~_umask())
             _swap(fresh, folder)
     except OSError as fault:

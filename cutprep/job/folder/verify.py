@@ -1,27 +1,32 @@
-"""Machine files on the disk against the plan that was written beside them."""
+"""A job on the disk against what was prepared: byte by byte, and every machine file against its plan.
+
+First each file's digest is compared with the one in `job.json`, and that of `job.json` with its own.
+A machine file that is not byte for byte what was prepared is laid beside the plan, written anew,
+instruction by instruction. And whatever its bytes, each is followed by a reader that shares nothing
+with the writers, and all that it says is compared with the plan, stroke by stroke.
+"""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
-from cutprep.errors import InputError, JobError, Place, ReadbackError
+from cutprep.errors import CutprepError, InputError, Place, ReadbackError
 from cutprep.files import load_bytes
 from cutprep.job.folder.machine_files import runs_of
-from cutprep.job.folder.store import INDEX, LARGEST_INDEX
 from cutprep.job.job import readback_limit
-from cutprep.model.findings.finding import Finding, Findings
+from cutprep.job.record.form import changed_parts, sha256
+from cutprep.job.record.read import INDEX, Record, load_record
+from cutprep.model.findings.finding import Finding, Findings, Severity, errors
 from cutprep.model.moves import Duration, Moves
-from cutprep.profile.machine import Machine
-from cutprep.report.data import SCHEMA, machine_from_data, moves_from
 from cutprep.stages.motion.duration import duration
-from cutprep.stages.readback.compare.strokes import compare
-from cutprep.stages.readback.machine_file import read_back
+from cutprep.stages.readback.compare.proof import prove
+from cutprep.stages.readback.compare.texts import same_but_for_blanks, text_differences
+from cutprep.stages.readback.machine_file import follow
+from cutprep.stages.write.machine_file import write
 from cutprep.tolerance import Tolerance
 
 _LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB
@@ -49,98 +54,217 @@ class Verified:
     differences: Findings
 
 
-def verify(folder: Path | str, tolerance: Tolerance | None = None) -> tuple[Verified, ...]:
-    """Read the machine files of a job back and compare them with its `job.json`.
+@dataclass(frozen=True, slots=True)
+class Verification:
+    """A whole job laid beside what was prepared.
+
+    Attributes
+    ----------
+    files
+        The machine files, in the order of running; of equal ones each.
+    findings
+        What is to be said of `job.json` and of all other files.
+    """
+
+    files: tuple[Verified, ...]
+    findings: Findings
+
+    @property
+    def everything(self) -> Findings:
+        """All that was found."""
+        return (*self.findings, *(one for file in self.files for one in file.differences))
+
+    @property
+    def sound(self) -> bool:
+        """Whether the job is what was prepared, changes on purpose aside."""
+        return not errors(self.everything)
+
+
+def verify(folder: Path | str, tolerance: Tolerance | None = None) -> Verification:
+    """Compare a job's files with what was prepared, and its machine files with their plan.
 
     Raises
     ------
     InputError
         When the folder holds no job that can be read.
     """
-    limits = tolerance or Tolerance()
     folder = Path(folder)
-    data, machine, language = _job(folder)
-    within = readback_limit(language, machine, limits)
+    record = load_record(folder)
+    here = {name: _content(folder / name) for name in record.files}
+    found = [*_of_index(record), *_of_folder(folder, record)]
+    planned = list(_planned(record))
+    named = {name for _, names, _ in planned for name in names}
+    found += [
+        finding
+        for name, data in here.items()
+        if name not in named
+        for finding in _of_file(name, data, record)
+    ]
+    seen: dict[tuple[int, bytes | str], Verified] = {}
+    files: list[Verified] = []
+    for place, (sheet, names, moves) in enumerate(planned):
+        for name in names:
+            data = here.get(name, "it is not one of the job's files")
+            if (place, data) not in seen:
+                seen[place, data] = _machine_file(name, data, sheet, moves, record, tolerance or Tolerance())
+            files.append(_told_of(name, seen[place, data]))
+    return Verification(tuple(files), tuple(found))
+
+
+def _content(path: Path) -> bytes | str:
+    """A file's content, or why there is none."""
     try:
-        planned = [named for sheet in data["sheets"] for named in _planned(sheet, machine)]
-    except (KeyError, ValueError, TypeError, IndexError, AttributeError):
-        raise _unreadable(folder) from None
-    return tuple(
-        _file(folder, name, moves, machine, language, within, limits.sagitta) for name, moves in planned
+        return load_bytes(path, _LARGEST_FILE)
+    except OSError as fault:
+        return str(fault.strerror)
+
+
+def _of_index(record: Record) -> Iterator[Finding]:
+    """Whether `job.json` is as it was written, by its own digests."""
+    changed = changed_parts(record.data)
+    if changed:
+        yield Finding.of(
+            "job-changed",
+            f"{INDEX} is not as it was written: {', '.join(changed)} {'is' if len(changed) == 1 else 'are'} not what"
+            " its digest says",
+            places=(Place(file=INDEX),),
+        )
+
+
+def _of_folder(folder: Path, record: Record) -> Iterator[Finding]:
+    """Files that the job knows nothing of."""
+    names = sorted(path.name for path in folder.iterdir())
+    unknown = [name for name in names if name not in record.files and name != INDEX]
+    if unknown:
+        shown = ", ".join(unknown[:5]) + (f" and {len(unknown) - 5} more" if len(unknown) > 5 else "")
+        yield Finding.of("not-of-the-job", f"the job knows nothing of {shown}")
+
+
+def _of_file(name: str, data: bytes | str, record: Record) -> Iterator[Finding]:
+    """Whether a file is byte for byte what was prepared."""
+    if isinstance(data, str):
+        yield Finding.of("file-missing", f"{name} can't be read ({data})", places=(Place(file=name),))
+        return
+    now = sha256(data)
+    if now == record.files[name]:
+        return
+    if record.accepted.get(name) == now:
+        yield _accepted(name)
+        return
+    yield Finding.of(
+        "file-changed", f"{name} is not byte for byte what was prepared", places=(Place(file=name),)
     )
 
 
-def _job(folder: Path) -> tuple[dict[str, Any], Machine, str]:
-    path = folder / INDEX
-    if not path.is_file():
-        raise JobError(
-            f"there is no {INDEX} in the folder",
-            fix="Name the folder that `cutprep prepare --out` wrote.",
-            place=Place(file=str(folder)),
-        )
-    try:
-        data = json.loads(load_bytes(path, LARGEST_INDEX))
-        if data["schema"] != SCHEMA:
-            raise JobError(
-                f"the job is of the form {data['schema']!r}; this version reads {SCHEMA}",
-                fix="Prepare the job again.",
-                place=Place(file=str(path)),
-            )
-        return data, machine_from_data(data["machine_profile"]), str(data["language"])
-    except (OSError, KeyError, ValueError, TypeError, AttributeError, RecursionError):
-        raise _unreadable(folder) from None
+def _accepted(name: str) -> Finding:
+    return Finding.of("change-accepted", f"{name} was changed on purpose", places=(Place(file=name),))
 
 
-def _unreadable(folder: Path) -> InputError:
-    return JobError(
-        f"{INDEX} can't be understood", fix="Prepare the job again.", place=Place(file=str(folder / INDEX))
-    )
+def _planned(record: Record) -> Iterator[tuple[int, tuple[str, ...], Moves]]:
+    """Number of the sheet, names and plan of each machine file, in the order of running."""
+    for sheet in record.sheets:
+        runs = runs_of(sheet.planned, record.machine)
+        for k in range(max(len(runs), len(sheet.files))):
+            names = sheet.files[k] if k < len(sheet.files) else (f"sheet {sheet.number}, file {k + 1}",)
+            yield sheet.number, names, runs[k] if k < len(runs) else sheet.planned
 
 
-def _planned(sheet: dict[str, Any], machine: Machine) -> Iterator[tuple[str, Moves]]:
-    """The files of one sheet and what is planned for each, in the order of running."""
-    names = [str(file["file"]) for file in sheet.get("files", [sheet])]
-    runs = runs_of(moves_from(sheet["plan"]), machine)
-    if len(names) != len(runs):
-        raise JobError(
-            f"{INDEX} names {len(names)} files for a sheet whose plan takes {len(runs)}",
-            fix="Prepare the job again.",
-        )
-    yield from zip(names, runs, strict=True)
-
-
-def _file(
-    folder: Path,
-    name: str,
-    planned: Moves,
-    machine: Machine,
-    language: str,
-    within: float,
-    sagitta: float,
+def _machine_file(
+    name: str, data: bytes | str, sheet: int, planned: Moves, record: Record, tolerance: Tolerance
 ) -> Verified:
-    if Path(name).name != name:
-        raise JobError(
-            f"{INDEX} names the file '{name}', which is not in its folder", fix="Prepare the job again."
-        )
+    """Everything that is to be said of one machine file."""
     begun = np.diff(np.where(planned.down, planned.stroke, -2), prepend=-2) != 0
     strokes = int((begun & planned.down).sum())
-    path = folder / name
+    if isinstance(data, str):
+        return Verified(name, strokes, None, (_lost(name, data),))
+    if record.accepted.get(name) == sha256(data):
+        return _as_it_is(name, data, strokes, record)
+    machine, language = record.machine, record.language
+    # The machine files are ASCII; any other byte is for the reader to refuse.
+    text = data.decode("latin-1")
+    changed = list(_changed(name, data, text, planned, record))
+    within = readback_limit(language, machine, tolerance)
     try:
-        # The machine files are ASCII; any other byte is for the reader to refuse.
-        text = load_bytes(path, _LARGEST_FILE).decode("latin-1")
-        read = read_back(text, language, machine)
-    except OSError as fault:
-        return Verified(name, strokes, None, (_lost(name, str(fault.strerror)),))
+        proof = prove(planned, text, language, machine, within=within, sagitta=tolerance.sagitta)
+    except (InputError, ReadbackError) as fault:
+        return Verified(name, strokes, None, (*(f for _, f in changed), _lost(name, str(fault))))
+    told = [finding for _, finding in changed]
+    covered = {(stroke, finding.code) for stroke, finding in changed}
+    told += [finding for stroke, finding in proof.told if (stroke, finding.code) not in covered]
+    return Verified(
+        name, strokes, duration(proof.moves, machine), tuple(_on_sheet(sheet, name, f) for f in told)
+    )
+
+
+def _as_it_is(name: str, data: bytes, strokes: int, record: Record) -> Verified:
+    """A file that was changed on purpose: only its time is worked out."""
+    try:
+        track, _ = follow(data.decode("latin-1"), record.language, record.machine)
     except (InputError, ReadbackError) as fault:
         return Verified(name, strokes, None, (_lost(name, str(fault)),))
-    found = compare(planned, read, within=within, machine=machine, sagitta=sagitta)
-    return Verified(name, strokes, duration(read, machine), found)
+    return Verified(name, strokes, duration(track.moves(record.machine), record.machine), (_accepted(name),))
+
+
+def _changed(
+    name: str, data: bytes, text: str, planned: Moves, record: Record
+) -> Iterator[tuple[int, Finding]]:
+    """In what a file is not what was prepared: (stroke from 0, finding)."""
+    if record.files.get(name) == sha256(data):
+        return
+    place = (Place(file=name),)
+    try:
+        prepared = write(planned, record.machine, record.language, title=record.title)
+    except CutprepError as fault:
+        yield -1, Finding.of("file-changed", f"{name} can't be written anew ({fault.problem})", places=place)
+        return
+    if sha256(prepared.encode("ascii", "replace")) != record.files.get(name):
+        yield (
+            -1,
+            Finding.of(
+                "file-changed",
+                f"{name} is not byte for byte what was prepared, and this version writes the plan otherwise",
+                places=place,
+            ),
+        )
+    elif same_but_for_blanks(prepared, text):
+        yield -1, Finding.of("line-ends-differ", f"{name} is the same but for line ends", places=place)
+        return
+    try:
+        rows = text_differences(prepared, text, record.language, record.machine)
+    except (InputError, ReadbackError):
+        rows = []
+    if not rows:
+        yield -1, Finding.of("file-changed", f"{name} is not byte for byte what was prepared", places=place)
+    yield from rows
+
+
+def _on_sheet(sheet: int, name: str, finding: Finding) -> Finding:
+    """The same with the sheet before it, and the file's name as its place."""
+    if finding.code in ("file-changed", "line-ends-differ", "more-of-the-same"):
+        return finding
+    places = tuple(replace(place, file=name) for place in finding.places) or (Place(file=name),)
+    return replace(finding, problem=f"sheet {sheet}, {finding.problem}", places=places)
+
+
+def _told_of(name: str, one: Verified) -> Verified:
+    """The same for another file of the same content."""
+    if one.file == name:
+        return one
+    differences = tuple(
+        replace(
+            f,
+            problem=f.problem.replace(one.file, name),
+            places=tuple(replace(p, file=name) for p in f.places),
+        )
+        for f in one.differences
+    )
+    return replace(one, file=name, differences=differences)
 
 
 def _lost(name: str, why: str) -> Finding:
     return Finding.of(
         code="machine-file-unreadable",
         problem=f"{name} can't be read back ({why})",
-        fix="Prepare the job again.",
         places=(Place(file=name),),
+        severity=Severity.ERROR,
     )

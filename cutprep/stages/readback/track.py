@@ -48,6 +48,7 @@ class Track:
         self.held = Held()
         self.said: list[Said] = []
         self.helds: list[Held] = []
+        self.lines: list[int] = []
         self._findings: list[Finding] = []
         self._count: Counter[str] = Counter()
 
@@ -80,6 +81,7 @@ class Track:
         self.at = (x, y)
         self._xy.append(self.at)
         self.helds.append(self.held)
+        self.lines.append(self.line)
         if self._down:
             self._rows.append((True, self.tool, self.speed, self.force, curved))
         else:

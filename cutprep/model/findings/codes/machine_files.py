@@ -5,6 +5,7 @@ from __future__ import annotations
 from cutprep.model.findings.entry import ERROR, NOTE, WARNING, Entry, Severity
 
 _PLAN = "Do not run the file; prepare the job again."
+_AGAIN = "Prepare the job again."
 _FILE = "Do not run the file; write it again with the program that made it."
 
 ENTRIES = (
@@ -31,6 +32,20 @@ ENTRIES = (
         "faster-than-planned", WARNING, "The file moves a tool faster than planned.",
         "Prepare the job again, or watch the first sheet.",
     ),
+    Entry(
+        "job-changed", ERROR, "The file job.json is not as it was written.", _AGAIN, rooms=("job",),
+    ),
+    Entry(
+        "file-changed", ERROR, "A file of the job is not byte for byte what was prepared.",
+        "Prepare the job again; a file that you changed on purpose: cutprep verify --accept.", rooms=("job",),
+    ),
+    Entry("file-missing", ERROR, "A file of the job is not there, or can't be read.", _AGAIN, rooms=("job",)),
+    Entry(
+        "line-ends-differ", NOTE, "A machine file is the same but for line ends and white space.", "",
+        rooms=("job",),
+    ),
+    Entry("change-accepted", NOTE, "A file was changed on purpose after preparing.", "", rooms=("job",)),
+    Entry("not-of-the-job", NOTE, "The folder holds files that the job knows nothing of.", "", rooms=("job",)),
     Entry(
         "machine-file-unreadable", ERROR, "A machine file of the job can't be read back.",
         "Prepare the job again.", rooms=("job",),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -29,12 +30,17 @@ class Proof:
     ----------
     moves
         As they were read, mm on the sheet.
-    findings
-        Empty when the file is right.
+    told
+        What was found, each with the stroke in which it begins, from 0; -1 for what has none.
     """
 
     moves: Moves
-    findings: Findings
+    told: tuple[tuple[int, Finding], ...]
+
+    @property
+    def findings(self) -> Findings:
+        """Empty when the file is right."""
+        return tuple(finding for _, finding in self.told)
 
 
 def prove(
@@ -61,9 +67,8 @@ def prove(
     read = track.moves(machine)
     wanted = expected_legs(planned, machine, language)
     got = legs_of(read, track.helds, track.said)
-    return Proof(
-        read, (*noticed, *compare_legs(wanted, got, read, language, machine, within=within, sagitta=sagitta))
-    )
+    differs = compare_legs(wanted, got, read, language, machine, within=within, sagitta=sagitta)
+    return Proof(read, (*((-1, finding) for finding in noticed), *differs))
 
 
 def compare_legs(
@@ -75,7 +80,7 @@ def compare_legs(
     *,
     within: float,
     sagitta: float = 0.0,
-) -> Findings:
+) -> tuple[tuple[int, Finding], ...]:
     """Find in what the legs of a file differ from what is expected.
 
     Parameters
@@ -86,6 +91,11 @@ def compare_legs(
         The same file as moves.
     language, machine, within, sagitta
         As for `prove`.
+
+    Returns
+    -------
+    tuple
+        (stroke in which it begins, from 0, or -1; finding).
     """
     ours, theirs = ([leg.stroke for leg in legs if leg.stroke is not None] for legs in (wanted, got))
     beside, found = lay_beside(ours, theirs, within)
@@ -98,7 +108,8 @@ def compare_legs(
     for i, j in (*beside.moved, *_out_of_step(beside)):
         for code, what in within_stroke(wanted[i], got[j], machine, language):
             told.add(i, code, what, got[j], inside=True)
-    return (*found, *told.findings(len(ours)), *ends_rightly(read, within, machine, sagitta))
+    ending = ((-1, finding) for finding in ends_rightly(read, within, machine, sagitta))
+    return (*((math.ceil(at), finding) for at, finding in found), *told.findings(len(ours)), *ending)
 
 
 def _in_step(beside: Alignment, ours: int, theirs: int) -> list[tuple[int, int]]:
@@ -129,7 +140,7 @@ class _Told:
         """One more difference, in a stroke or in the gap before it."""
         self._rows.setdefault((code, what, inside), []).append((number, leg))
 
-    def findings(self, strokes: int) -> Findings:
+    def findings(self, strokes: int) -> list[tuple[int, Finding]]:
         """In the order of the strokes."""
         found: list[tuple[int, Finding]] = []
         for (code, what, inside), rows in self._rows.items():
@@ -137,7 +148,7 @@ class _Told:
                 first, last = run[0][0], run[-1][0]
                 found.append((first, _finding(code, what, first, last, strokes, run[0][1], inside)))
         found.sort(key=lambda row: row[0])
-        return tuple(finding for _, finding in found)
+        return found
 
 
 def _runs(rows: list[tuple[int, Leg]]) -> list[list[tuple[int, Leg]]]:

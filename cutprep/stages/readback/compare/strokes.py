@@ -52,7 +52,7 @@ def compare(
         both positions.
     """
     wanted, got = strokes_of(planned), strokes_of(read)
-    _, found = lay_beside(wanted, got, within)
+    found = [finding for _, finding in lay_beside(wanted, got, within)[1]]
     return (*found, *ends_rightly(read, within, machine, sagitta), *_speeds(planned, read, bool(found)))
 
 
@@ -61,8 +61,10 @@ def ends_rightly(read: Moves, within: float, machine: Machine, sagitta: float) -
     return (*_outside(read, within, machine, sagitta), *_ending(read))
 
 
-def lay_beside(wanted: list[Stroke], got: list[Stroke], within: float) -> tuple[Alignment, list[Finding]]:
-    """Find which strokes belong together, and what differs between them, in the order of the plan."""
+def lay_beside(
+    wanted: list[Stroke], got: list[Stroke], within: float
+) -> tuple[Alignment, list[tuple[float, Finding]]]:
+    """Find which strokes belong together, and what differs: (stroke from 0, finding), in the plan's order."""
     beside = _aligned(wanted, got, within)
     told: list[tuple[float, Finding]] = []
     changed = []
@@ -83,7 +85,7 @@ def lay_beside(wanted: list[Stroke], got: list[Stroke], within: float) -> tuple[
         if wanted[i].tool != got[j].tool
     )
     told.sort(key=itemgetter(0))
-    return beside, [finding for _, finding in told]
+    return beside, told
 
 
 def _aligned(wanted: list[Stroke], got: list[Stroke], within: float) -> Alignment:

@@ -1,0 +1,145 @@
+"""What stands in `job.json`: an outcome as plain data."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from cutprep.files import as_bytes
+from cutprep.job.record.form import SCHEMA, as_text, sha256
+from cutprep.job.record.machine import machine_data
+from cutprep.job.record.plan import plan_data
+from cutprep.model.findings.finding import Finding
+from cutprep.report.data import duration_data, finding_data, order_data
+from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
+
+#: Digits of a placement in mm: copies laid a gap apart are still that far apart when they are read again.
+_PLACE_DIGITS = 9
+
+
+def job_text(outcome: Outcome, files: Mapping[str, str | bytes]) -> str:
+    """Write the content of `job.json`.
+
+    Parameters
+    ----------
+    outcome
+        The prepared job.
+    files
+        Name to content of every other file of the job.
+    """
+    return as_text(job_data(outcome, files))
+
+
+def job_data(outcome: Outcome, files: Mapping[str, str | bytes]) -> dict[str, Any]:
+    """As `job_text`, before it is written out, without its digests."""
+    return {
+        "schema": SCHEMA,
+        "title": outcome.title,
+        "machine": outcome.machine.name,
+        "language": outcome.language,
+        "stocks": [stock.name for stock in outcome.stocks],
+        "copies": outcome.copies,
+        "sets": outcome.sets,
+        "runs": len(outcome.sheets),
+        "face_down": outcome.face_down,
+        "seed": outcome.seed,
+        "unit": outcome.unit,
+        "seconds": round(outcome.seconds, 3),
+        "chord_error_mm": round(outcome.chord_error, 4),
+        "scoring": outcome.scoring,
+        "despite_findings": outcome.despite,
+        "settings": {},
+        "findings": _findings(outcome.findings),
+        "templates": [_template(template) for template in outcome.templates],
+        "sheets": [_sheet(equal) for equal in equal_sheets(outcome.sheets)],
+        "machine_profile": machine_data(outcome.machine),
+        "files": {name: _file(content) for name, content in files.items()},
+        "accepted": [],
+    }
+
+
+def equal_sheets(sheets: Iterable[SheetOutcome]) -> list[list[SheetOutcome]]:
+    """Sheets that are cut alike, together, in the order in which they first come."""
+    found: dict[object, list[SheetOutcome]] = {}
+    for done in sheets:
+        found.setdefault((done.stock.name, id(done.planned)), []).append(done)
+    return list(found.values())
+
+
+def _file(content: str | bytes) -> dict[str, Any]:
+    data = as_bytes(content)
+    return {"sha256": sha256(data), "bytes": len(data)}
+
+
+def _findings(findings: Iterable[Finding]) -> list[dict[str, Any]]:
+    """Each finding once; equal sheets say the same, and `times` tells how often."""
+    counts: Counter[Finding] = Counter(findings)
+    return [{**finding_data(finding), "times": times} for finding, times in counts.items()]
+
+
+def _template(template: TemplateOutcome) -> dict[str, Any]:
+    return {
+        "name": template.name,
+        "source": template.source,
+        "stock": template.stock.name,
+        "copies": template.copies,
+        "in_set": template.in_set,
+        "parts": template.parts,
+        "width_mm": round(template.size[0], 3),
+        "height_mm": round(template.size[1], 3),
+        "scale_note": template.scale_note,
+        "folds": [
+            {
+                "name": report.name,
+                "verdict": report.verdict.value,
+                "closes": report.closes,
+                "inside_mm": None if report.inside_mm is None else [round(v, 2) for v in report.inside_mm],
+            }
+            for report in template.folds
+        ],
+    }
+
+
+def _sheet(equal: Sequence[SheetOutcome]) -> dict[str, Any]:
+    """A sheet that is run once or more; what differs from run to run is the names of its files."""
+    done = equal[0]
+    sheet = done.sheet
+    return {
+        "runs": len(equal),
+        "numbers": [one.sheet.number for one in equal],
+        "files": [
+            {
+                "names": [one.files[turn].name for one in equal],
+                "tool": file.tool,
+                "seconds": round(file.duration.total, 3),
+            }
+            for turn, file in enumerate(done.files)
+        ],
+        "stock": done.stock.name,
+        "copies": len({spot.copy for spot in sheet.placements}),
+        "seconds": round(done.duration.total, 3),
+        "seconds_by_kind": duration_data(done.duration),
+        "cut_mm": round(done.cut, 2),
+        "score_mm": round(done.score, 2),
+        "draw_mm": round(done.draw, 2),
+        "travel_mm": round(done.travel, 2),
+        "order": order_data(done),
+        "utilisation": round(sheet.utilisation, 4),
+        "width_mm": round(sheet.width, 3),
+        "height_mm": round(sheet.height, 3),
+        "method": sheet.method,
+        "blade_error_mm": round(done.blade_error, 4),
+        "placements": [
+            {
+                "template": sheet.templates[spot.template].name,
+                "copy": spot.copy,
+                "x_mm": round(spot.x, _PLACE_DIGITS),
+                "y_mm": round(spot.y, _PLACE_DIGITS),
+                "turn": spot.turn,
+                "mirror": spot.mirror,
+            }
+            for spot in sheet.placements
+        ],
+        "plan": plan_data(done.planned, done.strokes.lines.operation.tolist()),
+    }

@@ -1,0 +1,150 @@
+"""job.json: written and read again to the last digit, its digests, and what is refused with a sentence."""
+
+from __future__ import annotations
+
+import copy
+import hashlib
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+
+from cutprep.errors import JobError
+from cutprep.job.api import make_job, prepare_job
+from cutprep.job.folder.verify import verify
+from cutprep.job.record.form import as_text, changed_parts, digests_of
+from cutprep.job.record.machine import machine_data, machine_from_data
+from cutprep.job.record.plan import plan_data, plan_from
+from cutprep.job.record.read import load_record
+from cutprep.model.moves import Moves
+from cutprep.profile import shelf
+from cutprep.profile.machine import Machine
+from cutprep.report.outcome import Outcome
+from cutprep.stages.write.machine_file import write
+from tests.plans import jobs
+
+SAMPLES = Path(__file__).parents[4] / "samples"
+
+
+@settings(max_examples=60, deadline=None)
+@given(jobs())
+def test_a_plan_is_kept_to_the_last_digit(job: tuple[Machine, Moves]) -> None:
+    """So the writer gives the same bytes again."""
+    machine, planned = job
+    text = json.dumps(plan_data(planned, [5] * 99))
+    again = plan_from(json.loads(text))
+    for name in ("xy", "down", "tool", "speed", "force", "stroke"):
+        np.testing.assert_array_equal(getattr(again, name), getattr(planned, name), name)
+    assert (again.home, again.changes) == (planned.home, planned.changes)
+    for language in ("hpgl", "gcode"):
+        assert write(again, machine, language) == write(planned, machine, language)
+
+
+@settings(max_examples=60, deadline=None)
+@given(jobs())
+def test_a_machine_is_kept_whole(job: tuple[Machine, Moves]) -> None:
+    data = json.loads(json.dumps(machine_data(job[0])))
+    assert repr(machine_from_data(data)) == repr(job[0])  # NaN equals nothing, as text itself
+
+
+@pytest.mark.parametrize("name", sorted(shelf.machines()))
+def test_shipped_machines_are_kept_whole(name: str) -> None:
+    machine = shelf.machine(name)
+    assert repr(machine_from_data(json.loads(json.dumps(machine_data(machine))))) == repr(machine)
+
+
+@pytest.fixture(scope="module")
+def tags(tmp_path_factory: pytest.TempPathFactory) -> tuple[Outcome, Path]:
+    out = tmp_path_factory.mktemp("tags") / "o"
+    return prepare_job(make_job(SAMPLES / "swing-tag.svg", copies=60, effort="quick"), out), out
+
+
+def test_equal_sheets_stand_once(tags: tuple[Outcome, Path]) -> None:
+    outcome, out = tags
+    data = json.loads((out / "job.json").read_text(encoding="utf-8"))
+    plans = {tuple(done.planned.xy.ravel().tolist()) for done in outcome.sheets}
+    assert len(data["sheets"]) == len(plans) < len(outcome.sheets) == data["runs"]
+    assert sorted(n for sheet in data["sheets"] for n in sheet["numbers"]) == [
+        done.sheet.number for done in outcome.sheets
+    ]
+    assert [sheet["runs"] for sheet in data["sheets"]] == [len(s["numbers"]) for s in data["sheets"]]
+
+
+def test_digests_are_those_of_the_files(tags: tuple[Outcome, Path]) -> None:
+    _, out = tags
+    data = json.loads((out / "job.json").read_text(encoding="utf-8"))
+    assert set(data["files"]) | {"job.json"} == {path.name for path in out.iterdir()}
+    for name, row in data["files"].items():
+        content = (out / name).read_bytes()
+        assert row == {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
+    # The canonical form, worked out here by itself.
+    plain = json.dumps(data["sheets"], sort_keys=True, separators=(",", ":")).encode()
+    assert data["digest"]["parts"]["sheets"] == hashlib.sha256(plain).hexdigest()
+
+
+def test_laid_out_anew_it_is_the_same_job(tags: tuple[Outcome, Path]) -> None:
+    data = json.loads((tags[1] / "job.json").read_text(encoding="utf-8"))
+    assert not changed_parts(json.loads(json.dumps(data, indent=4, sort_keys=True)))
+    assert json.loads(as_text(data)) == data
+
+
+def leaves(data: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """Paths to every value that holds no other; of long lists the first and the last."""
+    if isinstance(data, dict) and data:
+        return [leaf for key, value in data.items() for leaf in leaves(value, (*path, key))]
+    if isinstance(data, list) and data:
+        ends = {0, len(data) - 1}
+        return [leaf for k in sorted(ends) for leaf in leaves(data[k], (*path, k))]
+    return [path]
+
+
+def test_no_value_of_it_can_change_unseen(tags: tuple[Outcome, Path]) -> None:
+    """Each value in turn is made another, and the part in which it stands is named."""
+    data = json.loads((tags[1] / "job.json").read_text(encoding="utf-8"))
+    paths = [path for path in leaves(data) if path[0] != "digest"]
+    assert len(paths) > 150
+    for path in paths:
+        spoilt = copy.deepcopy(data)
+        holder = spoilt
+        for key in path[:-1]:
+            holder = holder[key]
+        old = holder[path[-1]]
+        holder[path[-1]] = "other" if not isinstance(old, str) else f"{old}x"
+        assert changed_parts(spoilt) == (path[0],), path
+    assert changed_parts({**data, "more": 1}) == ("more",)
+    assert changed_parts({k: v for k, v in data.items() if k != "seed"}) == ("seed",)
+    assert changed_parts({**data, "digest": {**digests_of(data), "whole": "0" * 64}}) == ("digest",)
+    assert changed_parts({k: v for k, v in data.items() if k != "digest"}) == ("digest",)
+
+
+@pytest.mark.parametrize(
+    ("content", "problem"),
+    [
+        ("{", "this is not JSON"),
+        ("[]", "no job of the form cutprep-job/2"),
+        ('{"schema": "cutprep-job/9"}', "no job of the form cutprep-job/2"),
+        (
+            '{"schema": "cutprep-job/1", "sheets": []}',
+            "of the form cutprep-job/1, which an earlier cutprep wrote",
+        ),
+        ('{"schema": "cutprep-job/2"}', "can't be understood"),
+    ],
+)
+def test_what_is_no_job_is_refused_with_a_sentence(content: str, problem: str, tmp_path: Path) -> None:
+    (tmp_path / "job.json").write_text(content, encoding="utf-8")
+    with pytest.raises(JobError, match=problem) as caught:
+        load_record(tmp_path)
+    assert caught.value.fix
+    with pytest.raises(JobError, match=problem):
+        verify(tmp_path)
+
+
+def test_a_name_that_leads_out_of_the_folder_is_refused(tags: tuple[Outcome, Path], tmp_path: Path) -> None:
+    data = json.loads((tags[1] / "job.json").read_text(encoding="utf-8"))
+    data["sheets"][0]["files"][0]["names"][0] = "../sheet-01.hpgl"
+    (tmp_path / "job.json").write_text(json.dumps(data), encoding="utf-8")
+    with pytest.raises(JobError, match="not in its folder"):
+        load_record(tmp_path)
