@@ -284,7 +284,7 @@ def verify(
 ) -> None:
     """Compare a job's files with what was prepared, and its machine files with their plan."""
     with show.reported():
-        from cutprep.cli.verifying import verify_folder
+        from cutprep.cli.jobs import verify_folder
 
         differs = verify_folder(folder, accepted=accept or (), json=json, every=every)
     raise typer.Exit(1 if differs else 0)

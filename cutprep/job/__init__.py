@@ -2,5 +2,5 @@
 
 `job` says what a job is, `file` and `words` take it from a job file and from plain words, `fits` and `lasting` read what
 drawings say of themselves. `pipeline` runs the stages, with `sheets` (how copies come onto card) and `folder` (what is
-written, read again and proved); `api` is all of it for Python.
+written, read again and proved, with `record`: `job.json`); `api` is all of it for Python.
 """
