@@ -115,11 +115,12 @@ def fold(
         from cutprep.job.api import make_rules, read
         from cutprep.stages.read.limits import raise_limits
 
+        limits = raise_limits(limit or ())
         drawing = read(
             source,
             rules=make_rules(layer or (), colours=colour or (), dashed=dashed),
             units=units,
-            limits=raise_limits(limit or ()),
+            limits=limits,
         )
         faulty = fold_drawing(
             drawing,
@@ -133,6 +134,7 @@ def fold(
             json=json,
             replace=replace,
             fits=fits or (),
+            work=limits.fold_work,
         )
     raise typer.Exit(1 if faulty else 0)
 

@@ -18,6 +18,7 @@ from cutprep.profile import shelf
 from cutprep.report.fold_data import fold_data
 from cutprep.report.pictures.folded import folding_frames
 from cutprep.stages.check.inspect import check
+from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.declared.file import as_toml, load_declared
 from cutprep.stages.fold.export.fold_file import to_fold
 from cutprep.stages.fold.export.mesh_files import to_obj, to_stl
@@ -43,6 +44,7 @@ def fold_drawing(
     json: bool,
     replace: bool,
     fits: Sequence[str] = (),
+    work: float = WORK_LIMIT,
 ) -> bool:
     """Fold a drawing and show what becomes of it; True when a part does not fold up as it should.
 
@@ -55,7 +57,9 @@ def fold_drawing(
     card = shelf.stock(stock)
     caliper = card.caliper if thickness is None else length(thickness)
     faults = check(drawing, Tolerance())
-    reports = fold(drawing, declared=declared, thickness=caliper, tolerance=Tolerance(), faults=faults)
+    reports = fold(
+        drawing, declared=declared, thickness=caliper, tolerance=Tolerance(), faults=faults, work=work
+    )
     if not reports:
         raise PlanError("there is no part to fold", fix="Look at the outline with `cutprep check`.")
     reports = _with_fits(reports, [parse_wanted(text) for text in fits])

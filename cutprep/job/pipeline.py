@@ -41,6 +41,7 @@ from cutprep.stages.blade.tip import blade_error
 from cutprep.stages.check.inspect import check as inspect_drawing
 from cutprep.stages.classify import classify, require_matches
 from cutprep.stages.divide import divide
+from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.plan import fold
 from cutprep.stages.mend.change import made
 from cutprep.stages.mend.mend import mend as mend_drawing
@@ -230,12 +231,17 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
             expect=item.expect,
         )
         tight = tight_features(drawing.lines, _offset(job), job.tolerance)
-        folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance, found)
+        folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance, found, work=job.limits.fold_work)
     return Loaded(item, drawing, drawing.notes + mended + found + tight + told, folds)
 
 
 def fold_up(
-    drawing: Drawing, caliper: float, tolerance: Tolerance, faults: Findings = ()
+    drawing: Drawing,
+    caliper: float,
+    tolerance: Tolerance,
+    faults: Findings = (),
+    *,
+    work: float = WORK_LIMIT,
 ) -> tuple[tuple[FoldReport, ...], Findings]:
     """Fold a drawing that has scores; what is wrong with the fold never stops a job.
 
@@ -245,6 +251,8 @@ def fold_up(
         Thickness of the card, mm.
     faults
         What the check found.
+    work
+        Counted units of work for each part.
 
     Returns
     -------
@@ -259,7 +267,7 @@ def fold_up(
     if scores > _MOST_SCORES:
         return (), (_not_folded(f"{scores} scores are more than the {_MOST_SCORES} that are folded"),)
     try:
-        reports = fold(drawing, thickness=caliper, tolerance=tolerance, faults=faults)
+        reports = fold(drawing, thickness=caliper, tolerance=tolerance, faults=faults, work=work)
     except CutprepError as fault:
         return (), (_not_folded(fault.problem),)
     found = tuple(dict.fromkeys(f for report in reports for f in report.messages))

@@ -16,6 +16,7 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.declared.file import Declared
 from cutprep.stages.fold.declared.settled import owners, settle_declared
 from cutprep.stages.fold.findings.amiss import amiss
@@ -43,6 +44,7 @@ def fold(
     tolerance: Tolerance,
     seed: int = 0,
     faults: Findings = (),
+    work: float = WORK_LIMIT,
 ) -> tuple[FoldReport, ...]:
     """Fold every part of a classified drawing; where one does not close, a missing score is looked for.
 
@@ -60,6 +62,9 @@ def fold(
     faults
         What the check of this drawing found. Where one of them is behind what folding finds, it is named
         instead of all that follows.
+    work
+        What may be spent on each part, in counted units of about a millisecond; a part that takes more is
+        told as not solved.
 
     Returns
     -------
@@ -73,10 +78,16 @@ def fold(
     """
 
     def again(other: Drawing) -> tuple[FoldReport, ...]:
-        return _fold_as_drawn(other, thickness=thickness, tolerance=tolerance, seed=seed)
+        return _fold_as_drawn(other, thickness=thickness, tolerance=tolerance, seed=seed, work=work)
 
     reports = _fold_as_drawn(
-        drawing, declared=declared, thickness=thickness, tolerance=tolerance, seed=seed, faults=faults
+        drawing,
+        declared=declared,
+        thickness=thickness,
+        tolerance=tolerance,
+        seed=seed,
+        faults=faults,
+        work=work,
     )
     if declared is not None or any(f.severity is Severity.ERROR for f in faults):
         return reports
@@ -91,6 +102,7 @@ def _fold_as_drawn(
     tolerance: Tolerance,
     seed: int = 0,
     faults: Findings = (),
+    work: float = WORK_LIMIT,
 ) -> tuple[FoldReport, ...]:
     """Fold every part just as it is drawn: the same, but no score is looked for."""
     ink = ink_of(drawing)
@@ -106,7 +118,7 @@ def _fold_as_drawn(
     shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
     causes = causes_of(faults, shapes)
     owner = owners(parts, said)
-    asked = Asked(said, thick, tolerance, seed)
+    asked = Asked(said, thick, tolerance, seed, work)
     reports = []
     for k, part in enumerate(parts):
         settled = settle_declared(part, k, said, owner)

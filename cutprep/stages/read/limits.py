@@ -52,6 +52,9 @@ class Limits:
         Side of an SVG page, mm. No mat is 100 m long.
     copies
         Copies of one template in a job.
+    fold_work
+        Units of work for folding one part on the screen: about a millisecond each, but counted, so
+        that the same drawing ends at the same point on every machine.
     """
 
     file_bytes: int = 40_000_000
@@ -66,6 +69,7 @@ class Limits:
     coordinate: float = 1e11
     page: float = 100_000.0
     copies: int = 100_000
+    fold_work: float = 3_000.0
 
     def __post_init__(self) -> None:
         for field in fields(self):

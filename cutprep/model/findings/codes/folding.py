@@ -154,8 +154,8 @@ ENTRIES = (
         "Cut one of the three lines, or add a fourth score.",
     ),
     Entry(
-        "not-solved", WARNING, "The part has more panels than are folded on the screen.",
-        "Fold it in portions.",
+        "not-solved", WARNING, "The part has more panels than are folded on the screen, or takes more work than is allowed.",
+        "Fold it in portions, allow more work (docs/SAFETY.md), or declare which sides meet.",
     ),
     Entry(
         "not-folded", NOTE, "The template was not folded on the screen.",

@@ -46,7 +46,7 @@ def assembled(judged: Judged, wish: Wish) -> tuple[Body, Judged]:
     root = judged.state.frame.tree.root
     if root not in judged.shell.panels:
         root = max(members, key=lambda p: (len(part.hinges_at(p)), round(float(part.areas[p]), 2), -p))
-        judged = judge(folded_by(frame_of(part, root), judged.state.degrees), judged.limit)
+        judged = judge(folded_by(frame_of(part, root, wish.work), judged.state.degrees), judged.limit)
         members = sorted(judged.shell.panels)
     zipped = max((_zipped(judged, look) for look in LOOKS), key=lambda z: len(z.pairs))
     tree = hang_from(part, root, members)

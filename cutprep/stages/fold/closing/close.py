@@ -13,7 +13,6 @@ from cutprep.stages.fold.closing.verdict.state import all_angles, folded_by, fra
 from cutprep.stages.fold.closing.ways.candidates import signed
 from cutprep.stages.fold.closing.ways.search import (
     Ranked,
-    Work,
     as_good,
     reach_of,
     sound_ways,
@@ -105,13 +104,13 @@ class Outcome:
 def close(part: Part, wish: Wish, settled: Settled, seed: int) -> Outcome | None:
     """Find how a part folds up; None when no sides were found to meet."""
     cheap, base = None, None
-    frame, work = frame_of(part), Work()
+    frame = frame_of(part, work=wish.work)
     if not settled.says_something:
         solid = strictly_zipped(part, wish, seed)
         if solid is not None:
             return _zipped(part, wish, settled, solid, ambiguous=False)
     if not (settled.roles or settled.mates or settled.opens or settled.gathers):
-        ranked, base = sound_ways(frame, wish, work)
+        ranked, base = sound_ways(frame, wish)
         cheap = _best(part, wish, ranked)
         if cheap is not None and cheap.against <= _CLEAR and _whole(cheap):
             return cheap
@@ -121,7 +120,7 @@ def close(part: Part, wish: Wish, settled: Settled, seed: int) -> Outcome | None
     if good and _closes_more(zipped, cheap):
         return zipped
     if cheap is None and base is not None and not settled.fixed:
-        cheap = _best(part, wish, with_limbs(frame, wish, base, work))
+        cheap = _best(part, wish, with_limbs(frame, wish, base))
     return cheap or zipped
 
 
@@ -159,7 +158,7 @@ def _doubled(outcome: Outcome) -> bool:
 
 def touches_nothing(part: Part, wish: Wish) -> bool:
     """Whether no two panels come together when every score is folded square: a card, not a box."""
-    frame = frame_of(part)
+    frame = frame_of(part, work=wish.work)
     judged = judge(folded_by(frame, signed(wish, np.full(len(part.hinges), 90.0))), reach_of(part, wish))
     touching = any(judged.touching(s) for sides in frame.sides for s in sides if s.hinge < 0)
     return not touching and not judged.contacts.crossing

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.work import Work
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -24,6 +25,8 @@ class Wish:
         Groups of vertices that come together.
     near
         Distance up to which a seam counts as closed, mm.
+    work
+        What the search may spend.
     """
 
     fixed: Mapping[int, float]
@@ -31,3 +34,4 @@ class Wish:
     signs: Points
     gathers: Sequence[Sequence[int]]
     near: float
+    work: Work = field(default_factory=Work)

@@ -10,6 +10,7 @@ import numpy as np
 from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import Corner, FoldReport, Panel, Verdict
+from cutprep.stages.fold.closing.work import OutOfWork
 from cutprep.stages.fold.net.idle import stem_vertices
 from cutprep.stages.fold.net.part import Part
 from cutprep.stages.fold.net.vertices import CANNOT
@@ -84,5 +85,19 @@ def _many(count: int) -> Finding:
         "Fold it in portions.",
         measure=float(count),
         limit=float(MOST_PANELS),
+        unit="",
+    )
+
+
+def unsolved_finding(fault: OutOfWork, place: Place) -> Finding:
+    """A part that took more work than is allowed."""
+    return Finding.of(
+        "not-solved",
+        f"{fault.problem}, so nothing is said about whether the part closes",
+        f"Allow more with --limit fold-work={10 * fault.limit:.0f}, or declare which sides meet (mate), or the fold "
+        "angles, in the angles file.",
+        (place,),
+        measure=fault.limit,
+        limit=fault.limit,
         unit="",
     )

@@ -27,6 +27,7 @@ from cutprep.stages.fold.closing.close import Outcome, close, touches_nothing
 from cutprep.stages.fold.closing.verdict.contact import contacts_of
 from cutprep.stages.fold.closing.verdict.state import folded_by, frame_of
 from cutprep.stages.fold.closing.ways.candidates import signed
+from cutprep.stages.fold.closing.work import OutOfWork, Work
 from cutprep.stages.fold.closing.zip.body import Body, convex
 from cutprep.stages.fold.closing.zip.zips import wrong_folds
 from cutprep.stages.fold.declared.settled import Settled
@@ -47,7 +48,7 @@ from cutprep.stages.fold.findings.tell import (
     side_findings,
 )
 from cutprep.stages.fold.findings.thick import allowance_findings, expect_findings, grain_findings
-from cutprep.stages.fold.findings.unfoldable import curved_findings, unfoldable
+from cutprep.stages.fold.findings.unfoldable import curved_findings, unfoldable, unsolved_finding
 from cutprep.stages.fold.folded.features import features_of, is_pattern
 from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, motion_of, with_frames
 from cutprep.stages.fold.folded.size import Room, room_of
@@ -111,7 +112,13 @@ def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Ask
     wish = _wish(part, settled, asked, limits, idle)
     if len(part.hinges) == 1 and not settled.mates:
         return _nothing_to_close(part, report, at)
-    told = _closed(part, settled, report, wish, limits, asked, at)
+    try:
+        told = _closed(part, settled, report, wish, limits, asked, at)
+    except OutOfWork as fault:
+        note = unsolved_finding(fault, at(panels[0].inner_point))
+        return _flat_motion(
+            part, replace(report, verdict=Verdict.NOT_SOLVED, messages=(*report.messages, note))
+        )
     if curved and not _only_flaps_curved(told):
         return _flat_motion(part, replace(report, verdict=Verdict.CURVED))
     open_ = told.verdict in _NOT_CLOSING and not settled.says_something
@@ -188,7 +195,8 @@ def _wish(part: Part, settled: Settled, asked: Asked, limits: Limits, idle: froz
     sense = said or (1.0 if drawn >= 0 else -1.0)
     bow = max((h.bow for h in part.hinges if h.kind == "curved"), default=0.0)
     near = limits.near + min(bow, _MOST_BOW)
-    return Wish(settled.fixed | dict.fromkeys(sorted(idle), 0.0), sense, signs, settled.gathers, near)
+    fixed = settled.fixed | dict.fromkeys(sorted(idle), 0.0)
+    return Wish(fixed, sense, signs, settled.gathers, near, Work(asked.work))
 
 
 def _flat_motion(part: Part, report: FoldReport) -> FoldReport:

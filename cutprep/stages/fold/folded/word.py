@@ -8,6 +8,7 @@ import numpy as np
 
 from cutprep.model.folded import Certainty, Verdict
 from cutprep.stages.fold.closing.close import Outcome
+from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.closing.zip.body import convex
 from cutprep.stages.fold.closing.zip.zips import RIM_FLAT
 from cutprep.stages.fold.declared.file import Declared
@@ -31,6 +32,7 @@ class Asked:
     thickness: float
     tolerance: Tolerance
     seed: int
+    work: float = WORK_LIMIT
 
 
 def limits_of(part: Part, asked: Asked) -> Limits:

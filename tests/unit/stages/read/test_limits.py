@@ -108,5 +108,5 @@ def test_each_limit_stops_and_says_how_to_go_on(
 
 
 def test_every_limit_of_reading_is_tried() -> None:
-    held_elsewhere = {"copies"}  # by the job
+    held_elsewhere = {"copies", "fold_work"}  # by the job and by folding
     assert {field for field, *_ in _ASKING} | held_elsewhere == {f.name for f in dataclasses.fields(Limits)}

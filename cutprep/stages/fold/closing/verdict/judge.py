@@ -18,6 +18,7 @@ from cutprep.stages.fold.closing.verdict.contact import (
 )
 from cutprep.stages.fold.closing.verdict.shell import Shell, loose_ends, shell_of
 from cutprep.stages.fold.closing.verdict.state import Side, State
+from cutprep.stages.fold.closing.work import JUDGED
 
 #: Rims flatter than this are flat, mm.
 RIM_FLAT = 1.0
@@ -170,6 +171,7 @@ def judge(state: State, limit: float) -> Judged:
     limit
         Distance within which edges coincide, mm.
     """
+    state.frame.work.spend(JUDGED * len(state.corners))
     contacts = contacts_of(state, limit, _HOPELESS)
     if contacts.tangled:  # nothing to be read off it
         every = Shell(frozenset(range(len(state.corners))), {}, frozenset(), ())

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from cutprep.geometry.space.hinged import Tree, carry, place
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.crossing import shrunk
+from cutprep.stages.fold.closing.work import Work
 from cutprep.stages.fold.net.idle import straight_lines
 from cutprep.stages.fold.net.part import Part, hang_from
 
@@ -77,6 +78,8 @@ class Frame:
         For each hinge the number of the straight line that it is a part of.
     grown
         Panels made larger all round, by panel and distance: filled as they are asked for.
+    work
+        Where judging is counted.
     """
 
     part: Part
@@ -91,6 +94,7 @@ class Frame:
     rims: frozenset[int]
     lines: tuple[int, ...]
     grown: dict[tuple[int, float], BaseGeometry] = field(default_factory=dict)
+    work: Work = field(default_factory=Work)
 
     def wider(self, panel: int, by: float) -> BaseGeometry:
         """A panel made larger all round, mm."""
@@ -100,7 +104,7 @@ class Frame:
         return self.grown[key]
 
 
-def frame_of(part: Part, root: int | None = None) -> Frame:
+def frame_of(part: Part, root: int | None = None, work: Work | None = None) -> Frame:
     """Hang all panels on the one with the most hinges, or on a given one."""
     count = len(part.panels)
     if root is None:
@@ -132,7 +136,7 @@ def frame_of(part: Part, root: int | None = None) -> Frame:
             if rim.depth <= NARROW_RIM * deep and rim.panel in strips:
                 apart |= {frozenset((wall, s.panel)): rim.depth for s in strips[rim.panel]}
                 rims.add(rim.panel)
-    return replace(frame, apart=apart, rims=frozenset(rims))
+    return replace(frame, apart=apart, rims=frozenset(rims), work=Work() if work is None else work)
 
 
 def _sides_of(part: Part, panel: int, within: float) -> list[Side]:

@@ -16,8 +16,8 @@ from cutprep.stages.fold.closing.ways.tubes import rows_of, tube_ways
 from cutprep.stages.fold.declared.wish import Wish
 from cutprep.stages.fold.net.part import Part
 
-#: Counted work: one judging of one panel costs this many units; about 1 s to 2 s in all on a desktop machine.
-WORK_LIMIT = 1000
+#: Units of work that turning limbs may take; then the part is told as it is without.
+_LIMB_WORK = 800.0
 #: Volumes that differ by less than this share are the same body.
 _SAME = 0.01
 #: Distance at which edges of a way that was not solved exactly count as touching, mm.
@@ -38,18 +38,6 @@ _ROUNDS, _MOST_LIMBS = 3, 40
 _OPEN, _SQUARE = 4.0, 5.0
 
 
-class Work:
-    """Counts what is spent, so that the same drawing ends at the same point on every machine."""
-
-    def __init__(self, limit: int = WORK_LIMIT) -> None:
-        self.left = limit
-
-    def spend(self, units: int) -> bool:
-        """Take from what is left; False when nothing is."""
-        self.left -= units
-        return self.left >= 0
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Ranked:
     """A judged way and what speaks against it: the less the better."""
@@ -64,11 +52,11 @@ def reach_of(part: Part, wish: Wish) -> float:
     return max(_LOOSE, wish.near, 2.0 * part.tolerance)
 
 
-def sound_ways(frame: Frame, wish: Wish, work: Work) -> tuple[list[Ranked], Ranked | None]:
+def sound_ways(frame: Frame, wish: Wish) -> tuple[list[Ranked], Ranked | None]:
     """Judge the cheap families; give the sound ways, the best first, and the one that leaves least open."""
     found: list[Ranked] = []
     base: Ranked | None = None
-    for ranked in _judged(frame, wish, _cheap(frame, wish), work):
+    for ranked in _judged(frame, wish, _cheap(frame, wish)):
         if (wish.signs * ranked.way.degrees < -1.0).any():
             continue
         flat = ranked.way.family == "flat"
@@ -91,7 +79,7 @@ def _clear(frame: Frame, ranked: Ranked) -> bool:
     return ranked.way.family == "square" or closed
 
 
-def with_limbs(frame: Frame, wish: Wish, base: Ranked, work: Work) -> list[Ranked]:
+def with_limbs(frame: Frame, wish: Wish, base: Ranked) -> list[Ranked]:
     """Turn the limbs that the best way leaves unexplained, as long as that explains more."""
     count = len(frame.part.panels)
     judged = base.judged
@@ -101,9 +89,12 @@ def with_limbs(frame: Frame, wish: Wish, base: Ranked, work: Work) -> list[Ranke
     }
     if count > _MOST_LIMBS or len(astray) > _FEW * count or judged.state.strain > judged.limit:
         return []
+    most = frame.work.used + _LIMB_WORK
     for _ in range(_ROUNDS):
         best = base
-        for ranked in _judged(frame, wish, limb_ways(frame, wish, base.judged), work):
+        for ranked in _judged(frame, wish, limb_ways(frame, wish, base.judged)):
+            if frame.work.used > most:
+                return []
             judged = ranked.judged
             if judged.flat or judged.cost >= best.judged.cost - _AS_GOOD:
                 continue
@@ -125,14 +116,12 @@ def _cheap(frame: Frame, wish: Wish) -> Iterator[Way]:
     yield from flat_ways(frame, wish)
 
 
-def _judged(frame: Frame, wish: Wish, ways: Iterable[Way], work: Work) -> Iterator[Ranked]:
+def _judged(frame: Frame, wish: Wish, ways: Iterable[Way]) -> Iterator[Ranked]:
     seen: list[np.ndarray[tuple[int], np.dtype[np.float64]]] = []
     for way in ways:
         if any(np.abs(way.degrees - s).max(initial=0.0) < _ALIKE for s in seen):
             continue
         seen.append(way.degrees)
-        if not work.spend(len(frame.part.panels)):
-            return
         judged = judge(folded_by(frame, way.degrees), reach_of(frame.part, wish))
         yield Ranked(way, judged, against(frame, wish, judged) + way.odd)
 

@@ -123,6 +123,7 @@ def folded_body(part: Part, guess: Guess, zipped: Zipped, wish: Wish, rng: np.ra
     best: Body | None = None
     for n, start in enumerate(_starts(tree, zipped, wish, rng)):
         answer = solve(tree, meetings, start, free, size=size)
+        wish.work.steps(answer.steps, 3 * len(meetings) * len(free))
         body = measured(part, guess, zipped, tree, meetings, answer, free, seams, size)
         if best is None or _badness(body, wish) < _badness(best, wish):
             best = body

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.work import WALKED
 from cutprep.stages.fold.closing.zip.body import Body, convex, folded_body
 from cutprep.stages.fold.closing.zip.guesses import Guess, guesses, likely_flaps
 from cutprep.stages.fold.closing.zip.outline import LOOKS, Look, Outline, Side, outline_of
@@ -129,6 +130,7 @@ def _ways_of(
 ) -> list[_Way]:
     """Every zip of one guess; a bolder one is folded only after the strict one."""
     body = frozenset(range(len(part.panels))) - guess.flaps - guess.halves
+    wish.work.spend(WALKED * len(body))
     outline = outline_of(part, body, look)
     pairs, shut = _declared_sides(outline, settled)
     if pairs is None:
