@@ -10,7 +10,7 @@ import shapely
 
 from cutprep.errors import JobError
 from cutprep.geometry.curves.flatten import arc, circle
-from cutprep.model.lines import Points
+from cutprep.model.lines import Flags, Points
 from cutprep.template.dimensions import Dimension, Values, refuse
 from cutprep.template.sketch import Sketch
 
@@ -52,10 +52,7 @@ def add_extras(sketch: Sketch, d: Values, faces: Sequence[str]) -> None:
         "Use a smaller margin.",
     )
     low, high = face.min(axis=0), face.max(axis=0)
-    width, height = (
-        d[f"window-{side}"] or span / 2
-        for side, span in (("width", high[0] - low[0]), ("height", high[1] - low[1]))
-    )
+    width, height = _size(d, high - low, shape)
     middle = shapely.get_coordinates(shapely.Polygon(face).centroid)[0]
     if shape == "lace":
         _lace(sketch, room)
@@ -68,29 +65,38 @@ def add_extras(sketch: Sketch, d: Values, faces: Sequence[str]) -> None:
             f"a window of {width:g} x {height:g} mm leaves less than {d['margin']:g} mm of card in the {name}",
             fix=f"Use a smaller one: between the margins there are {most[2] - most[0]:.1f} x {most[3] - most[1]:.1f} mm.",
         )
-    sketch.window(ring, curved=curved)
+    sketch.window(ring, curved)
 
 
-def _ellipse(width: float, height: float, sagitta: float) -> tuple[Points, bool]:
-    return circle((0, 0), max(width, height) / 2, sagitta) * [
-        width / max(width, height), height / max(width, height)
-    ], True  # fmt: skip
+def _size(d: Values, face: Points, shape: str) -> tuple[float, float]:
+    """Width and height of a window: as asked, or half the face; what is round stays as wide as it is high."""
+    width, height = d["window-width"], d["window-height"]
+    if shape != "rectangle":
+        half = float(face.min()) / 2
+        return width or height or half, height or width or half
+    return width or float(face[0]) / 2, height or float(face[1]) / 2
 
 
-def _rectangle(width: float, height: float, _: float) -> tuple[Points, bool]:
+def _ellipse(width: float, height: float, sagitta: float) -> tuple[Points, Flags]:
+    most = max(width, height)
+    ring = circle((0, 0), most / 2, sagitta) * [width / most, height / most]
+    return ring, np.ones(len(ring), bool)
+
+
+def _rectangle(width: float, height: float, _: float) -> tuple[Points, Flags]:
     corners = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)]) * 0.5
-    return corners * [width, height], False
+    return corners * [width, height], np.zeros(5, bool)
 
 
-def _hexagon(width: float, height: float, _: float) -> tuple[Points, bool]:
+def _hexagon(width: float, height: float, _: float) -> tuple[Points, Flags]:
     """As wide between its parallel sides as asked, and as high between two corners."""
     turns = np.radians(30 + 60 * np.arange(7))
     ring = np.column_stack((np.cos(turns) / math.cos(math.pi / 6), np.sin(turns))) * [width / 2, height / 2]
     ring[-1] = ring[0]
-    return ring, False
+    return ring, np.zeros(len(ring), bool)
 
 
-def _heart(width: float, height: float, sagitta: float) -> tuple[Points, bool]:
+def _heart(width: float, height: float, sagitta: float) -> tuple[Points, Flags]:
     """Two half circles over a point: the sides are tangents from the point to the circles."""
     r = 0.25
     tip = np.array([0.0, -1.0 + r])
@@ -103,10 +109,13 @@ def _heart(width: float, height: float, sagitta: float) -> tuple[Points, bool]:
     span = ring.max(axis=0) - ring.min(axis=0)
     ring = (ring - (ring.max(axis=0) + ring.min(axis=0)) / 2) / span * [width, height]
     ring[-1] = ring[0]
-    return ring, False
+    curved = np.ones(len(ring), bool)
+    # Sharp at the tip and where the lobes meet; a lobe's tangent end is neither.
+    curved[[0, len(right), -1]] = False
+    return ring, curved
 
 
-_SHAPES: dict[str, Callable[[float, float, float], tuple[Points, bool]]] = {
+_SHAPES: dict[str, Callable[[float, float, float], tuple[Points, Flags]]] = {
     "round": _ellipse,
     "rectangle": _rectangle,
     "heart": _heart,

@@ -99,9 +99,9 @@ class Sketch:
         curved = np.ones(len(points), bool)
         self._append(points, curved, 0)
 
-    def window(self, ring: Points, *, curved: bool) -> None:
-        """Cut a hole along a closed ring, (n, 2), mm, whose last point is its first."""
-        self._append(ring, np.full(len(ring), curved), 0)
+    def window(self, ring: Points, curved: Flags) -> None:
+        """Cut a hole along a closed ring, (n, 2), mm, whose last point is its first; `curved` tells chords of curves."""
+        self._append(ring, curved, 0)
 
     def cut_path(self, pieces: Iterable[tuple[ArrayLike, bool]]) -> None:
         """Cut one closed line put together from runs of points.

@@ -1,0 +1,82 @@
+"""Windows and lace: of the size asked for, inside the margin, or refused with the room that there is."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+import shapely
+
+from cutprep.errors import JobError
+from cutprep.stages.divide import divide
+from cutprep.template.kinds import kind_named
+from cutprep.tolerance import Tolerance
+
+#: The base of a tray of 100 by 80 mm in card of no thickness lies between these corners.
+BASE = shapely.box(30, 30, 130, 110)
+
+
+def windows(**words: float | str) -> list[shapely.Polygon]:
+    drawing = kind_named("tray").from_values(length=100, width=80, height=30, tab=12, caliper=0, **words)
+    template = divide(drawing, Tolerance())
+    (part,) = template.parts
+    return [shapely.Polygon(template.lines.points(h)) for h in part.holes]
+
+
+@pytest.mark.parametrize(
+    ("shape", "share"),
+    [
+        # Areas as shares of width times height: ellipse pi / 4, rectangle 1, hexagon 3/4 (plain geometry).
+        ("round", math.pi / 4),
+        ("rectangle", 1.0),
+        ("hexagon", 0.75),
+    ],
+)
+def test_a_window_has_its_size_and_its_area(shape: str, share: float) -> None:
+    width, height = (30.0, 30.0 * 2 / math.sqrt(3)) if shape == "hexagon" else (40.0, 24.0)
+    (hole,) = windows(**{"window": shape, "window-width": width, "window-height": height})
+    low_x, low_y, high_x, high_y = hole.bounds
+    assert (high_x - low_x, high_y - low_y) == pytest.approx((width, height), abs=0.02)
+    assert hole.area == pytest.approx(share * width * height, rel=2e-3)
+    assert shapely.get_coordinates(hole.centroid)[0] == pytest.approx([80, 70], abs=0.01)
+
+
+def test_a_heart_is_two_half_circles_and_more_over_a_point() -> None:
+    """Two circles of radius r side by side over a tip h below their centres: two tangents from the tip close it."""
+    (hole,) = windows(**{"window": "heart", "window-width": 40, "window-height": 40})
+    low_x, low_y, high_x, high_y = hole.bounds
+    assert (high_x - low_x, high_y - low_y) == pytest.approx((40, 40), abs=0.02)
+    # In its own measure r = 1/4 and h = 3/4, scaled to 40 by 40: kite of the tip, the centre and the touching point,
+    # a sector of the circle, and the triangle between tip, centre and the middle (plain geometry).
+    r, h = 0.25, 0.75
+    away = math.hypot(r, h)
+    tangent = math.sqrt(away * away - r * r)
+    swept = math.pi - (math.atan2(-h, -r) + math.acos(r / away))
+    half = r * h / 2 + r * tangent / 2 + r * r * swept / 2
+    assert hole.area == pytest.approx(2 * half * 40 * 40, rel=2e-3)
+
+
+def test_lace_keeps_its_margin_and_its_bars() -> None:
+    cells = windows(window="lace", margin=10)
+    assert len(cells) > 30
+    assert all(BASE.buffer(-10 + 1e-6).covers(cell) for cell in cells)
+    tree = shapely.STRtree(cells)
+    for i, cell in enumerate(cells):
+        near = [j for j in tree.query(cell.buffer(3)) if j != i]
+        assert min(cell.distance(cells[j]) for j in near) == pytest.approx(1.8, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ({"window": "round", "window-width": 90}, "between the margins there are 84.0 x 64.0 mm"),
+        ({"window": "heart", "margin": 60}, "leaves no room for a window in the base"),
+        ({"window": "lace", "margin": 39}, "no cell of the lace fits"),
+        ({"window": "hart"}, "Did you mean heart"),
+        ({"window": "round", "face": "lid"}, "must be one of base"),
+    ],
+)
+def test_what_cannot_be_cut_is_refused_with_what_would_do(words: dict[str, float | str], says: str) -> None:
+    with pytest.raises(JobError) as caught:
+        windows(**words)
+    assert says in f"{caught.value} {caught.value.fix}"
