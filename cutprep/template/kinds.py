@@ -6,10 +6,12 @@ from cutprep.errors import JobError
 from cutprep.tables import near
 from cutprep.template.boxes.hinged import HINGED
 from cutprep.template.boxes.point import GATHERED, PYRAMID
+from cutprep.template.boxes.polygon import POLYGON_BOX, SLICE
 from cutprep.template.boxes.prism import PRISM
 from cutprep.template.boxes.sets import DRAWER, SHOULDER
 from cutprep.template.boxes.tray import TRAY, TRAY_WITH_LID
 from cutprep.template.cartons.tube import BAND, SLEEVE, TUCK_CARTON
+from cutprep.template.flats.cards import FOLDED_CARD, LINER, LOCKED_BAND, PLACE_CARD
 from cutprep.template.flats.flat import DIVIDER, LACE, TAG
 from cutprep.template.flats.soft import ENVELOPE, PILLOW
 from cutprep.template.kind import KindOfTemplate
@@ -17,7 +19,7 @@ from cutprep.template.kind import KindOfTemplate
 KINDS: dict[str, KindOfTemplate] = {
     kind.name: kind
     for kind in (
-        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, TUCK_CARTON, SLEEVE, PRISM, GATHERED, PYRAMID, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LACE,
+        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, POLYGON_BOX, SLICE, TUCK_CARTON, SLEEVE, PRISM, GATHERED, PYRAMID, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LOCKED_BAND, FOLDED_CARD, PLACE_CARD, LINER, LACE,
     )
 }  # fmt: skip
 

@@ -145,6 +145,15 @@ class Sketch:
         self._angle += other._angle
         self.faces |= other.faces
 
+    def above(self, other: Sketch, top: float, apart: float) -> float:
+        """Add another sketch above what is drawn, its left edge at 0; gives its upper edge, mm."""
+        every = np.concatenate(other._lines)
+        move = np.array([-every[:, 0].min(), top + apart - every[:, 1].min()])
+        other._lines = [points + move for points in other._lines]
+        other.faces = {name: points + move for name, points in other.faces.items()}
+        self.add(other)
+        return float(every[:, 1].max() + move[1])
+
     def drawing(self) -> Drawing:
         """Give the finished drawing, moved so that its lower left is the origin."""
         elements = tuple(

@@ -21,8 +21,8 @@ from cutprep.tolerance import Tolerance
 
 #: A kind that disappears from the product is missed here.
 NAMES = (
-    "tray", "tray-with-lid", "hinged-box", "shoulder-box", "drawer-and-sleeve", "tuck-carton", "sleeve", "prism-carton", "gathered-box", "pyramid", "pillow-box",
-    "envelope", "divider", "swing-tag", "band", "lace",
+    "tray", "tray-with-lid", "hinged-box", "shoulder-box", "drawer-and-sleeve", "polygon-box", "cake-slice", "tuck-carton", "sleeve", "prism-carton", "gathered-box", "pyramid", "pillow-box",
+    "envelope", "divider", "swing-tag", "band", "lace", "locked-band", "folded-card", "place-card", "envelope-liner",
 )  # fmt: skip
 CALIPERS = (0.0, 0.27, 0.42, 1.0)
 
