@@ -33,6 +33,8 @@ _CLEAR = 7.5
 _CONGRUENT = 0.03
 #: This share of the border rests on something where sides are said to meet.
 _SEAMED = 0.12
+#: Two panels of the shell lap where they share this much of the smaller one, as the ends of a band do.
+_LAPPED = 0.1
 #: Scores within 3 degrees are parallel (cosine).
 _PARALLEL = 0.9986
 #: A panel this share as wide as the wall it lies on is a wall, not a flap.
@@ -183,7 +185,12 @@ def _seamed(outcome: Outcome) -> bool:
     judged = outcome.judged
     if outcome.body.zipped.pairs or judged is None:
         return True
-    return judged.seam_length > _SEAMED * judged.border
+    if judged.seam_length > _SEAMED * judged.border:
+        return True
+    areas, flush, shell = judged.state.frame.part.areas, judged.contacts.flush, judged.shell.panels
+    return any(
+        g.area > _LAPPED * min(areas[p], areas[q]) for p in shell for q, g in flush[p].items() if q in shell
+    )
 
 
 def _outcome(ranked: Ranked, wish: Wish) -> Outcome:
