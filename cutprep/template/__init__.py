@@ -1,6 +1,6 @@
 """Drawings from dimensions.
 
-`kinds` lists them all, `kind` is one: what it takes (`dimensions`) and what must come of it. `sketch` draws
-with words of the trade, `blank` puts panels together, `extras` adds to a face. The kinds themselves: `boxes`,
-`cartons`, `flats`.
+`kinds` lists all kinds by name; `kind` says what one is: the `dimensions` it takes, how it is drawn, what must come of it.
+A kind draws on a `sketch` (words of the trade) or lays panels side by side on a `blank`; `extras` cut windows and lace into
+its faces. The kinds themselves stand in `boxes`, `cartons` and `flats`.
 """

@@ -1,5 +1,3 @@
-"""Boxes.
-
-`tray` (open, or with a lid), `hinged` (of one piece), `sets` (several pieces that fit), `prism` (n sides),
-`point` (they come to one).
+"""Boxes: `tray` with or without a lid, `hinged` lid, pieces that fit each other (`sets`), n equal sides as a carton (`prism`)
+or with a separate lid (`polygon`), and what comes to a `point`.
 """

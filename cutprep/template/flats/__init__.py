@@ -1,1 +1,1 @@
-"""Flat pieces: `flat` (tags, dividers, lace), and `soft` ones with curved scores."""
+"""Flat pieces: `flat` (tags, dividers, lace), `cards` that fold once, and `soft` ones with curved scores."""
