@@ -206,6 +206,16 @@ def say_time(seconds: float) -> str:
     return f"{hours} h {minutes:02d} min"
 
 
+def letters(number: int) -> str:
+    """Count in letters, as columns of a table are: A, B ... Z, AA, AB ... for 0, 1 ..."""
+    text = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        text = chr(65 + rest) + text
+    return text
+
+
 def plural(count: int, word: str, many: str = "") -> str:
     """Write a count with its word: `1 part`, `3 parts`; `many` for a word with a plural of its own."""
     return f"{count} {word if count == 1 else many or f'{word}s'}"

@@ -13,7 +13,7 @@ import shapely
 import svgelements
 
 from cutprep.stages.read.svg.shapes.transform import parse_transform
-from cutprep.stages.read.svg.values import Scale, parse_colour, parse_length
+from cutprep.stages.read.svg.values import Scale, css_colour, parse_length
 from tests.svg_text import PAGE, points, read_body, read_text
 
 RNG = np.random.default_rng(5)
@@ -35,7 +35,7 @@ def test_lengths(text: str) -> None:
     ["red", "darkgoldenrod", "#1a2b3c", "#abc", "rgb(1, 2, 3)", "rgb(10%, 20%, 30%)", "hsl(120, 50%, 40%)"],
 )
 def test_colours(text: str) -> None:
-    ours = parse_colour(text)
+    ours = css_colour(text)
     theirs = svgelements.Color(text)
     assert ours is not None
     assert ours.colour is not None

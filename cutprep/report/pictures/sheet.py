@@ -18,6 +18,7 @@ from cutprep.model.operation import Fold, Operation
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.pictures.lettering import SMALL, Labels
 from cutprep.report.pictures.sheet_words import ABOVE, BELOW, SIDE, Loading, around, names, print_scale
+from cutprep.units import letters
 
 #: Class of a line to stroke colour, width and dashes in mm. A score dashed and a mountain with two
 #: dots is common practice among paper folders, no published source; the colours are our own.
@@ -97,7 +98,7 @@ paint-order:stroke;stroke:#fffdf8;stroke-width:.6px;stroke-linejoin:round}
 
 def template_marks(outcome: Outcome) -> tuple[str, ...]:
     """A letter for each template: copies are A1, A2 ..., so that they are no turns and not those of another."""
-    return tuple(_letters(i) for i in range(len(outcome.templates)))
+    return tuple(letters(i) for i in range(len(outcome.templates)))
 
 
 def sheet_marks(outcome: Outcome, done: SheetOutcome) -> tuple[str, ...]:
@@ -107,10 +108,6 @@ def sheet_marks(outcome: Outcome, done: SheetOutcome) -> tuple[str, ...]:
         for t, mark in zip(outcome.templates, template_marks(outcome), strict=True)
     }
     return tuple(known.get((t.name, done.stock.name), "") for t in done.sheet.templates)
-
-
-def _letters(i: int) -> str:
-    return ("" if i < 26 else _letters(i // 26 - 1)) + chr(ord("A") + i % 26)
 
 
 def sheet_map(

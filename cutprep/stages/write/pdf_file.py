@@ -21,7 +21,7 @@ from cutprep.model.lines import Lines
 from cutprep.stages.write.ink import Ink, by_layer
 from cutprep.tables import near
 from cutprep.tolerance import ZERO
-from cutprep.units import MM_PER
+from cutprep.units import MM_PER, letters
 
 #: Portrait sizes, mm: ISO 216 A4, and ANSI/ASME Y14.1 A (8.5 x 11 in).
 PAPERS = {"A4": (210.0, 297.0), "letter": (8.5 * MM_PER["in"], 11 * MM_PER["in"])}
@@ -56,7 +56,7 @@ class Tile:
     @property
     def name(self) -> str:
         """Row as a letter, column as a number."""
-        return f"{_letters(self.row)}{self.column + 1}"
+        return f"{letters(self.row)}{self.column + 1}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -313,13 +313,3 @@ def _set_ink(stream: pydyf.Stream, ink: Ink) -> None:
 def _point(mm: float) -> float:
     """PDF counts in points of 1/72 in (ISO 32000-1, 8.3.2.3)."""
     return round(mm * _POINTS, 4)
-
-
-def _letters(row: int) -> str:
-    """A, B ... Z, AA, AB ..."""
-    text = ""
-    row += 1
-    while row:
-        row, rest = divmod(row - 1, 26)
-        text = chr(65 + rest) + text
-    return text

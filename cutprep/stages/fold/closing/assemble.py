@@ -16,7 +16,7 @@ from cutprep.stages.fold.closing.zip.outline import LOOKS, Look, outline_of
 from cutprep.stages.fold.closing.zip.outline import Side as OutlineSide
 from cutprep.stages.fold.closing.zip.seams import Zip, Zipped
 from cutprep.stages.fold.closing.zip.solve import Answer, Meetings, loose_angles, solve
-from cutprep.stages.fold.closing.zip.zips import distance_to
+from cutprep.stages.fold.closing.zip.zips import distances
 from cutprep.stages.fold.declared.wish import Wish
 from cutprep.stages.fold.net.part import Part, hang_from
 
@@ -126,7 +126,7 @@ def _open_sides(zipped: Zipped, judged: Judged) -> set[int]:
             middle = side.ends[0] + (a + b) / 2 * u
             mine = [k for k, s in enumerate(zipped.outline.sides) if s.panel == side.panel]
             if mine:
-                near = min(mine, key=lambda k: distance_to(zipped.side(k).ends, middle))
+                near = mine[int(np.argmin(distances([zipped.side(k) for k in mine], middle)))]
                 along[near] = along.get(near, 0.0) + b - a
     return {k for k, length in along.items() if length > 0.5 * zipped.side(k).length}
 

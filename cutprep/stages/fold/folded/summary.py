@@ -56,6 +56,7 @@ from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verd
 from cutprep.stages.fold.net.idle import idle_hinges
 from cutprep.stages.fold.net.part import Part
 from cutprep.stages.fold.net.vertices import MAY, corners_of
+from cutprep.units import letters
 
 #: Verdicts of a part for which no way to close was found.
 _NOT_CLOSING = frozenset(
@@ -176,16 +177,6 @@ def _panels(part: Part) -> tuple[Panel, ...]:
         holes = tuple(part.xy[[*h, h[0]]] for h in part.net.holes[part.panels[k]])
         found.append(Panel(letters(k), part.xy[[*ring, ring[0]]], holes, inner_point=(point.x, point.y)))
     return tuple(found)
-
-
-def letters(k: int) -> str:
-    """A, B ... Z, AA, AB ... for 0, 1 ..."""
-    text = ""
-    k += 1
-    while k:
-        k, rest = divmod(k - 1, 26)
-        text = chr(65 + rest) + text
-    return text
 
 
 def _wish(part: Part, settled: Settled, asked: Asked, limits: Limits, idle: frozenset[int]) -> Wish:

@@ -159,7 +159,7 @@ def parse_url(text: str) -> tuple[str, str] | None:
 
 
 @lru_cache(maxsize=4096)
-def parse_colour(text: str) -> Paint | None:
+def css_colour(text: str) -> Paint | None:
     """Read a colour; None when it is none. `currentcolor` is the caller's business."""
     plain = text.strip().partition(" icc-color")[0]
     colour = tinycss2.color4.parse_color(plain)
@@ -197,7 +197,7 @@ def parse_paint(text: str, current: Paint, servers: Container[str]) -> Paint | N
         return current
     url = parse_url(text)
     if url is None:
-        return parse_colour(text)
+        return css_colour(text)
     name, fallback = url
     if name in servers:
         return Paint(seen=True)

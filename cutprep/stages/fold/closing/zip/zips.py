@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cutprep.geometry.lines.segments import distance_to
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.work import WALKED
 from cutprep.stages.fold.closing.zip.body import Body, convex, folded_body
@@ -264,13 +265,12 @@ def _declared_sides(
 
 def nearest_side(sides: Sequence[Side], xy: Points) -> int | None:
     """The side nearest a point, or None when none is near."""
-    far = [distance_to(s.ends, xy) for s in sides]
+    far = distances(sides, xy)
     k = int(np.argmin(far))
     return k if far[k] <= REACH else None
 
 
-def distance_to(ends: Points, xy: Points) -> float:
-    """Distance of a point from a segment, mm."""
-    d = ends[1] - ends[0]
-    t = np.clip((xy - ends[0]) @ d / (d @ d), 0.0, 1.0)
-    return float(np.hypot(*(xy - ends[0] - t * d)))
+def distances(sides: Sequence[Side], xy: Points) -> Points:
+    """Distance of a point (2,) from each side, (n,), mm."""
+    ends = np.array([side.ends for side in sides])
+    return distance_to(xy[None], ends[:, 0], ends[:, 1])[0]

@@ -12,7 +12,7 @@ from cutprep.stages.read.svg.values import (
     Length,
     Paint,
     Scale,
-    parse_colour,
+    css_colour,
     parse_length,
     parse_lengths,
     parse_number,
@@ -88,7 +88,7 @@ def test_lists_of_lengths() -> None:
     ],
 )  # fmt: skip
 def test_colours(text: str, paint: Paint | None) -> None:
-    assert parse_colour(text) == paint
+    assert css_colour(text) == paint
 
 
 def test_paints() -> None:
