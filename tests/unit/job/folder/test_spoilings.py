@@ -1,0 +1,150 @@
+"""Every way to spoil a prepared job is named or refused: two languages, and a servo, a coil and an axis that lifts."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from cutprep.errors import CutprepError
+from cutprep.job.api import make_job, prepare_job
+from cutprep.job.folder.verify import verify
+from cutprep.job.record.read import load_record
+from cutprep.model.findings.finding import errors
+from cutprep.stages.readback.compare.proof import prove
+from tests import spoilings
+from tests.spoilings import GCODE, HPGL, INDEX, LIFTED, SWITCHED, Change, spoilt
+
+MACHINES = ("belt-servo-400", "mat-cutter-300", "axis")
+#: Told by the file's bytes and its instructions, while the machine does the same.
+ONLY_IN_BYTES = {"small letters", "a number of a line", "the same place said twice"}
+
+
+def changes_of(machine: str, language: str) -> dict[str, Change]:
+    if language == "hpgl":
+        return HPGL
+    return GCODE | (LIFTED if machine == "axis" else SWITCHED)
+
+
+CASES = [
+    (machine, language, name)
+    for machine in MACHINES
+    for language in ("hpgl", "gcode")
+    for name in changes_of(machine, language)
+]
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    base = tmp_path_factory.mktemp("spoilings")
+    (base / "axis.toml").write_text(spoilings.AXIS, encoding="utf-8")
+    (base / "card.svg").write_text(spoilings.DRAWING, encoding="utf-8")
+    for machine in MACHINES:
+        named = str(base / "axis.toml") if machine == "axis" else machine
+        for language in ("hpgl", "gcode"):
+            job = make_job(base / "card.svg", machine=named, language=language, effort="quick")
+            prepare_job(job, base / f"{machine}-{language}")
+    return base
+
+
+def test_the_list_is_long_and_no_name_stands_for_nothing() -> None:
+    assert len(CASES) + len(INDEX) >= 150
+    assert len({*HPGL, *GCODE, *SWITCHED, *LIFTED}) + len(INDEX) >= 130
+
+
+@pytest.mark.parametrize("machine", MACHINES)
+@pytest.mark.parametrize("language", ["hpgl", "gcode"])
+def test_a_sound_job_is_sound(machine: str, language: str, folder: Path) -> None:
+    result = verify(folder / f"{machine}-{language}")
+    assert result.sound
+    assert not result.everything
+
+
+@pytest.mark.parametrize(("machine", "language"), [(m, n) for m in MACHINES for n in ("hpgl", "gcode")])
+def test_every_spoiling_is_named_or_refused(machine: str, language: str, folder: Path) -> None:
+    out = folder / f"{machine}-{language}"
+    (name,) = (path.name for path in out.glob(f"*.{language}"))
+    record = load_record(out)
+    right = (out / name).read_bytes()
+    unseen, unmade, unproved = [], [], []
+    for title, change in changes_of(machine, language).items():
+        text = spoilt(right.decode("ascii"), change)
+        if text == right.decode("ascii"):
+            unmade.append(title)
+            continue
+        (out / name).write_bytes(text.encode("latin-1"))
+        try:
+            result = verify(out)
+        except CutprepError:
+            continue
+        finally:
+            (out / name).write_bytes(right)
+        if result.sound or not all(f.problem for f in errors(result.everything)):
+            unseen.append(title)
+        if title not in ONLY_IN_BYTES and not _proved(text, language, out):
+            unproved.append(title)
+    assert not unseen
+    assert not unproved, "the reader alone, without the file's bytes, must see it"
+    assert len(unmade) <= 4, unmade
+    assert record.language == language
+
+
+def _proved(text: str, language: str, out: Path) -> bool:
+    """Whether the reader that knows nothing of the writer says something against it."""
+    record = load_record(out)
+    (sheet,) = record.sheets
+    within = 0.025 if language == "hpgl" else 0.005
+    try:
+        return bool(prove(sheet.planned, text, language, record.machine, within=within).findings)
+    except CutprepError:
+        return True
+
+
+@pytest.mark.parametrize("title", sorted(INDEX))
+def test_every_change_of_the_index_is_named_or_refused(title: str, folder: Path) -> None:
+    out = folder / "mat-cutter-300-hpgl"
+    right = (out / "job.json").read_bytes()
+    data = json.loads(right)
+    INDEX[title](data)
+    (out / "job.json").write_text(json.dumps(data), encoding="utf-8")
+    try:
+        sound = verify(out).sound
+    except CutprepError:
+        sound = False
+    finally:
+        (out / "job.json").write_bytes(right)
+    assert not sound
+
+
+@pytest.mark.parametrize("name", ["job-sheet.html", "making-sheet.html", "making-sheet.txt"])
+def test_a_page_that_was_replaced_or_lost_is_named(name: str, folder: Path) -> None:
+    out = folder / "belt-servo-400-gcode"
+    right = (out / name).read_bytes()
+    (out / name).write_bytes(b"<p>something else</p>")
+    assert [f.code for f in errors(verify(out).everything)] == ["file-changed"]
+    (out / name).unlink()
+    assert [f.code for f in errors(verify(out).everything)] == ["file-missing"]
+    (out / name).write_bytes(right)
+
+
+def test_line_ends_alone_are_no_fault(folder: Path) -> None:
+    for machine in MACHINES:
+        for language in ("hpgl", "gcode"):
+            out = folder / f"{machine}-{language}"
+            (path,) = out.glob(f"*.{language}")
+            right = path.read_bytes()
+            path.write_bytes(right.replace(b"\n", b"\r\n"))
+            result = verify(out)
+            path.write_bytes(right)
+            assert result.sound
+            assert [f.code for f in result.everything] == ["line-ends-differ"]
+
+
+def test_a_file_of_hers_is_a_note(folder: Path) -> None:
+    out = folder / "belt-servo-400-gcode"
+    (out / "notes.txt").write_text("mine", encoding="utf-8")
+    result = verify(out)
+    (out / "notes.txt").unlink()
+    assert result.sound
+    assert [f.code for f in result.everything] == ["not-of-the-job"]
