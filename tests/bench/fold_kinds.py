@@ -31,14 +31,24 @@ from cutprep.model.findings.finding import Severity
 from cutprep.model.folded import Certainty, FoldReport, Role, Verdict
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
+from tests.kinds.boxes import BOXES
 from tests.kinds.cartons import CARTONS
 from tests.kinds.draw import Manner, Net, Rng, Want, drawn, placed
 from tests.kinds.other import OTHERS
+from tests.kinds.paper import PAPER
 from tests.kinds.solids import SOLIDS
 from tests.kinds.trays import TRAYS
 from tests.kinds.tubes import TUBES
 
-KINDS: dict[str, Callable[[Rng], Any]] = {**TRAYS, **CARTONS, **TUBES, **SOLIDS, **OTHERS}
+KINDS: dict[str, Callable[[Rng], Any]] = {
+    **TRAYS,
+    **CARTONS,
+    **BOXES,
+    **TUBES,
+    **SOLIDS,
+    **OTHERS,
+    **PAPER,
+}
 TOLERANCE = Tolerance()
 #: Longest time for one template, s; what takes longer is stopped and counts as wrong.
 STOP = 60
