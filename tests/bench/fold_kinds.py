@@ -147,13 +147,18 @@ def size_is_right(report: FoldReport, want: Want, *, rough: bool) -> bool:
     return want.inside is None or want.doubt != ""
 
 
+def paired(reports: Sequence[FoldReport], wants: Sequence[Want]) -> list[tuple[FoldReport, Want]]:
+    """Put every part beside what must come of it: by its number of panels, then by its size."""
+    got = sorted(reports, key=lambda r: (-len(r.panels), r.volume_mm3))
+    return list(zip(got, sorted(wants, key=lambda w: (-w.panels, w.volume or 0.0)), strict=True))
+
+
 def judge(reports: Sequence[FoldReport], wants: Sequence[Want], *, rough: bool) -> str:
     """Put a result in one word: right, ok-wrong, honest or wrong."""
     if len(reports) != len(wants):
         return "wrong"
     results = []
-    got = sorted(reports, key=lambda r: -len(r.panels))
-    for report, want in zip(got, sorted(wants, key=lambda w: -w.panels), strict=True):
+    for report, want in paired(reports, wants):
         word = word_of(report)
         fits = word in want.verdict.split("|") and size_is_right(report, want, rough=rough)
         if fits and len(report.panels) == want.panels and report.ok:
@@ -228,9 +233,7 @@ def describe(reports: Sequence[FoldReport], wants: Sequence[Want]) -> str:
     if len(reports) != len(wants):
         return f"{len(reports)} parts"
     words = []
-    for report, want in zip(
-        sorted(reports, key=lambda r: -len(r.panels)), sorted(wants, key=lambda w: -w.panels), strict=True
-    ):
+    for report, want in paired(reports, wants):
         text = word_of(report)
         if len(report.panels) != want.panels:
             text += f", {len(report.panels)} panels for {want.panels}"

@@ -236,7 +236,7 @@ def pyramid_fan(rng: Rng) -> Made:
     base = [(ax + p * u[0] + q * v[0], ay + p * u[1] + q * v[1]) for p, q in ring]
     net.add(*base, role="closure")
     for j in range(1, n):
-        net.flap(base[j], base[(j + 1) % n], 7.0, 7.0, role="tuck")
+        net.flap(base[j], base[(j + 1) % n], 7.0, 12.0 if n == 3 else 8.0, role="tuck")
     height = math.sqrt(edge**2 - radius**2)
     return net, net.want("closed", area(n, side) * height / 3)
 
@@ -375,7 +375,7 @@ def arched_window_carton(rng: Rng) -> Made:
     for y, up, at in ((h, 1, 2), (0.0, -1, 0)):
         lid(net, x[at], x[at + 1], y, up, d, 0.6 * d, 0.0)
         for k in (1, 3):
-            dust(net, x[k], x[k + 1], y, up, min(0.55 * d, w / 2 - 2), 0.0)
+            net.rect(x[k] + 1, y, x[k + 1] - 1, y + up * min(0.55 * d, w / 2 - 2), role="dust")
     cx, cy, r = w / 2, h / 2, 0.3 * min(w, h)
     net.window(*arc((cx - r, cy), (cx + r, cy), r), *arc((cx + r, cy), (cx - r, cy), r)[1:-1])
     return _block(net, "closed", w, d, h)

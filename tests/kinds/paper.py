@@ -76,7 +76,7 @@ def cone_cup(rng: Rng) -> Made:
     net = Net()
     for k in range(n):
         net.add((0, 0), at[k], at[k + 1])
-    net.flap(at[0], (0, 0), 7.0, 4.0, far=14.0)
+    net.flap(at[0], (0, 0), 7.0, 5.0, far=20.0)
     return net, net.want("movable")
 
 

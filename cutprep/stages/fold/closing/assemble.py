@@ -25,6 +25,8 @@ from cutprep.stages.fold.net.part import Part, hang_from
 _SLACK = 5e-3  # not a tolerance: rank of a matrix
 #: A part that an end panel holds is stiff though its motions may be soft, as of a drum.
 _FIRM = 1e-4  # not a tolerance: rank of a matrix
+#: A side is held where it touches along so many mm, or this share of it.
+_HELD, _HELD_SHARE = 10.0, 0.5
 #: Sides further apart than this only lie beside one another (a flap cut narrower than its opening), mm.
 _SEAM = 0.75
 #: Sides whose lengths differ by more meet along the shorter, mm.
@@ -193,7 +195,10 @@ def _held(
     """Points of a side that stay where they touch another panel."""
     u = (ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0]))
     found = []
+    least = min(_HELD, _HELD_SHARE * float(np.hypot(*(ends[1] - ends[0]))))
     for a, b in stretches:
+        if b - a < least:
+            continue  # corners of flaps that come near one another hold nothing
         for t in (a, b):
             point = ends[0] + t * u
             found.append((panel, other, point, state.lower(other, state.lift(panel, point[None]))[0]))

@@ -11,6 +11,7 @@ from cutprep.stages.fold.closing.duties import Hung, hung_of
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import all_angles, folded_by, frame_of
 from cutprep.stages.fold.closing.ways.candidates import signed
+from cutprep.stages.fold.closing.ways.fans import common_point
 from cutprep.stages.fold.closing.ways.search import (
     Ranked,
     as_good,
@@ -92,10 +93,12 @@ class Outcome:
 
     @property
     def is_ring(self) -> bool:
-        """Whether what can move is a row of panels closed to a ring: all those scores are parallel."""
+        """Whether what can move is a row of panels closed to a ring: its scores are parallel or meet in a point."""
         hinges = self.part.hinges
         runs = [(hinges[k].ends[1] - hinges[k].ends[0]) / hinges[k].length for k in sorted(self.loose)]
-        return all(abs(float(runs[0] @ run)) > _PARALLEL for run in runs)
+        if all(abs(float(runs[0] @ run)) > _PARALLEL for run in runs):
+            return True
+        return common_point([hinges[k].ends for k in sorted(self.loose)]) is not None
 
     @property
     def folded_over(self) -> bool:
@@ -118,12 +121,22 @@ def close(part: Part, wish: Wish, settled: Settled, seed: int) -> Outcome | None
             return cheap
     body, ambiguous = zipped_body(part, wish, settled, seed)
     zipped = None if body is None else _zipped(part, wish, settled, body, ambiguous=ambiguous)
+    if zipped is not None and is_good(zipped.body, wish) and not _coherent(zipped, reach_of(part, wish)):
+        zipped = None
     good = zipped is not None and is_good(zipped.body, wish) and not zipped.movable
     if good and _closes_more(zipped, cheap):
         return zipped
     if cheap is None and base is not None and not settled.fixed:
         cheap = _best(part, wish, with_limbs(frame, wish, base))
     return cheap or zipped
+
+
+def _coherent(zipped: Outcome, reach: float) -> bool:
+    """Whether gussets put aside when a body was zipped find room: panels round a vertex stay together."""
+    if not zipped.body.guess.pleats:
+        return True
+    angles = np.array([zipped.degrees.get(k, 0.0) for k in range(len(zipped.part.hinges))])
+    return folded_by(frame_of(zipped.part), angles).strain <= reach
 
 
 def _closes_more(zipped: Outcome | None, cheap: Outcome | None) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 import shapely
+from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from cutprep.errors import Place
@@ -13,7 +14,7 @@ from cutprep.geometry.space.hinged import carry
 from cutprep.model.duties import Duty, Fastening
 from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import Flap, Panel
-from cutprep.model.lines import Points
+from cutprep.model.lines import Flags, Points
 from cutprep.stages.fold.closing.duties import Hung
 from cutprep.stages.fold.net.part import Part
 
@@ -23,6 +24,10 @@ LEAST_DEPTH, USUAL_DEPTH = 6.0, 12.0
 _ROUNDING = 0.05
 #: A flap may stand out beyond its panel by this, mm.
 _OVERHANG = 1.0
+#: A panel may end so far before the hinge of the flap that lies on it, mm.
+_SLIT = 3.0
+#: A tongue may reach this far through a slot, mm.
+_TONGUE = 6.0
 #: Overlaps smaller than this, or thinner on average than the second, are let pass, mm2 and mm.
 _OVERLAP, _OVERLAP_WIDTH = 10.0, 0.5
 
@@ -42,7 +47,11 @@ def flaps_of(part: Part, hung: Sequence[Hung], turn: Points, shift: Points) -> t
             shape = laid_on(part, flap, turn, shift)
             room = _room(part, flap, turn, shift)
             corners = shapely.get_coordinates(shape)
-            overhang = float(shapely.distance(room, shapely.points(corners)).max())
+            beyond = shapely.distance(room, shapely.points(corners))
+            if beyond.max() > _OVERHANG:
+                xyz = carry(turn[flap.target], shift[flap.target], corners)
+                beyond[_through_slot(part, xyz, turn, shift)] = 0.0
+            overhang = float(beyond.max())
         duty, fastening = (flap.duty, flap.fastening) if flap.lies_on else _told(part, flap, targets)
         depth = depth_of(part, flap)
         layer = flap.layer if flap.target is not None else 0
@@ -62,7 +71,7 @@ def _room(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Polygo
     others = [p for p in flap.lies_on if p != target]
     ends = flap.duty in {Duty.CLOSURE_FLAP, Duty.DUST_FLAP}
     if not others and not ends:
-        return room
+        return _up_to_hinge(part, flap, room, turn, shift)
     shapes = [carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in others]
     flat: list[BaseGeometry] = [
         shapely.Polygon(((xyz - shift[target]) @ turn[target])[:, :2]) for xyz in shapes
@@ -71,6 +80,34 @@ def _room(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Polygo
         hinge = carry(turn[flap.panel], shift[flap.panel], part.hinges[flap.hinge].ends)
         flat.append(shapely.LineString(((hinge - shift[target]) @ turn[target])[:, :2]))
     hull = shapely.convex_hull(shapely.GeometryCollection([room, *flat]))
+    return _up_to_hinge(part, flap, hull if isinstance(hull, shapely.Polygon) else room, turn, shift)
+
+
+def _through_slot(part: Part, corners: Points, turn: Points, shift: Points) -> Flags:
+    """Which points in space stand in a slot or window of a panel, or just beyond it, (n,) bool."""
+    found = np.zeros(len(corners), bool)
+    for p, polygon in enumerate(part.polygons):
+        for hole in polygon.interiors:
+            local = (corners - shift[p]) @ turn[p]
+            near = shapely.distance(shapely.Polygon(hole), shapely.points(local[:, :2])) < _OVERHANG
+            found |= near & (np.abs(local[:, 2]) < _TONGUE)
+    return found
+
+
+def _up_to_hinge(
+    part: Part, flap: Hung, room: shapely.Polygon, turn: Points, shift: Points
+) -> shapely.Polygon:
+    """A panel led on to the hinge of a flap that lies on it: the slit between them is no overhang."""
+    hinge = carry(turn[flap.on], shift[flap.on], part.hinges[flap.hinge].ends)
+    flat = ((hinge - shift[flap.target]) @ turn[flap.target])[:, :2]
+    along = (flat[1] - flat[0]) / np.hypot(*(flat[1] - flat[0]))
+    out = np.array([-along[1], along[0]])
+    away = (shapely.get_coordinates(room) - flat[0]) @ out
+    short = -float(away[np.abs(away).argmin()])
+    if not 0.0 < abs(short) <= _SLIT or away.min() * away.max() < 0:
+        return room
+    moved = affinity.translate(room, *(short * out))
+    hull = shapely.convex_hull(shapely.union(room, moved))
     return hull if isinstance(hull, shapely.Polygon) else room
 
 

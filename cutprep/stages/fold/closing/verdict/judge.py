@@ -132,7 +132,7 @@ class Judged:
         for side, (a, b) in self.shell.open:
             open_[side.panel] = open_.get(side.panel, 0.0) + b - a
         found = []
-        for panel in sorted(self.shell.panels):
+        for panel in sorted(self.shell.panels - self.state.frame.rims):
             hinges = [k for k in part.hinges_at(panel) if part.hinges[k].other(panel) in self.shell.panels]
             border = sum(s.length for s in sides[panel] if s.hinge not in hinges)
             if len(hinges) == 1 and open_.get(panel, 0.0) > _ALONE * border:

@@ -23,6 +23,8 @@ _GAIN = 2.0
 _ROUNDING = 1e-3  # not a tolerance: keeps a bound above what it bounds
 #: A side that touches others along this share is a seam.
 _SEAM = 0.8
+#: A layer closes a slit beside its own fold up to so many times the reach: flaps are cut narrower than walls.
+_BRIDGED = 1.75
 #: Stretches whose ends are nearer than this go on from one another, mm.
 _JOINED = 1.0
 
@@ -57,7 +59,7 @@ class Sorter:
         self.shell = set(range(len(state.corners)))
         self.layers: dict[int, tuple[int, ...]] = {}
         self.extras: set[int] = set()
-        self._touched: dict[tuple[int, int], dict[int, list[Stretch]]] = {}
+        self._touched: dict[tuple[int, int, bool], dict[int, list[Stretch]]] = {}
         part = state.frame.part
         self.beside: list[list[tuple[int, int]]] = [[] for _ in self.shell]
         for k, h in enumerate(part.hinges):
@@ -243,7 +245,7 @@ class Sorter:
 
     def touching(self, panel: int, number: int) -> dict[int, list[Stretch]]:
         """What one side of a panel touches, and where."""
-        key = (panel, number)
+        key = (panel, number, False)
         if key not in self._touched:
             side = self.state.frame.sides[panel][number]
             self._touched[key] = touched(self.state, side, self.reach)
@@ -254,6 +256,8 @@ class Sorter:
         side = self.state.frame.sides[panel][number]
         beyond = -1
         if side.hinge >= 0:
+            if panel in self.state.frame.rims:
+                return [(0.0, side.length)]  # the top of a doubled wall, however thin, meets nothing above
             beyond = self.state.frame.part.hinges[side.hinge].other(panel)
         stretches = [
             s
@@ -261,7 +265,19 @@ class Sorter:
             if q not in self.extras and q != beyond and q not in without
             for s in found
         ]
+        if beyond in self.layers:
+            stretches += self._bridged(panel, number, beyond)
         return uncovered(side.length, stretches, 2.0 * self.reach)
+
+    def _bridged(self, panel: int, number: int, layer: int) -> list[Stretch]:
+        """Where a layer that hangs on a side reaches over a slit to what it lies on."""
+        key = (panel, number, True)
+        if key not in self._touched:
+            side = self.state.frame.sides[panel][number]
+            self._touched[key] = touched(self.state, side, _BRIDGED * self.reach)
+        hinged = {q for q, _ in self.beside[panel]}
+        under = set(self.layers[layer]) & self.shell - hinged
+        return [s for q, found in self._touched[key].items() if q in under for s in found]
 
 
 def _cut_out(side: Side, stretch: Stretch) -> Points:

@@ -161,12 +161,16 @@ def _sides_of(part: Part, panel: int, within: float) -> list[Side]:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """A panel that goes on from another across parallel scores: its hinge, and how deep it is."""
+    """A panel that goes on from another across parallel scores: its hinge, and how deep it is.
+
+    `mean` is how deep it is on the average: a tongue at its edge adds nothing to that.
+    """
 
     panel: int
     on: int
     hinge: int
     depth: float
+    mean: float
 
 
 def strips_of(frame: Frame) -> dict[int, list[Strip]]:
@@ -185,7 +189,9 @@ def strips_of(frame: Frame) -> dict[int, list[Strip]]:
             continue
         if part.hinges[hinge].length < 0.5 * part.hinges[above].length:
             continue
-        found.setdefault(on, []).append(Strip(panel, on, hinge, depth_of(frame, panel, hinge)))
+        depth = depth_of(frame, panel, hinge)
+        mean = min(depth, frame.shapes[panel].area / part.hinges[hinge].length)
+        found.setdefault(on, []).append(Strip(panel, on, hinge, depth, mean))
     return found
 
 

@@ -82,11 +82,11 @@ def turned_in(frame: Frame, wish: Wish) -> Points | None:
 def _turn_in(strips: dict[int, list[Strip]], wish: Wish, degrees: Points, strip: Strip, deep: float) -> bool:
     """Lay one strip, or the strip beyond a rim, down along its wall; a foot beyond it on the base."""
     low, high = (share * deep for share in _TURNED_IN)
-    if low <= strip.depth <= high + 1.0:
+    if low <= strip.mean <= high + 1.0:
         _set(wish, degrees, strip.hinge, 180.0)
         inner = strip
     elif strip.depth <= NARROW_RIM * deep:
-        beyond = [s for s in strips.get(strip.panel, []) if low <= s.depth <= high + 1.0]
+        beyond = [s for s in strips.get(strip.panel, []) if low <= s.mean <= high + 1.0]
         if not beyond:
             return False
         inner = beyond[0]

@@ -11,6 +11,7 @@ from cutprep.stages.fold.closing.verdict.contact import area_of
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import Frame, folded_by
 from cutprep.stages.fold.closing.ways.candidates import Way, flat_ways, plain_ways
+from cutprep.stages.fold.closing.ways.fans import fan_ways
 from cutprep.stages.fold.closing.ways.limbs import limb_ways
 from cutprep.stages.fold.closing.ways.tubes import rows_of, tube_ways
 from cutprep.stages.fold.declared.wish import Wish
@@ -34,6 +35,10 @@ _LONG_ROW = 12
 _FEW = 0.4
 #: Rounds of turning limbs, and panels of a part up to which that is tried.
 _ROUNDS, _MOST_LIMBS = 3, 40
+#: What a wall that lies on another of its row speaks against a way, and every one beyond the first.
+_WOUND, _TWICE = 1.5, 20.0
+#: What speaks against square folds where scores converge: the gap may be small, but it is there.
+_NOT_FANNED = 1.5
 #: What an open border counts, as a whole; and an all square way with no more than that is not rivalled.
 _OPEN, _SQUARE = 4.0, 5.0
 
@@ -88,7 +93,7 @@ def _meets_exactly(frame: Frame, ranked: Ranked) -> bool:
 
 def _clear(frame: Frame, ranked: Ranked) -> bool:
     """Whether no other cheap way can be better: all square, or closed by its end panels, nothing wound."""
-    if wound_walls(frame, ranked.judged) or ranked.against > _SQUARE:
+    if wound_walls(frame, ranked.judged) or ranked.against > _SQUARE or ranked.way.odd:
         return False
     closed = ranked.way.family == "capped" and not ranked.judged.openings
     return ranked.way.family == "square" or closed
@@ -126,8 +131,11 @@ def _cheap(frame: Frame, wish: Wish) -> Iterator[Way]:
     if max((len(r.panels) for r in rows_of(frame)), default=0) > _LONG_ROW:
         yield from tube_ways(frame, wish)
         return
-    yield from plain_ways(frame, wish)
+    fans = list(fan_ways(frame, wish))
+    for way in plain_ways(frame, wish):
+        yield replace(way, odd=way.odd + _NOT_FANNED) if fans else way
     yield from tube_ways(frame, wish)
+    yield from fans
     yield from flat_ways(frame, wish)
 
 
@@ -151,7 +159,9 @@ def against(frame: Frame, wish: Wish, judged: Judged) -> float:
     drawn = float((wish.signs * degrees < -1.0).sum())
     angles = len(set(np.round(np.abs(degrees) / 2.0).tolist()))
     open_ = _OPEN * judged.open_length / max(judged.border, 1.0)
-    return 10.0 * drawn + 3.0 * _ledges(judged) + 1.5 * len(wound_walls(frame, judged)) + angles + open_
+    wound = len(wound_walls(frame, judged))
+    twice = _WOUND * min(wound, 1) + _TWICE * max(wound - 1, 0)
+    return 10.0 * drawn + 3.0 * _ledges(judged) + twice + angles + open_
 
 
 def wound_walls(frame: Frame, judged: Judged, share: float = 0.6) -> list[int]:

@@ -25,6 +25,9 @@ _GAIN, _IDLE_STEPS = 1e-4, 4  # not a tolerance: standstill
 #: A motion that stretches a seam by less than this share of itself is free; angles that take
 #: less than the second share in it are held.
 _LOOSE, _SHARE = 1e-4, 1e-3  # not a tolerance: rank of a matrix
+#: What can move is turned by so much to see whether it does, radians (20 degrees, at most 60 elsewhere);
+#: it has when the pairs then stay within so many mm, and what turns by more than the last moves with it.
+_TURN, _MOST_TURN, _KEPT, _MOVED = 0.35, 1.05, 0.2, 0.02
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -162,7 +165,10 @@ def _descend(
 def loose_angles(
     tree: Tree, meetings: Meetings, radians: Points, free: Index, size: float, slack: float = _LOOSE
 ) -> Flags:
-    """Which free angles can still move when all pairs stay together (null space of the Jacobian).
+    """Which free angles can still move when all pairs stay together.
+
+    What can move at first (the null space of the Jacobian) is turned a good way and closed again: petals
+    that meet in one plane can tremble, but not move.
 
     Parameters
     ----------
@@ -175,6 +181,36 @@ def loose_angles(
         return np.ones(len(free), bool)
     j = jacobian(tree, meetings, radians, free, tree.above).reshape(-1, len(free)) / size
     values, rows = np.linalg.eigh(j.T @ j)
-    return np.asarray(
-        (np.abs(rows[:, values < slack**2 * max(1.0, float(values.max()))]) > _SHARE).any(axis=1)
-    )
+    null = rows[:, values < slack**2 * max(1.0, float(values.max()))]
+    may = np.asarray((np.abs(null) > _SHARE).any(axis=1))
+    closed = float(np.linalg.norm(distances(tree, meetings, radians), axis=1).max())
+    found = np.zeros(len(free), bool)
+    for k in np.flatnonzero(may):
+        if not found[k]:
+            moved = _moved_by(tree, meetings, radians, free, size, k, null @ null[k], _KEPT + 2.0 * closed)
+            found |= may & (moved > _MOVED)
+    return found
+
+
+def _moved_by(
+    tree: Tree,
+    meetings: Meetings,
+    radians: Points,
+    free: Index,
+    size: float,
+    k: int,
+    direction: Points,
+    near: float,
+) -> Points:
+    """How far each free angle has turned when one is turned a good way and all is closed; 0 if that fails."""
+    others = np.delete(free, k)
+    for step in (_TURN, -_TURN):
+        start = radians.copy()
+        start[free] += step * direction / direction[k]
+        if np.abs(start[free] - radians[free]).max() > _MOST_TURN:
+            start = radians.copy()
+            start[free] += step * direction / np.abs(direction).max()
+        answer = solve(tree, meetings, start, others, size=size)
+        if answer.gaps.max(initial=0.0) <= near:
+            return np.abs(answer.radians - radians)[free]
+    return np.zeros(len(free))

@@ -1,0 +1,159 @@
+"""Fans: panels in a row across scores that converge, closed to a ring: cones, lampshades, leaning tubes.
+
+Round the point where the scores meet the panels cut a polygon out of a sphere. Unless an end panel
+holds it, that polygon can move; the regular position is the one with all its corners on a circle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.verdict.state import Frame
+from cutprep.stages.fold.closing.ways.candidates import Way, signed
+from cutprep.stages.fold.closing.zip.start import corner_folds
+from cutprep.stages.fold.declared.wish import Wish
+
+#: Scores that turn by less than this from one another are parallel (sine of 0.5 degrees).
+_PARALLEL = 0.0087
+#: How far a line may miss the point where others meet: this share of how far away it is, and at least so much, mm.
+_MISS_SHARE, _MISS = 0.01, 0.5
+#: An end panel no wider than this share of the narrowest wall is a flap.
+_FLAP = 0.6
+#: A fan has at least this many walls, these make at least this share of the part, and none is wider, degrees.
+_LEAST_WALLS, _LEAST_SHARE, _WIDEST = 3, 0.75, 75.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fan:
+    """Panels in a row round a point.
+
+    Attributes
+    ----------
+    point
+        Where the scores meet, mm.
+    panels, hinges
+        In order; hinge i lies between panels i and i + 1.
+    sectors
+        Angle of each panel at the point, degrees; 0 for an end panel whose far side points elsewhere.
+    """
+
+    point: Points
+    panels: tuple[int, ...]
+    hinges: tuple[int, ...]
+    sectors: tuple[float, ...]
+
+
+def meets(point: Points, ends: Points) -> bool:
+    """Whether the line through two points passes a third, as nearly as the third is well known."""
+    d = ends[1] - ends[0]
+    rel = point - ends[0]
+    off = abs(float(d[0] * rel[1] - d[1] * rel[0])) / float(np.hypot(*d))
+    away = float(np.hypot(*(point - ends.mean(axis=0))))
+    return off <= max(_MISS, _MISS_SHARE * away)
+
+
+def common_point(runs: Sequence[Points]) -> Points | None:
+    """The point where lines meet, None when they don't or are parallel."""
+    one = runs[0]
+    d = one[1] - one[0]
+    for other in runs[1:]:
+        e = other[1] - other[0]
+        bottom = float(d[0] * e[1] - d[1] * e[0])
+        if abs(bottom) < _PARALLEL * float(np.hypot(*d) * np.hypot(*e)):
+            continue
+        rel = other[0] - one[0]
+        point = one[0] + d * float(rel[0] * e[1] - rel[1] * e[0]) / bottom
+        return point if all(meets(point, run) for run in runs) else None
+    return None
+
+
+def fans_of(frame: Frame) -> list[Fan]:
+    """Every row of three panels or more across converging scores, the longest first."""
+    hinges = frame.part.hinges
+    straight = {k for k, h in enumerate(hinges) if h.kind == "straight"}
+    seen: set[frozenset[int]] = set()
+    found = []
+    for panel in range(len(frame.part.panels)):
+        here = [k for k in frame.part.hinges_at(panel) if k in straight]
+        for i, one in enumerate(here):
+            for two in here[i + 1 :]:
+                point = common_point([hinges[one].ends, hinges[two].ends])
+                if point is None or any({one, two} <= s for s in seen):
+                    continue
+                fan = _fan(frame, straight, point, panel, one, two)
+                seen.add(frozenset(fan.hinges))
+                found.append(fan)
+    return sorted(found, key=lambda f: (-len(f.panels), -round(sum(f.sectors), 1), f.panels))
+
+
+def _fan(frame: Frame, straight: set[int], point: Points, panel: int, one: int, two: int) -> Fan:
+    """Go on from a panel across scores that pass the point, both ways."""
+    hinges = frame.part.hinges
+    chain, panels = [one, two], [panel]
+    for grow_hinge, grow_panel, last in (
+        (chain.append, panels.append, two),
+        (lambda k: chain.insert(0, k), lambda p: panels.insert(0, p), one),
+    ):
+        here = hinges[last].other(panel)
+        while here not in panels:
+            grow_panel(here)
+            beyond = [
+                k
+                for k in frame.part.hinges_at(here)
+                if k in straight and k not in chain and meets(point, hinges[k].ends)
+            ]
+            if not beyond:
+                break
+            last = max(beyond, key=lambda k: (round(hinges[k].length, 1), -k))
+            grow_hinge(last)
+            here = hinges[last].other(here)
+    sectors = [
+        _between(point, hinges[a].ends, hinges[b].ends) for a, b in zip(chain, chain[1:], strict=False)
+    ]
+    first, final = (_end_sector(frame, point, panels[k], chain[k]) for k in (0, -1))
+    return Fan(point, tuple(panels), tuple(chain), (first, *sectors, final))
+
+
+def _between(point: Points, a: Points, b: Points) -> float:
+    """Angle between two runs seen from a point, degrees."""
+    p, q = a.mean(axis=0) - point, b.mean(axis=0) - point
+    return float(abs(np.degrees(np.arctan2(p[0] * q[1] - p[1] * q[0], p @ q))))
+
+
+def _end_sector(frame: Frame, point: Points, panel: int, hinge: int) -> float:
+    """Angle of a panel at the end of a fan, 0 when no free side of it points to the middle."""
+    ends = frame.part.hinges[hinge].ends
+    sides = [
+        s for s in frame.sides[panel] if s.hinge < 0 and s.length > 0.5 * frame.part.hinges[hinge].length
+    ]
+    found = [_between(point, ends, s.ends) for s in sides if meets(point, s.ends)]
+    return max(found, default=0.0)
+
+
+def fan_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
+    """Close the longest fans to rings with all corners on a circle."""
+    for fan in fans_of(frame)[:3]:
+        first, last = 0, len(fan.panels) - 1
+        least = min(fan.sectors[1:-1])
+        if fan.sectors[0] <= _FLAP * least:
+            first += 1
+        if fan.sectors[-1] <= _FLAP * least:
+            last -= 1
+        walls = list(fan.panels[first : last + 1])
+        areas = frame.part.areas
+        if len(walls) < _LEAST_WALLS or areas[walls].sum() < _LEAST_SHARE * areas.sum():
+            continue
+        if max(fan.sectors[first : last + 1]) > _WIDEST:
+            continue  # the corner of a box
+        folds = corner_folds(fan.sectors[first : last + 1])
+        if folds is None or max(folds) <= 0:
+            continue
+        degrees = signed(wish, np.full(len(frame.part.hinges), 90.0))
+        for k, hinge in enumerate(fan.hinges):
+            if hinge not in wish.fixed:
+                degrees[hinge] = folds[(k - first) % len(folds)] * wish.sense
+        yield Way("tube", degrees)
