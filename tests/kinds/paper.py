@@ -170,7 +170,7 @@ def pop_up(rng: Rng) -> Made:
     net.rect(a, h - out, b, h - out + up).rect(a, h - out + up, b, h + up)
     for x in (a, b):
         net.slit((x, h - out), (x, h + up))
-    return net, net.want("bends|movable")
+    return net, net.want("bends|movable|flat")
 
 
 def insert_u(rng: Rng) -> Made:

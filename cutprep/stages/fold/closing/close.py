@@ -8,9 +8,9 @@ import numpy as np
 
 from cutprep.stages.fold.closing.assemble import assembled, movable_hinges
 from cutprep.stages.fold.closing.duties import Hung, hung_of
-from cutprep.stages.fold.closing.verdict.judge import Judged, judge
+from cutprep.stages.fold.closing.verdict.contact import is_upright
+from cutprep.stages.fold.closing.verdict.judge import Judged
 from cutprep.stages.fold.closing.verdict.state import all_angles, folded_by, frame_of
-from cutprep.stages.fold.closing.ways.candidates import signed
 from cutprep.stages.fold.closing.ways.fans import common_point
 from cutprep.stages.fold.closing.ways.search import (
     Ranked,
@@ -40,6 +40,8 @@ _LAPPED = 0.1
 _PARALLEL = 0.9986
 #: A panel this share as wide as the wall it lies on is a wall, not a flap.
 _AS_WIDE = 0.9
+#: Sides that lie further from what they touch do not meet, mm; a zipped way that meets is closer by this share.
+_MISFIT, _CLOSER = 0.25, 0.25
 #: A ring of panels that can move has at least this many loose hinges.
 _LEAST_LOOSE = 3
 
@@ -98,7 +100,18 @@ class Outcome:
         runs = [(hinges[k].ends[1] - hinges[k].ends[0]) / hinges[k].length for k in sorted(self.loose)]
         if all(abs(float(runs[0] @ run)) > _PARALLEL for run in runs):
             return True
-        return common_point([hinges[k].ends for k in sorted(self.loose)]) is not None
+        if common_point([hinges[k].ends for k in sorted(self.loose)]) is not None:
+            return True
+        ring = [
+            k for k in sorted(self.loose) if min(self._hung_on(h) for h in (hinges[k].a, hinges[k].b)) > 1
+        ]
+        runs = [
+            (hinges[k].ends[1] - hinges[k].ends[0]) / hinges[k].length for k in ring
+        ]  # end flaps left out
+        return bool(runs) and all(abs(float(runs[0] @ run)) > _PARALLEL for run in runs)
+
+    def _hung_on(self, panel: int) -> int:
+        return len(self.part.hinges_at(panel))
 
     @property
     def folded_over(self) -> bool:
@@ -117,14 +130,14 @@ def close(part: Part, wish: Wish, settled: Settled, seed: int) -> Outcome | None
     if not (settled.roles or settled.mates or settled.opens or settled.gathers):
         ranked, base = sound_ways(frame, wish)
         cheap = _best(part, wish, ranked)
-        if cheap is not None and cheap.against <= _CLEAR and _whole(cheap):
+        if cheap is not None and cheap.against <= _CLEAR and _whole(cheap) and misfit(cheap) < _MISFIT:
             return cheap
     body, ambiguous = zipped_body(part, wish, settled, seed)
     zipped = None if body is None else _zipped(part, wish, settled, body, ambiguous=ambiguous)
     if zipped is not None and is_good(zipped.body, wish) and not _coherent(zipped, reach_of(part, wish)):
         zipped = None
     good = zipped is not None and is_good(zipped.body, wish) and not zipped.movable
-    if good and _closes_more(zipped, cheap):
+    if good and (_closes_more(zipped, cheap) or _fits_better(zipped, cheap)):
         return zipped
     if cheap is None and base is not None and not settled.fixed:
         cheap = _best(part, wish, with_limbs(frame, wish, base))
@@ -137,6 +150,36 @@ def _coherent(zipped: Outcome, reach: float) -> bool:
         return True
     angles = np.array([zipped.degrees.get(k, 0.0) for k in range(len(zipped.part.hinges))])
     return folded_by(frame_of(zipped.part), angles).strain <= reach
+
+
+def misfit(outcome: Outcome) -> float:
+    """How far sides of the shell lie at most from what they touch edge to edge, mm."""
+    judged = outcome.judged
+    if judged is None or outcome.folded_over or outcome.body.zipped.pairs:
+        return 0.0  # seams that were found are closed exactly
+    state, worst = judged.state, 0.0
+    for panel in sorted(judged.shell.panels):
+        for side in state.frame.sides[panel]:
+            if side.hinge >= 0:
+                continue
+            u = (side.ends[1] - side.ends[0]) / side.length
+            for other, stretches in judged.touching(side).items():
+                if other not in judged.shell.panels or not is_upright(state, panel, other):
+                    continue
+                ends = np.array([side.ends[0] + t * u for stretch in stretches for t in stretch])
+                away = state.lift(panel, ends) - state.shift[other]
+                worst = max(worst, float(np.abs(away @ state.normal(other)).max()))
+    return worst
+
+
+def _fits_better(zipped: Outcome | None, cheap: Outcome | None) -> bool:
+    """Whether a zipped way meets where the best cheap one only comes near, and puts nothing aside for that."""
+    if zipped is None or cheap is None:
+        return False
+    bad = misfit(cheap)
+    return (
+        bad > _MISFIT and zipped.body.gap < _CLOSER * bad and all(f.target is not None for f in zipped.hung)
+    )
 
 
 def _closes_more(zipped: Outcome | None, cheap: Outcome | None) -> bool:
@@ -169,14 +212,6 @@ def _doubled(outcome: Outcome) -> bool:
         for panel, under in judged.shell.layers.items()
         for q in under[:1]
     )
-
-
-def touches_nothing(part: Part, wish: Wish) -> bool:
-    """Whether no two panels come together when every score is folded square: a card, not a box."""
-    frame = frame_of(part, work=wish.work)
-    judged = judge(folded_by(frame, signed(wish, np.full(len(part.hinges), 90.0))), reach_of(part, wish))
-    touching = any(judged.touching(s) for sides in frame.sides for s in sides if s.hinge < 0)
-    return not touching and not judged.contacts.crossing
 
 
 def _best(part: Part, wish: Wish, ranked: list[Ranked]) -> Outcome | None:

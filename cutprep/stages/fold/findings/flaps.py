@@ -47,7 +47,7 @@ def flaps_of(part: Part, hung: Sequence[Hung], turn: Points, shift: Points) -> t
             shape = laid_on(part, flap, turn, shift)
             room = _room(part, flap, turn, shift)
             corners = shapely.get_coordinates(shape)
-            beyond = shapely.distance(room, shapely.points(corners))
+            beyond = np.asarray(shapely.distance(room, shapely.points(corners)))
             if beyond.max() > _OVERHANG:
                 xyz = carry(turn[flap.target], shift[flap.target], corners)
                 beyond[_through_slot(part, xyz, turn, shift)] = 0.0
@@ -187,7 +187,7 @@ def flap_findings(
                     LEAST_DEPTH,
                 )
             )
-        if flap.overhang > _OVERHANG:
+        if flap.overhang > _OVERHANG + _ROUNDING:
             found.append(
                 Finding.of(
                     "flap-wide",

@@ -23,10 +23,10 @@ from cutprep.model.folded import (
     Verdict,
 )
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.close import Outcome, close, touches_nothing
+from cutprep.stages.fold.closing.bends import never_closes, relaxed, touches_nothing
+from cutprep.stages.fold.closing.close import Outcome, close
 from cutprep.stages.fold.closing.verdict.contact import contacts_of
 from cutprep.stages.fold.closing.verdict.state import folded_by, frame_of
-from cutprep.stages.fold.closing.ways.candidates import signed
 from cutprep.stages.fold.closing.work import OutOfWork, Work
 from cutprep.stages.fold.closing.zip.body import Body, convex
 from cutprep.stages.fold.closing.zip.zips import wrong_folds
@@ -147,7 +147,10 @@ def _closed(
         )
     against = outcome is not None and outcome.judged is None and wrong_folds(outcome.body, wish)
     if (outcome is None or against) and not settled.says_something and touches_nothing(part, wish):
-        return _leaf(part, report, signed(wish, np.full(len(part.hinges), 90.0)))
+        return _leaf(part, report, relaxed(part, wish))
+    zipped = outcome is None or outcome.judged is None
+    if zipped and not settled.says_something and never_closes(part):
+        return _leaf(part, report, relaxed(part, wish))
     if outcome is None:
         return _nothing_to_close(part, report, at)
     told = _folded(part, settled, report, outcome, wish, limits, asked, at)

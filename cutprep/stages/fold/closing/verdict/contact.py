@@ -15,6 +15,8 @@ from cutprep.stages.fold.closing.verdict.state import Side, State
 
 #: Planes that lean by less than this are parallel (cosine of 2 degrees: noise turns a short hinge by one).
 _PARALLEL = 0.9994
+#: Planes that lean by more than 15 degrees from one another stand at an angle (cosine).
+_UPRIGHT = 0.966
 #: Regions are worked out on a grid this fine, mm, where turning has left crumbs of rounding.
 _GRID = 1e-4  # not a tolerance: grid of the geometry library
 #: Common areas smaller than this are corners that touch, mm2.
@@ -111,6 +113,11 @@ def _distances(state: State) -> tuple[Points, Points]:
     starts = np.cumsum([0, *(len(c) for c in state.corners[:-1])])
     far = np.vstack(state.corners) @ normals.T - (state.shift * normals).sum(axis=1)
     return np.minimum.reduceat(far, starts, axis=0), np.maximum.reduceat(far, starts, axis=0)
+
+
+def is_upright(state: State, a: int, b: int) -> bool:
+    """Whether two panels stand at a clear angle to one another."""
+    return abs(float(state.normal(a) @ state.normal(b))) < _UPRIGHT
 
 
 def _seen_from(state: State, a: int, b: int) -> shapely.Polygon:

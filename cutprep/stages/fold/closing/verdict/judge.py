@@ -270,8 +270,8 @@ def _overshoot(stretches: list[tuple[Side, Stretch]]) -> float:
 def _rise(ends: Points) -> float:
     """How far a chain of stretches stands off the straight between its ends, mm."""
     loose = loose_ends(ends)
-    if len(loose) != 2 or not np.linalg.norm(loose[1] - loose[0]):
-        return 0.0
+    if len(loose) != 2 or np.linalg.norm(loose[1] - loose[0]) < NARROW_OPENING:
+        return 0.0  # a border all round, but for reliefs at its corners
     along = (loose[1] - loose[0]) / np.linalg.norm(loose[1] - loose[0])
     away = ends.reshape(-1, 3) - loose[0]
     return float(np.linalg.norm(away - np.outer(away @ along, along), axis=1).max())

@@ -15,6 +15,8 @@ from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.state import NARROW_RIM, Frame, Strip, depth_of, strips_of
 from cutprep.stages.fold.declared.wish import Wish
 
+#: What is folded flat hangs on the panel below by no more than so many scores, one after another.
+_FOLDER = 3
 #: A strip is turned in on its wall when it is as deep, or less by up to this share.
 _TURNED_IN = (0.7, 1.03)
 
@@ -59,7 +61,7 @@ def plain_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
 
 def flat_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
     """Everything folded over onto one panel that all others hang on: envelopes and folders."""
-    if max(frame.depth) > 1 or len(frame.depth) < 3:
+    if max(frame.depth) > _FOLDER or len(frame.depth) < 3:
         return
     degrees = signed(wish, np.full(len(frame.part.hinges), 180.0))
     if len(set(np.sign(degrees).tolist())) == 1:  # to one side; else it is a zigzag

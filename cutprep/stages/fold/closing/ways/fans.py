@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -94,11 +95,11 @@ def _fan(frame: Frame, straight: set[int], point: Points, panel: int, one: int, 
     """Go on from a panel across scores that pass the point, both ways."""
     hinges = frame.part.hinges
     chain, panels = [one, two], [panel]
-    for grow_hinge, grow_panel, last in (
+    for grow_hinge, grow_panel, begin in (
         (chain.append, panels.append, two),
         (lambda k: chain.insert(0, k), lambda p: panels.insert(0, p), one),
     ):
-        here = hinges[last].other(panel)
+        last, here = begin, hinges[begin].other(panel)
         while here not in panels:
             grow_panel(here)
             beyond = [
@@ -111,9 +112,7 @@ def _fan(frame: Frame, straight: set[int], point: Points, panel: int, one: int, 
             last = max(beyond, key=lambda k: (round(hinges[k].length, 1), -k))
             grow_hinge(last)
             here = hinges[last].other(here)
-    sectors = [
-        _between(point, hinges[a].ends, hinges[b].ends) for a, b in zip(chain, chain[1:], strict=False)
-    ]
+    sectors = [_between(point, hinges[a].ends, hinges[b].ends) for a, b in pairwise(chain)]
     first, final = (_end_sector(frame, point, panels[k], chain[k]) for k in (0, -1))
     return Fan(point, tuple(panels), tuple(chain), (first, *sectors, final))
 

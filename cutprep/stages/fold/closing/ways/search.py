@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from cutprep.stages.fold.closing.verdict.contact import area_of
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
@@ -35,8 +36,10 @@ _LONG_ROW = 12
 _FEW = 0.4
 #: Rounds of turning limbs, and panels of a part up to which that is tried.
 _ROUNDS, _MOST_LIMBS = 3, 40
-#: What a wall that lies on another of its row speaks against a way, and every one beyond the first.
-_WOUND, _TWICE = 1.5, 20.0
+#: What a wall that lies on another of its row speaks against a way; of so many more a ring is wound twice.
+_WOUND, _MOST_WOUND = 1.5, 1
+#: What is folded over reaches no further than this beyond the panel below, mm.
+_BEYOND = 3.0
 #: What speaks against square folds where scores converge: the gap may be small, but it is there.
 _NOT_FANNED = 1.5
 #: What an open border counts, as a whole; and an all square way with no more than that is not rivalled.
@@ -69,7 +72,8 @@ def sound_ways(frame: Frame, wish: Wish) -> tuple[list[Ranked], Ranked | None]:
         if (wish.signs * ranked.way.degrees < -1.0).any():
             continue
         flat = ranked.way.family == "flat"
-        if ranked.judged.sound and ranked.judged.flat == flat and not (flat and not _covers(ranked.judged)):
+        sound = ranked.judged.sound and ranked.judged.flat == flat and (not flat or _covers(ranked.judged))
+        if sound and len(wound_walls(frame, ranked.judged)) <= _MOST_WOUND:
             exact = _meets_exactly(frame, ranked)
             found.append(ranked if exact else replace(ranked, against=ranked.against + _INEXACT))
             if exact and _clear(frame, ranked):
@@ -160,8 +164,7 @@ def against(frame: Frame, wish: Wish, judged: Judged) -> float:
     angles = len(set(np.round(np.abs(degrees) / 2.0).tolist()))
     open_ = _OPEN * judged.open_length / max(judged.border, 1.0)
     wound = len(wound_walls(frame, judged))
-    twice = _WOUND * min(wound, 1) + _TWICE * max(wound - 1, 0)
-    return 10.0 * drawn + 3.0 * _ledges(judged) + twice + angles + open_
+    return 10.0 * drawn + 3.0 * _ledges(judged) + _WOUND * wound + angles + open_
 
 
 def wound_walls(frame: Frame, judged: Judged, share: float = 0.6) -> list[int]:
@@ -188,6 +191,11 @@ def _covers(judged: Judged) -> bool:
     """Whether panels folded over cover most of the one they are folded on."""
     (base,) = judged.shell.panels if len(judged.shell.panels) == 1 else (-1,)
     shared = judged.contacts.flush.get(base, {})
+    state = judged.state
+    if max(state.frame.depth) > 1:  # a folder closes on one panel, with all that hangs on its leaves
+        room = state.frame.shapes[base].buffer(_BEYOND) if base >= 0 else shapely.Polygon()
+        if not all(room.covers(shapely.MultiPoint(state.lower(base, xyz))) for xyz in state.corners):
+            return False
     return bool(shared) and area_of(list(shared.values())) > _COVERS * judged.state.frame.shapes[base].area
 
 

@@ -57,6 +57,12 @@ class Row:
             return False
         return min(self.widths[0], self.widths[-1]) <= _FLAP * min(self.widths[1:-1])
 
+    @property
+    def one_flap(self) -> bool:
+        """Whether it has a narrow panel at one end and not at the other."""
+        least = _FLAP * min(self.widths[1:-1])
+        return self.flapped and (self.widths[0] <= least) != (self.widths[-1] <= least)
+
 
 def rows_of(frame: Frame) -> list[Row]:
     """Find every row of three panels or more, the longest first."""
@@ -196,7 +202,10 @@ def _on_a_circle(frame: Frame, wish: Wish, row: Row) -> Iterator[Way]:
     if merged is not None:
         yield _way(frame, wish, "tube", row, *merged)
     for rank, (first, last) in enumerate(_ranges(row)):
-        folds = circle_folds(np.array(row.widths[first : last + 1]))
+        widths = row.widths[first : last + 1]
+        if len(widths) > 3 and not _paired(widths) and not row.one_flap:
+            continue  # nothing but the length of its border speaks for such a ring
+        folds = circle_folds(np.array(widths))
         if folds is not None:
             odd = _ODD * (rank + (merged is not None))
             yield _way(frame, wish, "tube", row, first, folds, odd)

@@ -185,7 +185,7 @@ def loose_angles(
     may = np.asarray((np.abs(null) > _SHARE).any(axis=1))
     closed = float(np.linalg.norm(distances(tree, meetings, radians), axis=1).max())
     found = np.zeros(len(free), bool)
-    for k in np.flatnonzero(may):
+    for k in np.flatnonzero(may).tolist():
         if not found[k]:
             moved = _moved_by(tree, meetings, radians, free, size, k, null @ null[k], _KEPT + 2.0 * closed)
             found |= may & (moved > _MOVED)
