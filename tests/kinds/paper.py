@@ -145,7 +145,7 @@ def three_fold(rng: Rng) -> Made:
         wide = w - 1.0 * k
         net.rect(x, 0, x + wide, h)
         x += wide
-    return net, net.want("bends|flat|movable")
+    return net, net.want("bends|flat|movable|open")
 
 
 def step_card(rng: Rng) -> Made:
@@ -179,7 +179,7 @@ def insert_u(rng: Rng) -> Made:
     net = Net().rect(0, 0, a, b).rect(-h, 0, 0, b).rect(a, 0, a + h, b)
     net.rect(-h - 10, 0, -h, b).rect(a + h, 0, a + h + 10, b)
     net.window((0.3 * a, 0.3 * b), (0.7 * a, 0.3 * b), (0.7 * a, 0.7 * b), (0.3 * a, 0.7 * b))
-    return net, net.want("bends|open")
+    return net, net.want("bends|open|flat")
 
 
 def webbed_drawn(rng: Rng) -> Made:

@@ -24,7 +24,7 @@ _FLAP, _RING = 0.6, 3
 
 def touches_nothing(part: Part, wish: Wish) -> bool:
     """Whether no two panels come together when every score is folded square: a card, not a box."""
-    frame = frame_of(part)
+    frame = frame_of(part, work=wish.work)
     judged = judge(folded_by(frame, signed(wish, np.full(len(part.hinges), 90.0))), reach_of(part, wish))
     touching = any(judged.touching(s) for sides in frame.sides for s in sides if s.hinge < 0)
     return not touching and not judged.contacts.crossing
@@ -49,7 +49,7 @@ def never_closes(part: Part) -> bool:
 
 def relaxed(part: Part, wish: Wish) -> Points:
     """Square folds, as nearly as rings of panels allow: an example of how a part can stand, degrees."""
-    frame = frame_of(part)
+    frame = frame_of(part, work=wish.work)
     tree = frame.tree
     degrees = signed(wish, np.full(len(part.hinges), 90.0))
     rows = across(part, tree, list(range(len(part.panels))))

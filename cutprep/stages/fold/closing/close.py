@@ -137,10 +137,15 @@ def close(part: Part, wish: Wish, settled: Settled, seed: int) -> Outcome | None
     if zipped is not None and is_good(zipped.body, wish) and not _coherent(zipped, reach_of(part, wish)):
         zipped = None
     good = zipped is not None and is_good(zipped.body, wish) and not zipped.movable
-    if good and (_closes_more(zipped, cheap) or _fits_better(zipped, cheap)):
-        return zipped
-    if cheap is None and base is not None and not settled.fixed:
-        cheap = _best(part, wish, with_limbs(frame, wish, base))
+    if zipped is not None and good and (_closes_more(zipped, cheap) or _fits_better(zipped, cheap)):
+        if base is None or settled.fixed or all(f.target is not None for f in zipped.hung):
+            return zipped
+        limbs = _best(part, wish, with_limbs(frame, wish, base))
+        more = limbs is not None and limbs.body.open_sides <= zipped.body.open_sides
+        return limbs if limbs is not None and more else zipped
+    folder = cheap is not None and cheap.folded_over and max(frame.depth) > 1
+    if (cheap is None or folder) and base is not None and not settled.fixed:
+        cheap = _best(part, wish, with_limbs(frame, wish, base)) or cheap
     return cheap or zipped
 
 
@@ -155,7 +160,7 @@ def _coherent(zipped: Outcome, reach: float) -> bool:
 def misfit(outcome: Outcome) -> float:
     """How far sides of the shell lie at most from what they touch edge to edge, mm."""
     judged = outcome.judged
-    if judged is None or outcome.folded_over or outcome.body.zipped.pairs:
+    if judged is None or outcome.folded_over or outcome.movable or outcome.body.zipped.pairs:
         return 0.0  # seams that were found are closed exactly
     state, worst = judged.state, 0.0
     for panel in sorted(judged.shell.panels):
@@ -187,7 +192,9 @@ def _closes_more(zipped: Outcome | None, cheap: Outcome | None) -> bool:
     if zipped is None or cheap is None or cheap.folded_over or cheap.against > _CLEAR:
         return True
     if zipped.body.zipped.rims:
-        return False
+        openings = 0 if cheap.judged is None else len(cheap.judged.openings)
+        met = all(f.target is not None for f in zipped.hung)
+        return met and len(zipped.body.zipped.rims) < openings and not cheap.movable
     return bool(cheap.body.open_sides) or not zipped.hung
 
 

@@ -26,7 +26,7 @@ _SEAM = 0.8
 #: A layer closes a slit beside its own fold up to so many times the reach: flaps are cut narrower than walls.
 _BRIDGED = 1.75
 #: Stretches whose ends are nearer than this go on from one another, mm.
-_JOINED = 1.0
+_JOINED = 2.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)

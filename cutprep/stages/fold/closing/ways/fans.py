@@ -24,8 +24,8 @@ _PARALLEL = 0.0087
 _MISS_SHARE, _MISS = 0.01, 0.5
 #: An end panel no wider than this share of the narrowest wall is a flap.
 _FLAP = 0.6
-#: A fan has at least this many walls, these make at least this share of the part, and none is wider, degrees.
-_LEAST_WALLS, _LEAST_SHARE, _WIDEST = 3, 0.75, 75.0
+#: A fan has at least this many walls, and none is wider, degrees.
+_LEAST_WALLS, _WIDEST = 3, 75.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -142,10 +142,8 @@ def fan_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
             first += 1
         if fan.sectors[-1] <= _FLAP * least:
             last -= 1
-        walls = list(fan.panels[first : last + 1])
-        areas = frame.part.areas
-        if len(walls) < _LEAST_WALLS or areas[walls].sum() < _LEAST_SHARE * areas.sum():
-            continue
+        if last - first + 1 < _LEAST_WALLS or len(fan.panels) < len(frame.part.panels):
+            continue  # what else there is holds the fan: its seams tell the folds
         if max(fan.sectors[first : last + 1]) > _WIDEST:
             continue  # the corner of a box
         folds = corner_folds(fan.sectors[first : last + 1])

@@ -37,7 +37,9 @@ _FEW = 0.4
 #: Rounds of turning limbs, and panels of a part up to which that is tried.
 _ROUNDS, _MOST_LIMBS = 3, 40
 #: What a wall that lies on another of its row speaks against a way; of so many more a ring is wound twice.
-_WOUND, _MOST_WOUND = 1.5, 1
+_WOUND, _MOST_WOUND = 3.0, 1
+#: What speaks against folding all over onto one panel: what stands as well is meant to stand.
+_FLAT = 5.0
 #: What is folded over reaches no further than this beyond the panel below, mm.
 _BEYOND = 3.0
 #: What speaks against square folds where scores converge: the gap may be small, but it is there.
@@ -150,7 +152,8 @@ def _judged(frame: Frame, wish: Wish, ways: Iterable[Way]) -> Iterator[Ranked]:
             continue
         seen.append(way.degrees)
         judged = judge(folded_by(frame, way.degrees), reach_of(frame.part, wish))
-        yield Ranked(way, judged, against(frame, wish, judged) + way.odd)
+        lying = _FLAT if way.family == "flat" else 0.0
+        yield Ranked(way, judged, against(frame, wish, judged) + way.odd + lying)
 
 
 def against(frame: Frame, wish: Wish, judged: Judged) -> float:
