@@ -16,6 +16,8 @@ from tests.bench.fold_kinds import KINDS, case_of, describe, false_errors, judge
 OPEN: frozenset[str] = frozenset(
     {
         "tray, hollow long walls",
+        "tube of six with end tabs",
+        "bipyramid",
         "gathered end with frill",
         "milk carton",
         "gable box with handle",

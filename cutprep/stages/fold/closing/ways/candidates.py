@@ -61,7 +61,7 @@ def plain_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
 
 def flat_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
     """Everything folded over onto one panel that all others hang on: envelopes and folders."""
-    if max(frame.depth) > _FOLDER or len(frame.depth) < 3:
+    if max(frame.depth) > _FOLDER or len(frame.depth) < 3 or (frame.across and max(frame.depth) > 1):
         return
     degrees = signed(wish, np.full(len(frame.part.hinges), 180.0))
     if len(set(np.sign(degrees).tolist())) == 1:  # to one side; else it is a zigzag

@@ -40,6 +40,8 @@ _ROUNDS, _MOST_LIMBS = 3, 40
 _WOUND, _MOST_WOUND = 3.0, 1
 #: What speaks against folding all over onto one panel: what stands as well is meant to stand.
 _FLAT = 5.0
+#: A leaf of a folder covers this share of the other.
+_LEAF = 0.9
 #: What is folded over reaches no further than this beyond the panel below, mm.
 _BEYOND = 3.0
 #: What speaks against square folds where scores converge: the gap may be small, but it is there.
@@ -197,6 +199,12 @@ def _covers(judged: Judged) -> bool:
     state = judged.state
     if max(state.frame.depth) > 1:  # a folder closes on one panel, with all that hangs on its leaves
         room = state.frame.shapes[base].buffer(_BEYOND) if base >= 0 else shapely.Polygon()
+        part = state.frame.part
+        leaves = (
+            {part.hinges[k].other(base) for k in part.hinges_at(base)} & set(shared) if base >= 0 else set()
+        )
+        if not any(shared[q].area > _LEAF * part.areas[base] for q in leaves):
+            return False
         if not all(room.covers(shapely.MultiPoint(state.lower(base, xyz))) for xyz in state.corners):
             return False
     return bool(shared) and area_of(list(shared.values())) > _COVERS * judged.state.frame.shapes[base].area
