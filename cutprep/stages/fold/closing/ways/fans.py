@@ -18,8 +18,8 @@ from cutprep.stages.fold.closing.ways.candidates import Way, signed
 from cutprep.stages.fold.closing.zip.start import corner_folds
 from cutprep.stages.fold.declared.wish import Wish
 
-#: Scores that turn by less than this from one another are parallel (sine of 0.5 degrees).
-_PARALLEL = 0.0087
+#: Scores that turn by less than this from one another are parallel (sine of 0.6 degrees).
+_PARALLEL = 0.01
 #: How far a line may miss the point where others meet: this share of how far away it is, and at least so much, mm.
 _MISS_SHARE, _MISS = 0.01, 0.5
 #: An end panel no wider than this share of the narrowest wall is a flap.
