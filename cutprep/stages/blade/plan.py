@@ -32,7 +32,7 @@ from cutprep.stages.blade.broken import (
     too_few_bridges,
 )
 from cutprep.stages.blade.cutting import USUAL, Bridges, Cutting, Passes, pattern_of
-from cutprep.stages.blade.first_turn import find_spot, hook
+from cutprep.stages.blade.orientation_cut import find_spot, orientation_cut
 from cutprep.stages.blade.stretch import lengths, stretches
 from cutprep.stages.blade.swivel import pivot_path
 from cutprep.stages.blade.track import Track, track
@@ -284,10 +284,10 @@ def _turn_first(
     lines: Lines,
     machine: Machine,
 ) -> None:
-    """Put in a hook before each lowering that meets a blade of unknown heading."""
+    """Put in an orientation cut before each lowering that meets a blade of unknown heading."""
     for k, way_in in reversed(list(zip(fresh, ways_in, strict=True))):
         low = lowerings[k]
-        path = hook(low.tool.offset, way_in)
+        path = orientation_cut(low.tool.offset, way_in)
         area, near = (machine.width, machine.height), paths[k][0]
         where = ("waste", "edge") if machine.first_turn == "waste" else ("edge",)
         spots = (find_spot(lines, path, low.tool.offset, area, near, at_edge=w == "edge") for w in where)

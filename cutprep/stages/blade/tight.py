@@ -1,4 +1,4 @@
-"""Features that a trailing blade can't follow well.
+"""Features that a drag knife can't follow well.
 
 The pivot can be led so that the tip stays on any line, but where the line turns within less than
 the offset, the blade turns about more than it moves: the card is torn rather than cut. That is a

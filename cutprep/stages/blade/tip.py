@@ -1,4 +1,4 @@
-"""Where the tip of a trailing blade runs for a given pivot path.
+"""Where the tip of a drag knife runs for a given pivot path.
 
 Integrated from the kinematics alone; how the path was planned plays no part here, so that what
 is read back from a machine file can be judged by it.

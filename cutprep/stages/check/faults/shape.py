@@ -22,7 +22,7 @@ from cutprep.stages.check.survey import Survey
 
 #: A notch sharper than this starts a tear, degrees; common practice, no published source.
 _SHARP = 60.0
-#: A trailing blade needs a hole this many times its offset across to swing round in it; common
+#: A drag knife needs a hole this many times its offset across to swing round in it; common
 #: practice, no published source.
 _SWING = 4.0
 #: Guards divisions by lengths of nothing.

@@ -91,9 +91,9 @@ def test_a_fresh_blade_is_turned_in_waste_first() -> None:
     strokes = strokes_of([(30, 20), (30, 50)], BOX, operation=[Operation.SCORE, Operation.CUT])
     moves = compensate(strokes, machine, TOLERANCE)
     assert lowered(moves) == [0, -1, 1]
-    hook = moves.down & (moves.stroke == -1)
-    assert set(moves.tool[hook].tolist()) == {1}
-    assert (moves.speed[hook] > 0).all()
+    cut = moves.down & (moves.stroke == -1)
+    assert set(moves.tool[cut].tolist()) == {1}
+    assert (moves.speed[cut] > 0).all()
 
 
 def test_a_knife_that_comes_back_after_a_swap_is_turned_again() -> None:
@@ -108,8 +108,8 @@ def test_a_knife_that_comes_back_after_a_swap_is_turned_again() -> None:
 
 def test_the_edge_when_the_profile_says_so() -> None:
     moves = compensate(strokes_of(BOX), machine_of(BLADE, first_turn="edge"), TOLERANCE)
-    hook = np.vstack((moves.xy[0], moves.xy[moves.down & (moves.stroke == -1)]))
-    assert hook.min() == pytest.approx(0, abs=1e-9)
+    cut = np.vstack((moves.xy[0], moves.xy[moves.down & (moves.stroke == -1)]))
+    assert cut.min() == pytest.approx(0, abs=1e-9)
 
 
 def test_no_room_to_turn_the_blade() -> None:
@@ -264,12 +264,12 @@ def test_an_edge_serves_where_there_is_no_waste() -> None:
     moves = compensate(strokes_of(sheet + 5), machine_of(BLADE), TOLERANCE)
     assert lowered(moves) == [-1, 0]
     covered = compensate(strokes_of(sheet + 0.3), machine_of(BLADE), TOLERANCE)
-    hook = np.vstack((covered.xy[0], covered.xy[covered.down & (covered.stroke == -1)]))
-    assert hook.max() == pytest.approx(300) or hook.min() == pytest.approx(0, abs=1e-9)
-    assert np.max(hook) > 61
+    cut = np.vstack((covered.xy[0], covered.xy[covered.down & (covered.stroke == -1)]))
+    assert cut.max() == pytest.approx(300) or cut.min() == pytest.approx(0, abs=1e-9)
+    assert np.max(cut) > 61
 
 
-def test_the_hook_leads_into_the_first_stroke() -> None:
+def test_the_orientation_cut_leads_into_the_first_stroke() -> None:
     """Its last leg has the heading with which the first stroke leaves, for each knife of its own."""
     two = Tool("fine knife", 4, (Operation.PARTIAL_CUT,), speed=40, force=50, offset=0.4)
     strokes = strokes_of(
@@ -277,25 +277,25 @@ def test_the_hook_leads_into_the_first_stroke() -> None:
     )
     moves = compensate(strokes, machine_of(BLADE, two), TOLERANCE)
     assert lowered(moves) == [-1, 0, -1, 1]
-    hooks = np.flatnonzero(moves.down & (moves.stroke == -1))
-    assert len(hooks) == 4
-    for rows, offset, way, tool in ((hooks[:2], 0.25, (0, 1), 1), (hooks[2:], 0.4, (-1, 0), 4)):
+    cuts = np.flatnonzero(moves.down & (moves.stroke == -1))
+    assert len(cuts) == 4
+    for rows, offset, way, tool in ((cuts[:2], 0.25, (0, 1), 1), (cuts[2:], 0.4, (-1, 0), 4)):
         assert set(moves.tool[rows].tolist()) == {tool}
         leg = moves.xy[rows[1]] - moves.xy[rows[0]]
         assert leg == pytest.approx(np.array(way) * 8 * offset)
         before = moves.xy[rows[0] - 1]
         assert np.hypot(*(moves.xy[rows[0]] - before)) == pytest.approx(4 * offset)
-    assert moves.force[hooks].tolist() == [100, 100, 50, 50]
+    assert moves.force[cuts].tolist() == [100, 100, 50, 50]
     assert moves.changes == 1
 
 
-def test_the_hook_lies_near_its_stroke() -> None:
+def test_the_orientation_cut_lies_near_its_stroke() -> None:
     """Of two sheets' worth of waste the one beside the first stroke is taken."""
     for at in (30.0, 250.0):
         strokes = strokes_of([(at, at), (at + 20, at)], [(20, 20), (290, 290)])
         moves = compensate(strokes, machine_of(BLADE), TOLERANCE)
-        hook = moves.xy[moves.down & (moves.stroke == -1)]
-        assert np.hypot(*(hook.mean(axis=0) - at)) < 12
+        cut = moves.xy[moves.down & (moves.stroke == -1)]
+        assert np.hypot(*(cut.mean(axis=0) - at)) < 12
 
 
 def test_the_first_lowering_of_a_kept_heading() -> None:

@@ -1,6 +1,6 @@
 """Turning the blade to its first direction, where it spoils nothing.
 
-Nobody knows which way a knife looks when a job begins. A short hook in waste card or at the
+Nobody knows which way a knife looks when a job begins. A short orientation cut in waste card or at the
 mat's edge tells: a leg across, then a longer leg along the first direction. Pulled straight, a
 blade only stays where it looks exactly backwards; the leg across takes care of that.
 """
@@ -15,15 +15,15 @@ import shapely
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 
-#: Legs of the hook in offsets: after eight of straight pull tan(b/2) has shrunk to exp(-8).
+#: Legs of the orientation cut in offsets: after eight of straight pull tan(b/2) has shrunk to exp(-8).
 _ACROSS, _ALONG = 4.0, 8.0
-#: Distance of the hook from every line, mm; common practice, no published source.
+#: Distance of the orientation cut from every line, mm; common practice, no published source.
 _CLEAR = 0.6
 #: Positions tried along each side of what is searched.
 _GRID = 48
 
 
-def hook(offset: float, heading: float) -> Points:
+def orientation_cut(offset: float, heading: float) -> Points:
     """The pivot's path that turns a blade of unknown heading, starting at (0, 0); (3, 2), mm."""
     along = np.array([math.cos(heading), math.sin(heading)])
     across = np.array([-along[1], along[0]])

@@ -10,7 +10,7 @@ import shapely
 
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
-from cutprep.stages.blade.first_turn import find_spot, hook
+from cutprep.stages.blade.orientation_cut import find_spot, orientation_cut
 from cutprep.stages.blade.tip import headings
 from tests.moving import ring
 
@@ -22,16 +22,16 @@ def box(x: float, y: float, wide: float, high: float) -> np.ndarray:
 
 
 def spot_for(lines: Lines, *, at_edge: bool = False, area=AREA, near=(20.0, 20.0)):
-    path = hook(0.25, 0.3)
+    path = orientation_cut(0.25, 0.3)
     move = find_spot(lines, path, 0.25, area, np.array(near), at_edge=at_edge)
     return None if move is None else path + move
 
 
 @pytest.mark.parametrize("way", [0.0, 1.0, -2.5])
 @pytest.mark.parametrize("offset", [0.1, 0.25, 0.9])
-def test_the_hook_turns_a_blade_from_anywhere(way: float, offset: float) -> None:
+def test_the_orientation_cut_turns_a_blade_from_anywhere(way: float, offset: float) -> None:
     """Wherever it looks, but for two degrees in which a straight pull can't turn it."""
-    path = hook(offset, way)
+    path = orientation_cut(offset, way)
     off = [
         abs(math.remainder(headings(path, offset, start)[-1] - way, math.tau))
         for start in np.radians(np.arange(0, 360, 1.0))
@@ -44,7 +44,7 @@ def test_the_hook_turns_a_blade_from_anywhere(way: float, offset: float) -> None
 @pytest.mark.parametrize("backwards", [0.0, math.pi / 2])
 def test_looking_exactly_backwards_is_no_trap(backwards: float) -> None:
     """Against the first direction, and against the leg across: both common after a job before."""
-    found = headings(hook(0.25, 0.0), 0.25, math.pi + backwards)[-1]
+    found = headings(orientation_cut(0.25, 0.0), 0.25, math.pi + backwards)[-1]
     assert math.remainder(found, math.tau) == pytest.approx(0, abs=0.01)
 
 
@@ -95,7 +95,7 @@ def test_the_nearest_spot_is_taken() -> None:
         assert np.hypot(*(path.mean(axis=0) - near)) < 6
 
 
-def test_a_mat_smaller_than_the_hook_has_no_edge() -> None:
+def test_a_mat_smaller_than_the_orientation_cut_has_no_edge() -> None:
     """Though no line is in the way."""
     lines = Lines.of([box(100, 100, 5, 5)], operation=Operation.CUT)
     assert spot_for(lines, at_edge=True, area=(1.5, 300.0)) is None
@@ -104,11 +104,11 @@ def test_a_mat_smaller_than_the_hook_has_no_edge() -> None:
     assert spot_for(lines, area=(300.0, 1.5)) is None
 
 
-def test_the_legs_of_the_hook() -> None:
+def test_the_legs_of_the_orientation_cut() -> None:
     """Four offsets across to the left, eight along."""
-    path = hook(0.5, 0.0)
+    path = orientation_cut(0.5, 0.0)
     assert path == pytest.approx(np.array([(0, 0), (0, 2), (4, 2)]))
-    turned = hook(0.5, math.pi / 2)
+    turned = orientation_cut(0.5, math.pi / 2)
     assert turned == pytest.approx(np.array([(0, 0), (-2, 0), (-2, 4)]))
 
 
