@@ -1,6 +1,6 @@
 """From strokes to the moves of the machine.
 
-Each stroke becomes one or more *lowerings*: stretches of its line that are worked with the tool
+Each stroke becomes one or more *pen-down runs*: stretches of its line that are worked with the tool
 down once. Their tips' paths are laid behind each other, each beginning with the heading in
 which the blade came up last, and led by the pivot; travel joins them.
 """
@@ -40,7 +40,7 @@ from cutprep.tolerance import Tolerance
 
 
 @dataclass(frozen=True, slots=True)
-class Lowering:
+class PenDownRun:
     """One time that the tool is down.
 
     Attributes
@@ -94,14 +94,14 @@ def compensate(
     ways = _ways(strokes.lines, machine, cutting.offset)
     _check_changes(ways, machine)
     cutter = _Cutter(strokes, machine, tolerance, ways, cutting)
-    lowerings = _sequence(strokes.lines, cutter, cutting.passes)
-    tips, fresh = _land(cutter.tips_of(lowerings), lowerings, machine)
-    paths = _lead(tips, lowerings, tolerance)
+    runs = _sequence(strokes.lines, cutter, cutting.passes)
+    tips, fresh = _land(cutter.tips_of(runs), runs, machine)
+    paths = _lead(tips, runs, tolerance)
     if machine.first_turn != "none":
         ways_in = [float(tips.leave[tips.start[k]]) for k in fresh]
-        _turn_first(lowerings, paths, fresh, ways_in, strokes.lines, machine)
-    _check_area(paths, lowerings, strokes.lines, machine)
-    return _moves(paths, lowerings, machine, cutting.speed_factor, tolerance.zero)
+        _turn_first(runs, paths, fresh, ways_in, strokes.lines, machine)
+    _check_area(paths, runs, strokes.lines, machine)
+    return _moves(paths, runs, machine, cutting.speed_factor, tolerance.zero)
 
 
 def unheld(strokes: Strokes, bridges: Bridges, tolerance: Tolerance) -> Findings:
@@ -174,13 +174,13 @@ class _Cutter:
         """Whether several passes of a stroke need no lifting between."""
         return self.closed[i] and not self.held[i]
 
-    def lowerings(self, i: int, *, force: float | None = None, rounds: int = 1) -> list[Lowering]:
-        """Lowerings of a stroke; a line that goes round may do so several times at once."""
+    def runs(self, i: int, *, force: float | None = None, rounds: int = 1) -> list[PenDownRun]:
+        """Pen-down runs of a stroke; a line that goes round may do so several times at once."""
         way = self.ways[i]
         if way is None:
             return []
         pressed = way.force if force is None else force
-        return [Lowering(i, way.tool, pressed, a, b) for a, b in self._spans(i, way, rounds)]
+        return [PenDownRun(i, way.tool, pressed, a, b) for a, b in self._spans(i, way, rounds)]
 
     def _spans(self, i: int, way: Way, rounds: int) -> Spans:
         """What is worked of a line, mm along it."""
@@ -193,40 +193,40 @@ class _Cutter:
             return cut_between(length, places, self.bridges.width, overcut)
         return [(0.0, rounds * length + overcut if self.closed[i] else length)]
 
-    def tips_of(self, lowerings: list[Lowering]) -> Track:
-        """Where the tip runs, one line for each lowering."""
+    def tips_of(self, runs: list[PenDownRun]) -> Track:
+        """Where the tip runs, one line for each run."""
         return stretches(
             self.tips,
-            np.array([low.stroke for low in lowerings], dtype=np.int64),
-            np.array([low.begin for low in lowerings], dtype=np.float64),
-            np.array([low.end for low in lowerings], dtype=np.float64),
+            np.array([down_run.stroke for down_run in runs], dtype=np.int64),
+            np.array([down_run.begin for down_run in runs], dtype=np.float64),
+            np.array([down_run.end for down_run in runs], dtype=np.float64),
         )
 
 
-def _sequence(lines: Lines, cutter: _Cutter, passes: Passes) -> list[Lowering]:
-    """Lowerings in working order; the passes of cuts go by line or by sheet."""
-    found: list[Lowering] = []
+def _sequence(lines: Lines, cutter: _Cutter, passes: Passes) -> list[PenDownRun]:
+    """Pen-down runs in working order; the passes of cuts go by line or by sheet."""
+    found: list[PenDownRun] = []
     for cut, group in groupby(range(len(lines)), key=lambda i: int(lines.operation[i]) == Operation.CUT):
         rows = list(group)
         way = cutter.ways[rows[0]]
         if not cut or way is None:
-            found += [low for i in rows for low in cutter.lowerings(i)]
+            found += [down_run for i in rows for down_run in cutter.runs(i)]
             continue
         forces = [passes.force_of(k, way.force) for k in range(passes.count)]
         if passes.by == "sheet":
-            found += [low for force in forces for i in rows for low in cutter.lowerings(i, force=force)]
+            found += [down_run for force in forces for i in rows for down_run in cutter.runs(i, force=force)]
             continue
         # Unsaid forces are NaN, which equals nothing; as text they are alike.
         alike = len(set(map(str, forces))) == 1
         for i in rows:
             if alike and cutter.goes_round(i):
-                found += cutter.lowerings(i, force=forces[0], rounds=passes.count)
+                found += cutter.runs(i, force=forces[0], rounds=passes.count)
             else:
-                found += [low for force in forces for low in cutter.lowerings(i, force=force)]
+                found += [down_run for force in forces for down_run in cutter.runs(i, force=force)]
     return found
 
 
-def _land(tips: Track, lowerings: list[Lowering], machine: Machine) -> tuple[Track, list[int]]:
+def _land(tips: Track, runs: list[PenDownRun], machine: Machine) -> tuple[Track, list[int]]:
     """Begin each lowering with the heading in which its blade came up last.
 
     The blade is turned to its new direction where it comes down. When the pivot could leave the
@@ -235,22 +235,22 @@ def _land(tips: Track, lowerings: list[Lowering], machine: Machine) -> tuple[Tra
     Returns
     -------
     tips, fresh
-        The tips' paths; and which lowerings meet a blade of unknown heading: they begin as if it
+        The tips' paths; and which runs meet a blade of unknown heading: they begin as if it
         were right.
     """
     arrive, leave = tips.arrive.copy(), tips.leave.copy()
     first, last = tips.start[:-1], tips.start[1:] - 1
-    offsets = np.array([low.tool.offset for low in lowerings])
+    offsets = np.array([down_run.tool.offset for down_run in runs])
     roomy_first = _room_to_turn(tips.xy[first], offsets, machine).tolist()
     roomy_last = _room_to_turn(tips.xy[last], offsets, machine).tolist()
     known: dict[int, int] = {}  # which lowering a knife did last
     fresh, changed_from = [], None
-    for k, low in enumerate(lowerings):
-        number = low.tool.number
+    for k, down_run in enumerate(runs):
+        number = down_run.tool.number
         if changed_from != number and (machine.change_how != "automatic" or machine.one_file_for == "tool"):
             known.pop(number, None)
         changed_from = number
-        if low.tool.offset <= 0:
+        if down_run.tool.offset <= 0:
             continue
         before = known.get(number)
         if before is None:
@@ -269,15 +269,15 @@ def _room_to_turn(at: Points, offset: Points, machine: Machine) -> Flags:
     return np.asarray((np.minimum(at, area - at) >= offset[:, None]).all(axis=1))
 
 
-def _lead(tips: Track, lowerings: list[Lowering], tolerance: Tolerance) -> list[Points]:
+def _lead(tips: Track, runs: list[PenDownRun], tolerance: Tolerance) -> list[Points]:
     """The pivot's path of each lowering, of two points at least."""
-    points, start = pivot_path(tips, np.array([low.tool.offset for low in lowerings]), tolerance.blade)
+    points, start = pivot_path(tips, np.array([down_run.tool.offset for down_run in runs]), tolerance.blade)
     paths = [points[a:b] for a, b in zip(start[:-1].tolist(), start[1:].tolist(), strict=True)]
     return [path if len(path) > 1 else np.repeat(path, 2, axis=0) for path in paths]
 
 
 def _turn_first(
-    lowerings: list[Lowering],
+    runs: list[PenDownRun],
     paths: list[Points],
     fresh: list[int],
     ways_in: list[float],
@@ -286,11 +286,11 @@ def _turn_first(
 ) -> None:
     """Put in an orientation cut before each lowering that meets a blade of unknown heading."""
     for k, way_in in reversed(list(zip(fresh, ways_in, strict=True))):
-        low = lowerings[k]
-        path = orientation_cut(low.tool.offset, way_in)
+        down_run = runs[k]
+        path = orientation_cut(down_run.tool.offset, way_in)
         area, near = (machine.width, machine.height), paths[k][0]
         where = ("waste", "edge") if machine.first_turn == "waste" else ("edge",)
-        spots = (find_spot(lines, path, low.tool.offset, area, near, at_edge=w == "edge") for w in where)
+        spots = (find_spot(lines, path, down_run.tool.offset, area, near, at_edge=w == "edge") for w in where)
         spot = next((s for s in spots if s is not None), None)
         if spot is None:
             raise PlanError(
@@ -298,58 +298,60 @@ def _turn_first(
                 f"{np.ptp(path, axis=0).max():.1f} mm of waste card or free edge are needed",
                 fix='Leave a wider margin, or turn the blade by hand and set first_turn = "none".',
             )
-        lowerings.insert(k, replace(low, stroke=-1))
+        runs.insert(k, replace(down_run, stroke=-1))
         paths.insert(k, path + spot)
 
 
-def _check_area(paths: list[Points], lowerings: list[Lowering], lines: Lines, machine: Machine) -> None:
+def _check_area(paths: list[Points], runs: list[PenDownRun], lines: Lines, machine: Machine) -> None:
     """Refuse moves that leave the machine's area."""
     area = np.array([machine.width, machine.height])
-    for path, low in zip(paths, lowerings, strict=True):
+    for path, down_run in zip(paths, runs, strict=True):
         beyond = np.maximum(-path, path - area).max(axis=1)
         worst = int(beyond.argmax())
         if beyond[worst] <= 1e-6:  # not a tolerance: rounding of sums
             continue
         ahead = (
-            f", because the pivot runs {low.tool.offset:g} mm ahead of the blade" if low.tool.offset else ""
+            f", because the pivot runs {down_run.tool.offset:g} mm ahead of the blade"
+            if down_run.tool.offset
+            else ""
         )
         raise OutOfReach(
             f"the tool would go {beyond[worst]:.2f} mm beyond the machine's area of "
             f"{machine.width:g} x {machine.height:g} mm{ahead}",
             fix=f"Leave a margin that is wider by {beyond[worst]:.2f} mm.",
-            place=place_of(lines, low.stroke, path[worst]),
+            place=place_of(lines, down_run.stroke, path[worst]),
         )
 
 
-def _goes_on(before: tuple[Points, Lowering], after: tuple[Points, Lowering], zero: float) -> bool:
-    """Whether the tool need not be lifted between two lowerings."""
-    (path, low), (onward, following) = before, after
+def _goes_on(before: tuple[Points, PenDownRun], after: tuple[Points, PenDownRun], zero: float) -> bool:
+    """Whether the tool need not be lifted between two runs."""
+    (path, down_run), (onward, following) = before, after
     return bool(
-        low.tool.number == following.tool.number
+        down_run.tool.number == following.tool.number
         # Unsaid forces are NaN, which equals nothing; as text they are alike.
-        and str(low.force) == str(following.force)
-        and min(low.stroke, following.stroke) >= 0
+        and str(down_run.force) == str(following.force)
+        and min(down_run.stroke, following.stroke) >= 0
         and np.abs(path[-1] - onward[0]).max() <= zero
     )
 
 
 def _moves(
-    paths: list[Points], lowerings: list[Lowering], machine: Machine, factor: float, zero: float
+    paths: list[Points], runs: list[PenDownRun], machine: Machine, factor: float, zero: float
 ) -> Moves:
     """Lay the paths behind each other with travel between them, and go home.
 
     Where a path begins at the very place where the one before ended, pressed alike, the tool stays down.
     """
-    meets = [False, *(_goes_on(*pair, zero) for pair in pairwise(zip(paths, lowerings, strict=True)))]
+    meets = [False, *(_goes_on(*pair, zero) for pair in pairwise(zip(paths, runs, strict=True)))]
     paths = [path[1:] if on else path for path, on in zip(paths, meets, strict=False)]
     run = np.repeat(np.arange(len(paths)), [len(path) for path in paths])
     down = np.ones(len(run), bool)
     lifted = np.flatnonzero(np.diff(run, prepend=-1))
     down[lifted[~np.array(meets, bool)[run[lifted]]]] = False
-    tool = np.array([low.tool.number for low in lowerings], dtype=np.int64)
-    speed = np.array([low.tool.speed * factor for low in lowerings])
-    force = np.array([low.force for low in lowerings])
-    stroke = np.array([low.stroke for low in lowerings], dtype=np.int64)
+    tool = np.array([down_run.tool.number for down_run in runs], dtype=np.int64)
+    speed = np.array([down_run.tool.speed * factor for down_run in runs])
+    force = np.array([down_run.force for down_run in runs])
+    stroke = np.array([down_run.stroke for down_run in runs], dtype=np.int64)
     last = tool[-1] if len(tool) else machine.tools[0].number
     return Moves(
         xy=np.vstack((*paths, [machine.home])),

@@ -134,7 +134,7 @@ def blade_error(
     cutting
         As for `compensate`.
     planned
-        The plan that `moves` were read back from: it tells which stroke each lowering of the
+        The plan that `moves` were read back from: it tells which stroke each pen-down run of the
         tool belongs to. None: `moves.stroke` tells.
 
     Returns
@@ -207,10 +207,10 @@ def _gaps(strokes: Strokes, machine: Machine, cutting: Cutting) -> Points:
 
 def _runs(moves: Moves, planned: Moves | None) -> list[tuple[slice, int]]:
     """Stretches with the tool down, and the stroke each one works."""
-    found = _lowered(moves)
+    found = _pen_down_runs(moves)
     if planned is None:
         return [(part, int(moves.stroke[part.start])) for rows in found for part in _by_stroke(moves, rows)]
-    wanted = _lowered(planned)
+    wanted = _pen_down_runs(planned)
     if len(wanted) != len(found):
         raise ReadbackError(
             f"the file lowers the tool {len(found)} times, and the plan {len(wanted)} times",
@@ -224,13 +224,13 @@ def _runs(moves: Moves, planned: Moves | None) -> list[tuple[slice, int]]:
 
 
 def _by_stroke(moves: Moves, rows: slice) -> list[slice]:
-    """Parts of a lowering that work one stroke each."""
+    """Parts of a pen-down run that work one stroke each."""
     turns = (rows.start + 1 + np.flatnonzero(np.diff(moves.stroke[rows]))).tolist()
     return [slice(a, b) for a, b in pairwise([rows.start, *turns, rows.stop])]
 
 
 def _matched(moves: Moves, rows: slice, planned: Moves, plans: list[slice]) -> Iterator[tuple[slice, slice]]:
-    """Divide a lowering of the file where the plan goes over from stroke to stroke."""
+    """Divide a pen-down run of the file where the plan goes over from stroke to stroke."""
     start = rows.start
     for plan in plans[:-1]:
         # The strokes behind need a move each; a file may leave out a move of no length.
@@ -244,7 +244,7 @@ def _matched(moves: Moves, rows: slice, planned: Moves, plans: list[slice]) -> I
     yield slice(min(start, rows.stop - 1), rows.stop), plans[-1]
 
 
-def _lowered(moves: Moves) -> list[slice]:
+def _pen_down_runs(moves: Moves) -> list[slice]:
     step = np.diff(moves.down.astype(np.int8), prepend=np.int8(0), append=np.int8(0))
     return [
         slice(a, b)
