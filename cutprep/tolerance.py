@@ -40,8 +40,8 @@ class Tolerance:
         Largest gap between two ends that can be closed.
     tail
         What runs past the line it should end on by no more than this was not meant to, and is trimmed.
-    crumb
-        A line shorter than this is a crumb.
+    sliver
+        A line shorter than this is a sliver.
     strip_run
         Shortest run over which a narrow strip counts.
     sagitta
@@ -68,7 +68,7 @@ class Tolerance:
     near_run: float = 3.0
     gap: float = 0.8
     tail: float = 12.0
-    crumb: float = 0.3
+    sliver: float = 0.3
     strip_run: float = 2.0
     sagitta: float = SAGITTA
     blade: float = 0.05

@@ -54,10 +54,10 @@ def test_removing_doubles_keeps_the_ink(seed: int, kinds: list[str]) -> None:
 @settings(max_examples=30, deadline=None)
 @given(seed=st.integers(0, 10**6))
 def test_ink_moves_by_no_more_than_the_limits(seed: int) -> None:
-    """Whatever is mended, crumbs apart: ink appears or goes no further than gap and trim allow."""
+    """Whatever is mended, slivers apart: ink appears or goes no further than gap and trim allow."""
     sheet, _ = drawing(seed)
     done, _ = mend(sheet, LIMITS)
-    drawn = sheet.lines.take(sheet.lines.lengths >= LIMITS.crumb)
+    drawn = sheet.lines.take(sheet.lines.lengths >= LIMITS.sliver)
     before, after = (
         shapely.union_all([shapely.LineString(lines.points(i)) for i in range(len(lines))])
         for lines in (drawn, done.lines)

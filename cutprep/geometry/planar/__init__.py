@@ -7,6 +7,6 @@ stops short of another end, or of a line, by no more than the gap limit is taken
 within an outline are holes, outlines within a hole are parts again.
 
 From the ends up: `ends` (what ends do, where lines cross, where gaps close), `graph` (from that to nodes, edges and
-faces, and back to lines), `outlines`, `tails`, `folds` (how fold lines lie on all that), `crumbs`, `net` (cuts and folds
+faces, and back to lines), `outlines`, `tails`, `folds` (how fold lines lie on all that), `slivers`, `net` (cuts and folds
 together), and `plane`, which rooms ask.
 """

@@ -173,7 +173,7 @@ class Plane:
     def sprouts(self) -> Tails:
         """Tails that begin at an outline and lead away from the card."""
         tails = self.tails
-        sprouts = tails.outside & ~tails.passing & (tails.length > self.tolerance.crumb)
+        sprouts = tails.outside & ~tails.passing & (tails.length > self.tolerance.sliver)
         return tails.take(sprouts & ~self._at_crossing(tails))
 
     def _at_crossing(self, tails: Tails) -> Flags:

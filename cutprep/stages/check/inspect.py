@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.stages.check.faults.copies import find_copies
-from cutprep.stages.check.faults.crumbs import tell_crumbs, tell_repeats
 from cutprep.stages.check.faults.doubled import find_doubled, find_near, near_runs
 from cutprep.stages.check.faults.outline import find_gaps, find_open, find_overruns
 from cutprep.stages.check.faults.parts import find_all_cut, find_small_parts
 from cutprep.stages.check.faults.scores import find_bad_folds
 from cutprep.stages.check.faults.shape import closed_cuts, find_crossing, find_sharp, find_tight
 from cutprep.stages.check.faults.size import find_sizes
+from cutprep.stages.check.faults.slivers import tell_repeats, tell_slivers
 from cutprep.stages.check.faults.strips import find_narrow
 from cutprep.stages.check.survey import Survey
 from cutprep.tolerance import Tolerance
@@ -78,7 +78,7 @@ def _find(
     yield from find_crossing(survey)
     yield from find_bad_folds(survey)
     yield from find_narrow(survey, [survey.doubled, beside])
-    yield from tell_crumbs(survey)
+    yield from tell_slivers(survey)
     yield from tell_repeats(survey)
     yield from find_sharp(survey, rings)
     yield from find_tight(survey, rings, blade_offset)

@@ -1,12 +1,12 @@
-"""Take out what says nothing: points on the point before them, crumbs, and stubs when asked."""
+"""Take out what says nothing: points on the point before them, slivers, and stubs when asked."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.planar.crumbs import find_crumbs, repeated_points
 from cutprep.geometry.planar.outlines import alone, open_chains
 from cutprep.geometry.planar.plane import Plane
+from cutprep.geometry.planar.slivers import find_slivers, repeated_points
 from cutprep.model.findings.finding import Finding
 from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.findings.telling import tell
@@ -79,10 +79,10 @@ def drop_stubs(plane: Plane) -> Change:
     return lines.take(~(gone & cuts)), tuple(tell(np.flatnonzero(stubs).tolist(), say))
 
 
-def drop_crumbs(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
+def drop_slivers(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
     """Take out lines too short to be meant."""
-    crumbs = find_crumbs(lines, worked, tolerance)
-    if not crumbs.any():
+    slivers = find_slivers(lines, worked, tolerance)
+    if not slivers.any():
         return lines, ()
     lengths = lines.lengths
 
@@ -93,7 +93,7 @@ def drop_crumbs(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
             "It was taken out.",
             (place_of(lines, i),),
             float(lengths[i]),
-            tolerance.crumb,
+            tolerance.sliver,
         )
 
-    return lines.take(~crumbs), tuple(tell(np.flatnonzero(crumbs).tolist(), say))
+    return lines.take(~slivers), tuple(tell(np.flatnonzero(slivers).tolist(), say))

@@ -19,7 +19,7 @@ from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import WORKED, Operation
 from cutprep.stages.mend.change import Change, told
-from cutprep.stages.mend.drop import drop_crumbs, drop_points, drop_stubs
+from cutprep.stages.mend.drop import drop_points, drop_slivers, drop_stubs
 from cutprep.stages.mend.folds import fit_folds
 from cutprep.stages.mend.merge import inner_cuts, merge_doubles
 from cutprep.stages.mend.smooth import rejoin_arcs, straighten
@@ -48,7 +48,7 @@ def mend(
 ) -> tuple[Drawing, Findings]:
     """Mend a classified drawing.
 
-    Removes what is drawn twice, closes gaps, joins lines that meet end to end, drops crumbs and
+    Removes what is drawn twice, closes gaps, joins lines that meet end to end, drops slivers and
     repeated points, trims cuts to the outline they run past, and fits fold lines to what they should meet. Guides and unplaced lines are
     left alone. Mending a mended drawing changes nothing.
 
@@ -133,7 +133,7 @@ def _steps(
 ) -> Iterator[Callable[[Lines], Change]]:
     """The steps of one round, in order; each gives the very same lines back when it has nothing to do."""
     yield lambda lines: drop_points(lines, _worked(lines), tolerance)
-    yield lambda lines: drop_crumbs(lines, _worked(lines), tolerance)
+    yield lambda lines: drop_slivers(lines, _worked(lines), tolerance)
     # Gaps first: a line that stops short would not cover its double to the end.
     if gap:
         yield lambda lines: close_gaps(lines, _joints(plane_of, lines, gap), gap)

@@ -117,7 +117,7 @@ def find_open(survey: Survey) -> Iterator[Finding]:
     if not (joints.free.any() or len(survey.sprouts)):
         return
     found = open_chains(lines, joints)
-    found = found.take((found.length >= tolerance.crumb) & ~survey.bounding[found.chain])
+    found = found.take((found.length >= tolerance.sliver) & ~survey.bounding[found.chain])
     head = found.begin // 2
     inside = (
         survey.outlines.depth(points_at(lines, head, survey.lengths[head] / 2), closed_only=True) % 2 == 1

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.stages.mend.drop import drop_crumbs, drop_points
+from cutprep.stages.mend.drop import drop_points, drop_slivers
 from tests.drawn import LIMITS, Pen, box
 
 
@@ -19,11 +19,11 @@ def test_repeated_points_go_and_closed_lines_stay_closed() -> None:
     assert findings[0].measure == 4
 
 
-def test_lines_without_length_are_crumbs_not_points() -> None:
+def test_lines_without_length_are_slivers_not_points() -> None:
     """They stay whole until they go."""
     lines = Pen().cut([(0, 0), (0, 0)], box(0, 0, 9, 9)).lines
     assert drop_points(lines, np.ones(2, bool), LIMITS) == (lines, ())
-    made, findings = drop_crumbs(lines, np.ones(2, bool), LIMITS)
+    made, findings = drop_slivers(lines, np.ones(2, bool), LIMITS)
     assert len(made) == 1
     assert [f.code for f in findings] == ["removed-crumb"]
 
@@ -31,6 +31,6 @@ def test_lines_without_length_are_crumbs_not_points() -> None:
 def test_nothing_to_drop() -> None:
     """The very same lines come back; guides are left alone."""
     lines = Pen().cut(box(0, 0, 9, 9)).lines
-    assert drop_crumbs(lines, np.ones(1, bool), LIMITS) == (lines, ())
+    assert drop_slivers(lines, np.ones(1, bool), LIMITS) == (lines, ())
     tiny = Pen().cut([(0, 0), (0.1, 0)]).lines
-    assert drop_crumbs(tiny, np.zeros(1, bool), LIMITS) == (tiny, ())
+    assert drop_slivers(tiny, np.zeros(1, bool), LIMITS) == (tiny, ())

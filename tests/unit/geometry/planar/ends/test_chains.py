@@ -57,7 +57,7 @@ def test_only_picked_lines_are_joined() -> None:
     assert len(joined) == 3
 
 
-def test_a_crumb_at_a_meeting_makes_no_fork() -> None:
+def test_a_sliver_at_a_meeting_makes_no_fork() -> None:
     """A line shorter than the distance takes no part."""
     lines = Lines.of([[(0, 0), (5, 0)], [(5, 0), (5.02, 0)], [(5.02, 0), (9, 0)]])
     joined, _ = join(lines, 0.05)

@@ -1,4 +1,4 @@
-"""Crumbs: lines too short to be meant, and points drawn twice."""
+"""Slivers: lines too short to be meant, and points drawn twice."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from functools import partial
 
 import numpy as np
 
-from cutprep.geometry.planar.crumbs import find_crumbs, repeated_points
+from cutprep.geometry.planar.slivers import find_slivers, repeated_points
 from cutprep.model.findings.finding import Finding
 from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.findings.telling import tell
@@ -15,13 +15,13 @@ from cutprep.model.operation import Operation
 from cutprep.stages.check.survey import Survey
 
 
-def tell_crumbs(survey: Survey) -> Iterator[Finding]:
+def tell_slivers(survey: Survey) -> Iterator[Finding]:
     """Tell of lines that are too short to be meant."""
-    rows = np.flatnonzero(find_crumbs(survey.lines, survey.worked, survey.tolerance))
-    yield from tell(rows.tolist(), partial(_crumb, survey))
+    rows = np.flatnonzero(find_slivers(survey.lines, survey.worked, survey.tolerance))
+    yield from tell(rows.tolist(), partial(_sliver, survey))
 
 
-def _crumb(survey: Survey, i: int) -> Finding:
+def _sliver(survey: Survey, i: int) -> Finding:
     length = float(survey.lengths[i])
     word = Operation(int(survey.lines.operation[i])).word
     return Finding.of(
@@ -30,7 +30,7 @@ def _crumb(survey: Survey, i: int) -> Finding:
         fix="Delete it, or let mending do so.",
         places=(place_of(survey.lines, i),),
         measure=length,
-        limit=survey.tolerance.crumb,
+        limit=survey.tolerance.sliver,
     )
 
 

@@ -1,17 +1,17 @@
-"""Crumbs and repeated points."""
+"""Slivers and repeated points."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
-from cutprep.geometry.planar.crumbs import find_crumbs, repeated_points
+from cutprep.geometry.planar.slivers import find_slivers, repeated_points
 from cutprep.model.lines import Lines
 from tests.drawn import LIMITS
 
 
 @pytest.mark.parametrize(
-    ("lines", "crumbs"),
+    ("lines", "slivers"),
     [
         ([[(0, 0), (9, 0)]], [False]),
         ([[(0, 0), (0.2, 0)]], [True]),
@@ -22,11 +22,11 @@ from tests.drawn import LIMITS
         ([[(0, 0), (0.05, 0), (0.05, 0.05), (0, 0)]], [True]),
     ],
 )
-def test_crumbs_link_no_others(lines: list, crumbs: list[bool]) -> None:
+def test_slivers_link_no_others(lines: list, slivers: list[bool]) -> None:
     """A short piece of a chain is none."""
     drawn = Lines.of(lines)
-    assert find_crumbs(drawn, np.ones(len(drawn), bool), LIMITS).tolist() == crumbs
-    assert not find_crumbs(drawn, np.zeros(len(drawn), bool), LIMITS).any()
+    assert find_slivers(drawn, np.ones(len(drawn), bool), LIMITS).tolist() == slivers
+    assert not find_slivers(drawn, np.zeros(len(drawn), bool), LIMITS).any()
 
 
 def test_points_on_the_point_before_them() -> None:

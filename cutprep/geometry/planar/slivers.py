@@ -9,13 +9,13 @@ from cutprep.model.lines import Flags, Lines
 from cutprep.tolerance import Tolerance
 
 
-def find_crumbs(lines: Lines, pick: Flags, tolerance: Tolerance) -> Flags:
-    """Which lines are crumbs, (m,).
+def find_slivers(lines: Lines, pick: Flags, tolerance: Tolerance) -> Flags:
+    """Which lines are slivers, (m,).
 
-    A short line that links two others of its operation is a piece of a chain and no crumb; one
-    whose two ends are one point is a crumb wherever it lies.
+    A short line that links two others of its operation is a piece of a chain and no sliver; one
+    whose two ends are one point is a sliver wherever it lies.
     """
-    short = pick & (lines.lengths < tolerance.crumb)
+    short = pick & (lines.lengths < tolerance.sliver)
     if not short.any():
         return np.asarray(short)
     node = nodes(lines, tolerance.coincide, pick, lines.operation.astype(np.int64))

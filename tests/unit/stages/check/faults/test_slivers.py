@@ -1,4 +1,4 @@
-"""Crumbs and repeated points, told to the maker."""
+"""Slivers and repeated points, told to the maker."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from tests.drawn import LIMITS, Pen, box, circle, faults
 
 
 @pytest.mark.parametrize("length", [0.0, 0.02, 0.29])
-def test_a_crumb(length: float) -> None:
+def test_a_sliver(length: float) -> None:
     """With its length; mending drops it."""
     found = faults(Pen().cut(box(0, 0, 30, 20), [(9, 9), (9 + length, 9)]))
     assert [(f.code, f.mend) for f in found] == [("crumb", Mend.SAFE)]
     assert found[0].measure == pytest.approx(length)
 
 
-def test_an_outline_of_tiny_lines_has_no_crumbs() -> None:
+def test_an_outline_of_tiny_lines_has_no_slivers() -> None:
     """An exploded curve."""
     ring = circle((20, 20), 5, sagitta=0.0005)
     assert np.hypot(*(ring[1] - ring[0])) < 0.3
