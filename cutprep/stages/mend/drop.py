@@ -1,4 +1,4 @@
-"""Take out what says nothing: points on the point before them, slivers, and stubs when asked."""
+"""Take out what says nothing: points on the point before them, slivers, and dangles when asked."""
 
 from __future__ import annotations
 
@@ -55,14 +55,14 @@ def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
     return made, (finding,)
 
 
-def drop_stubs(plane: Plane) -> Change:
+def drop_dangles(plane: Plane) -> Change:
     """Take out short cuts that stand alone."""
     lines, tolerance, joints, cuts = plane.lines, plane.tolerance, plane.joints, plane.cuts
     chains = open_chains(lines, joints)
-    stubs = (
+    dangles = (
         alone(chains, joints, plane.cut_crossings) & ~chains.bounding & (chains.length < tolerance.near_run)
     )
-    if not stubs.any():
+    if not dangles.any():
         return lines, ()
 
     def say(k: int) -> Finding:
@@ -75,8 +75,8 @@ def drop_stubs(plane: Plane) -> Change:
             tolerance.near_run,
         )
 
-    gone = np.isin(joints.chains.of_line, chains.chain[stubs])
-    return lines.take(~(gone & cuts)), tuple(tell(np.flatnonzero(stubs).tolist(), say))
+    gone = np.isin(joints.chains.of_line, chains.chain[dangles])
+    return lines.take(~(gone & cuts)), tuple(tell(np.flatnonzero(dangles).tolist(), say))
 
 
 def drop_slivers(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:

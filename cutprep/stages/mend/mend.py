@@ -19,7 +19,7 @@ from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import WORKED, Operation
 from cutprep.stages.mend.change import Change, told
-from cutprep.stages.mend.drop import drop_points, drop_slivers, drop_stubs
+from cutprep.stages.mend.drop import drop_dangles, drop_points, drop_slivers
 from cutprep.stages.mend.folds import fit_folds
 from cutprep.stages.mend.merge import inner_cuts, merge_doubles
 from cutprep.stages.mend.smooth import rejoin_arcs, straighten
@@ -141,7 +141,7 @@ def _steps(
     if trim:
         yield lambda lines: trim_tails(plane_of(lines), trim)
     if "stubs" in ask:
-        yield lambda lines: drop_stubs(plane_of(lines))
+        yield lambda lines: drop_dangles(plane_of(lines))
     yield lambda lines: join_lines(lines, _worked(lines), tolerance)
     if trim:
         yield lambda lines: _fit(plane_of(lines), trim)

@@ -142,7 +142,7 @@ def _links(lines: Lines, alone: Flags, chains: Chains, gap: float) -> tuple[Inde
     chain = chains.of_line
     length = np.bincount(chain, lines.lengths, len(chains))
     own = chain[one // 2] == chain[two // 2]
-    # A short stub's two ends are near each other without making a gap.
+    # A short dangle's two ends are near each other without making a gap.
     shorter = np.minimum(length[chain[one // 2]], length[chain[two // 2]])
     keep = np.where(own, shorter > _LONGER * width, shorter > width)
     one, two, width = one[keep], two[keep], width[keep]
