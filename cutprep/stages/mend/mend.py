@@ -19,12 +19,12 @@ from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import WORKED, Operation
 from cutprep.stages.mend.change import Change, told
+from cutprep.stages.mend.close_gaps import close_gaps, join_lines
 from cutprep.stages.mend.drop import drop_dangles, drop_points, drop_slivers
 from cutprep.stages.mend.folds import fit_folds
 from cutprep.stages.mend.merge import inner_cuts, merge_doubles
 from cutprep.stages.mend.smooth import rejoin_arcs, straighten
 from cutprep.stages.mend.tails import trim_tails
-from cutprep.stages.mend.weld import close_gaps, join_lines
 from cutprep.tables import near as nearest_words
 from cutprep.tolerance import Tolerance
 

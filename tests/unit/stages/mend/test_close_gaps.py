@@ -9,7 +9,7 @@ from cutprep.geometry.closeness.neighbours import neighbours
 from cutprep.geometry.planar.ends.joints import find_joints
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
-from cutprep.stages.mend.weld import close_gaps, join_lines
+from cutprep.stages.mend.close_gaps import close_gaps, join_lines
 from tests.drawn import LIMITS, Pen, arc, box
 
 
