@@ -1,7 +1,7 @@
 """How fold lines lie on a part: where they end, and what they cross.
 
-Terms: a fold line *meets* a cut or another fold when it ends on it; it runs *past* a cut when
-it crosses it and ends beyond, outside the card; it falls *short* of one when it would meet it if
+Terms: a fold line *meets* a cut or another fold when it ends on it; it *overshoots* a cut when
+it crosses it and ends beyond, outside the card; it *undershoots* one when it would meet it if
 it were a little longer.
 """
 
@@ -32,9 +32,9 @@ class Ending(IntEnum):
     it is severed.
     """
 
-    PAST = 0
+    OVERSHOOT = 0
     HOLE = 1
-    SHORT = 2
+    UNDERSHOOT = 2
     PANEL = 3
     OVER = 5
     SEVERED = 4
@@ -191,18 +191,18 @@ def _end_faults(
     tail, beyond = np.where(leaving, long_tail, tail), np.where(leaving[:, None], edge, beyond)
     ahead, meeting = _ahead(lines, rows, others, short)
     # Between two lines it might have meant, the nearer one counts.
-    past = leaving | (tail <= np.minimum(tolerance.tail, ahead))
-    falls_short = ~past & np.isfinite(ahead)
-    strayed = outside & ~past & ~falls_short
-    stops = ~past & ~falls_short & (depth % 2 == 1)
+    overshoots = leaving | (tail <= np.minimum(tolerance.tail, ahead))
+    undershoots = ~overshoots & np.isfinite(ahead)
+    strayed = outside & ~overshoots & ~undershoots
+    stops = ~overshoots & ~undershoots & (depth % 2 == 1)
     kind = np.select(
-        [past & (depth > 0) & outside, past & ~outside, past | strayed, falls_short],
-        [Ending.HOLE, Ending.OVER, Ending.PAST, Ending.SHORT],
+        [overshoots & (depth > 0) & outside, overshoots & ~outside, overshoots | strayed, undershoots],
+        [Ending.HOLE, Ending.OVER, Ending.OVERSHOOT, Ending.UNDERSHOOT],
         Ending.PANEL,
     )
-    distance = np.select([past, falls_short, strayed], [tail, ahead, lines.lengths[line]], np.nan)
-    target = np.where(past[:, None], beyond, np.where(falls_short[:, None], meeting, np.nan))
-    wrong = past | falls_short | strayed | stops
+    distance = np.select([overshoots, undershoots, strayed], [tail, ahead, lines.lengths[line]], np.nan)
+    target = np.where(overshoots[:, None], beyond, np.where(undershoots[:, None], meeting, np.nan))
+    wrong = overshoots | undershoots | strayed | stops
     return Endings(line, kind, side, distance, spots, target).take(wrong)
 
 
@@ -277,7 +277,7 @@ def _way_faults(cut: _Meetings, outlines: Outlines, tolerance: Tolerance, way: W
     severed = (depth_before % 2 == 1) & (depth_after % 2 == 1) & (least > tolerance.doubled)
     return Endings(
         line=line,
-        kind=np.where(severed, Ending.SEVERED, np.where(depth_after > 0, Ending.HOLE, Ending.PAST)),
+        kind=np.where(severed, Ending.SEVERED, np.where(depth_after > 0, Ending.HOLE, Ending.OVERSHOOT)),
         end=np.full(len(line), -1),
         distance=np.where(severed, np.nan, after - at),
         xy=np.where(severed[:, None], xy, middle),

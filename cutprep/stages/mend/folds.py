@@ -22,9 +22,9 @@ def fit_folds(lines: Lines, endings: Endings, trim: float) -> Change:
     findings = []
     for k in range(len(endings)):
         i, end = int(endings.line[k]), int(endings.end[k])
-        past = endings.kind[k] != Ending.SHORT
+        overshoots = endings.kind[k] != Ending.UNDERSHOOT
         distance = float(endings.distance[k])
-        change = _trimmed if past else _extended
+        change = _trimmed if overshoots else _extended
         piece = pieces.get(i, (lines.points(i), lines.curves(i)))
         made = change(piece, end, distance, endings.target[k])
         if made is None:
@@ -33,9 +33,9 @@ def fit_folds(lines: Lines, endings: Endings, trim: float) -> Change:
         word = Operation(int(lines.operation[i])).word
         findings.append(
             told(
-                "trimmed-score" if past else "extended-score",
-                f"A {word} {'ran' if past else 'stopped'} {distance:.2f} mm {'past' if past else 'short of'} a line.",
-                f"It was {'trimmed' if past else 'carried on'} to that line.",
+                "trimmed-score" if overshoots else "extended-score",
+                f"A {word} {'ran' if overshoots else 'stopped'} {distance:.2f} mm {'past' if overshoots else 'short of'} a line.",
+                f"It was {'trimmed' if overshoots else 'carried on'} to that line.",
                 (place_of(lines, i, endings.xy[k]),),
                 distance,
                 trim,

@@ -47,7 +47,7 @@ def _tell(survey: Survey, found: Endings, k: int) -> Finding:
 
 
 def _words(kind: Ending, word: str, distance: float) -> tuple[str, str, str]:
-    if kind is Ending.PAST:
+    if kind is Ending.OVERSHOOT:
         return (
             "score-past-outline",
             f"A {word} runs {distance:.2f} mm past the outline: it would mark the card beside the part.",
@@ -59,7 +59,7 @@ def _words(kind: Ending, word: str, distance: float) -> tuple[str, str, str]:
             f"A {word} runs {distance:.2f} mm over a hole: the tool would catch on loose waste.",
             "End it at the edge of the hole",
         )
-    if kind is Ending.SHORT:
+    if kind is Ending.UNDERSHOOT:
         return (
             "score-short-of-outline",
             f"A {word} stops {distance:.2f} mm short of the line it points at: the card would crease beside it.",

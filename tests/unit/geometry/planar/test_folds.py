@@ -43,12 +43,12 @@ def test_folds_that_meet_folds_are_fine() -> None:
 @pytest.mark.parametrize(
     ("name", "fold", "kind", "distance", "target"),
     [
-        ("past", [(15, 0), (15, 21.2)], Ending.PAST, 1.2, (15, 20)),
-        ("far past", [(15, 0), (15, 29)], Ending.PAST, 9, (15, 20)),
-        ("past in pieces", [(15, 0), (15, 20.5), (15, 21.2)], Ending.PAST, 1.2, (15, 20)),
-        ("short", [(15, 0), (15, 18.5)], Ending.SHORT, 1.5, (15, 20)),
+        ("past", [(15, 0), (15, 21.2)], Ending.OVERSHOOT, 1.2, (15, 20)),
+        ("far past", [(15, 0), (15, 29)], Ending.OVERSHOOT, 9, (15, 20)),
+        ("past in pieces", [(15, 0), (15, 20.5), (15, 21.2)], Ending.OVERSHOOT, 1.2, (15, 20)),
+        ("short", [(15, 0), (15, 18.5)], Ending.UNDERSHOOT, 1.5, (15, 20)),
         ("in the panel", [(15, 0), (15, 12)], Ending.PANEL, np.nan, None),
-        ("outside", [(15, 25), (25, 25)], Ending.PAST, 10, None),
+        ("outside", [(15, 25), (25, 25)], Ending.OVERSHOOT, 10, None),
     ],
 )
 def test_ends_that_are_wrong(
@@ -94,7 +94,7 @@ def test_a_slit_severs_a_hinge() -> None:
 def test_a_fold_over_two_parts_leaves_the_card_between_them() -> None:
     """The stretch between the parts is told once."""
     found = endings(Pen().cut(box(0, 0, 10, 20), box(20, 0, 10, 20)).score([(0, 10), (30, 10)]))
-    assert found.kind.tolist() == [Ending.PAST]
+    assert found.kind.tolist() == [Ending.OVERSHOOT]
     assert found.distance.tolist() == pytest.approx([10])
     assert found.xy[0] == pytest.approx((15, 10))
 

@@ -28,7 +28,7 @@ LINES = Pen().score([(0, 0), (10, 0), (20, 0)], [(0, 5), (20, 5)]).lines
 def test_both_ends_of_one_line() -> None:
     """Trimmed at one, carried on at the other; a vertex beyond the cut goes."""
     made, found = fit_folds(
-        LINES, endings((0, Ending.PAST, 0, 11.0, (11, 0)), (0, Ending.SHORT, 1, 2.0, (22, 0))), 12.0
+        LINES, endings((0, Ending.OVERSHOOT, 0, 11.0, (11, 0)), (0, Ending.UNDERSHOOT, 1, 2.0, (22, 0))), 12.0
     )
     assert made.points(0).tolist() == [[11, 0], [22, 0]]
     assert made.points(1).tolist() == [[0, 5], [20, 5]]
@@ -39,10 +39,10 @@ def test_both_ends_of_one_line() -> None:
 @pytest.mark.parametrize(
     "row",
     [
-        (0, Ending.PAST, 0, 4.0, (4, 0)),
+        (0, Ending.OVERSHOOT, 0, 4.0, (4, 0)),
         (0, Ending.PANEL, 0, np.nan, (np.nan, np.nan)),
         (0, Ending.HOLE, -1, 1.0, (1, 0)),
-        (0, Ending.PAST, 0, 1.0, (np.nan, np.nan)),
+        (0, Ending.OVERSHOOT, 0, 1.0, (np.nan, np.nan)),
     ],
 )
 def test_what_is_left(row: tuple) -> None:
@@ -52,6 +52,6 @@ def test_what_is_left(row: tuple) -> None:
 
 def test_a_line_is_not_trimmed_away() -> None:
     """What would leave nothing is left."""
-    made, found = fit_folds(LINES, endings((1, Ending.PAST, 0, 25.0, (25, 5))), 30.0)
+    made, found = fit_folds(LINES, endings((1, Ending.OVERSHOOT, 0, 25.0, (25, 5))), 30.0)
     assert found == ()
     assert made is LINES
