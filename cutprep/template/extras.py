@@ -1,4 +1,4 @@
-"""What can be added to a face of any template: a window, a panel of honeycomb lace, a text."""
+"""What can be added to a face of any template: a window, honeycomb lace, or a text for the pen."""
 
 from __future__ import annotations
 
@@ -12,9 +12,15 @@ from cutprep.errors import JobError
 from cutprep.geometry.curves.flatten import arc, circle
 from cutprep.model.lines import Flags, Points
 from cutprep.template.dimensions import Dimension, Values, refuse
+from cutprep.template.letters import letters
 from cutprep.template.sketch import Sketch
 
 WINDOWS = ("none", "round", "rectangle", "heart", "hexagon", "lace")
+#: Card kept round a window and round a text when nothing is said, and at least, mm; common practice, no published source.
+_ROUND_WINDOW, _ROUND_TEXT, _LEAST = 8.0, 4.0, 3.0
+#: A long text is written this much smaller at a time, and its capitals no lower than this, mm; common practice, no
+#: published source.
+_STEP, _LOWEST = 0.95, 2.5
 #: Least card that is kept between the cells of a lace, mm; common practice, no published source.
 _BAR = 1.8
 
@@ -28,7 +34,13 @@ def extras_for(faces: Sequence[str]) -> tuple[Dimension, ...]:
         Dimension("face", 0.0, "the face it is cut into: " + ", ".join(faces), choices=tuple(faces)),
         Dimension("window-width", 0, "width of the window; 0: half the face", least=0, most=1000),
         Dimension("window-height", 0, "height of the window; 0: half the face", least=0, most=1000),
-        Dimension("margin", 8, "card kept between window and folds", least=3, most=100),
+        Dimension(
+            "margin", 0, "card kept round it; 0: 8 mm round a window, 4 mm round a text", least=0, most=100
+        ),
+        Dimension("text", 0.0, "a text that the pen writes on the face", text=True),
+        Dimension(
+            "text-height", 8, "height of its capitals; a long text is written smaller", least=2, most=200
+        ),
     )
 
 
@@ -38,19 +50,55 @@ def add_extras(sketch: Sketch, d: Values, faces: Sequence[str]) -> None:
     Raises
     ------
     JobError
-        When a window leaves less than the margin of card around it.
+        When a window or a text leaves less than the margin of card around it, or a letter can't be written.
     """
-    if not faces or not d["window"]:
+    text = d.texts.get("text", "").strip()
+    if not faces or not (d["window"] or text):
         return
-    shape, name = WINDOWS[int(d["window"])], faces[int(d["face"])]
-    face = sketch.faces[name]
-    room = shapely.Polygon(face).buffer(-d["margin"], join_style="mitre")
-    assert isinstance(room, shapely.Polygon)
     refuse(
-        room.is_empty,
-        f"a margin of {d['margin']:g} mm leaves no room for a window in the {name}",
-        "Use a smaller margin.",
+        bool(text) and bool(d["window"]),
+        "a face takes a window or a text, not both",
+        "Leave one of them out.",
     )
+    name = faces[int(d["face"])]
+    face = sketch.faces[name]
+    margin = d["margin"] or (_ROUND_TEXT if text else _ROUND_WINDOW)
+    refuse(
+        margin < _LEAST,
+        f"a margin of {margin:g} mm holds nothing",
+        f"Use at least {_LEAST:g} mm.",
+    )
+    room = shapely.Polygon(face).buffer(-margin, join_style="mitre")
+    assert isinstance(room, shapely.Polygon)
+    refuse(room.is_empty, f"a margin of {margin:g} mm leaves no room in the {name}", "Use a smaller margin.")
+    if text:
+        _write(sketch, text, d["text-height"], room, name)
+    else:
+        _cut_window(sketch, d, face, room, name, margin)
+
+
+def _write(sketch: Sketch, text: str, height: float, room: shapely.Polygon, name: str) -> None:
+    """Write a text in the middle of a face, smaller where it is too long for it."""
+    middle = shapely.get_coordinates(room.centroid)[0]
+    size = height
+    while size >= min(height, _LOWEST):
+        strokes, width = letters(text, size)
+        half = np.array([width / 2, size])
+        if room.covers(shapely.box(*(middle - half), *(middle + half))):
+            for stroke in strokes:
+                sketch.write(stroke + middle - half * [1, 0.5])
+            return
+        size *= _STEP
+    raise JobError(
+        f"'{text}' doesn't fit on the {name}, not even with capitals of {_LOWEST:g} mm",
+        fix="Write less, or use a smaller margin.",
+    )
+
+
+def _cut_window(
+    sketch: Sketch, d: Values, face: Points, room: shapely.Polygon, name: str, margin: float
+) -> None:
+    shape = WINDOWS[int(d["window"])]
     low, high = face.min(axis=0), face.max(axis=0)
     width, height = _size(d, high - low, shape)
     middle = shapely.get_coordinates(shapely.Polygon(face).centroid)[0]
@@ -62,7 +110,7 @@ def add_extras(sketch: Sketch, d: Values, faces: Sequence[str]) -> None:
     if not room.covers(shapely.Polygon(ring)):
         most = room.bounds
         raise JobError(
-            f"a window of {width:g} x {height:g} mm leaves less than {d['margin']:g} mm of card in the {name}",
+            f"a window of {width:g} x {height:g} mm leaves less than {margin:g} mm of card in the {name}",
             fix=f"Use a smaller one: between the margins there are {most[2] - most[0]:.1f} x {most[3] - most[1]:.1f} mm.",
         )
     sketch.window(ring, curved)

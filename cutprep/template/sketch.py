@@ -93,6 +93,10 @@ class Sketch:
         """Draw a thin guide line, which no tool works."""
         self._add(points, 4)
 
+    def write(self, points: Points) -> None:
+        """Draw a stroke with the pen, (n, 2), mm."""
+        self._append(points, np.zeros(len(points), bool), 3)
+
     def hole(self, centre: tuple[float, float], radius: float) -> None:
         """Cut a round hole."""
         points = flat_circle(centre, radius, self.sagitta)

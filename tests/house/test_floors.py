@@ -50,6 +50,7 @@ FOREIGN = {
     "resvg_py": ("cli/files",),
     "networkx": ("geometry/planar/ends/chains", "stages/order/", "stages/fold/"),
     "spyrrow": ("stages/nest/",),
+    "HersheyFonts": ("template/letters",),
     "wasmtime": ("stages/order/tour/instance",),
     "jinja2": ("report/",),
     "platformdirs": ("profile/shelf",),

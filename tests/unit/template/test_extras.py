@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 import shapely
 
 from cutprep.errors import JobError
+from cutprep.model.operation import Operation
 from cutprep.stages.divide import divide
 from cutprep.template.kinds import kind_named
 from cutprep.tolerance import Tolerance
@@ -70,7 +72,7 @@ def test_lace_keeps_its_margin_and_its_bars() -> None:
     ("words", "says"),
     [
         ({"window": "round", "window-width": 90}, "between the margins there are 84.0 x 64.0 mm"),
-        ({"window": "heart", "margin": 60}, "leaves no room for a window in the base"),
+        ({"window": "heart", "margin": 60}, "leaves no room in the base"),
         ({"window": "lace", "margin": 39}, "no cell of the lace fits"),
         ({"window": "hart"}, "Did you mean heart"),
         ({"window": "round", "face": "lid"}, "must be one of base"),
@@ -80,3 +82,39 @@ def test_what_cannot_be_cut_is_refused_with_what_would_do(words: dict[str, float
     with pytest.raises(JobError) as caught:
         windows(**words)
     assert says in f"{caught.value} {caught.value.fix}"
+
+
+def written(**words: float | str) -> np.ndarray:
+    """All points that the pen draws on the base, (n, 2), mm."""
+    lines = kind_named("tray").from_values(length=100, width=80, height=30, tab=12, caliper=0, **words).lines
+    return np.concatenate([line.points for line in lines if line.operation is Operation.DRAW])
+
+
+def test_a_text_stands_in_the_middle_at_its_height() -> None:
+    points = written(**{"text": "HIVE", "text-height": 10})
+    low, high = points.min(axis=0), points.max(axis=0)
+    assert high[1] - low[1] == pytest.approx(10)
+    assert (low + high) / 2 == pytest.approx([80, 70], abs=1)
+
+
+def test_a_long_text_is_written_smaller_and_stays_inside_the_margin() -> None:
+    points = written(**{"text": "From the hives behind the church", "text-height": 12, "margin": 5})
+    assert all(BASE.buffer(-5).covers(shapely.Point(p)) for p in points)
+    assert np.ptp(points[:, 1]) < 12
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("\u65e5\u672c", "has no '\u65e5', '\u672c'"),
+        ("honey " * 40, "not even with capitals of 2.5 mm"),
+    ],
+)
+def test_a_text_that_cannot_be_written_is_refused(text: str, says: str) -> None:
+    with pytest.raises(JobError, match=says):
+        written(text=text)
+
+
+def test_a_window_and_a_text_are_not_both_put_on_a_face() -> None:
+    with pytest.raises(JobError, match="not both"):
+        written(text="honey", window="round")
