@@ -15,6 +15,7 @@ import numpy as np
 from cutprep.errors import CutprepError, DrawingError, at
 from cutprep.geometry.placed import place
 from cutprep.geometry.turned_over import turned_over
+from cutprep.job.before import require_possible, require_reach
 from cutprep.job.fits import fits_told
 from cutprep.job.folder.machine_files import named, written
 from cutprep.job.job import Batch, Item, Job
@@ -90,6 +91,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     CutprepError
         When the job can't be done.
     """
+    require_reach(job)
     loaded = load_all(job, progress)
     findings = tuple(f for batch in loaded for one in batch for f in one.findings)
     findings += fits_told(job.fits, [(one.item.path.name, one.folds) for batch in loaded for one in batch])
@@ -97,6 +99,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     divided = [[_template(one, job) for one in drawings] for drawings in loaded]
     findings += tuple(_bare(one) for templates in divided for one in templates if not one.parts)
     _stop_at(findings, job)
+    require_possible(job, divided)
     used = used_card(job)
     told: list[TemplateOutcome] = []
     spares: list[Finding] = []
@@ -131,13 +134,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
 
 
 def _stop_at(findings: Findings, job: Job) -> None:
-    """Stop at errors, unless the job says to go on.
-
-    Raises
-    ------
-    Stopped
-        With all the findings.
-    """
+    """Stop at errors, unless the job says to go on."""
     if errors(findings) and not job.despite_findings:
         raise Stopped(findings)
 

@@ -25,6 +25,8 @@ SCORING = ("tool", "partial-cut", "perforate")
 FILES = ("sheet", "tool")
 FIRST_TURNS = ("waste", "edge", "none")
 EDGES = ("zero", "lower", "upper", "left", "right", "none")
+#: Language level of HP-GL to its largest coordinate.
+COUNTS = {"hpgl": 32767, "hpgl2": 2**30 - 1}
 _WORDS = {op.word: op for op in WORKED}
 
 
@@ -80,6 +82,8 @@ class HpglStyle:
         The machine draws AA.
     line_types
         The machine draws broken lines by LT.
+    counts
+        How far its numbers go: "hpgl" or "hpgl2".
     """
 
     unit: float = 0.025
@@ -88,6 +92,16 @@ class HpglStyle:
     pairs: int = 16
     arcs: bool = False
     line_types: bool = False
+    counts: str = "hpgl"
+
+    @property
+    def most(self) -> int:
+        """The largest coordinate, plotter units.
+
+        HP-GL: HP 7470A Interfacing and Programming Manual, p. 2-3. HP-GL/2: HP PCL 5 Technical Reference
+        Manual Part II, pp. 17-10, 17-11.
+        """
+        return COUNTS[self.counts]
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,6 +359,7 @@ def _hpgl(table: Table) -> HpglStyle:
         pairs=table.whole("pairs", 16, least=1, most=1000),
         arcs=table.flag("arcs", False),
         line_types=table.flag("line_types", False),
+        counts=table.choice("counts", tuple(COUNTS), "hpgl"),
     )
 
 

@@ -58,6 +58,7 @@ def _hpgl(style: HpglStyle) -> list[str]:
         f"pairs = {style.pairs}",
         f"arcs = {_flag(style.arcs)}",
         f"line_types = {_flag(style.line_types)}",
+        f"counts = {quoted(style.counts)}",
     ]
 
 

@@ -33,6 +33,8 @@ from cutprep.job.record.read import INDEX, LARGEST_INDEX
 fcntl: Any = importlib.import_module("fcntl") if importlib.util.find_spec("fcntl") else None
 
 _ASIDE = "-old"
+#: A job of one small sheet with its pages, twice: it is written beside an old one.
+_LEAST_ROOM = 2_000_000
 _AT_FDCWD, _RENAME_EXCHANGE = -100, 2
 
 
@@ -49,6 +51,7 @@ def require_free(folder: Path, *, replace: bool) -> None:
         raise OutputError(
             "the output folder is a file or a link", fix="Name a folder with --out.", place=place
         )
+    _require_room(folder)
     if not folder.exists() or not any(folder.iterdir()):
         return
     if not replace:
@@ -64,6 +67,24 @@ def require_free(folder: Path, *, replace: bool) -> None:
             place=place,
         )
     written(folder)
+
+
+def _require_room(folder: Path) -> None:
+    """Refuse a target in which nothing could be written, as far as the system tells."""
+    above = next(path for path in folder.absolute().parents if path.exists())
+    place = Place(file=str(folder))
+    if above.is_dir() and not os.access(above, os.W_OK | os.X_OK):
+        raise OutputError(
+            f"nothing may be written into {above}", fix="Name another folder with --out.", place=place
+        )
+    with suppress(OSError):  # where the system can't tell, writing will
+        free = shutil.disk_usage(above).free
+        if free < _LEAST_ROOM:
+            raise OutputError(
+                f"the disk has {free / 1e6:.1f} MB left; a job takes {_LEAST_ROOM / 1e6:.0f} MB and more",
+                fix="Make room, or name a folder on another disk with --out.",
+                place=place,
+            )
 
 
 def written(folder: Path) -> set[str]:

@@ -21,8 +21,6 @@ from cutprep.profile.machine import Machine, Tool
 from cutprep.stages.write.plain_text import number
 from cutprep.tolerance import ZERO
 
-#: Largest coordinate of HP-GL, plotter units (HP 7470A Interfacing and Programming Manual, p. 2-3).
-LARGEST = 32767
 #: VS takes centimetres a second, at most 127 (HP 7470A manual, p. 3-3: range 0 to 127.9999).
 FASTEST_CM = 127
 #: How far a vertex may lie from an arc whose centre is rounded, and the sagitta from which the chord
@@ -118,7 +116,11 @@ class Hpgl:
             arc = None
             if piece.centre is not None:
                 arc = _arc_words(
-                    piece, exact[piece.first : piece.last + 1], spots[piece.first], self._style.unit
+                    piece,
+                    exact[piece.first : piece.last + 1],
+                    spots[piece.first],
+                    self._style.unit,
+                    self._style.most,
                 )
             if arc is not None:
                 if not self._down:
@@ -130,18 +132,20 @@ class Hpgl:
     def _units(self, points: Points) -> list[tuple[int, int]]:
         """Sheet mm to plotter units, rounded once, checked against the range of HP-GL."""
         units = plotter_units(points, self._machine)
-        if units.size and int(np.abs(units).max()) > LARGEST:
+        most = self._style.most
+        if units.size and int(np.abs(units).max()) > most:
             worst = int(np.abs(units).max(axis=1).argmax())
             raise OutOfReach(
                 f"the position is {int(np.abs(units).max())} plotter units away from the machine's zero;"
-                f" HP-GL counts to {LARGEST} ({LARGEST * self._style.unit:.1f} mm)",
-                fix="Use a smaller sheet, or write G-code for this machine.",
+                f" HP-GL counts to {most} ({most * self._style.unit:.1f} mm)",
+                fix="Use a smaller sheet, or write G-code for this machine; if its manual says HP-GL/2, put"
+                ' counts = "hpgl2" under [hpgl] in its profile.',
                 place=Place(xy=(float(points[worst, 0]), float(points[worst, 1]))),
             )
         return [(int(x), int(y)) for x, y in units.tolist()]
 
 
-def _arc_words(piece: Piece, exact: Points, start: tuple[int, int], unit: float) -> str | None:
+def _arc_words(piece: Piece, exact: Points, start: tuple[int, int], unit: float, most: int) -> str | None:
     """AA for an arc, unless rounding its centre takes a vertex more than a unit away.
 
     Parameters
@@ -152,8 +156,8 @@ def _arc_words(piece: Piece, exact: Points, start: tuple[int, int], unit: float)
         (n, 2) its vertices, plotter units, not rounded.
     start
         Where the pen is, plotter units.
-    unit
-        One plotter unit, mm.
+    unit, most
+        One plotter unit, mm; the largest coordinate.
     """
     assert piece.centre is not None
     centre = np.rint(np.array(piece.centre) / unit)
@@ -162,7 +166,7 @@ def _arc_words(piece: Piece, exact: Points, start: tuple[int, int], unit: float)
     first, last = np.array(start) - centre, exact[-1] - centre
     turn = math.atan2(first[0] * last[1] - first[1] * last[0], float(first @ last))
     sweep = turn + 2 * math.pi * round((piece.sweep - turn) / (2 * math.pi))
-    if radius == 0 or float(off.max()) > _ARC_SLIP or np.abs(centre).max() > LARGEST:
+    if radius == 0 or float(off.max()) > _ARC_SLIP or np.abs(centre).max() > most:
         return None
     widest = 2 * math.acos(max(1 - _ARC_SAGITTA / radius, 0.0))
     chord = max(1, min(int(math.degrees(widest)), 45))

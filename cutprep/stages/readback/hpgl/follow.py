@@ -18,22 +18,15 @@ from cutprep.stages.readback.curves import chords_on_arc
 from cutprep.stages.readback.hpgl.frame import Frame
 from cutprep.stages.readback.hpgl.plain import moved, named, plain_matrix, shown
 from cutprep.stages.readback.hpgl.window import clipped
-from cutprep.stages.readback.hpgl.words import ASIDE, Instruction, instructions
+from cutprep.stages.readback.hpgl.words import ASIDE, DRAWING, STILL, Instruction, instructions
 from cutprep.stages.readback.track import Track, home_of
 
-#: Range of a coordinate (7470A p. 2-3).
-_LEAST, _MOST = -32768, 32767
 #: Range of any number in HP-GL/2 (PCL 5 TRM II pp. 17-10, 17-11).
 _LARGEST = 2**30
 #: Turns of an arc beyond which it is no arc but a mistake, degrees.
 _WIDEST = 3600.0
 #: Chord angle when none is given, degrees (7470A pp. 3-12, 3-17).
 _CHORD = 5.0
-#: Known, and without any motion of the tool.
-_STILL = {"PG", "NP", "PW", "PS", "AS", "AC", "CS", "CA", "SA", "SS", "SI", "SR", "DT", "NR", "WU", "PC",
-          "LA", "MC", "TR", "BP", "CO", "FT", "SV", "UL", "TL"}  # fmt: skip
-#: Known to draw, and not followed here.
-_DRAWING = {"PE", "BZ", "BR", "AT", "RT", "EW", "EP", "WG", "FP", "RA", "RR", "LB", "SM", "XT", "YT", "PM"}
 
 
 class HpglReader:
@@ -48,7 +41,9 @@ class HpglReader:
     def __init__(self, machine: Machine | None = None) -> None:
         self.machine = machine
         self.track = Track(home_of(machine))
-        self.frame = Frame(unit=(machine.hpgl if machine else HpglStyle()).unit, size=_size(machine))
+        style = machine.hpgl if machine else HpglStyle()
+        self.least, self.most = -style.most - 1, style.most  # 7470A p. 2-3
+        self.frame = Frame(unit=style.unit, size=_size(machine))
         self.spot = (0.0, 0.0)  # where the pen is, in the units that numbers are in now
         self._reframe(self.frame)
         self.relative = False
@@ -87,11 +82,11 @@ class HpglReader:
             numbers = self._numbers(instruction)
             if numbers is not None:
                 _OBEY[name](self, numbers)
-        elif name in _DRAWING:
+        elif name in DRAWING:
             self.track.note("instruction-not-followed", f"{name} draws, and is not followed here")
         elif not name:
             self.track.note("not-hpgl", f"'{shown(instruction.text)}' is no HP-GL")
-        elif name not in _STILL:
+        elif name not in STILL:
             self.track.note("unknown-instruction", f"the instruction {name} is not known; it is passed over")
 
     def _numbers(self, instruction: Instruction) -> tuple[float, ...] | None:
@@ -243,7 +238,12 @@ class HpglReader:
             numbers = tuple(self._whole(value) for value in numbers)
         for a, b in zip(numbers[::2], numbers[1::2], strict=False):
             x, y = (x + a, y + b) if self.relative else (a, b)
-            if unscaled and self.window is None and _LEAST <= x <= _MOST and _LEAST <= y <= _MOST:
+            if (
+                unscaled
+                and self.window is None
+                and self.least <= x <= self.most
+                and self.least <= y <= self.most
+            ):
                 self.spot = (x, y)  # as `_to` does, for nearly all of a large file
                 self.track.move(*moved(self._mm, x, y))
             elif not self._to(x, y):
@@ -259,8 +259,8 @@ class HpglReader:
     def _to(self, x: float, y: float, *, curved: bool = False) -> bool:
         """Move; False when the place is out of range, which discards the rest (7470A p. 2-3)."""
         units = (x, y) if self.frame.user is None else moved(self._units, x, y)
-        if not all(_LEAST <= v <= _MOST for v in (x, y, *units)):
-            self.track.note("out-of-range", f"{x:g}, {y:g} lies outside {_LEAST} to {_MOST}")
+        if not all(self.least <= v <= self.most for v in (x, y, *units)):
+            self.track.note("out-of-range", f"{x:g}, {y:g} lies outside {self.least} to {self.most}")
             return False
         self.spot = (x, y)
         self._step(moved(self._mm, x, y), curved)

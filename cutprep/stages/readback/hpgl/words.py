@@ -20,6 +20,11 @@ _PLAIN = re.compile(r"-?\d+(?:,-?\d+)*;")
 _TAIL = re.compile(r"[\s,]*(;?)")
 #: Name of what is not of the language, but may come with it.
 ASIDE = "\x1b"
+#: Known, and without any motion of the tool.
+STILL = {"PG", "NP", "PW", "PS", "AS", "AC", "CS", "CA", "SA", "SS", "SI", "SR", "DT", "NR", "WU", "PC",
+          "LA", "MC", "TR", "BP", "CO", "FT", "SV", "UL", "TL"}  # fmt: skip
+#: Known to draw, and not followed here.
+DRAWING = {"PE", "BZ", "BR", "AT", "RT", "EW", "EP", "WG", "FP", "RA", "RR", "LB", "SM", "XT", "YT", "PM"}
 _LABELS = ("LB", "BL", "PB")
 
 

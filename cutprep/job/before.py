@@ -1,0 +1,152 @@
+"""What can't be made is said before the work: known from the job and its drawings, before anything is laid out.
+
+A small trial of every tool that the job needs is written for the machine and proved, from corner to
+corner of the sheet: what the language can't say, or the profile does not give, shows there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+import shapely
+
+from cutprep.errors import OutOfReach, PlanError, ReadbackError, TooFewSheets
+from cutprep.job.job import Batch, Job, readback_limit, usable
+from cutprep.model.findings.finding import errors
+from cutprep.model.moves import Moves
+from cutprep.model.operation import WORKED
+from cutprep.model.part import Template
+from cutprep.profile.machine import Machine
+from cutprep.profile.stock import SheetSize
+from cutprep.profile.ways import find_way
+from cutprep.stages.readback.compare.proof import prove
+from cutprep.stages.write.machine_file import write
+from cutprep.units import say_area
+
+#: Length of a trial stroke, mm.
+_TRIAL = 1.0
+
+
+def require_reach(job: Job) -> None:
+    """Refuse a job whose sheets the machine's language can't count up to; needs no drawing.
+
+    Raises
+    ------
+    OutOfReach
+        Naming sheet, language and limit.
+    """
+    for batch in job.batches:
+        for size in (usable(one, job.machine) for one in batch.sheets):
+            tool = job.machine.tools[0]
+            try:
+                write(
+                    _trial(job.machine, size, [(tool.number, tool.speed, tool.force)]),
+                    job.machine,
+                    job.language,
+                )
+            except OutOfReach as fault:
+                raise OutOfReach(
+                    f"a sheet of {size.width:g} x {size.height:g} mm can't be written: {fault.problem}",
+                    fix=fault.fix,
+                ) from None
+
+
+def require_possible(job: Job, divided: Sequence[Sequence[Template]]) -> None:
+    """Refuse a job that its machine or its card can't do, batch by batch.
+
+    Raises
+    ------
+    PlanError
+        When no tool does an operation, or the sheets at hand are too few by their area alone.
+    ProfileError
+        When the profile can't be said in the language.
+    """
+    for batch, templates in zip(job.batches, divided, strict=True):
+        _require_tools(job, batch, templates)
+        _require_card(job, batch, templates)
+
+
+def _require_tools(job: Job, batch: Batch, templates: Sequence[Template]) -> None:
+    """Refuse a job for which the machine lacks a tool, or its profile what the language needs."""
+    machine = job.machine
+    used = {int(op) for template in templates for op in np.unique(template.lines.operation).tolist()}
+    ways = [find_way(machine, op, job.blade_offset) for op in WORKED if int(op) in used]
+    if not ways:
+        return
+    rows = dict.fromkeys((way.tool.number, way.tool.speed, repr(way.force)) for way in ways)
+    plan = _trial(
+        machine,
+        usable(batch.sheets[0], machine),
+        [(number, speed * batch.stock.speed_factor, float(force)) for number, speed, force in rows],
+    )
+    text = write(plan, machine, job.language)
+    try:
+        found = errors(
+            prove(
+                plan, text, job.language, machine, within=readback_limit(job.language, machine, job.tolerance)
+            ).findings
+        )
+    except ReadbackError as fault:
+        raise PlanError(fault.problem, fix=fault.fix) from None
+    if found:
+        raise PlanError(
+            f"'{machine.name}' can't be told what this job needs: {found[0].problem}",
+            fix="Compare its profile with docs/PROFILES.md.",
+        )
+
+
+def _require_card(job: Job, batch: Batch, templates: Sequence[Template]) -> None:
+    """Refuse a job for which the sheets at hand are too few by their area alone."""
+    if job.amount != "copies" or any(size.at_hand is None for size in batch.sheets):
+        return
+    needed = sum(_area(template) * item.copies for template, item in zip(templates, batch.items, strict=True))
+    there = sum(
+        max(size.width - 2 * job.margin, 0) * max(size.height - 2 * job.margin, 0) * (size.at_hand or 0)
+        for size in (usable(one, job.machine) for one in batch.sheets)
+    )
+    if needed > there:
+        raise TooFewSheets(
+            f"the parts take {say_area(needed, job.unit)} of '{batch.stock.name}', and the sheets at hand have"
+            f" {say_area(there, job.unit)} within their margins",
+            fix="Make fewer copies, or have more sheets at hand.",
+        )
+
+
+def _area(template: Template) -> float:
+    """Card that the parts of one copy take, holes left out, mm2."""
+    lines = template.lines
+    rings = [
+        (lines.points(part.outline), [lines.points(hole) for hole in part.holes]) for part in template.parts
+    ]
+    return math.fsum(
+        shapely.Polygon(outline).area - math.fsum(shapely.Polygon(hole).area for hole in holes)
+        for outline, holes in rings
+    )
+
+
+def _trial(machine: Machine, sheet: SheetSize, tools: Iterable[tuple[int, float, float]]) -> Moves:
+    """A plan with one short stroke of each tool, and the tool at every corner of the sheet."""
+    xy: list[tuple[float, float]] = []
+    rows: list[tuple[bool, int, float, float, int]] = []
+    width, height = sheet.width, sheet.height
+    tools = list(tools)
+    for stroke, (number, speed, force) in enumerate(tools):
+        middle = (width / 2, height / 2)
+        xy += [middle, (width / 2 + _TRIAL, height / 2)]
+        rows += [(False, number, 0.0, math.nan, -1), (True, number, speed, force, stroke)]
+    for corner in ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height), machine.home):
+        xy.append(corner)
+        rows.append((False, tools[-1][0], 0.0, math.nan, -1))
+    down, tool, speeds, forces, strokes = zip(*rows, strict=True)
+    return Moves(
+        xy=np.array(xy, dtype=np.float64),
+        down=np.array(down, dtype=np.bool_),
+        tool=np.array(tool, dtype=np.int8),
+        speed=np.array(speeds, dtype=np.float64),
+        force=np.array(forces, dtype=np.float64),
+        stroke=np.array(strokes, dtype=np.int32),
+        home=machine.home,
+        changes=len(dict.fromkeys(number for number, _, _ in tools)) - 1,
+    )
