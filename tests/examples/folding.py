@@ -187,6 +187,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "no-allowance": partial(_folded, tray, thickness=0.5),
     "size-unknown": partial(_folded, _skewed, declared=_expecting(inside=(10, 10, 10))),
     "size-wrong": partial(_folded, tray, declared=_expecting(inside=(150, 90, 31))),
+    "gusset-askew": partial(_sound, partial(sound.webbed, 8.0)),
     "flap-forgotten": partial(_sound, lambda: sound.tray(skip=(0,))),
     "flap-twice": partial(_sound, lambda: sound.carton().flap((180, 90), (180, 0), 10.0, 3.0)),
     "panel-narrow": partial(_folded, lambda: tray().score((30, 31), (180, 31))),

@@ -27,6 +27,10 @@ ENTRIES = (
         "Make the two equally long.",
     ),
     Entry(
+        "gusset-askew", ERROR_OR_WARNING, "The middle score of a gusset does not part its corner into halves.",
+        "Draw it so that both halves are mirror images.",
+    ),
+    Entry(
         "fold-direction", WARNING, "A score is drawn to fold one way, but the part closes with the other.",
         "Draw it the other way, or declare how the part is to fold.",
     ),

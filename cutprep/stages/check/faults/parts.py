@@ -21,7 +21,7 @@ _SMALLER, _WIDEST = 50.0, 15.0
 #: A box has so many panels or more; a drawing of more lines than the other is lace, not a box, nor a set of parts.
 _PANELS, _LACE = 4, 5_000
 #: A net has no more lines between panels than this many times its panels (webbed corners have most).
-_LEAFY = 1.3
+_LEAFY = 1.4
 #: Pieces whose areas differ by no more than this share are tags in a row.
 _ALIKE = 0.01
 

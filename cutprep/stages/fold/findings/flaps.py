@@ -206,28 +206,37 @@ def overlap_findings(
 ) -> list[Finding]:
     """Flaps that lie over one another on the same panel; a turned-in wall is meant to cover others."""
     laid = [(f, laid_on(part, f, turn, shift)) for f in hung if f.target is not None and f.duty in _ALONE]
-    found = []
+    overlaps: dict[int, list[tuple[float, int, int]]] = {}
     for i, (f, shape) in enumerate(laid):
         for g, other in laid[i + 1 :]:
-            if f.target != g.target:
+            if f.target is None or f.target != g.target:
                 continue
             common = shape.intersection(other)
-            if common.area < _OVERLAP or common.area < _OVERLAP_WIDTH * common.length / 2:
-                continue
-            assert f.target is not None
-            found.append(
-                Finding.of(
-                    "flap-overlap",
-                    f"flaps {panels[f.panel].name} and {panels[g.panel].name} overlap by {common.area:.1f} mm2 "
-                    f"on panel {panels[f.target].name}: three layers of card there",
-                    "Shorten one of them, or both to half.",
-                    (at(panels[f.panel].inner_point), at(panels[g.panel].inner_point)),
-                    float(common.area),
-                    _OVERLAP,
-                    "mm2",
-                )
-            )
-    return found
+            if common.area >= max(_OVERLAP, _OVERLAP_WIDTH * common.length / 2):
+                overlaps.setdefault(f.target, []).append((float(common.area), f.panel, g.panel))
+    return [_overlap_finding(overlaps[target], target, panels, at) for target in sorted(overlaps)]
+
+
+def _overlap_finding(
+    pairs: Sequence[tuple[float, int, int]], target: int, panels: Sequence[Panel], at: At
+) -> Finding:
+    """All overlaps on one panel in one message, the largest by its figure."""
+    area, one, two = max(pairs, key=lambda p: (round(p[0], 3), -p[1], -p[2]))
+    flaps = sorted({k for _, a, b in pairs for k in (a, b)}, key=lambda k: (k not in {one, two}, k))
+    more = sorted(
+        {panels[k].name for k in flaps} - {panels[one].name, panels[two].name}, key=lambda n: (len(n), n)
+    )
+    rest = f"; so do others there ({', '.join(more)})" if more else ""
+    return Finding.of(
+        "flap-overlap",
+        f"flaps {panels[one].name} and {panels[two].name} overlap by {area:.1f} mm2 "
+        f"on panel {panels[target].name}: three layers of card there{rest}",
+        "Shorten one of them, or both to half.",
+        tuple(at(panels[k].inner_point) for k in flaps),
+        area,
+        _OVERLAP,
+        "mm2",
+    )
 
 
 def tuck_findings(

@@ -15,12 +15,14 @@ import shapely
 from cutprep.errors import Place
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings
-from cutprep.model.folded import FoldReport, Verdict
+from cutprep.model.folded import CLOSING, FoldReport, Verdict
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 
 #: Verdicts of parts that may lack a score.
-_DOUBTFUL = frozenset({Verdict.GAP, Verdict.OPEN_EDGES, Verdict.NOT_CONVEX})
+_MAY_LACK = frozenset({Verdict.GAP, Verdict.OPEN_EDGES, Verdict.NOT_CONVEX, Verdict.OPEN_BOX})
+#: Verdicts of parts that lack none.
+_CLOSES = CLOSING - {Verdict.MOVABLE}
 #: Chords that are tried at most, and panels that are folded for them at most: counted, so that the
 #: same is found on every machine.
 _MOST, _MOST_PANELS = 4, 30
@@ -51,9 +53,9 @@ def with_missing_score(
     told = list(reports)
     for k, report in enumerate(reports):
         tries = min(_MOST, _MOST_PANELS // max(len(report.panels), 1))
-        if not tries or not (report.verdict in _DOUBTFUL or report.found("wall-missing")):
+        if not tries or not (report.verdict in _MAY_LACK or report.found("wall-missing")):
             continue
-        for chord in chords(report)[:tries]:
+        for chord in _likely(report)[:tries]:
             better = again(_with_score(drawing, chord))
             if len(better) == len(reports) and _mended(report, better):
                 told[k] = replace(report, messages=(*_kept(report), _told(chord, at)))
@@ -61,12 +63,20 @@ def with_missing_score(
     return tuple(told)
 
 
+def _likely(report: FoldReport) -> list[Points]:
+    """Chords to try; in a box that is open as drawn only where other scores end at both ends."""
+    found = chords(report)
+    if report.verdict is not Verdict.OPEN_BOX or report.found("wall-missing"):
+        return found
+    tips = np.array([h.ends for h in report.hinges]).reshape(-1, 2)
+    return [c for c in found if _ends_on(c, tips) == 2]
+
+
 def _mended(report: FoldReport, better: tuple[FoldReport, ...]) -> bool:
-    """Whether the part with one panel more closes."""
+    """Whether the part with one panel more closes; one that is an open box as drawn has to close all round."""
     count = len(report.panels) + 1
-    return any(
-        len(r.panels) == count and r.ok and r.closes and r.verdict is not Verdict.MOVABLE for r in better
-    )
+    wanted = {Verdict.CLOSED} if report.verdict is Verdict.OPEN_BOX and report.ok else _CLOSES
+    return any(len(r.panels) == count and r.ok and r.verdict in wanted for r in better)
 
 
 def _kept(report: FoldReport) -> Findings:

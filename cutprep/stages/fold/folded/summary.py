@@ -32,6 +32,7 @@ from cutprep.stages.fold.closing.zip.body import Body, convex
 from cutprep.stages.fold.closing.zip.zips import wrong_folds
 from cutprep.stages.fold.declared.settled import Settled
 from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.findings.ends import end_findings, gusset_findings
 from cutprep.stages.fold.findings.flaps import flap_findings, flaps_of, overlap_findings, tuck_findings
 from cutprep.stages.fold.findings.shape import (
     flat_findings,
@@ -324,17 +325,23 @@ def _messages(
     shift: Points,
 ) -> list[Finding]:
     panels, body, hung = report.panels, outcome.body, outcome.hung
+    state = folded_by(frame_of(part, report.base), np.array([h.angle for h in report.hinges]))
     found = gap_findings(report.mates, report.gap, limits, panels, at)
-    if outcome.judged is None and not errors(
-        report.messages
-    ):  # else uneven sides are a consequence of the drawing's faults
-        found += side_findings(report.mates, limits.near, panels, at)
+    ends: list[Finding] = []
+    if not errors(report.messages):  # else uneven sides are a consequence of the drawing's faults
+        if outcome.judged is None:
+            found += side_findings(report.mates, limits.near, panels, at)
+        else:
+            ends = end_findings(report, state, at)
+    found += ends
+    if report.verdict in _NOT_CLOSING:
+        found += gusset_findings(part, panels, at)
     found += shape_findings(report, at)
     found += fold_findings(wrong_folds(body, wish), report.hinges, panels, at)
-    found += flap_findings(hung, report.flaps, panels, at)
+    # Flaps on an end that is too large or too small stand out beyond it: that is said of the end.
+    found += [f for f in flap_findings(hung, report.flaps, panels, at) if not ends or f.code != "flap-wide"]
     found += overlap_findings(part, hung, panels, turn, shift, at)
     found += tuck_findings(part, hung, panels, asked.thickness, at) if asked.thickness else []
-    state = folded_by(frame_of(part, report.base), np.array([h.angle for h in report.hinges]))
     if report.verdict is not Verdict.CANNOT_INFER:
         inner = {k for k, p in enumerate(panels) if p.role is Role.GUSSET}
         crossing = contacts_of(state, limits.near).crossing

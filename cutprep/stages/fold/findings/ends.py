@@ -1,0 +1,141 @@
+"""End panels of many sides against the walls round them; gussets whose middle score is off.
+
+A closed tube of six walls gives way a little: its walls lean until the end panels lie on it, and
+no seam is open by much. So sides that should be as long as one another are compared here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+import numpy as np
+
+from cutprep.errors import Place
+from cutprep.model.findings.finding import Finding
+from cutprep.model.folded import FoldReport, Mate, Panel, Role, Verdict
+from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.verdict.state import Side, State
+from cutprep.stages.fold.findings.tell import side_findings
+from cutprep.stages.fold.net.part import Part
+
+#: An end panel has at least so many sides; one of four is told of by its seams.
+_MANY = 5
+#: Sides that differ by more than the first are uneven, by more than the second no pair, mm.
+_UNEVEN, _NO_PAIR = 0.75, 8.0
+#: Sides of a pair lie this near one another, mm, and are parallel (cosine of some 8 degrees).
+_NEAR, _PARALLEL = 6.0, 0.99
+#: Halves of a gusset whose angles at the corner differ by more are no mirror images, degrees.
+_ASKEW = 2.0
+#: How far the three scores of a gusset may miss one another, mm.
+_CONCURRENT = 1.0
+
+At = Callable[[Sequence[float]], Place]
+
+
+def end_findings(report: FoldReport, state: State, at: At) -> list[Finding]:
+    """Say which end panel or wall of a closed part has sides longer or shorter than what they meet."""
+    if report.verdict is not Verdict.CLOSED:
+        return []
+    body = [k for k, p in enumerate(report.panels) if p.role is Role.BODY]
+    mates = [m for cap in body for m in _round(state, cap, body)]
+    uneven = [m for m in mates if abs(m.length_difference) > _UNEVEN]
+    return side_findings(uneven, _UNEVEN, report.panels, at) if _is_meant(uneven, mates) else []
+
+
+def _is_meant(uneven: Sequence[Mate], mates: Sequence[Mate]) -> bool:
+    """Whether uneven sides are a mistake: more than one, and no end panel made smaller all round to slip in."""
+    slips = all(m.length_difference < 0 for m in uneven) and len(uneven) == len(mates)
+    return len(uneven) > 1 and not slips
+
+
+def _round(state: State, cap: int, body: Sequence[int]) -> list[Mate]:
+    """The sides of an end panel with those that they meet; none unless all of them meet one."""
+    part = state.frame.part
+    if len(state.frame.rings[cap]) < _MANY or sum(_inner(part, k, body) for k in part.hinges_at(cap)) != 1:
+        return []
+    found = []
+    for side in _free(state, cap, body):
+        beside = [
+            (far, s)
+            for q in body
+            if q != cap
+            for s in _free(state, q, body)
+            for far in _apart(state, side, s)
+        ]
+        if not beside:
+            return []
+        _, other = min(beside, key=lambda b: (b[0], b[1].panel))
+        found.append(Mate(cap, other.panel, side.ends, other.ends[::-1]))
+    return found
+
+
+def _inner(part: Part, hinge: int, body: Sequence[int]) -> bool:
+    h = part.hinges[hinge]
+    return h.a in body and h.b in body
+
+
+def _free(state: State, panel: int, body: Sequence[int]) -> list[Side]:
+    """Sides of a panel beyond which no panel of the body hangs."""
+    part = state.frame.part
+    return [s for s in state.frame.sides[panel] if s.hinge < 0 or not _inner(part, s.hinge, body)]
+
+
+def _apart(state: State, one: Side, two: Side) -> Iterator[float]:
+    """How far two sides lie apart, if they are a pair: in turn none or one figure, mm."""
+    a, b = (state.lift(s.panel, s.ends) for s in (one, two))
+    u, v = (a[1] - a[0]) / one.length, (b[1] - b[0]) / two.length
+    far = float(np.linalg.norm(a.mean(axis=0) - b.mean(axis=0)))
+    if abs(float(u @ v)) > _PARALLEL and far < _NEAR and abs(one.length - two.length) < _NO_PAIR:
+        yield far
+
+
+def gusset_findings(part: Part, panels: Sequence[Panel], at: At) -> list[Finding]:
+    """Corners whose middle score does not halve the gusset while that of another corner does."""
+    corners = [c for k in range(len(part.hinges)) for c in _gusset(part, k)]
+    askew = [c for c in corners if abs(c[1] - c[2]) > _ASKEW]
+    if len(askew) == len(corners):
+        return []
+    found = []
+    for k, one, two in askew:
+        h = part.hinges[k]
+        found.append(
+            Finding.of(
+                "gusset-askew",
+                f"the middle score of the gusset {panels[h.a].name}-{panels[h.b].name} parts its corner into {one:.1f} and "
+                f"{two:.1f} degrees; its halves have to be alike to fold on one another",
+                f"Draw it so that it leaves {(one + two) / 2:.1f} degrees on each side.",
+                (at(h.ends.mean(axis=0)),),
+                abs(one - two),
+                _ASKEW,
+                "degrees",
+            )
+        )
+    return found
+
+
+def _gusset(part: Part, middle: int) -> Iterator[tuple[int, float, float]]:
+    """A score between two corner panels that hang on one wall each, all three scores from one point.
+
+    The angles are those of both panels at that point, degrees.
+    """
+    h = part.hinges[middle]
+    others = [[k for k in part.hinges_at(p) if k != middle] for p in (h.a, h.b)]
+    if any(len(o) != 1 for o in others) or others[0] == others[1]:
+        return
+    one, two = (part.hinges[o[0]] for o in others)
+    for end in (0, 1):
+        point = h.ends[end]
+        if all(np.hypot(*(t.ends - point).T).min() < _CONCURRENT for t in (one, two)):
+            along = _away(h.ends, point)
+            angles = [
+                float(np.degrees(np.arccos(np.clip(along @ _away(t.ends, point), -1.0, 1.0))))
+                for t in (one, two)
+            ]
+            yield middle, angles[0], angles[1]
+            return
+
+
+def _away(ends: Points, point: Points) -> Points:
+    """Unit direction of a score away from the point at one of its ends."""
+    far = ends[int(np.hypot(*(ends - point).T).argmax())] - point
+    return np.asarray(far / np.hypot(*far))
