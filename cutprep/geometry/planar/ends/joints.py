@@ -30,6 +30,8 @@ from cutprep.tolerance import Tolerance
 _LONGER = 4.0
 #: So many dashes in a row make a broken line that is meant.
 _DASHES = 4
+#: Ends this many times nearer than doubled lines have met: two hand-drawn ends are off by as much each.
+_MET = 2.0
 #: Cosine of the steepest angle at which a line still points at another (60 degrees).
 _POINTING = 0.5
 #: Cosine beyond which a gap goes straight on (12 degrees).
@@ -101,15 +103,18 @@ def find_joints(
     touching = touch_line >= 0
     # An end that lies on a line already needs no partner across a gap, unless both would.
     good = ~(touching[link].any(axis=1))
+    # Two ends as near as that have met, though one of them lies on the other's line: neither is led elsewhere.
+    met = np.zeros(len(node), bool)
+    met[link[~good & (link_gap <= _MET * tolerance.doubled)].ravel()] = True
     link, link_gap = link[good], link_gap[good]
     chains = _follow_links(lines, node, link)
     dashed, meant = _dashes(lines, chains, link, link_gap)
     link, link_gap = link[~meant], link_gap[~meant]
     linked = np.zeros(len(node), bool)
     linked[link.ravel()] = True
-    keep = ~touching[reach.end] & ~linked[reach.end] & ~dashed[reach.end // 2]
+    keep = ~(touching | linked | met)[reach.end] & ~dashed[reach.end // 2]
     tee = reach.take(keep)
-    free = alone & ~touching & ~linked & ~np.repeat(dashed, 2)
+    free = alone & ~touching & ~linked & ~met & ~np.repeat(dashed, 2)
     free[tee.end] = False
     return Joints(
         node=node,

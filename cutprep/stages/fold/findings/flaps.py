@@ -151,9 +151,15 @@ def laid_on(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Poly
 
 
 def flap_findings(
-    hung: Sequence[Hung], flaps: Sequence[Flap], panels: Sequence[Panel], at: At
+    hung: Sequence[Hung], flaps: Sequence[Flap], panels: Sequence[Panel], at: At, slack: float = 0.0
 ) -> list[Finding]:
-    """Look at each flap by itself."""
+    """Look at each flap by itself.
+
+    Parameters
+    ----------
+    slack
+        What the drawing's lines may be off by, mm.
+    """
     found = []
     for how, flap in zip(hung, flaps, strict=True):
         name, place = f"flap {panels[flap.panel].name}", (at(panels[flap.panel].inner_point),)
@@ -187,7 +193,7 @@ def flap_findings(
                     LEAST_DEPTH,
                 )
             )
-        if flap.overhang > _OVERHANG + _ROUNDING:
+        if flap.overhang > _OVERHANG + _ROUNDING + slack:
             found.append(
                 Finding.of(
                     "flap-wide",

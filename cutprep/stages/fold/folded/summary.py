@@ -339,7 +339,9 @@ def _messages(
     found += shape_findings(report, at)
     found += fold_findings(wrong_folds(body, wish), report.hinges, panels, at)
     # Flaps on an end that is too large or too small stand out beyond it: that is said of the end.
-    found += [f for f in flap_findings(hung, report.flaps, panels, at) if not ends or f.code != "flap-wide"]
+    slack = 2 * part.tolerance if part.tolerance > asked.tolerance.coincide else 0.0
+    told = flap_findings(hung, report.flaps, panels, at, slack)
+    found += [f for f in told if not ends or f.code != "flap-wide"]
     found += overlap_findings(part, hung, panels, turn, shift, at)
     found += tuck_findings(part, hung, panels, asked.thickness, at) if asked.thickness else []
     if report.verdict is not Verdict.CANNOT_INFER:

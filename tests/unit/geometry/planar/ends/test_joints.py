@@ -55,6 +55,19 @@ def test_a_gap_is_paired_with_its_nearest_end() -> None:
     assert found.link.tolist() == [[1, 2]]
 
 
+def test_ends_that_nearly_met_are_not_led_across_a_slot() -> None:
+    """Hand-drawn: the slot's side ends on the line beside it, 0.09 mm from that line's end."""
+    found = joints(
+        [(-20.0, 0.0), (-0.6, 0.0)],
+        [(-0.6, 0.0), (-0.6, -20.0)],
+        [(-0.08, -0.03), (25.0, 0.0)],
+        [(0.0, 0.0), (0.0, -20.0)],
+    )
+    assert not len(found.tee)
+    assert not found.free[4]
+    assert not found.free[6]
+
+
 def test_a_tee_gap_stops_short_of_the_inside_of_a_line() -> None:
     """It points at the line; a line that runs beside another doesn't."""
     found = joints(box(0, 0, 30, 30), [(10, 0.4), (10, 9)])
