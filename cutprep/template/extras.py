@@ -61,6 +61,8 @@ def add_extras(sketch: Sketch, d: Values, faces: Sequence[str]) -> None:
         "Leave one of them out.",
     )
     name = faces[int(d["face"])]
+    if text:
+        sketch.show_outside()
     face = sketch.faces[name]
     margin = d["margin"] or (_ROUND_TEXT if text else _ROUND_WINDOW)
     refuse(

@@ -158,6 +158,16 @@ class Sketch:
         self.add(other)
         return float(every[:, 1].max() + move[1])
 
+    def show_outside(self) -> None:
+        """Turn a drawing that shows the inside over, so that the pen writes outside: valleys become mountains."""
+        if 1 not in self._layer:
+            return
+        over = np.array([-1.0, 1.0])
+        self._lines = [points * over for points in self._lines]
+        self.faces = {name: points * over for name, points in self.faces.items()}
+        self._layer = [{1: 2, 2: 1}.get(layer, layer) for layer in self._layer]
+        self.note = "; ".join(filter(None, (self.note, "the drawing shows the outside of the card")))
+
     def drawing(self) -> Drawing:
         """Give the finished drawing, moved so that its lower left is the origin."""
         elements = tuple(

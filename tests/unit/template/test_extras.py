@@ -11,6 +11,7 @@ import shapely
 from cutprep.errors import JobError
 from cutprep.model.operation import Operation
 from cutprep.stages.divide import divide
+from cutprep.stages.fold.plan import fold
 from cutprep.template.kinds import kind_named
 from cutprep.tolerance import Tolerance
 
@@ -118,3 +119,19 @@ def test_a_text_that_cannot_be_written_is_refused(text: str, says: str) -> None:
 def test_a_window_and_a_text_are_not_both_put_on_a_face() -> None:
     with pytest.raises(JobError, match="not both"):
         written(text="honey", window="round")
+
+
+def test_a_box_with_a_text_is_drawn_from_its_outside_and_folds_the_same() -> None:
+    plain, told = (kind_named("tray").from_values(**words) for words in ({}, {"text": "honey"}))
+    ways = [
+        {int(f) for f, o in zip(d.lines.fold, d.lines.operation, strict=True) if o == Operation.SCORE}
+        for d in (plain, told)
+    ]
+    assert ways == [{1}, {-1}]
+    one, two = (fold(d, thickness=0.3, tolerance=Tolerance())[0] for d in (plain, told))
+    assert (one.verdict, one.inside_mm) == (two.verdict, pytest.approx(two.inside_mm))
+
+
+def test_a_tag_has_no_inside_and_is_not_turned_over() -> None:
+    plain, told = (kind_named("swing-tag").from_values(**words) for words in ({}, {"text": "hi"}))
+    assert (plain.lines.points(0) == told.lines.points(0)).all()
