@@ -7,6 +7,9 @@ ticks of 0.1 ms (tests/oracles.py).
 
 from __future__ import annotations
 
+import importlib
+import importlib.util
+import math
 import tempfile
 import time
 from dataclasses import replace
@@ -29,6 +32,23 @@ from tests.outside import test_motion_pygcodedecode as outside
 def row(name: str, reference: float, ours: float, source: str) -> None:
     error = abs(ours - reference) / reference
     print(f"  {name:34s} {reference:12.6f} {ours:12.6f} {100 * error:9.4f} %  {source}")
+
+
+def simulated(folder: Path, points: np.ndarray, speed: float, acceleration: float, deviation: float) -> float:
+    """Seconds that the outside simulation takes from rest to rest."""
+    gcode_interpreter = importlib.import_module("pyGCodeDecode.gcode_interpreter")
+    preset = {
+        "nozzle_diam": 0.4, "filament_diam": 1.75, "p_vel": speed, "p_acc": acceleration,
+        "jerk": math.sqrt(deviation * acceleration / 0.414), "vX": 1000, "vY": 1000, "vZ": 1000, "vE": 1000,
+        "firmware": "junction_deviation",
+    }  # fmt: skip
+    (folder / "m.yaml").write_text("m:\n" + "".join(f"  {k}: {v}\n" for k, v in preset.items()))
+    rows = [f"G1 X{x:.6f} Y{y:.6f} F{speed * 60:g}" for x, y in points[1:].tolist()]
+    (folder / "a.gcode").write_text("\n".join(["G21", "G90", *rows, ""]))
+    setup = gcode_interpreter.setup(presets_file=folder / "m.yaml", printer="m", verbosity_level=0)
+    setup.set_initial_position({"X": float(points[0, 0]), "Y": float(points[0, 1]), "Z": 0, "E": 0})
+    run = gcode_interpreter.simulation(folder / "a.gcode", initial_machine_setup=setup, verbosity_level=0)
+    return float(run.blocklist[-1].get_segments()[-1].t_end)
 
 
 def by_hand() -> None:
@@ -56,9 +76,12 @@ def by_hand() -> None:
 
 def by_simulation() -> None:
     print("\noutside simulation, s")
+    if importlib.util.find_spec("pyGCodeDecode") is None:
+        print('  left out: pip install "cutprep[bench]"')
+        return
     with tempfile.TemporaryDirectory() as folder:
         for name, (points, speed, acceleration, deviation) in outside.PATHS.items():
-            reference = outside.simulated(Path(folder), points, speed, acceleration, deviation)
+            reference = simulated(Path(folder), points, speed, acceleration, deviation)
             machine = machine_of(
                 acceleration=(1e9, 1e9), top_speed=(1e9, 1e9), path_acceleration=float(acceleration),
                 junction=deviation, blocks=1000,
