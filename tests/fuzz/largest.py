@@ -146,7 +146,7 @@ def _deep_use(share: float) -> Iterator[str]:
 
 def _names(share: float) -> Iterator[str]:
     """Groups within groups, each with a name as long as the file allows: the layer is all of them together."""
-    deep, long = int(LIMITS.depth * 0.9), max(int(300_000 * share), 10)
+    deep, long = int(LIMITS.depth * 0.9), max(int(LIMITS.inflated_bytes / 250 * share), 10)
     yield from _svg(
         [
             *(f"<g id='{chr(97 + k % 26) * long}{k}'>" for k in range(deep)),
@@ -170,7 +170,7 @@ def _styles(
 def _clips(share: float) -> Iterator[str]:
     """Each line within a clip of its own, of many corners."""
     corners = " ".join(f"{k % 100 * 3},{(k * k) % 300}" for k in range(1000))
-    count = _many(8_000, share)
+    count = _many(5_000, share)
     return _svg(
         (f"<path clip-path='url(#c{k})' d='M0 {k % 300}L300 {k % 299}'/>" for k in range(count)),
         [

@@ -59,7 +59,7 @@ class Limits:
 
     file_bytes: int = 40_000_000
     inflated_bytes: int = 40_000_000
-    elements: int = 200_000
+    elements: int = 120_000
     points: int = 2_000_000
     curve_points: int = 500_000
     depth: int = 250

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from cutprep.errors import Place
+from cutprep.errors import Place, ReadbackError
 from cutprep.geometry.affine import apply, invert
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.moves import Moves
@@ -17,6 +17,9 @@ from cutprep.stages.readback.held import Held, Said
 
 #: Of one kind, so many findings are kept word for word; a broken file repeats itself.
 _MOST_OF_A_KIND = 20
+#: A file of a few kilobytes can ask for millions, by circles of the finest chords; these are followed in some
+#: ten seconds.
+MOST_MOVES = 1_000_000
 
 
 class Track:
@@ -78,6 +81,12 @@ class Track:
             self._down = down
 
     def _add(self, x: float, y: float, curved: bool) -> None:
+        if len(self._xy) >= MOST_MOVES:
+            raise ReadbackError(
+                f"the file asks for more than {MOST_MOVES:,} moves; no more are followed",
+                fix="Check what it is: a sheet of card takes some hundred thousand.",
+                place=Place(line=self.line or None),
+            )
         self.at = (x, y)
         self._xy.append(self.at)
         self.helds.append(self.held)

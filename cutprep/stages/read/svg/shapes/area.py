@@ -34,9 +34,10 @@ Area: TypeAlias = shapely.Geometry | None
 NOTHING = shapely.Polygon()
 #: Clips on clips on clips, beyond which the innermost is passed over.
 _DEEPEST = 32
-#: What one area may take, and all areas of a drawing together: crossings of outlines, faces times segments, segments
-#: that are cut times corners, corners that are widened. Counted, so that a drawing is read in the same way everywhere.
-_MOST = {"crossings": 200_000.0, "sides": 100e6, "cuts": 20e6, "corners": 500_000.0}
+#: What one area may take, and twice as much all areas of a drawing together: corners of outlines that may cross,
+#: their crossings, faces times segments, segments that are cut times corners, corners that are widened. Counted, so that a
+#: drawing is read in the same way everywhere.
+_MOST = {"tangled": 100_000.0, "crossings": 200_000.0, "sides": 100e6, "cuts": 20e6, "corners": 500_000.0}
 _ALL_TO_ONE = 2.0
 _SAMPLE = 200
 
@@ -330,6 +331,7 @@ def fill(rings: list[Points], rule: str, budget: Budget | None = None) -> shapel
     if len(rings) == 1 and shapely.is_valid(alone := shapely.Polygon(rings[0])):
         return alone
     budget = budget or Budget()
+    budget.spend(tangled=float(sum(map(len, rings))))
     budget.spend(crossings=_crossings(rings))
     edges = shapely.union_all([shapely.LineString(ring) for ring in rings])
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(edges)))

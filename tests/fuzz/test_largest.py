@@ -1,0 +1,52 @@
+"""The longest and largest inputs that were thought of (`largest.py`), at a small share of their size.
+
+Whether they stay within seconds and memory at full size is measured by `python -m tests.bench.bounds`; here each goes
+through its reader whole, and through one whose limits are too low for it.
+"""
+
+from __future__ import annotations
+
+import io
+from contextlib import suppress
+from pathlib import Path
+
+import pytest
+
+from cutprep.errors import CutprepError
+from cutprep.job.folder.store import written
+from cutprep.stages.read.limits import Limits
+from cutprep.stages.read.reader import read
+from tests.fuzz.largest import CASES, Case
+from tests.fuzz.targets import TARGETS
+
+SHARE = 0.001
+LOW = Limits(elements=15, points=30, expanded=15, depth=12, entity_bytes=90, style_bytes=60)
+TARGET_OF = {"drawing.svg": "svg", "drawing.svgz": "svg", "drawing.dxf": "dxf", "job.toml": "job",
+             "machine.toml": "profile", "sheet.hpgl": "hpgl", "sheet.gcode": "gcode"}  # fmt: skip
+
+
+def made(case: Case) -> bytes:
+    stream = io.BytesIO()
+    case.write(stream, SHARE)
+    return stream.getvalue()
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.what)
+def test_nothing_but_our_own_errors_comes_out(case: Case, tmp_path: Path) -> None:
+    data = made(case)
+    if case.file in TARGET_OF:
+        TARGETS[TARGET_OF[case.file]](data)
+    else:
+        (tmp_path / case.file).write_bytes(data)
+        with suppress(CutprepError):
+            written(tmp_path)
+
+
+@pytest.mark.parametrize(
+    "case", [c for c in CASES if c.file.startswith("drawing")], ids=lambda case: case.what
+)
+def test_low_limits_are_kept(case: Case, tmp_path: Path) -> None:
+    path = tmp_path / case.file
+    path.write_bytes(made(case))
+    with suppress(CutprepError):
+        assert len(read(path, limits=LOW).lines.xy) <= LOW.points
