@@ -39,7 +39,7 @@ def timed(work):
         seconds.append(time.process_time() - begin)
 
 if path.name == "job.json":
-    from cutprep.job.store import written
+    from cutprep.job.folder.store import written
     got, said = timed(lambda: written(path.parent))
     said = said or f"read: {len(got):,} files"
 elif path.name == "job.toml":
@@ -57,7 +57,8 @@ elif path.suffix in {".hpgl", ".gcode"}:
     said = said or f"read: {len(got):,} moves"
 else:
     from cutprep.stages.read.reader import read
-    got, said = timed(lambda: read(path))
+    from cutprep.tolerance import Tolerance
+    got, said = timed(lambda: read(path, tolerance=Tolerance()))
     said = said or f"read: {len(got.lines):,} lines, {len(got.lines.xy):,} points, {len(got.notes):,} notes"
     if got is not None and stage == "stages":
         del got

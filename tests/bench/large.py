@@ -29,7 +29,8 @@ try:
     else:
         from cutprep.stages.read.limits import raise_limits
         from cutprep.stages.read.reader import read
-        lines = read(path, limits=raise_limits(limits)).lines
+        from cutprep.tolerance import Tolerance
+        lines = read(path, tolerance=Tolerance(), limits=raise_limits(limits)).lines
         said = f"read: {len(lines):,} lines, {len(lines.xy):,} points"
 except CutprepError as fault:
     said = "refused: " + str(fault).split(". ")[0].split(": ", 1)[-1]
