@@ -9,6 +9,7 @@ from cutprep.model.findings.finding import Finding
 from cutprep.model.lines import Lines
 from cutprep.stages.check.inspect import check
 from cutprep.stages.mend.mend import mend
+from cutprep.stages.mend.mending import Mending
 from tests.drawn import LIMITS, Pen, box, circle
 from tests.handmade import handmade
 from tests.planted import drawing
@@ -67,5 +68,5 @@ def mendable(findings: tuple[Finding, ...], code: str) -> list[Finding]:
 def unkept(code: str, seed: int) -> list[Finding]:
     """What `check` still tells of a code after mending, although it said that mending cures it."""
     said = PLANTED[code][1] if code in PLANTED else {}
-    mended, _ = mend(spoilt(code, seed), LIMITS, **said)  # type: ignore[arg-type]
+    mended, _ = mend(spoilt(code, seed), LIMITS, Mending(**said))  # type: ignore[arg-type]
     return mendable(check(mended, LIMITS), code)

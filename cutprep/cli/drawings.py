@@ -19,6 +19,7 @@ from cutprep.report.pictures.findings import before_and_after
 from cutprep.stages.check.inspect import check
 from cutprep.stages.mend.change import made
 from cutprep.stages.mend.mend import mend
+from cutprep.stages.mend.mending import Mending
 from cutprep.stages.write.dxf_file import write_dxf
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.tables import quoted
@@ -123,7 +124,9 @@ def mend_drawing(
             "the mended drawing would overwrite the one it is made from", fix="Name another file with --out."
         )
     tolerance = Tolerance()
-    mended, changes = mend(drawing, tolerance, keep=keep, gap=length(gap), trim=length(trim), ask=ask)
+    mended, changes = mend(
+        drawing, tolerance, Mending(keep=keep, gap=length(gap), trim=length(trim), ask=ask)
+    )
     left = check(mended, tolerance)
     if picture is not None:
         found = tuple(f for f in check(drawing, tolerance) if f.severity is not Severity.NOTE)

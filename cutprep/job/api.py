@@ -23,6 +23,7 @@ from cutprep.report.outcome import Outcome
 from cutprep.stages.check.inspect import check as inspect_drawing
 from cutprep.stages.classify import classify, require_matches
 from cutprep.stages.mend.mend import mend as mend_drawing
+from cutprep.stages.mend.mending import Mending
 from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.reader import read as read_file
 from cutprep.tolerance import Tolerance
@@ -176,10 +177,12 @@ def mend(
     return mend_drawing(
         drawing,
         tolerance or Tolerance(),
-        keep=keep,
-        gap=None if gap is None else in_mm(gap),
-        trim=None if trim is None else in_mm(trim),
-        ask=frozenset(ask),
+        Mending(
+            keep=keep,
+            gap=None if gap is None else in_mm(gap),
+            trim=None if trim is None else in_mm(trim),
+            ask=frozenset(ask),
+        ),
     )
 
 

@@ -34,7 +34,7 @@ from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.cutting import BY, Bridges, Passes, Perforation
-from cutprep.stages.mend.mend import KEEP
+from cutprep.stages.mend.mending import KEEP
 from cutprep.stages.nest.item.demand import Turns
 from cutprep.stages.read.limits import Limits
 from cutprep.tables import Table, near

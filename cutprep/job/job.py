@@ -13,7 +13,7 @@ from cutprep.profile.machine import Machine
 from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.cutting import Bridges, Passes, Perforation
 from cutprep.stages.fold.fit.tell import Wanted
-from cutprep.stages.mend.mend import KEEP
+from cutprep.stages.mend.mending import KEEP
 from cutprep.stages.nest.item.demand import Turns
 from cutprep.stages.read.limits import Limits, more
 from cutprep.tables import near

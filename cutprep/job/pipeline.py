@@ -46,6 +46,7 @@ from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.plan import fold
 from cutprep.stages.mend.change import made
 from cutprep.stages.mend.mend import mend as mend_drawing
+from cutprep.stages.mend.mending import Mending
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.nest.align import Alignment, align
 from cutprep.stages.order.ordering import Ordering
@@ -216,7 +217,7 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
         )
         mended: Findings = ()
         if job.mend:
-            drawing, changes = mend_drawing(drawing, job.tolerance, keep=job.keep)
+            drawing, changes = mend_drawing(drawing, job.tolerance, Mending(keep=job.keep))
             mended = made(changes)
         found = inspect_drawing(
             drawing,

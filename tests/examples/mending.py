@@ -9,6 +9,7 @@ from cutprep.model.findings.finding import Findings
 from cutprep.model.rules import Rules
 from cutprep.stages.classify import classify
 from cutprep.stages.mend.mend import mend
+from cutprep.stages.mend.mending import Mending
 from tests.drawn import LIMITS, Pen
 from tests.examples.drawings import CARD, DRAWINGS, FOLD
 from tests.svg_text import read_body
@@ -19,7 +20,7 @@ _BY_HALF = Pen().cut(CARD, [(100, 0), (180, 0), (180, 40), (100, 40), (100, 0)])
 
 
 def _mended(pen: Pen, **how: object) -> Findings:
-    return mend(pen.drawing, LIMITS, **how)[1]  # type: ignore[arg-type]
+    return mend(pen.drawing, LIMITS, Mending(**how))[1]  # type: ignore[arg-type]
 
 
 def _cured(code: str) -> Findings:
@@ -39,6 +40,8 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "trimmed-score": partial(_cured, "score-past-outline"),
     "extended-score": partial(_cured, "score-short-of-outline"),
     "straightened": partial(_mended, Pen().cut(_BENT), ask=frozenset({"straighten"})),
-    "rejoined-arc": lambda: mend(classify(read_body(_ARC), Rules()), LIMITS, ask=frozenset({"arcs"}))[1],
+    "rejoined-arc": lambda: mend(
+        classify(read_body(_ARC), Rules()), LIMITS, Mending(ask=frozenset({"arcs"}))
+    )[1],
     "left-as-drawn": partial(_mended, Pen().cut(CARD, FOLD).score(FOLD)),
 }

@@ -8,6 +8,7 @@ import shapely
 from cutprep.model.findings.finding import Mend, Severity
 from cutprep.stages.check.inspect import check
 from cutprep.stages.mend.mend import mend
+from cutprep.stages.mend.mending import Mending
 from tests.drawn import Pen, box
 from tests.handmade import LIMITS, differences, handmade, mistold
 
@@ -53,5 +54,5 @@ def test_what_is_too_long_to_be_trimmed_unasked_says_with_which_option_it_is() -
     (found,) = [f for f in check(drawing, LIMITS) if f.severity is not Severity.NOTE]
     assert found.mend is Mend.ASK
     assert "--trim 40mm" in found.fix
-    mended, _ = mend(drawing, LIMITS, trim=40.0)
+    mended, _ = mend(drawing, LIMITS, Mending(trim=40.0))
     assert [f for f in check(mended, LIMITS) if f.severity is not Severity.NOTE] == []

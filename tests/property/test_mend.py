@@ -14,6 +14,7 @@ from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.check.inspect import check
 from cutprep.stages.mend.mend import mend
+from cutprep.stages.mend.mending import Mending
 from tests.asserting import assert_same_ink
 from tests.drawn import LIMITS
 from tests.planted import PLANT, drawing
@@ -26,8 +27,8 @@ DOUBLES = tuple(name for name in sorted(PLANT) if name.startswith(("double", "tr
 @given(seed=st.integers(0, 10**6), keep=st.sampled_from(["report", "cut", "score", "outline"]))
 def test_mending_a_mended_drawing_changes_nothing(seed: int, keep: str) -> None:
     """Not a line, not a report."""
-    once, _ = mend(drawing(seed)[0], LIMITS, keep=keep)
-    twice, changes = mend(once, LIMITS, keep=keep)
+    once, _ = mend(drawing(seed)[0], LIMITS, Mending(keep=keep))
+    twice, changes = mend(once, LIMITS, Mending(keep=keep))
     assert twice.lines is once.lines
     assert {change.code for change in changes} <= {"left-as-drawn"}
 
@@ -76,7 +77,7 @@ def test_the_length_left_is_that_of_the_union(seed: int) -> None:
         a, b = np.array([(begin, at), (end, at)], float)[:: rng.choice([1, -1])]
         lines.append(np.array([a, b])[:, :: 1 if along else -1])
     drawn = Drawing("grid", Lines.of(lines, operation=Operation.SCORE))
-    done, _ = mend(drawn, LIMITS, trim=0)
+    done, _ = mend(drawn, LIMITS, Mending(trim=0))
     union = shapely.union_all([shapely.LineString(points) for points in lines])
     assert done.lines.lengths.sum() == pytest.approx(union.length, abs=1e-6)
     assert_same_ink(done.lines, drawn.lines, within=1e-9)
@@ -96,7 +97,9 @@ def test_scribbles_are_mended_without_harm(drawn: list, again: list[int], keep: 
     """No crash; guides untouched; ink of a scribble stays within what the limits allow."""
     drawn = drawn + [drawn[k] for k in again if k < len(drawn)]
     lines = Lines.of([points for points, _ in drawn], operation=[int(op) for _, op in drawn])
-    done, _ = mend(Drawing("x", lines), LIMITS, keep=keep, ask=frozenset({"arcs", "straighten", "stubs"}))
+    done, _ = mend(
+        Drawing("x", lines), LIMITS, Mending(keep=keep, ask=frozenset({"arcs", "straighten", "stubs"}))
+    )
     guides = [
         [o.points(i).tolist() for i in np.flatnonzero(o.operation <= Operation.GUIDE)]
         for o in (lines, done.lines)

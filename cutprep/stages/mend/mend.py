@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from cutprep.errors import JobError
 from cutprep.geometry.closeness.cover import again, stacks
 from cutprep.geometry.closeness.overlap import Runs
 from cutprep.geometry.lines.segments import points_at
@@ -22,30 +21,18 @@ from cutprep.stages.mend.change import Change, told
 from cutprep.stages.mend.close_gaps import close_gaps, join_lines
 from cutprep.stages.mend.drop import drop_dangles, drop_points, drop_slivers
 from cutprep.stages.mend.folds import fit_folds
+from cutprep.stages.mend.mending import USUAL, Mending
 from cutprep.stages.mend.merge import inner_cuts, merge_doubles
 from cutprep.stages.mend.smooth import rejoin_arcs, straighten
 from cutprep.stages.mend.tails import trim_tails
-from cutprep.tables import near as nearest_words
 from cutprep.tolerance import Tolerance
 
-#: What may be done about lines of different operations on each other.
-KEEP = ("report", "cut", "score", "outline")
-#: What is done only when asked.
-ASKED = ("arcs", "straighten", "stubs")
 #: A change may open the way for another (a doubled line removed, its partner can be joined), but each takes
 #: something away; drawings settle in two or three rounds.
 _ROUNDS = 12
 
 
-def mend(
-    drawing: Drawing,
-    tolerance: Tolerance,
-    *,
-    keep: str = "report",
-    gap: float | None = None,
-    trim: float | None = None,
-    ask: frozenset[str] = frozenset(),
-) -> tuple[Drawing, Findings]:
+def mend(drawing: Drawing, tolerance: Tolerance, mending: Mending = USUAL) -> tuple[Drawing, Findings]:
     """Mend a classified drawing.
 
     Removes what is drawn twice, closes gaps, joins lines that meet end to end, drops slivers and
@@ -54,18 +41,10 @@ def mend(
 
     Parameters
     ----------
-    keep
-        What happens where lines of different operations lie on each other: "report" leaves both
-        and says so, "cut" keeps the stronger operation, "score" the weaker one, and "outline" the
-        cut where it bounds the card and the score where card lies on both sides.
-    gap
-        Largest gap that is closed, mm; the tolerance's when None, none when 0.
-    trim
-        How much of a line that runs past its end is trimmed at most, mm; `tolerance.tail` when None, and
-        nothing when 0. Fold lines are carried on by `tolerance.near_run` at most, and no more than this.
-    ask
-        What else to do: "straighten" almost straight runs, make "arcs" whole that were split, drop
-        "stubs" (cuts shorter than `tolerance.near_run` that stand alone).
+    drawing
+        Classified.
+    mending
+        What may be done.
 
     Returns
     -------
@@ -73,41 +52,21 @@ def mend(
         With its mended lines.
     findings
         One for each change: `problem` says what was there before, `fix` what is there now.
-
-    Raises
-    ------
-    JobError
-        When `keep` or `ask` holds an unknown word, or a limit is negative.
     """
-    gap = tolerance.gap if gap is None else gap
-    trim = tolerance.tail if trim is None else trim
-    _refuse_unknown(keep, ask, gap, trim)
     lines, plane_of = drawing.lines, _surveyor(tolerance)
     found: list[Finding] = []
     for _ in range(_ROUNDS):
         before = lines
-        for step in _steps(plane_of, tolerance, keep, gap, trim, ask):
+        for step in _steps(plane_of, tolerance, mending):
             lines, changes = step(lines)
             found += changes
         if lines is before:
             break
-    if keep == "report":
+    if mending.keep == "report":
         found += _left(plane_of(lines))
     if lines is drawing.lines:
         return drawing, tuple(found)
     return drawing.with_lines(lines), tuple(found)
-
-
-def _refuse_unknown(keep: str, ask: frozenset[str], gap: float, trim: float) -> None:
-    if keep not in KEEP:
-        raise JobError(f"'{keep}' says nothing about lines on each other", fix=nearest_words(keep, KEEP))
-    for word in sorted(ask):
-        if word not in ASKED:
-            raise JobError(
-                f"'{word}' is nothing that can be mended when asked", fix=nearest_words(word, ASKED)
-            )
-    if not (gap >= 0 and trim >= 0):
-        raise JobError(f"the limits are {gap:g} and {trim:g} mm", fix="Give 0 mm or more.")
 
 
 def _surveyor(tolerance: Tolerance) -> Callable[[Lines], Plane]:
@@ -126,28 +85,27 @@ def _surveyor(tolerance: Tolerance) -> Callable[[Lines], Plane]:
 def _steps(
     plane_of: Callable[[Lines], Plane],
     tolerance: Tolerance,
-    keep: str,
-    gap: float,
-    trim: float,
-    ask: frozenset[str],
+    mending: Mending,
 ) -> Iterator[Callable[[Lines], Change]]:
     """The steps of one round, in order; each gives the very same lines back when it has nothing to do."""
+    gap = tolerance.gap if mending.gap is None else mending.gap
+    trim = tolerance.tail if mending.trim is None else mending.trim
     yield lambda lines: drop_points(lines, _worked(lines), tolerance)
     yield lambda lines: drop_slivers(lines, _worked(lines), tolerance)
     # Gaps first: a line that stops short would not cover its double to the end.
     if gap:
         yield lambda lines: close_gaps(lines, _joints(plane_of, lines, gap), gap)
-    yield lambda lines: _merge(plane_of(lines), keep)
+    yield lambda lines: _merge(plane_of(lines), mending.keep)
     if trim:
         yield lambda lines: trim_tails(plane_of(lines), trim)
-    if "stubs" in ask:
+    if "stubs" in mending.ask:
         yield lambda lines: drop_dangles(plane_of(lines))
     yield lambda lines: join_lines(lines, _worked(lines), tolerance)
     if trim:
         yield lambda lines: _fit(plane_of(lines), trim)
-    if "arcs" in ask:
+    if "arcs" in mending.ask:
         yield lambda lines: rejoin_arcs(lines, _worked(lines))
-    if "straighten" in ask:
+    if "straighten" in mending.ask:
         yield lambda lines: straighten(lines, _worked(lines), tolerance)
 
 

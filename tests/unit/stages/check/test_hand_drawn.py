@@ -16,6 +16,7 @@ from cutprep.model.rules import Rules
 from cutprep.stages.check.inspect import check
 from cutprep.stages.classify import classify
 from cutprep.stages.mend.mend import mend
+from cutprep.stages.mend.mending import Mending
 from cutprep.stages.read.reader import read
 from tests.drawn import LIMITS
 
@@ -52,7 +53,7 @@ def test_every_planted_fault_is_found_and_none_invented(file: str) -> None:
 def test_mending_cures_what_it_can(file: str) -> None:
     """All of it when the outline decides between a score and a cut; all but that otherwise."""
     drawing = sample(file)
-    cured, _ = mend(drawing, LIMITS, keep="outline")
+    cured, _ = mend(drawing, LIMITS, Mending(keep="outline"))
     assert [f.code for f in check(cured, LIMITS) if f.severity is not Severity.NOTE] == []
     half, _ = mend(drawing, LIMITS)
     assert {f.code for f in check(half, LIMITS) if f.severity is not Severity.NOTE} <= {

@@ -12,13 +12,14 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
-from cutprep.stages.mend.mend import ASKED, KEEP, mend
+from cutprep.stages.mend.mend import mend
+from cutprep.stages.mend.mending import ASKED, KEEP, Mending
 from tests.drawn import LIMITS, Pen, arc, box, codes
 
 
 def mended(pen: Pen, **options: object) -> tuple[Lines, list[Finding]]:
     """Mended lines and what was told."""
-    drawing, found = mend(pen.drawing, LIMITS, **options)
+    drawing, found = mend(pen.drawing, LIMITS, Mending(**options))
     return drawing.lines, list(found)
 
 
@@ -136,7 +137,7 @@ def test_what_is_done_only_when_asked() -> None:
     flags = [np.concatenate(([False], np.ones(len(p) - 2, bool), [False])) for p in parts]
     drawn = Lines.of(parts, operation=Operation.CUT, curved=flags)
     plain, _ = mend(Drawing("x", drawn), LIMITS)
-    smooth, _ = mend(Drawing("x", drawn), LIMITS, ask=frozenset({"arcs"}))
+    smooth, _ = mend(Drawing("x", drawn), LIMITS, Mending(ask=frozenset({"arcs"})))
     assert smooth.lines.curved.sum() > plain.lines.curved.sum()
 
 

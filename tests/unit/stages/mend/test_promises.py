@@ -8,6 +8,7 @@ from cutprep.model.findings.catalogue import CATALOGUE
 from cutprep.model.findings.entry import Mend
 from cutprep.stages.check.inspect import check
 from cutprep.stages.mend.mend import mend
+from cutprep.stages.mend.mending import Mending
 from tests.drawn import LIMITS
 from tests.examples.drawings import DRAWINGS, found
 
@@ -21,7 +22,7 @@ ASKED: dict[str, dict[str, object]] = {
 
 def left(code: str, **said: object) -> set[str]:
     """Codes that `check` tells of the mended drawing of a code."""
-    mended, _ = mend(DRAWINGS[code], LIMITS, **said)  # type: ignore[arg-type]
+    mended, _ = mend(DRAWINGS[code], LIMITS, Mending(**said))  # type: ignore[arg-type]
     return {finding.code for finding in check(mended, LIMITS)}
 
 

@@ -1,0 +1,58 @@
+"""What mending may do; with every default."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cutprep.errors import JobError
+from cutprep.tables import near
+
+#: What may be done about lines of different operations on each other.
+KEEP = ("report", "cut", "score", "outline")
+#: What is done only when asked.
+ASKED = ("arcs", "straighten", "stubs")
+
+
+@dataclass(frozen=True, slots=True)
+class Mending:
+    """What mending may do.
+
+    Attributes
+    ----------
+    keep
+        What happens where lines of different operations lie on each other: "report" leaves both
+        and says so, "cut" keeps the stronger operation, "score" the weaker one, and "outline" the
+        cut where it bounds the card and the score where card lies on both sides.
+    gap
+        Largest gap that is closed, mm; `tolerance.gap` when None, none when 0.
+    trim
+        How much of a line that runs past its end is trimmed at most, mm; `tolerance.tail` when None, and
+        nothing when 0. Fold lines are carried on by `tolerance.near_run` at most, and no more than this.
+    ask
+        What else to do: "straighten" almost straight runs, make "arcs" whole that were split, drop
+        "stubs" (cuts shorter than `tolerance.near_run` that stand alone).
+
+    Raises
+    ------
+    JobError
+        When `keep` or `ask` holds an unknown word, or a limit is negative.
+    """
+
+    keep: str = "report"
+    gap: float | None = None
+    trim: float | None = None
+    ask: frozenset[str] = frozenset()
+
+    def __post_init__(self) -> None:
+        if self.keep not in KEEP:
+            raise JobError(f"'{self.keep}' says nothing about lines on each other", fix=near(self.keep, KEEP))
+        for word in sorted(self.ask):
+            if word not in ASKED:
+                raise JobError(f"'{word}' is nothing that can be mended when asked", fix=near(word, ASKED))
+        for limit in (self.gap, self.trim):
+            if limit is not None and not limit >= 0:
+                raise JobError(f"the limit of mending is {limit:g} mm", fix="Give 0 mm or more.")
+
+
+#: What is done when nothing else is said.
+USUAL = Mending()
