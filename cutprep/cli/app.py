@@ -10,33 +10,26 @@ input or the options can't be used; 3 a fault of cutprep's own, with the details
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from cutprep.cli import drawing_commands, show
 from cutprep.cli.options import (
-    DEFAULT_MACHINE,
-    DEFAULT_STOCK,
+    CHECKED,
     All,
     Allowed,
-    Colours,
-    Dashed,
-    Expect,
-    Fills,
+    GroupedCommand,
     Json,
-    Keep,
     Language,
-    Layers,
     MachineFile,
-    MachineName,
     Replace,
-    SheetName,
     Sources,
-    StockName,
-    Units,
+    with_settings,
 )
-from cutprep.cli.plain import PlainGroup, whole_number
+from cutprep.cli.plain import PlainGroup
+from cutprep.job.settings.setting import Group
+from cutprep.job.settings.table import SETTINGS
 
 app = typer.Typer(
     cls=PlainGroup,
@@ -66,152 +59,63 @@ def _options(
     pass
 
 
-@app.command()
+_DRAWING, _OUTPUT = Group.DRAWING.value, Group.OUTPUT.value
+
+
+@app.command(cls=GroupedCommand)
+@with_settings(SETTINGS)
 def prepare(
-    context: typer.Context,
     sources: Annotated[
         list[Path],
         typer.Argument(
             metavar="DRAWING", help="SVG or DXF drawings, or one job file (.toml).", show_default=False
         ),
     ],
-    out: Annotated[Path, typer.Option(metavar="FOLDER", help="Folder for the results.", show_default=False)],
-    copies: Annotated[
-        int, typer.Option(help="Copies of each drawing.", parser=whole_number, metavar="NUMBER")
-    ] = 1,
-    machine: MachineName = DEFAULT_MACHINE,
-    stock: StockName = DEFAULT_STOCK,
-    language: Annotated[
-        str | None, typer.Option(help="hpgl or gcode; without it, what the machine prefers.")
-    ] = None,
-    sheet: SheetName = None,
-    gap: Annotated[str, typer.Option(metavar="LENGTH", help="Least distance between parts.")] = "3mm",
-    margin: Annotated[str, typer.Option(metavar="LENGTH", help="Border of the sheet kept free.")] = "5mm",
-    blade_offset: Annotated[
-        str | None,
-        typer.Option(metavar="LENGTH", help="Offset of the knife's tip, in place of the profile's."),
-    ] = None,
-    layer: Layers = None,
-    colour: Colours = None,
-    dashed: Dashed = None,
-    fill_as_outline: Fills = False,
-    units: Units = None,
-    expect: Expect = None,
-    seed: Annotated[
-        int, typer.Option(help="Same seed, same result.", parser=whole_number, metavar="NUMBER")
-    ] = 0,
-    turns: Annotated[
-        str, typer.Option(help="How copies may be turned: never (patterned card), half, quarter or free.")
-    ] = "quarter",
-    amount: Annotated[
-        str, typer.Option(help="copies; or as many as one sheet holds; or as the stock at hand holds.")
-    ] = "copies",
-    keep_out: Annotated[
-        list[str] | None,
+    out: Annotated[
+        Path,
         typer.Option(
-            metavar="L,B,R,T|FILE",
-            help="Area of every sheet that stays free: 0mm,0mm,50mm,80mm; "
-            "or a drawing of what is used already: used.svg, used.svg:LAYER.",
+            metavar="FOLDER", help="Folder for the results.", show_default=False, rich_help_panel=_OUTPUT
         ),
-    ] = None,
-    places: Annotated[
-        Path | None,
-        typer.Option(metavar="JOB.JSON", help="Lay copies where this job.json says; checked, never moved."),
-    ] = None,
-    windows: Annotated[
-        bool, typer.Option("--windows", help="Parts may lie in the waste windows of others.")
+    ],
+    settings: dict[str, Any],
+    inches: Annotated[
+        bool, typer.Option("--inches", help="The same as --lengths-in in.", rich_help_panel=_OUTPUT)
     ] = False,
-    finish: Annotated[str, typer.Option(help="Finish each stage over the sheet, or each copy.")] = "sheet",
-    travel_by: Annotated[str, typer.Option(help="Measure travel by length or by time.")] = "length",
-    align: Annotated[
-        list[str] | None,
-        typer.Option(metavar="X,Y=X,Y", help="A point of the plan, and where it really lies on the mat."),
-    ] = None,
-    explain: Annotated[
-        bool, typer.Option("--explain", help="Say why each stroke stands where it does.")
-    ] = False,
-    also: Annotated[
-        list[str] | None,
-        typer.Option(help="Write more: svg, dxf, pdf, pictures or class-sheet; may be repeated."),
-    ] = None,
-    face_down: Annotated[
-        bool, typer.Option("--face-down", help="Card is cut from its back: sheets are mirrored.")
-    ] = False,
-    students: Annotated[
-        int,
-        typer.Option(help="How many students the class sheet is for.", parser=whole_number, metavar="NUMBER"),
-    ] = 0,
     pictures: Annotated[
         Path | None,
         typer.Option(
-            metavar="DIR", help="Pictures of sheets, templates and folding, for a page of your own."
+            metavar="DIR",
+            help="Pictures of sheets, templates and folding, for a page of your own.",
+            rich_help_panel=_OUTPUT,
         ),
     ] = None,
-    effort: Annotated[str, typer.Option(help="How hard to look: quick, normal or thorough.")] = "normal",
-    title: Annotated[str | None, typer.Option(help="Title of the job sheet.")] = None,
-    inches: Annotated[bool, typer.Option("--inches", help="Lengths on the job sheet in inches.")] = False,
-    mend: Annotated[bool, typer.Option("--mend", help="Mend what can be mended safely first.")] = False,
-    keep: Keep = "report",
-    despite_findings: Annotated[
-        bool, typer.Option("--despite-findings", help="Go on although the drawing has errors.")
-    ] = False,
     every: All = False,
     replace: Annotated[
-        bool, typer.Option("--replace", help="Replace what cutprep wrote into the folder before.")
+        bool,
+        typer.Option(
+            "--replace", help="Replace what cutprep wrote into the folder before.", rich_help_panel=_OUTPUT
+        ),
     ] = False,
     from_elsewhere: Annotated[
-        bool, typer.Option("--from-elsewhere", help="A job file may name files outside its folder.")
+        bool,
+        typer.Option(
+            "--from-elsewhere",
+            help="A job file may name files outside its folder.",
+            rich_help_panel=_DRAWING,
+        ),
     ] = False,
     limit: Allowed = None,
 ) -> None:
     """Turn drawings into machine files and a job sheet."""
     with show.reported():
-        from cutprep.cli.jobs import job_from_file, show_outcome, show_pictures, show_stopped
+        from cutprep.cli.jobs import job_of_command, show_outcome, show_pictures, show_stopped
         from cutprep.cli.progress import progress_bar
-        from cutprep.job.api import make_job, make_rules, prepare_job
+        from cutprep.job.api import prepare_job
         from cutprep.model.findings.finding import Stopped
-        from cutprep.stages.read.limits import raise_limits
 
-        if any(source.suffix.lower() == ".toml" for source in sources):
-            job = job_from_file(context, sources, elsewhere=from_elsewhere)
-        else:
-            rules = make_rules(
-                layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline
-            )
-            job = make_job(
-                sources,
-                copies=copies,
-                machine=machine,
-                stock=stock,
-                language=language,
-                sheet=sheet,
-                gap=gap,
-                margin=margin,
-                blade_offset=blade_offset,
-                rules=rules,
-                units=units,
-                expect=expect,
-                seed=seed,
-                effort=effort,
-                despite_findings=despite_findings,
-                mend=mend,
-                keep=keep,
-                title=title,
-                unit="in" if inches else "mm",
-                turns=turns,
-                amount=amount,
-                keep_out=keep_out or (),
-                places=places,
-                windows=windows,
-                finish=finish,
-                travel_by=travel_by,
-                align=align or (),
-                explain=explain,
-                also=also or (),
-                face_down=face_down,
-                students=students,
-                limits=raise_limits(limit or ()),
-            )
+        if inches:
+            settings["unit"] = "in"
+        job = job_of_command(sources, settings, elsewhere=from_elsewhere, limit=limit or ())
         try:
             with progress_bar() as tell:
                 outcome = prepare_job(job, out, replace=replace, progress=tell)
@@ -223,19 +127,11 @@ def prepare(
             show_pictures(outcome, pictures, replace=replace)
 
 
-@app.command()
+@app.command(cls=GroupedCommand)
+@with_settings(CHECKED)
 def check(
-    context: typer.Context,
     sources: Sources,
-    layer: Layers = None,
-    colour: Colours = None,
-    dashed: Dashed = None,
-    fill_as_outline: Fills = False,
-    units: Units = None,
-    expect: Expect = None,
-    machine: MachineName = DEFAULT_MACHINE,
-    stock: StockName = DEFAULT_STOCK,
-    sheet: SheetName = None,
+    settings: dict[str, Any],
     picture: Annotated[
         Path | None, typer.Option(help="Where findings are, as .svg, or as .png with cutprep[png].")
     ] = None,
@@ -246,26 +142,9 @@ def check(
 ) -> None:
     """Find what is wrong with drawings before card is spoilt."""
     with show.reported():
-        from cutprep.cli.jobs import check_sources, job_from_file
-        from cutprep.job.api import make_job, make_rules
-        from cutprep.stages.read.limits import raise_limits
+        from cutprep.cli.jobs import check_sources, job_of_command
 
-        if any(source.suffix.lower() == ".toml" for source in sources):
-            job = job_from_file(context, sources, elsewhere=False)
-            raise typer.Exit(
-                1 if check_sources(job, json=json, every=every, picture=picture, replace=replace) else 0
-            )
-        rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
-        job = make_job(
-            sources,
-            machine=machine,
-            stock=stock,
-            sheet=sheet,
-            rules=rules,
-            units=units,
-            expect=expect,
-            limits=raise_limits(limit or ()),
-        )
+        job = job_of_command(sources, settings, limit=limit or ())
         faulty = check_sources(job, json=json, every=every, picture=picture, replace=replace)
     raise typer.Exit(1 if faulty else 0)
 
@@ -291,32 +170,34 @@ def verify(
 
 
 @app.command()
+@with_settings(["machine"])
 def time(
     file: MachineFile,
-    machine: MachineName = DEFAULT_MACHINE,
+    settings: dict[str, Any],
     language: Language = None,
     json: Json = False,
 ) -> None:
     """Estimate how long a machine file runs."""
     with show.reported():
-        from cutprep.cli.jobs import time_file
+        from cutprep.cli.jobs import named_machine, time_file
 
-        time_file(file, machine, language, json=json)
+        time_file(file, named_machine(settings), language, json=json)
 
 
 @app.command()
+@with_settings(["machine"])
 def look(
     file: MachineFile,
     picture: Annotated[Path, typer.Option(help="The picture to write, .svg.", show_default=False)],
-    machine: MachineName = DEFAULT_MACHINE,
+    settings: dict[str, Any],
     language: Language = None,
     replace: Replace = False,
 ) -> None:
     """Draw what a machine file does, stroke by stroke."""
     with show.reported():
-        from cutprep.cli.jobs import look_at
+        from cutprep.cli.jobs import look_at, named_machine
 
-        look_at(file, picture, machine, language, replace=replace)
+        look_at(file, picture, named_machine(settings), language, replace=replace)
 
 
 @app.command()
@@ -358,12 +239,9 @@ def stocks(json: Json = False) -> None:
         list_stocks(json=json)
 
 
-for _command in (
-    drawing_commands.mend,
-    drawing_commands.fold,
-    drawing_commands.template,
-    drawing_commands.new,
-):
+for _command in (drawing_commands.mend, drawing_commands.fold):
+    app.command(cls=GroupedCommand)(_command)
+for _command in (drawing_commands.template, drawing_commands.new):
     app.command()(_command)
 
 

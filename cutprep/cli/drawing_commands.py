@@ -6,38 +6,20 @@ Only typer is imported at the top, so that `cutprep --help` answers at once.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from cutprep.cli import show
-from cutprep.cli.options import (
-    DEFAULT_STOCK,
-    All,
-    Allowed,
-    Colours,
-    Dashed,
-    Fills,
-    Json,
-    Keep,
-    Layers,
-    Replace,
-    Source,
-    StockName,
-    Units,
-)
+from cutprep.cli.options import RULES, All, Allowed, Json, Replace, Source, with_settings
 from cutprep.errors import JobError
 
 
+@with_settings((*RULES, "keep"))
 def mend(
     source: Source,
     out: Annotated[Path, typer.Option(help="The mended drawing, .svg or .dxf.", show_default=False)],
-    layer: Layers = None,
-    colour: Colours = None,
-    dashed: Dashed = None,
-    fill_as_outline: Fills = False,
-    units: Units = None,
-    keep: Keep = "report",
+    settings: dict[str, Any],
     gap: Annotated[str, typer.Option(metavar="LENGTH", help="Largest gap that is closed.")] = "0.8mm",
     trim: Annotated[
         str, typer.Option(metavar="LENGTH", help="How much of a line past the outline is trimmed at most.")
@@ -57,18 +39,17 @@ def mend(
     """Mend what is drawn twice, open or too long."""
     with show.reported():
         from cutprep.cli.drawings import mend_drawing
-        from cutprep.job.api import make_rules, read
-        from cutprep.stages.read.limits import raise_limits
+        from cutprep.cli.jobs import chosen, read_classified
 
-        rules = make_rules(layer or (), colours=colour or (), dashed=dashed, fill_as_outline=fill_as_outline)
         given = (("straighten", straighten), ("arcs", arcs), ("stubs", stubs))
         asked = frozenset(word for word, on in given if on)
-        drawing = read(source, rules=rules, units=units, limits=raise_limits(limit or ()))
+        said = chosen(settings)
+        drawing = read_classified(source, said, limit or ())
         faulty = mend_drawing(
             drawing,
             source,
             out,
-            keep=keep,
+            keep=said["keep"],
             gap=gap,
             trim=trim,
             ask=asked,
@@ -79,14 +60,11 @@ def mend(
     raise typer.Exit(1 if faulty else 0)
 
 
+@with_settings((*RULES, "stock"))
 def fold(
     source: Source,
-    layer: Layers = None,
-    colour: Colours = None,
-    dashed: Dashed = None,
-    units: Units = None,
+    settings: dict[str, Any],
     angles: Annotated[Path | None, typer.Option(help="Fold angles and seams you declare (.toml).")] = None,
-    stock: StockName = DEFAULT_STOCK,
     thickness: Annotated[
         str | None, typer.Option(metavar="LENGTH", help="Thickness of the card, in place of the stock's.")
     ] = None,
@@ -112,20 +90,15 @@ def fold(
     """Fold on the screen: does it close, how large is it."""
     with show.reported():
         from cutprep.cli.folding import fold_drawing
-        from cutprep.job.api import make_rules, read
+        from cutprep.cli.jobs import chosen, read_classified
         from cutprep.stages.read.limits import raise_limits
 
-        limits = raise_limits(limit or ())
-        drawing = read(
-            source,
-            rules=make_rules(layer or (), colours=colour or (), dashed=dashed),
-            units=units,
-            limits=limits,
-        )
+        said = chosen(settings)
+        drawing = read_classified(source, said, limit or ())
         faulty = fold_drawing(
             drawing,
             angles=angles,
-            stock=stock,
+            stock=said["stock"],
             thickness=thickness,
             inside=holds,
             clearance=clearance,
@@ -134,7 +107,7 @@ def fold(
             json=json,
             replace=replace,
             fits=fits or (),
-            work=limits.fold_work,
+            work=raise_limits(limit or ()).fold_work,
         )
     raise typer.Exit(1 if faulty else 0)
 

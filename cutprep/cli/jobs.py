@@ -2,30 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-import typer
 
 from cutprep.cli import show
 from cutprep.cli.files import write_picture, write_pictures
+from cutprep.cli.options import option_of
 from cutprep.cli.progress import progress_bar
 from cutprep.errors import DrawingError, JobError, Place, at
 from cutprep.files import load_bytes
+from cutprep.job.api import job_from, read
+from cutprep.job.build import machine_of, rules_of
 from cutprep.job.file import load_job
 from cutprep.job.folder.accept import accept
 from cutprep.job.folder.outputs import pictures
-from cutprep.job.folder.places import with_places
 from cutprep.job.folder.verify import Verification, verify
 from cutprep.job.job import Job
 from cutprep.job.pipeline import Loaded, load_all
+from cutprep.job.settings.remembered import remembered
+from cutprep.job.settings.resolve import Given, Layer, Resolved, Source, as_typed, read_layer, resolve
+from cutprep.job.settings.setting import Scope
+from cutprep.job.settings.table import SETTINGS
+from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings, Severity, errors
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
-from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
 from cutprep.report.data import duration_data, finding_data
 from cutprep.report.outcome import Outcome, SheetOutcome
@@ -45,64 +49,66 @@ _SAID_AT_THE_END = ("nest-stopped", "sheet-for-spares")
 _LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB
 
 
-#: Options that stand beside a job file and change it, by the field of the job; every other one is a key in the file.
-_OVER_A_JOB_FILE = {
-    "seed": "seed",
-    "effort": "effort",
-    "title": "title",
-    "mend": "mend",
-    "keep": "keep",
-    "despite_findings": "despite_findings",
-    "explain": "explain",
-    "also": "also",
-    "face_down": "face_down",
-    "students": "students",
-}
-_BESIDE_A_JOB_FILE = {
-    "out",
-    "replace",
-    "sources",
-    "from_elsewhere",
-    "limit",
-    "inches",
-    "json",
-    "picture",
-    "pictures",
-    "places",
-    "every",
-}
-
-
-def job_from_file(context: typer.Context, sources: list[Path], *, elsewhere: bool) -> Job:
-    """Read a job file and lay the options given beside it over it.
+def chosen(settings: dict[str, Any]) -> Resolved:
+    """Every setting, with what was given to a command and what is remembered.
 
     Raises
     ------
     JobError
-        When other sources or options stand beside it that belong into the file.
+        When an option can't be used.
     """
+    return resolve(SETTINGS.values(), remembered(), _layer(settings))
+
+
+def _layer(settings: dict[str, Any]) -> Layer:
+    return read_layer(SETTINGS.values(), Given(settings, option_of), Source.OPTION, as_typed)
+
+
+def job_of_command(
+    sources: list[Path], settings: dict[str, Any], *, elsewhere: bool = False, limit: Iterable[str] = ()
+) -> Job:
+    """Make the job that a command is given: drawings with options, or a job file.
+
+    Raises
+    ------
+    JobError
+        When an option can't be used, or other sources or options stand beside a job file that belong into it.
+    """
+    limits = raise_limits(limit)
+    options, yours = _layer(settings), remembered()
+    if not any(source.suffix.lower() == ".toml" for source in sources):
+        return job_from(sources, yours, options, limits=limits)
     if len(sources) > 1:
         raise JobError("a job file stands alone", fix="Put the drawings into the job file.")
-    given = {
-        name
-        for name in context.params
-        if (source := context.get_parameter_source(name)) is not None and source.name == "COMMANDLINE"
-    }
-    foreign = sorted(given - set(_OVER_A_JOB_FILE) - _BESIDE_A_JOB_FILE)
+    foreign = [SETTINGS[name].option for name in settings if SETTINGS[name].scope is not Scope.JOB]
     if foreign:
-        options = ", ".join(f"--{name.replace('_', '-')}" for name in foreign)
         raise JobError(
-            f"{options} can't stand beside a job file", fix="Put it into the job file: docs/JOB-FILE.md."
+            f"{', '.join(sorted(foreign))} can't stand beside a job file, which has its own cards and templates",
+            fix="Put it into the job file: docs/JOB-FILE.md.",
         )
-    job = load_job(sources[0], elsewhere=elsewhere, limits=raise_limits(context.params.get("limit") or ()))
-    changes = {field: context.params[name] for name, field in _OVER_A_JOB_FILE.items() if name in given}
-    if "also" in changes:
-        changes["also"] = tuple(dict.fromkeys((*job.also, *changes["also"])))
-    if "inches" in given:
-        changes["unit"] = "in"
-    job = replace(job, **changes)
-    places = context.params.get("places")
-    return job if places is None else with_places(job, places)
+    return load_job(sources[0], elsewhere=elsewhere, limits=limits, options=options, yours=yours)
+
+
+def read_classified(source: Path, said: Resolved, limit: Iterable[str]) -> Drawing:
+    """Read a drawing and classify its lines.
+
+    Raises
+    ------
+    CutprepError
+        When it can't be used, or a rule matches nothing in it.
+    """
+    return read(source, rules=rules_of(said), units=said["units"], limits=raise_limits(limit))
+
+
+def named_machine(settings: dict[str, Any]) -> Machine:
+    """The machine that a command is given, or the usual one.
+
+    Raises
+    ------
+    InputError
+        When there is none of its name.
+    """
+    return machine_of(chosen(settings))
 
 
 def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
@@ -317,7 +323,7 @@ def _verified_data(folder: Path, result: Verification) -> dict[str, Any]:
     }
 
 
-def time_file(file: Path, machine_name: str, language: str | None, *, json: bool) -> None:
+def time_file(file: Path, machine: Machine, language: str | None, *, json: bool) -> None:
     """Estimate the time of a machine file; without a language the file itself tells.
 
     Raises
@@ -325,7 +331,6 @@ def time_file(file: Path, machine_name: str, language: str | None, *, json: bool
     InputError
         When the file can't be read.
     """
-    machine = shelf.machine(machine_name)
     with at(file=str(file)):
         took = duration(_moves_in(file, machine, language), machine)
     if json:
@@ -360,7 +365,7 @@ def _moves_in(file: Path, machine: Machine, language: str | None) -> Moves:
     return moves
 
 
-def look_at(file: Path, picture: Path, machine_name: str, language: str | None, *, replace: bool) -> None:
+def look_at(file: Path, picture: Path, machine: Machine, language: str | None, *, replace: bool) -> None:
     """Draw a machine file; without a language the file itself tells.
 
     Raises
@@ -368,7 +373,6 @@ def look_at(file: Path, picture: Path, machine_name: str, language: str | None, 
     CutprepError
         When the file can't be read, or the picture can't be written.
     """
-    machine = shelf.machine(machine_name)
     with at(file=str(file)):
         moves = _moves_in(file, machine, language)
     write_picture(picture, draw_moves(moves, machine, title=file.name), replace=replace)

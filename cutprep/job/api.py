@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import Unpack
 
 from cutprep import units as lengths
+from cutprep.job.build import batch_of, item_of, job_of, machine_of, rules_of
 from cutprep.job.folder.outputs import output_files
 from cutprep.job.folder.places import with_places
 from cutprep.job.folder.store import publish, require_free
-from cutprep.job.job import Batch, Item, Job, find_sheet
+from cutprep.job.job import Job
 from cutprep.job.pipeline import run
-from cutprep.job.words import drawn_area, four_lengths, in_mm, parse_turns, title_of
+from cutprep.job.settings.keywords import Settings
+from cutprep.job.settings.resolve import Given, Layer, Source, as_typed, read_layer, resolve
+from cutprep.job.settings.setting import Scope
+from cutprep.job.settings.table import SETTINGS, of_scope
+from cutprep.job.words import in_mm, title_of
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings
 from cutprep.model.rules import Kind, Rules, parse_colour, parse_kind, parse_rule
-from cutprep.profile import shelf
-from cutprep.profile.machine import Machine
-from cutprep.profile.stock import Stock
 from cutprep.progress import Progress, silent
 from cutprep.report.outcome import Outcome
 from cutprep.stages.check.inspect import check as inspect_drawing
@@ -189,50 +192,52 @@ def mend(
 def make_job(
     sources: Sequence[Path | str] | Path | str,
     *,
-    copies: int = 1,
-    machine: str | Machine = "mat-cutter-300",
-    stock: str | Stock = "card-220",
-    language: str | None = None,
-    sheet: str | None = None,
-    gap: str | float = 3.0,
-    margin: str | float = 5.0,
-    blade_offset: str | float | None = None,
     rules: Rules | None = None,
-    units: str | None = None,
-    expect: str | None = None,
-    seed: int = 0,
-    effort: str = "normal",
-    despite_findings: bool = False,
-    mend: bool = False,
-    keep: str = "report",
-    title: str | None = None,
-    unit: str = "mm",
-    turns: str = "quarter",
-    amount: str = "copies",
-    keep_out: Iterable[str] = (),
-    places: Path | str | None = None,
-    windows: bool = False,
-    finish: str = "sheet",
-    travel_by: str = "length",
-    align: Iterable[str] = (),
-    explain: bool = False,
-    also: Iterable[str] = (),
-    face_down: bool = False,
-    students: int = 0,
     tolerance: Tolerance | None = None,
     limits: Limits | None = None,
+    **settings: Unpack[Settings],
 ) -> Job:
     """Make a job from plain values; numbers are mm, texts carry their unit.
 
     Parameters
     ----------
-    keep_out
-        Texts such as "0mm,0mm,50mm,80mm": left, bottom, right, top; or a drawing of what is used
-        already, "used.svg" or "used.svg:LAYER".
-    places
-        A `job.json` whose placements are taken as they are.
-    align
-        Texts such as "10mm,10mm=10.4mm,9.8mm": a point of the plan, and where it really lies.
+    sources
+        Drawings.
+    rules
+        How lines are classified, from `make_rules`; stands in place of `layers`, `colours`, `dashed` and
+        `fill_as_outline`.
+    tolerance, limits
+        The usual ones when None.
+    settings
+        By the names of docs/JOB-FILE.md. What is None counts as not given.
+
+    Raises
+    ------
+    CutprepError
+        When a value can't be used.
+    """
+    given = Given({name: value for name, value in settings.items() if value is not None})
+    layer = read_layer(SETTINGS.values(), given, Source.OPTION, as_typed)
+    return job_from(sources, layer, rules=rules, tolerance=tolerance, limits=limits)
+
+
+def job_from(
+    sources: Sequence[Path | str] | Path | str,
+    *layers: Layer,
+    rules: Rules | None = None,
+    tolerance: Tolerance | None = None,
+    limits: Limits | None = None,
+) -> Job:
+    """Make a job from settings that were read already; see `make_job`.
+
+    Parameters
+    ----------
+    sources
+        Drawings.
+    layers
+        From remembered settings to options.
+    rules, tolerance, limits
+        As for `make_job`.
 
     Raises
     ------
@@ -240,43 +245,14 @@ def make_job(
         When a value can't be used.
     """
     paths = [Path(s) for s in ([sources] if isinstance(sources, Path | str) else sources)]
-    the_machine = shelf.machine(machine) if isinstance(machine, str) else machine
-    the_stock = shelf.stock(stock) if isinstance(stock, str) else stock
-    wanted = lengths.size(expect) if expect else None
-    areas = tuple(keep_out)
-    items = tuple(
-        Item(path, copies, rules=rules or Rules(), units=units, expect=wanted, turns=parse_turns(turns))
-        for path in paths
-    )
-    job = Job(
-        title=title or title_of(paths),
-        batches=(Batch(the_stock, (find_sheet(sheet, the_stock, the_machine),), items),),
-        machine=the_machine,
-        language=language or the_machine.languages[0],
-        gap=in_mm(gap),
-        margin=in_mm(margin),
-        blade_offset=None if blade_offset is None else in_mm(blade_offset),
-        seed=seed,
-        effort=effort,
-        despite_findings=despite_findings,
-        mend=mend,
-        keep=keep,
-        unit=unit,
-        amount=amount,
-        keep_out=tuple(four_lengths(text) for text in areas if drawn_area(text) is None),
-        keep_out_drawn=tuple(drawn for text in areas if (drawn := drawn_area(text)) is not None),
-        windows=windows,
-        finish=finish,
-        travel_by=travel_by,
-        align=tuple(four_lengths(text.replace("=", ",")) for text in align),
-        explain=explain,
-        also=tuple(dict.fromkeys(also)),
-        face_down=face_down,
-        students=students,
-        tolerance=tolerance or Tolerance(),
-        limits=limits or Limits(),
-    )
-    return with_places(job, Path(places)) if places is not None else job
+    base = resolve(of_scope(Scope.JOB), *layers)
+    machine = machine_of(base)
+    template = resolve(of_scope(Scope.TEMPLATE), *layers)
+    shared = rules or rules_of(template)
+    items = tuple(item_of(path, template, base["sets"], shared) for path in paths)
+    batch = batch_of(resolve(of_scope(Scope.CARD, Scope.SHEET), *layers), machine, items)
+    job = job_of(base, machine, [batch], title=title_of(paths), tolerance=tolerance, limits=limits)
+    return with_places(job, base["places"]) if base["places"] is not None else job
 
 
 def prepare_job(
@@ -302,25 +278,25 @@ def prepare_job(
 def prepare(
     sources: Sequence[Path | str] | Path | str,
     *,
-    copies: int = 1,
-    machine: str | Machine = "mat-cutter-300",
-    stock: str | Stock = "card-220",
-    language: str | None = None,
     out: Path | str | None = None,
-    sheet: str | None = None,
-    gap: str | float = 3.0,
-    margin: str | float = 5.0,
-    blade_offset: str | float | None = None,
-    layers: Mapping[str, str] | Iterable[str] = (),
-    units: str | None = None,
-    seed: int = 0,
-    despite_findings: bool = False,
     replace: bool = False,
-    mend: bool = False,
-    keep: str = "report",
     progress: Progress = silent,
+    **settings: Unpack[Settings],
 ) -> Outcome:
-    """Prepare a job, as `cutprep prepare` does; `prepare_job` takes every other setting.
+    """Prepare a job, as `cutprep prepare` does.
+
+    Parameters
+    ----------
+    sources
+        Drawings.
+    out
+        Folder for the results; None writes nothing.
+    replace
+        Replace what cutprep wrote into the folder before.
+    progress
+        Told how far the work is.
+    settings
+        As for `make_job`.
 
     Returns
     -------
@@ -334,21 +310,4 @@ def prepare(
     CutprepError
         When the job can't be done or the folder can't be written.
     """
-    job = make_job(
-        sources,
-        copies=copies,
-        machine=machine,
-        stock=stock,
-        language=language,
-        sheet=sheet,
-        gap=gap,
-        margin=margin,
-        blade_offset=blade_offset,
-        rules=make_rules(layers),
-        units=units,
-        seed=seed,
-        despite_findings=despite_findings,
-        mend=mend,
-        keep=keep,
-    )
-    return prepare_job(job, out, replace=replace, progress=progress)
+    return prepare_job(make_job(sources, **settings), out, replace=replace, progress=progress)

@@ -72,7 +72,7 @@ def _require_tools(job: Job, batch: Batch, templates: Sequence[Template]) -> Non
     """Refuse a job for which the machine lacks a tool, or its profile what the language needs."""
     machine = job.machine
     used = {int(op) for template in templates for op in np.unique(template.lines.operation).tolist()}
-    ways = [find_way(machine, op, job.blade_offset) for op in WORKED if int(op) in used]
+    ways = [find_way(machine, op, job.cutting.offset) for op in WORKED if int(op) in used]
     if not ways:
         return
     rows = dict.fromkeys((way.tool.number, way.tool.speed, repr(way.force)) for way in ways)
@@ -103,7 +103,9 @@ def _require_card(job: Job, batch: Batch, templates: Sequence[Template]) -> None
         return
     needed = sum(_area(template) * item.copies for template, item in zip(templates, batch.items, strict=True))
     there = sum(
-        max(size.width - 2 * job.margin, 0) * max(size.height - 2 * job.margin, 0) * (size.at_hand or 0)
+        max(size.width - 2 * job.nesting.margin, 0)
+        * max(size.height - 2 * job.nesting.margin, 0)
+        * (size.at_hand or 0)
         for size in (usable(one, job.machine) for one in batch.sheets)
     )
     if needed > there:

@@ -8,44 +8,36 @@ somebody else can't read what it likes.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
-from typing import TypeVar, cast, get_args
 
-from cutprep import units
-from cutprep.errors import CutprepError, JobError, ProfileError, at
+from cutprep.errors import at
+from cutprep.job.build import batch_of, item_of, job_of, machine_of, rules_of, sheet_of, stock_of
 from cutprep.job.fits import wanted_fits
-from cutprep.job.job import (
-    ALSO,
-    AMOUNTS,
-    EFFORTS,
-    FINISHES,
-    TRAVEL_BY,
-    Batch,
-    Item,
-    Job,
-    Spot,
-    find_sheet,
-)
-from cutprep.model.rules import Kind, Rules, parse_colour, parse_kind
-from cutprep.profile import shelf
-from cutprep.profile.languages import LANGUAGES
+from cutprep.job.folder.places import with_places
+from cutprep.job.job import Batch, Item, Job, Spot
+from cutprep.job.settings.forms import Find
+from cutprep.job.settings.resolve import Entry, Layer, Source, read_layer, resolve
+from cutprep.job.settings.setting import Scope
+from cutprep.job.settings.table import SETTINGS, of_scope
+from cutprep.model.rules import Rules
 from cutprep.profile.machine import Machine
-from cutprep.profile.stock import SheetSize, Stock
-from cutprep.stages.blade.cutting import BY, Bridges, Passes, Perforation
-from cutprep.stages.mend.mending import KEEP
-from cutprep.stages.nest.item.demand import Turns
 from cutprep.stages.read.limits import Limits
-from cutprep.tables import Table, near
+from cutprep.tables import Table
 
-_Profile = TypeVar("_Profile", Machine, Stock)
-
-_MOST_STUDENTS = 1000
-_MOST_COPIES = 10**9  # what is really made is limited by Limits.copies
+#: Key of a job file that holds by itself: what is remembered does not stand where it says nothing.
+ALONE = "alone"
 
 
-def load_job(path: Path, *, elsewhere: bool = False, limits: Limits | None = None) -> Job:
+def load_job(
+    path: Path,
+    *,
+    elsewhere: bool = False,
+    limits: Limits | None = None,
+    options: Layer | None = None,
+    yours: Layer | None = None,
+) -> Job:
     """Read a job file.
 
     Parameters
@@ -56,6 +48,10 @@ def load_job(path: Path, *, elsewhere: bool = False, limits: Limits | None = Non
         Drawings and profiles may lie outside the job file's folder.
     limits
         Upper bounds on what is asked for. A job file can't raise them itself: it may come from anywhere.
+    options
+        What is given beside it: settings of the whole job, which stand in place of the file's.
+    yours
+        What is remembered: it stands where the file says nothing.
 
     Raises
     ------
@@ -66,61 +62,43 @@ def load_job(path: Path, *, elsewhere: bool = False, limits: Limits | None = Non
     """
     with at(file=str(path)):
         table = Table.load(path)
-        finder = _Finder(path.resolve().parent, elsewhere)
-        name = finder.profile(table, "machine", "mat-cutter-300")
-        machine = _from_shelf(table, "machine", shelf.machine, name)
-        sets = table.whole("sets", 1, least=1, most=_MOST_COPIES)
-        stocks = _stocks(table, finder, machine)
+        find = _Finder(path.resolve().parent, elsewhere).path
+        ours = {} if table.flag(ALONE, False) else yours or {}
+        base = resolve(
+            of_scope(Scope.JOB),
+            ours,
+            read_layer(of_scope(Scope.JOB), table, Source.JOB, find, by_key=True),
+            options or {},
+        )
+        machine = machine_of(base)
+        cards = _cards(table, find, machine, ours)
         rows = table.tables("template")
         if not rows:
             raise table.fail("template", "no template is listed", "Add a [[template]] table.")
-        default = next(iter(stocks)) if len(stocks) == 1 else None
-        members: dict[str, list[Item]] = {name: [] for name in stocks}
-        spots: dict[str, list[Spot]] = {name: [] for name in stocks}
+        shared = read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, find, by_key=True)
+        default = next(iter(cards)) if len(cards) == 1 else None
+        members: dict[str, list[Item]] = {name: [] for name in cards}
+        spots: dict[str, list[Spot]] = {name: [] for name in cards}
+        together = rules_of(resolve(of_scope(Scope.TEMPLATE), ours, shared))
         for row in rows:
-            name = row.choice("stock", list(stocks), default)
+            name = row.choice("stock", list(cards), default)
             spots[name] += _spots(row, len(members[name]))
-            members[name].append(_item(row, finder, sets))
+            members[name].append(_item(row, find, base["sets"], (ours, shared), together))
             row.finish()
-        areas, drawn = _areas(table, finder)
-        job = Job(
-            title=table.text("title", path.stem),
-            batches=tuple(
-                Batch(*stocks[name], items=tuple(items), spots=tuple(spots[name]))
+        job = job_of(
+            base,
+            machine,
+            [
+                replace(cards[name], items=tuple(items), spots=tuple(spots[name]))
                 for name, items in members.items()
                 if items
-            ),
-            machine=machine,
-            language=table.choice("language", LANGUAGES, machine.languages[0]),
-            gap=table.length("gap", 3.0),
-            margin=table.length("margin", 5.0),
-            blade_offset=table.length("blade_offset", 0.0, most=5.0) if table.has("blade_offset") else None,
-            seed=table.whole("seed", 0, most=2**31),
-            effort=table.choice("effort", EFFORTS, "normal"),
-            despite_findings=table.flag("despite_findings", False),
-            mend=table.flag("mend", False),
-            keep=table.choice("keep", KEEP, "report"),
-            unit=table.choice("lengths_in", ("mm", "cm", "in"), "mm"),
-            sets=sets,
-            amount=table.choice("amount", AMOUNTS, "copies"),
-            keep_out=areas,
-            keep_out_drawn=drawn,
-            windows=table.flag("windows", False),
-            finish=table.choice("finish", FINISHES, "sheet"),
-            travel_by=table.choice("travel_by", TRAVEL_BY, "length"),
-            align=_points(table),
-            explain=table.flag("explain", False),
-            also=_also(table),
-            face_down=table.flag("face_down", False),
-            students=table.whole("students", 0, most=_MOST_STUDENTS),
-            passes=_passes(table),
-            bridges=_bridges(table),
-            perforation=_perforation(table),
+            ],
+            title=path.stem,
             fits=wanted_fits(table, [item.path.name for batch in members.values() for item in batch]),
-            limits=limits or Limits(),
+            limits=limits,
         )
         table.finish()
-        return job
+    return with_places(job, base["places"]) if base["places"] is not None else job
 
 
 class _Finder:
@@ -154,51 +132,33 @@ class _Finder:
             raise table.fail(key, f"there is no file '{name}' beside the job file")
         return path
 
-    def profile(self, table: Table, key: str, default: str) -> str:
-        """A profile's name, or the path of its file."""
-        name = table.text(key, default)
-        return str(self.path(table, key, name)) if name.endswith(".toml") else name
 
-
-def _from_shelf(row: Table, key: str, find: Callable[[str], _Profile], name: str) -> _Profile:
-    """A profile that a key names; one that isn't there is a fault of that key."""
-    try:
-        return find(name)
-    except ProfileError as fault:
-        if fault.place.line is not None or name.endswith(".toml"):  # the profile's own file has the fault
-            raise
-        raise row.fail(key, fault.problem, fault.fix) from None
-
-
-def _stocks(
-    table: Table, finder: _Finder, machine: Machine
-) -> dict[str, tuple[Stock, tuple[SheetSize, ...]]]:
-    """Name to card and its sheets; without any [[stock]] the plain default card."""
-    found: dict[str, tuple[Stock, tuple[SheetSize, ...]]] = {}
-    for row in table.tables("stock"):
+def _cards(table: Table, find: Find, machine: Machine, yours: Layer) -> dict[str, Batch]:
+    """Name to card and its sheets; without any [[stock]] the one that is named outside tables, or the usual one."""
+    rows = table.tables("stock") if not isinstance(table.values.get("stock"), str) else ()
+    if not rows:
+        layer = read_layer(of_scope(Scope.CARD, Scope.SHEET), table, Source.JOB, find)
+        batch = batch_of(resolve(of_scope(Scope.CARD, Scope.SHEET), yours, layer), machine)
+        return {batch.stock.name: batch}
+    found = {}
+    for row in rows:
         name = row.text("name")
-        key = "like" if row.has("like") else "name"
-        base = _from_shelf(row, key, shelf.stock, finder.profile(row, "like", name if key == "name" else ""))
-        sheets = tuple(_sheet(size, base, machine) for size in row.tables("sheet"))
-        if not sheets:
-            sheets = (find_sheet(None, base, machine),)
-        found[name] = (
-            replace(
-                base,
-                name=_plain(row, name),
-                title=row.text("title", name),
-                caliper=row.length("caliper", base.caliper, least=0.01, most=10.0),
-                grain=row.number_in("grain", 0.0, least=0, most=179.999) if row.has("grain") else base.grain,
-                passes=row.whole("passes", base.passes, least=1, most=20),
-                speed_factor=row.number_in("speed_factor", base.speed_factor, least=0.01, most=10),
-                sheets=sheets,
-            ),
-            sheets,
-        )
+        layer = read_layer(of_scope(Scope.CARD), row, Source.JOB, find, by_key=True)
+        if not row.has("like"):
+            layer["stock"] = Entry(SETTINGS["stock"], name, Source.JOB, fail=partial(row.fail, "name"))
+        card = resolve(of_scope(Scope.CARD), layer)
+        base = stock_of(card)
+        tables = row.tables("sheet")
+        layers = [read_layer(of_scope(Scope.SHEET), size, Source.JOB, find, by_key=True) for size in tables]
+        for size, given in zip(tables, layers, strict=True):
+            if "sheet" not in given:
+                size.text("size")  # says that it is missing
+            size.finish()
+        sheets = [resolve(of_scope(Scope.SHEET), one) for one in layers or [yours]]
+        sizes = tuple(sheet_of(sheet, base, machine) for sheet in sheets)
+        stock = replace(base, name=_plain(row, name), title=row.text("title", name), sheets=sizes)
+        found[name] = Batch(stock, sizes, (), settings=(card, *sheets))
         row.finish()
-    if not found:
-        stock = shelf.stock("card-220")
-        found[stock.name] = (stock, (find_sheet(None, stock, machine),))
     return found
 
 
@@ -209,44 +169,19 @@ def _plain(row: Table, name: str) -> str:
     return name
 
 
-def _sheet(row: Table, base: Stock, machine: Machine) -> SheetSize:
-    """One size of a stock, with how many are at hand and what one costs."""
-    text = row.text("size")
-    try:
-        size = find_sheet(text, base, machine)
-    except JobError as fault:
-        raise row.fail("size", fault.problem, fault.fix) from None
-    size = replace(
-        size,
-        at_hand=row.whole("at_hand", 0) if row.has("at_hand") else None,
-        price=row.number_in("price", 0.0, least=0) if row.has("price") else None,
-    )
-    row.finish()
-    return size
+def _item(row: Table, find: Find, sets: int, before: tuple[Layer, Layer], together: Rules) -> Item:
+    """One template, after what holds for all of them."""
+    path = find(row, "file", row.text("file"))
+    layer = read_layer(of_scope(Scope.TEMPLATE), row, Source.JOB, find, by_key=True)
+    item = resolve(of_scope(Scope.TEMPLATE), *before, layer)
+    own = rules_of(item)
+    if "layers" in layer or "colours" in layer:  # those that hold for all may match in another drawing
+        own = replace(own, quiet=own.quiet | _names(together))
+    return item_of(path, item, sets, together if own == together else own)
 
 
-def _item(row: Table, finder: _Finder, sets: int) -> Item:
-    """One template: `copies` is what one set needs, `spare` percent more are made."""
-    path = finder.path(row, "file", row.text("file"))
-    in_set = row.whole("copies", 1, least=1, most=_MOST_COPIES)
-    spare = row.number_in("spare", 0.0, least=0, most=100)
-    dashed = row.text("dashed", "")
-    return Item(
-        path=path,
-        in_set=in_set,
-        copies=math.ceil(round(in_set * sets * (1 + spare / 100), 6)),
-        rules=Rules(
-            layers=_rules(row, "layers"),
-            colours=tuple((parse_colour(name), kind) for name, kind in _rules(row, "colours")),
-            dashed=_kind(row, "dashed", dashed) if dashed else None,
-            fill_as_outline=row.flag("fill_as_outline", False),
-        ),
-        units=units.unit_name(row.text("drawn_in")) if row.has("drawn_in") else None,
-        expect=row.size("expect", None) if row.has("expect") else None,
-        turns=cast("Turns", row.choice("turns", get_args(Turns), "quarter")),
-        grain=row.number_in("grain", 0.0, least=0, most=179.999) if row.has("grain") else None,
-        mirror=row.flag("mirror", False),
-    )
+def _names(rules: Rules) -> frozenset[str]:
+    return frozenset(name for name, _ in (*rules.layers, *rules.colours))
 
 
 def _spots(row: Table, item: int) -> list[Spot]:
@@ -265,88 +200,3 @@ def _spots(row: Table, item: int) -> list[Spot]:
         )
         spot.finish()
     return found
-
-
-def _areas(
-    table: Table, finder: _Finder
-) -> tuple[tuple[tuple[float, float, float, float], ...], tuple[tuple[Path, str], ...]]:
-    """Areas that stay free on every sheet, `[[keep_out]]`: four sides, or a drawing."""
-    found, drawn = [], []
-    for row in table.tables("keep_out"):
-        if row.has("drawing"):
-            drawn.append((finder.path(row, "drawing", row.text("drawing")), row.text("layer", "")))
-            row.finish()
-            continue
-        left, bottom, right, top = (row.length(key, None) for key in ("left", "bottom", "right", "top"))
-        found.append((left, bottom, right, top))
-        row.finish()
-    return tuple(found), tuple(drawn)
-
-
-def _points(table: Table) -> tuple[tuple[float, float, float, float], ...]:
-    """Reference points: `[[align]]` with `plan` and `mat`."""
-    found = []
-    for row in table.tables("align"):
-        (x, y), (u, v) = row.lengths("plan", 2, None), row.lengths("mat", 2, None)
-        found.append((x, y, u, v))
-        row.finish()
-    return tuple(found)
-
-
-def _also(table: Table) -> tuple[str, ...]:
-    words = table.texts("also")
-    for word in words:
-        if word not in ALSO:
-            raise table.fail("also", f"'{word}' is no output", near(word, ALSO))
-    return tuple(dict.fromkeys(words))
-
-
-def _passes(table: Table) -> Passes | None:
-    row = table.table("passes")
-    if not row.values:
-        return None
-    count = row.whole("count", 1, least=1, most=20)
-    force = row.values.get("force", [])
-    row.has("force")
-    if not isinstance(force, list) or not all(isinstance(f, int | float) for f in force):
-        raise row.fail("force", "is not a list of numbers", "Write force = [80, 120].")
-    found = Passes(count, tuple(float(f) for f in force), row.choice("by", BY, "outline"))
-    row.finish()
-    return found
-
-
-def _bridges(table: Table) -> Bridges | None:
-    row = table.table("bridges")
-    if not row.values:
-        return None
-    found = Bridges(
-        width=row.length("width", 0.5, least=0.05, most=10),
-        count=row.whole("count", 0, most=100) if row.has("count") else None,
-        spacing=row.length("spacing", 80.0, least=1, most=2000),
-        clear=row.length("clear", 1.0, most=50),
-    )
-    row.finish()
-    return found
-
-
-def _perforation(table: Table) -> Perforation | None:
-    row = table.table("perforation")
-    if not row.values:
-        return None
-    found = Perforation(
-        cut=row.length("cut", 3.0, least=0.1, most=100), gap=row.length("gap", 1.0, least=0.1, most=100)
-    )
-    row.finish()
-    return found
-
-
-def _rules(row: Table, key: str) -> tuple[tuple[str, Kind], ...]:
-    table = row.table(key)
-    return tuple((name, _kind(table, name, table.text(name))) for name in table.values)
-
-
-def _kind(table: Table, key: str, word: str) -> Kind:
-    try:
-        return parse_kind(word)
-    except CutprepError as fault:
-        raise table.fail(key, fault.problem, fault.fix) from None

@@ -7,24 +7,18 @@ from pathlib import Path
 
 from cutprep import units
 from cutprep.errors import JobError
+from cutprep.job.settings.resolve import Resolved
 from cutprep.model.rules import Rules
 from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import SheetSize, Stock
-from cutprep.stages.blade.cutting import Bridges, Passes, Perforation
+from cutprep.stages.blade.cutting import Cutting
 from cutprep.stages.fold.fit.tell import Wanted
-from cutprep.stages.mend.mending import KEEP
-from cutprep.stages.nest.item.demand import Turns
+from cutprep.stages.mend.mending import Mending
+from cutprep.stages.nest.nesting import Nesting, Turns
+from cutprep.stages.order.ordering import Ordering
 from cutprep.stages.read.limits import Limits, more
-from cutprep.tables import near
 from cutprep.tolerance import Tolerance
-
-EFFORTS = ("quick", "normal", "thorough")
-AMOUNTS = ("copies", "sheet", "stock")
-FINISHES = ("sheet", "copy")
-TRAVEL_BY = ("length", "time")
-#: What can be written beside machine files and sheets to read.
-ALSO = ("svg", "dxf", "pdf", "pictures", "class-sheet")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +45,8 @@ class Item:
         Direction that shall lie along the card's grain, degrees; None goes by the main folds.
     mirror
         Copies may be turned over.
+    settings
+        Where each value came from.
     """
 
     path: Path
@@ -62,6 +58,7 @@ class Item:
     grain: float | None = None
     mirror: bool = False
     in_set: int = 0
+    settings: Resolved | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +100,15 @@ class Batch:
         Templates, mixed on the sheets.
     spots
         Copies placed by hand; empty when cutprep lays them out.
+    settings
+        Where each value of the card, and of each size, came from.
     """
 
     stock: Stock
     sheets: tuple[SheetSize, ...]
     items: tuple[Item, ...]
     spots: tuple[Spot, ...] = ()
+    settings: tuple[Resolved, ...] = field(default=(), compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,19 +119,13 @@ class Job:
     ----------
     batches
         What is made of which stock, in the order of cutting.
-    gap, margin
-        mm.
-    blade_offset
-        Stands in place of the knife's own offset, mm, when given.
+    nesting, ordering, cutting
+        How copies are laid out, in which order they are worked, and how; what card and machine add is
+        put in for each sheet.
+    mending
+        What is mended before the job goes on; None mends nothing.
     despite_findings
         Go on when the drawing has errors.
-    mend
-        Mend what can be mended safely before the job goes on.
-    keep
-        What mending does where lines of different operations lie on each other: "report" leaves both,
-        "cut", "score" or "outline" say which stays (docs/FINDINGS.md).
-    effort
-        "quick", "normal" or "thorough".
     unit
         Unit in which the maker reads lengths.
     sets
@@ -139,66 +133,45 @@ class Job:
     amount
         "copies" as asked for; "sheet": as many as one sheet holds; "stock": as many full sets as the
         sheets at hand hold.
-    keep_out
-        Rectangles that stay free on every sheet: left, bottom, right, top, mm.
     keep_out_drawn
         Drawings, each with the name of a layer or "", whose closed lines stay free with the gap around them.
-    windows
-        Parts may lie in the waste windows of others.
-    finish
-        "sheet": each stage over the whole sheet; "copy": each copy before the next.
-    travel_by
-        "length" or "time": what the way with the tool up is measured by.
     align
         Reference points as (plan x, plan y, mat x, mat y), mm: where points of the plan really lie.
-    explain
-        Say for each stroke why it stands where it does.
     also
         Further outputs: of `ALSO`.
     face_down
         Cards lie with their back up: everything on the sheets is mirrored.
     students
         How many students the class sheet is for.
-    passes, bridges, perforation
-        How often lines are cut, what holds outlines in their sheet, and how broken lines are cut; None
-        goes by the stock and the machine.
     fits
         Pieces that belong together.
     limits
         Upper bounds on what a drawing and the job may ask for.
+    settings
+        Where each value came from; None for a job that was put together by hand.
     """
 
     title: str
     batches: tuple[Batch, ...]
     machine: Machine
     language: str
-    gap: float = 3.0
-    margin: float = 5.0
-    blade_offset: float | None = None
-    seed: int = 0
-    effort: str = "normal"
+    nesting: Nesting = field(default_factory=Nesting)
+    ordering: Ordering = field(default_factory=Ordering)
+    cutting: Cutting = field(default_factory=Cutting)
+    mending: Mending | None = None
     despite_findings: bool = False
-    mend: bool = False
-    keep: str = "report"
     unit: str = "mm"
     sets: int = 1
     amount: str = "copies"
-    keep_out: tuple[tuple[float, float, float, float], ...] = ()
     keep_out_drawn: tuple[tuple[Path, str], ...] = ()
-    windows: bool = False
-    finish: str = "sheet"
-    travel_by: str = "length"
     align: tuple[tuple[float, float, float, float], ...] = ()
-    explain: bool = False
     also: tuple[str, ...] = ()
     face_down: bool = False
     students: int = 0
-    passes: Passes | None = None
-    bridges: Bridges | None = None
-    perforation: Perforation | None = None
     fits: tuple[Wanted, ...] = ()
     tolerance: Tolerance = field(default_factory=Tolerance)
     limits: Limits = field(default_factory=Limits)
+    settings: Resolved | None = field(default=None, compare=False, repr=False)
 
     @property
     def items(self) -> tuple[Item, ...]:
@@ -227,37 +200,10 @@ class Job:
                 f"the machine '{self.machine.name}' does not read {self.language}",
                 fix=f"It reads {', '.join(self.machine.languages)}.",
             )
-        for what, value, known in (
-            ("effort", self.effort, EFFORTS),
-            ("amount", self.amount, AMOUNTS),
-            ("finish", self.finish, FINISHES),
-            ("travel", self.travel_by, TRAVEL_BY),
-            ("way to mend lines on each other", self.keep, KEEP),
-            *(("output", name, ALSO) for name in self.also),
-        ):
-            if value not in known:
-                raise JobError(f"the {what} '{value}' is not known", fix=near(value, known))
-        if self.keep != "report" and not self.mend:
-            raise JobError(
-                f"mending is to keep the {self.keep}, but nothing is to be mended",
-                fix="Add --mend, or mend = true in the job file.",
-            )
         if "class-sheet" in self.also and self.students < 1:
             raise JobError(
                 "a class sheet needs to know how many students it is for",
                 fix="Say it: students = 10, or --students 10.",
-            )
-        for left, bottom, right, top in self.keep_out:
-            if not (left < right and bottom < top):
-                raise JobError(
-                    f"the area to keep out of, {left:g}, {bottom:g} to {right:g}, {top:g} mm, is empty",
-                    fix="Give left, bottom, right and top, each with its unit.",
-                )
-        if not (self.gap >= 0 and self.margin >= 0):
-            raise JobError("gap and margin can't be below 0")
-        if self.blade_offset is not None and not 0 <= self.blade_offset <= 5:
-            raise JobError(
-                f"a blade offset of {self.blade_offset:g} mm is not sensible", fix="Give 0mm to 5mm."
             )
 
 

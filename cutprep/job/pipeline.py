@@ -34,7 +34,7 @@ from cutprep.progress import Progress, silent
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
 from cutprep.report.pictures.findings import findings_picture
 from cutprep.stages.blade.broken import bridges_of
-from cutprep.stages.blade.cutting import Cutting, Passes
+from cutprep.stages.blade.cutting import Passes
 from cutprep.stages.blade.plan import compensate, unheld
 from cutprep.stages.blade.scoring import say_scoring
 from cutprep.stages.blade.tight import tight_features
@@ -46,10 +46,8 @@ from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.plan import fold
 from cutprep.stages.mend.change import made
 from cutprep.stages.mend.mend import mend as mend_drawing
-from cutprep.stages.mend.mending import Mending
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.nest.align import Alignment, align
-from cutprep.stages.order.ordering import Ordering
 from cutprep.stages.order.plan import plan as order
 from cutprep.stages.read.reader import read as read_file
 from cutprep.stages.write.machine_file import deviation
@@ -123,13 +121,13 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         sheets=tuple(done),
         findings=findings + tuple(spares) + _aligned(job) + tuple(f for s in done for f in s.sheet.notes),
         despite=job.despite_findings,
-        seed=job.seed,
+        seed=job.nesting.seed,
         unit=job.unit,
         sets=job.sets,
         chord_error=deviation(job.machine, job.language, job.tolerance.sagitta),
         face_down=job.face_down,
         students=job.students if "class-sheet" in job.also else 0,
-        scoring=say_scoring(job.machine, job.perforation) if any(s.score for s in done) else "",
+        scoring=say_scoring(job.machine, job.cutting.perforation) if any(s.score for s in done) else "",
         tolerance=job.tolerance,
     )
 
@@ -216,8 +214,8 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
             read_file(item.path, tolerance=job.tolerance, units=item.units, limits=job.limits), item.rules
         )
         mended: Findings = ()
-        if job.mend:
-            drawing, changes = mend_drawing(drawing, job.tolerance, Mending(keep=job.keep))
+        if job.mending is not None:
+            drawing, changes = mend_drawing(drawing, job.tolerance, job.mending)
             mended = made(changes)
         found = inspect_drawing(
             drawing,
@@ -279,8 +277,8 @@ def _not_folded(why: str) -> Finding:
 
 
 def _offset(job: Job) -> float:
-    if job.blade_offset is not None:
-        return job.blade_offset
+    if job.cutting.offset is not None:
+        return job.cutting.offset
     return max((tool.offset for tool in job.machine.tools), default=0.0)
 
 
@@ -307,34 +305,28 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     machine, placed = job.machine, place(sheet).lines
     strokes, report = order(
         sheet,
-        Ordering(
+        replace(
+            job.ordering,
             home=machine.home,
             tools=tuple(map(frozenset, worked_by(machine, _operations(placed)))),
-            seed=job.seed,
-            effort=job.effort,
-            finish=job.finish,
-            metric=job.travel_by,
             speed=machine.travel_speed,
             top_speed=machine.top_speed,
             acceleration=machine.acceleration,
-            explain=job.explain,
         ),
         tolerance=job.tolerance,
     )
     if job.align:
         matrix = alignment(job).matrix
         strokes, placed = replace(strokes, lines=strokes.lines.transform(matrix)), placed.transform(matrix)
-    cutting = Cutting(
-        offset=job.blade_offset,
-        passes=job.passes or Passes(batch.stock.passes),
-        bridges=job.bridges,
-        perforation=job.perforation,
+    cutting = replace(
+        job.cutting,
+        passes=job.cutting.passes or Passes(batch.stock.passes),
         speed_factor=batch.stock.speed_factor,
     )
     planned = compensate(strokes, machine, job.tolerance, cutting)
     files, read = written(planned, job, sheet.number)
     miss = blade_error(read, strokes, machine, cutting, planned=planned)
-    notes = unheld(strokes, bridges_of(machine, job.bridges), job.tolerance)
+    notes = unheld(strokes, bridges_of(machine, job.cutting.bridges), job.tolerance)
     if report.failed:
         notes = (Finding.of("plain-order", _PLAIN.format(report.failed)), *notes)
     return SheetOutcome(

@@ -50,12 +50,15 @@ class Rules:
         Kind of dashed lines that nothing else places, or None.
     fill_as_outline
         Take filled shapes without a stroke as if they had one.
+    quiet
+        Names of layers and colours that need not be in a drawing: their rules are remembered ones.
     """
 
     layers: tuple[tuple[str, Kind], ...] = ()
     colours: tuple[tuple[str, Kind], ...] = ()
     dashed: Kind | None = None
     fill_as_outline: bool = False
+    quiet: frozenset[str] = frozenset()
 
 
 def parse_rule(text: str) -> tuple[str, Kind]:

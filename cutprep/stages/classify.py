@@ -116,13 +116,13 @@ def require_matches(rules: Rules, drawings: Sequence[Drawing]) -> None:
     layers = list(dict.fromkeys(name for element in elements for name in _names(element)))
     matched = {name.lower() for name in layers}
     for name, _ in rules.layers:
-        if name.lower() not in matched:
+        if name.lower() not in matched and name not in rules.quiet:
             raise JobError(
                 f"no layer {where} is called '{name}', so its rule does nothing", fix=near(name, layers)
             )
     colours = list(dict.fromkeys(element.colour for element in elements if element.colour))
     for colour, _ in rules.colours:
-        if colour not in colours:
+        if colour not in colours and colour not in rules.quiet:
             raise JobError(
                 f"no line {where} has the colour {colour}, so its rule does nothing",
                 fix=near(colour, colours),

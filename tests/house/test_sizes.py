@@ -16,9 +16,7 @@ LONGEST_FUNCTION = 80
 FULLEST_FOLDER = 12
 
 #: File (or file:function) to the reason why it is longer.
-EXCEPTIONS: dict[str, str] = {
-    "cli/app.py:prepare": "its signature is the list of options, one row each; the body is short",
-}
+EXCEPTIONS: dict[str, str] = {}
 #: Folder to the reason why it holds more.
 FULL_FOLDERS: dict[str, str] = {}
 

@@ -18,6 +18,7 @@ HOME = Path(cutprep.__file__).parent
 
 #: Function to the caller that is not ours.
 CALLED_FROM_OUTSIDE = {
+    "cli/options.py:GroupedCommand.format_options": "the option parser, for --help",
     "quiet.py:_Quietly.exec_module": "Python's import machinery",
     "template/blank.py:Blank.round_corner": "the kinds of card that are being drawn",
 }

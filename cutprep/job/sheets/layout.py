@@ -33,7 +33,7 @@ def lay_out(
     Parameters
     ----------
     used
-        What `used_card` found: kept free on every sheet, as `job.keep_out` is.
+        What `used_card` found: kept free on every sheet, as `job.nesting.keep_out` is.
 
     Raises
     ------
@@ -41,14 +41,10 @@ def lay_out(
         When it can't be done, or hand-made placements break a rule.
     """
     sizes = [usable(size, job.machine) for size in batch.sheets]
-    nesting = Nesting(
-        margin=job.margin,
-        gap=job.gap,
+    nesting = replace(
+        job.nesting,
         grain=batch.stock.grain,
-        keep_out=(*job.keep_out, *used),
-        windows=job.windows,
-        effort=job.effort,
-        seed=job.seed,
+        keep_out=(*job.nesting.keep_out, *used),
         stock=batch.stock.name,
         tolerance=job.tolerance,
     )
@@ -101,7 +97,7 @@ def used_card(job: Job) -> tuple[Area, ...]:
     return tuple(
         area
         for path, layer in job.keep_out_drawn
-        for area in used_areas(path, layer, job.gap, job.tolerance, job.limits)
+        for area in used_areas(path, layer, job.nesting.gap, job.tolerance, job.limits)
     )
 
 

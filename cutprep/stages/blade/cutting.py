@@ -112,7 +112,7 @@ class Cutting:
     offset
         Of all knives, in place of the profile's, mm.
     passes
-        Of cuts.
+        Of cuts; None: once.
     bridges
         On outlines; None: as the machine's profile says.
     perforation
@@ -122,7 +122,7 @@ class Cutting:
     """
 
     offset: float | None = None
-    passes: Passes = Passes()
+    passes: Passes | None = None
     bridges: Bridges | None = None
     perforation: Perforation | None = None
     speed_factor: float = 1.0

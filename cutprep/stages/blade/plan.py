@@ -94,7 +94,7 @@ def compensate(
     ways = _ways(strokes.lines, machine, cutting.offset)
     _check_changes(ways, machine)
     cutter = _Cutter(strokes, machine, tolerance, ways, cutting)
-    runs = _sequence(strokes.lines, cutter, cutting.passes)
+    runs = _sequence(strokes.lines, cutter, cutting.passes or Passes())
     tips, fresh = _land(cutter.tips_of(runs), runs, machine)
     paths = _lead(tips, runs, tolerance)
     if machine.first_turn != "none":

@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
 
-from cutprep.stages.nest.item.shape import Area
 from cutprep.tolerance import STANDARD, Tolerance
+
+if TYPE_CHECKING:  # the command line reads the defaults, and must not load shapely for them
+    from cutprep.stages.nest.item.shape import Area
+
+#: How copies may be turned.
+Turns = Literal["never", "half", "quarter", "free"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from cutprep.errors import GrainConflict, PlanError
 from cutprep.model.part import Template
-
-Turns = Literal["never", "half", "quarter", "free"]
+from cutprep.stages.nest.nesting import Turns
 
 _ANGLES: dict[str, tuple[float, ...]] = {
     "never": (0.0,),

@@ -14,10 +14,11 @@ from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize
-from cutprep.stages.nest.item.demand import Demand, Turns, poses
+from cutprep.stages.nest.item.demand import Demand, poses
 from cutprep.stages.nest.item.nofit import NoFit
 from cutprep.stages.nest.item.shape import shape_of
 from cutprep.stages.nest.item.usable_area import usable_area_of
+from cutprep.stages.nest.nesting import Turns
 from cutprep.stages.nest.pack.greedy import Board
 
 

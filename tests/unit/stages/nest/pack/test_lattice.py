@@ -6,7 +6,8 @@ import math
 
 import pytest
 
-from cutprep.stages.nest.item.demand import Demand, Turns
+from cutprep.stages.nest.item.demand import Demand
+from cutprep.stages.nest.nesting import Turns
 from cutprep.stages.nest.pack.grid import grid_pattern
 from cutprep.stages.nest.pack.lattice import lattice_packing, lattices
 from cutprep.stages.nest.proof import is_right

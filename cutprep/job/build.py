@@ -1,0 +1,247 @@
+"""From resolved settings to the pieces of a job, each with the frozen value of its stage."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TypeVar
+
+from cutprep.errors import JobError, ProfileError
+from cutprep.job.job import Batch, Item, Job, find_sheet
+from cutprep.job.settings.resolve import Entry, Resolved, Source
+from cutprep.model.rules import Rules
+from cutprep.profile import shelf
+from cutprep.profile.machine import Machine
+from cutprep.profile.stock import SheetSize, Stock
+from cutprep.stages.blade.cutting import Bridges, Cutting, Passes, Perforation
+from cutprep.stages.fold.fit.tell import Wanted
+from cutprep.stages.mend.mending import Mending
+from cutprep.stages.nest.nesting import Nesting
+from cutprep.stages.order.ordering import Ordering
+from cutprep.stages.read.limits import Limits
+from cutprep.tolerance import Tolerance
+
+_Profile = TypeVar("_Profile", Machine, Stock)
+_Part = TypeVar("_Part", Passes, Bridges, Perforation)
+
+
+def machine_of(base: Resolved) -> Machine:
+    """The machine of a job.
+
+    Raises
+    ------
+    InputError
+        When there is none of its name, or its profile has a fault.
+    """
+    return _from_shelf(base.entry("machine"), shelf.machine)
+
+
+def stock_of(card: Resolved) -> Stock:
+    """A card as its profile says, and as the job says otherwise.
+
+    Raises
+    ------
+    InputError
+        When there is none of its name, or its profile has a fault.
+    """
+    stock = _from_shelf(card.entry("stock"), shelf.stock)
+    given = {
+        field: card[name]
+        for name, field in (
+            ("caliper", "caliper"),
+            ("card_grain", "grain"),
+            ("card_passes", "passes"),
+            ("speed_factor", "speed_factor"),
+        )
+        if card[name] is not None
+    }
+    return replace(stock, **given) if given else stock
+
+
+def _from_shelf(entry: Entry, find: Callable[[str], _Profile]) -> _Profile:
+    """The profile that a setting names; one that isn't there is a fault of where it is named."""
+    if not isinstance(entry.value, str):
+        return entry.value  # type: ignore[no-any-return]  # from Python: a profile itself
+    try:
+        return find(entry.value)
+    except ProfileError as fault:
+        if fault.place.line is not None or entry.value.endswith(
+            ".toml"
+        ):  # the profile's own file has the fault
+            raise
+        if entry.source is Source.BUILT_IN:
+            raise
+        raise entry.fail(fault.problem, fault.fix) from None
+
+
+def sheet_of(sheet: Resolved, stock: Stock, machine: Machine) -> SheetSize:
+    """A size of a card, with how many are at hand and what one costs.
+
+    Raises
+    ------
+    InputError
+        When the card has no such size.
+    """
+    entry = sheet.entry("sheet")
+    try:
+        size = find_sheet(entry.value, stock, machine)
+    except JobError as fault:
+        if entry.source is not Source.YOURS:
+            raise entry.fail(fault.problem, fault.fix) from None
+        size = find_sheet(None, stock, machine)  # a remembered size that this card does not come in
+    given = {name: sheet[name] for name in ("at_hand", "price") if sheet[name] is not None}
+    return replace(size, **given) if given else size
+
+
+def batch_of(card: Resolved, machine: Machine, items: tuple[Item, ...] = ()) -> Batch:
+    """One card with one size of sheet.
+
+    Raises
+    ------
+    InputError
+        When there is no such card, or no such size of it.
+    """
+    stock = stock_of(card)
+    size = sheet_of(card, stock, machine)
+    if size not in stock.sheets and any(card[name] is not None for name in ("at_hand", "price")):
+        others = tuple(other for other in stock.sheets if other.name != size.name)
+        stock = replace(stock, sheets=(size, *others))
+    return Batch(stock, (size,), items, settings=(card,))
+
+
+def rules_of(item: Resolved) -> Rules:
+    """How lines are classified."""
+    return Rules(
+        layers=item["layers"],
+        colours=item["colours"],
+        dashed=item["dashed"],
+        fill_as_outline=item["fill_as_outline"],
+        quiet=item.entry("layers").quiet | item.entry("colours").quiet,
+    )
+
+
+def item_of(path: Path, item: Resolved, sets: int, rules: Rules | None = None) -> Item:
+    """One template: `copies` is what one set needs, `spare` percent more are made.
+
+    Parameters
+    ----------
+    rules
+        Stand in place of those that are resolved, so that several templates share one value.
+    """
+    in_set = item["copies"]
+    return Item(
+        path=path,
+        in_set=in_set,
+        copies=math.ceil(round(in_set * sets * (1 + item["spare"] / 100), 6)),
+        rules=rules_of(item) if rules is None else rules,
+        units=item["units"],
+        expect=item["expect"],
+        turns=item["turns"],
+        grain=item["grain"],
+        mirror=item["mirror"],
+        settings=item,
+    )
+
+
+def job_of(
+    base: Resolved,
+    machine: Machine,
+    batches: Sequence[Batch],
+    *,
+    title: str,
+    fits: tuple[Wanted, ...] = (),
+    tolerance: Tolerance | None = None,
+    limits: Limits | None = None,
+) -> Job:
+    """Put a job together.
+
+    Parameters
+    ----------
+    base
+        Settings of the whole job.
+    machine, batches
+        What is made of what, and on what.
+    title
+        When none is given.
+    fits
+        Pieces that belong together.
+    tolerance, limits
+        The usual ones when None.
+
+    Raises
+    ------
+    JobError
+        When the values don't go together.
+    """
+    base = _decided(base, machine, title)
+    rectangles = tuple(area for area in base["keep_out"] if len(area) == 4)
+    return Job(
+        title=base["title"],
+        batches=tuple(batches),
+        machine=machine,
+        language=base["language"],
+        nesting=Nesting(
+            margin=base["margin"],
+            gap=base["gap"],
+            keep_out=rectangles,
+            windows=base["windows"],
+            effort=base["effort"],
+            seed=base["seed"],
+        ),
+        ordering=Ordering(
+            seed=base["seed"],
+            effort=base["effort"],
+            finish=base["finish"],
+            metric=base["travel_by"],
+            explain=base["explain"],
+        ),
+        cutting=Cutting(
+            offset=base["blade_offset"],
+            passes=_part(Passes, base, "passes"),
+            bridges=_part(Bridges, base, "bridges"),
+            perforation=_part(Perforation, base, "perforation"),
+        ),
+        mending=Mending(keep=base["keep"]) if base["mend"] else None,
+        despite_findings=base["despite_findings"],
+        unit=base["unit"],
+        sets=base["sets"],
+        amount=base["amount"],
+        keep_out_drawn=tuple(area for area in base["keep_out"] if len(area) == 2),
+        align=base["align"],
+        also=base["also"],
+        face_down=base["face_down"],
+        students=base["students"],
+        fits=fits,
+        tolerance=tolerance or Tolerance(),
+        limits=limits or Limits(),
+        settings=base,
+    )
+
+
+def _decided(base: Resolved, machine: Machine, title: str) -> Resolved:
+    """Put in what the machine and the drawings say; refuse what does not go together."""
+    language, keep = base.entry("language"), base.entry("keep")
+    if language.value is None or (
+        language.source is Source.YOURS and language.value not in machine.languages
+    ):
+        base = base.decided("language", machine.languages[0])
+    if base["title"] is None:
+        base = base.decided("title", title)
+    if keep.value != Mending().keep and not base["mend"] and keep.source is not Source.YOURS:
+        raise JobError(
+            f"mending is to keep the {keep.value}, but nothing is to be mended",
+            fix="Add --mend, or mend = true in the job file.",
+        )
+    return base
+
+
+def _part(kind: type[_Part], base: Resolved, head: str) -> _Part | None:
+    """Passes, bridges or a perforation, when any of their settings is given; the others have their defaults."""
+    given = {
+        name.removeprefix(f"{head}_"): value
+        for name, value in base.items()
+        if name.startswith(f"{head}_") and value is not None
+    }
+    return kind(**given) if given else None

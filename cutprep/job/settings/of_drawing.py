@@ -1,0 +1,177 @@
+"""Settings of the drawing and of the card."""
+
+from __future__ import annotations
+
+from cutprep.job.settings import compound, forms
+from cutprep.job.settings.setting import Group, Scope, Setting
+from cutprep.model.rules import Rules
+from cutprep.stages.mend.mending import KEEP, Mending
+
+_TURNED_BY = 179.999  # degrees; the grain has no front
+
+DRAWING = (
+    Setting(
+        name="layers",
+        group=Group.DRAWING,
+        scope=Scope.TEMPLATE,
+        form=compound.operations("NAME=OPERATION"),
+        help="What a layer is for: lid=cut, marks=guide ...",
+        more="a table of name to operation; else the words in layer names say it",
+        default=Rules().layers,
+        option="--layer",
+    ),
+    Setting(
+        name="colours",
+        group=Group.DRAWING,
+        scope=Scope.TEMPLATE,
+        form=compound.operations("#RRGGBB=OPERATION", colours=True),
+        help="What a stroke colour is for.",
+        more='a table of `"#rrggbb"` to operation',
+        default=Rules().colours,
+        option="--colour",
+        also_option="--color",
+    ),
+    Setting(
+        name="dashed",
+        group=Group.DRAWING,
+        scope=Scope.TEMPLATE,
+        form=forms.operation(),
+        help="What dashed lines are for that nothing else places.",
+        default=Rules().dashed,
+    ),
+    Setting(
+        name="fill_as_outline",
+        group=Group.DRAWING,
+        scope=Scope.TEMPLATE,
+        form=forms.flag(),
+        help="Take filled shapes without a stroke as outlines.",
+        default=Rules().fill_as_outline,
+    ),
+    Setting(
+        name="units",
+        group=Group.DRAWING,
+        scope=Scope.TEMPLATE,
+        form=forms.unit(),
+        help="Unit of a drawing that names none: mm, in ...",
+        more="`px90` where an old program drew it at 90 px to the inch",
+        otherwise="px for SVG, mm for DXF",
+        key="drawn_in",
+    ),
+    Setting(
+        name="expect",
+        group=Group.DRAWING,
+        scope=Scope.TEMPLATE,
+        form=forms.size(),
+        help="Size the drawing should have: 130x95mm, 5 1/8x3 3/4in.",
+        more="an error when it has another",
+        remembered=False,
+    ),
+    Setting(
+        name="mend",
+        group=Group.DRAWING,
+        form=forms.flag(),
+        help="Mend what can be mended safely first.",
+        default=False,
+    ),
+    Setting(
+        name="keep",
+        group=Group.DRAWING,
+        form=forms.choice(KEEP),
+        help="With mending, where a score lies under a cut: report, or keep cut, score, outline.",
+        more="`report` leaves both (docs/FINDINGS.md)",
+        default=Mending().keep,
+    ),
+    Setting(
+        name="despite_findings",
+        group=Group.DRAWING,
+        form=forms.flag(),
+        help="Go on although the drawing has errors.",
+        default=False,
+        remembered=False,
+    ),
+)
+
+CARD = (
+    Setting(
+        name="stock",
+        group=Group.CARD,
+        scope=Scope.CARD,
+        form=forms.profile(),
+        help="Stock profile, or a .toml file.",
+        default="card-220",
+        key="like",
+    ),
+    Setting(
+        name="caliper",
+        group=Group.CARD,
+        scope=Scope.CARD,
+        form=forms.length(least=0.01, most=10.0),
+        help="Thickness of the card.",
+        otherwise="the stock's",
+        remembered=False,
+    ),
+    Setting(
+        name="card_grain",
+        group=Group.CARD,
+        scope=Scope.CARD,
+        form=forms.number(most=_TURNED_BY),
+        help="Direction of the card's grain as a sheet is loaded, degrees from its lower edge.",
+        otherwise="the stock's",
+        key="grain",
+        remembered=False,
+    ),
+    Setting(
+        name="card_passes",
+        group=Group.CARD,
+        scope=Scope.CARD,
+        form=forms.whole(least=1, most=20),
+        help="How often this card is cut, unless the job says otherwise.",
+        otherwise="the stock's",
+        key="passes",
+        remembered=False,
+    ),
+    Setting(
+        name="speed_factor",
+        group=Group.CARD,
+        scope=Scope.CARD,
+        form=forms.number(least=0.01, most=10),
+        help="What this card multiplies the tools' speeds by.",
+        otherwise="the stock's",
+        remembered=False,
+    ),
+    Setting(
+        name="sheet",
+        group=Group.CARD,
+        scope=Scope.SHEET,
+        form=forms.text("NAME|SIZE"),
+        help="Sheet: A4, 12in, 305x305mm ...",
+        otherwise="the stock's first that the machine takes",
+        key="size",
+    ),
+    Setting(
+        name="at_hand",
+        group=Group.CARD,
+        scope=Scope.SHEET,
+        form=forms.whole(),
+        help="How many sheets there are.",
+        otherwise="as many as needed",
+        remembered=False,
+    ),
+    Setting(
+        name="price",
+        group=Group.CARD,
+        scope=Scope.SHEET,
+        form=forms.number(),
+        help="What one sheet costs.",
+        remembered=False,
+    ),
+    Setting(
+        name="face_down",
+        group=Group.CARD,
+        form=forms.flag(),
+        help="Card is cut from its back: sheets are mirrored.",
+        more="turn each sheet over sideways, like a page; lines and pictures are mirrored for that",
+        default=False,
+        remembered=False,
+    ),
+)
