@@ -7,10 +7,9 @@ from typing import Any
 
 def every_sheet(data: dict[str, Any]) -> list[dict[str, Any]]:
     """A row for each sheet that is run, in the order of running."""
-    rows = [(number, sheet) for sheet in data["sheets"] for number in sheet["numbers"]]
-    return [sheet for _, sheet in sorted(rows, key=lambda row: row[0])]
+    return [sheet for sheet in data["sheets"] for _ in range(sheet["runs"])]
 
 
 def machine_files(data: dict[str, Any]) -> list[str]:
     """Names of all machine files."""
-    return sorted(name for sheet in data["sheets"] for file in sheet["files"] for name in file["names"])
+    return sorted(file["name"] for sheet in data["sheets"] for file in sheet["files"])

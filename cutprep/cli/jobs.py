@@ -133,12 +133,12 @@ def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
         [row for done in outcome.sheets for row in _sheet_cells(done, outcome.unit)],
         right=(1, 2, 3, 4, 5, 6),
     )
-    count = len(outcome.sheets)
+    count = outcome.runs
     stocks = " and ".join(stock.title for stock in outcome.stocks)
     if any(len(done.files) > 1 for done in outcome.sheets):
         show.say("Run the files of a sheet one after the other, as listed; change the tool between them.")
     show.say(
-        f"{count} sheet{'s' * (count > 1)} of {stocks}, {say_time(outcome.seconds)} of machine time. "
+        f"{count:,} sheet{'s' * (count > 1)} of {stocks}, {say_time(outcome.seconds)} of machine time. "
         "Every file was read back and is what was planned."
     )
     worth_saying = [f for f in outcome.findings if f.code in _SAID_AT_THE_END]
@@ -156,6 +156,8 @@ def _sheet_cells(done: SheetOutcome, unit: str) -> Iterator[tuple[str, ...]]:
         f"{100 * done.sheet.utilisation:.0f} %",
     )
     copies = str(len({spot.copy for spot in done.sheet.placements}))
+    if done.runs > 1:
+        copies = f"{copies}, run {done.runs:,} times"
     for turn, file in enumerate(done.files):
         time = say_time(file.duration.total)
         yield (file.name, "", time, "", "", "", "") if turn else (file.name, copies, time, *figures)
@@ -298,7 +300,7 @@ def verify_folder(folder: Path, *, accepted: Sequence[str] = (), json: bool, eve
 
 def _sound(folder: Path, result: Verification) -> str:
     """The one line for a sound job."""
-    seconds = sum(one.duration.total for one in result.files if one.duration is not None)
+    seconds = sum(one.duration.total * one.runs for one in result.files if one.duration is not None)
     return (
         f"{folder.name}: every file is what was prepared, and {plural(len(result.files), 'machine file')} read back"
         f" {'does' if len(result.files) == 1 else 'do'} what was planned, {say_time(seconds)} of machine time"

@@ -19,6 +19,7 @@ from cutprep.job.before import require_possible, require_reach
 from cutprep.job.fits import fits_told
 from cutprep.job.folder.machine_files import named, written
 from cutprep.job.job import Batch, Item, Job
+from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
 from cutprep.model.drawing import Drawing
@@ -106,7 +107,10 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     for batch, drawings, templates in zip(job.batches, loaded, divided, strict=True):
         laid = [turned_over(one) for one in templates] if job.face_down else templates
         sheets = lay_out(job, batch, laid, progress, used=used)
-        copies = Counter(spot.template for sheet in sheets for spot in sheet.placements)
+        copies: Counter[int] = Counter()
+        for sheet in sheets:
+            for spot in sheet.placements:
+                copies[spot.template] += sheet.runs
         spares.extend(sheets_for_spares(job, batch, sheets, len(done)))
         told.extend(
             _told(one, template, batch, copies[i])
@@ -158,20 +162,18 @@ def _bare(template: Template) -> Finding:
 def _sheets(
     job: Job, batch: Batch, sheets: tuple[Sheet, ...], before: int, progress: Progress
 ) -> Iterator[SheetOutcome]:
-    """Turn sheets into machine files; equal sheets are worked out once."""
-    same: dict[object, SheetOutcome] = {}
+    """Turn sheets into machine files; equal sheets are one, with how often it is run."""
     tail = f"-{batch.stock.name}" if len(job.batches) > 1 else ""
-    for count, laid in enumerate(sheets, 1):
-        key = _layout(laid)
-        if key not in same:
-            same[key] = _sheet(job, batch, laid)
-        added = same[key].sheet.notes  # by working it out, beside those of laying it out
+    differing = equal_together(sheets)
+    for count, alike in enumerate(differing, 1):
+        laid = replace(alike, number=before + count)
+        done = _sheet(job, batch, laid)
         told = tuple(_with_time(note, job.machine, batch) for note in laid.notes)
-        sheet = replace(laid, number=before + count, notes=told + added)
-        stem = f"sheet-{sheet.number:02d}{tail}"
-        files = named(same[key].files, stem, job.language)
-        yield replace(same[key], sheet=sheet, files=files, stem=stem)
-        progress("sheets", count, len(sheets))
+        stem = f"sheet-{laid.number:02d}{tail}"
+        # Notes made by working it out stand behind those of laying it out.
+        sheet = replace(done.sheet, notes=told + done.sheet.notes)
+        yield replace(done, sheet=sheet, files=named(done.files, stem, job.language), stem=stem)
+        progress("sheets", count, len(differing))
 
 
 def _with_time(note: Finding, machine: Machine, batch: Batch) -> Finding:
@@ -291,13 +293,6 @@ def _template(one: Loaded, job: Job) -> Template:
         )
     template = divide(one.drawing, job.tolerance)
     return template if one.item.grain is None else replace(template, grain=one.item.grain)
-
-
-def _layout(sheet: Sheet) -> object:
-    """What makes two sheets the same for the machine; copies keep their own numbers."""
-    spots = tuple(replace(spot, copy=0) for spot in sheet.placements)
-    extra = (sheet.extra.xy.tobytes(), sheet.extra.start.tobytes())
-    return sheet.width, sheet.height, spots, sheet.dropped, extra
 
 
 def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:

@@ -61,7 +61,7 @@ class Sheet:
     Attributes
     ----------
     number
-        From 1, in the order of cutting.
+        From 1, in the order of cutting; equal sheets have one.
     width, height
         Size, mm.
     templates, placements
@@ -83,6 +83,8 @@ class Sheet:
         How the nest was found, in a few words for the job sheet.
     notes
         What the nest has to say about this sheet.
+    runs
+        How many equal sheets are cut; the copies are numbered as on the first of them.
     """
 
     number: int
@@ -99,3 +101,4 @@ class Sheet:
     utilisation: float = 0.0
     method: str = ""
     notes: Findings = ()
+    runs: int = 1

@@ -110,7 +110,9 @@ def _place(outcome: Outcome, template: TemplateOutcome) -> Place:
 
 def _sheets(outcome: Outcome) -> list[str]:
     """Sheets of each card that a machine cuts for the class."""
-    counts = Counter(done.stock.title for done in outcome.sheets)
+    counts: Counter[str] = Counter()
+    for done in outcome.sheets:
+        counts[done.stock.title] += done.runs
     return [f"{plural(count, 'sheet')} of {title}" for title, count in counts.items()]
 
 

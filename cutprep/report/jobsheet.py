@@ -47,7 +47,7 @@ def job_sheet(outcome: Outcome) -> str:
     str
         A complete HTML document that needs nothing else: no network, no other file.
     """
-    clocks = accumulate((s.duration.total for s in outcome.sheets), initial=0.0)
+    clocks = accumulate((s.duration.total * s.runs for s in outcome.sheets), initial=0.0)
     rows = [sheet_row(outcome, s, clock) for s, clock in zip(outcome.sheets, clocks, strict=False)]
     return render(
         "job-sheet.html",
@@ -68,6 +68,7 @@ def job_sheet(outcome: Outcome) -> str:
         spares=[in_words(f, outcome.unit) for f in outcome.findings if f.code == "sheet-for-spares"],
         sets=outcome.sets,
         copies=outcome.copies,
+        runs=outcome.runs,
         templates=[
             (mark, t.name, t.copies, say_size(*t.size, outcome.unit), t.parts, t.scale_note)
             for mark, t in zip(template_marks(outcome), outcome.templates, strict=True)
@@ -122,21 +123,23 @@ def _loading(outcome: Outcome) -> str:
     runs: list[tuple[str, int]] = []
     for done in outcome.sheets:
         if runs and runs[-1][0] == done.stock.title:
-            runs[-1] = (done.stock.title, runs[-1][1] + 1)
+            runs[-1] = (done.stock.title, runs[-1][1] + done.runs)
         else:
-            runs.append((done.stock.title, 1))
-    return ", then ".join(f"{count} x {title}" for title, count in runs)
+            runs.append((done.stock.title, done.runs))
+    return ", then ".join(f"{count:,} x {title}" for title, count in runs)
 
 
 def _stock_row(outcome: Outcome, stock: Stock) -> StockRow:
     sheets = [s.sheet for s in outcome.sheets if s.stock.name == stock.name]
-    sizes = Counter((s.width, s.height) for s in sheets)
+    sizes: Counter[tuple[float, float]] = Counter()
+    for sheet in sheets:
+        sizes[sheet.width, sheet.height] += sheet.runs
     named = {(s.width, s.height): s for s in stock.sheets} | {(s.height, s.width): s for s in stock.sheets}
     needed = []
     for (width, height), count in sizes.items():
         size = named.get((width, height))
         name = f" ({size.name})" if size is not None and size.name != say_size(width, height) else ""
-        needed.append(f"{count} x {say_size(width, height, outcome.unit)}{name}")
+        needed.append(f"{count:,} x {say_size(width, height, outcome.unit)}{name}")
     cost = _cost(outcome, stock)
     return StockRow(
         title=stock.title,
@@ -153,16 +156,18 @@ def _cost(outcome: Outcome, stock: Stock) -> float:
     prices = {(s.width, s.height): s.price for s in stock.sheets}
     prices |= {(height, width): price for (width, height), price in prices.items()}
     found = [
-        prices.get((s.sheet.width, s.sheet.height)) for s in outcome.sheets if s.stock.name == stock.name
+        (prices.get((s.sheet.width, s.sheet.height)), s.runs)
+        for s in outcome.sheets
+        if s.stock.name == stock.name
     ]
-    return sum(math.nan if price is None else price for price in found)
+    return sum(math.nan if price is None else price * runs for price, runs in found)
 
 
 def _total(outcome: Outcome) -> str:
     """All card and all cost in one sentence; what has no price is named."""
-    area = sum(s.sheet.width * s.sheet.height for s in outcome.sheets)
-    count = len(outcome.sheets)
-    text = f"Altogether {count} sheet{'s' * (count != 1)}, {say_area(area, outcome.unit)} of card"
+    area = sum(s.sheet.width * s.sheet.height * s.runs for s in outcome.sheets)
+    count = outcome.runs
+    text = f"Altogether {count:,} sheet{'s' * (count != 1)}, {say_area(area, outcome.unit)} of card"
     costs = {stock.title: _cost(outcome, stock) for stock in outcome.stocks}
     known = [cost for cost in costs.values() if math.isfinite(cost)]
     if not known:

@@ -81,6 +81,11 @@ class SheetOutcome:
     stem: str = ""
 
     @property
+    def runs(self) -> int:
+        """How many such sheets are cut."""
+        return self.sheet.runs
+
+    @property
     def file(self) -> str:
         """Name of the machine file; of several the one that is run first."""
         return self.files[0].name
@@ -194,4 +199,9 @@ class Outcome:
     @property
     def seconds(self) -> float:
         """Machine time of all sheets, s."""
-        return sum(s.duration.total for s in self.sheets)
+        return sum(s.duration.total * s.runs for s in self.sheets)
+
+    @property
+    def runs(self) -> int:
+        """How many sheets are cut, equal ones counted each."""
+        return sum(s.runs for s in self.sheets)

@@ -45,6 +45,7 @@ class SheetRow:
     """One sheet as the page shows it."""
 
     number: int
+    runs: int
     stock: str
     files: tuple[str, ...]
     running: tuple[str, ...]
@@ -97,6 +98,7 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
     named = {t.name: f" ({mark})" if mark else "" for t, mark in zip(sheet.templates, marks, strict=True)}
     return SheetRow(
         number=sheet.number,
+        runs=done.runs,
         stock=done.stock.title,
         files=tuple(file.name for file in done.files),
         running=_running(done),
@@ -106,7 +108,7 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         copies=", ".join(f"{len(copies)} x {name}{named[name]}" for name, copies in counts.items()),
         size=say_size(sheet.width, sheet.height, unit),
         time=say_time(done.duration.total),
-        clock=f"{say_time(clock)} to {say_time(clock + done.duration.total)}",
+        clock=f"{say_time(clock)} to {say_time(clock + done.duration.total * done.runs)}",
         travel=say_length(done.travel, unit),
         drawn=say_length(done.order.drawn.travel, unit),
         tear=f"{say_length(done.order.planned.exposure, unit)} (as drawn {say_length(done.order.drawn.exposure, unit)})",

@@ -40,7 +40,7 @@ from cutprep.stages.nest.problem import problem_of
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.tolerance import Tolerance
 from tests.outside.test_nest_squares import AREAS
-from tests.unit.stages.nest.specimens import box, carton, disc, ell, template
+from tests.unit.stages.nest.specimens import box, carton, disc, ell, sheets_in, template
 
 ROOT = Path(__file__).resolve().parents[2]
 DATA = Path(os.environ.get("CUTPREP_BENCH_DATA", ROOT.parent / "shared" / "data"))
@@ -118,11 +118,11 @@ def random_jobs(count: int = 300) -> None:
         grid = grid_layout(plain_solver(demands, size, margin, gap)).sheets
         right = not verify_layout(sheets, demands=demands) and brute_force_right(sheets, margin, gap)
         wrong += not right
-        ours, theirs = ours + len(sheets), theirs + grid
+        ours, theirs = ours + sheets_in(sheets), theirs + grid
         fewer, equal, more = (
-            fewer + (len(sheets) < grid),
-            equal + (len(sheets) == grid),
-            more + (len(sheets) > grid),
+            fewer + (sheets_in(sheets) < grid),
+            equal + (sheets_in(sheets) == grid),
+            more + (sheets_in(sheets) > grid),
         )
     seconds = time.perf_counter() - started
     print(
@@ -148,7 +148,7 @@ def known() -> None:
     for n, (width, height) in sides.items():
         assert width * height == AREAS[n - 1]
         demands = [Demand(box(k, k), 1) for k in range(1, n + 1)]
-        if len(nest(demands, [SheetSize("s", width, height)], Nesting(margin=0, gap=0))) == 1:
+        if sheets_in(nest(demands, [SheetSize("s", width, height)], Nesting(margin=0, gap=0))) == 1:
             found.append(n)
     print(f"  squares 1..n in the smallest rectangle (OEIS A081287), n = 2..9: found for {found}")
 
@@ -167,7 +167,7 @@ def cartons() -> None:
             seconds = time.perf_counter() - started
             most = max(len(s.placements) for s in sheets)
             print(
-                f"  margin {margin:g}, {turns:7s} {effort:8s}: {len(sheets)} sheets, up to {most} a sheet, "
+                f"  margin {margin:g}, {turns:7s} {effort:8s}: {sheets_in(sheets)} sheets, up to {most} a sheet, "
                 f"{seconds:5.1f} s, {'right' if brute_force_right(sheets, margin, 3.0) else 'WRONG'}"
             )
 
@@ -187,7 +187,7 @@ def copies() -> None:
                 started = time.perf_counter()
                 sheets = nest([demand], [MAT], Nesting(effort=effort))
                 times.append(1000 * (time.perf_counter() - started) / count)
-                cells.append(_cell(len(sheets), area))
+                cells.append(_cell(sheets_in(sheets), area))
             bound = fewest_sheets(solver, [count])
             print(
                 f"  {name:14s} {count:6d}  {'  '.join(f'{c:10s}' for c in cells)}  {bound:5d}   "
@@ -209,7 +209,9 @@ def shared() -> None:
     ):
         plain = nest([Demand(part, count)], [MAT], Nesting(gap=0, effort="quick", share_cuts=False))
         once = nest([Demand(part, count)], [MAT], Nesting(gap=0, effort="quick"))
-        before, after = (sum(float(place(s).lines.lengths.sum()) for s in sheets) for sheets in (plain, once))
+        before, after = (
+            sum(float(place(s).lines.lengths.sum()) * s.runs for s in sheets) for sheets in (plain, once)
+        )
         doubled = sum(len(find_runs(place(s).lines, 0.1, shortest=0.5, shortest_passing=3.0)) for s in once)
         print(
             f"  {name:18s} {count} copies: {before:.0f} mm before, {after:.0f} mm after "

@@ -119,7 +119,7 @@ def test_time_gives_the_figure_that_prepare_stated(cartons: dict[str, Path], lan
     data = json.loads((cartons[language] / "job.json").read_text())
     sheet = data["sheets"][0]
     result = run(
-        "time", cartons[language] / sheet["files"][0]["names"][0], "--machine", data["machine"], "--json"
+        "time", cartons[language] / sheet["files"][0]["name"], "--machine", data["machine"], "--json"
     )
     assert result.exit_code == 0, result.output
     assert json.loads(result.stdout)["seconds"]["total"] == pytest.approx(sheet["seconds"], abs=0.002)

@@ -102,7 +102,7 @@ def test_one_file_for_each_tool(language: str, change: str, tmp_path: Path) -> N
     out = tmp_path / "o"
     data = prepared(profile, language, out)
     (sheet,) = data["sheets"]
-    names = [file["names"][0] for file in sheet["files"]]
+    names = [file["name"] for file in sheet["files"]]
     assert names == [f"sheet-01-1-stylus-blunt.{language}", f"sheet-01-2-only-knife.{language}"]
     assert set(names) <= set(data["files"])
     chosen = "SP{}" if language == "hpgl" else "tool {}:"

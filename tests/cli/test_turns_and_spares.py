@@ -61,8 +61,8 @@ def test_a_sheet_that_only_a_spare_needs_is_pointed_out(strip: Path, tmp_path: P
     result, data = prepared(tmp_path / "o", job)
     assert [sheet["copies"] for sheet in every_sheet(data)] == [3, 3, 1]
     (found,) = [f for f in data["findings"] if f["code"] == "sheet-for-spares"]
-    assert found["problem"] == "sheet 3 is needed only for 1 spare copy of 'strip'"
-    assert "Note: sheet 3 is needed only for 1 spare copy of 'strip'." in result.stderr
+    assert found["problem"] == "sheet 2 is needed only for 1 spare copy of 'strip'"
+    assert "Note: sheet 2 is needed only for 1 spare copy of 'strip'." in result.stderr
     job.write_text(JOB.format(sets=7, spare=0))
     result, data = prepared(tmp_path / "p", job)
     assert "needed only for" not in result.output

@@ -22,7 +22,7 @@ from cutprep.stages.nest.accept import accept
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.plan import nest
-from tests.unit.stages.nest.specimens import box
+from tests.unit.stages.nest.specimens import box, sheets_in
 
 RECTANGLE = (33, 32, [18, 15, 7, 8, 14, 4, 10, 1, 9])
 SQUARE = (112, 112, [50, 35, 27, 8, 19, 15, 17, 11, 6, 24, 29, 25, 9, 2, 7, 18, 16, 42, 4, 37, 33])
@@ -79,7 +79,7 @@ def test_consecutive_squares_never_beat_the_smallest_rectangle(n: int) -> None:
         size = SheetSize("rectangle", width, area // width)
         if size.height < n:
             continue
-        assert len(nest(demands, [size], Nesting(margin=0, gap=0, effort="quick"))) > 1
+        assert sheets_in(nest(demands, [size], Nesting(margin=0, gap=0, effort="quick"))) > 1
 
 
 @pytest.mark.parametrize(("n", "width", "height"), [(2, 2, 3), (3, 3, 5), (4, 5, 7), (5, 5, 12)])
@@ -87,12 +87,12 @@ def test_small_smallest_rectangles_are_found(n: int, width: int, height: int) ->
     """All squares on one sheet that leaves nothing to spare (sides from A081287 for n >= 6, areas below)."""
     assert width * height == AREAS[n - 1]
     demands = [Demand(box(side, side), 1) for side in range(1, n + 1)]
-    assert len(nest(demands, [SheetSize("rectangle", width, height)], Nesting(margin=0, gap=0))) == 1
+    assert sheets_in(nest(demands, [SheetSize("rectangle", width, height)], Nesting(margin=0, gap=0))) == 1
 
 
 def test_five_by_three_in_eight_by_eight() -> None:
     """Four pieces, the area bound; a grid gives two."""
     demand = [Demand(box(5, 3), 4)]
-    assert len(nest(demand, [SheetSize("square", 8, 8)], Nesting(margin=0, gap=0, effort="quick"))) == 1
+    assert sheets_in(nest(demand, [SheetSize("square", 8, 8)], Nesting(margin=0, gap=0, effort="quick"))) == 1
     half = [Demand(box(5, 3), 4, "half")]
-    assert len(nest(half, [SheetSize("square", 8, 8)], Nesting(margin=0, gap=0, effort="quick"))) == 2
+    assert sheets_in(nest(half, [SheetSize("square", 8, 8)], Nesting(margin=0, gap=0, effort="quick"))) == 2

@@ -19,7 +19,7 @@ from cutprep.files import load_bytes
 from cutprep.job.folder.machine_files import runs_of
 from cutprep.job.job import readback_limit
 from cutprep.job.record.form import changed_parts, sha256
-from cutprep.job.record.read import INDEX, Record, load_record
+from cutprep.job.record.read import INDEX, Record, RecordedSheet, load_record
 from cutprep.model.findings.finding import Finding, Findings, Severity, errors
 from cutprep.model.moves import Duration, Moves
 from cutprep.stages.motion.duration import duration
@@ -46,12 +46,15 @@ class Verified:
         Time of the file as it is, or None when it can't be read.
     differences
         Empty when the file is what was planned.
+    runs
+        How often its sheet is run.
     """
 
     file: str
     strokes: int
     duration: Duration | None
     differences: Findings
+    runs: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +64,7 @@ class Verification:
     Attributes
     ----------
     files
-        The machine files, in the order of running; of equal ones each.
+        The machine files, in the order of running.
     findings
         What is to be said of `job.json` and of all other files.
     """
@@ -93,21 +96,18 @@ def verify(folder: Path | str, tolerance: Tolerance | None = None) -> Verificati
     here = {name: _content(folder / name) for name in record.files}
     found = [*_of_index(record), *_of_folder(folder, record)]
     planned = list(_planned(record))
-    named = {name for _, names, _ in planned for name in names}
+    named = {name for _, name, _ in planned}
     found += [
         finding
         for name, data in here.items()
         if name not in named
         for finding in _of_file(name, data, record)
     ]
-    seen: dict[tuple[int, bytes | str], Verified] = {}
     files: list[Verified] = []
-    for place, (sheet, names, moves) in enumerate(planned):
-        for name in names:
-            data = here.get(name, "it is not one of the job's files")
-            if (place, data) not in seen:
-                seen[place, data] = _machine_file(name, data, sheet, moves, record, tolerance or Tolerance())
-            files.append(_told_of(name, seen[place, data]))
+    for sheet, name, moves in planned:
+        data = here.get(name, "it is not one of the job's files")
+        told = _machine_file(name, data, sheet.number, moves, record, tolerance or Tolerance())
+        files.append(replace(told, runs=sheet.runs))
     return Verification(tuple(files), tuple(found))
 
 
@@ -160,13 +160,13 @@ def _accepted(name: str) -> Finding:
     return Finding.of("change-accepted", f"{name} was changed on purpose", places=(Place(file=name),))
 
 
-def _planned(record: Record) -> Iterator[tuple[int, tuple[str, ...], Moves]]:
-    """Number of the sheet, names and plan of each machine file, in the order of running."""
+def _planned(record: Record) -> Iterator[tuple[RecordedSheet, str, Moves]]:
+    """Sheet, name and plan of each machine file, in the order of running."""
     for sheet in record.sheets:
         runs = runs_of(sheet.planned, record.machine)
         for k in range(max(len(runs), len(sheet.files))):
-            names = sheet.files[k] if k < len(sheet.files) else (f"sheet {sheet.number}, file {k + 1}",)
-            yield sheet.number, names, runs[k] if k < len(runs) else sheet.planned
+            name = sheet.files[k] if k < len(sheet.files) else f"sheet {sheet.number}, file {k + 1}"
+            yield sheet, name, runs[k] if k < len(runs) else sheet.planned
 
 
 def _machine_file(
@@ -244,21 +244,6 @@ def _on_sheet(sheet: int, name: str, finding: Finding) -> Finding:
         return finding
     places = tuple(replace(place, file=name) for place in finding.places) or (Place(file=name),)
     return replace(finding, problem=f"sheet {sheet}, {finding.problem}", places=places)
-
-
-def _told_of(name: str, one: Verified) -> Verified:
-    """The same for another file of the same content."""
-    if one.file == name:
-        return one
-    differences = tuple(
-        replace(
-            f,
-            problem=f.problem.replace(one.file, name),
-            places=tuple(replace(p, file=name) for p in f.places),
-        )
-        for f in one.differences
-    )
-    return replace(one, file=name, differences=differences)
 
 
 def _lost(name: str, why: str) -> Finding:

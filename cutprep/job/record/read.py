@@ -28,18 +28,18 @@ class RecordedSheet:
     Attributes
     ----------
     number
-        Of its first run.
+        Among the sheets that differ, from 1.
     runs
         How often it is run.
     files
-        For each file of a run, in the order of running, its names: one for each run, or one for all.
+        Names of the files of a run, in the order of running.
     planned
         The plan of the whole sheet.
     """
 
     number: int
     runs: int
-    files: tuple[tuple[str, ...], ...]
+    files: tuple[str, ...]
     planned: Moves
 
 
@@ -139,9 +139,9 @@ def _record(data: dict[str, Any]) -> Record:
 def _sheets(data: dict[str, Any]) -> Iterator[RecordedSheet]:
     for row in data["sheets"]:
         yield RecordedSheet(
-            number=int(row["numbers"][0]),
+            number=int(row["number"]),
             runs=int(row["runs"]),
-            files=tuple(tuple(_name(name) for name in file["names"]) for file in row["files"]),
+            files=tuple(_name(file["name"]) for file in row["files"]),
             planned=plan_from(row["plan"]),
         )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from cutprep.files import as_bytes
@@ -41,7 +41,7 @@ def job_data(outcome: Outcome, files: Mapping[str, str | bytes]) -> dict[str, An
         "stocks": [stock.name for stock in outcome.stocks],
         "copies": outcome.copies,
         "sets": outcome.sets,
-        "runs": len(outcome.sheets),
+        "runs": outcome.runs,
         "face_down": outcome.face_down,
         "seed": outcome.seed,
         "unit": outcome.unit,
@@ -52,19 +52,11 @@ def job_data(outcome: Outcome, files: Mapping[str, str | bytes]) -> dict[str, An
         "settings": {},
         "findings": _findings(outcome.findings),
         "templates": [_template(template) for template in outcome.templates],
-        "sheets": [_sheet(equal) for equal in equal_sheets(outcome.sheets)],
+        "sheets": [_sheet(done) for done in outcome.sheets],
         "machine_profile": machine_data(outcome.machine),
         "files": {name: _file(content) for name, content in files.items()},
         "accepted": [],
     }
-
-
-def equal_sheets(sheets: Iterable[SheetOutcome]) -> list[list[SheetOutcome]]:
-    """Sheets that are cut alike, together, in the order in which they first come."""
-    found: dict[object, list[SheetOutcome]] = {}
-    for done in sheets:
-        found.setdefault((done.stock.name, id(done.planned)), []).append(done)
-    return list(found.values())
 
 
 def _file(content: str | bytes) -> dict[str, Any]:
@@ -101,20 +93,15 @@ def _template(template: TemplateOutcome) -> dict[str, Any]:
     }
 
 
-def _sheet(equal: Sequence[SheetOutcome]) -> dict[str, Any]:
-    """A sheet that is run once or more; what differs from run to run is the names of its files."""
-    done = equal[0]
+def _sheet(done: SheetOutcome) -> dict[str, Any]:
+    """A sheet, and how often it is run."""
     sheet = done.sheet
     return {
-        "runs": len(equal),
-        "numbers": [one.sheet.number for one in equal],
+        "number": sheet.number,
+        "runs": done.runs,
         "files": [
-            {
-                "names": [one.files[turn].name for one in equal],
-                "tool": file.tool,
-                "seconds": round(file.duration.total, 3),
-            }
-            for turn, file in enumerate(done.files)
+            {"name": file.name, "tool": file.tool, "seconds": round(file.duration.total, 3)}
+            for file in done.files
         ],
         "stock": done.stock.name,
         "copies": len({spot.copy for spot in sheet.placements}),

@@ -1,5 +1,5 @@
 """How copies come onto sheets.
 
 `layout` (laid out, filled up, as many sets as the card gives, or placed by hand), `used` (areas that are gone already),
-`spares` (sheets that only spare copies need).
+`equal` (sheets that are cut alike are one), `spares` (sheets that only spare copies need).
 """

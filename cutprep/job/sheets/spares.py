@@ -35,18 +35,26 @@ def sheets_for_spares(job: Job, batch: Batch, sheets: Sequence[Sheet], before: i
         held = Counter(template for template, _ in {(spot.template, spot.copy) for spot in sheet.placements})
         if not held or any(count > spare[template] for template, count in held.items()):
             continue
+        runs = min(sheet.runs, *(spare[template] // count for template, count in held.items()))
         for template, count in held.items():
-            spare[template] -= count
+            spare[template] -= count * runs
         copies = " and ".join(
-            f"{count} spare cop{'y' if count == 1 else 'ies'} of '{sheet.templates[template].name}'"
+            f"{count * runs} spare cop{'y' if count * runs == 1 else 'ies'} of '{sheet.templates[template].name}'"
             for template, count in sorted(held.items())
         )
         found.append(
             Finding.of(
                 code="sheet-for-spares",
-                problem=f"sheet {number} is needed only for {copies}",
-                measure=float(sum(held.values())),
+                problem=f"{_said(number, runs, sheet.runs)} needed only for {copies}",
+                measure=float(sum(held.values()) * runs),
                 unit="copies",
             )
         )
     return tuple(reversed(found))
+
+
+def _said(number: int, spared: int, runs: int) -> str:
+    """The sheet, or so many of its runs."""
+    if spared == runs:
+        return f"sheet {number} is"
+    return f"{spared} of the {runs} runs of sheet {number} {'is' if spared == 1 else 'are'}"

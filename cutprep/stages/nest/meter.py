@@ -19,7 +19,7 @@ ROW = 12e-6  # not a tolerance: seconds of work
 #: One copy slid to its neighbours by its true outline.
 SLIDE = 4e-3  # not a tolerance: seconds of work
 #: One report of the packer for each copy that it packs.
-REPORT = 1.5e-3  # not a tolerance: seconds of work
+REPORT = 2.5e-3  # not a tolerance: seconds of work
 
 
 @dataclass(slots=True)

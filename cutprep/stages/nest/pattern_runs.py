@@ -7,13 +7,15 @@ as it can be; the last copies are kept together on the smallest sheet that holds
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import TypeAlias
 
-from cutprep.stages.nest.item.pattern import Pattern
-from cutprep.stages.nest.pack.greedy import Pull
+import numpy as np
+
+from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
+from cutprep.stages.nest.pack.greedy import Board
 from cutprep.stages.nest.pack.single_sheet import (
     compact,
     fullest,
@@ -87,14 +89,21 @@ def lone_layout(solver: Solver, counts: Sequence[int]) -> Layout | None:
     demand = next(k for k, count in enumerate(counts) if count)
     hand = _hand(solver)
     for size in sorted(range(len(hand)), key=partial(_smallness, solver)):
-        board = solver.board(size)
-        found = [board.best(demand, Pull(direction)) for direction in (270.0, 180.0)] if hand[size] else []
-        patterns = [Pattern((one[1],), "one copy") for one in found if one is not None]
-        for pattern in sorted(patterns, key=lambda p: used_area(solver, size, p)):
+        found = _cornered(solver.board(size), demand) if hand[size] else []
+        for pattern in sorted(found, key=lambda p: used_area(solver, size, p)):
             proved = solver.proved(size, pattern)
             if proved:
                 return Layout((PatternRun(size, proved, 1),), (0,) * len(counts))
     return None
+
+
+def _cornered(board: Board, demand: int) -> Iterator[Pattern]:
+    """A copy as low and then as far left as it can lie, for each of its poses."""
+    for pose in board.allowed[demand]:
+        places = board.corners(demand, pose)
+        if len(places):
+            x, y = places[np.lexsort((places[:, 0], np.round(places[:, 1], 6)))[0]]
+            yield Pattern((PatternPlacement(demand, pose, float(x), float(y)),), "one copy")
 
 
 def grid_layout(solver: Solver) -> Layout:

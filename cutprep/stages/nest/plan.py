@@ -15,14 +15,13 @@ from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
 from cutprep.stages.nest.improve import improvements
 from cutprep.stages.nest.item.demand import Demand, require_copies
-from cutprep.stages.nest.item.pattern import numbered
+from cutprep.stages.nest.item.pattern import Pattern, numbered
 from cutprep.stages.nest.nesting import USUAL, Nesting
 from cutprep.stages.nest.offcut import largest_offcut
 from cutprep.stages.nest.pack.single_sheet import plain
 from cutprep.stages.nest.pack.solver import Solver, method_note, solver_of, stopped_note
 from cutprep.stages.nest.pattern_runs import (
     Layout,
-    PatternRun,
     cheapest,
     cost,
     grid_layout,
@@ -61,7 +60,7 @@ def nest(
     Returns
     -------
     tuple of Sheet
-        Every one proved by `verify_layout`.
+        Each that differs once, with how often it is run; every one proved by `verify_layout`.
 
     Raises
     ------
@@ -137,47 +136,47 @@ def _sheets(count: int) -> str:
 
 
 def sheets_of(solver: Solver, layout: Layout, told: Sequence[Finding]) -> tuple[Sheet, ...]:
-    """Spread the pattern runs out as numbered sheets; with gap 0, edges may be cut once for two copies."""
-    sheets: list[Sheet] = []
-    copy = 1
+    """One sheet for each pattern, with how often it is run; with gap 0, edges may be cut once for two copies."""
     problem = solver.problem
     shares = problem.nesting.share_cuts and problem.nesting.gap == 0
+    runs: dict[tuple[int, Pattern], int] = {}
     for run in layout.runs:
-        model = _sheet_of(solver, run)
-        model = share_edges(model, problem.nesting.tolerance) if shares else model
-        for _ in range(run.times):
-            sheet = replace(
-                model, number=len(sheets) + 1, placements=numbered(run.pattern, copy, problem.sources)
-            )
-            sheets.append(sheet)
-            copy += len(run.pattern)
+        runs[run.size, run.pattern] = runs.get((run.size, run.pattern), 0) + run.times
+    sheets: list[Sheet] = []
+    copy = 1
+    for (size, pattern), times in runs.items():
+        sheet = _sheet_of(solver, size, pattern)
+        sheet = share_edges(sheet, problem.nesting.tolerance) if shares else sheet
+        placed = numbered(pattern, copy, problem.sources)
+        sheets.append(replace(sheet, number=len(sheets) + 1, placements=placed, runs=times))
+        copy += len(pattern) * times
     sheets[0] = replace(sheets[0], notes=(*told, *sheets[0].notes))
     return tuple(sheets)
 
 
-def _sheet_of(solver: Solver, run: PatternRun) -> Sheet:
+def _sheet_of(solver: Solver, size: int, pattern: Pattern) -> Sheet:
     problem = solver.problem
-    usable = problem.usable_areas[run.size]
+    usable = problem.usable_areas[size]
     return Sheet(
         number=0,
         width=usable.size.width,
         height=usable.size.height,
         stock=problem.nesting.stock,
         templates=problem.templates,
-        placements=numbered(run.pattern, 1, problem.sources),
+        placements=numbered(pattern, 1, problem.sources),
         margin=usable.margin,
         gap=usable.gap,
         kept_free=usable.outlines,
-        utilisation=sum(problem.shapes[placement.demand].area for placement in run.pattern.placements)
+        utilisation=sum(problem.shapes[placement.demand].area for placement in pattern.placements)
         / (usable.size.width * usable.size.height),
-        method=run.pattern.method,
-        notes=_offcut_note(solver, run),
+        method=pattern.method,
+        notes=_offcut_note(solver, size, pattern),
     )
 
 
-def _offcut_note(solver: Solver, run: PatternRun) -> Findings:
+def _offcut_note(solver: Solver, size: int, pattern: Pattern) -> Findings:
     problem = solver.problem
-    left, bottom, right, top = largest_offcut(run.pattern, problem.shapes, problem.usable_areas[run.size])
+    left, bottom, right, top = largest_offcut(pattern, problem.shapes, problem.usable_areas[size])
     width, height = right - left, top - bottom
     return (
         Finding.of(

@@ -224,7 +224,8 @@ def _check_counts(sheets: Sequence[Sheet], demands: Sequence[Demand]) -> Iterato
     placed: Counter[tuple[int, int | None]] = Counter()
     for sheet in sheets:
         for placement in sheet.placements:
-            placed.update(_counted(sheet.templates[placement.template], placement.part, asked))
+            for key in _counted(sheet.templates[placement.template], placement.part, asked):
+                placed[key] += sheet.runs
     for key in dict.fromkeys([*asked, *placed]):
         if asked[key] != placed[key]:
             yield Finding.of(

@@ -77,7 +77,7 @@ def test_the_job_sheet_tells_cards_sheets_tools_and_times(fair: Outcome) -> None
         assert stock.title in page
     assert "scoring stylus" in page
     assert page.count('class="map"') >= len(fair.sheets)
-    yellow = sum(s.stock.name == "honey-yellow" for s in fair.sheets)
+    yellow = sum(s.runs for s in fair.sheets if s.stock.name == "honey-yellow")
     assert f"<td>{0.60 * yellow:.2f}</td>" in page
 
 
@@ -172,14 +172,14 @@ def test_the_load_list_names_each_sheet_with_tools_and_clock(fair: Outcome) -> N
     for sheet in fair.sheets:
         assert f">{sheet.file}</a>" in table
     assert "2 - scoring stylus: 160, 1x<br>1 - drag knife: 120, 1x" in table
-    assert f">{say_time(fair.seconds - fair.sheets[-1].duration.total)}</td>" in table
+    assert f">{say_time(fair.seconds - fair.sheets[-1].duration.total * fair.sheets[-1].runs)}</td>" in table
 
 
 def test_all_card_and_all_cost_are_summed_up(fair: Outcome) -> None:
     """0.60 a sheet of honey yellow, 0.75 of kraft; white has no price and is named."""
-    names = [s.stock.name for s in fair.sheets]
+    names = [s.stock.name for s in fair.sheets for _ in range(s.runs)]
     cost = 0.60 * names.count("honey-yellow") + 0.75 * names.count("kraft")
-    area = sum(s.sheet.width * s.sheet.height for s in fair.sheets) / 1e6
+    area = sum(s.sheet.width * s.sheet.height * s.runs for s in fair.sheets) / 1e6
     assert (
         f"Altogether {len(names)} sheets, {area:.2f} m2 of card; it costs {cost:.2f}, "
         "without White card, 160 g/m2, which has no price."

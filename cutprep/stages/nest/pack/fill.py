@@ -43,7 +43,6 @@ def fill(
     problem = problem_of([demand for demand in demands if demand.copies], [size], nesting)
     refuse_too_large(problem)
     solver, unit = solver_of(problem, progress), problem.copies
-    solver.meter.limit = problem.effort.seconds
     try_more = _fuller_of_one if unit == [1] else _fuller_of_sets
     found, notes = [Pattern((), "")], []
     try:
@@ -105,12 +104,14 @@ def _fuller_of_one(solver: Solver, unit: Sequence[int], found: list[Pattern]) ->
     del unit
     found.append(plain(solver, 0, 0))
     found.append(fullest(solver, 0, 0))
+    solver.meter.limit = solver.meter.spent + solver.problem.effort.seconds
     while more := reach(solver, 0, [len(found[-1]) + 1], found[-1].placements):
         found.append(more)
 
 
 def _fuller_of_sets(solver: Solver, unit: Sequence[int], found: list[Pattern]) -> None:
     """One more set on the sheet, as long as it works; what is found is added to the list."""
+    solver.meter.limit = solver.meter.spent + solver.problem.effort.seconds
 
     def fits(count: int) -> bool:
         counts = [n * count for n in unit]

@@ -66,11 +66,10 @@ def test_equal_sheets_stand_once(tags: tuple[Outcome, Path]) -> None:
     outcome, out = tags
     data = json.loads((out / "job.json").read_text(encoding="utf-8"))
     plans = {tuple(done.planned.xy.ravel().tolist()) for done in outcome.sheets}
-    assert len(data["sheets"]) == len(plans) < len(outcome.sheets) == data["runs"]
-    assert sorted(n for sheet in data["sheets"] for n in sheet["numbers"]) == [
-        done.sheet.number for done in outcome.sheets
-    ]
-    assert [sheet["runs"] for sheet in data["sheets"]] == [len(s["numbers"]) for s in data["sheets"]]
+    assert len(data["sheets"]) == len(plans) == len(outcome.sheets) < outcome.runs == data["runs"]
+    assert [sheet["number"] for sheet in data["sheets"]] == [done.sheet.number for done in outcome.sheets]
+    assert sum(sheet["runs"] for sheet in data["sheets"]) == data["runs"]
+    assert sum(sheet["runs"] * sheet["copies"] for sheet in data["sheets"]) == 60
 
 
 def test_digests_are_those_of_the_files(tags: tuple[Outcome, Path]) -> None:
@@ -144,7 +143,7 @@ def test_what_is_no_job_is_refused_with_a_sentence(content: str, problem: str, t
 
 def test_a_name_that_leads_out_of_the_folder_is_refused(tags: tuple[Outcome, Path], tmp_path: Path) -> None:
     data = json.loads((tags[1] / "job.json").read_text(encoding="utf-8"))
-    data["sheets"][0]["files"][0]["names"][0] = "../sheet-01.hpgl"
+    data["sheets"][0]["files"][0]["name"] = "../sheet-01.hpgl"
     (tmp_path / "job.json").write_text(json.dumps(data), encoding="utf-8")
     with pytest.raises(JobError, match="not in its folder"):
         load_record(tmp_path)

@@ -130,3 +130,13 @@ def sheet(
     gap: float = 0.0,
 ) -> Sheet:
     return Sheet(1, width, height, "card", tuple(templates), tuple(placements), margin, gap)
+
+
+def sheets_in(sheets: Sequence[Sheet]) -> int:
+    """How many sheets are cut, equal ones counted each."""
+    return sum(sheet.runs for sheet in sheets)
+
+
+def copies_in(sheets: Sequence[Sheet]) -> int:
+    """How many copies lie on them."""
+    return sum(len(sheet.placements) * sheet.runs for sheet in sheets)

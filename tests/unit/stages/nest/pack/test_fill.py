@@ -12,7 +12,7 @@ from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.fill import fill, full_sets
 from cutprep.stages.nest.proof import verify_layout
-from tests.unit.stages.nest.specimens import box, carton, sheet_size, tag
+from tests.unit.stages.nest.specimens import box, carton, copies_in, sheet_size, tag
 
 
 def test_one_template_fills_a_sheet() -> None:
@@ -48,7 +48,7 @@ def test_full_sets_on_the_sheets_at_hand() -> None:
     size = replace(sheet_size(), at_hand=2)
     count, sheets = full_sets([Demand(box(90, 90), 3)], [size], Nesting(effort="quick"))
     assert count == 6
-    assert sum(len(s.placements) for s in sheets) == 18
+    assert copies_in(sheets) == 18
 
 
 def test_full_sets_need_a_count() -> None:
