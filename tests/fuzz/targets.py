@@ -20,7 +20,7 @@ import cutprep.stages.read.dxf.drawing
 import cutprep.stages.read.svg.drawing  # noqa: F401 - loaded here, so that the fuzzer sees their branches
 from cutprep.errors import CutprepError
 from cutprep.job.file import load_job
-from cutprep.profile.machine import load_machine
+from cutprep.profile.machine import Machine, load_machine
 from cutprep.profile.stock import load_stock
 from cutprep.stages.read.reader import read
 from cutprep.stages.readback.machine_file import parse, sniff
@@ -97,10 +97,14 @@ def _machine_file(data: bytes, language: str) -> None:
     text = data.decode("latin-1")
     _try(lambda: sniff(text))
     for machine in (None, MACHINE):
-        moves, findings = parse(text, language, machine)
-        assert np.isfinite(moves.xy).all()
-        assert np.isfinite(moves.speed).all()
-        assert all(f.problem for f in findings)
+        _try(functools.partial(_follow, text, language, machine))
+
+
+def _follow(text: str, language: str, machine: Machine | None) -> None:
+    moves, findings = parse(text, language, machine)
+    assert np.isfinite(moves.xy).all()
+    assert np.isfinite(moves.speed).all()
+    assert all(f.problem for f in findings)
 
 
 def hpgl(data: bytes) -> None:
