@@ -36,6 +36,9 @@ class Limits:
         Vertices of all lines after flattening.
     curve_points
         Vertices of one flattened curve.
+    fit_points
+        Points that splines run through, all together, where a DXF names no control points; one such spline may have a
+        fiftieth of them, since each is a system of equations.
     depth
         Nesting of elements, or of blocks within blocks.
     entity_bytes
@@ -62,6 +65,7 @@ class Limits:
     elements: int = 120_000
     points: int = 2_000_000
     curve_points: int = 500_000
+    fit_points: int = 100_000
     depth: int = 250
     entity_bytes: int = 1_000_000
     style_bytes: int = 1_000_000

@@ -125,7 +125,7 @@ def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits)
     drawn, on_paper = _split_paper(structure)
     walk = find_inserts(structure, drawn)
     remarks = Remarks()
-    shapes = _shape(structure, walk.owner >= 0, remarks)
+    shapes = _shape(structure, walk.owner >= 0, remarks, limits)
     looks = Looks(structure, walk.owner >= 0)
     held = walk.owner[shapes.record]
     order = np.argsort(held, kind="stable")
@@ -158,7 +158,7 @@ def _split_paper(structure: Structure) -> tuple[Flags, Flags]:
     return structure.entities & ~paper, structure.entities & paper
 
 
-def _shape(structure: Structure, chosen: Flags, remarks: Remarks) -> Shapes:
+def _shape(structure: Structure, chosen: Flags, remarks: Remarks, limits: Limits) -> Shapes:
     records = structure.records
     kinds: dict[str, list[int]] = {}
     for record in np.flatnonzero(chosen).tolist():
@@ -185,7 +185,7 @@ def _shape(structure: Structure, chosen: Flags, remarks: Remarks) -> Shapes:
             shape_light_polylines(records, of("LWPOLYLINE"), remarks),
             shape_polylines(records, polylines[~mesh], of("VERTEX"), remarks),
             shape_meshes(records, polylines[mesh], remarks),
-            shape_splines(records, of("SPLINE", "HELIX"), remarks),
+            shape_splines(records, of("SPLINE", "HELIX"), remarks, limits),
             shape_faces(records, of("3DFACE"), remarks),
             shape_multilines(records, of("MLINE"), styles, remarks),
         ]

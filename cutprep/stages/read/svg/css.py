@@ -44,7 +44,7 @@ _MOST_FOR_COSTLY = 2000
 #: Selectors that look beyond the element need a wrapper round every element.
 _MOST_FOR_INVOLVED = 200_000
 #: Rules tried on elements, all together.
-_MOST_TESTS = 2_000_000
+_MOST_TESTS = 1_000_000
 
 
 class Declarations(NamedTuple):

@@ -37,6 +37,8 @@ _INHERITED = frozenset(
     }
 )  # fmt: skip
 _MARKERS = ("marker", "marker-start", "marker-mid", "marker-end")
+#: Characters of a value; a longer one is no colour, and no list of dashes that anybody drew.
+_LONGEST = 20_000
 _WIDE_WORDS = frozenset({"inherit", "initial", "unset", "revert", "revert-layer"})
 
 
@@ -173,8 +175,12 @@ class Cascade:
 
     def _is_valid(self, name: str, value: str) -> bool:
         """Whether a value is one of the property; others fall out before the cascade."""
+        if name not in PRESENTATION:
+            return True
+        if len(value) > _LONGEST:
+            return False
         word = value.strip().lower()
-        if word in _WIDE_WORDS or name not in PRESENTATION:
+        if word in _WIDE_WORDS:
             return True
         match name:
             case "stroke" | "fill":

@@ -78,6 +78,7 @@ _ASKING: list[tuple[str, bytes, float, float]] = [
     ("depth", _dxf(0, "INSERT", 2, "B", 10, 0, 20, 0, blocks=_BLOCK), 1, 3),
     ("points", _svg(_LINE * 8), 15, 16),
     ("points", _dxf(*(0, "LINE", 10, 0, 20, 0, 11, 9, 21, 9) * 8), 15, 16),
+    ("fit_points", _dxf(0, "SPLINE", 71, 3, *(11, 0, 21, 0, 11, 5, 21, 9, 11, 9, 21, 0)), 149, 150),
     ("curve_points", _dxf(0, "CIRCLE", 10, 0, 20, 0, 40, 1000), 50, 5000),
     ("expanded", _svg(f"<g id='a'>{_LINE}</g>" + "<use href='#a'/>" * 8), 15, 16),
     ("expanded", _dxf(0, "INSERT", 2, "A", 10, 0, 20, 0, 70, 4, 71, 2, 44, 9, 45, 9, blocks=_BLOCK), 15, 16),

@@ -11,13 +11,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cutprep.errors import DrawingError, Place
 from cutprep.geometry.curves.bsplines import cut_spans
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.dxf.library import fit
 from cutprep.stages.read.dxf.records import Records
 from cutprep.stages.read.dxf.shapes.entities import Remarks, flags_of
 from cutprep.stages.read.dxf.shapes.shape import Shapes, gather
+from cutprep.stages.read.limits import Limits, more
 
+#: One spline may take this part of all fit points.
+_FIT_SHARE = 50
 #: Degrees beyond this occur in no drawing program; the DXF reference allows any.
 _HIGHEST_DEGREE = 11
 #: Ends closer than this part of the spline's size are one point.
@@ -38,14 +42,20 @@ class Spline:
     knots: Points
 
 
-def shape_splines(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
-    """Shape SPLINE and HELIX entities."""
-    splines = _read_splines(records, chosen, remarks)
+def shape_splines(records: Records, chosen: Index, remarks: Remarks, limits: Limits) -> Shapes:
+    """Shape SPLINE and HELIX entities.
+
+    Raises
+    ------
+    DrawingError
+        When they run through more fit points than the limits allow.
+    """
+    splines = _read_splines(records, chosen, remarks, limits)
     degrees = sorted({s.degree for s in splines})
     return gather([_shape_degree([s for s in splines if s.degree == degree]) for degree in degrees])
 
 
-def _read_splines(records: Records, chosen: Index, remarks: Remarks) -> list[Spline]:
+def _read_splines(records: Records, chosen: Index, remarks: Remarks, limits: Limits) -> list[Spline]:
     flags = flags_of(records, chosen)
     ends = _ends_of_spline_data(records, chosen)
     degree = records.column(71, flags, 3.0)[chosen].astype(int).tolist()
@@ -54,18 +64,32 @@ def _read_splines(records: Records, chosen: Index, remarks: Remarks) -> list[Spl
     control = [_ragged(records, code, flags, ends, chosen) for code in (10, 20, 30)]
     fitted = [_ragged(records, code, flags, ends, chosen) for code in (11, 21, 31)]
     found: list[Spline] = []
+    left = limits.fit_points
     for i, record in enumerate(chosen.tolist()):
         xyz = _stack([column[i] for column in control])
         if xyz is not None and len(xyz):
             spline = _from_control(record, degree[i], xyz, weights[i], knots[i])
         else:
             points = _stack([column[i] for column in fitted])
+            most = min(left, limits.fit_points // _FIT_SHARE)
+            count = 0 if points is None else len(points)
+            left -= count
+            if count > most:
+                raise _too_many(records, record, count, most)
             spline = _from_fit(record, points, _tangents(records, record))
         if spline is None:
             remarks.broken.append(record)
         else:
             found.append(spline)
     return found
+
+
+def _too_many(records: Records, record: int, count: int, most: int) -> DrawingError:
+    return DrawingError(
+        f"a spline runs through {count:,} fit points where {most:,} are left to read",
+        fix=more("Save it with control points, or as a polyline.", "fit_points"),
+        place=Place(line=records.line(record), element=records.name(record)),
+    )
 
 
 def _ends_of_spline_data(records: Records, chosen: Index) -> Index:

@@ -30,6 +30,8 @@ _ANGLE = re.compile(r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z]*)"
 _DEGREES = {"": 1.0, "deg": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
 _EXACT = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
 _WORDS = {"left": "0%", "top": "0%", "center": "50%", "right": "100%", "bottom": "100%"}
+#: Characters of a list of transforms.
+_LONGEST = 1_000_000
 
 
 def compose(m: Matrix, n: Matrix) -> Matrix:
@@ -78,8 +80,10 @@ def parse_transform(text: str, box: Scale | None) -> Matrix | None:
     Returns
     -------
     Matrix or None
-        None when the list has an error.
+        None when the list has an error, or is longer than any that a program writes.
     """
+    if len(text) > _LONGEST:
+        return None
     if text.strip().lower() in {"", "none"}:
         return IDENTITY
     matrix, at = IDENTITY, 0
