@@ -115,13 +115,13 @@ def _prepared(
 def _creases(rows: Sequence[ScoreRow]) -> list[Step]:
     found = []
     for fold, way in (
-        (Fold.VALLEY, "into valleys, towards you"),
-        (Fold.MOUNTAIN, "into mountains, away from you"),
-        (Fold.UNSAID, "the way the picture shows"),
+        (Fold.VALLEY, ("into a valley, towards you", "into valleys, towards you")),
+        (Fold.MOUNTAIN, ("into a mountain, away from you", "into mountains, away from you")),
+        (Fold.UNSAID, ("the way the picture shows",) * 2),
     ):
         mine = [i for i, r in enumerate(rows, 1) if r.fold == fold and r.kind != "curve"]
         if mine:
-            text = f"Fold {_numbers(mine)} {way}, crease with a bone folder, and let the card spring back."
+            text = f"Fold {_numbers(mine)} {way[len(mine) > 1]}, crease with a bone folder, and let the card spring back."
             found.append(Step(Do.CREASE, text, scores=tuple(mine)))
     return found
 

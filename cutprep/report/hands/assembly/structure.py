@@ -124,6 +124,11 @@ class End:
         return not (self.covers or self.dust or self.gussets)
 
     @property
+    def glued_shut(self) -> bool:
+        """One panel lies on flaps beside it, and no flap of its own could hold it shut and open it again."""
+        return len(self.covers) == 1 and bool(self.dust) and not self.tucks and not self.gussets
+
+    @property
     def tucks_in(self) -> bool:
         """One cover closes it with a tuck flap across from its fold, over dust flaps."""
         return len(self.covers) == 1 and bool(self.dust) and 1 <= len(self.tucks) <= 2
@@ -152,7 +157,8 @@ def tube_of(hung: Hung) -> Tube | None:
     """Find the walls that go round, when there are any.
 
     A tray with a hinged lid goes round as well, from base over back and lid to the front; it is told by
-    its side walls, which hold on by tabs beside their fold and not by one across from it.
+    its side walls, which hold on by tabs beside their fold and not by one across from it, or by tabs of front
+    and back: as the ends of a tube they would both be glued shut, and only its seam could open.
     """
     report = hung.report
     ways: list[tuple[list[int], Flap | None]] = [
@@ -167,7 +173,9 @@ def tube_of(hung: Hung) -> Tube | None:
         if len(way) < 3:
             break
         ends = _ends(hung, way, seam)
-        if not any(_side_wall(hung, cover, way) for end in ends for cover in end.covers):
+        if any(_side_wall(hung, cover, way) for end in ends for cover in end.covers):
+            continue
+        if not all(end.glued_shut for end in ends):
             return Tube(tuple(way), seam, ends)
     return None
 
@@ -185,7 +193,12 @@ def _round(hung: Hung, begin: int, end: int, seam: int | None) -> list[int]:
 
 
 def _side_wall(hung: Hung, panel: int, walls: list[int]) -> bool:
-    """Whether a panel holds on by tabs at both sides of its fold and none across: a wall, no cover."""
+    """Whether a panel holds on by tabs at both sides of its fold and none across: a wall, no cover.
+
+    On three walls that go round a cover has no side across from its fold.
+    """
+    if len(walls) == 3:
+        return False
     on = next(k for k in hung.near[panel] if k in walls)
     row = hung.near[panel][on]
     flaps = hung.flaps_on(panel)
