@@ -185,10 +185,16 @@ def _stretches(state: State, side: Side, ends: Points, q: int, far: Points, reac
     common = shapely.LineString(flat).intersection(around)
     direction = flat[1] - flat[0]
     size = float(direction @ direction)
-    if common.is_empty or size == 0:
+    if size == 0:
         return []
+    pieces = list(shapely.get_parts(common))
+    if level and float(normal @ state.normal(side.panel)) < 0 and {side.panel, q} & state.frame.cornered:
+        # a gusset folded back on its neighbour: their edges coincide
+        edge = state.frame.shapes[q].exterior.buffer(0.5 * reach)
+        back = shapely.LineString(state.lower(q, ends[0] + np.outer(span, ends[1] - ends[0])))
+        pieces += [p for p in shapely.get_parts(back.intersection(edge)) if p.length > 2 * reach]
     found = []
-    for piece in shapely.get_parts(common):
+    for piece in pieces:
         if piece.length < 2 * reach:
             continue
         t = (shapely.get_coordinates(piece) - flat[0]) @ direction / size

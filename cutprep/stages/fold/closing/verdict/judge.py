@@ -34,6 +34,8 @@ _LEAST_HEADER = 20.0
 _LEAST_RISE = 10.0
 #: An opening leans towards a panel when the cosine of their normals exceeds this.
 _LEANS = 0.3
+#: A face is short of something when more than this is missing, mm2, in its direction (cosine).
+_LEAST_MISSING, _FACING = 1.0, 0.95
 #: Crossing pairs that make a tangle.
 _HOPELESS = 24
 #: A panel of which this share of the border touches nothing stands alone.
@@ -144,7 +146,8 @@ class Judged:
         """Panels that enclose nothing, lie on nothing and don't just go on from their neighbour."""
         level = self.state.degrees
         found = []
-        for panel in sorted(self.shell.extras):
+        under = {q for panels in self.shell.layers.values() for q in panels}
+        for panel in sorted(self.shell.extras - under):
             hinges = self.state.frame.part.hinges_at(panel)
             if all(abs(level[k]) > 1.0 for k in hinges):
                 found.append(panel)
@@ -324,7 +327,10 @@ def _volume(state: State, contacts: Contacts, shell: Shell, rims: tuple[Rim, ...
     open_ = [r.corners for r in rims if len(r.corners)]
     anchor = (open_[0] if open_ else np.vstack([state.corners[p] for p in members])).mean(axis=0)
     total = 0.0
-    for p, area in _faces(state, contacts, shell).items():
+    faces = _faces(state, contacts, shell)
+    if not open_:
+        anchor = _where_short(state, faces, anchor)
+    for p, area in faces.items():
         total += float((state.shift[p] - anchor) @ state.normal(p)) * area
     for rim in rims:
         ends = np.array([_ends(state, *s) for s in rim.stretches])
@@ -339,6 +345,19 @@ def _volume(state: State, contacts: Contacts, shell: Shell, rims: tuple[Rim, ...
                 spanned = spanned + state.normal(p) * above
             total += float((middle - anchor) @ spanned)
     return -total / 3.0
+
+
+def _where_short(state: State, faces: dict[int, float], anchor: Points) -> Points:
+    """A point in the plane of the face that its flaps don't fill: seen from there what is missing counts for nothing.
+
+    The areas of a closed body add up to nothing as vectors; what is left over is what is missing.
+    """
+    missing = -sum((area * state.normal(p) for p, area in faces.items()), np.zeros(3))
+    size = float(np.linalg.norm(missing))
+    facing = [p for p in faces if float(state.normal(p) @ missing) > _FACING * size]
+    if size < _LEAST_MISSING or not facing:
+        return anchor
+    return np.asarray(state.corners[max(facing, key=lambda p: (round(faces[p], 1), -p))].mean(axis=0))
 
 
 def _faces(state: State, contacts: Contacts, shell: Shell) -> dict[int, float]:

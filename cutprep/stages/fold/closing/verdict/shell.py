@@ -94,6 +94,12 @@ class Sorter:
             for other in shared:
                 self._shares.pop(other, None)
 
+    def _ties(self, panel: int) -> bool:
+        """Whether a panel at an inner corner closes what it hangs on: a gusset folded back is part of the shell."""
+        if panel not in self.state.frame.cornered:
+            return False
+        return self._gain(panel) < -_GAIN
+
     def _first(self) -> int | None:
         """The covered panel that goes next, if one may: those that may be covered most are looked at first."""
         inside = [p for p, shared in self.contacts.flush.items() if shared and p in self.shell]
@@ -104,7 +110,7 @@ class Sorter:
             if not known:
                 if self._covered(panel):
                     heappush(queue, (self._order(panel, self._share(panel)), panel, True))
-            elif self._may_go(panel):
+            elif self._may_go(panel) and not self._ties(panel):
                 return panel
         return None
 
@@ -209,7 +215,9 @@ class Sorter:
 
     def _span(self, panel: int) -> float:
         """How wide one panel stands open, mm: a header's outline counts as the straight below it."""
-        ends = np.array([_cut_out(s, o) for s, o in self._open_on(panel)])
+        ends = np.array([_cut_out(s, o) for s, o in self._open_on(panel)]).reshape(-1, 2, 2)
+        if not len(ends):
+            return 0.0
         loose = loose_ends(ends)
         if len(loose) == 2:
             return float(np.hypot(*(loose[1] - loose[0])))

@@ -13,7 +13,7 @@ from cutprep.geometry.space.hinged import Tree, carry, place
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.crossing import shrunk
 from cutprep.stages.fold.closing.work import Work
-from cutprep.stages.fold.net.idle import straight_lines
+from cutprep.stages.fold.net.idle import inner_vertices, straight_lines
 from cutprep.stages.fold.net.part import Part, hang_from
 
 #: Turns of less than this beside a vertex are noise or chords of a straight side, mm off the chord.
@@ -76,6 +76,8 @@ class Frame:
         Those narrow rims.
     lines
         For each hinge the number of the straight line that it is a part of.
+    cornered
+        Panels at corners inside the card where four scores or more meet.
     grown
         Panels made larger all round, by panel and distance: filled as they are asked for.
     work
@@ -93,6 +95,7 @@ class Frame:
     apart: dict[frozenset[int], float]
     rims: frozenset[int]
     lines: tuple[int, ...]
+    cornered: frozenset[int] = frozenset()
     grown: dict[tuple[int, float], BaseGeometry] = field(default_factory=dict)
     work: Work = field(default_factory=Work)
 
@@ -136,6 +139,9 @@ def frame_of(part: Part, root: int | None = None, work: Work | None = None) -> F
             if rim.depth <= NARROW_RIM * deep and rim.panel in strips:
                 apart |= {frozenset((wall, s.panel)): rim.depth for s in strips[rim.panel]}
                 rims.add(rim.panel)
+    ties = [k for around in inner_vertices(part).values() if len(around) > 3 for k in around]
+    cornered = frozenset(p for k in ties for p in (part.hinges[k].a, part.hinges[k].b))
+    frame = replace(frame, cornered=cornered)
     return replace(frame, apart=apart, rims=frozenset(rims), work=Work() if work is None else work)
 
 

@@ -12,6 +12,7 @@ from cutprep.stages.fold.closing.verdict.contact import area_of
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import Frame, folded_by
 from cutprep.stages.fold.closing.ways.candidates import Way, flat_ways, plain_ways
+from cutprep.stages.fold.closing.ways.corners import corner_ways
 from cutprep.stages.fold.closing.ways.fans import fan_ways
 from cutprep.stages.fold.closing.ways.limbs import limb_ways
 from cutprep.stages.fold.closing.ways.tubes import rows_of, tube_ways
@@ -144,6 +145,7 @@ def _cheap(frame: Frame, wish: Wish) -> Iterator[Way]:
         yield replace(way, odd=way.odd + _NOT_FANNED) if fans else way
     yield from tube_ways(frame, wish)
     yield from fans
+    yield from corner_ways(frame, wish)
     yield from flat_ways(frame, wish)
 
 

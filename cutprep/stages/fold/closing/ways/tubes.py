@@ -211,6 +211,17 @@ def _on_a_circle(frame: Frame, wish: Wish, row: Row) -> Iterator[Way]:
             yield _way(frame, wish, "tube", row, first, folds, odd)
 
 
+def ring_of(row: Row) -> tuple[int, Points] | None:
+    """Four walls in pairs, two of them perhaps creased in their middle: the first panel and the folds between them."""
+    creased = _with_creases(row)
+    if creased is not None:
+        return creased
+    for first, last in _ranges(row):
+        if last - first == 3 and _paired(row.widths[first : last + 1]):
+            return first, np.full(4, 90.0)
+    return None
+
+
 def _with_creases(row: Row) -> tuple[int, Points] | None:
     """Sides folded in their middle, as of a bag: two halves count as one wall if four paired walls result."""
     for first, last in _ranges(row):
