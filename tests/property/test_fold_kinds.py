@@ -19,14 +19,9 @@ OPEN: frozenset[str] = frozenset(
         "tube of six with end tabs",
         "bipyramid",
         "gathered end with frill",
-        "milk carton",
-        "gable box with handle",
-        "gable top, open below",
         "pillow pack",
         "pattern of one corner",
         "gift bag, hem turned in",
-        "gift bag, parcel bottom",
-        "tube, parcel bottom",
     }
 )
 

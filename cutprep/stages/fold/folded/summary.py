@@ -123,7 +123,7 @@ def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Ask
         )
     if curved and not _only_flaps_curved(told):
         return _flat_motion(part, replace(report, verdict=Verdict.CURVED))
-    doubtful = told.verdict in _NOT_CLOSING or bool(told.gussets)
+    doubtful = told.verdict in _NOT_CLOSING | {Verdict.MOVABLE} or bool(told.gussets)
     open_ = doubtful and not settled.says_something
     if open_ and is_pattern(part, tuple(c.word for c in report.corners), MAY):
         return _flat_motion(part, replace(report, verdict=Verdict.LEAF, gap=0.0))

@@ -38,7 +38,7 @@ _FEW = 0.4
 #: Rounds of turning limbs, and panels of a part up to which that is tried.
 _ROUNDS, _MOST_LIMBS = 3, 40
 #: What a wall that lies on another of its row speaks against a way; of so many more a ring is wound twice.
-_WOUND, _MOST_WOUND = 3.0, 1
+_WOUND, _MOST_WOUND = 1.5, 1
 #: What speaks against folding all over onto one panel: what stands as well is meant to stand.
 _FLAT = 5.0
 #: A leaf of a folder covers this share of the other.
@@ -180,8 +180,8 @@ def wound_walls(frame: Frame, judged: Judged, share: float = 0.6) -> list[int]:
     for row in rows_of(frame)[:3]:
         place = {p: k for k, p in enumerate(row.panels)}
         for panel, under in judged.shell.layers.items():
-            if panel not in place:
-                continue
+            if panel not in place or panel in frame.cornered:
+                continue  # a fin or a gusset is no wall
             for other in under:
                 if other not in place:
                     continue
