@@ -226,9 +226,10 @@ class _Build:
                 if two in self.poses:
                     if most == 1 and self._one(vertex, before, one, two, hinges[0], hinges[1]):
                         return True
-                elif most == 2 and panels[(i + 2) % count] in self.poses:
-                    if self._two(vertex, before, (one, two), panels[(i + 2) % count], hinges):
-                        return True
+                    continue
+                ready = most == 2 and panels[(i + 2) % count] in self.poses
+                if ready and self._two(vertex, before, (one, two), panels[(i + 2) % count], hinges):
+                    return True
         return False
 
     def _one(self, vertex: int, before: int, panel: int, after: int, first: int, last: int) -> bool:
