@@ -50,7 +50,8 @@ def plan(
     changes = _tool_changes(task, ordering.tools)
     wish = replace(ordering, seed=_stream(ordering.seed, sheet.number))
     progress("order", 0, 3)
-    strips = exposure.find_strips(task.lines)
+    drawn_strips = exposure.find_strips(task.drawn)
+    strips = exposure.strips_of_joined(drawn_strips, task.joined, task.reverse)
     try:
         found = _searched(task, wish, strips, progress)
     except EngineError as fault:  # what breaks down there stops no job; faults of our own pass
@@ -59,7 +60,7 @@ def plan(
     search, planned = found.search, found.planned
     strokes = _strokes(task, search, planned)
     report = OrderReport(
-        drawn=_tally_drawn(task),
+        drawn=_tally_drawn(task, drawn_strips),
         nearest=_tally(task, found.travel_search, found.nearest, strips),
         travel_only=_tally(task, found.travel_search, found.travel_only, strips),
         planned=_tally(task, search, planned, strips),
@@ -202,11 +203,11 @@ def _tally(task: Task, search: Search, route: Route, strips: exposure.Strips) ->
     return _figures(task.lines, strokes, route.turn, (task.inside, task.ring), float(running.sum()))
 
 
-def _tally_drawn(task: Task) -> Tally:
+def _tally_drawn(task: Task, strips: exposure.Strips) -> Tally:
     """Figures of the lines as they were drawn, before any were joined."""
     m = len(task.drawn)
     turn, still = np.arange(m), np.zeros(m, bool)
-    running = exposure.running(exposure.find_strips(task.drawn), turn, still)
+    running = exposure.running(strips, turn, still)
     strokes = Strokes(task.drawn, np.zeros(m, np.int16), np.full(m, -1), task.drawn_outline, task.home)
     return _figures(task.drawn, strokes, turn, task.drawn_within, float(running.sum()))
 

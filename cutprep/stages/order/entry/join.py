@@ -28,12 +28,15 @@ class Joined:
         With the codes and the source of the first line of each chain.
     of
         (m,) ndarray of int: for each old line the new one it became part of.
+    reverse
+        (m,) ndarray of bool: which old lines run backwards in it.
     lead
         (k,) ndarray of int: for each new line the old one that gives its codes.
     """
 
     lines: Lines
     of: Index
+    reverse: Flags
     lead: Index
 
 
@@ -53,12 +56,14 @@ def join(lines: Lines, kind: Index, within: float) -> Joined:
     partner = _partners(lines, kind, within)
     same = np.arange(len(lines))
     if not (partner >= 0).any():
-        return Joined(lines, same, same)
+        return Joined(lines, same, np.zeros(len(lines), bool), same)
     chains = follow(lines, partner)
     lead = np.minimum.reduceat(chains.piece, chains.start[:-1])
     joined = join_chains(lines, chains)
     codes = {name: getattr(lines, name)[lead] for name in ("operation", "fold", "source")}
-    return Joined(replace(joined, **codes), chains.of_line, lead)
+    reverse = np.empty(len(lines), bool)
+    reverse[chains.piece] = chains.reverse
+    return Joined(replace(joined, **codes), chains.of_line, reverse, lead)
 
 
 def _partners(lines: Lines, kind: Index, within: float) -> Index:

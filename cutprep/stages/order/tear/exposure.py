@@ -47,6 +47,10 @@ class Strips:
     end: NDArray[np.float32]
 
 
+_NONE = np.zeros(0, np.int32)
+NO_STRIPS = Strips(_NONE, _NONE, np.zeros(0, np.int64), *(np.zeros(0, np.float32),) * 3)
+
+
 def find_strips(lines: Lines) -> Strips:
     """Measure the widths between cut lines that come within 3 mm of each other."""
     cuts = np.flatnonzero(lines.operation == Operation.CUT)
@@ -65,9 +69,39 @@ def find_strips(lines: Lines) -> Strips:
         pick = slice(int(inside[0]), int(stop))
         blocks.append(_widths(a, b, owner, length, pieces, first, one[pick], two[pick]))
     if not blocks:
-        none = np.zeros(0, np.int32)
-        return Strips(none, none, none.astype(np.int64), *(np.zeros(0, np.float32),) * 3)
+        return NO_STRIPS
     return Strips(*(np.concatenate(column) for column in zip(*blocks, strict=True)))
+
+
+def strips_of_joined(strips: Strips, joined: Index, reverse: Flags) -> Strips:
+    """Widths between lines that were made of those that were measured.
+
+    Parameters
+    ----------
+    joined
+        (m,) ndarray of int: for each measured line the line it became part of.
+    reverse
+        (m,) ndarray of bool: which of them run backwards there.
+    """
+    line, other = joined[strips.line], joined[strips.other]
+    apart = line != other
+    turn = np.lexsort((other[apart], strips.step[apart]))
+    rows = np.flatnonzero(apart)[turn]
+    step, other = strips.step[rows], other[rows]
+    heads = np.flatnonzero((np.diff(step, prepend=-1) != 0) | (np.diff(other, prepend=-1) != 0))
+    if not len(heads):
+        return NO_STRIPS
+    back = reverse[strips.line[rows]]
+    ends = np.where(back, (strips.end[rows], strips.begin[rows]), (strips.begin[rows], strips.end[rows]))
+    begin, end = (np.minimum.reduceat(widths, heads) for widths in ends)
+    return Strips(
+        line[rows[heads]].astype(np.int32),
+        other[heads].astype(np.int32),
+        step[heads],
+        strips.length[rows[heads]],
+        begin,
+        end,
+    )
 
 
 def _segments(lines: Lines, cuts: Index) -> tuple[Points, Points, Index, Points]:

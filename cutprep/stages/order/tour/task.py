@@ -42,6 +42,8 @@ class Task:
         Placed part, whether the line is its outline, and the placement it belongs to.
     inside, ring
         (p,) ndarray of int64: the cut `inside` lies in the closed cut `ring`.
+    joined, reverse
+        (d,) ndarray: for each line as drawn the line it became part of, and whether it runs backwards there.
     drawn_outline, drawn_within
         Outline flags, and `inside` and `ring`, of the lines as drawn.
     home
@@ -59,6 +61,8 @@ class Task:
     copy: Sources
     inside: Index
     ring: Index
+    joined: Index
+    reverse: Flags
     drawn_outline: Flags
     drawn_within: tuple[Index, Index]
     home: tuple[float, float]
@@ -88,6 +92,8 @@ def task_from(placed: Placed, home: tuple[float, float], *, by_copy: bool, toler
         copy=copy[lead],
         inside=pairs[:, 0],
         ring=pairs[:, 1],
+        joined=joined.of,
+        reverse=joined.reverse,
         drawn_outline=outline,
         drawn_within=(staged.inside, staged.ring),
         home=home,

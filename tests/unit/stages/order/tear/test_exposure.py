@@ -9,7 +9,14 @@ import pytest
 
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
-from cutprep.stages.order.tear.exposure import corner_starts, find_strips, loose, pair_costs, running
+from cutprep.stages.order.tear.exposure import (
+    corner_starts,
+    find_strips,
+    loose,
+    pair_costs,
+    running,
+    strips_of_joined,
+)
 from tests.order_sheets import square
 
 CUT = Operation.CUT
@@ -74,3 +81,22 @@ def test_corner_starts_count_where_there_is_a_run() -> None:
     drawn = Lines.of([square(0, 0, 50), square(0, 0, 2), 20 * ring], operation=CUT)
     assert corner_starts(drawn, np.array([True, True, True])) == 3.0
     assert corner_starts(drawn, np.array([False, True, True])) == 0.0
+
+
+def test_widths_between_joined_lines_are_those_of_their_pieces() -> None:
+    """Measured once on the lines as drawn, and told of the strokes that were made of them."""
+    rng = np.random.default_rng(2)
+    chains = [np.cumsum(rng.uniform(-1, 4, (7, 2)), axis=0) + rng.uniform(0, 12, 2) for _ in range(8)]
+    pieces, joined, reverse = [], [], []
+    for number, chain in enumerate(chains):
+        for part in (chain[:3], chain[2:5], chain[4:]):
+            back = bool(rng.integers(2))
+            pieces.append(part[::-1] if back else part)
+            joined.append(number)
+            reverse.append(back)
+    drawn = find_strips(Lines.of(pieces, operation=CUT))
+    want = pair_costs(find_strips(Lines.of(chains, operation=CUT)), 8)
+    got = pair_costs(strips_of_joined(drawn, np.array(joined), np.array(reverse)), 8)
+    assert len(want[0]) > 5
+    for a, b in zip(want, got, strict=True):
+        assert b == pytest.approx(a, abs=1e-4)
