@@ -40,6 +40,7 @@ SECONDS = float(os.environ.get("CUTPREP_BENCH_SECONDS", "60"))
 OPTIMUM = {
     "pcb442": (50778, 1),
     "pr1002": (259045, 1),
+    "d1291": (50801, 1),
     "pr2392": (378032, 1),
     "pcb3038": (137694, 1),
     "rl5915": (565530, 3),
@@ -76,6 +77,9 @@ def show_tsplib() -> None:
         print(f"skipped: {DATA} is not there")
         return
     for name, (optimum, limit) in OPTIMUM.items():
+        if not (DATA / f"{name}.tsp").is_file():
+            print(f"{name:8s} skipped: not there")
+            continue
         points = tsplib(name)
         sheet = sheet_of([[p, p] for p in points[1:]], Operation.DRAW)
         xy, _, wall, own = timed(sheet, home=tuple(points[0]), tear_weight=0)

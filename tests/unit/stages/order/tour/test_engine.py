@@ -36,7 +36,7 @@ def step(leg: np.ndarray, limits: MotionLimits | None) -> float:
 
 
 @pytest.mark.parametrize("limits", [None, LIMITS])
-def test_more_kicks_never_lengthen_the_tour_and_the_same_seed_repeats_it(limits: MotionLimits | None) -> None:
+def test_kicks_shorten_the_tour_and_the_same_seed_repeats_it(limits: MotionLimits | None) -> None:
     lines = spots(60)
     lengths = []
     for kicks in (0, 100, 3000):
@@ -46,8 +46,7 @@ def test_more_kicks_never_lengthen_the_tour_and_the_same_seed_repeats_it(limits:
         assert one[0].tolist() == two[0].tolist()
         assert one[1].tolist() == two[1].tolist()
         lengths.append(length_of(lines, *one, limits))
-    assert lengths[0] >= lengths[1] - 60
-    assert lengths[1] > lengths[2]
+    assert lengths[0] > max(lengths[1:])
 
 
 @pytest.mark.parametrize(("limits", "most"), [(None, 60_000), (LIMITS, 600_000)])
