@@ -180,3 +180,17 @@ def _lid(mesh: trimesh.Trimesh) -> list[list[int]]:
         loop.append(after[loop[-1]])
     assert len(loop) == 4
     return [[loop[0], loop[1], loop[2]], [loop[0], loop[2], loop[3]]]
+
+
+@pytest.mark.parametrize(
+    "kind", ["carton, sealed, flaps meet", "carton, window over a corner", "envelope box", "carton, hang tab"]
+)
+def test_a_closed_part_whose_panels_leave_slits_is_one_watertight_body(kind: str) -> None:
+    report = folded(case_of(kind, 17).drawing)
+    assert report.verdict is Verdict.CLOSED
+    for text, sort in ((to_obj(report), "obj"), (to_stl(report), "stl")):
+        mesh = trimesh.load(io.BytesIO(text.encode()), file_type=sort, process=sort == "stl")
+        if sort == "stl" and any(p.holes for p in report.panels):
+            continue  # a window stays open there
+        assert mesh.is_watertight
+        assert mesh.volume == pytest.approx(report.volume_mm3, rel=2e-3)

@@ -17,8 +17,9 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from cutprep.geometry.space.halfspaces import room
 from cutprep.geometry.space.hinged import angles_at, carry, place, tree_of
-from cutprep.model.folded import FoldReport, Verdict
+from cutprep.model.folded import FoldReport, Role, Verdict
 from cutprep.model.lines import Index, Points
 
 #: Corners nearer than this are one, mm, where seams meet exactly.
@@ -27,6 +28,8 @@ _WELD = 0.01
 _PARALLEL, _COPLANAR = 0.99996, 0.05
 #: Share by which the skin's volume may differ from the part's.
 _EQUAL = 2e-3  # not a tolerance: a skin that is wrong is wrong by far more
+#: The fewest faces of a solid, and the fewest corners of a face.
+_FEWEST, _CORNERS = 4, 3
 #: Facets narrower than twice this are rounding, mm.
 _SLIVER = 0.02
 
@@ -84,7 +87,7 @@ def mesh_of(report: FoldReport, fraction: float = 1.0, *, windows: bool = False)
     turn, shift = _poses(report, fraction)
     pierced = windows and any(p.holes for p in report.panels)
     if report.verdict is Verdict.CLOSED and fraction >= 1.0 and not pierced:
-        skin = _skin(report, turn, shift)
+        skin = _skin(report, turn, shift) or _solid(report, turn, shift)
         if skin is not None:
             return skin
     facets = [_panel(report, k, turn, shift, windows=windows) for k in range(len(report.panels))]
@@ -123,6 +126,48 @@ def _skin(report: FoldReport, turn: Points, shift: Points) -> Mesh | None:
     if skin.closed and wanted and abs(skin.volume / wanted - 1) < _EQUAL:
         return skin
     return None
+
+
+def _solid(report: FoldReport, turn: Points, shift: Points) -> Mesh | None:
+    """The body that the planes of the shell enclose, or None when it is not what the part encloses.
+
+    Flaps that close an end side by side leave slits, windows lie over corners, a tab stands up from an
+    edge: then the panels themselves make no closed surface, but their planes do.
+    """
+    walls = [k for k, p in enumerate(report.panels) if p.role is Role.BODY and p.layer == 0]
+    if len(walls) < _FEWEST:
+        return None
+    side = -1.0 if report.inside_up else 1.0
+    corners = {k: carry(turn[k], shift[k], report.panels[k].outline) for k in walls}
+    middle = np.concatenate(list(corners.values())).mean(axis=0)
+    normals = np.array([side * turn[k][:, 2] for k in walls])
+    far = np.array([float(((corners[k] - middle) @ n).mean()) for k, n in zip(walls, normals, strict=True)])
+    half = 4.0 * max(float(np.abs(c - middle).max()) for c in corners.values())
+    faces = [f + middle for f in room(np.column_stack((normals, far)), half)]
+    if not faces or any(np.abs(f - middle).max() > half / 2 for f in faces):
+        return None
+    points, number = _welded(np.concatenate(faces), _WELD)
+    triangles: list[tuple[int, int, int]] = []
+    names: list[str] = []
+    at = 0
+    for face in faces:
+        ring = number[at : at + len(face)]
+        loop = ring[ring != np.roll(ring, 1)].tolist()
+        at += len(face)
+        if len(loop) < _CORNERS:
+            continue
+        off = np.abs(normals @ (points[loop] - middle).T - far[:, None]).max(axis=1)
+        wall = int(off.argmin())
+        a, b, c = points[loop[0]], points[loop[1]], points[loop[2]]
+        if float(np.cross(b - a, c - a) @ normals[wall]) < 0:
+            loop = loop[::-1]
+        fan = [(loop[0], loop[k], loop[k + 1]) for k in range(1, len(loop) - 1)]
+        triangles += fan
+        names += [report.panels[walls[wall]].name] * len(fan)
+    table = np.array(triangles, dtype=np.int64).reshape(-1, 3)
+    solid = Mesh(points, table, tuple(names), _is_closed(table))
+    wanted = report.volume_mm3
+    return solid if solid.closed and wanted and abs(solid.volume / wanted - 1) < _EQUAL else None
 
 
 def _planes(report: FoldReport, turn: Points, shift: Points, near: float) -> list[list[int]]:

@@ -148,7 +148,11 @@ def _descend(
         if stale:
             j = jacobian(tree, meetings, angles, free, above).reshape(-1, len(free)) / size
             left, right, stale = j.T @ j, j.T @ r + pull**2 * (angles - start)[free], False
-        step = -np.linalg.solve(left + (damping + pull**2) * np.eye(len(free)), right)
+        try:
+            step = -np.linalg.solve(left + (damping + pull**2) * np.eye(len(free)), right)
+        except np.linalg.LinAlgError:  # an angle that moves nothing, and damping lost in rounding
+            damping *= 10
+            continue
         tried = angles.copy()
         tried[free] += np.clip(step, -1.0, 1.0)
         r_new, new = cost_of(tried)
