@@ -41,7 +41,7 @@ def assembly(report: FoldReport) -> Assembly:
     way, up = Way(Hung(report)), report.up
     if report.verdict is Verdict.CURVED:
         curved_steps(way)
-    elif report.verdict is Verdict.LEAF:
+    elif report.verdict in {Verdict.LEAF, Verdict.FOLDED_OVER}:
         folded_over_steps(way)
     elif report.closes:
         tube = tube_of(way.hung)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap, Role, Verdict
 from cutprep.report.hands.assembly.structure import Tray
 from cutprep.report.hands.assembly.way import FILL, Do, Way, lit_of, many
@@ -18,19 +19,28 @@ def tray_steps(way: Way, tray: Tray) -> None:
     last = max(tray.walls) if closed and not tray.lids and tray.walls else None
     held = {k for lid in tray.lids for k in way.hung.beyond(lid, way.hung.towards(lid, tray.base))}
     strips = {k for k, _ in tray.turned}
+    feet = {s: [f for f in way.report.flaps if f.on == s and f.duty is Duty.FOOT] for s in strips}
     later = held | ({last} if last is not None else set())
-    flaps = [f for f in way.report.flaps if f.target is not None and f.panel not in strips]
+    footed = {f.panel for mine in feet.values() for f in mine}
+    flaps = [f for f in way.report.flaps if f.target is not None and f.panel not in strips | footed]
     tabs = [f for f in flaps if not ({f.panel, f.on, f.target} & later)]
     inside = [f for f in flaps if f.on in held and f.target in held]
     closing = [f for f in flaps if f not in tabs and f not in inside]
     _walls(way, tray, [w for w in tray.walls if w != last], tabs)
     for strip, wall in tray.turned:
+        mine = feet[strip]
         way.fold([(strip, wall)])
+        way.fold_flaps(mine)
+        foot = (
+            f"; its foot {way.named('strip', lit_of(mine))} lies flat on base {way.name(tray.base)}"
+            if mine
+            else ""
+        )
         way.say(
             Do.GLUE,
             f"Fold strip {way.name(strip)} over into the box, flat onto wall {way.name(wall)} and over the flaps there, and "
-            "glue it.",
-            [strip, wall],
+            f"glue it{foot}.",
+            [strip, wall, *lit_of(mine)],
         )
     if tray.lids:
         _lids(way, tray, held, inside, closing)
