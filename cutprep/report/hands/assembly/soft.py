@@ -11,6 +11,10 @@ from cutprep.report.hands.assembly.way import Do, Way, many
 
 #: A panel whose area of overlap with another is less than this share of its own does not lie on it.
 _LIES_ON = 0.02
+#: More side flaps than this that meet in the middle close it: the last of them is the one that opens.
+_PAIR = 2
+#: A panel that covers more than this share of the base is the back, and no flap that opens.
+_BACK = 0.8
 
 
 def folded_over_steps(way: Way) -> None:
@@ -34,12 +38,17 @@ def folded_over_steps(way: Way) -> None:
         (k for k in leaves if k not in sides),
         key=lambda k: (-round(on_sides[k], 3), report.panels[k].inner_point[1]),
     )
+    if not over and len(sides) > _PAIR:  # flaps that meet in the middle: the last of them closes it
+        over = [max(sides, key=lambda k: (round(report.panels[k].inner_point[1], 3), k))]
+        sides.remove(over[0])
+    back = bool(over) and lying[over[-1]].area > _BACK * shapely.Polygon(report.panels[base].outline).area
+    closing = [] if back else over[-1:]
     way.fold((k, base) for k in sides)
     glued = "it is not glued" if len(sides) == 1 else "they are not glued"
     way.say(
         Do.FOLD, f"Fold {way.named('side flap', sides)} over onto {way.name(base)}; {glued} to it.", sides
     )
-    for k in over[:-1]:
+    for k in over[: len(over) - len(closing)]:
         way.fold([(k, base)])
         under = [s for s in sides if _laps(lying[k], lying[s])]
         onto = "it" if len(under) == 1 else "them"
@@ -50,7 +59,7 @@ def folded_over_steps(way: Way) -> None:
             [k, *under],
         )
     way.say_fill()
-    if over:
+    if closing:
         way.fold([(over[-1], base)])
         way.say(
             Do.STICKER,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap, Role, Verdict
@@ -24,8 +25,12 @@ def tray_steps(way: Way, tray: Tray) -> None:
     footed = {f.panel for mine in feet.values() for f in mine}
     flaps = [f for f in way.report.flaps if f.target is not None and f.panel not in strips | footed]
     tabs = [f for f in flaps if not ({f.panel, f.on, f.target} & later)]
+    # A tab under a strip is glued to the wall before that strip comes down on both.
+    under = dict(tray.turned)
+    tabs = [replace(f, target=under.get(f.target, f.target)) for f in tabs if f.target is not None]
     inside = [f for f in flaps if f.on in held and f.target in held]
-    closing = [f for f in flaps if f not in tabs and f not in inside]
+    taken = {f.panel for f in (*tabs, *inside)}
+    closing = [f for f in flaps if f.panel not in taken]
     _walls(way, tray, [w for w in tray.walls if w != last], tabs)
     for strip, wall in tray.turned:
         mine = feet[strip]
