@@ -17,7 +17,7 @@ from cutprep.geometry.placed import place
 from cutprep.geometry.turned_over import turned_over
 from cutprep.job.before import require_possible, require_reach
 from cutprep.job.fits import fits_told
-from cutprep.job.folder.machine_files import named, written
+from cutprep.job.folder.machine_files import named, page_of, written
 from cutprep.job.job import Batch, Item, Job
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
@@ -319,7 +319,7 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
         speed_factor=batch.stock.speed_factor,
     )
     planned = compensate(strokes, machine, job.tolerance, cutting)
-    files, read = written(planned, job, sheet.number)
+    files, read = written(planned, job, sheet.number, page_of(sheet.width, sheet.height))
     miss = blade_error(read, strokes, machine, cutting, planned=planned)
     notes = unheld(strokes, bridges_of(machine, job.cutting.bridges), job.tolerance)
     if report.failed:

@@ -15,7 +15,7 @@ import numpy as np
 from cutprep.errors import ProfileError
 from cutprep.model.lines import Points
 from cutprep.model.operation import WORKED, Operation
-from cutprep.profile.languages import LANGUAGES
+from cutprep.profile.languages import LANGUAGES, USUAL
 from cutprep.tables import Table
 
 CORNERS = ("lower-left", "lower-right", "upper-left", "upper-right")
@@ -53,6 +53,8 @@ class Tool:
     part_force
         Share of the force (or depth) for part-depth cuts, when the same tool also cuts through.
         One half is common practice, no published source.
+    layer, colour
+        Of its lines in a drawing, for machines that take only one; its name and a colour of ours when empty.
     """
 
     name: str
@@ -64,6 +66,8 @@ class Tool:
     offset: float = 0.0
     overcut: float = 0.0
     part_force: float = 0.5
+    layer: str = ""
+    colour: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +201,8 @@ class Machine:
     first_edge
         Edge of the sheet that goes in first, for the job sheet's picture: "zero" (the lower or upper one,
         where the machine's zero is), one of "lower", "upper", "left", "right", or "none" (nothing is fed).
+    frame
+        A drawing for the machine holds a frame of the sheet's size, so that no program moves it.
     """
 
     name: str
@@ -226,6 +232,7 @@ class Machine:
     first_edge: str = "zero"
     hpgl: HpglStyle = HpglStyle()
     gcode: GcodeStyle = GcodeStyle()
+    frame: bool = False
 
     def tool_for(self, operation: Operation) -> Tool | None:
         """The first tool that does an operation, or None."""
@@ -259,7 +266,7 @@ def machine_from(table: Table, name: str) -> Machine:
     """
     area = table.size("area", None)
     motion, hpgl, gcode = table.table("motion"), table.table("hpgl"), table.table("gcode")
-    languages = table.texts("languages", LANGUAGES)
+    languages = table.texts("languages", USUAL)
     for language in languages:
         if language not in LANGUAGES:
             raise table.fail("languages", f"'{language}' is not known", f"Known: {', '.join(LANGUAGES)}.")
@@ -269,7 +276,7 @@ def machine_from(table: Table, name: str) -> Machine:
         note=table.text("note", ""),
         width=area[0],
         height=area[1],
-        languages=languages or LANGUAGES,
+        languages=languages or USUAL,
         tools=_tools(table),
         origin=table.choice("origin", CORNERS, "lower-left"),
         swapped=table.flag("swapped", False),
@@ -291,6 +298,7 @@ def machine_from(table: Table, name: str) -> Machine:
         first_edge=table.choice("first_edge", EDGES, "zero"),
         hpgl=_hpgl(hpgl),
         gcode=_gcode(gcode),
+        frame=table.flag("frame", False),
     )
     for part in (motion, hpgl, gcode, table):
         part.finish()
@@ -341,6 +349,8 @@ def _tools(table: Table) -> tuple[Tool, ...]:
                 offset=row.length("offset", 0.0, most=5.0),
                 overcut=row.length("overcut", 0.0, most=10.0),
                 part_force=row.number_in("part_force", 0.5, least=0.05, most=1.0),
+                layer=row.text("layer", ""),
+                colour=row.text("colour", ""),
             )
         )
         row.finish()

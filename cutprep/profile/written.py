@@ -24,6 +24,7 @@ def machine_toml(machine: Machine) -> str:
         f"first_turn = {quoted(machine.first_turn)}",
         f"one_file_for = {quoted(machine.one_file_for)}",
         f"first_edge = {quoted(machine.first_edge)}",
+        f"frame = {_flag(machine.frame)}",
         "",
         "[motion]",
         *_both("acceleration", machine.acceleration),
@@ -96,6 +97,8 @@ def _tool(tool: Tool) -> list[str]:
         f"part_force = {tool.part_force!r}",
         f"offset = {_mm(tool.offset)}",
         f"overcut = {_mm(tool.overcut)}",
+        f"layer = {quoted(tool.layer)}",
+        f"colour = {quoted(tool.colour)}",
     ]
     return rows if math.isnan(tool.force) else [*rows, f"force = {tool.force!r}"]
 

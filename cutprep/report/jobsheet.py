@@ -11,6 +11,8 @@ from markupsafe import Markup
 
 from cutprep.model.findings.finding import Severity
 from cutprep.model.findings.kinds import Kind, by_kind
+from cutprep.profile.languages import DRAWINGS
+from cutprep.profile.layers import layers_of
 from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.pieces import pieces_of
@@ -24,7 +26,7 @@ from cutprep.units import say_area, say_size, say_thin, say_time
 
 #: So many pictures of folded pieces and of sheets stand at the top of the page; the rest is further down.
 _MOST_SHOWN = 6
-_LANGUAGES = {"hpgl": "HP-GL", "gcode": "G-code"}
+_LANGUAGES = {"hpgl": "HP-GL", "gcode": "G-code", "svg": "SVG, a drawing", "dxf": "DXF, a drawing"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +57,7 @@ def job_sheet(outcome: Outcome) -> str:
         machine=outcome.machine,
         language=_LANGUAGES[outcome.language],
         chords=say_thin(outcome.chord_error, outcome.unit) if outcome.chord_error else "arcs as they are",
+        layers=_layers(outcome),
         folded=_folded(outcome),
         first_sheets=rows[:_MOST_SHOWN],
         loading=_loading(outcome),
@@ -77,6 +80,27 @@ def job_sheet(outcome: Outcome) -> str:
         cautions=CAUTIONS,
         styles=Markup(style_rules()),  # noqa: S704 - our own constant
     )
+
+
+def _layers(outcome: Outcome) -> list[dict[str, str]]:
+    """Layers of a drawing for the machine, with what is to be typed in for each; none for other languages."""
+    if outcome.language not in DRAWINGS:
+        return []
+    found: dict[str, dict[str, str]] = {}
+    for done in outcome.sheets:
+        for layer in layers_of(done.planned, outcome.machine):
+            tool = outcome.machine.tool_numbered(layer.tool)
+            found.setdefault(
+                layer.name,
+                {
+                    "name": layer.name,
+                    "colour": layer.colour,
+                    "tool": tool.name if tool is not None else str(layer.tool),
+                    "speed": f"{layer.speed:g} mm/s",
+                    "force": f"{layer.force:g}" if math.isfinite(layer.force) else "as for this card",
+                },
+            )
+    return list(found.values())
 
 
 def _findings(outcome: Outcome) -> dict[str, object]:

@@ -154,6 +154,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     **_programs(_GCODE, "G21 G90 G17 G94\nF600", "M2", "gcode"),
     **{code: partial(_parsed, *whole) for code, whole in _WHOLE.items()},
     **{code: partial(_beside, *file) for code, file in _PLANS.items()},
+    "not-of-the-drawing": partial(_spoilt, "svg", "</svg>", "<text>honey</text></svg>"),
     **{code: partial(_spoilt, *change) for code, change in _SPOILT.items()},
     "faster-than-planned": partial(_beside, FIRST, SECOND, THIRD, speed=90.0),
     "outside-area": _outside,

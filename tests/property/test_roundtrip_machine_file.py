@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import shapely
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
@@ -80,3 +82,14 @@ def test_both_languages_say_the_same_motion(job: tuple[Machine, Moves]) -> None:
     one, other = (parse(texts[language], language, machine)[0] for language in ("hpgl", "gcode"))
     assert [s.tool for s in strokes_of(one)] == [s.tool for s in strokes_of(other)]
     assert one.changes == other.changes == planned.changes
+
+
+@settings(max_examples=60, deadline=None)
+@given(jobs(), st.booleans())
+def test_drawings_for_machines_give_the_plan_back(job: tuple[Machine, Moves], frame: bool) -> None:
+    """SVG and DXF with a layer for each tool, on a page of the sheet's size."""
+    machine, planned = replace(job[0], frame=frame), job[1]
+    page = (round(machine.width, 3), round(machine.height, 3))
+    for language in ("svg", "dxf"):
+        text = write(planned, machine, language, title="Honey & fair", page=page)
+        assert not prove(planned, text, language, machine, within=0.005, page=page).findings

@@ -13,6 +13,7 @@ from cutprep.errors import ReadbackError
 from cutprep.job.job import Job, readback_limit
 from cutprep.model.findings.finding import errors
 from cutprep.model.moves import Moves
+from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.machine import Machine
 from cutprep.report.outcome import MachineFile
 from cutprep.stages.motion.duration import duration
@@ -20,7 +21,9 @@ from cutprep.stages.readback.compare.proof import prove
 from cutprep.stages.write.machine_file import write
 
 
-def written(planned: Moves, job: Job, sheet: int) -> tuple[tuple[MachineFile, ...], Moves]:
+def written(
+    planned: Moves, job: Job, sheet: int, page: tuple[float, float]
+) -> tuple[tuple[MachineFile, ...], Moves]:
     """Write the machine files of a sheet, and prove each of them.
 
     Parameters
@@ -29,8 +32,8 @@ def written(planned: Moves, job: Job, sheet: int) -> tuple[tuple[MachineFile, ..
         The moves of the whole sheet.
     job
         Whose machine, language and limits apply.
-    sheet
-        Its number, for messages.
+    sheet, page
+        Its number, for messages; its size, mm.
 
     Returns
     -------
@@ -46,16 +49,20 @@ def written(planned: Moves, job: Job, sheet: int) -> tuple[tuple[MachineFile, ..
     within = readback_limit(language, machine, job.tolerance)
     files, found = [], []
     for run in runs_of(planned, machine):
-        text = write(run, machine, language, title=job.title)
+        text = write(run, machine, language, title=job.title, page=page)
         try:
-            proof = prove(run, text, language, machine, within=within, sagitta=job.tolerance.sagitta)
+            proof = prove(
+                run, text, language, machine, within=within, sagitta=job.tolerance.sagitta, page=page
+            )
         except ReadbackError as fault:
             raise _not_planned(sheet, fault.problem) from None
         faults = errors(proof.findings)
         if faults:
             raise _not_planned(sheet, faults[0].problem)
-        files.append(MachineFile("", text, tool_name(machine, run), duration(proof.moves, machine)))
-        found.append(proof.moves)
+        # A drawing says nothing of speeds: its time is that of the plan.
+        moves = run if language in DRAWINGS else proof.moves
+        files.append(MachineFile("", text, tool_name(machine, run), duration(moves, machine)))
+        found.append(moves)
     return tuple(files), joined(found)
 
 
@@ -126,3 +133,8 @@ def tool_name(machine: Machine, run: Moves) -> str:
     numbers = dict.fromkeys(run.tool[run.down].tolist())
     tools = [machine.tool_numbered(number) for number in numbers]
     return ", ".join(tool.name for tool in tools if tool is not None)
+
+
+def page_of(width: float, height: float) -> tuple[float, float]:
+    """A sheet's size as `job.json` keeps it, so that a drawing can be written again from there."""
+    return round(width, 3), round(height, 3)

@@ -56,9 +56,9 @@ def _plain_sheet(outcome: Outcome, done: SheetOutcome, also: Collection[str]) ->
     stem = done.stem
     page, title = (done.sheet.width, done.sheet.height), f"{outcome.title}, sheet {done.sheet.number}"
     files: dict[str, str | bytes] = {}
-    if "svg" in also:
+    if "svg" in also and outcome.language != "svg":
         files[f"{stem}.svg"] = write_svg(done.placed, page=page, title=title, arcs=True)
-    if "dxf" in also:
+    if "dxf" in also and outcome.language != "dxf":
         files[f"{stem}.dxf"] = write_dxf(done.placed, arcs=True)
     if "pdf" in also:
         files[f"{stem}.pdf"] = write_pdf(done.placed, page=page, title=title)

@@ -15,13 +15,14 @@ from pathlib import Path
 import numpy as np
 
 from cutprep.errors import CutprepError, InputError, Place, ReadbackError
-from cutprep.files import load_bytes
+from cutprep.files import as_bytes, load_bytes
 from cutprep.job.folder.machine_files import runs_of
 from cutprep.job.job import readback_limit
 from cutprep.job.record.form import changed_parts, sha256
 from cutprep.job.record.read import INDEX, Record, RecordedSheet, load_record
 from cutprep.model.findings.finding import Finding, Findings, Severity, errors
 from cutprep.model.moves import Duration, Moves
+from cutprep.profile.languages import DRAWINGS
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.readback.compare.proof import prove
 from cutprep.stages.readback.compare.texts import same_but_for_blanks, text_differences
@@ -106,7 +107,7 @@ def verify(folder: Path | str, tolerance: Tolerance | None = None) -> Verificati
     files: list[Verified] = []
     for sheet, name, moves in planned:
         data = here.get(name, "it is not one of the job's files")
-        told = _machine_file(name, data, sheet.number, moves, record, tolerance or Tolerance())
+        told = _machine_file(name, data, sheet, moves, record, tolerance or Tolerance())
         files.append(replace(told, runs=sheet.runs))
     return Verification(tuple(files), tuple(found))
 
@@ -170,7 +171,7 @@ def _planned(record: Record) -> Iterator[tuple[RecordedSheet, str, Moves]]:
 
 
 def _machine_file(
-    name: str, data: bytes | str, sheet: int, planned: Moves, record: Record, tolerance: Tolerance
+    name: str, data: bytes | str, sheet: RecordedSheet, planned: Moves, record: Record, tolerance: Tolerance
 ) -> Verified:
     """Everything that is to be said of one machine file."""
     begun = np.diff(np.where(planned.down, planned.stroke, -2), prepend=-2) != 0
@@ -180,44 +181,53 @@ def _machine_file(
     if record.accepted.get(name) == sha256(data):
         return _as_it_is(name, data, strokes, record)
     machine, language = record.machine, record.language
-    # The machine files are ASCII; any other byte is for the reader to refuse.
-    text = data.decode("latin-1")
-    changed = list(_changed(name, data, text, planned, record))
+    text = _text(data, language)
+    changed = list(_changed(name, data, text, sheet, planned, record))
     within = readback_limit(language, machine, tolerance)
     try:
-        proof = prove(planned, text, language, machine, within=within, sagitta=tolerance.sagitta)
+        proof = prove(
+            planned, text, language, machine, within=within, sagitta=tolerance.sagitta, page=sheet.page
+        )
     except (InputError, ReadbackError) as fault:
         return Verified(name, strokes, None, (*(f for _, f in changed), _lost(name, str(fault))))
     told = [finding for _, finding in changed]
     covered = {(stroke, finding.code) for stroke, finding in changed}
     told += [finding for stroke, finding in proof.told if (stroke, finding.code) not in covered]
     return Verified(
-        name, strokes, duration(proof.moves, machine), tuple(_on_sheet(sheet, name, f) for f in told)
+        name,
+        strokes,
+        duration(planned if language in DRAWINGS else proof.moves, machine),
+        tuple(_on_sheet(sheet.number, name, f) for f in told),
     )
+
+
+def _text(data: bytes, language: str) -> str:
+    """A machine file as text: HP-GL and G-code are ASCII, and any other byte is for the reader to refuse."""
+    return data.decode("utf-8" if language in DRAWINGS else "latin-1", "replace")
 
 
 def _as_it_is(name: str, data: bytes, strokes: int, record: Record) -> Verified:
     """A file that was changed on purpose: only its time is worked out."""
     try:
-        track, _ = follow(data.decode("latin-1"), record.language, record.machine)
+        track, _ = follow(_text(data, record.language), record.language, record.machine)
     except (InputError, ReadbackError) as fault:
         return Verified(name, strokes, None, (_lost(name, str(fault)),))
     return Verified(name, strokes, duration(track.moves(record.machine), record.machine), (_accepted(name),))
 
 
 def _changed(
-    name: str, data: bytes, text: str, planned: Moves, record: Record
+    name: str, data: bytes, text: str, sheet: RecordedSheet, planned: Moves, record: Record
 ) -> Iterator[tuple[int, Finding]]:
     """In what a file is not what was prepared: (stroke from 0, finding)."""
     if record.files.get(name) == sha256(data):
         return
     place = (Place(file=name),)
     try:
-        prepared = write(planned, record.machine, record.language, title=record.title)
+        prepared = write(planned, record.machine, record.language, title=record.title, page=sheet.page)
     except CutprepError as fault:
         yield -1, Finding.of("file-changed", f"{name} can't be written anew ({fault.problem})", places=place)
         return
-    if sha256(prepared.encode("ascii", "replace")) != record.files.get(name):
+    if sha256(as_bytes(prepared)) != record.files.get(name):
         yield (
             -1,
             Finding.of(

@@ -35,12 +35,15 @@ class RecordedSheet:
         Names of the files of a run, in the order of running.
     planned
         The plan of the whole sheet.
+    page
+        Its size, mm.
     """
 
     number: int
     runs: int
     files: tuple[str, ...]
     planned: Moves
+    page: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -143,6 +146,7 @@ def _sheets(data: dict[str, Any]) -> Iterator[RecordedSheet]:
             runs=int(row["runs"]),
             files=tuple(_name(file["name"]) for file in row["files"]),
             planned=plan_from(row["plan"]),
+            page=(float(row["width_mm"]), float(row["height_mm"])),
         )
 
 

@@ -7,8 +7,9 @@ import re
 from cutprep.errors import JobError, ReadbackError
 from cutprep.model.findings.finding import Findings, errors
 from cutprep.model.moves import Moves
-from cutprep.profile.languages import LANGUAGES
+from cutprep.profile.languages import DRAWINGS, LANGUAGES
 from cutprep.profile.machine import Machine
+from cutprep.stages.readback.drawing.follow import follow_drawing
 from cutprep.stages.readback.gcode.follow import follow_gcode
 from cutprep.stages.readback.hpgl.follow import follow_hpgl
 from cutprep.stages.readback.track import Track
@@ -86,6 +87,10 @@ def follow(text: str, language: str | None = None, machine: Machine | None = Non
         return follow_hpgl(text, machine)
     if language == "gcode":
         return follow_gcode(text, machine)
+    if language in DRAWINGS:
+        if machine is None:
+            raise JobError(f"{language} can't be followed without a machine", fix="Name it with --machine.")
+        return follow_drawing(text, language, machine)
     raise JobError(f"the machine language '{language}' is not known", fix=near(language, LANGUAGES))
 
 

@@ -7,15 +7,23 @@ import math
 from cutprep.errors import JobError
 from cutprep.geometry.curves.arcs import WITHIN
 from cutprep.model.moves import Moves
-from cutprep.profile.languages import LANGUAGES
+from cutprep.profile.languages import DRAWINGS, LANGUAGES
 from cutprep.profile.machine import Machine
 from cutprep.stages.write.dialect import Dialect, emit
+from cutprep.stages.write.for_machine import write_drawing
 from cutprep.stages.write.gcode import ROUNDED, Gcode
 from cutprep.stages.write.hpgl import Hpgl
 from cutprep.tables import near
 
 
-def write(moves: Moves, machine: Machine, language: str, *, title: str = "") -> str:
+def write(
+    moves: Moves,
+    machine: Machine,
+    language: str,
+    *,
+    title: str = "",
+    page: tuple[float, float] | None = None,
+) -> str:
     """Write a plan as a machine file.
 
     Parameters
@@ -25,9 +33,11 @@ def write(moves: Moves, machine: Machine, language: str, *, title: str = "") -> 
     machine
         Its axes, area, tools and way of speaking.
     language
-        "hpgl" or "gcode".
+        "hpgl", "gcode", "svg" or "dxf".
     title
         Name of the job for a comment; whatever a machine could take for a word is left out.
+    page
+        Size of the sheet, mm, for drawings; the machine's area when None.
 
     Returns
     -------
@@ -46,6 +56,10 @@ def write(moves: Moves, machine: Machine, language: str, *, title: str = "") -> 
         When a text of the profile is no G-code.
     """
     dialect: Dialect
+    if language in DRAWINGS:
+        return write_drawing(
+            moves, machine, language, page=page or (machine.width, machine.height), title=title
+        )
     if language == "hpgl":
         dialect = Hpgl(machine)
     elif language == "gcode":
@@ -70,6 +84,8 @@ def deviation(machine: Machine, language: str, sagitta: float) -> float:
     sagitta
         The flattening limit, mm.
     """
+    if language in DRAWINGS:
+        return sagitta + ROUNDED
     if language == "hpgl":
         return sagitta + machine.hpgl.unit / math.sqrt(2)
     return sagitta + (WITHIN if machine.gcode.arcs else 0.0) + ROUNDED

@@ -56,6 +56,7 @@ ENTRIES = (
     Entry("empty-file", ERROR, "The file holds no instruction.", _FILE),
     Entry("out-of-range", ERROR, "A number or a place is beyond any machine.", _FILE),
     Entry("more-of-the-same", NOTE, "More findings of one code than are listed.", ""),
+    Entry("not-of-the-drawing", ERROR, "A drawing for a machine holds what has no place in it.", _PLAN),
     # HP-GL
     Entry(
         "missing-terminator", WARNING, "The last instruction has no semicolon; some machines wait for it.",

@@ -15,7 +15,9 @@ import numpy as np
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
+from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.machine import Machine, Tool
+from cutprep.stages.readback.compare.drawn import drawn_legs
 from cutprep.stages.readback.compare.legs import Leg, legs_of
 from cutprep.stages.readback.gcode.follow import GcodeReader
 from cutprep.stages.readback.gcode.words import Block, block
@@ -49,7 +51,9 @@ class _Sayer(Protocol):
         """(1, 2) machine mm, and the end."""
 
 
-def expected_legs(planned: Moves, machine: Machine, language: str) -> list[Leg]:
+def expected_legs(
+    planned: Moves, machine: Machine, language: str, page: tuple[float, float] | None = None
+) -> list[Leg]:
     """Work out what a file of a language must say, leg by leg.
 
     Parameters
@@ -59,8 +63,12 @@ def expected_legs(planned: Moves, machine: Machine, language: str) -> list[Leg]:
     machine
         Whose tools, ways of lifting and own words apply.
     language
-        "hpgl" or "gcode".
+        "hpgl", "gcode", "svg" or "dxf".
+    page
+        Size of the sheet, mm, for drawings; the machine's area when None.
     """
+    if language in DRAWINGS:
+        return drawn_legs(planned, machine, language, page or (machine.width, machine.height))
     sayer: _Sayer = _Hpgl(machine) if language == "hpgl" else _Gcode(machine)
     spots = apply(machine.to_machine, np.vstack(([planned.home], planned.xy)))
     sayer.begin()

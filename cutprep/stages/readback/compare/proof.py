@@ -44,7 +44,14 @@ class Proof:
 
 
 def prove(
-    planned: Moves, text: str, language: str, machine: Machine, *, within: float, sagitta: float = 0.0
+    planned: Moves,
+    text: str,
+    language: str,
+    machine: Machine,
+    *,
+    within: float,
+    sagitta: float = 0.0,
+    page: tuple[float, float] | None = None,
 ) -> Proof:
     """Follow a machine file and compare all that it says with its plan, stroke by stroke.
 
@@ -62,10 +69,12 @@ def prove(
         Largest distance of a place from its planned one, mm.
     sagitta
         The flattening limit, mm: by so much an arc along the edge of the area may bulge over it.
+    page
+        Size of the sheet, mm, for drawings; the machine's area when None.
     """
     track, noticed = follow(text, language, machine)
     read = track.moves(machine)
-    wanted = expected_legs(planned, machine, language)
+    wanted = expected_legs(planned, machine, language, page)
     got = legs_of(read, track.helds, track.said)
     differs = compare_legs(wanted, got, read, language, machine, within=within, sagitta=sagitta)
     return Proof(read, (*((-1, finding) for finding in noticed), *differs))

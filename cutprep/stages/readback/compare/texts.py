@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding, Severity
+from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.align import Alignment, align
 from cutprep.stages.readback.compare.runs import strokes_of
@@ -136,6 +137,9 @@ def _last_lines(text: str, language: str, machine: Machine) -> list[int]:
 def _tokens(text: str, language: str) -> list[Token]:
     if language == "hpgl":
         return list(_hpgl_tokens(text))
+    if language in DRAWINGS:
+        rows = enumerate(text.split("\n"), 1)
+        return [Token(row.strip().split(" ")[0], row.strip(), number) for number, row in rows if row.strip()]
     return [
         Token(_head(plain), plain, number)
         for number, row in enumerate(text.split("\n"), 1)
@@ -198,6 +202,8 @@ def _otherwise(wanted: Token, got: Token, language: str) -> tuple[str, str]:
         code, words = _MEANS.get(wanted.name, ("instruction-differs", f"{wanted.name} {{}}"))
         a, b = (_first_apart(token, other) for token, other in ((wanted, got), (got, wanted)))
         return code, f"{words.format(b)} instead of {a}"
+    if language in DRAWINGS:
+        return "stroke-differs", f"{_show(got)} instead of {_show(wanted)}"
     ours, theirs = dict(_WORD.findall(wanted.text)), dict(_WORD.findall(got.text))
     letter = next((one for one in (*ours, *theirs) if ours.get(one) != theirs.get(one)), None)
     if wanted.name in "(;%" or letter is None:

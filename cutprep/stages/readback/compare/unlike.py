@@ -173,11 +173,16 @@ def _does(said: Said, machine: Machine, language: str) -> str:
     if said.kind == "tool":
         word = f"SP{value}" if language == "hpgl" else f"T{value} M6"
         return f"putting the tool away ({word})" if not value else f"taking tool {value} ({word})"
+    if said.kind == "page":
+        return f"a page of {float(value):g} x {float(said.values[1]):g} mm"
+    if said.kind == "layer":
+        return f"the layer '{value}' in {said.values[1] or 'no colour'}"
     words = {
+        "frame": "the frame of the sheet's size",
         "start": "IN (forgets speed and force)",
         "ask": f"asking for tool {value}",
         "pause": "the pause for a change of tool (M0)",
-        "end": "the end of the program",
+        "end": "the end of the file",
     }
     return words.get(said.kind, str(value))
 
