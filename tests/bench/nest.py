@@ -1,6 +1,6 @@
 """Nesting: sheets and utilisation by grid, nest and area bound; random jobs; known layouts; strips.
 
-    python -m tests.bench.nest [random] [known] [cartons] [copies] [shared] [strips]
+    python -m tests.bench.nest [random] [known] [cartons] [copies] [shared] [many] [strips]
 
 Without a word all but `strips` are run. `random` lays out 300 random jobs and proves each;
 `strips` packs the ESICUP strip instances (60 s each, two threads), from the folder named by
@@ -269,10 +269,41 @@ def strip_density(data: dict, seconds: int) -> float:  # type: ignore[type-arg]
     return 100 * area / (height * length)
 
 
+def many() -> None:
+    """One each of many different templates, and one outline of very many points; processor time."""
+    rng = np.random.default_rng(1)
+    angle = (np.arange(20) + 0.5) * np.pi / 10
+    spokes = np.column_stack((np.cos(angle), np.sin(angle)))
+    stars = [template(f"star {k}", spokes * rng.uniform(12, 45, 20)[:, None]) for k in range(100)]
+    cases = [("100 stars of 20 corners", stars, MAT)]
+    files = sorted((DATA / "nets").glob("*.svg"))
+    if files:
+        drawn = [divide(classify(read(path), make_rules()), Tolerance()) for path in files]
+        cases.append((f"{len(drawn)} published nets", drawn, SheetSize("500 x 700", 500, 700)))
+    points = np.array([0, 200, 100 - 173.2j, 0])
+    for _ in range(7):
+        step = np.diff(points)
+        parts = (
+            points[:-1],
+            points[:-1] + step / 3,
+            points[:-1] + step * (0.5 + 0.28j),
+            points[:-1] + step * 2 / 3,
+        )
+        points = np.append(np.stack(parts, axis=1).ravel(), points[-1])
+    coast = template("coast", np.column_stack((points.real, points.imag))[:-1])
+    cases.append((f"one coastline of {len(points)} points", [coast], MAT))
+    print("\none each, quick: sheets, processor time")
+    for name, templates, size in cases:
+        begin = time.process_time()
+        sheets = nest([Demand(one, 1) for one in templates], [size], Nesting(effort="quick"))
+        print(f"  {name}: {sheets_in(sheets)} sheets, {time.process_time() - begin:.1f} s", flush=True)
+
+
 def main() -> None:
     """Run what is named."""
     parts: dict[str, Callable[[], None]] = {
         "random": random_jobs, "known": known, "cartons": cartons, "copies": copies, "shared": shared,
+        "many": many,
         "strips": strips,
     }  # fmt: skip
     for name in sys.argv[1:] or [name for name in parts if name != "strips"]:

@@ -1,6 +1,6 @@
 """Work counted in seconds of a usual machine, so that a search ends at the same point on every machine.
 
-What each step costs was measured once (tests/bench/nest.py, `meter`); the figures are rounded
+What each step costs was measured once, on the templates of tests/bench/nest.py; the figures are rounded
 and stand for the order of magnitude. A clock would give another layout on every run.
 """
 

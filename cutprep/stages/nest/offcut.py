@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from cutprep.model.lines import Flags
+from cutprep.stages.nest.item.nofit import MANY
 from cutprep.stages.nest.item.pattern import Pattern
 from cutprep.stages.nest.item.shape import Box, Shape, matrix_of, transformed
 from cutprep.stages.nest.item.usable_area import UsableArea
@@ -34,7 +35,10 @@ def largest_offcut(pattern: Pattern, shapes: Sequence[Shape], usable: UsableArea
         for placement in pattern.placements
     ]
     blocked = np.zeros((rows, columns), dtype=bool)
-    reach = usable.gap + cell * math.sqrt(0.5)
+    # Drawn with few vertices and widened by what that may cut off, an outline of very many is soon widened.
+    slack = cell / 8
+    taken = [area.simplify(slack) if shapely.get_num_coordinates(area) > MANY else area for area in taken]
+    reach = usable.gap + slack + cell * math.sqrt(0.5)
     for area in [*shapely.buffer(taken, reach), *(area.buffer(cell) for area in usable.keep_out)]:
         left, bottom, right, top = area.bounds
         i0, i1 = np.searchsorted(y, (bottom, top))
