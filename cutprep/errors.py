@@ -178,7 +178,15 @@ def at(
     layer: str | None = None,
     xy: tuple[float, float] | None = None,
 ) -> Iterator[None]:
-    """Add a place to errors that pass through; what an inner place says stands."""
+    """Add a place to errors that pass through; what an inner place says stands.
+
+    Parameters
+    ----------
+    file, line, element, layer
+        Where, as far as it is known here.
+    xy
+        mm on the drawing or the sheet.
+    """
     try:
         yield
     except CutprepError as error:

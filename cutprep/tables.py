@@ -186,7 +186,17 @@ class Table:
     def number_in(
         self, key: str, default: float | None, *, least: float = -math.inf, most: float = math.inf
     ) -> float:
-        """A number within limits; needed when there is no default."""
+        """A number within limits; needed when there is no default.
+
+        Parameters
+        ----------
+        key
+            Name of the setting.
+        default
+            Taken where it is missing; None when it must be there.
+        least, most
+            Limits, both allowed.
+        """
         value = self._get(key)
         if value is None:
             if default is None:
@@ -200,14 +210,30 @@ class Table:
             raise self.fail(key, "is a number beyond all limits") from None
 
     def whole(self, key: str, default: int | None, *, least: int = 0, most: int = 1_000_000) -> int:
-        """A whole number within limits."""
+        """A whole number within limits.
+
+        Parameters
+        ----------
+        key, default
+            As for `number_in`.
+        least, most
+            Limits, both allowed.
+        """
         value = self.number_in(key, default, least=least, most=most)
         if value != int(value):
             raise self.fail(key, f"is {value}, not a whole number")
         return int(value)
 
     def length(self, key: str, default: float | None, *, least: float = 0.0, most: float = math.inf) -> float:
-        """A length with its unit, given back in mm."""
+        """A length with its unit, given back in mm.
+
+        Parameters
+        ----------
+        key, default
+            As for `number_in`; the default in mm.
+        least, most
+            Limits, both allowed, mm.
+        """
         value = self._get(key)
         if value is None:
             if default is None:

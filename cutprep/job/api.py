@@ -260,6 +260,17 @@ def prepare_job(
 ) -> Outcome:
     """Run a job and, when a folder is named, write its files: all of them or none.
 
+    Parameters
+    ----------
+    job
+        What to do.
+    out
+        Folder for the files; None writes none.
+    replace
+        Whether what cutprep wrote there before may go.
+    progress
+        Told how far it is.
+
     Raises
     ------
     Stopped
@@ -297,6 +308,37 @@ def prepare(
         Told how far the work is.
     settings
         As for `make_job`.
+
+    Parameters
+    ----------
+    sources
+        Drawings: one path or several.
+    copies
+        Of each.
+    machine, stock
+        Name of a profile, a file, or a value.
+    language
+        "hpgl" or "gcode"; None for what the machine prefers.
+    out
+        Folder for the files; None writes none.
+    sheet
+        Size of the card, such as "A4"; None for the stock's.
+    gap, margin, blade_offset
+        Lengths: mm, or text with a unit.
+    layers
+        What layers are for: {"lid": "cut"} or "lid=cut".
+    units
+        Of drawings that name none.
+    seed
+        The same seed gives the same result.
+    despite_findings
+        Go on although drawings have errors.
+    replace
+        Whether what cutprep wrote into `out` before may go.
+    mend
+        Mend first what can be mended safely; `keep` says what stays of a score under a cut.
+    progress
+        Told how far it is.
 
     Returns
     -------

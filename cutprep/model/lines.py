@@ -164,7 +164,21 @@ class Lines:
         curved: Sequence[ArrayLike] | None = None,
         elements: tuple[Element, ...] = (Element(),),
     ) -> Lines:
-        """Build lines from a sequence of (n, 2) arrays; codes may be one for all or one each."""
+        """Build lines from a sequence of (n, 2) arrays; codes may be one for all or one each.
+
+        Parameters
+        ----------
+        polylines
+            m arrays of (n, 2), mm.
+        operation, fold
+            One code for all, or (m,) of them.
+        source
+            (m,) indices into `elements`; None for the first.
+        curved
+            m arrays of (n,) bool: vertices within a flattened curve; None for none.
+        elements
+            Where lines came from.
+        """
         arrays = [np.asarray(line, dtype=np.float64).reshape(-1, 2) for line in polylines]
         m = len(arrays)
         counts = np.array([len(a) for a in arrays], dtype=np.int64)

@@ -50,7 +50,19 @@ class Bits:
 
 
 def find_bits(near: Neighbours, within: float, beyond: float, pick: Flags | None) -> Bits:
-    """Clip every pair of neighbouring segments to where they lie beside each other."""
+    """Clip every pair of neighbouring segments to where they lie beside each other.
+
+    Parameters
+    ----------
+    near
+        Pairs of segments that may be near.
+    within
+        Greatest distance that counts, mm.
+    beyond
+        Stretches that run apart further than this end there, mm; 0 for none.
+    pick
+        (m,) ndarray of bool: lines that count; None for all.
+    """
     segments = near.segments
     first, second = np.concatenate((near.first, near.head)), np.concatenate((near.second, near.stacked))
     if pick is not None:
@@ -125,6 +137,15 @@ def number_runs(segments: Segments, bits: Bits, within: float, beyond: float) ->
 
     On a run the difference of both positions (their sum, where the lines run against each
     other) changes slowly; two passes over one spot, or a seam of a closed line, show as a jump.
+
+    Parameters
+    ----------
+    segments
+        Whose lines the bits lie on.
+    bits
+        In any order.
+    within, beyond
+        As for `find_bits`, mm.
     """
     first, second = segments.line[bits.p], segments.line[bits.q]
     sense = np.where(bits.high_other > bits.low_other, 1, -1)

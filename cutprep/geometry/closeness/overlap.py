@@ -123,6 +123,21 @@ def find_strips(
 
     As `find_runs`, but lines that go on and drift apart count as far as they are near; left out
     is where they open from a common point, such as the two sides of a corner.
+
+    Parameters
+    ----------
+    lines
+        m polylines, mm.
+    within
+        Widest strip that counts, mm.
+    beyond
+        How far lines that go on may drift apart, mm.
+    pick
+        (m,) ndarray of bool: lines that count.
+    shortest
+        Least length of a run, mm.
+    near
+        Pairs of segments that may be near.
     """
     runs = _find(near, within, beyond, pick, MEETING)
     return runs.take(_long_enough(lines, runs, within, shortest, beyond or within))

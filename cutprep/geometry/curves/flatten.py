@@ -149,6 +149,17 @@ def half_axis(u: Points, v: Points) -> Points:
 def arc(centre: ArrayLike, radius: float, begin: float, sweep: float, sagitta: float) -> Points:
     """One circular arc with both ends; angles in radians.
 
+    Parameters
+    ----------
+    centre
+        (2,) mm.
+    radius
+        mm.
+    begin, sweep
+        Angle of the first point, and how far the arc goes round, radians.
+    sagitta
+        Greatest distance of a chord from the arc, mm.
+
     Returns
     -------
     (n, 2) ndarray of float

@@ -183,7 +183,19 @@ def pose(report: FoldReport, fraction: float = 1.0) -> tuple[Points, ...]:
 
 
 def carried(report: FoldReport, panel: int, xy: Points, fraction: float = 1.0) -> Points:
-    """Bring flat points of one panel into space at a fraction of folding, (n, 3)."""
+    """Bring flat points of one panel into space at a fraction of folding, (n, 3).
+
+    Parameters
+    ----------
+    report
+        A folded part.
+    panel
+        Index of its panel.
+    xy
+        (n, 2) ndarray of float: points on the flat panel, mm.
+    fraction
+        0 flat, 1 folded.
+    """
     tree = tree_of(report)
     if tree is None:
         return np.column_stack((xy, np.zeros(len(xy))))

@@ -119,7 +119,17 @@ def best_azimuth(report: FoldReport) -> float:
 
 
 def view_of(report: FoldReport, fraction: float, azimuth: float, elevation: float) -> View:
-    """Look at a part at a fraction of folding."""
+    """Look at a part at a fraction of folding.
+
+    Parameters
+    ----------
+    report
+        A folded part.
+    fraction
+        0 flat, 1 folded.
+    azimuth, elevation
+        From where it is seen, degrees.
+    """
     return view_at(report, angles_at(report, fraction), azimuth, elevation)
 
 
@@ -210,6 +220,17 @@ def folding_frames(
 
     A closed part is opened a little for the look inside; one that was not folded is drawn flat,
     once.
+
+    Parameters
+    ----------
+    report
+        A folded part.
+    fractions
+        Stages of folding, 0 flat, 1 folded.
+    width
+        Of a frame, mm.
+    key
+        Begins the ids in the picture, so that several can stand on a page.
     """
     if report.motion is None or not report.motion.angles.any():
         return _sheet(report, [(0.0, "inside")], width, key)

@@ -58,7 +58,21 @@ class Labels:
     def put(
         self, x: float, y: float, text: str, *, size: float = SMALL, name: str = "", turned: bool = False
     ) -> None:
-        """Write a text with its middle at a place, whatever is there."""
+        """Write a text with its middle at a place, whatever is there.
+
+        Parameters
+        ----------
+        x, y
+            Middle, mm of the picture, y down.
+        text
+            What is written; it is escaped.
+        size
+            Height of the letters, mm.
+        name
+            Class of the element; empty for none.
+        turned
+            Read from below upwards.
+        """
         self.taken.append(box_of(x, y, text, size, turned=turned))
         kind = f' class="{name}"' if name else ""
         where = f'x="{x:.2f}" y="{y + size * 0.36:.2f}"'
@@ -69,7 +83,15 @@ class Labels:
     def try_at(
         self, places: Iterable[tuple[float, float]], text: str, *, size: float = SMALL, name: str = ""
     ) -> bool:
-        """Write a text at the first place that is free; False when none is."""
+        """Write a text at the first place that is free; False when none is.
+
+        Parameters
+        ----------
+        places
+            Middles in the order of trying, mm, y down.
+        text, size, name
+            As for `put`.
+        """
         for x, y in places:
             if self.free(box_of(x, y, text, size)):
                 self.put(x, y, text, size=size, name=name)
@@ -77,7 +99,15 @@ class Labels:
         return False
 
     def near(self, x: float, y: float, text: str, *, size: float = SMALL, name: str = "") -> bool:
-        """Write a text at a place, or beside it with a thin line to it; False when all around is taken."""
+        """Write a text at a place, or beside it with a thin line to it; False when all around is taken.
+
+        Parameters
+        ----------
+        x, y
+            Where it belongs, mm, y down.
+        text, size, name
+            As for `put`.
+        """
         if self.try_at([(x, y)], text, size=size, name=name):
             return True
         for away in _ROUNDS:
@@ -122,7 +152,19 @@ class Labels:
 
 
 def box_of(x: float, y: float, text: str, size: float, *, turned: bool = False) -> Box:
-    """The box of a text whose middle is at a place."""
+    """The box of a text whose middle is at a place.
+
+    Parameters
+    ----------
+    x, y
+        Middle, mm of the picture, y down.
+    text
+        What is written.
+    size
+        Height of the letters, mm.
+    turned
+        Read from below upwards.
+    """
     wide, high = size * (_WIDE * max(len(text), 1) + _MORE) / 2, size * _HIGH / 2
     if turned:
         wide, high = high, wide

@@ -74,7 +74,19 @@ def print_size(sheet: Sheet) -> tuple[float, float]:
 
 
 def names(sheet: Sheet, labels: Labels, marks: Sequence[str], small: float) -> None:
-    """The name of each copy on each of its parts, where it covers no line if there is room."""
+    """The name of each copy on each of its parts, where it covers no line if there is room.
+
+    Parameters
+    ----------
+    sheet
+        Whose copies are named.
+    labels
+        Takes the words.
+    marks
+        Letter of each template; empty when there is one.
+    small
+        Height of the letters, mm.
+    """
     if len(sheet.placements) > _MOST_NAMES:
         return
     spots = {id(t): [_roomy(t, part) for part in t.parts] for t in sheet.templates}
@@ -112,7 +124,23 @@ def _roomy(template: Template, part: Part) -> tuple[Points, float]:
 def around(
     sheet: Sheet, labels: Labels, told: Loading, grain: float | None, unit: str, small: float
 ) -> list[str]:
-    """What a person needs with the card in hands: side, grain, edge that goes in first, zero, a scale."""
+    """What a person needs with the card in hands: side, grain, edge that goes in first, zero, a scale.
+
+    Parameters
+    ----------
+    sheet
+        Whose edges these are.
+    labels
+        Takes the words.
+    told
+        How the sheet is loaded.
+    grain
+        Degrees from x; None when the card has none.
+    unit
+        Of the scale bar: "mm" or "in".
+    small
+        Height of the letters, mm.
+    """
     k = small / SMALL
     top, low = -4.0 * k, sheet.height + 4.5 * k
     _beside(labels, small * 0.2, top, told.side, small, begin=True)

@@ -126,14 +126,34 @@ def _nearest_free(wish: float, low: float, high: float, barred: Points, reach: f
 
 
 def cut_between(length: float, places: list[float], width: float, overcut: float) -> Spans:
-    """What is cut of a closed line with bridges."""
+    """What is cut of a closed line with bridges.
+
+    Parameters
+    ----------
+    length
+        Of the line, mm.
+    places
+        Middles of the bridges along it, mm, rising.
+    width
+        Of a bridge, mm.
+    overcut
+        How far the line runs past its start, mm.
+    """
     begins = [0.0, *(p + width / 2.0 for p in places)]
     ends = [*(p - width / 2.0 for p in places), length + overcut]
     return list(zip(begins, ends, strict=True))
 
 
 def too_few_bridges(lines: Lines, i: int, found: int, wanted: int) -> Findings:
-    """Tell that an outline has no room for all its bridges."""
+    """Tell that an outline has no room for all its bridges.
+
+    Parameters
+    ----------
+    lines, i
+        The outline among them.
+    found, wanted
+        How many there are, and were to be.
+    """
     if found >= wanted:
         return ()
     return (

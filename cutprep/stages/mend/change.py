@@ -22,7 +22,21 @@ def told(
     *,
     unit: str = "mm",
 ) -> Finding:
-    """Tell of one change: what was there before, and what is there now."""
+    """Tell of one change: what was there before, and what is there now.
+
+    Parameters
+    ----------
+    code
+        Of the catalogue.
+    before, after
+        What was there, and what is there now, as sentences.
+    places
+        Where.
+    measure, limit
+        The figure and what it is held against, in `unit`.
+    unit
+        "mm" unless said.
+    """
     return Finding.of(
         code=code,
         problem=before,

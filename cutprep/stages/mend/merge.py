@@ -67,7 +67,19 @@ def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, strength: Inde
 
 
 def inner_cuts(lines: Lines, runs: Runs, outlines: Outlines, tolerance: Tolerance) -> Flags:
-    """Which cuts that lie on folds have card on both sides, (m,): without them no outline opens."""
+    """Which cuts that lie on folds have card on both sides, (m,): without them no outline opens.
+
+    Parameters
+    ----------
+    lines
+        m polylines, mm.
+    runs
+        Where they lie on each other.
+    outlines
+        Of the drawing.
+    tolerance
+        `near` is how far beside the cut card is looked for, mm.
+    """
     folds = np.isin(lines.operation, (Operation.SCORE, Operation.PERFORATE))
     cuts = lines.operation == Operation.CUT
     swap = folds[runs.first] & cuts[runs.second]

@@ -15,7 +15,17 @@ Piece = tuple[Points, Flags]
 
 
 def part_of(lines: Lines, i: int, begin: float, end: float) -> Piece:
-    """A piece of line i between two positions; its ends are no points of a curve."""
+    """A piece of line i between two positions; its ends are no points of a curve.
+
+    Parameters
+    ----------
+    lines
+        mm.
+    i
+        Which of them.
+    begin, end
+        Positions along it, mm, rising.
+    """
     points = lines.points(i)
     run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))))
     inner = lines.curves(i)[(run > begin) & (run < end)]

@@ -143,6 +143,17 @@ def trace(lines: Lines, within: float, pick: Flags | None = None, kind: Index | 
 
     A chain starts at the piece with the lowest number that is one of its two ends (of a closed
     chain: any), so that the result doesn't depend on anything but the order of the lines.
+
+    Parameters
+    ----------
+    lines
+        m polylines, mm.
+    within
+        Ends this near are one node, mm.
+    pick
+        (m,) ndarray of bool: lines that count; None for all.
+    kind
+        (m,) ndarray of int: only lines of one kind are joined; None for all alike.
     """
     return follow(lines, partners(nodes(lines, within, pick, kind)))
 

@@ -85,7 +85,19 @@ SLIPS = tuple(
 def find_sizes(
     survey: Survey, area: Size | None, sheet: Size | None, expect: Size | None
 ) -> Iterator[Finding]:
-    """Find what is wrong with the size of a drawing."""
+    """Find what is wrong with the size of a drawing.
+
+    Parameters
+    ----------
+    survey
+        The drawing.
+    area
+        Width and height that the machine reaches, mm; None when no machine is known.
+    sheet
+        Width and height of the card, mm; None when unknown.
+    expect
+        Size that the maker expects, mm; None when she says none.
+    """
     yield from _off_page(survey)
     rows = np.repeat(survey.worked, survey.lines.counts)
     if not rows.any():

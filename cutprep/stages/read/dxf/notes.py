@@ -129,6 +129,19 @@ def tell(
 ) -> Findings:
     """Turn the account into findings.
 
+    Parameters
+    ----------
+    structure
+        The file in its sections.
+    account
+        What was drawn, left out and assumed.
+    lines
+        What came of it, mm.
+    file
+        Its name, for places.
+    tolerance
+        Limits of the drawing.
+
     Raises
     ------
     DrawingError

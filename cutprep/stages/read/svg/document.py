@@ -271,6 +271,19 @@ class Document:
         """The element's matrix into mm; None when its transform lays it flat.
 
         `trace` is what the element draws, when it is a shape.
+
+        Parameters
+        ----------
+        node
+            The element.
+        own
+            What it says of itself.
+        frame
+            Where it stands, and the matrix so far.
+        style
+            Its style.
+        trace
+            What it draws, when it is a shape.
         """
         css = own.declared.values.get("transform")
         if own.transform is None:
@@ -322,7 +335,21 @@ class Document:
         )
 
     def trace(self, node: etree._Element, kind: str, own: Own, frame: Frame, style: Style) -> Trace:
-        """Segments of a shape; those of a path that is drawn again are remembered."""
+        """Segments of a shape; those of a path that is drawn again are remembered.
+
+        Parameters
+        ----------
+        node
+            The element.
+        kind
+            Its tag.
+        own
+            What it says of itself.
+        frame
+            Where it stands.
+        style
+            Its style.
+        """
         again = frame.host is not None
         if again and node in self._traces:
             return self._traces[node]

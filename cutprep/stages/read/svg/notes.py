@@ -63,7 +63,21 @@ class Notes:
         place: Place,
         severity: Severity | None = None,
     ) -> None:
-        """Make one remark of its own; the catalogue's advice and usual severity unless given."""
+        """Make one remark of its own; the catalogue's advice and usual severity unless given.
+
+        Parameters
+        ----------
+        code
+            Of the catalogue.
+        problem
+            What is wrong, as a sentence.
+        fix
+            What to do; None for the catalogue's advice.
+        place
+            Where; the file is added.
+        severity
+            None for the catalogue's.
+        """
         seen = self._alike[code] = self._alike.get(code, 0) + 1
         if seen > _MOST_ALIKE:
             return

@@ -78,7 +78,19 @@ def frames(records: Records, chosen: Index) -> Frames:
 def points(
     records: Records, chosen: Index, code: int, default: tuple[float, float, float] = (0.0, 0.0, 0.0)
 ) -> Points:
-    """The points with group codes code, code + 10, code + 20 of some records, (m, 3)."""
+    """The points with group codes code, code + 10, code + 20 of some records, (m, 3).
+
+    Parameters
+    ----------
+    records
+        Of the file.
+    chosen
+        (m,) ndarray of int: which of them.
+    code
+        Group code of x; y and z follow by tens.
+    default
+        What is taken where a code is missing, drawing units.
+    """
     flags = flags_of(records, chosen)
     columns = [records.column(code + 10 * i, flags, default[i])[chosen] for i in range(3)]
     return np.column_stack(columns)
@@ -92,7 +104,19 @@ def flags_of(records: Records, chosen: Index) -> Flags:
 
 
 def complete(records: Records, chosen: Index, codes: tuple[int, ...], remarks: Remarks) -> Index:
-    """Keep the records that have all these group codes, and remark on the others."""
+    """Keep the records that have all these group codes, and remark on the others.
+
+    Parameters
+    ----------
+    records
+        Of the file.
+    chosen
+        (m,) ndarray of int: which of them.
+    codes
+        Group codes that must be there.
+    remarks
+        Takes the numbers of the others.
+    """
     flags = flags_of(records, chosen)
     whole = np.logical_and.reduce([records.present(code, flags) for code in codes])[chosen]
     remarks.broken += chosen[~whole].tolist()

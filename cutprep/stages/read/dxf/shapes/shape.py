@@ -89,7 +89,19 @@ class Shapes:
 
 
 def straight(node: Points, counts: Index, record: Index, *, smooth: Flags | None = None) -> Shapes:
-    """Build lines of straight pieces: counts[i] nodes for line i."""
+    """Build lines of straight pieces: counts[i] nodes for line i.
+
+    Parameters
+    ----------
+    node
+        (n, 3) ndarray of float, drawing units.
+    counts
+        (m,) ndarray of int: nodes of each line, n together.
+    record
+        (m,) ndarray of int: the record each came from.
+    smooth
+        (n,) ndarray of bool: nodes within a curve; None for none.
+    """
     return Shapes(
         node=node,
         smooth=np.zeros(len(node), bool) if smooth is None else smooth,

@@ -68,6 +68,16 @@ def directions(control: Points) -> tuple[Points, Points]:
 
 
 def tangents(u: Points, v: Points, angle: Points, sweep: Points) -> Points:
-    """Direction of arcs at a parameter, (k, 2)."""
+    """Direction of arcs at a parameter, (k, 2).
+
+    Parameters
+    ----------
+    u, v
+        (k, 2) ndarray of float: half diameters, user units.
+    angle
+        (k,) ndarray of float: parameter, radians.
+    sweep
+        (k,) ndarray of float: its sign is the way round, radians.
+    """
     a = angle[:, None]
     return np.asarray((np.cos(a) * v - np.sin(a) * u) * np.sign(sweep)[:, None])

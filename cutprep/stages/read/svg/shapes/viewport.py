@@ -75,6 +75,15 @@ def parse_view_box(text: str | None) -> ViewBox | None:
 def fit(box: ViewBox, width: float, height: float, aspect: str | None) -> Matrix:
     """Matrix from a viewBox into a viewport at the origin (SVG 2, 8.2 "equivalent transform").
 
+    Parameters
+    ----------
+    box
+        The viewBox, user units.
+    width, height
+        Of the viewport, user units outside.
+    aspect
+        `preserveAspectRatio`; None for its usual value.
+
     Raises
     ------
     ZeroDivisionError
