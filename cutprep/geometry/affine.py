@@ -23,12 +23,12 @@ def shift(dx: float, dy: float) -> Points:
 
 
 def scale(sx: float, sy: float | None = None) -> Points:
-    """Scale about the origin."""
+    """Scale about the origin; (2, 3)."""
     return np.array([[sx, 0.0, 0.0], [0.0, sx if sy is None else sy, 0.0]])
 
 
 def turn(degrees: float) -> Points:
-    """Turn counter-clockwise about the origin; quarter turns are exact."""
+    """Turn counter-clockwise about the origin; quarter turns are exact; (2, 3)."""
     quarters, rest = divmod(degrees, 90.0)
     if not rest:
         return quarter_turn(int(quarters))
@@ -37,13 +37,13 @@ def turn(degrees: float) -> Points:
 
 
 def quarter_turn(count: int) -> Points:
-    """Turn by count x 90 degrees counter-clockwise, without rounding."""
+    """Turn by count x 90 degrees counter-clockwise, without rounding; (2, 3)."""
     c, s = _QUARTERS[count % 4]
     return np.array([[c, -s, 0.0], [s, c, 0.0]])
 
 
 def compose(*matrices: ArrayLike) -> Points:
-    """Multiply matrices; the last one is applied first."""
+    """Multiply matrices; the last one is applied first; each (2, 3)."""
     result = np.eye(3)
     for matrix in matrices:
         square = np.eye(3)
@@ -53,7 +53,7 @@ def compose(*matrices: ArrayLike) -> Points:
 
 
 def invert(matrix: ArrayLike) -> Points:
-    """Invert a matrix.
+    """Invert a matrix; (2, 3).
 
     Raises
     ------

@@ -218,7 +218,7 @@ class Lines:
         return self.xy[self.start[i] : self.start[i + 1]]
 
     def curves(self, i: int) -> Flags:
-        """Curved flags of line i, a read-only view."""
+        """Curved flags of line i, a read-only view; (n,)."""
         return self.curved[self.start[i] : self.start[i + 1]]
 
     def element(self, i: int) -> Element:

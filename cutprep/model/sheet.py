@@ -44,7 +44,7 @@ class Placement:
 
     @property
     def matrix(self) -> Points:
-        """The 2 x 3 affine matrix; quarter turns are exact."""
+        """The affine matrix, (2, 3), mm; quarter turns are exact."""
         quarters, rest = divmod(self.turn, 90.0)
         if rest:
             c, s = math.cos(math.radians(self.turn)), math.sin(math.radians(self.turn))

@@ -244,7 +244,7 @@ class Machine:
 
     @property
     def to_machine(self) -> Points:
-        """The 2 x 3 matrix from sheet mm to the machine's own mm; exact (0, 1, -1 and sizes)."""
+        """The matrix from sheet mm to the machine's own mm, (2, 3); exact: 0, 1, -1 and sizes."""
         vertical, horizontal = self.origin.split("-")
         flip_x, flip_y = horizontal == "right", vertical == "upper"
         rows = np.array(

@@ -45,7 +45,7 @@ class Bits:
         return len(self.p)
 
     def take(self, index: Index | Flags) -> Bits:
-        """Pick bits by index or mask."""
+        """Pick bits by index or mask; (k,) numbers or flags."""
         return Bits(*(getattr(self, field.name)[index] for field in fields(self)))
 
 
@@ -133,7 +133,7 @@ def _beside(segments: Segments, p: Index, q: Index) -> tuple[Index, Index]:
 
 
 def number_runs(segments: Segments, bits: Bits, within: float, beyond: float) -> tuple[Bits, Index]:
-    """Sort bits along their lines and number the runs they make.
+    """Sort bits along their lines and number the runs they make: bits, and the run of each, (k,).
 
     On a run the difference of both positions (their sum, where the lines run against each
     other) changes slowly; two passes over one spot, or a seam of a closed line, show as a jump.
@@ -171,7 +171,7 @@ def number_runs(segments: Segments, bits: Bits, within: float, beyond: float) ->
 
 
 def highest_so_far(value: Points, group: Index) -> Points:
-    """Running maximum within each group of sorted groups."""
+    """Running maximum within each group of sorted groups; both (k,), any unit."""
     if not len(value):
         return value
     span = float(value.max() - value.min()) + 1.0
@@ -218,7 +218,7 @@ class Cut:
     apart: bool
 
     def starts(self, at_end: Points, before: Points) -> Flags:
-        """Whether the distance changes towards the end as it must for a cut."""
+        """Whether the distance changes towards the end as it must for a cut; (k,) mm each."""
         if self.apart:
             return np.asarray((np.abs(at_end) > np.abs(before)) | (at_end * before < 0))
         return np.asarray(np.abs(at_end) < np.abs(before))

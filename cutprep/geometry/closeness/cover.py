@@ -94,7 +94,7 @@ def _new_lengths(low: Points, high: Points, lane: Index) -> Points:
 
 
 def again(lines: Lines, runs: Runs, group: Index) -> Points:
-    """Length run again in each stack, at the stack's number, mm.
+    """Length run again in each stack, at the stack's number, mm; `group` (k,), one for each run.
 
     Of two lines that run together the one with the higher `rank` is the one too many; what
     several others cover of it counts once.

@@ -71,7 +71,7 @@ class Runs:
         return len(self.first)
 
     def take(self, index: Index | Flags) -> Runs:
-        """Pick runs by index or mask."""
+        """Pick runs by index or mask; (k,) numbers or flags."""
         return Runs(*(getattr(self, field.name)[index] for field in fields(self)))
 
 

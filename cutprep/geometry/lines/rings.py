@@ -11,7 +11,7 @@ from cutprep.model.lines import Points
 
 
 def signed_area(ring: Points) -> float:
-    """Area of a closed line, positive when it runs counter-clockwise; mm2.
+    """Area of a closed line, positive when it runs counter-clockwise; mm2; (n, 2) mm.
 
     The vertices are taken relative to the first, so that a ring far from the origin loses no
     digits (shoelace formula).

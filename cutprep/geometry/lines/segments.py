@@ -50,7 +50,7 @@ class Segments:
         return np.hstack((np.minimum(self.begin, self.end), np.maximum(self.begin, self.end)))
 
     def take(self, index: NDArray[np.int64] | Flags) -> Segments:
-        """Pick segments by index or mask."""
+        """Pick segments by index or mask; (k,) numbers or flags."""
         return Segments(
             self.begin[index], self.end[index], self.line[index], self.at[index], self.vertex[index]
         )
@@ -90,7 +90,7 @@ def explode(lines: Lines, pick: Flags | None = None, *, shortest: float = 0.0) -
 
 
 def length_of(points: Points) -> float:
-    """Length of one line, mm."""
+    """Length of one line, mm; (n, 2)."""
     return float(np.hypot(*np.diff(points, axis=0).T).sum())
 
 

@@ -38,7 +38,7 @@ def turns(points: Points) -> Points:
 
 
 def corners(points: Points, curved: Flags, sharper: float) -> Flags:
-    """Which vertices are corners: they turn by more than `sharper` degrees and lie in no curve."""
+    """Which vertices are corners: they turn by more than `sharper` degrees and lie in no curve; points (n, 2) mm, flags (n,)."""
     return np.asarray((np.abs(turns(points)) > sharper) & ~curved)
 
 

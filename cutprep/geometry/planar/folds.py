@@ -76,7 +76,7 @@ class Endings:
         return np.asarray((self.end >= 0) & np.isfinite(self.target).all(axis=1))
 
     def take(self, index: Index | Flags) -> Endings:
-        """Pick rows by index or mask."""
+        """Pick rows by index or mask; (k,) numbers or flags."""
         return Endings(*(getattr(self, field.name)[index] for field in fields(self)))
 
 

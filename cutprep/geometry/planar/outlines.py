@@ -49,7 +49,7 @@ class OpenChains:
     bounding: Flags
 
     def take(self, index: Index | Flags) -> OpenChains:
-        """Pick chains by index or mask."""
+        """Pick chains by index or mask; (k,) numbers or flags."""
         return OpenChains(*(getattr(self, field.name)[index] for field in fields(self)))
 
 
@@ -165,7 +165,7 @@ def bounding_chains(graph: Graph, joints: Joints) -> Flags:
 
 
 def ring_polygons(rings: Lines) -> NDArray[np.object_]:
-    """Make a polygon of every closed line."""
+    """Make a polygon of every closed line; (m,) polygons, mm."""
     if not len(rings):
         return np.zeros(0, object)
     offsets = (rings.start, np.arange(len(rings) + 1))

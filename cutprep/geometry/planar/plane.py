@@ -101,7 +101,7 @@ class Plane:
 
     @cached_property
     def in_ring(self) -> Flags:
-        """Lines that belong to a closed chain."""
+        """Lines that belong to a closed chain; (m,)."""
         chains = self.joints.chains
         return np.asarray(chains.closed[chains.of_line])
 
@@ -192,5 +192,5 @@ class Plane:
 
     @cached_property
     def lengths(self) -> Points:
-        """Length of each line, mm."""
+        """Length of each line, mm; (m,)."""
         return self.lines.lengths

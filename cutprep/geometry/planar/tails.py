@@ -68,11 +68,11 @@ class Tails:
         return len(self.line)
 
     def edges(self, k: int) -> Index:
-        """Edges of tail k, from the free end on."""
+        """Edges of tail k, from the free end on; (k,) edge numbers."""
         return self.edge[self.start[k] : self.start[k + 1]]
 
     def take(self, keep: Flags) -> Tails:
-        """Pick tails by a mask."""
+        """Pick tails by a mask; (k,) flags."""
         index = np.flatnonzero(keep)
         columns = {f.name: getattr(self, f.name) for f in fields(self) if f.name not in {"edge", "start"}}
         edges = [self.edges(k) for k in index.tolist()]

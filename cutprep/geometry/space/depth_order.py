@@ -57,7 +57,7 @@ def paint_order(polygons: Sequence[Points], before: Sequence[float], *, same: fl
 
 
 def plane_of(polygon: Points) -> tuple[float, float, float, float]:
-    """Unit normal and distance n.x = d of a polygon's plane (Newell's sum)."""
+    """Unit normal and distance n.x = d of a polygon's plane (Newell's sum); (n, 3) mm."""
     ring = polygon - polygon[0]
     normal = np.cross(ring, np.roll(ring, -1, axis=0)).sum(axis=0)
     size = float(np.linalg.norm(normal))

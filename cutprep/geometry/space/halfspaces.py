@@ -142,7 +142,7 @@ def section(planes: Points, z: float, half: float) -> Points:
 
 
 def below(ring: Points, normal: Points, far: float) -> Points:
-    """Cut a convex polygon down to n.x <= far."""
+    """Cut a convex polygon down to n.x <= far; ring (n, 2) mm, unit normal (2,), far mm."""
     side = ring @ normal - far
     if side.max(initial=-1.0) <= 0:
         return ring

@@ -174,6 +174,6 @@ def box_of(x: float, y: float, text: str, size: float, *, turned: bool = False) 
 def along(
     points: Points, shares: Iterable[float] = (0.5, 0.35, 0.65, 0.22, 0.78)
 ) -> list[tuple[float, float]]:
-    """Places on a straight line from its first to its last point."""
+    """Places on a straight line from its first to its last point; (n, 2) mm."""
     p, q = points[0], points[-1]
     return [(float(p[0] + (q[0] - p[0]) * s), float(p[1] + (q[1] - p[1]) * s)) for s in shares]

@@ -217,7 +217,7 @@ def _steps(done: SheetOutcome) -> list[str]:
 
 
 def path_data(points: Points) -> str:
-    """Path data of one line, simplified for the eye; a closed line ends with Z."""
+    """Path data of one line, simplified for the eye; a closed line ends with Z; (n, 2) mm, y up."""
     if len(points) > 8:
         points = shapely.get_coordinates(shapely.LineString(points).simplify(_SIMPLER))
     closed = len(points) >= 4 and bool((points[0] == points[-1]).all())
@@ -227,7 +227,7 @@ def path_data(points: Points) -> str:
 
 
 def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
-    """Where the cut of each outline begins, in working order, and the placement that it frees."""
+    """Where the cut of each outline begins, in working order, and the placement that it frees; points (2,) mm."""
     lines = done.strokes.lines
     rows = np.flatnonzero(done.strokes.outline).tolist()
     middles, owners = [], []

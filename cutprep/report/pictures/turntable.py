@@ -131,7 +131,7 @@ def _data(report: FoldReport, width: int, height: int) -> dict[str, object]:
 
 
 def upright_axes(report: FoldReport) -> Points:
-    """Axes round which the eye travels, as rows: two level ones and the upright."""
+    """Axes round which the eye travels, as rows: two level ones and the upright; (3, 3), unit vectors."""
     right, up, towards = camera(report.up, 0.0, 0.0)
     return np.array([towards, right, up])
 

@@ -24,7 +24,7 @@ _CORNER = np.radians(15.0)
 
 
 def corner_places(line: Track) -> Points:
-    """Where one line has its corners, mm along it; its two ends are not counted."""
+    """Where one line has its corners, mm along it; its two ends are not counted; (k,)."""
     turn = np.abs(wrap(line.leave - line.arrive))
     return np.asarray(reached(line)[1:-1][turn[1:-1] > _CORNER])
 
@@ -70,7 +70,7 @@ def hinge_ends(lines: Lines) -> Points:
 
 
 def held(strokes: Strokes) -> Flags:
-    """Which strokes are outlines that are cut through: what bridges hold."""
+    """Which strokes are outlines that are cut through: what bridges hold; (m,)."""
     return np.asarray(strokes.outline & strokes.lines.closed & (strokes.lines.operation == Operation.CUT))
 
 

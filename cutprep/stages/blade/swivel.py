@@ -92,7 +92,7 @@ def _outset(turn: Angles, chords: Index) -> Points:
 
 
 def refine_curves(tips: Track, offset: NDArray[np.float64], slack: float) -> Track:
-    """Put more points on curves that are tight for the offset.
+    """Put more points on curves that are tight for the offset; `offset` (m,) mm, slack mm.
 
     The pivot's radius exceeds the tip's, so its chords stand further off their arc than the
     tip's do, and the tip shrinks by R'/R of that. A piece of length L that turns by w with the

@@ -28,7 +28,7 @@ _ROUNDED = 1.25
 
 
 def wrap(angle: Angles) -> Angles:
-    """Bring angles into -pi .. pi, radians."""
+    """Bring angles into -pi .. pi, radians; of any shape, mostly (n,)."""
     return np.asarray((np.asarray(angle) + np.pi) % (2.0 * np.pi) - np.pi)
 
 
@@ -221,7 +221,7 @@ def along_curve(xy: Points, chord: Points, leave: Angles, turn: Angles, t: Point
 
 
 def spread(count: Index) -> tuple[Index, Index]:
-    """Repeat each row number by its count; the second array counts up within each."""
+    """Repeat each row number by its count; the second array counts up within each; `count` (m,)."""
     row = np.repeat(np.arange(len(count)), count)
     return row, np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
 

@@ -32,7 +32,7 @@ class Survey(Plane):
 
     @cached_property
     def chain(self) -> Index:
-        """The chain of each line; a line drawn twice counts with the one that covers it."""
+        """The chain of each line; a line drawn twice counts with the one that covers it; (m,)."""
         chains = self.joints.chains
         inner = np.flatnonzero(np.diff(chains.of_line[chains.piece]) == 0)
         runs = self.doubled

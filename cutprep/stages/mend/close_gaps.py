@@ -64,7 +64,7 @@ def close_gaps(lines: Lines, joints: Joints, gap: float) -> Change:
 
 
 def join_lines(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
-    """Make one line of every chain of lines with the same operation, fold and layer.
+    """Make one line of every chain of lines with the same operation, fold and layer; `worked` (m,) flags.
 
     Fold lines are joined where they go straight on; around a corner they are two hinges.
     """

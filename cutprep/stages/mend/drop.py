@@ -16,7 +16,7 @@ from cutprep.tolerance import Tolerance
 
 
 def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
-    """Take out points that lie on the point before them; lines without any length stay whole."""
+    """Take out points that lie on the point before them; lines without any length stay whole; `worked` (m,) flags."""
     repeated = repeated_points(lines, tolerance)
     owner = np.repeat(np.arange(len(lines)), lines.counts)
     repeated &= worked[owner] & (lines.lengths[owner] > tolerance.coincide)
@@ -80,7 +80,7 @@ def drop_dangles(plane: Plane) -> Change:
 
 
 def drop_slivers(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
-    """Take out lines too short to be meant."""
+    """Take out lines too short to be meant; `worked` (m,) flags."""
     slivers = find_slivers(lines, worked, tolerance)
     if not slivers.any():
         return lines, ()

@@ -77,5 +77,5 @@ def replaced(
 
 
 def moved(lines: Lines, xy: Points) -> Lines:
-    """The same lines with their vertices elsewhere."""
+    """The same lines with their vertices elsewhere; (n, 2) mm."""
     return replace(lines, xy=xy)

@@ -16,7 +16,7 @@ _SMOOTH = 1.5
 
 
 def straighten(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
-    """Take out vertices of straight runs that lie within `coincide` of the straight line.
+    """Take out vertices of straight runs that lie within `coincide` of the straight line; `worked` (m,) flags.
 
     Vertices of flattened curves stay. Douglas and Peucker (1973), "Algorithms for the reduction of
     the number of points required to represent a digitized line", by way of GEOS.
@@ -74,7 +74,7 @@ def _needed(points: Points, curved: Flags, tolerance: Tolerance) -> Flags:
 
 
 def rejoin_arcs(lines: Lines, worked: Flags) -> Change:
-    """Mark the joints of arcs that were drawn in pieces as what they are: no corners."""
+    """Mark the joints of arcs that were drawn in pieces as what they are: no corners; `worked` (m,) flags."""
     curved = lines.curved.copy()
     findings = []
     for i in np.flatnonzero(worked).tolist():

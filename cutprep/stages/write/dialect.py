@@ -38,7 +38,7 @@ class Dialect(Protocol):
         """Move with the tool up through (n, 2) points, lifting it first if it is down."""
 
     def work(self, points: Points, speed: float, force: float) -> None:
-        """Move with the tool down from points[0] through the rest; it may be down there already."""
+        """Move with the tool down from points[0] through the rest; it may be down there already; (n, 2) mm, mm/s."""
 
     def finish(self, home: tuple[float, float]) -> None:
         """Lift the tool, go home, put the tool away, end the program."""

@@ -89,7 +89,7 @@ class Gcode:
             self._say("M0")
 
     def travel(self, points: Points) -> None:
-        """G0 with the tool up."""
+        """G0 with the tool up; (n, 2) mm."""
         if self._pressed is not None:
             self._lift()
         for spot in self._spots(points):
@@ -98,7 +98,7 @@ class Gcode:
                 self._at = spot
 
     def work(self, points: Points, speed: float, force: float) -> None:
-        """Lower, and G1 or G2 and G3."""
+        """Lower, and G1 or G2 and G3; (n, 2) mm, mm/s."""
         spots = self._spots(points)
         if spots[0] != self._at:
             self.travel(points[:1])

@@ -52,14 +52,14 @@ class Hpgl:
         self._said.clear()  # what a machine keeps over a tool change differs: say it again
 
     def travel(self, points: Points) -> None:
-        """Move with the tool up."""
+        """Move with the tool up; (n, 2) mm."""
         for spot in self._units(points):
             if self._down or spot != self._at:
                 self._say(f"PU{spot[0]},{spot[1]}")
                 self._down, self._at = False, spot
 
     def work(self, points: Points, speed: float, force: float) -> None:
-        """Lower and move."""
+        """Lower and move; (n, 2) mm, mm/s."""
         spots = self._units(points)
         if spots[0] != self._at:
             self.travel(points[:1])

@@ -59,7 +59,7 @@ class Chains:
         return len(self.start) - 1
 
     def pieces(self, k: int) -> Index:
-        """Line numbers of chain k."""
+        """Line numbers of chain k; (k,)."""
         return self.piece[self.start[k] : self.start[k + 1]]
 
     @property
@@ -216,7 +216,7 @@ def same_kind(lines: Lines) -> Index:
 def join(
     lines: Lines, within: float, pick: Flags | None = None, kind: Index | None = None
 ) -> tuple[Lines, Chains]:
-    """Make one line of every chain.
+    """Make one line of every chain; `pick` and `kind` (m,), as for `trace`.
 
     Ends that meet move to the point halfway between them, so no point moves by more than half
     the distance. The joined line keeps the operation and the source of its longest piece.
@@ -312,7 +312,7 @@ class Way:
         self._first[2 * chains.piece[head] + chains.reverse[head]] = True
 
     def along(self, line: Index, position: Points) -> Points:
-        """Position on the chain of a position on a line, mm."""
+        """Position on the chain of a position on a line, mm; all (k,)."""
         return np.asarray(self._offset[line] + self._scale[line] * position)
 
     def points_at(self, chain: Index, position: Points) -> Points:
@@ -322,11 +322,11 @@ class Way:
         return points_at(self.whole, chain, np.where(self.closed[chain], around, position))
 
     def to_ends(self, line: Index, position: Points) -> Points:
-        """Distance along the chain to the nearer of its ends, mm; inf on closed chains."""
+        """Distance along the chain to the nearer of its ends, mm; inf on closed chains; all (k,)."""
         at, chain = self.along(line, position), self.chain[line]
         tail = np.minimum(at, self.length[chain] - at)
         return np.asarray(np.where(self.closed[chain], np.inf, tail))
 
     def from_end(self, end: Index, at: Points) -> Points:
-        """Distance along the chain from one of its two ends to a position on it, mm."""
+        """Distance along the chain from one of its two ends to a position on it, mm; all (k,)."""
         return np.asarray(np.where(self._first[end], at, self.length[self.chain[end // 2]] - at))

@@ -42,7 +42,7 @@ class Crossings:
         return len(self.first)
 
     def take(self, index: Index | Flags) -> Crossings:
-        """Pick crossings by index or mask."""
+        """Pick crossings by index or mask; (k,) numbers or flags."""
         return Crossings(*(getattr(self, field.name)[index] for field in fields(self)))
 
 

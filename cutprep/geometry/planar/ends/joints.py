@@ -171,7 +171,7 @@ class Reach:
     gap: Points
 
     def take(self, index: Index | Flags) -> Reach:
-        """Pick rows by index or mask."""
+        """Pick rows by index or mask; (k,) numbers or flags."""
         return Reach(self.end[index], self.line[index], self.position[index], self.gap[index])
 
     def nearest(self) -> Reach:

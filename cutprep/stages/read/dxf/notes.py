@@ -113,7 +113,7 @@ class Account:
     raised: list[int] = field(default_factory=list)
 
     def flat(self, flat: Flat, record: Index, mm: float) -> None:
-        """Take in what flattening saw: lines off the plane, and lines without length."""
+        """Take in what flattening saw: lines off the plane, and lines without length; `record` (m,) of each line."""
         gone = np.ones(len(record), bool)
         gone[flat.line] = False
         self.remarks.empty += record[gone].tolist()

@@ -53,13 +53,13 @@ class Records:
         return len(self.kind)
 
     def find(self, code: int, chosen: Flags) -> Index:
-        """Where a group code stands in the chosen records: tag indices, rising."""
+        """Where a group code stands in the chosen records: tag indices, rising; `chosen` (m,) flags, (k,) indices."""
         low, high = np.searchsorted(self._sorted, (code, code + 1))
         at = self._order[low:high]
         return at[chosen[self.owner[at]] & (self.owner[at] >= 0)]
 
     def floats(self, at: Index) -> Points:
-        """The numbers at some tags.
+        """The numbers at some tags; (k,) indices, (k,) floats.
 
         Raises
         ------
@@ -103,7 +103,7 @@ class Records:
         return flags
 
     def texts(self, code: int, chosen: Flags, default: str = "") -> list[str]:
-        """One text a record: the first with that code, else the default."""
+        """One text a record: the first with that code, else the default; `chosen` (m,) flags."""
         column = [default] * len(self)
         at = self.find(code, chosen)[::-1]
         for record, tag in zip(self.owner[at].tolist(), at.tolist(), strict=True):

@@ -90,7 +90,7 @@ class Tags:
         return str(self.value[tag]).strip()
 
     def numbers(self, at: Index) -> Points:
-        """Some values as numbers.
+        """Some values as numbers; (k,) indices, (k,) floats.
 
         Raises
         ------
@@ -128,7 +128,7 @@ class Texts(Sequence[str]):
         return self._data[self._begin[i] : self._end[i]].decode(self._codec, "replace")
 
     def numbers(self, at: Index) -> Points:
-        """Some values as numbers; a ValueError when one is none."""
+        """Some values as numbers; a ValueError when one is none; (k,) indices, (k,) floats."""
         data = self._data
         spans = zip(self._begin[at].tolist(), self._end[at].tolist(), strict=True)
         return np.fromiter([float(data[a:b]) for a, b in spans], np.float64, len(at))

@@ -46,11 +46,11 @@ class Frames:
     z: Points
 
     def take(self, index: Index) -> Frames:
-        """Pick planes."""
+        """Pick planes; (k,) numbers."""
         return Frames(self.x[index], self.y[index], self.z[index])
 
     def lift(self, xyz: Points) -> Points:
-        """Points of the planes, one each, in space."""
+        """Points of the planes, one each, in space; (k, 3) drawing units."""
         return np.asarray(xyz[:, :1] * self.x + xyz[:, 1:2] * self.y + xyz[:, 2:] * self.z)
 
 
@@ -124,7 +124,7 @@ def complete(records: Records, chosen: Index, codes: tuple[int, ...], remarks: R
 
 
 def shape_lines(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
-    """Shape LINE entities, and the 3DLINE of early releases; their points are in space."""
+    """Shape LINE entities, and the 3DLINE of early releases; their points are in space; `chosen` (k,) records."""
     chosen = complete(records, chosen, (10, 20, 11, 21), remarks)
     node = np.empty((2 * len(chosen), 3))
     node[0::2] = points(records, chosen, 10)
@@ -133,7 +133,7 @@ def shape_lines(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
 
 
 def shape_arcs(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
-    """Shape ARC and CIRCLE entities."""
+    """Shape ARC and CIRCLE entities; `chosen` (k,) records."""
     chosen = complete(records, chosen, (10, 20, 40), remarks)
     flags = flags_of(records, chosen)
     radius = records.column(40, flags, 0.0)[chosen]
@@ -153,7 +153,7 @@ def shape_arcs(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
 
 
 def shape_ellipses(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
-    """Shape ELLIPSE entities; centre and major axis are in space."""
+    """Shape ELLIPSE entities; centre and major axis are in space; `chosen` (k,) records."""
     chosen = complete(records, chosen, (10, 20, 11, 21), remarks)
     flags = flags_of(records, chosen)
     ratio = records.column(40, flags, 1.0)[chosen]
@@ -201,7 +201,7 @@ def _shape_conics(record: Index, axes: Points, begin: Points, sweep: Points, who
 
 
 def shape_light_polylines(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
-    """Shape LWPOLYLINE entities."""
+    """Shape LWPOLYLINE entities; `chosen` (k,) records."""
     flags = flags_of(records, chosen)
     at = records.find(10, flags)
     owner = records.owner[at]
@@ -250,7 +250,7 @@ def _remark_widths(records: Records, flags: Flags, codes: tuple[int, ...], remar
 
 
 def shape_polylines(records: Records, chosen: Index, vertices: Index, remarks: Remarks) -> Shapes:
-    """Shape 2D and 3D POLYLINE entities.
+    """Shape 2D and 3D POLYLINE entities; `chosen` and `vertices` (k,) records.
 
     Parameters
     ----------

@@ -22,7 +22,7 @@ Edges = list[tuple[int, int]]
 
 
 def shape_faces(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
-    """Shape 3DFACE entities by their visible edges; an all visible face is one closed line."""
+    """Shape 3DFACE entities by their visible edges; an all visible face is one closed line; `chosen` (k,) records."""
     chosen = complete(records, chosen, (10, 20, 11, 21, 12, 22), remarks)
     corners = np.stack([points(records, chosen, code) for code in (10, 11, 12, 13)], axis=1)
     lines: list[Points] = []
@@ -45,7 +45,7 @@ def shape_faces(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
 
 
 def shape_meshes(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
-    """Shape POLYLINE entities that are polygon or polyface meshes, edge by edge."""
+    """Shape POLYLINE entities that are polygon or polyface meshes, edge by edge; `chosen` (k,) records."""
     lines: list[Points] = []
     owners: list[int] = []
     for record in chosen.tolist():
@@ -107,7 +107,7 @@ def _grid(records: Records, record: int, vertices: list[int], state: int) -> tup
 
 
 def straight_lines(lines: list[Points], owners: list[int]) -> Shapes:
-    """Straight polylines, and the record of each."""
+    """Straight polylines, and the record of each; each (n, 3) drawing units."""
     node = np.vstack(lines) if lines else np.zeros((0, 3))
     counts = np.array([len(line) for line in lines], np.int64)
     return straight(node, counts, np.array(owners, np.int64))

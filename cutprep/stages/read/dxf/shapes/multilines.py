@@ -47,7 +47,7 @@ class _Drawn:
 
 
 def shape_multilines(records: Records, chosen: Index, styles: dict[str, int], remarks: Remarks) -> Shapes:
-    """Shape MLINE entities.
+    """Shape MLINE entities; `chosen` (k,) records.
 
     Parameters
     ----------

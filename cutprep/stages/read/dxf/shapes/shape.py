@@ -57,7 +57,7 @@ class Shapes:
         return len(self.record)
 
     def take(self, index: Index) -> Shapes:
-        """Pick lines by number, as often as wanted."""
+        """Pick lines by number, as often as wanted; (k,) numbers."""
         counts = np.diff(self.start)[index]
         start = offsets_of(counts)
         shift = start[:-1] - self.start[index]
@@ -140,5 +140,5 @@ def _join_spans(pairs: Sequence[tuple[Shapes, int]], width: int) -> tuple[Index,
 
 
 def offsets_of(counts: Index | Flags) -> Index:
-    """Where each of some runs begins, and where the last one ends."""
+    """Where each of some runs begins, and where the last one ends; (m,) counts, (m + 1,) offsets."""
     return np.concatenate(([0], np.cumsum(counts))).astype(np.int64)

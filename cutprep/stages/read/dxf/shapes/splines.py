@@ -45,6 +45,17 @@ class Spline:
 def shape_splines(records: Records, chosen: Index, remarks: Remarks, limits: Limits) -> Shapes:
     """Shape SPLINE and HELIX entities.
 
+    Parameters
+    ----------
+    records
+        Of the file.
+    chosen
+        (k,) ndarray of int: which of them.
+    remarks
+        Takes what can't be drawn.
+    limits
+        Upper bounds on fit points.
+
     Raises
     ------
     DrawingError

@@ -56,7 +56,7 @@ def centre_arcs(begin: Points, numbers: Points) -> Points:
 
 
 def directions(control: Points) -> tuple[Points, Points]:
-    """Directions at both ends of Bezier curves; the next control point stands in for one that coincides."""
+    """Directions at both ends of Bezier curves; the next control point stands in for one that coincides; control points (k, d, 2), directions (k, 2)."""
     leave = control[:, 1] - control[:, 0]
     arrive = control[:, -1] - control[:, -2]
     for i in range(2, control.shape[1]):

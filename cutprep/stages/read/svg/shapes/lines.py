@@ -74,11 +74,11 @@ class Flat(NamedTuple):
     crumbs: Index
 
     def points(self, i: int) -> Points:
-        """Vertices of line i."""
+        """Vertices of line i; (n, 2) mm."""
         return self.xy[self.start[i] : self.start[i + 1]]
 
     def curves(self, i: int) -> Flags:
-        """Flags of line i."""
+        """Flags of line i; (n,)."""
         return self.curved[self.start[i] : self.start[i + 1]]
 
 
