@@ -7,18 +7,18 @@ no proof that card can pass that way.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 import numpy as np
 import shapely
-from shapely.geometry.base import BaseGeometry
 
 from cutprep.geometry.space.depth_order import paint_order, plane_of
 from cutprep.geometry.space.hinged import angles_at, carry, place, tree_of
 from cutprep.model.folded import FoldReport, Role
 from cutprep.model.lines import Points
+from cutprep.report.pictures.panel_letters import FONT, panel_letters
 
 #: Azimuth and elevation of the eye, degrees: from outside, and into an open box.
 VIEWS = {"outside": (-58.0, 24.0), "inside": (-58.0, 58.0)}
@@ -33,17 +33,10 @@ _LIGHT = np.array([-0.35, 0.55, 0.76])
 _EDGE = "#4a4238"
 #: Room a caption needs, mm.
 _CAPTION = 27.0
-#: Height of a letter, and the least one that can be read, mm; room round its middle for a height of 1.
-_LETTER, _LEAST_LETTER, _LETTER_ROOM = 2.6, 1.5, 0.55
-#: A letter stands in the middle of a panel that has there this share of its widest room.
-_MIDDLE = 0.8
-#: How far beside its panel a letter stands that has no room in it, mm.
-_ASIDE = 1.3
 #: Steps by which the eye is moved round a part to find the view that shows most of it, degrees.
 _EYE_STEP = 15
 #: A face that is seen more aslant than this (cosine) hardly shows.
 _ASLANT = 0.2
-_FONT = "font-family='DejaVu Sans, Verdana, sans-serif'"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -260,7 +253,7 @@ def _sheet(report: FoldReport, frames: Sequence[tuple[float, str]], width: float
         _opening(width, height, _title(report)),
         _hatch(key),
         f"<rect width='{width:g}' height='{height:.2f}' fill='#ffffff'/>",
-        f"<text x='{gap}' y='3.6' font-size='3' {_FONT} fill='#222222'>{escape(_title(report))}</text>",
+        f"<text x='{gap}' y='3.6' font-size='3' {FONT} fill='#222222'>{escape(_title(report))}</text>",
     ]
     left = gap
     for look, box, cell, (fraction, view) in zip(looks, boxes, cells, frames, strict=True):
@@ -269,7 +262,7 @@ def _sheet(report: FoldReport, frames: Sequence[tuple[float, str]], width: float
         rows += _frame(report, look, scale, x0, y0, key, aside=fraction == 0.0)
         rows.append(
             f"<text x='{left + (cell + spare) / 2:.2f}' y='{height - 1.5:.2f}' font-size='2.6' text-anchor='middle' "
-            f"{_FONT} fill='#555555'>{_caption(fraction, view)}</text>"
+            f"{FONT} fill='#555555'>{_caption(fraction, view)}</text>"
         )
         left += cell + spare + gap
     return "\n".join([*rows, "</svg>"]) + "\n"
@@ -337,7 +330,12 @@ def _frame(
         )
         if hatched:
             rows.append(f"<path class='hatch' d='{path}' fill='url(#{key}-hatch)' fill-rule='evenodd'/>")
-    return rows + _letters(report, look, scale, flat, aside=aside)
+    shapes = [
+        shapely.Polygon(p[:-1, :2], [h[:-1, :2] for h in q])
+        for p, q in zip(look.panels, look.holes, strict=True)
+    ]
+    names = [panel.name for panel in report.panels]
+    return rows + panel_letters(names, shapes, look.order, scale, flat, aside=aside)
 
 
 def _path(ring: Points) -> str:
@@ -353,68 +351,3 @@ def _shade(corners: Points, role: Role, *, inside_up: bool) -> str:
     light = 0.78 + 0.22 * max(0.0, float(facing @ _LIGHT))
     colour = COLOURS[role][1 if inner else 0]
     return "#{:02x}{:02x}{:02x}".format(*(min(255, round(c * light)) for c in colour))
-
-
-def _letters(
-    report: FoldReport, look: View, scale: float, flat: Callable[[Points], Points], *, aside: bool
-) -> list[str]:
-    """The letter of every panel in the middle of what is seen of it, smaller where room is short.
-
-    Where there is none, and it is asked for, the letter stands beside the part with a line to it.
-    """
-    shapes = [
-        shapely.Polygon(p[:-1, :2], [h[:-1, :2] for h in q])
-        for p, q in zip(look.panels, look.holes, strict=True)
-    ]
-    whole = shapely.union_all([s for s in shapes if s.is_valid]) if aside else shapely.Polygon()
-    rows = []
-    cover: BaseGeometry = shapely.Polygon()
-    for k in reversed(look.order):
-        if not shapes[k].is_valid or shapes[k].area * scale**2 < 1e-2:  # not a tolerance: seen edge-on
-            continue
-        seen = shapes[k].difference(cover)
-        cover = cover.union(shapes[k])
-        part = max(shapely.get_parts(seen), key=lambda g: g.area, default=shapely.Polygon())
-        if not isinstance(part, shapely.Polygon) or part.is_empty:
-            continue
-        middle, radius = _middle(part, scale)
-        height = radius * scale / _LETTER_ROOM
-        name = report.panels[k].name
-        if height >= _LEAST_LETTER * (1 + 0.4 * (len(name) - 1)):
-            rows.append(_letter(name, flat(middle)[0], min(_LETTER, height)))
-        elif aside:
-            rows += _beside(name, middle, whole, scale, flat)
-    return rows[::-1]
-
-
-def _middle(part: shapely.Polygon, scale: float) -> tuple[Points, float]:
-    """Where a letter stands in a shape, (1, 2), and the room round it: its middle, if that is wide enough."""
-    circle = shapely.maximum_inscribed_circle(part, 0.05 / scale)
-    middle = part.centroid
-    room = float(part.boundary.distance(middle)) if part.contains(middle) else 0.0
-    if room > _MIDDLE * circle.length:
-        return np.array([[middle.x, middle.y]]), room
-    return np.array([[*circle.coords[0]]]), float(circle.length)
-
-
-def _letter(name: str, at: Points, height: float) -> str:
-    x, y = at
-    return (
-        f"<text x='{x:.2f}' y='{y + 0.35 * height:.2f}' font-size='{height:.2f}' text-anchor='middle' {_FONT} "
-        f"fill='#333333'>{name}</text>"
-    )
-
-
-def _beside(
-    name: str, middle: Points, whole: BaseGeometry, scale: float, flat: Callable[[Points], Points]
-) -> list[str]:
-    """A letter outside the part, on the shortest way out from its panel, and a line to it."""
-    edge = whole.boundary
-    out = shapely.get_coordinates(edge.interpolate(edge.project(shapely.Point(middle[0]))))
-    way = (out - middle) / max(
-        float(np.hypot(*(out - middle)[0])), 1e-2
-    )  # not a tolerance: a middle on the edge
-    spot = out + way * (_ASIDE / scale)
-    (x0, y0), (x1, y1) = flat(np.concatenate((middle, out + way * (0.3 * _ASIDE / scale))))
-    line = f"<path class='lead' d='M{x0:.2f},{y0:.2f}L{x1:.2f},{y1:.2f}' stroke='#333333' stroke-width='0.12' fill='none'/>"
-    return [_letter(name, flat(spot)[0], _LEAST_LETTER), line]

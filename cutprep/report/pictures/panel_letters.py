@@ -1,0 +1,99 @@
+"""Letters on the panels of a folded part, where each is seen, as SVG."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from cutprep.model.lines import Points
+
+FONT = "font-family='DejaVu Sans, Verdana, sans-serif'"
+#: Height of a letter, and the least one that can be read, mm; room round its middle for a height of 1.
+_LETTER, _LEAST_LETTER, _LETTER_ROOM = 2.6, 1.5, 0.55
+#: A letter stands in the middle of a panel that has there this share of its widest room.
+_MIDDLE = 0.8
+#: How far beside its panel a letter stands that has no room in it, mm.
+_ASIDE = 1.3
+
+
+def panel_letters(
+    names: Sequence[str],
+    shapes: Sequence[shapely.Polygon],
+    order: Sequence[int],
+    scale: float,
+    flat: Callable[[Points], Points],
+    *,
+    aside: bool,
+) -> list[str]:
+    """The letter of every panel in the middle of what is seen of it, smaller where room is short.
+
+    Where there is none, and it is asked for, the letter stands beside the part with a line to it.
+
+    Parameters
+    ----------
+    names, shapes
+        Letter of each panel, and its shape in the picture, mm, y up.
+    order
+        Panels from the farthest to the nearest.
+    scale
+        Picture mm for each mm of the shapes.
+    flat
+        Brings (n, 2) points of the shapes onto the page, mm, y down.
+    aside
+        Whether letters may stand outside.
+    """
+    whole = shapely.union_all([s for s in shapes if s.is_valid]) if aside else shapely.Polygon()
+    rows = []
+    cover: BaseGeometry = shapely.Polygon()
+    for k in reversed(order):
+        if not shapes[k].is_valid or shapes[k].area * scale**2 < 1e-2:  # not a tolerance: seen edge-on
+            continue
+        seen = shapes[k].difference(cover)
+        cover = cover.union(shapes[k])
+        part = max(shapely.get_parts(seen), key=lambda g: g.area, default=shapely.Polygon())
+        if not isinstance(part, shapely.Polygon) or part.is_empty:
+            continue
+        middle, radius = _middle(part, scale)
+        height = radius * scale / _LETTER_ROOM
+        name = names[k]
+        if height >= _LEAST_LETTER * (1 + 0.4 * (len(name) - 1)):
+            rows.append(_letter(name, flat(middle)[0], min(_LETTER, height)))
+        elif aside:
+            rows += _beside(name, middle, whole, scale, flat)
+    return rows[::-1]
+
+
+def _middle(part: shapely.Polygon, scale: float) -> tuple[Points, float]:
+    """Where a letter stands in a shape, (1, 2), and the room round it: its middle, if that is wide enough."""
+    circle = shapely.maximum_inscribed_circle(part, 0.05 / scale)
+    middle = part.centroid
+    room = float(part.boundary.distance(middle)) if part.contains(middle) else 0.0
+    if room > _MIDDLE * circle.length:
+        return np.array([[middle.x, middle.y]]), room
+    return np.array([[*circle.coords[0]]]), float(circle.length)
+
+
+def _letter(name: str, at: Points, height: float) -> str:
+    x, y = at
+    return (
+        f"<text x='{x:.2f}' y='{y + 0.35 * height:.2f}' font-size='{height:.2f}' text-anchor='middle' {FONT} "
+        f"fill='#333333'>{name}</text>"
+    )
+
+
+def _beside(
+    name: str, middle: Points, whole: BaseGeometry, scale: float, flat: Callable[[Points], Points]
+) -> list[str]:
+    """A letter outside the part, on the shortest way out from its panel, and a line to it."""
+    edge = whole.boundary
+    out = shapely.get_coordinates(edge.interpolate(edge.project(shapely.Point(middle[0]))))
+    way = (out - middle) / max(
+        float(np.hypot(*(out - middle)[0])), 1e-2
+    )  # not a tolerance: a middle on the edge
+    spot = out + way * (_ASIDE / scale)
+    (x0, y0), (x1, y1) = flat(np.concatenate((middle, out + way * (0.3 * _ASIDE / scale))))
+    line = f"<path class='lead' d='M{x0:.2f},{y0:.2f}L{x1:.2f},{y1:.2f}' stroke='#333333' stroke-width='0.12' fill='none'/>"
+    return [_letter(name, flat(spot)[0], _LEAST_LETTER), line]
