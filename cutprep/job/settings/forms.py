@@ -154,6 +154,17 @@ def operation() -> Form:
 def told_at(table: Table, key: str, parse: Callable[[str], Any], word: str) -> Any:
     """Parse a word; an error names the key that holds it.
 
+    Parameters
+    ----------
+    table
+        The table of the file.
+    key
+        That holds the word, for the error.
+    parse
+        Makes the value of it.
+    word
+        As it was written.
+
     Raises
     ------
     InputError
