@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
@@ -18,8 +19,11 @@ _Profile = TypeVar("_Profile", Machine, Stock)
 
 
 def own_folder() -> Path:
-    """The folder of the user's own profiles, with `machines` and `stocks` inside."""
-    return Path(platformdirs.user_config_dir("cutprep"))
+    """The folder of the user's own settings and profiles, with `machines` and `stocks` inside.
+
+    The environment variable CUTPREP_FOLDER names another one: for a stick, or for tests.
+    """
+    return Path(os.environ.get("CUTPREP_FOLDER") or platformdirs.user_config_dir("cutprep"))
 
 
 def _folders(kind: str) -> tuple[Path, Path]:

@@ -15,6 +15,7 @@ STOCK = 'title = "mine"\ncaliper = "0.3mm"\n[[sheet]]\nname = "A4"\nsize = "210x
 @pytest.fixture
 def own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A user's own folder of stocks."""
+    monkeypatch.delenv("CUTPREP_FOLDER")
     monkeypatch.setattr(shelf.platformdirs, "user_config_dir", lambda name: str(tmp_path / name))
     folder = shelf.own_folder() / "stocks"
     folder.mkdir(parents=True)
@@ -54,5 +55,6 @@ def test_a_near_name_is_offered() -> None:
 
 
 def test_no_folder_of_ones_own_is_no_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("CUTPREP_FOLDER")
     monkeypatch.setattr(shelf.platformdirs, "user_config_dir", lambda name: str(tmp_path / "none" / name))
     assert shelf.machines()
