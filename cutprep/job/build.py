@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from cutprep.errors import JobError, ProfileError
 from cutprep.job.job import Batch, Item, Job, find_sheet
@@ -245,3 +245,42 @@ def _part(kind: type[_Part], base: Resolved, head: str) -> _Part | None:
         if name.startswith(f"{head}_") and value is not None
     }
     return kind(**given) if given else None
+
+
+#: Settings that may name files; only their names are told, not whose folders they lie in.
+_NAME_FILES = ("machine", "stock", "places", "keep_out")
+
+
+def settings_data(job: Job) -> dict[str, Any]:
+    """Every resolved setting as plain data: its value, and where it came from.
+
+    Returns
+    -------
+    dict
+        The job's settings by name, `stock` with those of each card and of its sizes, and `template` with
+        those of each template. Empty for a job that was put together by hand.
+    """
+    if job.settings is None:
+        return {}
+    return {
+        **_told(job.settings),
+        "stock": [_told(card) for batch in job.batches for card in batch.settings],
+        "template": [_told(item.settings) for item in job.items if item.settings is not None],
+    }
+
+
+def _told(resolved: Resolved) -> dict[str, Any]:
+    return {
+        entry.setting.name: {
+            "value": None if entry.value is None else _plain(entry),
+            "from": entry.source.value,
+        }
+        for entry in resolved.entries
+    }
+
+
+def _plain(entry: Entry) -> Any:
+    value = entry.setting.form.plain(entry.value)
+    if entry.setting.name == "keep_out":
+        return [{key: Path(v).name if key == "drawing" else v for key, v in row.items()} for row in value]
+    return Path(value).name if entry.setting.name in _NAME_FILES else value

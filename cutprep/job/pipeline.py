@@ -16,6 +16,7 @@ from cutprep.errors import CutprepError, DrawingError, at
 from cutprep.geometry.placed import place
 from cutprep.geometry.turned_over import turned_over
 from cutprep.job.before import require_possible, require_reach
+from cutprep.job.build import settings_data
 from cutprep.job.fits import fits_told
 from cutprep.job.folder.machine_files import named, page_of, written
 from cutprep.job.job import Batch, Item, Job
@@ -133,6 +134,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         students=job.students if "class-sheet" in job.also else 0,
         scoring=say_scoring(job.machine, job.cutting.perforation) if any(s.score for s in done) else "",
         tolerance=job.tolerance,
+        settings=settings_data(job),
     )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -168,6 +170,8 @@ class Outcome:
         How many students the class sheet is for; 0 for none.
     scoring
         How the scores are made, for a person; empty when there are none.
+    settings
+        Every setting with its value and where it came from, as plain data.
     """
 
     title: str
@@ -183,6 +187,7 @@ class Outcome:
     sets: int = 1
     chord_error: float = 0.0
     scoring: str = ""
+    settings: Mapping[str, Any] = field(default_factory=dict)
     face_down: bool = False
     students: int = 0
 

@@ -133,6 +133,8 @@ def test_the_same_job_gives_the_same_bytes(cartons: dict[str, Path], tmp_path: P
         "12",
         "--machine",
         "mat-cutter-300",
+        "--stock",
+        "card-220",
         "--language",
         "hpgl",
         "--out",

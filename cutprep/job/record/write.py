@@ -49,7 +49,7 @@ def job_data(outcome: Outcome, files: Mapping[str, str | bytes]) -> dict[str, An
         "chord_error_mm": round(outcome.chord_error, 4),
         "scoring": outcome.scoring,
         "despite_findings": outcome.despite,
-        "settings": {},
+        "settings": dict(outcome.settings),
         "findings": _findings(outcome.findings),
         "templates": [_template(template) for template in outcome.templates],
         "sheets": [_sheet(done) for done in outcome.sheets],

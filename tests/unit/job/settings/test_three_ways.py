@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import typing
 from dataclasses import replace
 from pathlib import Path
@@ -160,7 +161,13 @@ def test_what_each_way_makes_is_the_same_to_the_last_byte(folder: Path) -> None:
     }
     jobs = three(folder, *(name for name in SETTINGS if name not in left))
     option, by_file, python = (output_files(run(job), job.also) for job in jobs)
+    told = [json.loads(files.pop("job.json")) for files in (option, by_file, python)]
     assert option == by_file == python
+    said = [one["settings"]["gap"] for one in told]
+    assert said == [{"value": "3.175mm", "from": word} for word in ("option", "job", "option")]
+    for one in told:  # what differs is where values came from, and the digest of it
+        one.update(digest="", settings={})
+    assert told[0] == told[1] == told[2]
     assert {"sheet-01.gcode", "sheet-01.svg", "sheet-01.pdf", "job-sheet.html"} <= set(option)
 
 
