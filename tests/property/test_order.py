@@ -49,7 +49,7 @@ def test_every_stroke_once_and_no_precedence_broken(sheet: Sheet, finish: str) -
 @given(sheets())
 def test_the_precedence_graph_has_no_circle_and_ranks_follow_it(sheet: Sheet) -> None:
     task = task_from(place(sheet), (0.0, 0.0), by_copy=False, tolerance=Tolerance())
-    graph = precedence(task)
+    graph = nx.DiGraph(list(precedence(task)))
     assert nx.is_directed_acyclic_graph(graph)
     assert all(task.rank[a] < task.rank[b] for a, b in graph.edges)
 

@@ -14,15 +14,19 @@ from cutprep.stages.order.tour.task import Task, precedence
 
 def reasons(task: Task, strokes: Strokes, route: Route) -> tuple[str, ...]:
     """Give the reason for each stroke's place: stage, precedence, tour, start and direction."""
-    graph = precedence(task)
+    after: dict[int, list[str]] = {}
+    before: dict[int, list[str]] = {}
+    for (one, other), why in precedence(task).items():
+        before.setdefault(one, []).append(why)
+        after.setdefault(other, []).append(why)
     ends = strokes.lines.xy[strokes.lines.start[1:] - 1]
     begins = strokes.lines.xy[strokes.lines.start[:-1]]
     gaps = np.hypot(*(begins - np.vstack(([task.home], ends[:-1])) if len(begins) else np.zeros((0, 2))).T)
     said = []
     for number, line in enumerate(route.order.tolist()):
         words = [f"stage: {STAGE_NAMES[int(strokes.stage[number]) % len(STAGE_NAMES)]}"]
-        words += _bonds(graph.in_edges(line, data="why"), "after")
-        words += _bonds(graph.out_edges(line, data="why"), "before")
+        words += _bonds(after.get(line, []), "after")
+        words += _bonds(before.get(line, []), "before")
         words.append(f"tour: {gaps[number]:.1f} mm from {'the stroke before' if number else 'home'}")
         words += _start(strokes, number)
         if route.back[line] and not strokes.lines.closed[number]:
@@ -31,16 +35,12 @@ def reasons(task: Task, strokes: Strokes, route: Route) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _bonds(edges: object, word: str) -> list[str]:
+def _bonds(whys: list[str], word: str) -> list[str]:
     """Say `after 3 lines (lies inside 2, touches the cut 1)`."""
-    counts: dict[str, int] = {}
-    for _, _, why in edges:  # type: ignore[attr-defined]
-        counts[why] = counts.get(why, 0) + 1
-    if not counts:
+    if not whys:
         return []
-    total = sum(counts.values())
-    parts = ", ".join(f"{why} {count}" for why, count in sorted(counts.items()))
-    return [f"{word} {total} line{'s' if total > 1 else ''} ({parts})"]
+    parts = ", ".join(f"{why} {whys.count(why)}" for why in sorted(set(whys)))
+    return [f"{word} {len(whys)} line{'s' if len(whys) > 1 else ''} ({parts})"]
 
 
 def _start(strokes: Strokes, number: int) -> list[str]:

@@ -14,7 +14,6 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-import networkx as nx
 import numpy as np
 import shapely
 
@@ -138,6 +137,8 @@ def _parted(
     tuple
         Number by (panel, place), (n, 2) places, and (n,) a panel of each.
     """
+    import networkx as nx
+
     joined: nx.Graph[tuple[int, int]] = nx.Graph()
     joined.add_nodes_from((k, i) for k, panel in enumerate(loops) for loop in panel for i in loop)
     for (a, b), panels in sorted(_owners(loops).items()):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import networkx as nx
 import numpy as np
 
+from cutprep.geometry.closeness.near import components
 from cutprep.model.lines import Points
 from cutprep.model.operation import Fold
 from cutprep.stages.fold.net.panels import SHORTEST_HINGE, Net, is_score
@@ -131,8 +131,7 @@ def _bent_or_curved(net: Net, runs: Points) -> str:
 
 def parts_of(count: int, hinges: tuple[Score, ...]) -> list[list[int]]:
     """Panels that hang together, the part with the most panels first."""
-    graph: nx.Graph[int] = nx.Graph()
-    graph.add_nodes_from(range(count))
-    graph.add_edges_from((h.a, h.b) for h in hinges)
-    parts = [sorted(c) for c in nx.connected_components(graph)]
+    pairs = np.array([(h.a, h.b) for h in hinges], np.int64).reshape(-1, 2)
+    label = components(count, pairs[:, 0], pairs[:, 1])
+    parts = [np.flatnonzero(label == part).tolist() for part in np.unique(label)]
     return sorted(parts, key=lambda p: (-len(p), p))

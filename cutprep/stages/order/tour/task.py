@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-import networkx as nx
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -106,24 +105,26 @@ def _dense(values: Index) -> Index:
     return np.asarray(np.unique(values, return_inverse=True)[1], np.int64)
 
 
-def precedence(task: Task) -> nx.DiGraph[int]:
-    """Draw the graph of what must come before what, from containment and touch.
+def precedence(task: Task) -> dict[tuple[int, int], str]:
+    """Say what must come before what, from containment and touch.
 
     A cut comes before the ring around it, every line of a part before the part's outline, and
     whatever is drawn, scored, perforated or part-cut before a cut that it touches.
+
+    Returns
+    -------
+    dict
+        (line, a line after it) to why.
     """
-    graph: nx.DiGraph[int] = nx.DiGraph()
-    graph.add_nodes_from(range(len(task)))
-    graph.add_edges_from(zip(task.inside.tolist(), task.ring.tolist(), strict=True), why="lies inside")
+    bonds = dict.fromkeys(zip(task.inside.tolist(), task.ring.tolist(), strict=True), "lies inside")
     last = task.outline & (task.part >= 0)
     outlines: dict[int, list[int]] = {}
     for i in np.flatnonzero(last).tolist():
         outlines.setdefault(int(task.part[i]), []).append(i)
     for i in np.flatnonzero(~last & (task.part >= 0)).tolist():
-        graph.add_edges_from(((i, o) for o in outlines.get(int(task.part[i]), ())), why="on the part")
+        bonds |= {(i, o): "on the part" for o in outlines.get(int(task.part[i]), ())}
     before, after = _touching(task.lines, task.touch)
-    graph.add_edges_from(zip(before.tolist(), after.tolist(), strict=True), why="touches the cut")
-    return graph
+    return bonds | dict.fromkeys(zip(before.tolist(), after.tolist(), strict=True), "touches the cut")
 
 
 def _touching(lines: Lines, within: float) -> tuple[Index, Index]:
@@ -152,6 +153,8 @@ def _copy_by_copy(task: Task) -> Task:
 
 def _copy_order(task: Task) -> Index:
     """Place of each copy in the work; the last entry (index -1) is for shared cuts, which wait."""
+    import networkx as nx
+
     copies = int(task.copy.max(initial=-1)) + 1
     graph: nx.DiGraph[int] = nx.DiGraph()
     graph.add_nodes_from(range(copies))
