@@ -19,6 +19,7 @@ from cutprep.errors import InputError, JobError, Place
 from cutprep.files import load_bytes
 
 _LARGEST_FILE = 2_000_000
+_DOTTED = re.compile(r"(?<![\w.-])(?:[\w-]++[ \t]*+\.[ \t]*+){64}")
 
 
 #: More names than this are not listed when none of them is near.
@@ -99,6 +100,12 @@ class Table:
         name = str(path)
         try:
             text = load_bytes(path, _LARGEST_FILE).decode("utf-8")
+            if _DOTTED.search(text):  # the parser takes longer with the square of the parts
+                raise error(
+                    "a key has more than 64 parts",
+                    fix="Compare it with the example in docs/.",
+                    place=Place(file=name),
+                )
             return cls(tomllib.loads(text), file=name, text=text, error=error)
         except OSError as fault:
             raise error(f"the file can't be read ({fault.strerror})", place=Place(file=name)) from None

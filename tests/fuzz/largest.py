@@ -458,7 +458,7 @@ DXF = (
 # Settings and indexes ----------------------------------------------------------------------------
 
 _TOML = 1_950_000
-_JSON = 190_000_000
+_JSON = 29_000_000
 
 
 def _long(head: str, unit: str, tail: str, size: int) -> Callable[[float], Iterator[str]]:

@@ -114,3 +114,13 @@ def test_a_missing_file_is_said(tmp_path: Path) -> None:
 def test_near_words() -> None:
     assert near("mashine", ["machine", "stock"]) == "Did you mean machine?"
     assert near("zzz", ["machine", "stock"]) == "Known: machine, stock."
+
+
+def test_a_key_of_very_many_parts_is_refused(tmp_path: Path) -> None:
+    """The parser takes longer with the square of the parts: 2 MB of them took over 40 s."""
+    path = tmp_path / "job.toml"
+    path.write_text("a" + ".a" * 900_000 + " = 1\n")
+    with pytest.raises(JobError, match="more than 64 parts"):
+        Table.load(path)
+    path.write_text("a" * 100_000 + ".b = 1\n")
+    assert len(Table.load(path).values) == 1

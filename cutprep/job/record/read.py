@@ -17,7 +17,7 @@ from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 
 INDEX = "job.json"
-LARGEST_INDEX = 200_000_000
+LARGEST_INDEX = 30_000_000
 _AGAIN = "Prepare the job again."
 
 
