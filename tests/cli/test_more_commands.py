@@ -309,7 +309,7 @@ def test_stopped_in_the_search_it_says_what_was_kept(monkeypatch: pytest.MonkeyP
 
     words = ("prepare", SAMPLES / "swing-tag.svg", "--copies", "30")
     with monkeypatch.context() as patch:
-        patch.setattr("cutprep.stages.nest.plan.pressed_layout", stop)
+        patch.setattr("cutprep.stages.nest.plan.improvements", stop)
         kept = run(*words, "--out", tmp_path / "o")
     assert kept.exit_code == 0
     assert "the search was stopped; this is the best layout found until then" in kept.output

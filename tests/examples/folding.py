@@ -43,8 +43,7 @@ def _squares(*cells: tuple[int, int]) -> Sketch:
 
 
 ROW_AND_ONE = (*((x, 0) for x in range(5)), (4, 1))
-STAIR = ((0, 0), (1, 0), (1, 1), (2, 1))
-DISH = ((0, 1), (0, 0), (1, 0), (2, 0), (2, 1))
+ANGLE = ((0, 0), (1, 0), (0, 1), (2, 0), (0, 2))
 
 
 def _other_way() -> Sketch:
@@ -78,7 +77,7 @@ def _tongue() -> Sketch:
     s = tray(bare=True)
     del s.cuts[s.cuts.index([(30, 0), (180, 0)])]
     s.score((60, 0), (150, 0)).cut((30, 0), (60, 0)).cut((150, 0), (180, 0))
-    return s.cut((60, 0), (63, -12), (147, -12), (150, 0))
+    return s.cut((60, 0), (63, -40), (147, -40), (150, 0))
 
 
 def _skewed() -> Sketch:
@@ -165,12 +164,12 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "closes-with-play": partial(_folded, partial(tuck_end, relief=0.6)),
     "side-length": partial(_folded, partial(tray, far_wall=32)),
     "fold-direction": partial(_folded, _other_way),
-    "not-held": partial(_folded, partial(_squares, *DISH)),
+    "not-held": partial(_folded, partial(_squares, *ANGLE)),
     "movable": partial(_folded, sleeve),
     "extra-wall": partial(_folded, partial(_squares, *ROW_AND_ONE)),
     "two-ways": _two_ways,
     "dented": _dented,
-    "open-edges": partial(_folded, partial(_squares, *STAIR)),
+    "open-edges": partial(_folded, partial(_squares, *ANGLE)),
     "cannot-infer": partial(_folded, _skewed),
     "panels-cross": partial(
         _folded,
