@@ -214,8 +214,9 @@ def hook(event, given):
 sys.addaudithook(hook)
 from cutprep.stages.read.reader import read
 from cutprep.stages.write.dxf_file import write_dxf
+from cutprep.tolerance import Tolerance
 for name in sys.argv[1:]:
-    write_dxf(read(name).lines)
+    write_dxf(read(name, tolerance=Tolerance()).lines)
 print("\\n".join(sorted(set(seen))))
 """
 

@@ -38,8 +38,9 @@ def end_findings(report: FoldReport, state: State, at: At) -> list[Finding]:
         return []
     body = [k for k, p in enumerate(report.panels) if p.role is Role.BODY]
     mates = [m for cap in body for m in _round(state, cap, body)]
-    uneven = [m for m in mates if abs(m.length_difference) > _UNEVEN]
-    return side_findings(uneven, _UNEVEN, report.panels, at) if _is_meant(uneven, mates) else []
+    limit = _UNEVEN + report.thickness  # the wall over the glue flap is drawn a caliper narrower
+    uneven = [m for m in mates if abs(m.length_difference) > limit]
+    return side_findings(uneven, limit, report.panels, at) if _is_meant(uneven, mates) else []
 
 
 def _is_meant(uneven: Sequence[Mate], mates: Sequence[Mate]) -> bool:
