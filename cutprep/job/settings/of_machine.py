@@ -24,7 +24,7 @@ BLADE = (
         name="language",
         group=Group.BLADE,
         form=forms.choice(LANGUAGES),
-        help="hpgl or gcode.",
+        help="hpgl, gcode, or svg or dxf for machines that take only a drawing.",
         otherwise="what the machine prefers",
     ),
     Setting(
