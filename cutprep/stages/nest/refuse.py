@@ -38,7 +38,10 @@ def too_few(problem: Problem, layout: Layout, sets: int, unit: Sequence[int]) ->
     sets, unit
         Largest number of full sets found to fit, and the copies in one set.
     """
-    hand = ", ".join(f"{usable.size.at_hand} of {usable.size.name}" for usable in problem.usable_areas)
+    hand = ", ".join(
+        usable.size.name if usable.size.at_hand is None else f"{usable.size.at_hand} of {usable.size.name}"
+        for usable in problem.usable_areas
+    )
     wanted = sum(demand.copies for demand in problem.demands)
     if len(problem.demands) == 1:
         name = problem.demands[0].template.name

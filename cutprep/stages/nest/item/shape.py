@@ -64,10 +64,13 @@ def shape_of(template: Template) -> Shape:
     loose = _stray(template, template.loose)
     inner = _stray(template, tuple(i for part in template.parts for i in part.inner))
     body = shapely.union_all(pierced)
-    outside = [line for line in inner if not line.covered_by(body)]
+    whole = shapely.union_all(filled)
+    # A score that ends on the outline has a width, but takes up nothing beyond it: it must not make the body larger
+    # than the solid, which was laid out inside the margin.
+    outside = [line.intersection(whole) for line in inner if not line.covered_by(body)]
     return Shape(
         template=template,
-        solid=shapely.union_all([*filled, *loose]),
+        solid=shapely.union_all([whole, *loose]),
         body=shapely.union_all([body, *loose, *outside]),
         area=float(shapely.area(shapely.union_all(pierced))),
     )

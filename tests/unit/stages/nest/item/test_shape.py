@@ -10,9 +10,11 @@ from cutprep.errors import PlanError
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
-from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.item.demand import Demand, Pose
 from cutprep.stages.nest.item.shape import box_at, matrix_of, posed, shape_of
-from tests.unit.stages.nest.specimens import box, frame, ring, template
+from cutprep.stages.nest.nesting import Nesting
+from cutprep.stages.nest.plan import nest
+from tests.unit.stages.nest.specimens import box, frame, ring, sheet_size, template
 
 
 def test_a_window_counts_as_waste_and_as_room() -> None:
@@ -87,3 +89,15 @@ def test_mirroring_comes_before_turning() -> None:
     """As in a placement: mirrored about its y axis, turned, moved."""
     point = matrix_of(Pose(90.0, mirror=True), 5.0, 7.0) @ np.array([2.0, 1.0, 1.0])
     assert point.tolist() == [5.0 - 1.0, 7.0 - 2.0]
+
+
+def test_a_score_from_edge_to_edge_makes_the_body_no_larger_than_the_solid() -> None:
+    """Else a plain card with a score would not lie inside its own margin as soon as windows may be used."""
+    lines = Lines.of(
+        [[(0, 0), (50, 0), (50, 30), (0, 30), (0, 0)], [(25, 0), (25, 30)]],
+        operation=[Operation.CUT, Operation.SCORE],
+    )
+    shape = shape_of(Template("card", lines, (Part(0, (), (1,)),)))
+    assert shape.solid.covers(shape.body)
+    (sheet,) = nest([Demand(shape.template, 3)], [sheet_size(100, 100)], Nesting(margin=5.0, windows=True))
+    assert len(sheet.placements) == 3
