@@ -20,7 +20,6 @@ HOME = Path(cutprep.__file__).parent
 CALLED_FROM_OUTSIDE = {
     "cli/options.py:GroupedCommand.format_options": "the option parser, for --help",
     "quiet.py:_Quietly.exec_module": "Python's import machinery",
-    "template/blank.py:Blank.round_corner": "the kinds of card that are being drawn",
 }
 
 

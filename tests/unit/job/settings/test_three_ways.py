@@ -157,7 +157,6 @@ def test_what_each_way_makes_is_the_same_to_the_last_byte(folder: Path) -> None:
         "expect",
         "units",
         "caliper",
-        "windows",
     }
     jobs = three(folder, *(name for name in SETTINGS if name not in left))
     option, by_file, python = (output_files(run(job), job.also) for job in jobs)
