@@ -21,12 +21,12 @@ _SAME = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """How folds go: which way, how far where it is said (degrees), or torn or cut instead.
+    """How folds go: which way, and how far where it is said.
 
     Attributes
     ----------
     kind
-        "valley" (towards the viewer, who sees the inside), "mountain", "tear" (perforated) or "slit" (cut).
+        "valley" (towards the viewer, who sees the inside) or "mountain".
     degrees
         How far it folds, where folding on the screen could take it for something else.
     """
@@ -35,9 +35,9 @@ class Way:
     degrees: float | None = None
 
 
-VALLEY, MOUNTAIN, TEAR, SLIT = Way(), Way("mountain"), Way("tear"), Way("slit")
+VALLEY = Way()
 #: A fold that is folded over until it lies flat.
-OVER, OVER_BACK = Way("valley", 180.0), Way("mountain", 180.0)
+OVER = Way("valley", 180.0)
 SQUARE = Way("valley", 90.0)
 
 
@@ -52,7 +52,6 @@ class Blank:
         self.sketch = Sketch(name, sagitta)
         self._panels: list[Points] = []
         self._ways: list[tuple[Points, Points, Way]] = []
-        self._runs: list[tuple[Points, Points, Points]] = []
         self._round: list[tuple[Points, float]] = []
         self._notches: list[tuple[Points, float]] = []
 
@@ -94,12 +93,6 @@ class Blank:
         self._ways.append((np.array(p), np.array(q), way))
         return self
 
-    def run(self, points: Sequence[XY] | Points) -> Blank:
-        """Let the outline follow a curve where it goes straight from the first point to the last."""
-        row = np.asarray(points, dtype=np.float64)
-        self._runs.append((row[0], row[-1], row))
-        return self
-
     def notch(self, at: XY, radius: float) -> Blank:
         """Cut a half-round thumb notch into the outline's side that `at` lies on; a radius of 0 cuts none."""
         if radius:
@@ -131,7 +124,7 @@ class Blank:
         return found
 
     def _draw_ring(self, ring: Points) -> None:
-        """Draw one outline: straight runs, curves in place of straight ones, and rounded corners."""
+        """Draw one outline: straight sides, notches in them, and rounded corners."""
         sides: list[tuple[Points, bool]] = []
         for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True):
             sides += self._notched(a, b)
@@ -147,16 +140,7 @@ class Blank:
                 bend = arc(at, radius, begin, -math.pi, self.sketch.sagitta)
                 bend[0], bend[-1] = at - radius * along, at + radius * along
                 return [(np.array([a, bend[0]]), False), (bend, True), (np.array([bend[-1], b]), False)]
-        return [self._side(a, b)]
-
-    def _side(self, a: Points, b: Points) -> tuple[Points, bool]:
-        for first, last, row in self._runs:
-            for way, p, q in ((row, first, last), (row[::-1], last, first)):
-                if math.dist(a, p) < 10 * _SAME and math.dist(b, q) < 10 * _SAME:
-                    joined = way.copy()
-                    joined[0], joined[-1] = a, b
-                    return joined, len(row) > 2
-        return np.array([a, b]), False
+        return [(np.array([a, b]), False)]
 
 
 def pair(point: Points) -> XY:

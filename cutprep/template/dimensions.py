@@ -13,6 +13,8 @@ from cutprep.tables import near
 #: Least depth of what is glued or tucked, mm; common practice, no published source. The fold check
 #: warns of less.
 GLUE = 6.0
+#: tan 15 degrees: ends of flaps and tabs slant by this; common practice, no published source.
+SLANT = 0.268
 #: Least distance of separate pieces on one drawing, mm: no less card than a strip that holds.
 APART = 3.0
 

@@ -20,9 +20,8 @@ LAYERS: tuple[tuple[str, Operation, Fold], ...] = (
     ("score mountain", Operation.SCORE, Fold.MOUNTAIN),
     ("draw", Operation.DRAW, Fold.UNSAID),
     ("guide", Operation.GUIDE, Fold.UNSAID),
-    ("perforate", Operation.PERFORATE, Fold.UNSAID),
 )
-_KINDS = {"slit": 0, "valley": 1, "mountain": 2, "tear": 5}
+_KINDS = {"valley": 1, "mountain": 2}
 #: Points closer than this are one: arithmetic that meets itself again may differ in the last bits.
 _SAME = 1e-6
 
@@ -45,14 +44,14 @@ class Sketch:
         self.faces[name] = corners
 
     def fold(self, points: Points, kind: str = "valley", degrees: float | None = None) -> None:
-        """Draw a straight fold: "valley", "mountain", or a line to "tear" along, or to "slit".
+        """Draw a straight fold: "valley" or "mountain".
 
         Parameters
         ----------
         points
             (n, 2) ndarray of float, mm.
         kind
-            One of the four words.
+            One of the two words.
         degrees
             See `valley`.
         """

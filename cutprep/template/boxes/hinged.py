@@ -10,12 +10,10 @@ from __future__ import annotations
 
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import Blank
-from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
-#: tan 15 degrees: ends of flaps slant by this; common practice, no published source.
-_SLANT = 0.268
 #: A tuck flap stays this much and a caliper clear of each side wall, mm; common practice, no published source.
 _EASE = 0.5
 
@@ -46,8 +44,8 @@ def draw_hinged(d: Values) -> Sketch:
         f"a tuck flap of {tuck:g} mm is deeper than the box of {h:g} mm",
         "Use a shorter tuck flap.",
     )
-    ease, lean = d["caliper"] + _EASE, min(tab * _SLANT, h / 4)
-    refuse(2 * (ease + tuck * _SLANT) > a / 2, "the tuck flap tapers to a point", "Use a shorter tuck flap.")
+    ease, lean = d["caliper"] + _EASE, min(tab * SLANT, h / 4)
+    refuse(2 * (ease + tuck * SLANT) > a / 2, "the tuck flap tapers to a point", "Use a shorter tuck flap.")
     blank = Blank("hinged-box")
     blank.box(0, 0, a, b, name="base").box(0, -h, a, 0, name="front").box(0, b, a, b + h)
     blank.box(-h, 0, 0, b).box(a, 0, a + h, b)
@@ -58,16 +56,16 @@ def draw_hinged(d: Values) -> Sketch:
     blank.panel(
         (ease, top),
         (a - ease, top),
-        (a - ease - tuck * _SLANT, top + tuck),
-        (ease + tuck * _SLANT, top + tuck),
+        (a - ease - tuck * SLANT, top + tuck),
+        (ease + tuck * SLANT, top + tuck),
     )
     return blank.finish()
 
 
 def _expect_hinged(d: Values) -> Expected:
     (a, b, h, lid), tab, tuck, t = _creases(d), d["tab"], d["tuck"], d["caliper"]
-    tabs = 4 * tab * (h - min(tab * _SLANT, h / 4))
-    flap = tuck * (a - 2 * (t + _EASE) - tuck * _SLANT)
+    tabs = 4 * tab * (h - min(tab * SLANT, h / 4))
+    flap = tuck * (a - 2 * (t + _EASE) - tuck * SLANT)
     return Expected(
         verdicts=(Verdict.CLOSED,),
         inside=(d["length"], d["width"], d["height"]),

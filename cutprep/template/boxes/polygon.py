@@ -15,12 +15,9 @@ import numpy as np
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import Blank, pair
 from cutprep.template.boxes.prism import flap_slant, polygon_area
-from cutprep.template.dimensions import APART, GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
-
-#: tan 15 degrees: ends of flaps slant by this; common practice, no published source.
-_SLANT = 0.268
 
 
 def _walled(n: int, radius: float, height: float, tab: float, name: str) -> Blank:
@@ -41,7 +38,7 @@ def _walled(n: int, radius: float, height: float, tab: float, name: str) -> Blan
 
 def _leans(n: int, height: float, tab: float) -> tuple[float, float]:
     """How far a tab is drawn in at the rim, and at the base, where it must clear the next wall, mm."""
-    return min(tab * _SLANT, height / 4), tab / math.tan(flap_slant(n))
+    return min(tab * SLANT, height / 4), tab / math.tan(flap_slant(n))
 
 
 def _both(d: Values) -> tuple[tuple[float, float, float], tuple[float, float, float]]:

@@ -7,19 +7,17 @@ published source).
 
 from __future__ import annotations
 
-from itertools import accumulate, pairwise
+from itertools import pairwise
 
 import numpy as np
 
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import SQUARE, VALLEY, Blank
-from cutprep.template.boxes.tray import add_tray, tray_area, tray_blank
-from cutprep.template.dimensions import APART, GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.boxes.tray import add_tray, lid_inside, lid_tab, tray_area, tray_blank
+from cutprep.template.cartons.tube import around, panels
+from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
-
-#: tan 15 degrees: ends of glue flaps slant by this; common practice, no published source.
-_SLANT = 0.268
 
 
 def _tube(
@@ -33,11 +31,11 @@ def _tube(
 ) -> None:
     """Add a tube of an inside size: four walls in a row and a glue flap; a thumb notch in the third wall's edge."""
     a, b = sides
-    x = list(accumulate((a + t, b + t, a + t, b), initial=0.0))
+    x = panels(a, b, t)
     blank = Blank(sketch.name)
     for left, right in pairwise(x):
         blank.box(left, bottom, right, bottom + deep)
-    blank.flap((x[4], bottom), (x[4], bottom + deep), seam, seam * _SLANT)
+    blank.flap((x[4], bottom), (x[4], bottom + deep), seam, seam * SLANT)
     for at in x[1:4]:
         blank.way((at, bottom), (at, bottom + deep), SQUARE)
     blank.way((x[4], bottom), (x[4], bottom + deep), VALLEY)
@@ -58,7 +56,7 @@ def draw_drawer(d: Values) -> Sketch:
     t, seam = d["caliper"], d["seam"]
     wide, high, deep = _sleeve_inside(d)
     refuse(seam > wide, "the glue flap is wider than the wall it goes under", "Use a narrower seam.")
-    refuse(2 * seam * _SLANT > deep / 2, "the glue flap tapers to a point", "Use a narrower seam.")
+    refuse(2 * seam * SLANT > deep / 2, "the glue flap tapers to a point", "Use a narrower seam.")
     refuse(
         2 * d["notch"] > wide / 2 or d["notch"] > deep / 3,
         f"a thumb notch of {d['notch']:g} mm is too large for the sleeve",
@@ -74,21 +72,25 @@ def draw_drawer(d: Values) -> Sketch:
 def _sleeve_inside(d: Values) -> tuple[float, float, float]:
     """Inside width and height of the sleeve, and how long it is, mm."""
     t, play = d["caliper"], d["play"]
-    return d["width"] + 4 * t + 2 * play, d["height"] + 2 * t + 2 * play, d["length"] + 2 * t
+    return (
+        lid_inside(d["length"], d["width"], t, play)[1],
+        d["height"] + 2 * t + 2 * play,
+        d["length"] + 2 * t,
+    )
 
 
 def _expect_drawer(d: Values) -> Expected:
     t, seam, r = d["caliper"], d["seam"], d["notch"]
     wide, high, deep = _sleeve_inside(d)
     size = (d["length"], d["width"], d["height"])
-    around = 2 * (wide + high) + 3 * t
-    tube = around * deep + seam * (deep - seam * _SLANT) - np.pi * r * r / 2
+    wrap = around(wide, high, t)
+    tube = wrap * deep + seam * (deep - seam * SLANT) - np.pi * r * r / 2
     blank = tray_blank(*size, t)
     return Expected(
         verdicts=(Verdict.OPEN_BOX, Verdict.OPEN_BOX),
         inside=size,
         area=tray_area(*size, d["tab"], t) + tube,
-        blank=(max(blank[0], around + seam), blank[1] + d["apart"] + deep),
+        blank=(max(blank[0], wrap + seam), blank[1] + d["apart"] + deep),
         play=d["play"],
     )
 
@@ -130,12 +132,12 @@ def draw_shoulder(d: Values) -> Sketch:
         "Use a lower shoulder or a higher lid.",
     )
     tall = _frame_height(d)
-    refuse(2 * seam * _SLANT > tall / 2, "the glue flap tapers to a point", "Use a narrower seam.")
+    refuse(2 * seam * SLANT > tall / 2, "the glue flap tapers to a point", "Use a narrower seam.")
     refuse(seam > d["length"], "the glue flap is wider than the wall it goes under", "Use a narrower seam.")
     sketch = Sketch("shoulder-box")
-    length, width = _round_frame(d)
+    length, width = lid_inside(d["length"], d["width"], d["caliper"], d["play"])
     top = add_tray(sketch, length, width, d["height"], d["tab"], t, face="base")
-    top = add_tray(sketch, length, width, d["lid"], _low_tab(d), t, bottom=top + d["apart"], face="lid")
+    top = add_tray(sketch, length, width, d["lid"], lid_tab(d), t, bottom=top + d["apart"], face="lid")
     _tube(sketch, (d["length"], d["width"]), tall, seam, t, top + d["apart"], 0.0)
     sketch.note = f"{d['play']:g} mm of play on each side round the frame in card of {t:g} mm"
     return sketch
@@ -145,33 +147,20 @@ def _frame_height(d: Values) -> float:
     return d["height"] + d["shoulder"]
 
 
-def _low_tab(d: Values) -> float:
-    return min(d["tab"], d["lid"] + d["caliper"] / 2 - 1)
-
-
-def _round_frame(d: Values) -> tuple[float, float]:
-    """Inside length and width of base and lid, mm.
-
-    The tabs glued into their long walls stand between these and the frame.
-    """
-    grown = 2 * d["caliper"] + 2 * d["play"]
-    return d["length"] + grown, d["width"] + grown + 2 * d["caliper"]
-
-
 def _expect_shoulder(d: Values) -> Expected:
     t, seam, tall = d["caliper"], d["seam"], _frame_height(d)
-    length, width = _round_frame(d)
-    around = 2 * (d["length"] + d["width"]) + 3 * t
+    length, width = lid_inside(d["length"], d["width"], d["caliper"], d["play"])
+    wrap = around(d["length"], d["width"], t)
     blanks = [tray_blank(length, width, d[key], t) for key in ("height", "lid")]
     return Expected(
         verdicts=(Verdict.OPEN_BOX,) * 3,
         inside=(length, width, d["height"]),
         area=tray_area(length, width, d["height"], d["tab"], t)
-        + tray_area(length, width, d["lid"], _low_tab(d), t)
-        + around * tall
-        + seam * (tall - seam * _SLANT),
+        + tray_area(length, width, d["lid"], lid_tab(d), t)
+        + wrap * tall
+        + seam * (tall - seam * SLANT),
         blank=(
-            max(blanks[0][0], blanks[1][0], around + seam),
+            max(blanks[0][0], blanks[1][0], wrap + seam),
             blanks[0][1] + blanks[1][1] + tall + 2 * d["apart"],
         ),
         play=d["play"],

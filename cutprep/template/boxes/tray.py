@@ -13,12 +13,9 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.model.folded import Verdict
-from cutprep.template.dimensions import APART, GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
-
-#: tan 15 degrees: ends of tabs slant by this; common practice, no published source.
-_SLANT = 0.268
 
 
 def draw_tray(d: Values) -> Sketch:
@@ -57,7 +54,7 @@ def add_tray(
     )
     x0, x1, x2, x3 = 0.0, height, height + length, 2 * height + length
     y0, y1, y2, y3 = (bottom + y for y in (0.0, height, height + width, 2 * height + width))
-    slant = min(tab * _SLANT, height / 4)
+    slant = min(tab * SLANT, height / 4)
     sketch.cut(
         (x1, y0), (x2, y0), (x2, y1),
         (x2 + slant, y1 - tab), (x3 - slant, y1 - tab), (x3, y1),
@@ -86,7 +83,7 @@ def tray_area(length: float, width: float, height: float, tab: float, caliper: f
         mm; `tab` is the depth of the corner tabs.
     """
     a, b, h = length + caliper, width + caliper, height + caliper / 2
-    return a * b + 2 * h * (a + b) + 4 * tab * (h - min(tab * _SLANT, h / 4))
+    return a * b + 2 * h * (a + b) + 4 * tab * (h - min(tab * SLANT, h / 4))
 
 
 def tray_blank(length: float, width: float, height: float, caliper: float) -> tuple[float, float]:
@@ -148,7 +145,7 @@ def draw_lidded_tray(d: Values) -> Sketch:
     t = d["caliper"]
     top = add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], t)
     length, width = lid_inside(d["length"], d["width"], t, d["play"])
-    add_tray(sketch, length, width, d["lid"], _lid_tab(d), t, bottom=top + d["apart"], face="lid")
+    add_tray(sketch, length, width, d["lid"], lid_tab(d), t, bottom=top + d["apart"], face="lid")
     sketch.note = f"{d['play']:g} mm of play on each side between the lid and the tray in card of {t:g} mm"
     return sketch
 
@@ -163,7 +160,8 @@ def lid_inside(length: float, width: float, caliper: float, play: float) -> tupl
     return length + grown, width + grown + 2 * caliper
 
 
-def _lid_tab(d: Values) -> float:
+def lid_tab(d: Values) -> float:
+    """Depth of the corner tabs of a `lid`, mm: as the tray's, where its walls are high enough."""
     return min(d["tab"], d["lid"] + d["caliper"] / 2 - 1)
 
 
@@ -176,7 +174,7 @@ def _expect_lidded(d: Values) -> Expected:
     return Expected(
         verdicts=(Verdict.OPEN_BOX, Verdict.OPEN_BOX),
         inside=base.inside,
-        area=base.area + tray_area(*lid, _lid_tab(d), t),
+        area=base.area + tray_area(*lid, lid_tab(d), t),
         blank=(max(base.blank[0], blank[0]), base.blank[1] + d["apart"] + blank[1]),
         volume=base.volume,
         play=d["play"],

@@ -13,19 +13,15 @@ from itertools import accumulate
 import numpy as np
 
 from cutprep.model.folded import Verdict
-from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
-#: tan 15 degrees: flaps taper by this; common practice, no published source.
-_TAPER = 0.268
 
-
-def _panels(d: Values) -> list[float]:
-    """Where the panels of a tube begin and end: length, width, length, width a caliper narrower."""
-    t = d["caliper"]
-    sides = (d["length"] + t, d["width"] + t, d["length"] + t, d["width"])
-    return list(accumulate(sides, initial=0.0))
+def panels(length: float, width: float, caliper: float) -> list[float]:
+    """Where the panels of a tube of an inside size begin and end, mm: the last one is a caliper narrower."""
+    t = caliper
+    return list(accumulate((length + t, width + t, length + t, width), initial=0.0))
 
 
 def _refuse_seam(d: Values) -> None:
@@ -49,12 +45,10 @@ def _square(sketch: Sketch, x: list[float], height: float) -> None:
 def draw_sleeve(d: Values) -> Sketch:
     """Draw a sleeve: four walls and a glue flap, open at both ends."""
     _refuse_seam(d)
-    refuse(
-        2 * d["seam"] * _TAPER > d["height"] / 2, "the glue flap tapers to a point", "Use a narrower seam."
-    )
+    refuse(2 * d["seam"] * SLANT > d["height"] / 2, "the glue flap tapers to a point", "Use a narrower seam.")
     sketch = Sketch("sleeve")
-    x, h, seam = _panels(d), d["height"], d["seam"]
-    drop = seam * _TAPER
+    x, h, seam = panels(d["length"], d["width"], d["caliper"]), d["height"], d["seam"]
+    drop = seam * SLANT
     sketch.cut(
         (0, 0), (x[4], 0), (x[4] + seam, drop), (x[4] + seam, h - drop), (x[4], h), (0, h), closed=True
     )
@@ -63,18 +57,18 @@ def draw_sleeve(d: Values) -> Sketch:
     return sketch
 
 
-def _round(length: float, width: float, t: float) -> float:
-    """Crease to crease all round, without the flap: the last panel is a caliper narrower."""
-    return 2 * (length + width) + 3 * t
+def around(length: float, width: float, caliper: float) -> float:
+    """Crease to crease all round a tube of an inside size, without the flap, mm."""
+    return 2 * (length + width) + 3 * caliper
 
 
 def _expect_sleeve(d: Values) -> Expected:
     t, h, seam = d["caliper"], d["height"], d["seam"]
-    wide = _round(d["length"], d["width"], t)
+    wide = around(d["length"], d["width"], t)
     return Expected(
         verdicts=(Verdict.OPEN_BOX,),
         inside=(d["length"], d["width"], h),
-        area=wide * h + seam * (h - seam * _TAPER),
+        area=wide * h + seam * (h - seam * SLANT),
         blank=(wide + seam, h),
     )
 
@@ -108,21 +102,21 @@ def draw_tuck_carton(d: Values) -> Sketch:
     """
     _refuse_seam(d)
     t, tuck = d["caliper"], d["tuck"]
-    x, h = _panels(d), d["height"] + t
+    x, h = panels(d["length"], d["width"], d["caliper"]), d["height"] + t
     refuse(
         tuck > d["height"] / 2,
         f"tuck flaps of {tuck:g} mm meet inside a height of {d['height']:g} mm",
         "Use a shorter tuck.",
     )
-    refuse(2 * tuck * _TAPER > d["length"] / 2, "the tuck flap tapers to a point", "Use a shorter tuck.")
+    refuse(2 * tuck * SLANT > d["length"] / 2, "the tuck flap tapers to a point", "Use a shorter tuck.")
     lid = d["width"] + t / 2
     dust = min((d["width"] + tuck) / 2, d["length"] / 2 - 1)
-    refuse(2 * dust * _TAPER > d["width"] / 2, "the dust flaps taper to a point", "Use a shorter tuck.")
+    refuse(2 * dust * SLANT > d["width"] / 2, "the dust flaps taper to a point", "Use a shorter tuck.")
     sketch = Sketch("tuck-carton")
-    drop = d["seam"] * _TAPER
-    slope, play = dust * _TAPER, 0.5  # a dust flap keeps half a millimetre from the lid beside it
+    drop = d["seam"] * SLANT
+    slope, play = dust * SLANT, 0.5  # a dust flap keeps half a millimetre from the lid beside it
     ease = t + 0.5  # a tuck flap slips between the side walls
-    inset = ease + tuck * _TAPER
+    inset = ease + tuck * SLANT
     below = [
         (0.0, 0.0), (0.0, -lid), (ease, -lid), (inset, -lid - tuck),
         (x[1] - inset, -lid - tuck), (x[1] - ease, -lid), (x[1], -lid), (x[1], 0.0),
@@ -154,15 +148,15 @@ def draw_tuck_carton(d: Values) -> Sketch:
 
 def _expect_tuck_carton(d: Values) -> Expected:
     t, tuck, seam, play = d["caliper"], d["tuck"], d["seam"], 0.5
-    wide, h, lid = _round(d["length"], d["width"], t), d["height"] + t, d["width"] + t / 2
+    wide, h, lid = around(d["length"], d["width"], t), d["height"] + t, d["width"] + t / 2
     dust = min((d["width"] + tuck) / 2, d["length"] / 2 - 1)
     long = d["length"] + t
-    flap = tuck * (long - 2 * (t + 0.5) - tuck * _TAPER)
-    ends = sum(dust * (side - 2 * play - dust * _TAPER) for side in (d["width"] + t, d["width"]))
+    flap = tuck * (long - 2 * (t + 0.5) - tuck * SLANT)
+    ends = sum(dust * (side - 2 * play - dust * SLANT) for side in (d["width"] + t, d["width"]))
     return Expected(
         verdicts=(Verdict.CLOSED,),
         inside=(d["height"], d["length"], d["width"]),
-        area=wide * h + seam * (h - seam * _TAPER) + 2 * (long * lid + flap + ends),
+        area=wide * h + seam * (h - seam * SLANT) + 2 * (long * lid + flap + ends),
         blank=(wide + seam, h + 2 * (lid + tuck)),
     )
 
@@ -193,13 +187,10 @@ def draw_band(d: Values) -> Sketch:
     """Draw a band round a box: `length` and `height` of the box, `width` of the band, `overlap`, `caliper`."""
     sketch = Sketch("band")
     t, w = d["caliper"], d["width"]
-    sides = (d["length"] + t, d["height"] + t, d["length"] + t, d["height"])
-    refuse(
-        d["overlap"] > sides[0], "the overlap is longer than the side it lies on", "Use a shorter overlap."
-    )
-    x = list(accumulate(sides, initial=0.0))
+    x = panels(d["length"], d["height"], t)
+    refuse(d["overlap"] > x[1], "the overlap is longer than the side it lies on", "Use a shorter overlap.")
     right = x[4] + d["overlap"]
-    drop = min(d["overlap"] * _TAPER, w / 6)
+    drop = min(d["overlap"] * SLANT, w / 6)
     sketch.cut((0, 0), (x[4], 0), (right, drop), (right, w - drop), (x[4], w), (0, w), closed=True)
     _square(sketch, x, w)
     sketch.face("front", np.array([(x[2], 0), (x[3], 0), (x[3], w), (x[2], w)]))
@@ -208,11 +199,11 @@ def draw_band(d: Values) -> Sketch:
 
 def _expect_band(d: Values) -> Expected:
     t, w, lap = d["caliper"], d["width"], d["overlap"]
-    wide = _round(d["length"], d["height"], t)
+    wide = around(d["length"], d["height"], t)
     return Expected(
         verdicts=(Verdict.OPEN_BOX,),
         inside=(d["length"], d["height"], w),
-        area=wide * w + lap * (w - min(lap * _TAPER, w / 6)),
+        area=wide * w + lap * (w - min(lap * SLANT, w / 6)),
         blank=(wide + lap, w),
     )
 
