@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from cutprep import read
-from cutprep.job.pipeline import fold_up
+from cutprep.job.loading import fold_up
 from cutprep.model.drawing import Drawing
 from cutprep.model.operation import WORKED
 from cutprep.profile import shelf

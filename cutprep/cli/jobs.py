@@ -21,7 +21,7 @@ from cutprep.job.folder.accept import accept
 from cutprep.job.folder.outputs import pictures
 from cutprep.job.folder.verify import Verification, verify
 from cutprep.job.job import Job
-from cutprep.job.pipeline import Loaded, load_all
+from cutprep.job.loading import Loaded, load_all
 from cutprep.job.settings.remembered import remembered
 from cutprep.job.settings.resolve import Given, Layer, Resolved, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope

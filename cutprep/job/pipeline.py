@@ -8,24 +8,23 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from cutprep.errors import CutprepError, DrawingError, at
+from cutprep.errors import DrawingError
 from cutprep.geometry.placed import place
 from cutprep.geometry.turned_over import turned_over
 from cutprep.job.before import require_possible, require_reach
 from cutprep.job.build import settings_data
 from cutprep.job.fits import fits_told
 from cutprep.job.folder.machine_files import named, page_of, written
-from cutprep.job.job import Batch, Item, Job
+from cutprep.job.job import Batch, Job
+from cutprep.job.loading import Loaded, load_all
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
-from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity, Stopped, errors
-from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
@@ -39,42 +38,17 @@ from cutprep.stages.blade.broken import bridges_of
 from cutprep.stages.blade.cutting import Passes
 from cutprep.stages.blade.plan import compensate, unheld
 from cutprep.stages.blade.scoring import say_scoring
-from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.blade.tip import blade_error
-from cutprep.stages.check.inspect import check as inspect_drawing
-from cutprep.stages.classify import classify, require_matches
 from cutprep.stages.divide import divide
-from cutprep.stages.fold.closing.work import WORK_LIMIT
-from cutprep.stages.fold.plan import fold
-from cutprep.stages.mend.change import made
-from cutprep.stages.mend.mend import mend as mend_drawing
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.nest.align import Alignment, align
 from cutprep.stages.order.plan import plan as order
-from cutprep.stages.read.reader import read as read_file
 from cutprep.stages.write.machine_file import deviation
-from cutprep.tolerance import Tolerance
 from cutprep.units import say_time
 
-#: A template with more scores than this is lace or a pattern, not a box.
-_MOST_SCORES = 600
 _PLAIN = (
     "the search for a short order broke down ({}); the nearest line comes next instead, so travel is longer"
 )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Loaded:
-    """One item of a batch after reading, classifying, mending and checking."""
-
-    item: Item
-    drawing: Drawing
-    findings: Findings
-    folds: tuple[FoldReport, ...] = ()
-
-    def parts(self, tolerance: Tolerance) -> int:
-        """How many parts the drawing has, as `prepare` counts them."""
-        return len(divide(self.drawing, tolerance).parts)
 
 
 def run(job: Job, progress: Progress = silent) -> Outcome:
@@ -185,105 +159,6 @@ def _with_time(note: Finding, machine: Machine, batch: Batch) -> Finding:
         return note
     seconds = note.measure / (speeds[0] * batch.stock.speed_factor)
     return replace(note, problem=f"{note.problem}, about {say_time(seconds)} of cutting saved")
-
-
-def load_all(job: Job, progress: Progress = silent) -> list[list[Loaded]]:
-    """Load every drawing, batch by batch.
-
-    Raises
-    ------
-    JobError
-        When a rule matches nothing in the drawings that it was given for.
-    InputError
-        When a drawing can't be used.
-    """
-    loaded: list[list[Loaded]] = []
-    for batch in job.batches:
-        loaded.append([])
-        for item in batch.items:
-            loaded[-1].append(load(item, batch, job))
-            progress("drawings", sum(map(len, loaded)), len(job.items))
-    given: dict[int, list[Loaded]] = {}  # options are one set of rules for all drawings
-    for one in (one for batch in loaded for one in batch):
-        given.setdefault(id(one.item.rules), []).append(one)
-    for together in given.values():
-        require_matches(together[0].item.rules, [one.drawing for one in together])
-    return loaded
-
-
-def load(item: Item, batch: Batch, job: Job) -> Loaded:
-    """Read one drawing, classify, mend if asked, and check it."""
-    with at(file=item.path.name):
-        drawing = classify(
-            read_file(item.path, tolerance=job.tolerance, units=item.units, limits=job.limits), item.rules
-        )
-        mended: Findings = ()
-        if job.mending is not None:
-            drawing, changes = mend_drawing(drawing, job.tolerance, job.mending)
-            mended = made(changes)
-        found = inspect_drawing(
-            drawing,
-            job.tolerance,
-            strip=batch.stock.strip,
-            blade_offset=_offset(job),
-            area=(job.machine.width, job.machine.height),
-            sheet=(batch.sheets[0].width, batch.sheets[0].height),
-            expect=item.expect,
-        )
-        tight = tight_features(drawing.lines, _offset(job), job.tolerance)
-        folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance, found, work=job.limits.fold_work)
-    return Loaded(item, drawing, drawing.notes + mended + found + tight + told, folds)
-
-
-def fold_up(
-    drawing: Drawing,
-    caliper: float,
-    tolerance: Tolerance,
-    faults: Findings = (),
-    *,
-    work: float = WORK_LIMIT,
-) -> tuple[tuple[FoldReport, ...], Findings]:
-    """Fold a drawing that has scores; what is wrong with the fold never stops a job.
-
-    Parameters
-    ----------
-    caliper
-        Thickness of the card, mm.
-    faults
-        What the check found.
-    work
-        Counted units of work for each part.
-
-    Returns
-    -------
-    reports
-        One for each part; none when nothing folds.
-    findings
-        What folding found, errors turned to warnings, or a note why it was not done.
-    """
-    scores = int(np.isin(drawing.lines.operation, (Operation.SCORE, Operation.PERFORATE)).sum())
-    if not scores or errors(drawing.notes):
-        return (), ()
-    if scores > _MOST_SCORES:
-        return (), (_not_folded(f"{scores} scores are more than the {_MOST_SCORES} that are folded"),)
-    try:
-        reports = fold(drawing, thickness=caliper, tolerance=tolerance, faults=faults, work=work)
-    except CutprepError as fault:
-        return (), (_not_folded(fault.problem),)
-    found = tuple(dict.fromkeys(f for report in reports for f in report.messages))
-    return reports, tuple(
-        replace(f, severity=Severity.WARNING) if f.severity is Severity.ERROR else f for f in found
-    )
-
-
-def _not_folded(why: str) -> Finding:
-    return Finding.of("not-folded", f"The template was not folded on the screen: {why}")
-
-
-def _offset(job: Job) -> float:
-    if job.cutting.offset is not None:
-        return job.cutting.offset
-    return max((tool.offset for tool in job.machine.tools), default=0.0)
 
 
 def _template(one: Loaded, job: Job) -> Template:

@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.job.pipeline import fold_up
+from cutprep.job.loading import fold_up
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings
 from cutprep.model.folded import Verdict

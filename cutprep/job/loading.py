@@ -1,0 +1,144 @@
+"""One drawing, from its file to what is known of it: the first stretch of the pipeline.
+
+read -> classify -> mend -> check -> fold.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cutprep.errors import CutprepError, at
+from cutprep.job.job import Batch, Item, Job
+from cutprep.model.drawing import Drawing
+from cutprep.model.findings.finding import Finding, Findings, Severity, errors
+from cutprep.model.folded import FoldReport
+from cutprep.model.operation import Operation
+from cutprep.progress import Progress, silent
+from cutprep.stages.blade.tight import tight_features
+from cutprep.stages.check.inspect import check as inspect_drawing
+from cutprep.stages.classify import classify, require_matches
+from cutprep.stages.divide import divide
+from cutprep.stages.fold.closing.work import WORK_LIMIT
+from cutprep.stages.fold.plan import fold
+from cutprep.stages.mend.change import made
+from cutprep.stages.mend.mend import mend as mend_drawing
+from cutprep.stages.read.reader import read as read_file
+from cutprep.tolerance import Tolerance
+
+#: A template with more scores than this is lace or a pattern, not a box.
+_MOST_SCORES = 600
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Loaded:
+    """One item of a batch after reading, classifying, mending and checking."""
+
+    item: Item
+    drawing: Drawing
+    findings: Findings
+    folds: tuple[FoldReport, ...] = ()
+
+    def parts(self, tolerance: Tolerance) -> int:
+        """How many parts the drawing has, as `prepare` counts them."""
+        return len(divide(self.drawing, tolerance).parts)
+
+
+def load_all(job: Job, progress: Progress = silent) -> list[list[Loaded]]:
+    """Load every drawing, batch by batch.
+
+    Raises
+    ------
+    JobError
+        When a rule matches nothing in the drawings that it was given for.
+    InputError
+        When a drawing can't be used.
+    """
+    loaded: list[list[Loaded]] = []
+    for batch in job.batches:
+        loaded.append([])
+        for item in batch.items:
+            loaded[-1].append(load(item, batch, job))
+            progress("drawings", sum(map(len, loaded)), len(job.items))
+    given: dict[int, list[Loaded]] = {}  # options are one set of rules for all drawings
+    for one in (one for batch in loaded for one in batch):
+        given.setdefault(id(one.item.rules), []).append(one)
+    for together in given.values():
+        require_matches(together[0].item.rules, [one.drawing for one in together])
+    return loaded
+
+
+def load(item: Item, batch: Batch, job: Job) -> Loaded:
+    """Read one drawing, classify, mend if asked, and check it."""
+    with at(file=item.path.name):
+        drawing = classify(
+            read_file(item.path, tolerance=job.tolerance, units=item.units, limits=job.limits), item.rules
+        )
+        mended: Findings = ()
+        if job.mending is not None:
+            drawing, changes = mend_drawing(drawing, job.tolerance, job.mending)
+            mended = made(changes)
+        found = inspect_drawing(
+            drawing,
+            job.tolerance,
+            strip=batch.stock.strip,
+            blade_offset=_offset(job),
+            area=(job.machine.width, job.machine.height),
+            sheet=(batch.sheets[0].width, batch.sheets[0].height),
+            expect=item.expect,
+        )
+        tight = tight_features(drawing.lines, _offset(job), job.tolerance)
+        folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance, found, work=job.limits.fold_work)
+    return Loaded(item, drawing, drawing.notes + mended + found + tight + told, folds)
+
+
+def fold_up(
+    drawing: Drawing,
+    caliper: float,
+    tolerance: Tolerance,
+    faults: Findings = (),
+    *,
+    work: float = WORK_LIMIT,
+) -> tuple[tuple[FoldReport, ...], Findings]:
+    """Fold a drawing that has scores; what is wrong with the fold never stops a job.
+
+    Parameters
+    ----------
+    caliper
+        Thickness of the card, mm.
+    faults
+        What the check found.
+    work
+        Counted units of work for each part.
+
+    Returns
+    -------
+    reports
+        One for each part; none when nothing folds.
+    findings
+        What folding found, errors turned to warnings, or a note why it was not done.
+    """
+    scores = int(np.isin(drawing.lines.operation, (Operation.SCORE, Operation.PERFORATE)).sum())
+    if not scores or errors(drawing.notes):
+        return (), ()
+    if scores > _MOST_SCORES:
+        return (), (_not_folded(f"{scores} scores are more than the {_MOST_SCORES} that are folded"),)
+    try:
+        reports = fold(drawing, thickness=caliper, tolerance=tolerance, faults=faults, work=work)
+    except CutprepError as fault:
+        return (), (_not_folded(fault.problem),)
+    found = tuple(dict.fromkeys(f for report in reports for f in report.messages))
+    return reports, tuple(
+        replace(f, severity=Severity.WARNING) if f.severity is Severity.ERROR else f for f in found
+    )
+
+
+def _not_folded(why: str) -> Finding:
+    return Finding.of("not-folded", f"The template was not folded on the screen: {why}")
+
+
+def _offset(job: Job) -> float:
+    if job.cutting.offset is not None:
+        return job.cutting.offset
+    return max((tool.offset for tool in job.machine.tools), default=0.0)
