@@ -10,7 +10,7 @@ from cutprep.model.folded import FoldReport
 from cutprep.stages.fold.net.hinges import hinges_of, parts_of
 from cutprep.stages.fold.net.ink import ink_of
 from cutprep.stages.fold.net.panels import Net, panels_of
-from cutprep.stages.fold.net.part import Part, part_of
+from cutprep.stages.fold.net.part import HingedPart, part_of
 from cutprep.stages.fold.net.pieces import Pieces, pieces_of
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
@@ -45,7 +45,7 @@ def net_from(sketch: Sketch, within: float = 0.05) -> Net:
     return panels_of(pieces_from(sketch, within))
 
 
-def part_from(sketch: Sketch) -> Part:
+def part_from(sketch: Sketch) -> HingedPart:
     """The part with the most panels of a sketch."""
     net = net_from(sketch)
     hinges = hinges_of(net)

@@ -20,7 +20,7 @@ from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.job.words import in_mm, title_of
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings
-from cutprep.model.rules import Kind, Rules, parse_colour, parse_kind, parse_rule
+from cutprep.model.rules import LineKind, Rules, parse_colour, parse_kind, parse_rule
 from cutprep.progress import Progress, silent
 from cutprep.report.outcome import Outcome
 from cutprep.stages.check.inspect import check as inspect_drawing
@@ -63,7 +63,7 @@ def make_rules(
     )
 
 
-def _pairs(rules: Mapping[str, str] | Iterable[str]) -> list[tuple[str, Kind]]:
+def _pairs(rules: Mapping[str, str] | Iterable[str]) -> list[tuple[str, LineKind]]:
     if isinstance(rules, Mapping):
         return [(name, parse_kind(word)) for name, word in rules.items()]
     return [parse_rule(text) for text in rules]

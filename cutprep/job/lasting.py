@@ -16,7 +16,7 @@ import numpy as np
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element
 from cutprep.model.operation import Fold, Operation
-from cutprep.model.rules import Kind, Rules
+from cutprep.model.rules import LineKind, Rules
 from cutprep.stages.classify import kind_of
 from cutprep.stages.write.dxf_file import fit_layer_name
 from cutprep.stages.write.svg_file import fit_name
@@ -58,7 +58,7 @@ def _lasting(element: Element, operation: Operation, fold: Fold, ending: str) ->
     if operation is Operation.UNPLACED:
         wanted, word = None, "unplaced"
     else:
-        wanted, word = Kind(operation, fold), _word(operation, fold)
+        wanted, word = LineKind(operation, fold), _word(operation, fold)
     for layer in _names(element.layer, word, ending):
         named = replace(element, layer=layer)
         if _read_again(named, ending) == wanted:
@@ -76,7 +76,7 @@ def _names(layer: str, word: str, ending: str) -> Iterator[str]:
     yield word
 
 
-def _read_again(element: Element, ending: str) -> Kind | None:
+def _read_again(element: Element, ending: str) -> LineKind | None:
     """What the names place, as far as the file keeps them: a DXF has no names for single lines."""
     if ending != ".svg":
         return kind_of(Element(layer=fit_layer_name(element.layer)), _NO_RULES)

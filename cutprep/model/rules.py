@@ -14,7 +14,7 @@ UNNAMED = "unnamed"
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class LineKind:
     """An operation with the fold direction that a word implies."""
 
     operation: Operation
@@ -22,17 +22,17 @@ class Kind:
 
 
 #: Operation words that rules accept.
-CHOICES: dict[str, Kind] = {
-    "cut": Kind(Operation.CUT),
-    "score": Kind(Operation.SCORE),
-    "crease": Kind(Operation.SCORE),
-    "fold": Kind(Operation.SCORE),
-    "mountain": Kind(Operation.SCORE, Fold.MOUNTAIN),
-    "valley": Kind(Operation.SCORE, Fold.VALLEY),
-    "perforate": Kind(Operation.PERFORATE),
-    "partial-cut": Kind(Operation.PARTIAL_CUT),
-    "draw": Kind(Operation.DRAW),
-    "guide": Kind(Operation.GUIDE),
+CHOICES: dict[str, LineKind] = {
+    "cut": LineKind(Operation.CUT),
+    "score": LineKind(Operation.SCORE),
+    "crease": LineKind(Operation.SCORE),
+    "fold": LineKind(Operation.SCORE),
+    "mountain": LineKind(Operation.SCORE, Fold.MOUNTAIN),
+    "valley": LineKind(Operation.SCORE, Fold.VALLEY),
+    "perforate": LineKind(Operation.PERFORATE),
+    "partial-cut": LineKind(Operation.PARTIAL_CUT),
+    "draw": LineKind(Operation.DRAW),
+    "guide": LineKind(Operation.GUIDE),
 }
 
 
@@ -54,14 +54,14 @@ class Rules:
         Names of layers and colours that need not be in a drawing: their rules are remembered ones.
     """
 
-    layers: tuple[tuple[str, Kind], ...] = ()
-    colours: tuple[tuple[str, Kind], ...] = ()
-    dashed: Kind | None = None
+    layers: tuple[tuple[str, LineKind], ...] = ()
+    colours: tuple[tuple[str, LineKind], ...] = ()
+    dashed: LineKind | None = None
     fill_as_outline: bool = False
     quiet: frozenset[str] = frozenset()
 
 
-def parse_rule(text: str) -> tuple[str, Kind]:
+def parse_rule(text: str) -> tuple[str, LineKind]:
     """Read `NAME=OPERATION`.
 
     Raises
@@ -75,7 +75,7 @@ def parse_rule(text: str) -> tuple[str, Kind]:
     return name.strip(), parse_kind(word)
 
 
-def parse_kind(word: str) -> Kind:
+def parse_kind(word: str) -> LineKind:
     """Read an operation's word.
 
     Raises

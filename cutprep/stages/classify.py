@@ -20,7 +20,7 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Element
 from cutprep.model.operation import Fold, Operation
-from cutprep.model.rules import CHOICES, UNNAMED, Kind, Rules
+from cutprep.model.rules import CHOICES, UNNAMED, LineKind, Rules
 from cutprep.tables import near
 
 _CUT, _SCORE, _PARTIAL = CHOICES["cut"], CHOICES["score"], CHOICES["partial-cut"]
@@ -28,7 +28,7 @@ _PERFORATE, _DRAW, _GUIDE = CHOICES["perforate"], CHOICES["draw"], CHOICES["guid
 
 #: Words of the trade (common practice, no published source), and those of ISO 19593-1:2018 as restated by
 #: two public implementations: Cutting, PartialCutting, Creasing, Perforating, Folding, Dimensions.
-WORDS: dict[str, Kind] = {
+WORDS: dict[str, LineKind] = {
     **dict.fromkeys(("cut", "cutting", "cutline", "cutout", "knife", "blade"), _CUT),
     **dict.fromkeys(("score", "scoring", "scoreline", "crease", "creasing", "creaseline"), _SCORE),
     **dict.fromkeys(("fold", "folding", "foldline", "bend"), _SCORE),
@@ -44,7 +44,7 @@ WORDS: dict[str, Kind] = {
 _NEGATIONS = {"no", "not", "non", "dont", "never", "without", "un", "off"}
 
 
-def kind_in(name: str) -> Kind | None:
+def kind_in(name: str) -> LineKind | None:
     """Find what a name says in words of the trade.
 
     Names such as "1 - cut", "CutLines", "fold_valley" and "creases" are understood; a name that says
@@ -60,13 +60,13 @@ def kind_in(name: str) -> Kind | None:
         return _PARTIAL
     folds = {kind.fold for kind in found} - {Fold.UNSAID}
     if operations == {Operation.PERFORATE, Operation.SCORE} and len(folds) <= 1:
-        return Kind(Operation.PERFORATE, next(iter(folds), Fold.UNSAID))
+        return LineKind(Operation.PERFORATE, next(iter(folds), Fold.UNSAID))
     if len(operations) != 1 or len(folds) > 1 or words == ["half"]:
         return None
-    return Kind(next(iter(operations)), next(iter(folds), Fold.UNSAID))
+    return LineKind(next(iter(operations)), next(iter(folds), Fold.UNSAID))
 
 
-def _kind_of(word: str) -> Kind | None:
+def _kind_of(word: str) -> LineKind | None:
     for form in (word, word.removesuffix("s"), word.removesuffix("es")):
         for stem in (form, form.removesuffix("line")):
             if stem in WORDS:
@@ -135,12 +135,12 @@ def _names(element: Element) -> list[str]:
     return list(dict.fromkeys((*groups, element.layer))) if groups else [UNNAMED]
 
 
-def kind_of(element: Element, rules: Rules) -> Kind | None:
+def kind_of(element: Element, rules: Rules) -> LineKind | None:
     """What rules and names say of an element; None when they say nothing."""
     return _place(element, rules)[0]
 
 
-def _place(element: Element, rules: Rules) -> tuple[Kind | None, str]:
+def _place(element: Element, rules: Rules) -> tuple[LineKind | None, str]:
     """Kind of an element, and the rule that says so."""
     names = {name.lower() for name in _names(element)}
     for name, kind in rules.layers:

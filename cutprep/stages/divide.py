@@ -15,7 +15,7 @@ from cutprep.geometry.affine import shift
 from cutprep.geometry.lines.rings import depths, parents, signed_area
 from cutprep.geometry.lines.segments import length_of
 from cutprep.geometry.planar.graph.drawn import outline_lines, rest_lines
-from cutprep.geometry.planar.graph.graph import Kind
+from cutprep.geometry.planar.graph.graph import EdgeKind
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Flags, Lines, Points
@@ -71,7 +71,7 @@ def close_rings(lines: Lines, tolerance: Tolerance) -> Lines:
     plane = Plane(lines, tolerance)
     graph = plane.graph
     taken = np.zeros(len(lines), bool)
-    taken[graph.line[graph.kind == Kind.OUTLINE]] = True
+    taken[graph.line[graph.kind == EdgeKind.OUTLINE]] = True
     if not taken.any():
         return lines
     left = rest_lines(graph, taken)

@@ -12,7 +12,7 @@ import pytest
 import shapely
 
 from cutprep.geometry.planar.graph.drawn import outline_lines
-from cutprep.geometry.planar.graph.graph import Kind
+from cutprep.geometry.planar.graph.graph import EdgeKind
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
@@ -54,9 +54,9 @@ def test_faces_dangles_bridges_and_outlines_agree(seed: int) -> None:
     faces, bridges, dangles, invalid = shapely.polygonize_full(list(noded.geoms))
     assert graph.faces == len(faces.geoms)
     assert invalid.is_empty
-    length = {kind: float(graph.lengths[graph.kind == kind].sum()) for kind in Kind}
-    assert length[Kind.DANGLE] == pytest.approx(dangles.length)
-    assert length[Kind.BRIDGE] == pytest.approx(bridges.length)
+    length = {kind: float(graph.lengths[graph.kind == kind].sum()) for kind in EdgeKind}
+    assert length[EdgeKind.DANGLE] == pytest.approx(dangles.length)
+    assert length[EdgeKind.BRIDGE] == pytest.approx(bridges.length)
     whole = shapely.union_all([shapely.Polygon(face.exterior) for face in faces.geoms])
     theirs = [shapely.Polygon(part.exterior) for part in shapely.get_parts(whole)]
     ours = [shapely.Polygon(line.points) for line in outline_lines(graph)]

@@ -16,7 +16,7 @@ import numpy as np
 from cutprep.geometry.closeness.near import boxes_between
 from cutprep.geometry.closeness.neighbours import Neighbours
 from cutprep.geometry.lines.segments import explode, points_at
-from cutprep.geometry.planar.ends.chains import Way, ends, follow, loose, nodes, partners
+from cutprep.geometry.planar.ends.chains import JoinedChains, ends, follow, loose, nodes, partners
 from cutprep.geometry.planar.ends.crossings import find_crossings
 from cutprep.geometry.planar.ends.joints import find_reach
 from cutprep.geometry.planar.graph.graph import ROUNDING
@@ -105,7 +105,7 @@ def find_endings(
     if not (folds.any() and cuts.any()):
         return _none()
     kind = cuts.astype(np.int64)
-    way = Way(lines, follow(lines, partners(nodes(lines, tolerance.coincide, folds | cuts, kind))))
+    way = JoinedChains(lines, follow(lines, partners(nodes(lines, tolerance.coincide, folds | cuts, kind))))
     touch = tolerance.doubled
     crossings = find_crossings(near, folds, cuts, way, touch=touch)
     rows = _open_ends(lines, folds, cuts, near, tolerance)
@@ -136,7 +136,7 @@ def _meetings(
     cuts: Flags,
     near: Neighbours,
     tolerance: Tolerance,
-    way: Way,
+    way: JoinedChains,
     cut: _Meetings,
 ) -> _Meetings:
     """Where cuts and other folds cross fold lines or end on them."""
@@ -177,7 +177,7 @@ def _end_faults(
     cut: _Meetings,
     outlines: Outlines,
     tolerance: Tolerance,
-    way: Way,
+    way: JoinedChains,
 ) -> Endings:
     """Say of each open end whether it runs past something, falls short, or stops in a panel."""
     short = tolerance.near_run
@@ -206,7 +206,7 @@ def _end_faults(
     return Endings(line, kind, side, distance, spots, target).take(wrong)
 
 
-def _tails(rows: Index, meetings: _Meetings, way: Way, least: float) -> tuple[Points, Points]:
+def _tails(rows: Index, meetings: _Meetings, way: JoinedChains, least: float) -> tuple[Points, Points]:
     """Length from each end to the first meeting further away than `least` (inf for none), and where."""
     tail, spot = np.full(len(rows), np.inf), np.full((len(rows), 2), np.nan)
     # Every meeting with every open end of its chain; a chain has two at most.
@@ -258,7 +258,7 @@ def _ahead(lines: Lines, rows: Index, others: Flags, reach: float) -> tuple[Poin
     return distance, spot
 
 
-def _way_faults(cut: _Meetings, outlines: Outlines, tolerance: Tolerance, way: Way) -> Endings:
+def _way_faults(cut: _Meetings, outlines: Outlines, tolerance: Tolerance, way: JoinedChains) -> Endings:
     """Find what cuts do to fold lines between their ends: leave the card, bridge a hole, sever."""
     if not len(cut.line) or not len(outlines):
         return _none()

@@ -11,7 +11,7 @@ import numpy as np
 
 from cutprep.geometry.closeness.neighbours import Neighbours, neighbours
 from cutprep.geometry.lines.segments import distance_to, positions
-from cutprep.geometry.planar.ends.chains import Way, follow, nodes, partners
+from cutprep.geometry.planar.ends.chains import JoinedChains, follow, nodes, partners
 from cutprep.geometry.planar.ends.closing import closed_up
 from cutprep.geometry.planar.ends.crossings import find_crossings
 from cutprep.geometry.planar.ends.joints import find_joints
@@ -54,7 +54,7 @@ def net(lines: Lines, pick: Flags, within: float, tolerance: Tolerance) -> Graph
     """
     near = neighbours(lines, max(within, tolerance.doubled), pick=pick, spot=within)
     node = nodes(lines, within, pick)
-    way = Way(lines, follow(lines, partners(node)))
+    way = JoinedChains(lines, follow(lines, partners(node)))
     crossings = find_crossings(near, pick, pick, way, touch=within)
     return build(
         lines, pick, net_marks(lines, node, _touches(lines, near, within), crossings, within), within

@@ -17,7 +17,7 @@ from cutprep.geometry.planar.ends.chains import ends, join_chains
 from cutprep.geometry.planar.ends.crossings import Crossings
 from cutprep.geometry.planar.ends.joints import Joints
 from cutprep.geometry.planar.graph.drawn import outline_lines
-from cutprep.geometry.planar.graph.graph import Graph, Kind
+from cutprep.geometry.planar.graph.graph import EdgeKind, Graph
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 #: An open chain bounds something when its ends are closer than this share of its length, and it takes
@@ -159,7 +159,7 @@ def find_outlines(lines: Lines, alone: Lines, graph: Graph, joints: Joints) -> O
 def bounding_chains(graph: Graph, joints: Joints) -> Flags:
     """Which chains have an edge that bounds a face, (c,)."""
     bounds = np.zeros(len(joints.chains), bool)
-    edges = np.isin(graph.kind, (Kind.OUTLINE, Kind.INNER))
+    edges = np.isin(graph.kind, (EdgeKind.OUTLINE, EdgeKind.INNER))
     bounds[joints.chains.of_line[graph.line[edges]]] = True
     return bounds
 

@@ -14,7 +14,7 @@ import shapely
 from cutprep.geometry.closeness.cover import wholly_covered
 from cutprep.geometry.closeness.neighbours import Neighbours, neighbours
 from cutprep.geometry.closeness.overlap import Runs, find_runs
-from cutprep.geometry.planar.ends.chains import Way, ends
+from cutprep.geometry.planar.ends.chains import JoinedChains, ends
 from cutprep.geometry.planar.ends.crossings import Crossings, find_crossings
 from cutprep.geometry.planar.ends.joints import Joints, Reach, find_joints, find_reach, find_touching
 from cutprep.geometry.planar.graph.graph import Graph, Marks
@@ -94,7 +94,7 @@ class Plane:
     @cached_property
     def cut_crossings(self) -> Crossings:
         """Where cuts cross cuts, further than a touch from their ends."""
-        way = Way(self.lines, self.joints.chains)
+        way = JoinedChains(self.lines, self.joints.chains)
         return find_crossings(
             self.near, self.single_cuts, self.single_cuts, way, touch=self.tolerance.doubled
         )

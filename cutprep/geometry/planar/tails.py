@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from cutprep.geometry.lines.segments import points_at
-from cutprep.geometry.planar.graph.graph import Graph, Kind
+from cutprep.geometry.planar.graph.graph import EdgeKind, Graph
 from cutprep.geometry.planar.outlines import Outlines
 from cutprep.model.lines import Flags, Index, Points
 
@@ -113,8 +113,8 @@ def _climb(graph: Graph) -> Iterator[tuple[list[int], int, int, bool]]:
 
     Gives the edges, the free end (2 k + side of its edge k), that node, and whether the line goes on there.
     """
-    alive = np.flatnonzero(graph.kind != Kind.TWIN)
-    bounds = np.isin(graph.kind, (Kind.OUTLINE, Kind.INNER))
+    alive = np.flatnonzero(graph.kind != EdgeKind.TWIN)
+    bounds = np.isin(graph.kind, (EdgeKind.OUTLINE, EdgeKind.INNER))
     core = np.zeros(len(graph.xy), bool)
     core[graph.nodes[bounds]] = True
     nodes = graph.nodes[alive]

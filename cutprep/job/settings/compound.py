@@ -10,7 +10,7 @@ from typing import Any
 
 from cutprep.errors import JobError
 from cutprep.job.settings.forms import WORD_OF, Find, Form, as_number, in_mm, told_at
-from cutprep.model.rules import Kind, parse_colour, parse_kind
+from cutprep.model.rules import LineKind, parse_colour, parse_kind
 from cutprep.tables import Table, near
 
 #: Four sides of an area, mm; or a drawing and the name of a layer in it, "" for every cut.
@@ -23,16 +23,16 @@ _SIDES = ("left", "bottom", "right", "top")
 def operations(metavar: str, *, colours: bool = False) -> Form:
     """What layers or colours are for: name to operation."""
 
-    def read(table: Table, key: str, _: Find) -> tuple[tuple[str, Kind], ...]:
+    def read(table: Table, key: str, _: Find) -> tuple[tuple[str, LineKind], ...]:
         rows = table.table(key)
         kinds = [told_at(rows, name, parse_kind, rows.text(name)) for name in rows.values]
         names = [told_at(rows, name, parse_colour, name) if colours else name for name in rows.values]
         return tuple(zip(names, kinds, strict=True))
 
-    def plain(value: tuple[tuple[str, Kind], ...]) -> dict[str, str]:
+    def plain(value: tuple[tuple[str, LineKind], ...]) -> dict[str, str]:
         return {name: WORD_OF[kind] for name, kind in value}
 
-    def say(value: tuple[tuple[str, Kind], ...]) -> str:
+    def say(value: tuple[tuple[str, LineKind], ...]) -> str:
         return ", ".join(f"{name}={word}" for name, word in plain(value).items()) or "none"
 
     return Form(metavar, read, raw=_rules, plain=plain, say=say, repeated=True)

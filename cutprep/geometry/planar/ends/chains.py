@@ -277,7 +277,7 @@ def _longest(lengths: Points, start: NDArray[np.int64]) -> Index:
     return order[start[:-1]]
 
 
-class Way:
+class JoinedChains:
     """Chains as single lines, so that it doesn't matter how they are split.
 
     Attributes

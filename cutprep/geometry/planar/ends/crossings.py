@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from cutprep.geometry.closeness.neighbours import Neighbours
-from cutprep.geometry.planar.ends.chains import Way
+from cutprep.geometry.planar.ends.chains import JoinedChains
 from cutprep.model.lines import Flags, Index, Points
 
 #: Sine of the flattest angle of a crossing (half a degree); flatter ones lie on each other.
@@ -46,7 +46,9 @@ class Crossings:
         return Crossings(*(getattr(self, field.name)[index] for field in fields(self)))
 
 
-def find_crossings(near: Neighbours, pick: Flags, pick_other: Flags, way: Way, *, touch: float) -> Crossings:
+def find_crossings(
+    near: Neighbours, pick: Flags, pick_other: Flags, way: JoinedChains, *, touch: float
+) -> Crossings:
     """Find where lines cross each other, or one crosses itself.
 
     Parameters
@@ -107,7 +109,7 @@ def _meet(near: Neighbours, p: Index, q: Index) -> tuple[Index, Index, Points, P
     return p[keep], q[keep], np.clip(t[keep], 0, long_p[keep]), np.clip(u[keep], 0, long_q[keep])
 
 
-def _once(found: Crossings, way: Way, slack: float) -> Crossings:
+def _once(found: Crossings, way: JoinedChains, slack: float) -> Crossings:
     """Keep one of the crossings that fall on one spot of the same two chains (at a vertex up to four)."""
     one, two = way.chain[found.first], way.chain[found.second]
     at, at_other = (
@@ -122,12 +124,12 @@ def _once(found: Crossings, way: Way, slack: float) -> Crossings:
     return found.take(np.concatenate(([True], ~same))[: len(found)])
 
 
-def _before_seam(way: Way, chain: Index, at: Points, slack: float) -> Points:
+def _before_seam(way: JoinedChains, chain: Index, at: Points, slack: float) -> Points:
     """Positions on chains; right at the end of a closed one is its beginning."""
     return np.asarray(np.where(way.closed[chain] & (way.length[chain] - at < slack), 0.0, at))
 
 
-def _through(found: Crossings, way: Way, beside: float) -> Flags:
+def _through(found: Crossings, way: JoinedChains, beside: float) -> Flags:
     """Whether the first line changes sides of the second: seen from the crossing, their legs alternate."""
     legs = []
     for line, at in ((found.first, found.at), (found.second, found.at_other)):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.geometry.lines.segments import positions
-from cutprep.geometry.planar.graph.graph import ROUNDING, Graph, Kind
+from cutprep.geometry.planar.graph.graph import ROUNDING, EdgeKind, Graph
 from cutprep.model.lines import Flags, Index, Lines
 
 #: What stands at the node before a half edge: nothing, the node itself, or a vertex (its row).
@@ -41,7 +41,7 @@ def rest_lines(graph: Graph, pick: Flags) -> Lines:
     Lines
         In the order of their lines; neighbouring edges of a line stay one line, and ends lie on the nodes.
     """
-    edge = np.flatnonzero((graph.kind != Kind.OUTLINE) & pick[graph.line])
+    edge = np.flatnonzero((graph.kind != EdgeKind.OUTLINE) & pick[graph.line])
     if not len(edge):
         return graph.lines.take(edge)
     new = np.ones(len(edge), bool)

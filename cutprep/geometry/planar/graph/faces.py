@@ -7,23 +7,23 @@ from dataclasses import replace
 import numpy as np
 
 from cutprep.geometry.closeness.near import components
-from cutprep.geometry.planar.graph.graph import Graph, Kind
+from cutprep.geometry.planar.graph.graph import EdgeKind, Graph
 from cutprep.model.lines import Flags, Index, Points
 
 
 def classified(graph: Graph, within: float) -> Graph:
     """Tell dangles, bridges, outlines and inner edges apart."""
     kind = graph.kind.copy()
-    alive = np.flatnonzero(kind == Kind.INNER)
-    kind[alive[_dangles(graph.nodes[alive], len(graph.xy))]] = Kind.DANGLE
+    alive = np.flatnonzero(kind == EdgeKind.INNER)
+    kind[alive[_dangles(graph.nodes[alive], len(graph.xy))]] = EdgeKind.DANGLE
     area, heading = _areas(graph), _headings(graph)
-    alive = np.flatnonzero(kind == Kind.INNER)
+    alive = np.flatnonzero(kind == EdgeKind.INNER)
     after = _turned(graph, alive, heading)
     cycle = _cycles(after, len(graph))
     bridge = alive[cycle[2 * alive] == cycle[2 * alive + 1]]
     if len(bridge):
-        kind[bridge] = Kind.BRIDGE
-        alive = np.flatnonzero(kind == Kind.INNER)
+        kind[bridge] = EdgeKind.BRIDGE
+        alive = np.flatnonzero(kind == EdgeKind.INNER)
         after = _turned(graph, alive, heading)
         cycle = _cycles(after, len(graph))
     halves = np.sort(np.concatenate((2 * alive, 2 * alive + 1)))
@@ -34,7 +34,7 @@ def classified(graph: Graph, within: float) -> Graph:
     size = graph.lengths
     rings = [ring for ring in found if area[ring].sum() > within * size[np.array(ring) // 2].sum()]
     half = np.array([h for ring in rings for h in ring], np.int64)
-    kind[half // 2] = Kind.OUTLINE
+    kind[half // 2] = EdgeKind.OUTLINE
     return replace(
         graph,
         kind=kind,

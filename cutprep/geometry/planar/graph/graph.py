@@ -36,7 +36,7 @@ from cutprep.model.lines import Index, Lines, Points
 ROUNDING = 1e-7
 
 
-class Kind(IntEnum):
+class EdgeKind(IntEnum):
     """What an edge does."""
 
     OUTLINE = 0
@@ -97,7 +97,7 @@ class Graph:
     low, high
         (k,) ndarray of int: rows of the line's vertices strictly between.
     kind
-        (k,) ndarray of int: `Kind`.
+        (k,) ndarray of int: `EdgeKind`.
     half, ring
         (h,) ndarray of int: half edges (2 k for edge k forwards, 2 k + 1 backwards) around the
         outlines, counter-clockwise, and (r + 1,) where each outline begins.

@@ -8,7 +8,7 @@ from cutprep.geometry.closeness.near import clusters, components
 from cutprep.geometry.lines.segments import points_at, positions
 from cutprep.geometry.planar.ends.chains import ends
 from cutprep.geometry.planar.graph.faces import classified
-from cutprep.geometry.planar.graph.graph import ROUNDING, Graph, Kind, Marks
+from cutprep.geometry.planar.graph.graph import ROUNDING, EdgeKind, Graph, Marks
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 
@@ -118,9 +118,9 @@ def _edges(lines: Lines, marks: Marks, node: Index, within: float) -> _Edges:
 
 
 def _twins(lines: Lines, edges: _Edges, within: float) -> Index:
-    """Mark edges that lie on a stronger one between the same nodes, (k,): `Kind.TWIN`, else `Kind.INNER`."""
+    """Mark edges that lie on a stronger one between the same nodes, (k,): `EdgeKind.TWIN`, else `EdgeKind.INNER`."""
     line, begin, end, nodes, _, _ = edges
-    kind = np.full(len(line), Kind.INNER, np.int64)
+    kind = np.full(len(line), EdgeKind.INNER, np.int64)
     pair = np.sort(nodes, axis=1)
     strength = lines.operation.astype(np.int64)[line]
     order = np.lexsort((line, -strength, pair[:, 1], pair[:, 0]))
@@ -135,7 +135,7 @@ def _twins(lines: Lines, edges: _Edges, within: float) -> Index:
         for k in order[first : first + size].tolist():
             alike = [j for j in kept if abs(length[j] - length[k]) <= 4 * within]
             if any(np.hypot(*(middle[j] - middle[k])) <= 2 * within for j in alike):
-                kind[k] = Kind.TWIN
+                kind[k] = EdgeKind.TWIN
             else:
                 kept.append(k)
     return kind

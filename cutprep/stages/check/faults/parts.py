@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from cutprep.geometry.planar.graph.graph import Kind
+from cutprep.geometry.planar.graph.graph import EdgeKind
 from cutprep.geometry.planar.outlines import ring_polygons
 from cutprep.model.findings.finding import Finding
 from cutprep.model.findings.places import MOST_PLACES, place_of
@@ -63,11 +63,14 @@ def find_all_cut(survey: Survey) -> Iterator[Finding]:
     if len(survey.lines) > _LACE or _holds(survey).any() or not survey.noded.any():
         return
     graph = survey.graph
-    inner = np.flatnonzero(graph.kind == Kind.INNER)
+    inner = np.flatnonzero(graph.kind == EdgeKind.INNER)
     outlines = len(graph.ring) - 1
     if len(inner) < _PANELS - 1 or not graph.faces - outlines <= len(inner) <= _LEAFY * graph.faces:
         return
-    edges = [graph.polyline(int(k)) for k in np.flatnonzero(np.isin(graph.kind, (Kind.INNER, Kind.OUTLINE)))]
+    edges = [
+        graph.polyline(int(k))
+        for k in np.flatnonzero(np.isin(graph.kind, (EdgeKind.INNER, EdgeKind.OUTLINE)))
+    ]
     area = shapely.area(shapely.get_parts(shapely.polygonize([shapely.LineString(edge) for edge in edges])))
     if np.ptp(area) <= _ALIKE * area.max():
         return

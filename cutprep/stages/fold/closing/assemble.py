@@ -12,13 +12,12 @@ from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import State, folded_by, frame_of
 from cutprep.stages.fold.closing.zip.body import Body, across, as_meetings, dent_of, measured, meetings_of
 from cutprep.stages.fold.closing.zip.guesses import Guess
-from cutprep.stages.fold.closing.zip.outline import LOOKS, Look, outline_of
-from cutprep.stages.fold.closing.zip.outline import Side as OutlineSide
+from cutprep.stages.fold.closing.zip.outline import LOOKS, Look, OutlineSide, outline_of
 from cutprep.stages.fold.closing.zip.seams import Zip, Zipped
 from cutprep.stages.fold.closing.zip.solve import Answer, Meetings, loose_angles, solve
 from cutprep.stages.fold.closing.zip.zips import distances
 from cutprep.stages.fold.declared.wish import Wish
-from cutprep.stages.fold.net.part import Part, hang_from
+from cutprep.stages.fold.net.part import HingedPart, hang_from
 
 #: Scores drawn by hand are not quite parallel, so that a ring of panels is stiff on paper: what stretches
 #: its seams by less than this share moves all the same.
@@ -100,7 +99,7 @@ def _guess(judged: Judged) -> Guess:
     return Guess(frozenset(judged.shell.layers) | judged.shell.extras)
 
 
-def _with_verdict(part: Part, body: Body, judged: Judged) -> Body:
+def _with_verdict(part: HingedPart, body: Body, judged: Judged) -> Body:
     """Put what the verdict found about rims, volume and openings into the body."""
     open_ = _open_sides(body.zipped, judged)
     headers = {p for r in judged.rims for p in r.headers}
@@ -133,7 +132,7 @@ def _open_sides(zipped: Zipped, judged: Judged) -> set[int]:
     return {k for k, length in along.items() if length > 0.5 * zipped.side(k).length}
 
 
-def _dent(part: Part, body: Body, headers: set[int]) -> float:
+def _dent(part: HingedPart, body: Body, headers: set[int]) -> float:
     """How far the body is from convex, what rises above its rims left out."""
     turn, shift = place(body.tree, body.radians)
     corners = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in body.members}

@@ -13,7 +13,7 @@ from cutprep.stages.fold.closing.ways.tubes import rows_of
 from cutprep.stages.fold.closing.zip.body import across, as_meetings
 from cutprep.stages.fold.closing.zip.solve import solve
 from cutprep.stages.fold.declared.wish import Wish
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: Scores within 3 degrees are parallel (cosine).
 _PARALLEL = 0.9986
@@ -22,7 +22,7 @@ _PARALLEL = 0.9986
 _FLAP, _RING = 0.6, 3
 
 
-def touches_nothing(part: Part, wish: Wish) -> bool:
+def touches_nothing(part: HingedPart, wish: Wish) -> bool:
     """Whether no two panels come together when every score is folded square: a card, not a box."""
     frame = frame_of(part, work=wish.work)
     judged = judge(folded_by(frame, signed(wish, np.full(len(part.hinges), 90.0))), reach_of(part, wish))
@@ -30,7 +30,7 @@ def touches_nothing(part: Part, wish: Wish) -> bool:
     return not touching and not judged.contacts.crossing
 
 
-def never_closes(part: Part) -> bool:
+def never_closes(part: HingedPart) -> bool:
     """Whether all scores are parallel and no row of panels looks like a ring with its glue flap."""
     if not part.hinges or any(h.kind != "straight" for h in part.hinges):
         return False
@@ -47,7 +47,7 @@ def never_closes(part: Part) -> bool:
     return True
 
 
-def relaxed(part: Part, wish: Wish) -> Points:
+def relaxed(part: HingedPart, wish: Wish) -> Points:
     """Square folds, as nearly as rings of panels allow: an example of how a part can stand, degrees."""
     frame = frame_of(part, work=wish.work)
     tree = frame.tree

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutprep.stages.fold.closing.assemble import assembled, movable_hinges
-from cutprep.stages.fold.closing.duties import Hung, hung_of
+from cutprep.stages.fold.closing.duties import AttachedPanel, hung_of
 from cutprep.stages.fold.closing.verdict.contact import is_upright
 from cutprep.stages.fold.closing.verdict.judge import Judged
 from cutprep.stages.fold.closing.verdict.state import all_angles, folded_by, frame_of
@@ -26,7 +26,7 @@ from cutprep.stages.fold.closing.zip.zips import is_good, strictly_zipped, zippe
 from cutprep.stages.fold.closing.zip_flaps import hung_flaps, pleat_folds
 from cutprep.stages.fold.declared.settled import Settled
 from cutprep.stages.fold.declared.wish import Wish
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: A cheap way with no more than this against it needs no zipped way beside it.
 _CLEAR = 7.5
@@ -47,7 +47,7 @@ _LEAST_LOOSE = 3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Outcome:
+class Closing:
     """How a part was closed.
 
     Attributes
@@ -77,16 +77,16 @@ class Outcome:
     """
 
     family: str
-    part: Part
+    part: HingedPart
     body: Body
     degrees: dict[int, float]
-    hung: tuple[Hung, ...]
+    hung: tuple[AttachedPanel, ...]
     judged: Judged | None
     loose: frozenset[int]
     extra: tuple[int, ...] = ()
     against: float = 0.0
     ambiguous: bool = False
-    others: tuple[Outcome, ...] = ()
+    others: tuple[Closing, ...] = ()
 
     @property
     def movable(self) -> bool:
@@ -119,7 +119,7 @@ class Outcome:
         return self.family == "flat"
 
 
-def close(part: Part, wish: Wish, settled: Settled, seed: int) -> Outcome | None:
+def close(part: HingedPart, wish: Wish, settled: Settled, seed: int) -> Closing | None:
     """Find how a part folds up; None when no sides were found to meet."""
     cheap, base = None, None
     frame = frame_of(part, work=wish.work)
@@ -149,7 +149,7 @@ def close(part: Part, wish: Wish, settled: Settled, seed: int) -> Outcome | None
     return cheap or zipped
 
 
-def _coherent(zipped: Outcome, reach: float) -> bool:
+def _coherent(zipped: Closing, reach: float) -> bool:
     """Whether gussets put aside when a body was zipped find room: panels round a vertex stay together."""
     if not zipped.body.guess.pleats:
         return True
@@ -157,7 +157,7 @@ def _coherent(zipped: Outcome, reach: float) -> bool:
     return folded_by(frame_of(zipped.part), angles).strain <= reach
 
 
-def misfit(outcome: Outcome) -> float:
+def misfit(outcome: Closing) -> float:
     """How far sides of the shell lie at most from what they touch edge to edge, mm."""
     judged = outcome.judged
     if judged is None or outcome.folded_over or outcome.movable or outcome.body.zipped.pairs:
@@ -177,7 +177,7 @@ def misfit(outcome: Outcome) -> float:
     return worst
 
 
-def _fits_better(zipped: Outcome | None, cheap: Outcome | None) -> bool:
+def _fits_better(zipped: Closing | None, cheap: Closing | None) -> bool:
     """Whether a zipped way meets where the best cheap one only comes near, and puts nothing aside for that."""
     if zipped is None or cheap is None:
         return False
@@ -187,7 +187,7 @@ def _fits_better(zipped: Outcome | None, cheap: Outcome | None) -> bool:
     )
 
 
-def _closes_more(zipped: Outcome | None, cheap: Outcome | None) -> bool:
+def _closes_more(zipped: Closing | None, cheap: Closing | None) -> bool:
     """Whether a good zipped way goes before the best cheap one."""
     if zipped is None or cheap is None or cheap.folded_over or cheap.against > _CLEAR:
         return True
@@ -198,14 +198,14 @@ def _closes_more(zipped: Outcome | None, cheap: Outcome | None) -> bool:
     return bool(cheap.body.open_sides) or not zipped.hung
 
 
-def _whole(outcome: Outcome) -> bool:
+def _whole(outcome: Closing) -> bool:
     """Whether no other way could close more."""
     if outcome.folded_over or outcome.body.open_sides:
         return outcome.movable
     return outcome.movable or not _doubled(outcome)
 
 
-def _doubled(outcome: Outcome) -> bool:
+def _doubled(outcome: Closing) -> bool:
     """Whether panels of the shell overlap, or one beside it covers one in it: perhaps each has its own place."""
     judged = outcome.judged
     if judged is None:
@@ -221,7 +221,7 @@ def _doubled(outcome: Outcome) -> bool:
     )
 
 
-def _best(part: Part, wish: Wish, ranked: list[Ranked]) -> Outcome | None:
+def _best(part: HingedPart, wish: Wish, ranked: list[Ranked]) -> Closing | None:
     """The best sound way with its seams closed, beside it those as good."""
     if not ranked:
         return None
@@ -235,7 +235,7 @@ def _best(part: Part, wish: Wish, ranked: list[Ranked]) -> Outcome | None:
     return replace(first, others=others, ambiguous=bool(others))
 
 
-def _seamed(outcome: Outcome) -> bool:
+def _seamed(outcome: Closing) -> bool:
     """Whether sides meet: two as long, or enough of the border rests on something."""
     judged = outcome.judged
     if outcome.body.zipped.pairs or judged is None:
@@ -248,13 +248,13 @@ def _seamed(outcome: Outcome) -> bool:
     )
 
 
-def _outcome(ranked: Ranked, wish: Wish) -> Outcome:
+def _outcome(ranked: Ranked, wish: Wish) -> Closing:
     body, judged = assembled(ranked.judged, wish)
     angles = dict(enumerate(all_angles(judged.state).tolist()))
     loose = frozenset(movable_hinges(body, judged))
     flat = ranked.way.family == "flat"
     extra = () if flat else tuple(wound_walls(judged.state.frame, judged, _AS_WIDE))
-    return Outcome(
+    return Closing(
         ranked.way.family,
         judged.state.frame.part,
         body,
@@ -267,10 +267,10 @@ def _outcome(ranked: Ranked, wish: Wish) -> Outcome:
     )
 
 
-def _zipped(part: Part, wish: Wish, settled: Settled, body: Body, *, ambiguous: bool) -> Outcome:
+def _zipped(part: HingedPart, wish: Wish, settled: Settled, body: Body, *, ambiguous: bool) -> Closing:
     hung = hung_flaps(part, body, settled)
     turned = {int(k): float(np.degrees(body.radians[p])) for p, k in enumerate(body.tree.hinge) if k >= 0}
     degrees = turned | {f.hinge: f.angle for f in hung} | pleat_folds(part, body, wish) | dict(wish.fixed)
     loose = loose_angles(body.tree, body.meetings, body.radians, body.free, body.size)
     hinges = frozenset(int(k) for k in body.tree.hinge[body.free[loose]])
-    return Outcome("zipped", part, body, degrees, hung, None, hinges, (), 0.0, ambiguous)
+    return Closing("zipped", part, body, degrees, hung, None, hinges, (), 0.0, ambiguous)

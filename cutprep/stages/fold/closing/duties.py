@@ -26,7 +26,7 @@ _WALL = 0.6
 
 
 @dataclass(frozen=True, slots=True)
-class Hung:
+class AttachedPanel:
     """A panel beside the shell, with its place.
 
     Attributes
@@ -54,13 +54,13 @@ class Hung:
     lies_on: tuple[int, ...] = ()
 
 
-def hung_of(judged: Judged) -> tuple[Hung, ...]:
+def hung_of(judged: Judged) -> tuple[AttachedPanel, ...]:
     """Tell every layer and extra panel of a judged way."""
     state, shell = judged.state, judged.shell
     tree = state.frame.tree
     layer = layers_of(judged)
     ends = end_panels(judged)
-    found: dict[int, Hung] = {}
+    found: dict[int, AttachedPanel] = {}
     for panel in tree.members[1:].tolist():
         if panel in shell.panels:
             continue
@@ -68,9 +68,11 @@ def hung_of(judged: Judged) -> tuple[Hung, ...]:
         angle = float(state.degrees[hinge])
         under = shell.layers.get(panel, ())
         target = under[0] if under else None
-        told = Hung(panel, hinge, on, target, angle, target == on, layer=layer.get(panel, 0), lies_on=under)
+        told = AttachedPanel(
+            panel, hinge, on, target, angle, target == on, layer=layer.get(panel, 0), lies_on=under
+        )
         duty, fastening = _duty(judged, told, found, ends)
-        found[panel] = Hung(
+        found[panel] = AttachedPanel(
             panel, hinge, on, target, angle, duty is Duty.TURNED_WALL, "inferred", duty, fastening,
             told.layer, under,
         )  # fmt: skip
@@ -104,7 +106,9 @@ def end_panels(judged: Judged) -> frozenset[int]:
     return frozenset(found)
 
 
-def _duty(judged: Judged, told: Hung, found: dict[int, Hung], ends: frozenset[int]) -> tuple[Duty, Fastening]:
+def _duty(
+    judged: Judged, told: AttachedPanel, found: dict[int, AttachedPanel], ends: frozenset[int]
+) -> tuple[Duty, Fastening]:
     state = judged.state
     areas = state.frame.part.areas
     if told.target is None:
@@ -128,7 +132,7 @@ def _duty(judged: Judged, told: Hung, found: dict[int, Hung], ends: frozenset[in
     return Duty.GLUE_FLAP, Fastening.GLUED
 
 
-def _unattached(judged: Judged, told: Hung) -> tuple[Duty, Fastening]:
+def _unattached(judged: Judged, told: AttachedPanel) -> tuple[Duty, Fastening]:
     """A panel that lies on nothing: it goes straight on from its neighbour, or sticks out."""
     if abs(told.angle) < _STRAIGHT_ON:
         areas = judged.state.frame.part.areas
@@ -144,18 +148,18 @@ def _in_ring(state: State, panel: int) -> bool:
     return panel in ring
 
 
-def _beyond_a_rim(state: State, told: Hung) -> bool:
+def _beyond_a_rim(state: State, told: AttachedPanel) -> bool:
     return told.target is not None and frozenset((told.panel, told.target)) in state.frame.apart
 
 
-def _reach(state: State, told: Hung) -> float:
+def _reach(state: State, told: AttachedPanel) -> float:
     h = state.frame.part.hinges[told.hinge]
     along = (h.ends[1] - h.ends[0]) / h.length
     away = (state.frame.rings[told.panel] - h.ends[0]) @ np.array([-along[1], along[0]])
     return float(np.abs(away).max())
 
 
-def _across(state: State, told: Hung) -> float:
+def _across(state: State, told: AttachedPanel) -> float:
     """How far the panel that a flap lies on reaches away from the flap's hinge, mm."""
     assert told.target is not None
     h = state.frame.part.hinges[told.hinge]

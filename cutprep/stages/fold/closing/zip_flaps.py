@@ -9,20 +9,20 @@ import shapely
 
 from cutprep.geometry.space.hinged import carry, place
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.duties import Hung
+from cutprep.stages.fold.closing.duties import AttachedPanel
 from cutprep.stages.fold.closing.zip.body import Body
 from cutprep.stages.fold.closing.zip.guesses import Pleat
 from cutprep.stages.fold.closing.zip.zips import hung_on, turns_in
 from cutprep.stages.fold.declared.settled import Settled
 from cutprep.stages.fold.declared.wish import Wish
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Frame:
     """Panels of a body in space, and the directions that hinges see."""
 
-    part: Part
+    part: HingedPart
     turn: Points
     shift: Points
 
@@ -40,7 +40,7 @@ class Frame:
         return float(np.degrees(np.arctan2(direction @ self.turn[on][:, 2], direction @ out)))
 
 
-def frame_of(part: Part, body: Body) -> Frame:
+def frame_of(part: HingedPart, body: Body) -> Frame:
     """A body's panels in space."""
     return Frame(part, *place(body.tree, body.radians))
 
@@ -51,7 +51,7 @@ def partner_of(body: Body) -> dict[int, int]:
     return {p.a: p.b for p in pairs} | {p.b: p.a for p in pairs}
 
 
-def hung_flaps(part: Part, body: Body, settled: Settled) -> tuple[Hung, ...]:
+def hung_flaps(part: HingedPart, body: Body, settled: Settled) -> tuple[AttachedPanel, ...]:
     """Find where each flap goes.
 
     A flap on a side that meets another panel folds flat onto that panel; one on a free rim may
@@ -73,7 +73,7 @@ def hung_flaps(part: Part, body: Body, settled: Settled) -> tuple[Hung, ...]:
             angle = frame.fold_towards(hinge, flap, frame.inward(target, mate.ends))
         elif side is not None and turns_in(part, flap, hinge):
             target, angle, turned = on, 180.0 * (1.0 if body.volume >= 0 else -1.0), True
-        found.append(Hung(flap, hinge, on, target, settled.fixed.get(hinge, angle), turned, source))
+        found.append(AttachedPanel(flap, hinge, on, target, settled.fixed.get(hinge, angle), turned, source))
     return tuple(found)
 
 
@@ -89,7 +89,7 @@ def _towards(frame: Frame, hinge: int, target: int) -> Points:
     return np.asarray(away - (away @ normal) * normal)
 
 
-def pleat_folds(part: Part, body: Body, wish: Wish) -> dict[int, float]:
+def pleat_folds(part: HingedPart, body: Body, wish: Wish) -> dict[int, float]:
     """Fold angles of gussets: both halves lie between the walls, on the half-way plane."""
     frame, where, partner = frame_of(part, body), hung_on(body.zipped), partner_of(body)
     folds: dict[int, float] = {}

@@ -10,7 +10,7 @@ import shapely
 from cutprep.errors import JobError
 from cutprep.model.lines import Points
 from cutprep.stages.fold.declared.file import Declared, Spot
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: A point names what lies within this of it, mm.
 REACH = 2.0
@@ -49,7 +49,7 @@ class Settled:
         return bool(self.fixed or self.roles or self.mates or self.opens or self.gathers)
 
 
-def owners(parts: list[Part], declared: Declared) -> dict[Spot, int]:
+def owners(parts: list[HingedPart], declared: Declared) -> dict[Spot, int]:
     """Find the part that each declared point belongs to.
 
     Raises
@@ -75,7 +75,7 @@ def _spots(declared: Declared) -> list[Spot]:
     return spots + list(declared.opens)
 
 
-def settle_declared(part: Part, number: int, declared: Declared, owner: dict[Spot, int]) -> Settled:
+def settle_declared(part: HingedPart, number: int, declared: Declared, owner: dict[Spot, int]) -> Settled:
     """Pick one part's declarations.
 
     Raises
@@ -125,7 +125,7 @@ def _nothing(spot: Spot, what: str) -> JobError:
     )
 
 
-def _hinge(part: Part, spot: Spot) -> int:
+def _hinge(part: HingedPart, spot: Spot) -> int:
     point = shapely.Point(spot.xy)
     far = [float(shapely.LineString(h.ends).distance(point)) for h in part.hinges]
     if not far or min(far) > REACH:
@@ -133,14 +133,14 @@ def _hinge(part: Part, spot: Spot) -> int:
     return int(np.argmin(far))
 
 
-def _panel(part: Part, spot: Spot) -> int:
+def _panel(part: HingedPart, spot: Spot) -> int:
     far = shapely.distance(list(part.polygons), shapely.Point(spot.xy))
     if far.min() > REACH:
         raise _nothing(spot, "panel")
     return int(np.argmin(far))
 
 
-def _vertex(part: Part, spot: Spot) -> int:
+def _vertex(part: HingedPart, spot: Spot) -> int:
     vertices = sorted({v for ring in part.rings for v in ring})
     far = np.hypot(*(part.xy[vertices] - np.array(spot.xy)).T)
     if far.min() > REACH:

@@ -14,9 +14,9 @@ from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import FoldReport, Mate, Panel, Role, Verdict
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.verdict.state import Side, State
+from cutprep.stages.fold.closing.verdict.state import PanelSide, State
 from cutprep.stages.fold.findings.tell import side_findings
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: An end panel has at least so many sides; one of four is told of by its seams.
 _MANY = 5
@@ -70,18 +70,18 @@ def _round(state: State, cap: int, body: Sequence[int]) -> list[Mate]:
     return found
 
 
-def _inner(part: Part, hinge: int, body: Sequence[int]) -> bool:
+def _inner(part: HingedPart, hinge: int, body: Sequence[int]) -> bool:
     h = part.hinges[hinge]
     return h.a in body and h.b in body
 
 
-def _free(state: State, panel: int, body: Sequence[int]) -> list[Side]:
+def _free(state: State, panel: int, body: Sequence[int]) -> list[PanelSide]:
     """Sides of a panel beyond which no panel of the body hangs."""
     part = state.frame.part
     return [s for s in state.frame.sides[panel] if s.hinge < 0 or not _inner(part, s.hinge, body)]
 
 
-def _apart(state: State, one: Side, two: Side) -> Iterator[float]:
+def _apart(state: State, one: PanelSide, two: PanelSide) -> Iterator[float]:
     """How far two sides lie apart, if they are a pair: in turn none or one figure, mm."""
     a, b = (state.lift(s.panel, s.ends) for s in (one, two))
     u, v = (a[1] - a[0]) / one.length, (b[1] - b[0]) / two.length
@@ -90,7 +90,7 @@ def _apart(state: State, one: Side, two: Side) -> Iterator[float]:
         yield far
 
 
-def gusset_findings(part: Part, panels: Sequence[Panel], at: At) -> list[Finding]:
+def gusset_findings(part: HingedPart, panels: Sequence[Panel], at: At) -> list[Finding]:
     """Corners whose middle score does not halve the gusset while that of another corner does."""
     corners = [c for k in range(len(part.hinges)) for c in _gusset(part, k)]
     askew = [c for c in corners if abs(c[1] - c[2]) > _ASKEW]
@@ -114,7 +114,7 @@ def gusset_findings(part: Part, panels: Sequence[Panel], at: At) -> list[Finding
     return found
 
 
-def _gusset(part: Part, middle: int) -> Iterator[tuple[int, float, float]]:
+def _gusset(part: HingedPart, middle: int) -> Iterator[tuple[int, float, float]]:
     """A score between two corner panels that hang on one wall each, all three scores from one point.
 
     The angles are those of both panels at that point, degrees.

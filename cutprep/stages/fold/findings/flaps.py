@@ -15,8 +15,8 @@ from cutprep.model.duties import Duty, Fastening
 from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import Flap, Panel
 from cutprep.model.lines import Flags, Points
-from cutprep.stages.fold.closing.duties import Hung
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.closing.duties import AttachedPanel
+from cutprep.stages.fold.net.part import HingedPart
 
 #: Glue flaps on card: 6 to 12 mm (common practice, no published source).
 LEAST_DEPTH, USUAL_DEPTH = 6.0, 12.0
@@ -37,7 +37,9 @@ _ALONE = frozenset({Duty.GLUE_FLAP, Duty.DUST_FLAP, Duty.TUCK_FLAP})
 At = Callable[[Sequence[float]], Place]
 
 
-def flaps_of(part: Part, hung: Sequence[Hung], turn: Points, shift: Points) -> tuple[Flap, ...]:
+def flaps_of(
+    part: HingedPart, hung: Sequence[AttachedPanel], turn: Points, shift: Points
+) -> tuple[Flap, ...]:
     """Measure every flap: how deep it is, how far it stands out beyond its target."""
     found = []
     targets = frozenset(f.target for f in hung)
@@ -63,7 +65,7 @@ def flaps_of(part: Part, hung: Sequence[Hung], turn: Points, shift: Points) -> t
     return tuple(found)
 
 
-def _room(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Polygon:
+def _room(part: HingedPart, flap: AttachedPanel, turn: Points, shift: Points) -> shapely.Polygon:
     """The panel that a flap lies on, or several in one plane and what lies between them."""
     target = flap.target
     assert target is not None
@@ -83,7 +85,7 @@ def _room(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Polygo
     return _up_to_hinge(part, flap, hull if isinstance(hull, shapely.Polygon) else room, turn, shift)
 
 
-def _through_slot(part: Part, corners: Points, turn: Points, shift: Points) -> Flags:
+def _through_slot(part: HingedPart, corners: Points, turn: Points, shift: Points) -> Flags:
     """Which points in space stand in a slot or window of a panel, or just beyond it, (n,) bool."""
     found = np.zeros(len(corners), bool)
     for p, polygon in enumerate(part.polygons):
@@ -95,7 +97,7 @@ def _through_slot(part: Part, corners: Points, turn: Points, shift: Points) -> F
 
 
 def _up_to_hinge(
-    part: Part, flap: Hung, room: shapely.Polygon, turn: Points, shift: Points
+    part: HingedPart, flap: AttachedPanel, room: shapely.Polygon, turn: Points, shift: Points
 ) -> shapely.Polygon:
     """A panel led on to the hinge of a flap that lies on it: the slit between them is no overhang."""
     hinge = carry(turn[flap.on], shift[flap.on], part.hinges[flap.hinge].ends)
@@ -111,7 +113,7 @@ def _up_to_hinge(
     return hull if isinstance(hull, shapely.Polygon) else room
 
 
-def _told(part: Part, flap: Hung, targets: frozenset[int | None]) -> tuple[Duty, Fastening]:
+def _told(part: HingedPart, flap: AttachedPanel, targets: frozenset[int | None]) -> tuple[Duty, Fastening]:
     """What a flap is for and how it stays."""
     if flap.target is None:
         return Duty.FREE_FLAP, Fastening.NOTHING
@@ -122,7 +124,7 @@ def _told(part: Part, flap: Hung, targets: frozenset[int | None]) -> tuple[Duty,
     return Duty.GLUE_FLAP, Fastening.GLUED
 
 
-def depth_of(part: Part, flap: Hung) -> float:
+def depth_of(part: HingedPart, flap: AttachedPanel) -> float:
     """How far a flap reaches from its hinge, mm."""
     h = part.hinges[flap.hinge]
     along = (h.ends[1] - h.ends[0]) / h.length
@@ -131,7 +133,7 @@ def depth_of(part: Part, flap: Hung) -> float:
     )
 
 
-def width_of(part: Part, flap: Hung) -> float:
+def width_of(part: HingedPart, flap: AttachedPanel) -> float:
     """How wide a flap is along its hinge, half way out, mm: a taper beside the hinge is no width."""
     h = part.hinges[flap.hinge]
     along = (h.ends[1] - h.ends[0]) / h.length
@@ -143,7 +145,7 @@ def width_of(part: Part, flap: Hung) -> float:
     return float(level.intersection(part.polygons[flap.panel]).length)
 
 
-def laid_on(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Polygon:
+def laid_on(part: HingedPart, flap: AttachedPanel, turn: Points, shift: Points) -> shapely.Polygon:
     """A folded flap in the flat coordinates of the panel it lies on."""
     assert flap.target is not None
     xyz = carry(turn[flap.panel], shift[flap.panel], part.xy[list(part.rings[flap.panel])])
@@ -151,7 +153,7 @@ def laid_on(part: Part, flap: Hung, turn: Points, shift: Points) -> shapely.Poly
 
 
 def flap_findings(
-    hung: Sequence[Hung], flaps: Sequence[Flap], panels: Sequence[Panel], at: At, slack: float = 0.0
+    hung: Sequence[AttachedPanel], flaps: Sequence[Flap], panels: Sequence[Panel], at: At, slack: float = 0.0
 ) -> list[Finding]:
     """Look at each flap by itself.
 
@@ -208,7 +210,12 @@ def flap_findings(
 
 
 def overlap_findings(
-    part: Part, hung: Sequence[Hung], panels: Sequence[Panel], turn: Points, shift: Points, at: At
+    part: HingedPart,
+    hung: Sequence[AttachedPanel],
+    panels: Sequence[Panel],
+    turn: Points,
+    shift: Points,
+    at: At,
 ) -> list[Finding]:
     """Flaps that lie over one another on the same panel; a turned-in wall is meant to cover others."""
     laid = [(f, laid_on(part, f, turn, shift)) for f in hung if f.target is not None and f.duty in _ALONE]
@@ -246,7 +253,7 @@ def _overlap_finding(
 
 
 def tuck_findings(
-    part: Part, hung: Sequence[Hung], panels: Sequence[Panel], thickness: float, at: At
+    part: HingedPart, hung: Sequence[AttachedPanel], panels: Sequence[Panel], thickness: float, at: At
 ) -> list[Finding]:
     """Tuck flaps as wide as the room they slide into."""
     found = []
@@ -272,7 +279,7 @@ def tuck_findings(
     return found
 
 
-def is_tuck(part: Part, flap: Hung) -> bool:
+def is_tuck(part: HingedPart, flap: AttachedPanel) -> bool:
     """Whether a flap hangs on a lid: a panel with only one other hinge, opposite."""
     hinges = [part.hinges[k] for k in part.hinges_at(flap.on)]
     if len(hinges) != 2:

@@ -12,7 +12,7 @@ from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import Corner, FoldReport, Panel, Verdict
 from cutprep.stages.fold.closing.work import OutOfWork
 from cutprep.stages.fold.net.idle import stem_vertices
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 from cutprep.stages.fold.net.vertices import CANNOT
 
 #: Parts with more panels than this are not folded.
@@ -21,7 +21,7 @@ MOST_PANELS = 500
 At = Callable[[Sequence[float]], Place]
 
 
-def unfoldable(part: Part, report: FoldReport, at: At) -> FoldReport | None:
+def unfoldable(part: HingedPart, report: FoldReport, at: At) -> FoldReport | None:
     """Say why a part is not folded, or give None when it can be."""
     panels = report.panels
     bent = [_bent(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "bent"]
@@ -40,12 +40,12 @@ def _rounded(corner: Corner) -> tuple[float, float]:
     return round(x, 3), round(y, 3)
 
 
-def curved_findings(part: Part, panels: Sequence[Panel], at: At) -> tuple[Finding, ...]:
+def curved_findings(part: HingedPart, panels: Sequence[Panel], at: At) -> tuple[Finding, ...]:
     """Curved scores: what is folded along their chords is approximate."""
     return tuple(_curved(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "curved")
 
 
-def _bent(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
+def _bent(part: HingedPart, k: int, panels: Sequence[Panel], at: At) -> Finding:
     h = part.hinges[k]
     return Finding.of(
         "locked",
@@ -58,7 +58,7 @@ def _bent(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
     )
 
 
-def _curved(part: Part, k: int, panels: Sequence[Panel], at: At) -> Finding:
+def _curved(part: HingedPart, k: int, panels: Sequence[Panel], at: At) -> Finding:
     h = part.hinges[k]
     return Finding.of(
         "curved-score",

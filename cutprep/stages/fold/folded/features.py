@@ -9,7 +9,7 @@ from cutprep.model.duties import Feature
 from cutprep.stages.fold.closing.verdict.state import frame_of
 from cutprep.stages.fold.closing.ways.tubes import rows_of
 from cutprep.stages.fold.net.idle import inner_vertices, is_perforated, straight_lines
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: An opening narrower than this on average is a slot, mm.
 _SLOT = 2.0
@@ -17,7 +17,7 @@ _SLOT = 2.0
 _FULL = 0.8
 
 
-def features_of(part: Part, idle: frozenset[int]) -> tuple[Feature, ...]:
+def features_of(part: HingedPart, idle: frozenset[int]) -> tuple[Feature, ...]:
     """Name the scores that stay flat, line by line, and the openings, panel by panel."""
     line = straight_lines(part)
     found = []
@@ -47,7 +47,7 @@ def _xy(point: np.ndarray[tuple[int], np.dtype[np.float64]]) -> tuple[float, flo
     return float(x), float(y)
 
 
-def is_pattern(part: Part, words: tuple[str, ...], may: str) -> bool:
+def is_pattern(part: HingedPart, words: tuple[str, ...], may: str) -> bool:
     """Whether a part is a pattern of folds in a sheet: its inner vertices fold flat, nothing has to meet.
 
     Parameters

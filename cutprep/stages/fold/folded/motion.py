@@ -16,7 +16,7 @@ from cutprep.model.folded import FoldReport, Motion
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.zip.body import as_meetings
 from cutprep.stages.fold.closing.zip.solve import Meetings, solve
-from cutprep.stages.fold.net.part import Part, hang_from
+from cutprep.stages.fold.net.part import HingedPart, hang_from
 
 #: Frames when rings have to be closed in each.
 _FRAMES = 17
@@ -26,7 +26,7 @@ _LARGE, _FEW_FRAMES = 60, 7
 _HOLD = 0.05
 
 
-def full_tree(part: Part, root: int, body: frozenset[int]) -> Tree:
+def full_tree(part: HingedPart, root: int, body: frozenset[int]) -> Tree:
     """Hang every panel of a part: the body first, then what hangs on it."""
     inner = [k for k, h in enumerate(part.hinges) if h.a in body and h.b in body]
     outer = frozenset(range(len(part.hinges))) - frozenset(inner)
@@ -36,7 +36,7 @@ def full_tree(part: Part, root: int, body: frozenset[int]) -> Tree:
     return hang_from(part, root, list(range(len(part.panels))), shun=shut)
 
 
-def hinge_angles(part: Part, tree: Tree, degrees: dict[int, float]) -> Points:
+def hinge_angles(part: HingedPart, tree: Tree, degrees: dict[int, float]) -> Points:
     """Fold angle of every hinge, (h,), degrees; those outside the tree are measured."""
     count = len(part.hinges)
     angles = np.array([degrees.get(k, 0.0) for k in range(count)])
@@ -62,7 +62,7 @@ def motion_of(tree: Tree, angles: Points) -> Motion:
     return Motion(tree.members, tree.parent, tree.hinge, np.array([0.0, 1.0]), ends)
 
 
-def with_frames(part: Part, report: FoldReport) -> FoldReport:
+def with_frames(part: HingedPart, report: FoldReport) -> FoldReport:
     """Put frames between the ends of a report's motion where its panels hang together in rings."""
     tree, motion = tree_of(report), report.motion
     others = tuple(with_frames(part, r) for r in report.alternatives)
@@ -79,7 +79,7 @@ def with_frames(part: Part, report: FoldReport) -> FoldReport:
     return replace(report, motion=motion, alternatives=others)
 
 
-def _closed(part: Part, tree: Tree, degrees: Points, meetings: Meetings) -> Points:
+def _closed(part: HingedPart, tree: Tree, degrees: Points, meetings: Meetings) -> Points:
     """Close the rings of one frame near given angles; give all hinge angles, degrees."""
     above_rings = tree.above[np.unique(meetings.panel)].any(axis=0)
     free = np.flatnonzero(above_rings & (tree.hinge >= 0))

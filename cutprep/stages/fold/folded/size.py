@@ -15,7 +15,7 @@ from cutprep.geometry.space.halfspaces import corners_of, room
 from cutprep.geometry.space.hinged import carry, place
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.zip.body import Body, enclosed
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: Directions closer than this are one (cosine of about 3 degrees), or square to one another.
 _ALONG, _ACROSS = 0.9986, 0.05
@@ -61,7 +61,7 @@ class Room:
         return abs(a - c) > _EQUAL * max(a, c) or abs(b - d) > _EQUAL * max(b, d)
 
 
-def room_of(part: Part, body: Body, thickness: float) -> Room | None:
+def room_of(part: HingedPart, body: Body, thickness: float) -> Room | None:
     """Measure the room inside; None when there is none.
 
     Parameters
@@ -124,7 +124,7 @@ def _rim_planes(body: Body, corners: Points, normals: list[Points]) -> list[tupl
 
 
 def _base(
-    part: Part, members: list[int], outward: dict[int, Points], rims: list[tuple[Points, Points]]
+    part: HingedPart, members: list[int], outward: dict[int, Points], rims: list[tuple[Points, Points]]
 ) -> tuple[int, Points]:
     """The base panel and the direction that is up."""
     areas = part.areas
@@ -157,7 +157,7 @@ def _is_cap(panel: int, members: list[int], outward: dict[int, Points], areas: P
 
 
 def _axes(
-    part: Part, base: int, up: Points, corners: dict[int, Points], turn: Points
+    part: HingedPart, base: int, up: Points, corners: dict[int, Points], turn: Points
 ) -> tuple[Points, Points]:
     """Axes as rows of a matrix: along the base's longest side, across, up; and the origin."""
     box = shapely.get_coordinates(part.polygons[base].exterior.simplify(max(0.1, part.tolerance)))

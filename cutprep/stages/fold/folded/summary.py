@@ -24,7 +24,7 @@ from cutprep.model.folded import (
 )
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.bends import never_closes, relaxed, touches_nothing
-from cutprep.stages.fold.closing.close import Outcome, close
+from cutprep.stages.fold.closing.close import Closing, close
 from cutprep.stages.fold.closing.verdict.contact import contacts_of
 from cutprep.stages.fold.closing.verdict.state import folded_by, frame_of
 from cutprep.stages.fold.closing.work import OutOfWork, Work
@@ -55,7 +55,7 @@ from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, mo
 from cutprep.stages.fold.folded.size import Room, room_of
 from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verdict_of
 from cutprep.stages.fold.net.idle import idle_hinges
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 from cutprep.stages.fold.net.vertices import MAY, corners_of
 from cutprep.units import letters
 
@@ -78,7 +78,9 @@ _GAPS = 0.05
 At = Callable[[Sequence[float]], Place]
 
 
-def sum_up(part: Part, settled: Settled, name: str, faults: Findings, asked: Asked, at: At) -> FoldReport:
+def sum_up(
+    part: HingedPart, settled: Settled, name: str, faults: Findings, asked: Asked, at: At
+) -> FoldReport:
     """Fold a part and tell everything about it.
 
     Parameters
@@ -138,7 +140,7 @@ def _only_flaps_curved(told: FoldReport) -> bool:
 
 
 def _closed(
-    part: Part, settled: Settled, report: FoldReport, wish: Wish, limits: Limits, asked: Asked, at: At
+    part: HingedPart, settled: Settled, report: FoldReport, wish: Wish, limits: Limits, asked: Asked, at: At
 ) -> FoldReport:
     outcome = close(part, wish, settled, asked.seed)
     if outcome is None and settled.mates:
@@ -175,7 +177,7 @@ def _two_ways(report: FoldReport, ways: tuple[FoldReport, ...], at: At) -> FoldR
     )
 
 
-def _panels(part: Part) -> tuple[Panel, ...]:
+def _panels(part: HingedPart) -> tuple[Panel, ...]:
     found = []
     for k, ring in enumerate(part.rings):
         point = part.polygons[k].representative_point()
@@ -184,7 +186,7 @@ def _panels(part: Part) -> tuple[Panel, ...]:
     return tuple(found)
 
 
-def _wish(part: Part, settled: Settled, asked: Asked, limits: Limits, idle: frozenset[int]) -> Wish:
+def _wish(part: HingedPart, settled: Settled, asked: Asked, limits: Limits, idle: frozenset[int]) -> Wish:
     signs = np.array([float(h.fold) for h in part.hinges])
     drawn = float(signs @ np.array([h.joined for h in part.hinges]))
     said = {"up": 1.0, "down": -1.0}.get(asked.declared.inside, 0.0)
@@ -195,20 +197,20 @@ def _wish(part: Part, settled: Settled, asked: Asked, limits: Limits, idle: froz
     return Wish(fixed, sense, signs, settled.gathers, near, Work(asked.work))
 
 
-def _flat_motion(part: Part, report: FoldReport) -> FoldReport:
+def _flat_motion(part: HingedPart, report: FoldReport) -> FoldReport:
     """Panels that stay flat, so that pictures can be drawn."""
     tree = full_tree(part, 0, frozenset(range(len(part.panels))))
     return replace(report, motion=motion_of(tree, np.zeros(len(part.hinges))))
 
 
-def _leaf(part: Part, report: FoldReport, angles: Points) -> FoldReport:
+def _leaf(part: HingedPart, report: FoldReport, angles: Points) -> FoldReport:
     """A folded card: its scores turn freely, and no two sides have to meet."""
     hinges = tuple(replace(h, angle=float(a), held=False) for h, a in zip(report.hinges, angles, strict=True))
     tree = full_tree(part, 0, frozenset(range(len(part.panels))))
     return replace(report, verdict=Verdict.LEAF, hinges=hinges, motion=motion_of(tree, angles), gap=0.0)
 
 
-def _nothing_to_close(part: Part, report: FoldReport, at: At) -> FoldReport:
+def _nothing_to_close(part: HingedPart, report: FoldReport, at: At) -> FoldReport:
     """No sides were found to meet: a folded card, or a net that needs a word from the maker."""
     if len(part.hinges) == 1:
         angles = np.array([h.declared if h.declared is not None else 90.0 for h in report.hinges])
@@ -225,10 +227,10 @@ def _nothing_to_close(part: Part, report: FoldReport, at: At) -> FoldReport:
 
 
 def _folded(
-    part: Part,
+    part: HingedPart,
     settled: Settled,
     report: FoldReport,
-    outcome: Outcome,
+    outcome: Closing,
     wish: Wish,
     limits: Limits,
     asked: Asked,
@@ -276,7 +278,7 @@ def _folded(
     return replace(told, messages=(*report.messages, *messages))
 
 
-def _volume(outcome: Outcome, drawn: Room | None, wish: Wish) -> float:
+def _volume(outcome: Closing, drawn: Room | None, wish: Wish) -> float:
     """What the part encloses, mm3; gaps between closing flaps and windows over a corner don't count."""
     body = outcome.body
     measured = abs(body.volume)
@@ -302,7 +304,7 @@ def _mates(body: Body) -> tuple[Mate, ...]:
     return tuple(found)
 
 
-def _gussets(part: Part, body: Body) -> tuple[Gusset, ...]:
+def _gussets(part: HingedPart, body: Body) -> tuple[Gusset, ...]:
     found = []
     for pleat in body.guess.pleats:
         one = part.hinges[pleat.hinge_a].other(pleat.half_a)
@@ -314,8 +316,8 @@ def _gussets(part: Part, body: Body) -> tuple[Gusset, ...]:
 
 
 def _messages(
-    part: Part,
-    outcome: Outcome,
+    part: HingedPart,
+    outcome: Closing,
     wish: Wish,
     limits: Limits,
     asked: Asked,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.folded import Certainty, Verdict
-from cutprep.stages.fold.closing.close import Outcome
+from cutprep.stages.fold.closing.close import Closing
 from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.closing.zip.body import convex
 from cutprep.stages.fold.closing.zip.zips import RIM_FLAT
@@ -15,7 +15,7 @@ from cutprep.stages.fold.declared.file import Declared
 from cutprep.stages.fold.declared.settled import Settled
 from cutprep.stages.fold.declared.wish import Wish
 from cutprep.stages.fold.findings.tell import Limits
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 from cutprep.tolerance import Tolerance
 
 #: Seam errors up to this close with play, mm.
@@ -35,13 +35,13 @@ class Asked:
     work: float = WORK_LIMIT
 
 
-def limits_of(part: Part, asked: Asked) -> Limits:
+def limits_of(part: HingedPart, asked: Asked) -> Limits:
     """What counts as closed: 0.5 mm, twice the snapping distance or twice the card, the most of these."""
     near = max(asked.tolerance.seam, 2 * part.tolerance, 2 * asked.thickness)
     return Limits(near, max(_PLAY, near))
 
 
-def verdict_of(outcome: Outcome, wish: Wish, limits: Limits, settled: Settled) -> Verdict:
+def verdict_of(outcome: Closing, wish: Wish, limits: Limits, settled: Settled) -> Verdict:
     """Put the result into a word."""
     body = outcome.body
     if outcome.folded_over:
@@ -62,7 +62,7 @@ def verdict_of(outcome: Outcome, wish: Wish, limits: Limits, settled: Settled) -
     return Verdict.OPEN_BOX if sound or body.rim_bend <= RIM_FLAT else Verdict.OPEN_EDGES
 
 
-def _odd_pair(outcome: Outcome) -> bool:
+def _odd_pair(outcome: Closing) -> bool:
     """Whether a solid without flaps closes exactly but for a pair of sides that are not quite equal.
 
     Then perhaps another side was meant to meet there.
@@ -74,7 +74,7 @@ def _odd_pair(outcome: Outcome) -> bool:
     return bool(differ) and max(differ) > _ODD and float(np.median(differ)) < _EXACT
 
 
-def certainty_of(outcome: Outcome, settled: Settled) -> Certainty:
+def certainty_of(outcome: Closing, settled: Settled) -> Certainty:
     """Say how the result came about."""
     if outcome.ambiguous or _odd_pair(outcome):
         return Certainty.AMBIGUOUS

@@ -12,13 +12,13 @@ import numpy as np
 from cutprep.model.lines import Points
 from cutprep.stages.fold.net.ink import PERFORATION
 from cutprep.stages.fold.net.panels import is_score
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: Scores that turn by less than this at a vertex go straight on, degrees.
 _STRAIGHT = 3.0
 
 
-def straight_lines(part: Part) -> tuple[int, ...]:
+def straight_lines(part: HingedPart) -> tuple[int, ...]:
     """Number the straight lines that hinges make: those that go on from one another share a number."""
     line = list(range(len(part.hinges)))
     for vertex, around in _hinges_at(part).items():
@@ -28,7 +28,7 @@ def straight_lines(part: Part) -> tuple[int, ...]:
     return tuple(line)
 
 
-def idle_hinges(part: Part) -> frozenset[int]:
+def idle_hinges(part: HingedPart) -> frozenset[int]:
     """Hinges that stay flat: crossed by scores that fold, or ending on one."""
     line = straight_lines(part)
     crossing: dict[int, set[int]] = {k: set() for k in line}
@@ -56,17 +56,17 @@ def idle_hinges(part: Part) -> frozenset[int]:
     return frozenset(k for k in range(len(line)) if line[k] in idle)
 
 
-def is_perforated(part: Part, hinge: int) -> bool:
+def is_perforated(part: HingedPart, hinge: int) -> bool:
     """Whether a hinge is drawn as a perforation."""
     bits = part.net.pieces.bits[list(part.hinges[hinge].pieces)]
     return bool((bits & PERFORATION).all())
 
 
-def _perforated(part: Part, line: tuple[int, ...], number: int) -> bool:
+def _perforated(part: HingedPart, line: tuple[int, ...], number: int) -> bool:
     return all(is_perforated(part, k) for k in range(len(line)) if line[k] == number)
 
 
-def _hinges_at(part: Part) -> dict[int, list[int]]:
+def _hinges_at(part: HingedPart) -> dict[int, list[int]]:
     found: dict[int, list[int]] = {}
     for k, hinge in enumerate(part.hinges):
         if hinge.kind == "straight":
@@ -75,20 +75,20 @@ def _hinges_at(part: Part) -> dict[int, list[int]]:
     return found
 
 
-def inner_vertices(part: Part) -> dict[int, list[int]]:
+def inner_vertices(part: HingedPart) -> dict[int, list[int]]:
     """Vertices with card all round, and the hinges that end there."""
     pieces = part.net.pieces
     cut = {int(v) for k, ends in enumerate(pieces.ends) if not is_score(int(pieces.bits[k])) for v in ends}
     return {v: around for v, around in _hinges_at(part).items() if v not in cut and len(around) >= 3}
 
 
-def _away(part: Part, vertex: int, hinge: int) -> Points:
+def _away(part: HingedPart, vertex: int, hinge: int) -> Points:
     h = part.hinges[hinge]
     ends = h.ends if h.tips[0] == vertex else h.ends[::-1]
     return np.asarray((ends[1] - ends[0]) / h.length)
 
 
-def _pairs(part: Part, vertex: int, around: list[int]) -> list[tuple[int, int]]:
+def _pairs(part: HingedPart, vertex: int, around: list[int]) -> list[tuple[int, int]]:
     """Hinges at a vertex that go straight on from one another."""
     found = []
     for i, one in enumerate(around):
@@ -99,7 +99,7 @@ def _pairs(part: Part, vertex: int, around: list[int]) -> list[tuple[int, int]]:
     return found
 
 
-def stem_vertices(part: Part) -> list[Points]:
+def stem_vertices(part: HingedPart) -> list[Points]:
     """Inner vertices where one score ends on another that goes straight on."""
     inner = inner_vertices(part).items()
     return [part.xy[v] for v, around in inner if len(around) == 3 and len(_pairs(part, v, around)) == 1]

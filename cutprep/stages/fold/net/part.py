@@ -14,7 +14,7 @@ from cutprep.stages.fold.net.panels import Net, Ring
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Part:
+class HingedPart:
     """Panels that hang together.
 
     Attributes
@@ -64,7 +64,7 @@ class Part:
         return self.beside[panel]
 
 
-def part_of(net: Net, panels: list[int], hinges: tuple[Score, ...]) -> Part:
+def part_of(net: Net, panels: list[int], hinges: tuple[Score, ...]) -> HingedPart:
     """Cut one part out of a net."""
     number = {p: i for i, p in enumerate(panels)}
     ours = tuple(replace(h, a=number[h.a], b=number[h.b]) for h in hinges if h.a in number)
@@ -78,7 +78,7 @@ def part_of(net: Net, panels: list[int], hinges: tuple[Score, ...]) -> Part:
         for panel in sorted({hinge.a, hinge.b}):
             beside[panel].append(k)
     polygons = tuple(net.polygon(p) for p in panels)
-    return Part(
+    return HingedPart(
         net=net,
         panels=tuple(panels),
         rings=tuple(net.rings[p] for p in panels),
@@ -91,7 +91,7 @@ def part_of(net: Net, panels: list[int], hinges: tuple[Score, ...]) -> Part:
     )
 
 
-def hang_from(part: Part, root: int, members: list[int], *, shun: frozenset[int] = frozenset()) -> Tree:
+def hang_from(part: HingedPart, root: int, members: list[int], *, shun: frozenset[int] = frozenset()) -> Tree:
     """Hang panels on a first one, breadth first along their hinges.
 
     Parameters

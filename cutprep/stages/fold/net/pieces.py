@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from cutprep.geometry.planar.graph.graph import Graph, Kind
+from cutprep.geometry.planar.graph.graph import EdgeKind, Graph
 from cutprep.model.lines import Codes, Flags, Index, Points
 from cutprep.stages.fold.net.ink import Ink
 
@@ -75,7 +75,7 @@ def pieces_of(graph: Graph, ink: Ink, within: float) -> Pieces:
     within
         The distance that the graph was built with, mm.
     """
-    edge = np.flatnonzero(graph.kind != Kind.TWIN)
+    edge = np.flatnonzero(graph.kind != EdgeKind.TWIN)
     count = graph.high[edge] - graph.low[edge]
     size = count + 2
     start = np.cumsum(size) - size
@@ -100,7 +100,7 @@ def pieces_of(graph: Graph, ink: Ink, within: float) -> Pieces:
     own = line[kept]
     fold = np.where(_contradicted(graph, ink)[edge][of][head][kept], 0, ink.fold[own])
     bits, ends = ink.bits[own], pairs[kept].astype(np.int64)
-    dangling = (graph.kind == Kind.DANGLE)[edge][of][head][kept]
+    dangling = (graph.kind == EdgeKind.DANGLE)[edge][of][head][kept]
     return Pieces(xy, ends, bits, fold.astype(np.int8), ink.degrees[own], ink.line[own], dangling, within)
 
 

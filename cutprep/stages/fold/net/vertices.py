@@ -15,7 +15,7 @@ import numpy as np
 from cutprep.model.folded import Corner
 from cutprep.model.lines import Points
 from cutprep.stages.fold.net.panels import is_score
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: Alternating sums below this count as 0, degrees.
 _BALANCED = 1.0
@@ -54,7 +54,7 @@ def judge(sectors: Sequence[float], folds: Sequence[int]) -> tuple[float, int | 
     return alternating, maekawa, MAY if flat else WONT
 
 
-def corners_of(part: Part) -> tuple[Corner, ...]:
+def corners_of(part: HingedPart) -> tuple[Corner, ...]:
     """Judge every vertex where three or more scores meet inside the card."""
     pieces = part.net.pieces
     around: dict[int, list[int]] = {}

@@ -20,7 +20,7 @@ from cutprep.job.settings.keywords import Settings
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS
 from cutprep.model.operation import Operation
-from cutprep.model.rules import Kind
+from cutprep.model.rules import LineKind
 
 TAG = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
 <g id="cut" fill="none" stroke="#d02020"><path d="M5 5H55V35H5Z"/></g>
@@ -178,7 +178,7 @@ def test_a_template_may_say_otherwise_than_the_job(folder: Path) -> None:
     first, second = load_job(path).items
     assert (first.turns, first.copies) == ("half", 3)
     assert (second.turns, second.copies) == ("free", 3)
-    cut, score = Kind(Operation.CUT), Kind(Operation.SCORE)
+    cut, score = LineKind(Operation.CUT), LineKind(Operation.SCORE)
     assert dict(first.rules.layers) == {"lid": score, "cut": cut}
     assert dict(second.rules.layers) == {"Lid": cut, "cut": cut}
 

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.crossing import Posed, crossing_of
-from cutprep.stages.fold.closing.verdict.state import Side, State
+from cutprep.stages.fold.closing.verdict.state import PanelSide, State
 
 #: Planes that lean by less than this are parallel (cosine of 2 degrees: noise turns a short hinge by one).
 _PARALLEL = 0.9994
@@ -138,7 +138,7 @@ def _posed(state: State, panel: int, known: dict[int, Posed]) -> Posed:
     return known[panel]
 
 
-def touched(state: State, side: Side, reach: float) -> dict[int, list[Stretch]]:
+def touched(state: State, side: PanelSide, reach: float) -> dict[int, list[Stretch]]:
     """Find the stretches of a side that touch other panels.
 
     Returns
@@ -161,7 +161,9 @@ def touched(state: State, side: Side, reach: float) -> dict[int, list[Stretch]]:
     return found
 
 
-def _stretches(state: State, side: Side, ends: Points, q: int, far: Points, reach: float) -> list[Stretch]:
+def _stretches(
+    state: State, side: PanelSide, ends: Points, q: int, far: Points, reach: float
+) -> list[Stretch]:
     """Where a side runs along panel q: on its face or edge, or beside it in one plane.
 
     Parameters

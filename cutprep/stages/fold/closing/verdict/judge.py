@@ -17,7 +17,7 @@ from cutprep.stages.fold.closing.verdict.contact import (
     uncovered,
 )
 from cutprep.stages.fold.closing.verdict.shell import Shell, loose_ends, shell_of
-from cutprep.stages.fold.closing.verdict.state import Side, State
+from cutprep.stages.fold.closing.verdict.state import PanelSide, State
 from cutprep.stages.fold.closing.work import JUDGED
 
 #: Rims flatter than this are flat, mm.
@@ -62,7 +62,7 @@ class Rim:
         Where it goes from one panel to the next, (n, 3).
     """
 
-    stretches: tuple[tuple[Side, Stretch], ...]
+    stretches: tuple[tuple[PanelSide, Stretch], ...]
     bend: float
     headers: tuple[int, ...]
     length: float
@@ -94,7 +94,7 @@ class Judged:
     seam_length: float
     limit: float
 
-    def touching(self, side: Side) -> dict[int, list[Stretch]]:
+    def touching(self, side: PanelSide) -> dict[int, list[Stretch]]:
         """What a side touches, and where."""
         return touched(self.state, side, self.limit)
 
@@ -195,7 +195,7 @@ def judge(state: State, limit: float) -> Judged:
     return Judged(state, contacts, shell, rims, volume, bool(flat), border, max(0.0, border - open_), limit)
 
 
-def _ends(state: State, side: Side, stretch: Stretch) -> Points:
+def _ends(state: State, side: PanelSide, stretch: Stretch) -> Points:
     a, b = state.lift(side.panel, side.ends)
     u = (b - a) / side.length
     return np.array([a + stretch[0] * u, a + stretch[1] * u])
@@ -224,7 +224,7 @@ def linked(ends: Points, within: float) -> np.ndarray[tuple[int], np.dtype[np.in
 
 
 def _rim(
-    state: State, shell: Shell, limit: float, stretches: list[tuple[Side, Stretch]], ends: Points
+    state: State, shell: Shell, limit: float, stretches: list[tuple[PanelSide, Stretch]], ends: Points
 ) -> Rim:
     panels = np.array([s.panel for s, _ in stretches])
     length = float(np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1).sum())
@@ -264,7 +264,7 @@ def _wall_missing(state: State, shell: Shell, panels: set[int], headers: set[int
     return panels == headers
 
 
-def _overshoot(stretches: list[tuple[Side, Stretch]]) -> float:
+def _overshoot(stretches: list[tuple[PanelSide, Stretch]]) -> float:
     """How far a side runs on beyond what it meets by a little: a wall too high, not a header, mm."""
     rest = [b - a for s, (a, b) in stretches if b - a < s.length - RIM_FLAT]
     return max((r for r in rest if r < _LEAST_RISE), default=0.0)
@@ -293,7 +293,7 @@ def _is_header(state: State, panel: int, ends: Points, limit: float) -> bool:
         off = float(np.linalg.norm(middle - (middle @ along) * along))
         if abs(state.degrees[k]) < 1.0 and limit < off < _LEAST_RISE:
             return False  # straight on from a score that misses what it should fold round
-    foot = Side(panel, -1, state.lower(panel, loose))
+    foot = PanelSide(panel, -1, state.lower(panel, loose))
     met = [s for found in touched(state, foot, limit).values() for s in found]
     rest = uncovered(foot.length, met, 2.0 * limit)
     return sum(b - a for a, b in rest) < 0.5 * foot.length

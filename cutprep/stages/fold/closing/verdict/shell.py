@@ -9,7 +9,7 @@ import numpy as np
 
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.contact import Contacts, Stretch, area_of, touched, uncovered
-from cutprep.stages.fold.closing.verdict.state import Side, State
+from cutprep.stages.fold.closing.verdict.state import PanelSide, State
 
 #: A panel that others in its plane cover by at least this share may be a layer on them.
 _COVERED = 0.5
@@ -48,7 +48,7 @@ class Shell:
     panels: frozenset[int]
     layers: dict[int, tuple[int, ...]]
     extras: frozenset[int]
-    open: tuple[tuple[Side, Stretch], ...]
+    open: tuple[tuple[PanelSide, Stretch], ...]
 
 
 class Sorter:
@@ -195,7 +195,7 @@ class Sorter:
             self.shell.discard(panel)
             self.extras.add(panel)
 
-    def _open_on(self, panel: int) -> list[tuple[Side, Stretch]]:
+    def _open_on(self, panel: int) -> list[tuple[PanelSide, Stretch]]:
         """Open stretches of one panel."""
         sides = enumerate(self.state.frame.sides[panel])
         return [(s, o) for n, s in sides if self._on_border(s) for o in self.open_of(panel, n)]
@@ -245,7 +245,7 @@ class Sorter:
     def _length(stretches: list[Stretch]) -> float:
         return sum(b - a for a, b in stretches)
 
-    def _on_border(self, side: Side) -> bool:
+    def _on_border(self, side: PanelSide) -> bool:
         if side.hinge < 0:
             return True
         h = self.state.frame.part.hinges[side.hinge]
@@ -288,7 +288,7 @@ class Sorter:
         return [s for q, found in self._touched[key].items() if q in under for s in found]
 
 
-def _cut_out(side: Side, stretch: Stretch) -> Points:
+def _cut_out(side: PanelSide, stretch: Stretch) -> Points:
     """Ends of a stretch of a side, flat, (2, 2)."""
     u = (side.ends[1] - side.ends[0]) / side.length
     return np.array([side.ends[0] + stretch[0] * u, side.ends[0] + stretch[1] * u])

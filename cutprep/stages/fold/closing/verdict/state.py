@@ -14,7 +14,7 @@ from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.crossing import shrunk
 from cutprep.stages.fold.closing.work import Work
 from cutprep.stages.fold.net.idle import inner_vertices, straight_lines
-from cutprep.stages.fold.net.part import Part, hang_from
+from cutprep.stages.fold.net.part import HingedPart, hang_from
 
 #: Turns of less than this beside a vertex are noise or chords of a straight side, mm off the chord.
 _STRAIGHT = 0.1
@@ -25,7 +25,7 @@ _PARALLEL = 0.035
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Side:
+class PanelSide:
     """A straight run of a panel's border.
 
     Attributes
@@ -49,7 +49,7 @@ class Side:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Frame:
+class FoldingFrame:
     """What all ways of folding one part share.
 
     Attributes
@@ -84,14 +84,14 @@ class Frame:
         Where judging is counted.
     """
 
-    part: Part
+    part: HingedPart
     tree: Tree
     rings: tuple[Points, ...]
     shapes: tuple[shapely.Polygon, ...]
     depth: tuple[int, ...]
     across: tuple[int, ...]
     inner: tuple[BaseGeometry, ...]
-    sides: tuple[tuple[Side, ...], ...]
+    sides: tuple[tuple[PanelSide, ...], ...]
     apart: dict[frozenset[int], float]
     rims: frozenset[int]
     lines: tuple[int, ...]
@@ -107,7 +107,7 @@ class Frame:
         return self.grown[key]
 
 
-def frame_of(part: Part, root: int | None = None, work: Work | None = None) -> Frame:
+def frame_of(part: HingedPart, root: int | None = None, work: Work | None = None) -> FoldingFrame:
     """Hang all panels on the one with the most hinges, or on a given one."""
     count = len(part.panels)
     if root is None:
@@ -126,7 +126,7 @@ def frame_of(part: Part, root: int | None = None, work: Work | None = None) -> F
     across = tuple(k for k in range(len(part.hinges)) if k not in used)
     inner = tuple(shrunk(p) for p in part.polygons)
     sides = tuple(tuple(_sides_of(part, p, within)) for p in range(count))
-    frame = Frame(
+    frame = FoldingFrame(
         part, tree, rings, shapes, tuple(depth), across, inner, sides, {}, frozenset(), straight_lines(part)
     )
     strips = strips_of(frame)
@@ -145,14 +145,14 @@ def frame_of(part: Part, root: int | None = None, work: Work | None = None) -> F
     return replace(frame, apart=apart, rims=frozenset(rims), work=Work() if work is None else work)
 
 
-def _sides_of(part: Part, panel: int, within: float) -> list[Side]:
+def _sides_of(part: HingedPart, panel: int, within: float) -> list[PanelSide]:
     """Walk round a panel: a side ends where another hinge begins or the border turns."""
     ring = part.rings[panel]
     runs = list(zip(ring, (*ring[1:], ring[0]), strict=True))
     tags = [part.joins.get(run, -1) for run in runs]
     first = next((k for k in range(len(runs)) if tags[k] != tags[k - 1]), 0)
     order = [(first + k) % len(runs) for k in range(len(runs))]
-    found: list[Side] = []
+    found: list[PanelSide] = []
     for tag, group in groupby(order, key=lambda k: tags[k]):
         members = list(group)
         xy = part.xy[[runs[members[0]][0], *(runs[k][1] for k in members)]]
@@ -161,7 +161,7 @@ def _sides_of(part: Part, panel: int, within: float) -> list[Side]:
         elif len(members) == len(runs):
             xy = np.vstack((xy[:-1], xy[:1]))
         kept = shapely.get_coordinates(shapely.LineString(xy).simplify(within))
-        found += [Side(panel, tag, kept[k : k + 2]) for k in range(len(kept) - 1)]
+        found += [PanelSide(panel, tag, kept[k : k + 2]) for k in range(len(kept) - 1)]
     return found
 
 
@@ -179,7 +179,7 @@ class Strip:
     mean: float
 
 
-def strips_of(frame: Frame) -> dict[int, list[Strip]]:
+def strips_of(frame: FoldingFrame) -> dict[int, list[Strip]]:
     """For every panel, those that go on from it on the side away from the hinge it hangs on."""
     part, tree = frame.part, frame.tree
     found: dict[int, list[Strip]] = {}
@@ -201,7 +201,7 @@ def strips_of(frame: Frame) -> dict[int, list[Strip]]:
     return found
 
 
-def depth_of(frame: Frame, panel: int, hinge: int) -> float:
+def depth_of(frame: FoldingFrame, panel: int, hinge: int) -> float:
     """How far a panel reaches from a hinge, mm."""
     h = frame.part.hinges[hinge]
     along = (h.ends[1] - h.ends[0]) / h.length
@@ -226,7 +226,7 @@ class State:
         (p, 3) ndarray of float each: the box round every panel in space.
     """
 
-    frame: Frame
+    frame: FoldingFrame
     degrees: Points
     turn: Points
     shift: Points
@@ -248,7 +248,7 @@ class State:
         return np.asarray(self.turn[panel][:, 2])
 
 
-def folded_by(frame: Frame, degrees: Points) -> State:
+def folded_by(frame: FoldingFrame, degrees: Points) -> State:
     """Fold a part by given angles, degrees, one a hinge."""
     tree = frame.tree
     turn, shift = place(tree, np.radians(np.append(degrees, 0.0)[tree.hinge]))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.verdict.state import NARROW_RIM, Frame, Strip, depth_of, strips_of
+from cutprep.stages.fold.closing.verdict.state import NARROW_RIM, FoldingFrame, Strip, depth_of, strips_of
 from cutprep.stages.fold.declared.wish import Wish
 
 #: What is folded flat hangs on the panel below by no more than so many scores, one after another.
@@ -22,7 +22,7 @@ _TURNED_IN = (0.7, 1.03)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Way:
+class Candidate:
     """One way to fold.
 
     Attributes
@@ -49,26 +49,26 @@ def signed(wish: Wish, magnitudes: Points) -> Points:
     return np.asarray(degrees)
 
 
-def plain_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
+def plain_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
     """The cheapest ways: declared angles with square folds elsewhere, strips turned in, all square."""
     count = len(frame.part.hinges)
     square = signed(wish, np.full(count, 90.0))
     turned = turned_in(frame, wish)
     if turned is not None:
-        yield Way("turned in", turned)
-    yield Way("square", square)
+        yield Candidate("turned in", turned)
+    yield Candidate("square", square)
 
 
-def flat_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
+def flat_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
     """Everything folded over onto one panel that all others hang on: envelopes and folders."""
     if max(frame.depth) > _FOLDER or len(frame.depth) < 3 or (frame.across and max(frame.depth) > 1):
         return
     degrees = signed(wish, np.full(len(frame.part.hinges), 180.0))
     if len(set(np.sign(degrees).tolist())) == 1:  # to one side; else it is a zigzag
-        yield Way("flat", degrees)
+        yield Candidate("flat", degrees)
 
 
-def turned_in(frame: Frame, wish: Wish) -> Points | None:
+def turned_in(frame: FoldingFrame, wish: Wish) -> Points | None:
     """Square folds, but strips as deep as the wall they go on from lie down on it; None without such."""
     strips = strips_of(frame)
     degrees = signed(wish, np.full(len(frame.part.hinges), 90.0))

@@ -14,8 +14,8 @@ import numpy as np
 
 from cutprep.geometry.space.hinged import turn_about
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.verdict.state import Frame, depth_of
-from cutprep.stages.fold.closing.ways.candidates import Way
+from cutprep.stages.fold.closing.verdict.state import FoldingFrame, depth_of
+from cutprep.stages.fold.closing.ways.candidates import Candidate
 from cutprep.stages.fold.closing.ways.tubes import Row, ring_of, rows_of
 from cutprep.stages.fold.declared.wish import Wish
 from cutprep.stages.fold.net.idle import inner_vertices
@@ -34,7 +34,7 @@ _FOLD = 1.0
 Pose = tuple[Points, Points]
 
 
-def corner_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
+def corner_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
     """Build tubes of four walls whose ends have inner corners."""
     around = {v: _in_turn(frame, v, ks) for v, ks in inner_vertices(frame.part).items()}
     around = {v: ks for v, ks in around.items() if len(ks) > 3}
@@ -50,15 +50,15 @@ def corner_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
                 for inwards in (True, False):
                     built = _Build(frame, wish, around, row, ring, inwards)
                     if built.raise_ends(pair, meeting):
-                        yield Way("corners", built.finished(), 0.0 if inwards else _OUTWARDS)
+                        yield Candidate("corners", built.finished(), 0.0 if inwards else _OUTWARDS)
 
 
-def _in_turn(frame: Frame, vertex: int, hinges: Sequence[int]) -> list[int]:
+def _in_turn(frame: FoldingFrame, vertex: int, hinges: Sequence[int]) -> list[int]:
     """Hinges round a vertex, counter-clockwise."""
     return sorted(hinges, key=lambda k: float(np.arctan2(*_away(frame, vertex, k)[::-1])))
 
 
-def _away(frame: Frame, vertex: int, hinge: int) -> Points:
+def _away(frame: FoldingFrame, vertex: int, hinge: int) -> Points:
     """Direction of a hinge away from a vertex at one of its ends."""
     h = frame.part.hinges[hinge]
     ends = h.ends if h.tips[0] == vertex else h.ends[::-1]
@@ -70,7 +70,7 @@ class _Build:
 
     def __init__(
         self,
-        frame: Frame,
+        frame: FoldingFrame,
         wish: Wish,
         around: dict[int, list[int]],
         row: Row,

@@ -13,8 +13,8 @@ from itertools import pairwise
 import numpy as np
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.verdict.state import Frame
-from cutprep.stages.fold.closing.ways.candidates import Way, signed
+from cutprep.stages.fold.closing.verdict.state import FoldingFrame
+from cutprep.stages.fold.closing.ways.candidates import Candidate, signed
 from cutprep.stages.fold.closing.zip.start import corner_folds
 from cutprep.stages.fold.declared.wish import Wish
 
@@ -72,7 +72,7 @@ def common_point(runs: Sequence[Points]) -> Points | None:
     return None
 
 
-def fans_of(frame: Frame) -> list[Fan]:
+def fans_of(frame: FoldingFrame) -> list[Fan]:
     """Every row of three panels or more across converging scores, the longest first."""
     hinges = frame.part.hinges
     straight = {k for k, h in enumerate(hinges) if h.kind == "straight"}
@@ -91,7 +91,7 @@ def fans_of(frame: Frame) -> list[Fan]:
     return sorted(found, key=lambda f: (-len(f.panels), -round(sum(f.sectors), 1), f.panels))
 
 
-def _fan(frame: Frame, straight: set[int], point: Points, panel: int, one: int, two: int) -> Fan:
+def _fan(frame: FoldingFrame, straight: set[int], point: Points, panel: int, one: int, two: int) -> Fan:
     """Go on from a panel across scores that pass the point, both ways."""
     hinges = frame.part.hinges
     chain, panels = [one, two], [panel]
@@ -123,7 +123,7 @@ def _between(point: Points, a: Points, b: Points) -> float:
     return float(abs(np.degrees(np.arctan2(p[0] * q[1] - p[1] * q[0], p @ q))))
 
 
-def _end_sector(frame: Frame, point: Points, panel: int, hinge: int) -> float:
+def _end_sector(frame: FoldingFrame, point: Points, panel: int, hinge: int) -> float:
     """Angle of a panel at the end of a fan, 0 when no free side of it points to the middle."""
     ends = frame.part.hinges[hinge].ends
     sides = [
@@ -133,7 +133,7 @@ def _end_sector(frame: Frame, point: Points, panel: int, hinge: int) -> float:
     return max(found, default=0.0)
 
 
-def fan_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
+def fan_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
     """Close the longest fans to rings with all corners on a circle."""
     for fan in fans_of(frame)[:3]:
         first, last = 0, len(fan.panels) - 1
@@ -153,4 +153,4 @@ def fan_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
         for k, hinge in enumerate(fan.hinges):
             if hinge not in wish.fixed:
                 degrees[hinge] = folds[(k - first) % len(folds)] * wish.sense
-        yield Way("tube", degrees)
+        yield Candidate("tube", degrees)

@@ -13,8 +13,8 @@ import numpy as np
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.contact import uncovered
 from cutprep.stages.fold.closing.verdict.judge import Judged
-from cutprep.stages.fold.closing.verdict.state import Frame
-from cutprep.stages.fold.closing.ways.candidates import Way
+from cutprep.stages.fold.closing.verdict.state import FoldingFrame
+from cutprep.stages.fold.closing.ways.candidates import Candidate
 from cutprep.stages.fold.declared.wish import Wish
 
 #: Angles to try, in the sense of the part, degrees.
@@ -26,7 +26,7 @@ _LEAST_SIDE, _REST = 6.0, 0.2
 Group = tuple[int, ...]
 
 
-def groups_of(frame: Frame) -> dict[int, Group]:
+def groups_of(frame: FoldingFrame) -> dict[int, Group]:
     """Hinges that look alike, for each hinge above a panel."""
     part, tree = frame.part, frame.tree
     areas = part.areas
@@ -86,7 +86,7 @@ def turned(wish: Wish, degrees: Points, groups: list[Group], angles: tuple[float
     return found
 
 
-def limb_ways(frame: Frame, wish: Wish, judged: Judged) -> Iterator[Way]:
+def limb_ways(frame: FoldingFrame, wish: Wish, judged: Judged) -> Iterator[Candidate]:
     """Vary one group of doubtful limbs at a time, then two where one hangs on the other."""
     of = groups_of(frame)
     groups = sorted({of[h] for h in doubtful(judged) if h in of})
@@ -95,16 +95,16 @@ def limb_ways(frame: Frame, wish: Wish, judged: Judged) -> Iterator[Way]:
         for angle in _ANGLES:
             found = turned(wish, degrees, [group], (angle,))
             if found is not None:
-                yield Way("limbs", found)
+                yield Candidate("limbs", found)
     for one, two in _nested(frame, groups):
         for first in _ANGLES:
             for second in _ANGLES:
                 found = turned(wish, degrees, [one, two], (first, second))
                 if found is not None:
-                    yield Way("limbs", found)
+                    yield Candidate("limbs", found)
 
 
-def _nested(frame: Frame, groups: list[Group]) -> list[tuple[Group, Group]]:
+def _nested(frame: FoldingFrame, groups: list[Group]) -> list[tuple[Group, Group]]:
     part = frame.part
     found = []
     for one in groups:
@@ -116,5 +116,5 @@ def _nested(frame: Frame, groups: list[Group]) -> list[tuple[Group, Group]]:
     return found
 
 
-def _child(frame: Frame, hinge: int) -> list[int]:
+def _child(frame: FoldingFrame, hinge: int) -> list[int]:
     return np.flatnonzero(frame.tree.hinge == hinge).tolist()

@@ -10,14 +10,14 @@ import shapely
 
 from cutprep.stages.fold.closing.verdict.contact import area_of
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
-from cutprep.stages.fold.closing.verdict.state import Frame, folded_by
-from cutprep.stages.fold.closing.ways.candidates import Way, flat_ways, plain_ways
+from cutprep.stages.fold.closing.verdict.state import FoldingFrame, folded_by
+from cutprep.stages.fold.closing.ways.candidates import Candidate, flat_ways, plain_ways
 from cutprep.stages.fold.closing.ways.corners import corner_ways
 from cutprep.stages.fold.closing.ways.fans import fan_ways
 from cutprep.stages.fold.closing.ways.limbs import limb_ways
 from cutprep.stages.fold.closing.ways.tubes import rows_of, tube_ways
 from cutprep.stages.fold.declared.wish import Wish
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: Units of work that turning limbs may take; then the part is told as it is without.
 _LIMB_WORK = 800.0
@@ -59,17 +59,17 @@ _INEXACT = 5.0
 class Ranked:
     """A judged way and what speaks against it: the less the better."""
 
-    way: Way
+    way: Candidate
     judged: Judged
     against: float
 
 
-def reach_of(part: Part, wish: Wish) -> float:
+def reach_of(part: HingedPart, wish: Wish) -> float:
     """Distance within which edges touch, mm."""
     return max(_LOOSE, wish.near, 2.0 * part.tolerance)
 
 
-def sound_ways(frame: Frame, wish: Wish) -> tuple[list[Ranked], Ranked | None]:
+def sound_ways(frame: FoldingFrame, wish: Wish) -> tuple[list[Ranked], Ranked | None]:
     """Judge the cheap families; give the sound ways, the best first, and the one that leaves least open."""
     found: list[Ranked] = []
     base: Ranked | None = None
@@ -90,7 +90,7 @@ def sound_ways(frame: Frame, wish: Wish) -> tuple[list[Ranked], Ranked | None]:
     return sorted(found, key=lambda r: r.against), base
 
 
-def _meets_exactly(frame: Frame, ranked: Ranked) -> bool:
+def _meets_exactly(frame: FoldingFrame, ranked: Ranked) -> bool:
     """Whether a way is sound without the reach that thick card gives.
 
     Within 2 mm a narrow tab of a five-sided box seems to lie on its wall at 90 degrees as well as at 72.
@@ -100,7 +100,7 @@ def _meets_exactly(frame: Frame, ranked: Ranked) -> bool:
     return judge(folded_by(frame, ranked.way.degrees), _LOOSE).sound
 
 
-def _clear(frame: Frame, ranked: Ranked) -> bool:
+def _clear(frame: FoldingFrame, ranked: Ranked) -> bool:
     """Whether no other cheap way can be better: all square, or closed by its end panels, nothing wound."""
     if wound_walls(frame, ranked.judged) or ranked.against > _SQUARE or ranked.way.odd:
         return False
@@ -108,7 +108,7 @@ def _clear(frame: Frame, ranked: Ranked) -> bool:
     return ranked.way.family == "square" or closed
 
 
-def with_limbs(frame: Frame, wish: Wish, base: Ranked) -> list[Ranked]:
+def with_limbs(frame: FoldingFrame, wish: Wish, base: Ranked) -> list[Ranked]:
     """Turn the limbs that the best way leaves unexplained, as long as that explains more."""
     count = len(frame.part.panels)
     judged = base.judged
@@ -136,7 +136,7 @@ def with_limbs(frame: Frame, wish: Wish, base: Ranked) -> list[Ranked]:
     return []
 
 
-def _cheap(frame: Frame, wish: Wish) -> Iterator[Way]:
+def _cheap(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
     if max((len(r.panels) for r in rows_of(frame)), default=0) > _LONG_ROW:
         yield from tube_ways(frame, wish)
         return
@@ -149,7 +149,7 @@ def _cheap(frame: Frame, wish: Wish) -> Iterator[Way]:
     yield from flat_ways(frame, wish)
 
 
-def _judged(frame: Frame, wish: Wish, ways: Iterable[Way]) -> Iterator[Ranked]:
+def _judged(frame: FoldingFrame, wish: Wish, ways: Iterable[Candidate]) -> Iterator[Ranked]:
     seen: list[np.ndarray[tuple[int], np.dtype[np.float64]]] = []
     for way in ways:
         if any(np.abs(way.degrees - s).max(initial=0.0) < _ALIKE for s in seen):
@@ -160,7 +160,7 @@ def _judged(frame: Frame, wish: Wish, ways: Iterable[Way]) -> Iterator[Ranked]:
         yield Ranked(way, judged, against(frame, wish, judged) + way.odd + lying)
 
 
-def against(frame: Frame, wish: Wish, judged: Judged) -> float:
+def against(frame: FoldingFrame, wish: Wish, judged: Judged) -> float:
     """What speaks against a sound way.
 
     Folds against their drawn direction; ledges that half close an opening; walls wound twice
@@ -174,7 +174,7 @@ def against(frame: Frame, wish: Wish, judged: Judged) -> float:
     return 10.0 * drawn + 3.0 * _ledges(judged) + _WOUND * wound + angles + open_
 
 
-def wound_walls(frame: Frame, judged: Judged, share: float = 0.6) -> list[int]:
+def wound_walls(frame: FoldingFrame, judged: Judged, share: float = 0.6) -> list[int]:
     """Walls of a row that lie on others of it, a full turn further on, and wider than a share of them."""
     found = []
     for row in rows_of(frame)[:3]:

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.verdict.state import Frame
-from cutprep.stages.fold.closing.ways.candidates import Way, signed
+from cutprep.stages.fold.closing.verdict.state import FoldingFrame
+from cutprep.stages.fold.closing.ways.candidates import Candidate, signed
 from cutprep.stages.fold.declared.wish import Wish
 
 #: Scores within this of parallel belong to one row (sine of 1.5 degrees).
@@ -64,7 +64,7 @@ class Row:
         return self.flapped and (self.widths[0] <= least) != (self.widths[-1] <= least)
 
 
-def rows_of(frame: Frame) -> list[Row]:
+def rows_of(frame: FoldingFrame) -> list[Row]:
     """Find every row of three panels or more, the longest first."""
     hinges = frame.part.hinges
     straight = [k for k, h in enumerate(hinges) if h.kind == "straight"]
@@ -85,7 +85,7 @@ def rows_of(frame: Frame) -> list[Row]:
     return sorted(found, key=lambda r: (-len(r.panels), -round(sum(r.widths), 1), r.panels))
 
 
-def _chain(frame: Frame, first: int, unit: dict[int, Points], at: dict[int, list[int]]) -> list[int]:
+def _chain(frame: FoldingFrame, first: int, unit: dict[int, Points], at: dict[int, list[int]]) -> list[int]:
     """Hinges reached from one across panels, always on the far side of the panel."""
     hinges = frame.part.hinges
     chain = [first]
@@ -121,7 +121,7 @@ def _overlaps(one: Points, two: Points) -> bool:
     return bool(common > 0.5 * min(a[1] - a[0], b[1] - b[0]) and apart > 1.0)
 
 
-def _row(frame: Frame, chain: list[int], unit: Points) -> Row:
+def _row(frame: FoldingFrame, chain: list[int], unit: Points) -> Row:
     hinges = frame.part.hinges
     panels = [hinges[chain[0]].a if hinges[chain[0]].b in _ends(frame, chain[1]) else hinges[chain[0]].b]
     for k in chain:
@@ -142,12 +142,12 @@ def _row(frame: Frame, chain: list[int], unit: Points) -> Row:
     )
 
 
-def _ends(frame: Frame, hinge: int) -> tuple[int, int]:
+def _ends(frame: FoldingFrame, hinge: int) -> tuple[int, int]:
     h = frame.part.hinges[hinge]
     return h.a, h.b
 
 
-def _tapers(frame: Frame, panel: int, out: Points) -> bool:
+def _tapers(frame: FoldingFrame, panel: int, out: Points) -> bool:
     """Whether a panel is clearly shorter at its far edge than at its hinge, or has no such edge."""
     ring = frame.rings[panel]
     far = ring @ out
@@ -188,7 +188,7 @@ def circle_folds(widths: Points) -> Points | None:
     return np.asarray(np.degrees(half + np.roll(half, -1)))
 
 
-def tube_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
+def tube_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
     """Close the longest rows to rings: by an end panel's sides where there is one, else on a circle."""
     for row in rows_of(frame)[:3]:
         if len(row.panels) < 3:
@@ -197,7 +197,7 @@ def tube_ways(frame: Frame, wish: Wish) -> Iterator[Way]:
         yield from _on_a_circle(frame, wish, row)
 
 
-def _on_a_circle(frame: Frame, wish: Wish, row: Row) -> Iterator[Way]:
+def _on_a_circle(frame: FoldingFrame, wish: Wish, row: Row) -> Iterator[Candidate]:
     merged = _with_creases(row)
     if merged is not None:
         yield _way(frame, wish, "tube", row, *merged)
@@ -269,7 +269,9 @@ def _paired(widths: tuple[float, ...]) -> bool:
     return len(w) % 2 == 0 and bool((np.abs(w[:half] - w[half:]) <= near).all())
 
 
-def _way(frame: Frame, wish: Wish, family: str, row: Row, first: int, folds: Points, odd: float = 0.0) -> Way:
+def _way(
+    frame: FoldingFrame, wish: Wish, family: str, row: Row, first: int, folds: Points, odd: float = 0.0
+) -> Candidate:
     """Fold a row as told from one panel on, its flaps at the ends as the ring's closing fold."""
     count = len(folds)
     degrees = signed(wish, np.full(len(frame.part.hinges), 90.0))
@@ -277,10 +279,10 @@ def _way(frame: Frame, wish: Wish, family: str, row: Row, first: int, folds: Poi
         for other, line in enumerate(frame.lines):  # and where that score goes on beyond a tear line
             if line == frame.lines[hinge] and other not in wish.fixed:
                 degrees[other] = folds[(k - first) % count] * wish.sense
-    return Way(family, degrees, odd)
+    return Candidate(family, degrees, odd)
 
 
-def _capped(frame: Frame, wish: Wish, row: Row) -> Iterator[Way]:
+def _capped(frame: FoldingFrame, wish: Wish, row: Row) -> Iterator[Candidate]:
     """Read the section off an end panel that has a side for every wall."""
     hinges = frame.part.hinges
     across = np.array(row.across)
@@ -298,7 +300,7 @@ def _capped(frame: Frame, wish: Wish, row: Row) -> Iterator[Way]:
                 yield _way(frame, wish, "capped", row, 0, folds)
 
 
-def _section(frame: Frame, row: Row, place: int, cap: int, ends: Points) -> Points | None:
+def _section(frame: FoldingFrame, row: Row, place: int, cap: int, ends: Points) -> Points | None:
     """Folds between the walls of a row from the corners of an end panel; None when it doesn't fit."""
     across = np.array(row.across)
     ring = frame.rings[cap]

@@ -10,12 +10,12 @@ import numpy as np
 from cutprep.geometry.space.hinged import Tree, carry, place
 from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.closing.zip.guesses import Guess
-from cutprep.stages.fold.closing.zip.outline import Side
+from cutprep.stages.fold.closing.zip.outline import OutlineSide
 from cutprep.stages.fold.closing.zip.seams import Zipped
 from cutprep.stages.fold.closing.zip.solve import Answer, Meetings, solve
 from cutprep.stages.fold.closing.zip.start import start_folds
 from cutprep.stages.fold.declared.wish import Wish
-from cutprep.stages.fold.net.part import Part, hang_from
+from cutprep.stages.fold.net.part import HingedPart, hang_from
 
 #: Start angles tried after the one read off the corners, degrees.
 _STARTS = (90.0, 45.0, 60.0, 30.0, 72.0, 120.0)
@@ -89,7 +89,7 @@ class Body:
         return tuple(self.tree.members.tolist())
 
 
-def meetings_of(sides: Sequence[tuple[Side, Side]]) -> list[tuple[int, int, Points, Points]]:
+def meetings_of(sides: Sequence[tuple[OutlineSide, OutlineSide]]) -> list[tuple[int, int, Points, Points]]:
     """End points that come together at pairs of sides."""
     rows = []
     for a, b in sides:
@@ -104,7 +104,7 @@ def as_meetings(rows: Sequence[tuple[int, int, Points, Points]]) -> Meetings:
     return Meetings(panel, np.array([r[2:] for r in rows], dtype=np.float64).reshape(-1, 2, 2))
 
 
-def folded_body(part: Part, guess: Guess, zipped: Zipped, wish: Wish, rng: np.random.Generator) -> Body:
+def folded_body(part: HingedPart, guess: Guess, zipped: Zipped, wish: Wish, rng: np.random.Generator) -> Body:
     """Fold one body as well as it goes.
 
     Starts are tried in turn until one gives a closed, convex body that is not flat; else the
@@ -145,7 +145,7 @@ def _badness(body: Body, wish: Wish) -> tuple[bool, float]:
     return (body.flat or not convex(body, wish), max(body.gap, 1.0) + 1e-2 * body.dent)
 
 
-def _root(part: Part, members: list[int]) -> int:
+def _root(part: HingedPart, members: list[int]) -> int:
     inside = set(members)
     count = dict.fromkeys(members, 0)
     for hinge in part.hinges:
@@ -156,7 +156,7 @@ def _root(part: Part, members: list[int]) -> int:
     return max(members, key=lambda p: (count[p], round(float(areas[p]), 3), -p))
 
 
-def across(part: Part, tree: Tree, members: list[int]) -> list[tuple[int, int, Points, Points]]:
+def across(part: HingedPart, tree: Tree, members: list[int]) -> list[tuple[int, int, Points, Points]]:
     """End points of the hinges that the tree leaves out: they have to stay together."""
     inside, used = set(members), set(tree.hinge.tolist())
     return [
@@ -167,7 +167,7 @@ def across(part: Part, tree: Tree, members: list[int]) -> list[tuple[int, int, P
     ]
 
 
-def gathered(part: Part, wish: Wish, members: list[int]) -> list[tuple[int, int, Points, Points]]:
+def gathered(part: HingedPart, wish: Wish, members: list[int]) -> list[tuple[int, int, Points, Points]]:
     """Points of corners that the maker says come together."""
     rows = []
     for group in wish.gathers:
@@ -203,7 +203,7 @@ def _starts(tree: Tree, zipped: Zipped, wish: Wish, rng: np.random.Generator) ->
 
 
 def measured(
-    part: Part,
+    part: HingedPart,
     guess: Guess,
     zipped: Zipped,
     tree: Tree,

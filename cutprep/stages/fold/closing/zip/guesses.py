@@ -10,7 +10,7 @@ import shapely
 from shapely import affinity
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: A leaf that fills less of its box than this narrows away from its hinge.
 _NARROWS = 0.985
@@ -68,7 +68,7 @@ class Guess:
         return frozenset(h for p in self.pleats for h in (p.half_a, p.half_b) if h is not None)
 
 
-def leaves_of(part: Part) -> tuple[Leaf, ...]:
+def leaves_of(part: HingedPart) -> tuple[Leaf, ...]:
     """Find the panels that hang on one straight hinge."""
     found = []
     for panel in range(len(part.panels)):
@@ -107,7 +107,7 @@ def _corners(polygon: shapely.Polygon, within: float) -> Points:
     return np.asarray(xy[far > within])
 
 
-def pleats_of(part: Part) -> tuple[Pleat, ...]:
+def pleats_of(part: HingedPart) -> tuple[Pleat, ...]:
     """Find pairs of gusset halves, and single halves at a seam that look like one of a pair."""
     found = []
     taken: set[int] = set()
@@ -130,7 +130,7 @@ def pleats_of(part: Part) -> tuple[Pleat, ...]:
     return tuple(found)
 
 
-def _mirrored(part: Part, k: int) -> bool:
+def _mirrored(part: HingedPart, k: int) -> bool:
     """Whether the panels of a hinge are mirror images in it."""
     hinge = part.hinges[k]
     a, b = part.polygons[hinge.a], part.polygons[hinge.b]
@@ -142,7 +142,7 @@ def _mirrored(part: Part, k: int) -> bool:
     return bool(turned.symmetric_difference(b).area < 2 * _ALIKE * b.area)
 
 
-def _concurrent(part: Part, middle: int, one: int, two: int) -> bool:
+def _concurrent(part: HingedPart, middle: int, one: int, two: int) -> bool:
     """Whether three hinge lines pass through one point."""
     p, q = part.hinges[one].ends, part.hinges[two].ends
     r, s = p[1] - p[0], q[1] - q[0]
@@ -156,12 +156,12 @@ def _concurrent(part: Part, middle: int, one: int, two: int) -> bool:
     return bool(abs(along[0] * away[1] - along[1] * away[0]) < _CONCURRENT)
 
 
-def _side_lengths(part: Part, panel: int) -> Points:
+def _side_lengths(part: HingedPart, panel: int) -> Points:
     xy = _corners(part.polygons[panel], max(part.tolerance, 0.1))
     return np.asarray(np.sort(np.hypot(*(np.roll(xy, -1, axis=0) - xy).T)))
 
 
-def guesses(part: Part, known: dict[int, bool]) -> Iterator[Guess]:
+def guesses(part: HingedPart, known: dict[int, bool]) -> Iterator[Guess]:
     """Propose flaps and gussets, without repeats.
 
     Parameters
@@ -190,14 +190,14 @@ def guesses(part: Part, known: dict[int, bool]) -> Iterator[Guess]:
                 yield guess
 
 
-def _outer(part: Part, leaves: list[Leaf]) -> set[int]:
+def _outer(part: HingedPart, leaves: list[Leaf]) -> set[int]:
     """Leaves that hang on a panel which itself hangs on the one with the most hinges."""
     root = max(range(len(part.panels)), key=lambda p: (len(part.hinges_at(p)), part.areas[p], -p))
     walls = {part.hinges[k].other(root) for k in part.hinges_at(root)}
     return {leaf.panel for leaf in leaves if leaf.on != root and leaf.on in walls}
 
 
-def likely_flaps(part: Part) -> frozenset[int]:
+def likely_flaps(part: HingedPart) -> frozenset[int]:
     """Leaves that narrow, are small, and reach less far than their hinge is long."""
     areas = part.areas
     return frozenset(

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: Sides shorter than this are reliefs and rounded corners, not seams, mm.
 SHORTEST_SIDE = 1.5
@@ -66,7 +66,7 @@ class Fan:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Side:
+class OutlineSide:
     """A straight run of outline along one panel.
 
     Attributes
@@ -98,7 +98,7 @@ class Side:
 class Outline:
     """Sides counter-clockwise; fan i lies before side i."""
 
-    sides: tuple[Side, ...]
+    sides: tuple[OutlineSide, ...]
     fans: tuple[Fan, ...]
 
 
@@ -111,7 +111,7 @@ class _Step:
     fan: Fan | None = None
 
 
-def outline_of(part: Part, body: frozenset[int], look: Look = PLAIN) -> Outline:
+def outline_of(part: HingedPart, body: frozenset[int], look: Look = PLAIN) -> Outline:
     """Walk round a body.
 
     Parameters
@@ -142,7 +142,7 @@ def outline_of(part: Part, body: frozenset[int], look: Look = PLAIN) -> Outline:
     return _without_short(sides, fans, chord, look.shortest)
 
 
-def _loops(part: Part, body: frozenset[int]) -> list[list[_Step]]:
+def _loops(part: HingedPart, body: frozenset[int]) -> list[list[_Step]]:
     """Every loop of the body's border, with the fan at the start of each step."""
     after: dict[tuple[int, int], int] = {}
     for panel in body:
@@ -170,7 +170,7 @@ def _loops(part: Part, body: frozenset[int]) -> list[list[_Step]]:
     return loops
 
 
-def _turn(part: Part, after: dict[Run, int], inner: Callable[[Run], bool], run: Run) -> tuple[Run, Fan]:
+def _turn(part: HingedPart, after: dict[Run, int], inner: Callable[[Run], bool], run: Run) -> tuple[Run, Fan]:
     """Go round the end of a run, through the body, to the next run of the border."""
     v = run[1]
     panels, angles, seams = [part.left[run]], list[float](), list[int]()
@@ -192,7 +192,7 @@ def _angle(xy: Points, a: int, v: int, b: int) -> float:
     return float(turn) or 360.0
 
 
-def _sides(part: Part, loop: list[_Step]) -> tuple[list[Side], list[Fan], list[int]]:
+def _sides(part: HingedPart, loop: list[_Step]) -> tuple[list[OutlineSide], list[Fan], list[int]]:
     """Merge steps into straight sides of one panel each; the last list counts the steps in each."""
     xy = part.xy
     starts = [i for i, s in enumerate(loop) if s.fan and s.fan.seams]
@@ -209,7 +209,7 @@ def _sides(part: Part, loop: list[_Step]) -> tuple[list[Side], list[Fan], list[i
         steps = [loop[k % len(loop)] for k in range(a, b)]
         tips = (steps[0].run[0], steps[-1].run[1])
         hung = dict.fromkeys(part.joins[s.run] for s in steps if s.run in part.joins)
-        sides.append(Side(steps[0].panel, xy[list(tips)], tips, tuple(hung)))
+        sides.append(OutlineSide(steps[0].panel, xy[list(tips)], tips, tuple(hung)))
         fan = steps[0].fan
         assert fan is not None
         fans.append(fan)
@@ -217,7 +217,7 @@ def _sides(part: Part, loop: list[_Step]) -> tuple[list[Side], list[Fan], list[i
     return sides, [_straightened(xy, loop, order, k, sides, fans) for k in range(len(order))], pieces
 
 
-def _bow(part: Part) -> float:
+def _bow(part: HingedPart) -> float:
     """How far a straight side's vertices may stand off it, mm."""
     return max(1.25 * part.tolerance, 0.1)
 
@@ -263,7 +263,7 @@ def _off_chord(a: Points, b: Points, between: Points) -> Points:
 
 
 def _straightened(
-    xy: Points, loop: list[_Step], order: list[int], k: int, sides: list[Side], fans: list[Fan]
+    xy: Points, loop: list[_Step], order: list[int], k: int, sides: list[OutlineSide], fans: list[Fan]
 ) -> Fan:
     """Measure a corner between the straight sides, not between the short pieces beside it."""
     fan = fans[k]
@@ -282,7 +282,7 @@ def _between(a: Points, b: Points) -> float:
     return float(np.degrees(np.arctan2(a[0] * b[1] - a[1] * b[0], a @ b)))
 
 
-def _without_short(sides: list[Side], fans: list[Fan], chord: list[bool], shortest: float) -> Outline:
+def _without_short(sides: list[OutlineSide], fans: list[Fan], chord: list[bool], shortest: float) -> Outline:
     """Swallow chords and sides too short to be seams; the corners at their ends become one."""
     while len(sides) > 3:
         ready = [k for k, side in enumerate(sides) if side.length < shortest or chord[k]]
@@ -296,7 +296,7 @@ def _without_short(sides: list[Side], fans: list[Fan], chord: list[bool], shorte
     return Outline(tuple(sides), tuple(fans))
 
 
-def _is_chord(sides: list[Side], fans: list[Fan], k: int, bow: float) -> bool:
+def _is_chord(sides: list[OutlineSide], fans: list[Fan], k: int, bow: float) -> bool:
     """Whether a side is one of the chords that a curve was reduced to.
 
     Chords that stand off a curve by `bow` are 2 sqrt(2 r bow) long and turn by 2 sqrt(2 bow / r)
@@ -312,7 +312,7 @@ def _is_chord(sides: list[Side], fans: list[Fan], k: int, bow: float) -> bool:
     return bool(sides[k].length * turn < 14 * bow)
 
 
-def _led_on(a: Side, b: Side, fan: Fan) -> tuple[Side, Side]:
+def _led_on(a: OutlineSide, b: OutlineSide, fan: Fan) -> tuple[OutlineSide, OutlineSide]:
     """Lead two sides of one panel on to where they would meet, if that is a plain corner."""
     if len(fan.panels) > 1 or not 20.0 < fan.angle % 180.0 < 160.0:
         return a, b

@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
-from cutprep.stages.fold.closing.zip.outline import Fan, Outline, Side
+from cutprep.stages.fold.closing.zip.outline import Fan, Outline, OutlineSide
 
 #: A corner is zipped when the card there spans more than the first and less than the second,
 #: degrees; an open rim is 180 give or take the drawing's noise.
@@ -79,7 +79,7 @@ class Zipped:
         """Length of the rims, mm."""
         return float(sum(self.outline.sides[s].length for s in self.open_sides))
 
-    def side(self, k: int) -> Side:
+    def side(self, k: int) -> OutlineSide:
         """One side."""
         return self.outline.sides[k]
 

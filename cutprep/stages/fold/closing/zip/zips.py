@@ -12,11 +12,11 @@ from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.work import WALKED
 from cutprep.stages.fold.closing.zip.body import Body, convex, folded_body
 from cutprep.stages.fold.closing.zip.guesses import Guess, guesses, likely_flaps
-from cutprep.stages.fold.closing.zip.outline import LOOKS, Look, Outline, Side, outline_of
+from cutprep.stages.fold.closing.zip.outline import LOOKS, Look, Outline, OutlineSide, outline_of
 from cutprep.stages.fold.closing.zip.seams import Zipped, zippings
 from cutprep.stages.fold.declared.settled import REACH, Settled
 from cutprep.stages.fold.declared.wish import Wish
-from cutprep.stages.fold.net.part import Part
+from cutprep.stages.fold.net.part import HingedPart
 
 #: Ways that are folded at most, the likeliest first; and with other looks at the outline.
 _MOST_TRIED, _MOST_COARSE = 8, 3
@@ -58,7 +58,7 @@ class _Way:
         return self.guess, sides, tuple((p.a, p.b) for p in self.zipped.pairs)
 
 
-def strictly_zipped(part: Part, wish: Wish, seed: int) -> Body | None:
+def strictly_zipped(part: HingedPart, wish: Wish, seed: int) -> Body | None:
     """A solid of all panels, whose every side meets another as the outline is zipped; else None.
 
     Nothing is as sure, and it takes one search: it goes before all other ways.
@@ -72,7 +72,7 @@ def strictly_zipped(part: Part, wish: Wish, seed: int) -> Body | None:
     return body if is_good(body, wish) else None
 
 
-def zipped_body(part: Part, wish: Wish, settled: Settled, seed: int) -> tuple[Body | None, bool]:
+def zipped_body(part: HingedPart, wish: Wish, settled: Settled, seed: int) -> tuple[Body | None, bool]:
     """Fold a part in the likeliest ways and keep the best.
 
     Returns
@@ -114,7 +114,7 @@ def _rivalled(best: Body, found: Sequence[tuple[tuple[bool, bool, bool, float], 
     return any(_differs(b, best) for b in equal)
 
 
-def _likely_first(part: Part, look: Look, settled: Settled, wish: Wish, seen: set[_Key]) -> list[_Way]:
+def _likely_first(part: HingedPart, look: Look, settled: Settled, wish: Wish, seen: set[_Key]) -> list[_Way]:
     """Every way not seen before, the likeliest first; those where nothing meets come last."""
     likely = likely_flaps(part)
     ways = []
@@ -127,7 +127,7 @@ def _likely_first(part: Part, look: Look, settled: Settled, wish: Wish, seen: se
 
 
 def _ways_of(
-    part: Part, guess: Guess, look: Look, settled: Settled, likely: frozenset[int], wish: Wish
+    part: HingedPart, guess: Guess, look: Look, settled: Settled, likely: frozenset[int], wish: Wish
 ) -> list[_Way]:
     """Every zip of one guess; a bolder one is folded only after the strict one."""
     body = frozenset(range(len(part.panels))) - guess.flaps - guess.halves
@@ -189,7 +189,9 @@ def _rank(body: Body, outlook: float, wish: Wish) -> tuple[bool, bool, bool, flo
     return nothing, bool(wrong_folds(body, wish)), refused, max(body.gap, 1.0) + outlook + bent
 
 
-def _outlook(part: Part, guess: Guess, zipped: Zipped, settled: Settled, likely: frozenset[int]) -> float:
+def _outlook(
+    part: HingedPart, guess: Guess, zipped: Zipped, settled: Settled, likely: frozenset[int]
+) -> float:
     """What counts against a way before it is folded."""
     unmet = turned = 0
     where = hung_on(zipped)
@@ -208,7 +210,7 @@ def _outlook(part: Part, guess: Guess, zipped: Zipped, settled: Settled, likely:
     return _OPEN_MM * zipped.open_length + _UNMET * unmet + _TURNED_IN * turned + _FLAP_AS_BODY * walls
 
 
-def _idle(part: Part, guess: Guess, zipped: Zipped) -> int:
+def _idle(part: HingedPart, guess: Guess, zipped: Zipped) -> int:
     """Count panels of the body that hang on one hinge and meet nothing: more likely flaps."""
     aside = guess.flaps | guess.halves
     hung = [p for h in part.hinges if not {h.a, h.b} & aside for p in (h.a, h.b)]
@@ -225,7 +227,7 @@ def _unevenness(zipped: Zipped) -> float:
     return max(uneven, default=0.0) + 0.1 * sum(uneven)
 
 
-def _no_flap_unmet(part: Part, body: Body, settled: Settled) -> bool:
+def _no_flap_unmet(part: HingedPart, body: Body, settled: Settled) -> bool:
     where = hung_on(body.zipped)
     met = {s for p in body.zipped.pairs for s in (p.a, p.b)}
     return all(
@@ -238,7 +240,7 @@ def hung_on(zipped: Zipped) -> dict[int, int]:
     return {h: k for k, side in enumerate(zipped.outline.sides) for h in side.hung}
 
 
-def turns_in(part: Part, flap: int, hinge: int) -> bool:
+def turns_in(part: HingedPart, flap: int, hinge: int) -> bool:
     """Whether a flap at a free rim may be turned in on its own wall: as long, and no deeper."""
     on = part.hinges[hinge].other(flap)
     ends = part.hinges[hinge].ends
@@ -263,14 +265,14 @@ def _declared_sides(
     return pairs, frozenset(k for k in found if k is not None)
 
 
-def nearest_side(sides: Sequence[Side], xy: Points) -> int | None:
+def nearest_side(sides: Sequence[OutlineSide], xy: Points) -> int | None:
     """The side nearest a point, or None when none is near."""
     far = distances(sides, xy)
     k = int(np.argmin(far))
     return k if far[k] <= REACH else None
 
 
-def distances(sides: Sequence[Side], xy: Points) -> Points:
+def distances(sides: Sequence[OutlineSide], xy: Points) -> Points:
     """Distance of a point (2,) from each side, (n,), mm."""
     ends = np.array([side.ends for side in sides])
     return distance_to(xy[None], ends[:, 0], ends[:, 1])[0]

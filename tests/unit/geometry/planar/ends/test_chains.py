@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.planar.ends.chains import (
-    Way,
+    JoinedChains,
     ends,
     headings,
     join,
@@ -96,13 +96,13 @@ def test_order_and_direction_of_strokes_don_t_matter(seed: int) -> None:
 def test_a_way_runs_through_its_pieces() -> None:
     """Positions on pieces become positions on the chain, turned pieces backwards."""
     chains = trace(SQUARE, 0.05)
-    way = Way(SQUARE, chains)
+    way = JoinedChains(SQUARE, chains)
     assert way.closed.tolist() == [True]
     line = np.array([0, 1, 3])
     assert way.along(line, np.array([0.0, 0.0, 4.0])) == pytest.approx([0, 20, 34], abs=0.05)
     assert np.isinf(way.to_ends(line, np.zeros(3))).all()
     assert way.points_at(np.array([0]), np.array([-1.0]))[0] == pytest.approx((0, 1), abs=0.05)
-    open_way = Way(FORK, trace(FORK, 0.05))
+    open_way = JoinedChains(FORK, trace(FORK, 0.05))
     assert open_way.to_ends(np.array([0]), np.array([1.5])).tolist() == [1.5]
     assert open_way.from_end(np.array([1]), np.array([1.5])).tolist() == [3.5]
 

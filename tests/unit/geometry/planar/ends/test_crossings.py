@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.closeness.neighbours import neighbours
-from cutprep.geometry.planar.ends.chains import Way, trace
+from cutprep.geometry.planar.ends.chains import JoinedChains, trace
 from cutprep.geometry.planar.ends.crossings import Crossings, find_crossings
 from cutprep.model.lines import Lines
 from tests.drawn import box, circle
@@ -17,7 +17,7 @@ def crossings(*points: object) -> Crossings:
     lines = Lines.of([np.asarray(p, float) for p in points])
     every = np.ones(len(lines), bool)
     near = neighbours(lines, 0.5, spot=0.1)
-    return find_crossings(near, every, every, Way(lines, trace(lines, 0.05)), touch=0.1)
+    return find_crossings(near, every, every, JoinedChains(lines, trace(lines, 0.05)), touch=0.1)
 
 
 def test_two_lines_cross_once() -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from cutprep.geometry.lines.rings import signed_area
 from cutprep.geometry.planar.graph.drawn import outline_lines, rest_lines
-from cutprep.geometry.planar.graph.graph import Graph, Kind
+from cutprep.geometry.planar.graph.graph import EdgeKind, Graph
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
@@ -20,7 +20,7 @@ def graph(*cuts: object) -> Graph:
 
 
 def kinds(found: Graph) -> list[str]:
-    return sorted(Kind(int(k)).name for k in found.kind)
+    return sorted(EdgeKind(int(k)).name for k in found.kind)
 
 
 SIDES = [[(0, 0), (20, 0)], [(20, 0), (20, 20)], [(20, 20), (0, 20)], [(0, 20), (0, 0)]]
@@ -63,7 +63,11 @@ def test_an_edge_knows_its_line_and_where_on_it() -> None:
     bottom = np.flatnonzero(found.line == 0)
     assert found.begin[bottom].tolist() == pytest.approx([0, 3, 23])
     assert found.end[bottom].tolist() == pytest.approx([3, 23, 28])
-    assert [Kind(int(k)) for k in found.kind[bottom]] == [Kind.DANGLE, Kind.OUTLINE, Kind.DANGLE]
+    assert [EdgeKind(int(k)) for k in found.kind[bottom]] == [
+        EdgeKind.DANGLE,
+        EdgeKind.OUTLINE,
+        EdgeKind.DANGLE,
+    ]
 
 
 def test_rest_lines_are_what_outlines_leave_as_it_was_drawn() -> None:
