@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import Verdict
-from cutprep.stages.fold.declared.file import Declared, Spot
+from cutprep.stages.fold.declared.file import DeclaredPoint, FoldDeclarations
 from tests.nets import Sketch, arc, from_faces, ngon_tray, tray, tuck_end, webbed_tray
 
 XY = tuple[float, float]
@@ -30,7 +30,7 @@ class Planted:
     verdict: Verdict | None = None
     gap: float | None = None
     also: tuple[str, ...] = ()
-    declared: Declared | None = None
+    declared: FoldDeclarations | None = None
 
 
 def _without(sketch: Sketch, start: XY, end: XY) -> Sketch:
@@ -47,8 +47,8 @@ def _tray_score(start: XY, end: XY, *instead: XY) -> Drawing:
     return s.drawing()
 
 
-def _declared_angle(at: XY, degrees: float) -> Declared:
-    return Declared(angles=((Spot(at), degrees),))
+def _declared_angle(at: XY, degrees: float) -> FoldDeclarations:
+    return FoldDeclarations(angles=((DeclaredPoint(at), degrees),))
 
 
 def _open_outline() -> Drawing:
@@ -166,7 +166,7 @@ FAULTS: tuple[Planted, ...] = (
         "walls declared to fold through one another",
         lambda: tray(270, 170, 60, bare=True).drawing(),
         "panels-cross", None, 149.2, 1.0,
-        declared=Declared(angles=((Spot((135, 60)), 125.0), (Spot((135, 110)), 125.0))),
+        declared=FoldDeclarations(angles=((DeclaredPoint((135, 60)), 125.0), (DeclaredPoint((135, 110)), 125.0))),
     ),
 )  # fmt: skip
 

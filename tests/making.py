@@ -13,7 +13,7 @@ from cutprep.model.operation import WORKED
 from cutprep.profile import shelf
 from cutprep.report.hands.assembly.way import Step
 from cutprep.report.hands.pieces import pieces_of
-from cutprep.report.hands.steps import Work, works_of
+from cutprep.report.hands.steps import PieceWork, works_of
 from cutprep.report.outcome import TemplateOutcome
 from cutprep.stages.divide import divide
 from cutprep.template.kinds import KINDS
@@ -45,7 +45,7 @@ def template_of(drawing: Drawing, caliper: float = 0.3) -> TemplateOutcome:
     )
 
 
-def made(drawing: Drawing, caliper: float = 0.3) -> tuple[tuple[Work, ...], tuple[Step, ...]]:
+def made(drawing: Drawing, caliper: float = 0.3) -> tuple[tuple[PieceWork, ...], tuple[Step, ...]]:
     """The pieces of a drawing, and how they come together."""
     tolerance = Tolerance()
     return works_of(pieces_of(template_of(drawing, caliper), tolerance.gap), tolerance.coincide)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from cutprep.model.findings.finding import Finding
-    from cutprep.model.findings.kinds import Kind
+    from cutprep.model.findings.kinds import FindingGroup
 
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 _MOST_PLACES = 5
@@ -151,7 +151,7 @@ def show_findings(
             say(f"            {place}", style="dim", console=console)
 
 
-def _places(kind: Kind, every: bool | None) -> list[str]:
+def _places(kind: FindingGroup, every: bool | None) -> list[str]:
     """The first places, and how many more there are."""
     more = len(kind.places) - _MOST_PLACES
     hint = "; --all shows every one" if len(kind.findings) > 1 and every is not None else ""
@@ -159,7 +159,7 @@ def _places(kind: Kind, every: bool | None) -> list[str]:
     return [*shown, f"and {more} more place{'s' * (more > 1)}{hint}"] if more > 0 else shown
 
 
-def _findings_table(kinds: Sequence[Kind], every: bool | None) -> Table:
+def _findings_table(kinds: Sequence[FindingGroup], every: bool | None) -> Table:
     from rich.table import Table
     from rich.text import Text
 

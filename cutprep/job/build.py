@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from cutprep.errors import JobError, ProfileError
 from cutprep.job.job import Batch, Item, Job, find_sheet
-from cutprep.job.settings.resolve import Entry, Resolved, Source
+from cutprep.job.settings.resolve import Resolved, SettingValue, Source
 from cutprep.model.rules import Rules
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
@@ -60,7 +60,7 @@ def stock_of(card: Resolved) -> Stock:
     return replace(stock, **given) if given else stock
 
 
-def _from_shelf(entry: Entry, find: Callable[[str], _Profile]) -> _Profile:
+def _from_shelf(entry: SettingValue, find: Callable[[str], _Profile]) -> _Profile:
     """The profile that a setting names; one that isn't there is a fault of where it is named."""
     if not isinstance(entry.value, str):
         return entry.value  # type: ignore[no-any-return]  # from Python: a profile itself
@@ -279,7 +279,7 @@ def _told(resolved: Resolved) -> dict[str, Any]:
     }
 
 
-def _plain(entry: Entry) -> Any:
+def _plain(entry: SettingValue) -> Any:
     value = entry.setting.form.plain(entry.value)
     if entry.setting.name == "keep_out":
         return [{key: Path(v).name if key == "drawing" else v for key, v in row.items()} for row in value]

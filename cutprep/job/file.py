@@ -16,9 +16,9 @@ from cutprep.errors import at
 from cutprep.job.build import batch_of, item_of, job_of, machine_of, rules_of, sheet_of, stock_of
 from cutprep.job.fits import wanted_fits
 from cutprep.job.folder.places import with_places
-from cutprep.job.job import Batch, Item, Job, Spot
+from cutprep.job.job import Batch, Item, Job, PlacedCopy
 from cutprep.job.settings.forms import Find
-from cutprep.job.settings.resolve import Entry, Layer, Source, read_layer, resolve
+from cutprep.job.settings.resolve import Layer, SettingValue, Source, read_layer, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.model.rules import Rules
@@ -78,7 +78,7 @@ def load_job(
         shared = read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, find, by_key=True)
         default = next(iter(cards)) if len(cards) == 1 else None
         members: dict[str, list[Item]] = {name: [] for name in cards}
-        spots: dict[str, list[Spot]] = {name: [] for name in cards}
+        spots: dict[str, list[PlacedCopy]] = {name: [] for name in cards}
         together = rules_of(resolve(of_scope(Scope.TEMPLATE), ours, shared))
         for row in rows:
             name = row.choice("stock", list(cards), default)
@@ -145,7 +145,7 @@ def _cards(table: Table, find: Find, machine: Machine, yours: Layer) -> dict[str
         name = row.text("name")
         layer = read_layer(of_scope(Scope.CARD), row, Source.JOB, find, by_key=True)
         if not row.has("like"):
-            layer["stock"] = Entry(SETTINGS["stock"], name, Source.JOB, fail=partial(row.fail, "name"))
+            layer["stock"] = SettingValue(SETTINGS["stock"], name, Source.JOB, fail=partial(row.fail, "name"))
         card = resolve(of_scope(Scope.CARD), layer)
         base = stock_of(card)
         tables = row.tables("sheet")
@@ -184,12 +184,12 @@ def _names(rules: Rules) -> frozenset[str]:
     return frozenset(name for name, _ in (*rules.layers, *rules.colours))
 
 
-def _spots(row: Table, item: int) -> list[Spot]:
+def _spots(row: Table, item: int) -> list[PlacedCopy]:
     """Copies placed by hand: `[[template.place]]`."""
     found = []
     for spot in row.tables("place"):
         found.append(
-            Spot(
+            PlacedCopy(
                 sheet=spot.whole("sheet", 1, least=1, most=10_000),
                 item=item,
                 x=spot.length("x", None, least=-math.inf),

@@ -62,7 +62,7 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class PlacedCopy:
     """A copy placed by hand.
 
     Attributes
@@ -107,7 +107,7 @@ class Batch:
     stock: Stock
     sheets: tuple[SheetSize, ...]
     items: tuple[Item, ...]
-    spots: tuple[Spot, ...] = ()
+    spots: tuple[PlacedCopy, ...] = ()
     settings: tuple[Resolved, ...] = field(default=(), compare=False, repr=False)
 
 

@@ -19,7 +19,7 @@ _COLOUR = re.compile(r"#[0-9a-f]{6}")
 
 
 @dataclass(frozen=True, slots=True)
-class Layer:
+class LayerUse:
     """What one layer is for.
 
     Attributes
@@ -43,7 +43,7 @@ class Layer:
     last: int
 
 
-def layers_of(planned: Moves, machine: Machine) -> Iterator[Layer]:
+def layers_of(planned: Moves, machine: Machine) -> Iterator[LayerUse]:
     """Divide a plan into layers, in working order: another one wherever tool, speed or force changes.
 
     Raises
@@ -71,13 +71,13 @@ def _key(planned: Moves, row: int) -> tuple[int, float, str]:
 
 def _layer(
     machine: Machine, key: tuple[int, float, str], first: int, last: int, used: dict[str, int]
-) -> Layer:
+) -> LayerUse:
     number, speed, force = key
     tool = machine.tool_numbered(number)
     name = name_of(tool, number)
     used[name] = used.get(name, 0) + 1
     named = name if used[name] == 1 else f"{name} {used[name]}"
-    return Layer(named, colour_of(machine, tool), number, speed, float(force), first, last)
+    return LayerUse(named, colour_of(machine, tool), number, speed, float(force), first, last)
 
 
 def name_of(tool: Tool | None, number: int) -> str:

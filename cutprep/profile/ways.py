@@ -12,7 +12,7 @@ from cutprep.profile.machine import Machine, Tool
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class ToolUse:
     """How an operation is done.
 
     Attributes
@@ -30,7 +30,7 @@ class Way:
     broken: bool = False
 
 
-def find_way(machine: Machine, operation: Operation, blade_offset: float | None = None) -> Way:
+def find_way(machine: Machine, operation: Operation, blade_offset: float | None = None) -> ToolUse:
     """Find how a machine does an operation.
 
     A score is made by its own tool; where there is none, or the profile says so, by a cut of
@@ -45,7 +45,7 @@ def find_way(machine: Machine, operation: Operation, blade_offset: float | None 
 
     Returns
     -------
-    Way
+    ToolUse
         With the tool's offset as it counts.
 
     Raises
@@ -111,23 +111,23 @@ def _lacking(machine: Machine, operation: Operation) -> PlanError:
     return PlanError(problem, fix=fix)
 
 
-def _plain(machine: Machine, operation: Operation) -> Way | None:
+def _plain(machine: Machine, operation: Operation) -> ToolUse | None:
     """The way of any operation but a score."""
     tool = machine.tool_for(operation)
     if operation is Operation.PERFORATE:
         tool = tool or machine.tool_for(Operation.CUT)
-        return Way(tool, tool.force, broken=True) if tool else None
+        return ToolUse(tool, tool.force, broken=True) if tool else None
     if operation is Operation.PARTIAL_CUT and tool is not None:
-        return Way(tool, _part_force(machine, tool))
-    return Way(tool, tool.force) if tool else None
+        return ToolUse(tool, _part_force(machine, tool))
+    return ToolUse(tool, tool.force) if tool else None
 
 
-def _score(machine: Machine) -> Way | None:
+def _score(machine: Machine) -> ToolUse | None:
     """The way of a score, by the profile's wish and what there is."""
     if machine.score_by == "tool":
         tool = machine.tool_for(Operation.SCORE)
         if tool is not None:
-            return Way(tool, _part_force(machine, tool) if tool.kind == "knife" else tool.force)
+            return ToolUse(tool, _part_force(machine, tool) if tool.kind == "knife" else tool.force)
     if machine.score_by != "perforate":
         part = _plain(machine, Operation.PARTIAL_CUT)
         if part is not None or machine.score_by == "partial-cut":

@@ -15,8 +15,8 @@ from markupsafe import Markup
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.assembly.way import Do, Step
 from cutprep.report.hands.pieces import pieces_of
-from cutprep.report.hands.steps import Work, works_of
-from cutprep.report.hands.table import Table, table_of
+from cutprep.report.hands.steps import PieceWork, works_of
+from cutprep.report.hands.table import FoldTable, table_of
 from cutprep.report.outcome import Outcome, TemplateOutcome
 from cutprep.report.page import render
 from cutprep.report.pictures.flat import flat_map, room_on_card
@@ -42,7 +42,7 @@ _CUTTING = (Do.BLANK, Do.SCORE, Do.OPENINGS, Do.OUTLINE)
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Share:
     """One template as each place gets it."""
 
     name: str
@@ -59,7 +59,7 @@ class Lesson:
     title: str
     folded: Markup
     picture: Markup
-    table: Table
+    table: FoldTable
     steps: tuple[tuple[str, Markup], ...]
     begin: int
 
@@ -97,9 +97,9 @@ def class_sheet(outcome: Outcome) -> str:
     )
 
 
-def _place(outcome: Outcome, template: TemplateOutcome) -> Place:
+def _place(outcome: Outcome, template: TemplateOutcome) -> Share:
     each, spare = divmod(template.copies, outcome.students)
-    return Place(
+    return Share(
         name=template.name,
         card=template.stock.title,
         each=str(each),
@@ -116,7 +116,7 @@ def _sheets(outcome: Outcome) -> list[str]:
     return [f"{plural(count, 'sheet')} of {title}" for title, count in counts.items()]
 
 
-def _blanks(outcome: Outcome, template: TemplateOutcome, works: Iterable[Work]) -> list[str]:
+def _blanks(outcome: Outcome, template: TemplateOutcome, works: Iterable[PieceWork]) -> list[str]:
     """Blanks to cut by hand, for all places and one for the teacher to show."""
     each = max(1, template.copies // outcome.students)
     found = []
@@ -136,7 +136,7 @@ def _tools(steps: Iterable[Step], more: tuple[str, ...]) -> list[str]:
     return list(dict.fromkeys([tool for step in steps for tool in _TOOLS.get(step.do, ())] + list(more)))
 
 
-def _lesson(template: TemplateOutcome, work: Work, pieces: int) -> Lesson:
+def _lesson(template: TemplateOutcome, work: PieceWork, pieces: int) -> Lesson:
     shown, eye = [], 0
     for step in work.steps:
         picture, eye = step_picture(step, work, eye=eye)

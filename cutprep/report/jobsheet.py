@@ -10,7 +10,7 @@ from itertools import accumulate
 from markupsafe import Markup
 
 from cutprep.model.findings.finding import Severity
-from cutprep.model.findings.kinds import Kind, by_kind
+from cutprep.model.findings.kinds import FindingGroup, by_kind
 from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.layers import layers_of
 from cutprep.profile.stock import Stock
@@ -125,7 +125,7 @@ def _findings(outcome: Outcome) -> dict[str, object]:
     }
 
 
-def _kind_in_words(kind: Kind, unit: str) -> Kind:
+def _kind_in_words(kind: FindingGroup, unit: str) -> FindingGroup:
     """Findings of a kind with their lengths in the maker's unit."""
     return replace(kind, findings=tuple(in_words(f, unit) for f in kind.findings))
 

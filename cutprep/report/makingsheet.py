@@ -12,8 +12,8 @@ from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.assembly.way import Step
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.ruler import millimetres, scale
-from cutprep.report.hands.steps import Work, works_of
-from cutprep.report.hands.table import Table, table_of
+from cutprep.report.hands.steps import PieceWork, works_of
+from cutprep.report.hands.table import FoldTable, table_of
 from cutprep.report.outcome import Outcome, TemplateOutcome
 from cutprep.report.page import render
 from cutprep.report.pictures.flat import flat_map, room_on_card
@@ -44,7 +44,7 @@ class Making:
     legend: tuple[tuple[str, str], ...]
     lettered: bool
     inside_up: bool
-    table: Table
+    table: FoldTable
     steps: tuple[Shown, ...]
     view: Markup
     inside: str
@@ -111,7 +111,7 @@ def making_text(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
     return "\n".join(map(_one_line, rows)) + "\n"
 
 
-def _table_text(table: Table) -> Iterable[str]:
+def _table_text(table: FoldTable) -> Iterable[str]:
     if table.board:
         yield "Scores along the edges:"
         for row in table.board:
@@ -156,7 +156,7 @@ def _card(outcome: Outcome, template: TemplateOutcome, key: str, *, views: bool)
     )
 
 
-def _making(work: Work, key: str, *, view: bool) -> Making:
+def _making(work: PieceWork, key: str, *, view: bool) -> Making:
     report = work.piece.folds
     shown, eye = [], 0
     for step in work.steps:

@@ -20,7 +20,7 @@ _SAME = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class FoldStyle:
     """How folds go: which way, and how far where it is said.
 
     Attributes
@@ -35,10 +35,10 @@ class Way:
     degrees: float | None = None
 
 
-VALLEY = Way()
+VALLEY = FoldStyle()
 #: A fold that is folded over until it lies flat.
-OVER = Way("valley", 180.0)
-SQUARE = Way("valley", 90.0)
+OVER = FoldStyle("valley", 180.0)
+SQUARE = FoldStyle("valley", 90.0)
 
 
 class Blank:
@@ -51,7 +51,7 @@ class Blank:
     def __init__(self, name: str, sagitta: float | None = None) -> None:
         self.sketch = Sketch(name, sagitta)
         self._panels: list[Points] = []
-        self._ways: list[tuple[Points, Points, Way]] = []
+        self._ways: list[tuple[Points, Points, FoldStyle]] = []
         self._round: list[tuple[Points, float]] = []
         self._notches: list[tuple[Points, float]] = []
 
@@ -88,7 +88,7 @@ class Blank:
         end = lean if far is None else far
         return self.panel(p, pair(a + out + lean * along), pair(b + out - end * along), q, name=name)
 
-    def way(self, p: XY, q: XY, way: Way) -> Blank:
+    def way(self, p: XY, q: XY, way: FoldStyle) -> Blank:
         """Say how all folds on the stretch from p to q go."""
         self._ways.append((np.array(p), np.array(q), way))
         return self
@@ -108,7 +108,7 @@ class Blank:
         """Draw all of it: the outline, then the folds."""
         for ring in _rings(self._panels):
             self._draw_ring(ring)
-        folds: dict[Way, list[Points]] = {}
+        folds: dict[FoldStyle, list[Points]] = {}
         for p, q in _shared(self._panels):
             folds.setdefault(self._way_of(p, q), []).append(np.array([p, q]))
         for way, rows in folds.items():
@@ -116,7 +116,7 @@ class Blank:
                 self.sketch.fold(row, way.kind, way.degrees)
         return self.sketch
 
-    def _way_of(self, p: Points, q: Points) -> Way:
+    def _way_of(self, p: Points, q: Points) -> FoldStyle:
         found = VALLEY
         for a, b, way in self._ways:
             if _off(a, b, p) < 100 * _SAME and _off(a, b, q) < 100 * _SAME:

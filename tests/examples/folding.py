@@ -15,7 +15,7 @@ from cutprep.model.findings.finding import Findings
 from cutprep.model.folded import Verdict
 from cutprep.model.operation import Fold
 from cutprep.stages.check.inspect import check
-from cutprep.stages.fold.declared.file import Declared, Expect, Spot
+from cutprep.stages.fold.declared.file import DeclaredPoint, Expect, FoldDeclarations
 from cutprep.stages.fold.findings.shape import shape_findings, two_ways_finding
 from cutprep.stages.fold.fit.tell import Wanted, told
 from cutprep.stages.fold.plan import fold
@@ -123,8 +123,8 @@ def _folded(make: Callable[[], Sketch], **options: object) -> Findings:
     return folded(make(), **options).messages
 
 
-def _expecting(**wanted: object) -> Declared:
-    return Declared(expect=Expect(**wanted))  # type: ignore[arg-type]
+def _expecting(**wanted: object) -> FoldDeclarations:
+    return FoldDeclarations(expect=Expect(**wanted))  # type: ignore[arg-type]
 
 
 def _sound(make: Callable[[], Net]) -> Findings:
@@ -174,7 +174,9 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "panels-cross": partial(
         _folded,
         partial(tray, 270, 170, 60, bare=True),
-        declared=Declared(angles=((Spot((135, 60)), 125.0), (Spot((135, 110)), 125.0))),
+        declared=FoldDeclarations(
+            angles=((DeclaredPoint((135, 60)), 125.0), (DeclaredPoint((135, 110)), 125.0))
+        ),
     ),
     "not-flat-foldable": partial(_folded, webbed_tray, declared=_expecting(folds_flat=True)),
     "flap-meets-nothing": partial(_folded, _tongue),
@@ -197,7 +199,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "fit-tight": partial(_wanted, _lid(1.0), 1.0),
     "fit-too-small": partial(_beside, 0.5),
     "fit-unknown": partial(_wanted, pillow()),
-    "grain-across": partial(_folded, partial(tray, bare=True), declared=Declared(grain=90.0)),
+    "grain-across": partial(_folded, partial(tray, bare=True), declared=FoldDeclarations(grain=90.0)),
     "locked": partial(_folded, _bent),
     "curved-score": partial(_folded, pillow),
     "rigid-vertex": partial(_folded, _star),

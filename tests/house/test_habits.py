@@ -93,3 +93,13 @@ def test_the_top_level_holds_what_the_design_card_allows() -> None:
         pytest.skip("this is no git checkout")
     found = {name.split("/")[0] for name in tracked if not name.startswith(".")}
     assert found <= {"README.md", "DEVELOPERS.md", "pyproject.toml", "cutprep", "tests", "samples", "docs"}
+
+
+def test_a_class_name_stands_for_one_thing() -> None:
+    """Whoever reads `Part` in a traceback knows which one is meant."""
+    owners: dict[str, list[str]] = {}
+    for name, text in _sources():
+        for node in ast.parse(text).body:
+            if isinstance(node, ast.ClassDef):
+                owners.setdefault(node.name, []).append(name)
+    assert not {name: files for name, files in owners.items() if len(files) > 1}

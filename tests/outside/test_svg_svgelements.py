@@ -13,7 +13,7 @@ import shapely
 import svgelements
 
 from cutprep.stages.read.svg.shapes.transform import parse_transform
-from cutprep.stages.read.svg.values import Scale, css_colour, parse_length
+from cutprep.stages.read.svg.values import LengthContext, css_colour, parse_length
 from tests.svg_text import PAGE, points, read_body, read_text
 
 RNG = np.random.default_rng(5)
@@ -25,7 +25,7 @@ RNG = np.random.default_rng(5)
 def test_lengths(text: str) -> None:
     length = parse_length(text)
     assert length is not None
-    assert Scale(0, 0).px(length, "x") == pytest.approx(
+    assert LengthContext(0, 0).px(length, "x") == pytest.approx(
         float(svgelements.Length(text).value(ppi=96)), rel=1e-5
     )
 

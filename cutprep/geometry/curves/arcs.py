@@ -35,7 +35,7 @@ WIDEST = 1.5 * math.pi
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class FittedSpan:
     """A part of a polyline, from vertex `first` to vertex `last`.
 
     Attributes
@@ -54,7 +54,7 @@ class Piece:
     sweep: float = 0.0
 
 
-def recover_arcs(points: Points, *, within: float = WITHIN, bulge: float = BULGE) -> list[Piece]:
+def recover_arcs(points: Points, *, within: float = WITHIN, bulge: float = BULGE) -> list[FittedSpan]:
     """Cut a polyline into arcs and runs of straight chords.
 
     Parameters
@@ -68,12 +68,12 @@ def recover_arcs(points: Points, *, within: float = WITHIN, bulge: float = BULGE
 
     Returns
     -------
-    list of Piece
+    list of FittedSpan
         In order, covering all vertices; straight runs and arcs alternate freely.
     """
     if len(points) < FEWEST_CHORDS + 1:
-        return [Piece(0, len(points) - 1)] if len(points) > 1 else []
-    pieces: list[Piece] = []
+        return [FittedSpan(0, len(points) - 1)] if len(points) > 1 else []
+    pieces: list[FittedSpan] = []
     at = 0
     turn = _turns(points)
     turned = np.cumsum(np.abs(turn))
@@ -87,11 +87,11 @@ def recover_arcs(points: Points, *, within: float = WITHIN, bulge: float = BULGE
                 first += 1
                 continue
             if first > at:
-                pieces.append(Piece(at, first))
+                pieces.append(FittedSpan(at, first))
             pieces.append(arc)
             at = first = end
     if at < len(points) - 1:
-        pieces.append(Piece(at, len(points) - 1))
+        pieces.append(FittedSpan(at, len(points) - 1))
     return pieces
 
 
@@ -118,7 +118,7 @@ def _bends(points: Points, turn: Points, bulge: float) -> list[tuple[int, int]]:
 
 def _longest_arc(
     points: Points, first: int, last: int, within: float, bulge: float
-) -> tuple[int, Piece | None]:
+) -> tuple[int, FittedSpan | None]:
     """Try all the way, else double the reach while it fits; then halve the doubt: the longest arc."""
     good = first + FEWEST_CHORDS
     best = fit_arc(points[first : good + 1], within, bulge)
@@ -137,7 +137,7 @@ def _longest_arc(
         elif end > good:
             bad = end
     centre, sweep = best
-    return good, Piece(first, good, centre, sweep)
+    return good, FittedSpan(first, good, centre, sweep)
 
 
 def fit_arc(points: Points, within: float, bulge: float) -> tuple[tuple[float, float], float] | None:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from cutprep.errors import JobError, Place
-from cutprep.job.job import Batch, Job, Spot
+from cutprep.job.job import Batch, Job, PlacedCopy
 from cutprep.job.record.read import load_json
 
 #: More runs of one sheet than this are a slip of the pen.
@@ -31,7 +31,7 @@ def with_places(job: Job, path: Path) -> Job:
         When the file can't be used, or names a template or a card that the job does not have.
     """
     rows = _sheets(path)
-    spots: list[list[Spot]] = [[] for _ in job.batches]
+    spots: list[list[PlacedCopy]] = [[] for _ in job.batches]
     counts = [0] * len(job.batches)
     for number, row in enumerate(rows, 1):
         try:
@@ -85,7 +85,7 @@ def _batch(job: Job, stock: str) -> int | None:
 
 def _spot(
     data: dict[str, Any], batch: Batch, sheet: int, size: tuple[float, float], path: Path, number: int
-) -> Spot:
+) -> PlacedCopy:
     name = str(data["template"])
     items = [i for i, item in enumerate(batch.items) if item.path.stem == name]
     if not items:
@@ -96,7 +96,7 @@ def _spot(
     x, y, turn = float(data["x_mm"]), float(data["y_mm"]), float(data.get("turn", 0.0))
     if not all(map(math.isfinite, (x, y, turn))):
         raise _fault(path, number, "x, y and turn must be finite numbers", "")
-    return Spot(sheet, items[0], x, y, turn, bool(data.get("mirror", False)), size)
+    return PlacedCopy(sheet, items[0], x, y, turn, bool(data.get("mirror", False)), size)
 
 
 def _fault(path: Path, number: int, problem: str, fix: str) -> JobError:

@@ -35,7 +35,7 @@ def _nowhere(problem: str, fix: str) -> InputError:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class SettingValue:
     """The value of one setting.
 
     Attributes
@@ -69,7 +69,7 @@ class Resolved(Mapping[str, Any]):
         One for each setting that is asked for.
     """
 
-    def __init__(self, entries: Iterable[Entry]) -> None:
+    def __init__(self, entries: Iterable[SettingValue]) -> None:
         self._entries = {entry.setting.name: entry for entry in entries}
 
     def __getitem__(self, name: str) -> Any:
@@ -81,12 +81,12 @@ class Resolved(Mapping[str, Any]):
     def __len__(self) -> int:
         return len(self._entries)
 
-    def entry(self, name: str) -> Entry:
+    def entry(self, name: str) -> SettingValue:
         """The value of a setting, with where it came from."""
         return self._entries[name]
 
     @property
-    def entries(self) -> tuple[Entry, ...]:
+    def entries(self) -> tuple[SettingValue, ...]:
         """All of them, in the order of the table."""
         return tuple(self._entries.values())
 
@@ -96,7 +96,7 @@ class Resolved(Mapping[str, Any]):
         return Resolved({**self._entries, name: fresh}.values())
 
 
-Layer = dict[str, Entry]
+Layer = dict[str, SettingValue]
 
 
 def read_layer(
@@ -137,7 +137,7 @@ def read_layer(
                 row = below.setdefault(head, table.table(head)) if head not in below else below[head]
         if row.has(key):
             value = setting.form.read(row, key, find)
-            found[setting.name] = Entry(setting, value, source, fail=_at(row, key))
+            found[setting.name] = SettingValue(setting, value, source, fail=_at(row, key))
     for row in below.values():
         row.finish()
     return found
@@ -196,7 +196,7 @@ def resolve(settings: Iterable[Setting], *layers: Layer) -> Resolved:
     """
     entries = []
     for setting in settings:
-        entry = Entry(setting, setting.default, Source.BUILT_IN)
+        entry = SettingValue(setting, setting.default, Source.BUILT_IN)
         for layer in layers:
             if setting.name in layer:
                 entry = _over(entry, layer[setting.name])
@@ -204,7 +204,7 @@ def resolve(settings: Iterable[Setting], *layers: Layer) -> Resolved:
     return Resolved(entries)
 
 
-def _over(before: Entry, after: Entry) -> Entry:
+def _over(before: SettingValue, after: SettingValue) -> SettingValue:
     """What was given later; of rules, those before that it says nothing of stay."""
     if after.setting.name not in _RULES:
         return after

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from cutprep.errors import PlanError, TooFewSheets
-from cutprep.job.job import Batch, Job, Spot, usable
+from cutprep.job.job import Batch, Job, PlacedCopy, usable
 from cutprep.job.sheets.used import used_areas
 from cutprep.model.findings.finding import errors
 from cutprep.model.part import Template
@@ -117,7 +117,7 @@ def _by_hand(
     return sheets
 
 
-def _size_of(spots: Sequence[Spot], sizes: Sequence[SheetSize]) -> SheetSize:
+def _size_of(spots: Sequence[PlacedCopy], sizes: Sequence[SheetSize]) -> SheetSize:
     """The sheet that placements were made for, among those of the job."""
     wanted = spots[0].size
     if wanted is None:
@@ -132,5 +132,5 @@ def _size_of(spots: Sequence[Spot], sizes: Sequence[SheetSize]) -> SheetSize:
     )
 
 
-def _placement(spot: Spot, copy: int) -> Placement:
+def _placement(spot: PlacedCopy, copy: int) -> Placement:
     return Placement(spot.item, spot.x, spot.y, spot.turn, mirror=spot.mirror, copy=copy)

@@ -11,7 +11,7 @@ from cutprep.model.findings.finding import Finding, Findings, kind_of, ranked, s
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class FindingGroup:
     """Findings of one code on one layer, with one way out.
 
     Attributes
@@ -57,7 +57,7 @@ class Kind:
         return tuple(place for finding in self.findings for place in finding.places[:1])
 
 
-def by_kind(findings: Iterable[Finding], *, every: bool = False) -> Iterator[Kind]:
+def by_kind(findings: Iterable[Finding], *, every: bool = False) -> Iterator[FindingGroup]:
     """Put findings of a kind together, errors first.
 
     Parameters
@@ -70,5 +70,5 @@ def by_kind(findings: Iterable[Finding], *, every: bool = False) -> Iterator[Kin
     for _, alike in groupby(ranked(findings), key=lambda f: (kind_of(f), f.fix if " --" in f.fix else "")):
         same = tuple(alike)
         for group in [(one,) for one in same] if every else [same]:
-            yield Kind(number, group)
+            yield FindingGroup(number, group)
             number += len(group)

@@ -27,7 +27,7 @@ _IN_INCH = (16, 32, 64, 1000)
 
 
 @dataclass(frozen=True, slots=True)
-class Scale:
+class RulerScale:
     """Marks along one edge, as an inch ruler has them.
 
     Attributes
@@ -56,7 +56,7 @@ class Scale:
         return f"{self.inches(mm)} in ({millimetres(mm)} mm)"
 
 
-def scale(marks: Iterable[float]) -> Scale:
+def scale(marks: Iterable[float]) -> RulerScale:
     """Put marks on a ruler.
 
     Parameters
@@ -65,10 +65,10 @@ def scale(marks: Iterable[float]) -> Scale:
         Distances from the edge, mm; the edge itself is always one.
     """
     exact = _told_apart(marks)
-    found = Scale(1, exact, ())
+    found = RulerScale(1, exact, ())
     for parts in _IN_INCH:
         counts = (0, *np.cumsum(np.floor(np.diff(exact) / MM_PER["in"] * parts + 0.5).astype(int)).tolist())
-        found = Scale(parts, exact, counts)
+        found = RulerScale(parts, exact, counts)
         if np.abs(np.array(counts) / parts * MM_PER["in"] - np.array(exact)).max() <= _STRAY:
             break
     return found

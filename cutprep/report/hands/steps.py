@@ -12,7 +12,7 @@ from cutprep.model.operation import Fold, Operation
 from cutprep.report.hands.assembly.order import Assembly, assembly
 from cutprep.report.hands.assembly.way import Do, Step, listed, many
 from cutprep.report.hands.pieces import Piece
-from cutprep.report.hands.ruler import Scale, scale
+from cutprep.report.hands.ruler import RulerScale, scale
 from cutprep.report.hands.scores import ScoreRow, score_rows
 from cutprep.report.hands.slots import Slot, slots_of
 
@@ -21,7 +21,7 @@ _LID_PLAY = 6.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Work:
+class PieceWork:
     """One piece with everything that hands need to know of it.
 
     Attributes
@@ -40,8 +40,8 @@ class Work:
     title: str
     rows: tuple[ScoreRow, ...]
     slots: tuple[Slot, ...]
-    across: Scale
-    upward: Scale
+    across: RulerScale
+    upward: RulerScale
     prepared: tuple[Step, ...]
     built: Assembly
 
@@ -51,7 +51,7 @@ class Work:
         return self.prepared + self.built.steps
 
 
-def work_of(piece: Piece, title: str, within: float) -> Work:
+def work_of(piece: Piece, title: str, within: float) -> PieceWork:
     """Work out one piece.
 
     Parameters
@@ -71,7 +71,7 @@ def work_of(piece: Piece, title: str, within: float) -> Work:
         built = assembly(piece.report)
         if piece.report.hinges and not built.steps:
             built = Assembly((Step(Do.FOLD, _unknown(piece.report.verdict)),), built.up)
-    return Work(piece, title, rows, slots, *scales, _prepared(piece, rows, slots, *scales), built)
+    return PieceWork(piece, title, rows, slots, *scales, _prepared(piece, rows, slots, *scales), built)
 
 
 def _unknown(verdict: Verdict) -> str:
@@ -82,7 +82,7 @@ def _unknown(verdict: Verdict) -> str:
 
 
 def _prepared(
-    piece: Piece, rows: Sequence[ScoreRow], slots: Sequence[Slot], across: Scale, upward: Scale
+    piece: Piece, rows: Sequence[ScoreRow], slots: Sequence[Slot], across: RulerScale, upward: RulerScale
 ) -> tuple[Step, ...]:
     """From the card to the creased blank; scoring comes before cutting, so that nothing shifts."""
     width, height = piece.size
@@ -140,7 +140,7 @@ def _numbers(numbers: Sequence[int], word: str = "score") -> str:
     return f"{many(word, len(numbers))} {listed(words)}"
 
 
-def works_of(pieces: Sequence[Piece], within: float) -> tuple[tuple[Work, ...], tuple[Step, ...]]:
+def works_of(pieces: Sequence[Piece], within: float) -> tuple[tuple[PieceWork, ...], tuple[Step, ...]]:
     """Work out every piece of a template, and how the pieces come together."""
     titles = [piece.name for piece in pieces]
     lid = _lid_and_tray(pieces)
@@ -166,7 +166,7 @@ def _lid_and_tray(pieces: Sequence[Piece]) -> tuple[int, int] | None:
     return None
 
 
-def _joined(works: Sequence[Work], lid: tuple[int, int] | None) -> tuple[Step, ...]:
+def _joined(works: Sequence[PieceWork], lid: tuple[int, int] | None) -> tuple[Step, ...]:
     slotted = [w for w in works if w.slots]
     total = sum(w.piece.alike for w in works)
     if sum(w.piece.alike for w in slotted) > 1:
@@ -194,6 +194,6 @@ def _joined(works: Sequence[Work], lid: tuple[int, int] | None) -> tuple[Step, .
     return ()
 
 
-def _each(work: Work) -> str:
+def _each(work: PieceWork) -> str:
     count = work.piece.alike
     return work.piece.name if count == 1 else f"the {count} of {work.piece.name}"

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.model.operation import Fold
-from cutprep.report.hands.ruler import Scale, millimetres
+from cutprep.report.hands.ruler import RulerScale, millimetres
 from cutprep.report.hands.scores import ScoreRow
 from cutprep.report.hands.slots import Slot
-from cutprep.report.hands.steps import Work
+from cutprep.report.hands.steps import PieceWork
 
 _FOLDS = {Fold.VALLEY: "valley", Fold.MOUNTAIN: "mountain", Fold.UNSAID: "fold"}
 #: A score that stops this near to both edges of the blank runs all the way, mm.
@@ -18,7 +18,7 @@ _ALL = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TableRow:
     """One row.
 
     Attributes
@@ -41,47 +41,49 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class FoldTable:
     """All rows of a piece, by kind."""
 
-    board: tuple[Row, ...]
-    slanting: tuple[Row, ...]
-    curves: tuple[Row, ...]
-    slots: tuple[Row, ...]
+    board: tuple[TableRow, ...]
+    slanting: tuple[TableRow, ...]
+    curves: tuple[TableRow, ...]
+    slots: tuple[TableRow, ...]
 
 
-def table_of(work: Work) -> Table:
+def table_of(work: PieceWork) -> FoldTable:
     """Put a piece's scores into words."""
     numbered = [(str(i), row) for i, row in enumerate(work.rows, 1)]
-    return Table(
+    return FoldTable(
         board=tuple(_board(work, n, r) for n, r in numbered if r.kind in ("left", "lower")),
         slanting=tuple(
-            Row(n, "", ("", ""), _points(work, r, " to "), _fold(r))
+            TableRow(n, "", ("", ""), _points(work, r, " to "), _fold(r))
             for n, r in numbered
             if r.kind == "slanting"
         ),
         curves=tuple(
-            Row(n, "", _radius(r), _points(work, r, "; "), _fold(r)) for n, r in numbered if r.kind == "curve"
+            TableRow(n, "", _radius(r), _points(work, r, "; "), _fold(r))
+            for n, r in numbered
+            if r.kind == "curve"
         ),
         slots=tuple(_slot(work, slot) for slot in work.slots),
     )
 
 
-def _board(work: Work, number: str, row: ScoreRow) -> Row:
+def _board(work: PieceWork, number: str, row: ScoreRow) -> TableRow:
     mine, other = (work.across, work.upward) if row.kind == "left" else (work.upward, work.across)
     far = work.piece.size[1 if row.kind == "left" else 0]
     runs = _both(other, row.spans)
     if len(row.spans) == 1 and row.spans[0][0] < _ALL and row.spans[0][1] > far - _ALL:
         runs = ("all the way", "all the way")
-    return Row(number, row.kind, (mine.inches(row.at), millimetres(row.at)), runs, _fold(row))
+    return TableRow(number, row.kind, (mine.inches(row.at), millimetres(row.at)), runs, _fold(row))
 
 
-def _both(scale: Scale, spans: tuple[tuple[float, float], ...]) -> tuple[str, str]:
+def _both(scale: RulerScale, spans: tuple[tuple[float, float], ...]) -> tuple[str, str]:
     inch = "; ".join(f"{scale.inches(a)} to {scale.inches(b)}" for a, b in spans)
     return inch, "; ".join(f"{millimetres(a)} to {millimetres(b)}" for a, b in spans)
 
 
-def _points(work: Work, row: ScoreRow, between: str) -> tuple[str, str]:
+def _points(work: PieceWork, row: ScoreRow, between: str) -> tuple[str, str]:
     """Points as: from the left, from below."""
     inch = [f"{work.across.inches(x)}, {work.upward.inches(y)}" for x, y in row.points]
     return between.join(inch), between.join(f"{millimetres(x)}, {millimetres(y)}" for x, y in row.points)
@@ -90,13 +92,13 @@ def _points(work: Work, row: ScoreRow, between: str) -> tuple[str, str]:
 def _radius(row: ScoreRow) -> tuple[str, str]:
     if not np.isfinite(row.radius):
         return "trace it", "trace it"
-    return Scale(32, (0.0,), (0,)).inches(row.radius), millimetres(row.radius)
+    return RulerScale(32, (0.0,), (0,)).inches(row.radius), millimetres(row.radius)
 
 
-def _slot(work: Work, slot: Slot) -> Row:
+def _slot(work: PieceWork, slot: Slot) -> TableRow:
     scale = work.across if slot.side in ("upper", "lower") else work.upward
     deep = f"{scale.both(slot.depth)} deep, {millimetres(slot.width)} mm wide"
-    return Row("", slot.side, (scale.inches(slot.at), millimetres(slot.at)), ("", ""), deep)
+    return TableRow("", slot.side, (scale.inches(slot.at), millimetres(slot.at)), ("", ""), deep)
 
 
 def _fold(row: ScoreRow) -> str:

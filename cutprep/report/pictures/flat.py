@@ -10,7 +10,7 @@ import numpy as np
 
 from cutprep.model.lines import Points
 from cutprep.report.hands.scores import ScoreRow
-from cutprep.report.hands.steps import Work
+from cutprep.report.hands.steps import PieceWork
 from cutprep.report.pictures.lettering import SMALL, Labels, along, box_of
 from cutprep.report.pictures.sheet import line_class, number, path_data, style_rules
 
@@ -29,13 +29,13 @@ def scale_of(size: tuple[float, float], limit: tuple[float, float]) -> tuple[int
     return next(fitting, (1, max(30, *(int(np.ceil(v / r)) for v, r in zip(size, room, strict=True)))))
 
 
-def room_on_card(work: Work) -> tuple[float, float]:
+def room_on_card(work: PieceWork) -> tuple[float, float]:
     """Largest picture that leaves room for a piece's steps on one page, mm."""
     rows = -(-len(work.steps) // 5)
     return _WIDE, max(60.0, min(_HIGH, _PAGE - _ROW * rows))
 
 
-def flat_map(work: Work, *, limit: tuple[float, float], alone: bool = False) -> str:
+def flat_map(work: PieceWork, *, limit: tuple[float, float], alone: bool = False) -> str:
     """Draw a piece as SVG.
 
     Parameters
@@ -91,7 +91,7 @@ def _picture(box: tuple[float, float, float, float], body: list[str], *, alone: 
     return "".join([head, ground, *body, "</svg>"])
 
 
-def _names(work: Work, labels: Labels, size: float, height: float) -> None:
+def _names(work: PieceWork, labels: Labels, size: float, height: float) -> None:
     """Numbers of slanting scores and of curves, on them or beside them."""
     for count, row in enumerate(work.rows, 1):
         if row.points:
@@ -123,7 +123,9 @@ def _marks(
     return low + SMALL * 0.7, far - SMALL * 0.8, drawn
 
 
-def _sizes(work: Work, labels: Labels, width: float, height: float, below: float, beside: float) -> list[str]:
+def _sizes(
+    work: PieceWork, labels: Labels, width: float, height: float, below: float, beside: float
+) -> list[str]:
     """Overall size below and at the left."""
     y, x = below + 1.6, beside - 1.2
     wide, high = (

@@ -19,7 +19,7 @@ from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.report.hands.assembly.way import Do, Step
-from cutprep.report.hands.steps import Work
+from cutprep.report.hands.steps import PieceWork
 from cutprep.report.pictures.folded import View, view_at
 from cutprep.report.pictures.sheet import line_class, number, path_data
 
@@ -39,7 +39,7 @@ _EDGE_ON = 0.01
 _FLAT = (Do.BLANK, Do.SCORE, Do.CREASE, Do.OPENINGS, Do.OUTLINE)
 
 
-def step_picture(step: Step, work: Work, *, eye: int = 0) -> tuple[str, int]:
+def step_picture(step: Step, work: PieceWork, *, eye: int = 0) -> tuple[str, int]:
     """Draw a step of a piece.
 
     Parameters
@@ -58,7 +58,7 @@ def step_picture(step: Step, work: Work, *, eye: int = 0) -> tuple[str, int]:
     return (_flat(step, work), eye) if step.do in _FLAT else ("", eye)
 
 
-def done_picture(work: Work) -> str:
+def done_picture(work: PieceWork) -> str:
     """Draw a piece as it stands when all is done; empty when nothing folds."""
     report = work.piece.folds
     if report is None:
@@ -75,7 +75,7 @@ def _frame(label: str, body: Sequence[str], size: tuple[float, float]) -> str:
     )
 
 
-def _flat(step: Step, work: Work) -> str:
+def _flat(step: Step, work: PieceWork) -> str:
     """The flat card: a bare blank, or with what the step works on standing out."""
     lines = work.piece.lines
     width, height = work.piece.size

@@ -15,7 +15,7 @@ from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine
 from cutprep.stages.blade.cutting import Bridges, Perforation
 from cutprep.stages.blade.stretch import reached
-from cutprep.stages.blade.track import Track, wrap
+from cutprep.stages.blade.track import HeadedPath, wrap
 
 Spans = list[tuple[float, float]]
 
@@ -23,13 +23,13 @@ Spans = list[tuple[float, float]]
 _CORNER = np.radians(15.0)
 
 
-def corner_places(line: Track) -> Points:
+def corner_places(line: HeadedPath) -> Points:
     """Where one line has its corners, mm along it; its two ends are not counted; (k,)."""
     turn = np.abs(wrap(line.leave - line.arrive))
     return np.asarray(reached(line)[1:-1][turn[1:-1] > _CORNER])
 
 
-def dashes(line: Track, pattern: Perforation) -> Spans:
+def dashes(line: HeadedPath, pattern: Perforation) -> Spans:
     """Lay the cuts of a perforation along a line.
 
     From corner to corner the pattern starts and ends with a cut, so that a corner is always
@@ -79,7 +79,7 @@ def bridges_of(machine: Machine, bridges: Bridges | None) -> Bridges:
     return bridges or (Bridges() if machine.hold_bridges else Bridges(count=0))
 
 
-def bridge_places(line: Track, bridges: Bridges, hinges: Points, near: float) -> tuple[list[float], int]:
+def bridge_places(line: HeadedPath, bridges: Bridges, hinges: Points, near: float) -> tuple[list[float], int]:
     """Find places for the bridges of a closed line.
 
     Parameters

@@ -20,7 +20,7 @@ from cutprep.model.moves import Moves
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
-from cutprep.profile.ways import Way, find_way
+from cutprep.profile.ways import ToolUse, find_way
 from cutprep.stages.blade.broken import (
     Spans,
     bridge_places,
@@ -35,7 +35,7 @@ from cutprep.stages.blade.cutting import USUAL, Bridges, Cutting, Passes, patter
 from cutprep.stages.blade.orientation_cut import find_spot, orientation_cut
 from cutprep.stages.blade.stretch import lengths, stretches
 from cutprep.stages.blade.swivel import pivot_path
-from cutprep.stages.blade.track import Track, track
+from cutprep.stages.blade.track import HeadedPath, track
 from cutprep.tolerance import Tolerance
 
 
@@ -130,13 +130,13 @@ def unheld(strokes: Strokes, bridges: Bridges, tolerance: Tolerance) -> Findings
     return found
 
 
-def _ways(lines: Lines, machine: Machine, blade_offset: float | None) -> dict[int, Way]:
+def _ways(lines: Lines, machine: Machine, blade_offset: float | None) -> dict[int, ToolUse]:
     """The way of each operation that occurs."""
     codes = [code for code in np.unique(lines.operation).tolist() if code in WORKED]
     return {code: find_way(machine, Operation(code), blade_offset) for code in codes}
 
 
-def _check_changes(ways: dict[int, Way], machine: Machine) -> None:
+def _check_changes(ways: dict[int, ToolUse], machine: Machine) -> None:
     """Refuse work that takes several tools on a machine that can't change them."""
     tools = {way.tool.number: way.tool.name for way in ways.values()}
     if machine.change_how == "none" and machine.one_file_for == "sheet" and len(tools) > 1:
@@ -156,7 +156,7 @@ class _Cutter:
         strokes: Strokes,
         machine: Machine,
         tolerance: Tolerance,
-        ways: dict[int, Way],
+        ways: dict[int, ToolUse],
         cutting: Cutting,
     ) -> None:
         self.operations = list(map(Operation, strokes.lines.operation.tolist()))
@@ -182,7 +182,7 @@ class _Cutter:
         pressed = way.force if force is None else force
         return [PenDownRun(i, way.tool, pressed, a, b) for a, b in self._spans(i, way, rounds)]
 
-    def _spans(self, i: int, way: Way, rounds: int) -> Spans:
+    def _spans(self, i: int, way: ToolUse, rounds: int) -> Spans:
         """What is worked of a line, mm along it."""
         if way.broken:
             return dashes(self.tips.part(i), pattern_of(self.operations[i], self.perforation))
@@ -193,7 +193,7 @@ class _Cutter:
             return cut_between(length, places, self.bridges.width, overcut)
         return [(0.0, rounds * length + overcut if self.closed[i] else length)]
 
-    def tips_of(self, runs: list[PenDownRun]) -> Track:
+    def tips_of(self, runs: list[PenDownRun]) -> HeadedPath:
         """Where the tip runs, one line for each run."""
         return stretches(
             self.tips,
@@ -226,7 +226,7 @@ def _sequence(lines: Lines, cutter: _Cutter, passes: Passes) -> list[PenDownRun]
     return found
 
 
-def _land(tips: Track, runs: list[PenDownRun], machine: Machine) -> tuple[Track, list[int]]:
+def _land(tips: HeadedPath, runs: list[PenDownRun], machine: Machine) -> tuple[HeadedPath, list[int]]:
     """Begin each lowering with the heading in which its blade came up last.
 
     The blade is turned to its new direction where it comes down. When the pivot could leave the
@@ -269,7 +269,7 @@ def _room_to_turn(at: Points, offset: Points, machine: Machine) -> Flags:
     return np.asarray((np.minimum(at, area - at) >= offset[:, None]).all(axis=1))
 
 
-def _lead(tips: Track, runs: list[PenDownRun], tolerance: Tolerance) -> list[Points]:
+def _lead(tips: HeadedPath, runs: list[PenDownRun], tolerance: Tolerance) -> list[Points]:
     """The pivot's path of each lowering, of two points at least."""
     points, start = pivot_path(tips, np.array([down_run.tool.offset for down_run in runs]), tolerance.blade)
     paths = [points[a:b] for a, b in zip(start[:-1].tolist(), start[1:].tolist(), strict=True)]

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.model.lines import Index, Points
-from cutprep.stages.blade.track import Angles, Track, along_curve, spread
+from cutprep.stages.blade.track import Angles, HeadedPath, along_curve, spread
 
 
-def reached(tips: Track) -> Points:
+def reached(tips: HeadedPath) -> Points:
     """Distance of each vertex from the start of its line along the chords, (n,), mm."""
     chord, _ = tips.pieces()
     steps = np.hypot(*chord.T)
@@ -16,12 +16,12 @@ def reached(tips: Track) -> Points:
     return np.asarray(far - np.repeat(far[tips.start[:-1]], np.diff(tips.start)))
 
 
-def lengths(tips: Track) -> Points:
+def lengths(tips: HeadedPath) -> Points:
     """Length of each line along its chords, (m,), mm."""
     return np.asarray(reached(tips)[tips.start[1:] - 1])
 
 
-def stretches(tips: Track, line: Index, begin: Points, end: Points) -> Track:
+def stretches(tips: HeadedPath, line: Index, begin: Points, end: Points) -> HeadedPath:
     """Cut stretches out of lines.
 
     Parameters
@@ -36,7 +36,7 @@ def stretches(tips: Track, line: Index, begin: Points, end: Points) -> Track:
 
     Returns
     -------
-    Track
+    HeadedPath
         One line for each stretch, with the headings it has there; at its ends it arrives as
         it leaves.
     """
@@ -66,7 +66,7 @@ def stretches(tips: Track, line: Index, begin: Points, end: Points) -> Track:
         rest = np.where(is_tail.reshape(shape), at_tail[k], inside[vertex])
         return np.asarray(np.where(is_head.reshape(shape), at_head[k], rest))
 
-    return Track(
+    return HeadedPath(
         pick(head_xy, tail_xy, tips.xy),
         pick(head_way, tail_way, tips.arrive),
         pick(head_way, tail_way, tips.leave),

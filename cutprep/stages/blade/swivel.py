@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutprep.model.lines import Index, Points
-from cutprep.stages.blade.track import Angles, Track, along_curve, spread, unit, wrap
+from cutprep.stages.blade.track import Angles, HeadedPath, along_curve, spread, unit, wrap
 
 #: Share of the blade tolerance that each single approximation may use up.
 _SHARE = 0.1
@@ -22,7 +22,7 @@ _DRAG = 16.0
 _WIDEST = np.radians(25.0)
 
 
-def pivot_path(tips: Track, offset: NDArray[np.float64], blade: float) -> tuple[Points, Index]:
+def pivot_path(tips: HeadedPath, offset: NDArray[np.float64], blade: float) -> tuple[Points, Index]:
     """Lead the tip along tracks.
 
     Parameters
@@ -91,7 +91,7 @@ def _outset(turn: Angles, chords: Index) -> Points:
     return np.where(n > 1, 1.0 + excess * n / np.maximum(n - 1, 1), 1.0)
 
 
-def refine_curves(tips: Track, offset: NDArray[np.float64], slack: float) -> Track:
+def refine_curves(tips: HeadedPath, offset: NDArray[np.float64], slack: float) -> HeadedPath:
     """Put more points on curves that are tight for the offset; `offset` (m,) mm, slack mm.
 
     The pivot's radius exceeds the tip's, so its chords stand further off their arc than the
@@ -110,7 +110,7 @@ def refine_curves(tips: Track, offset: NDArray[np.float64], slack: float) -> Tra
         tips.xy[vertex], chord[vertex], tips.leave[vertex], turn[vertex], j / pieces[vertex]
     )
     before = np.concatenate(([0], np.cumsum(pieces)))
-    return Track(
+    return HeadedPath(
         xy,
         np.where(j == 0, tips.arrive[vertex], heading),
         np.where(j == 0, tips.leave[vertex], heading),

@@ -13,7 +13,7 @@ from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.lines import Index, Lines, Points
 from cutprep.model.operation import Operation
-from cutprep.stages.blade.track import Track, track, wrap
+from cutprep.stages.blade.track import HeadedPath, track, wrap
 from cutprep.tolerance import Tolerance
 
 #: Turns from here on are corners at which the card feels the blade swivel, degrees; common
@@ -53,14 +53,14 @@ def tight_features(lines: Lines, offset: float, tolerance: Tolerance) -> Finding
     return tuple(found)
 
 
-def _radii(tips: Track) -> tuple[Index, Points]:
+def _radii(tips: HeadedPath) -> tuple[Index, Points]:
     """Rows where curved pieces start, and their radii, mm."""
     chord, bend = tips.pieces()
     rows = np.flatnonzero(np.abs(bend) > 0)
     return rows, np.hypot(*chord[rows].T) / (2.0 * np.abs(np.sin(bend[rows] / 2.0)))
 
 
-def _corner_distances(tips: Track) -> tuple[Index, Points]:
+def _corner_distances(tips: HeadedPath) -> tuple[Index, Points]:
     """Rows of corners, and how far along the line the next one is, mm.
 
     The place where a closed line closes stands at both its ends, so that going round needs no
@@ -85,7 +85,7 @@ _CORNERS = ("tight-corners", "place{s} where two corners are only {size:.2f} mm 
 
 
 def _tell(
-    lines: Lines, tips: Track, kind: tuple[str, str], offset: float, rows: Index, size: Points
+    lines: Lines, tips: HeadedPath, kind: tuple[str, str], offset: float, rows: Index, size: Points
 ) -> list[Finding]:
     """One finding for each layer, naming each line once at its tightest place."""
     order = np.argsort(size, kind="stable")

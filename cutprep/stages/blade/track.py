@@ -33,7 +33,7 @@ def wrap(angle: Angles) -> Angles:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Track:
+class HeadedPath:
     """Vertices with headings; lines lie behind each other as in `Lines`.
 
     Attributes
@@ -54,11 +54,11 @@ class Track:
     def __len__(self) -> int:
         return len(self.start) - 1
 
-    def part(self, i: int) -> Track:
+    def part(self, i: int) -> HeadedPath:
         """Line i alone."""
         rows = slice(int(self.start[i]), int(self.start[i + 1]))
         count = rows.stop - rows.start
-        return Track(self.xy[rows], self.arrive[rows], self.leave[rows], np.array([0, count]))
+        return HeadedPath(self.xy[rows], self.arrive[rows], self.leave[rows], np.array([0, count]))
 
     def pieces(self) -> tuple[Points, Angles]:
         """From each vertex to the next: the way, (n, 2) mm, and the change of heading, radians.
@@ -72,12 +72,12 @@ class Track:
         return self.xy[following] - self.xy, turn
 
     @staticmethod
-    def concat(parts: list[Track]) -> Track:
+    def concat(parts: list[HeadedPath]) -> HeadedPath:
         """Lay tracks behind each other."""
         if not parts:
-            return Track(np.empty((0, 2)), np.empty(0), np.empty(0), np.zeros(1, np.int64))
+            return HeadedPath(np.empty((0, 2)), np.empty(0), np.empty(0), np.zeros(1, np.int64))
         counts = np.concatenate([np.diff(p.start) for p in parts])
-        return Track(
+        return HeadedPath(
             np.concatenate([p.xy for p in parts]),
             np.concatenate([p.arrive for p in parts]),
             np.concatenate([p.leave for p in parts]),
@@ -85,7 +85,7 @@ class Track:
         )
 
 
-def track(lines: Lines, tolerance: Tolerance) -> Track:
+def track(lines: Lines, tolerance: Tolerance) -> HeadedPath:
     """Find the headings along lines.
 
     Parameters
@@ -98,13 +98,13 @@ def track(lines: Lines, tolerance: Tolerance) -> Track:
 
     Returns
     -------
-    Track
+    HeadedPath
         One line for each, of at least one vertex.
     """
     xy, start, curved = _without_repeats(lines, tolerance.zero)
     n = len(xy)
     if not n:
-        return Track.concat([])
+        return HeadedPath.concat([])
     into, out = _neighbours(xy, start)
     step = np.vstack((xy[1:], xy[-1:])) - xy
     angle, length = np.arctan2(step[:, 1], step[:, 0]), np.hypot(*step.T)
@@ -120,7 +120,7 @@ def track(lines: Lines, tolerance: Tolerance) -> Track:
     leave = _end_headings(angle, out, tangent, smooth, ahead)
     arrive = np.where(into < 0, leave, arrive)
     leave = np.where(out < 0, arrive, leave)
-    return Track(xy, arrive, leave, start)
+    return HeadedPath(xy, arrive, leave, start)
 
 
 def _without_repeats(lines: Lines, zero: float) -> tuple[Points, Index, Flags]:

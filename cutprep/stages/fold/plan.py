@@ -17,7 +17,7 @@ from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.work import WORK_LIMIT
-from cutprep.stages.fold.declared.file import Declared
+from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.declared.settled import owners, settle_declared
 from cutprep.stages.fold.findings.amiss import amiss
 from cutprep.stages.fold.findings.causes import blamed, causes_of, nothing_folds, told_once
@@ -39,7 +39,7 @@ Where = Callable[[int, Points], Place]
 def fold(
     drawing: Drawing,
     *,
-    declared: Declared | None = None,
+    declared: FoldDeclarations | None = None,
     thickness: float = 0.0,
     tolerance: Tolerance,
     seed: int = 0,
@@ -97,7 +97,7 @@ def fold(
 def _fold_as_drawn(
     drawing: Drawing,
     *,
-    declared: Declared | None = None,
+    declared: FoldDeclarations | None = None,
     thickness: float = 0.0,
     tolerance: Tolerance,
     seed: int = 0,
@@ -108,7 +108,7 @@ def _fold_as_drawn(
     ink = ink_of(drawing)
     if not len(ink.bits):
         return ()
-    said = declared or Declared()
+    said = declared or FoldDeclarations()
     thick = thickness if said.thickness is None else said.thickness
     net = settle(ink, tolerance)
     hinges = hinges_of(net)

@@ -32,7 +32,7 @@ _EXACT = 1e-3  # not a tolerance: far below the coordinates' own precision in an
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class CutSpan:
     """Part of a line that another line's cut already makes: from and to, mm along the line."""
 
     line: int
@@ -84,7 +84,7 @@ def _note(edges: int, saved: float) -> Finding:
     )
 
 
-def shared_stretches(placed: Placed, mirrored: Flags, tolerance: Tolerance) -> list[Stretch]:
+def shared_stretches(placed: Placed, mirrored: Flags, tolerance: Tolerance) -> list[CutSpan]:
     """Find what outlines give up to outlines before them, merged and sorted."""
     lines = placed.lines
     pick = placed.outline & (lines.operation == Operation.CUT) & lines.closed & (placed.placement >= 0)
@@ -107,7 +107,7 @@ def shared_stretches(placed: Placed, mirrored: Flags, tolerance: Tolerance) -> l
     return [s for s in merged if s.end - s.begin >= tolerance.doubled_run]
 
 
-def _straight_pieces(lines: Lines, at: Points, runs: Runs, k: int) -> list[Stretch]:
+def _straight_pieces(lines: Lines, at: Points, runs: Runs, k: int) -> list[CutSpan]:
     """The part of a run where both lines are straight, as stretches of the later line."""
     first, second = int(runs.first[k]), int(runs.second[k])
     low, high = sorted((float(runs.begin_other[k]), float(runs.end_other[k])))
@@ -124,7 +124,7 @@ def _straight_pieces(lines: Lines, at: Points, runs: Runs, k: int) -> list[Stret
         at[theirs], lines.curved[theirs], np.clip(beside, begin, end)
     )
     return [
-        Stretch(second, float(a), float(b))
+        CutSpan(second, float(a), float(b))
         for a, b, good in zip(cuts[:-1], cuts[1:], straight, strict=True)
         if good
     ]
@@ -136,9 +136,9 @@ def _is_straight(at: Points, curved: Flags, position: Points) -> Flags:
     return np.asarray(~(curved[segment] | curved[segment + 1]))
 
 
-def _merged(stretches: Sequence[Stretch]) -> list[Stretch]:
+def _merged(stretches: Sequence[CutSpan]) -> list[CutSpan]:
     """Join stretches of a line that touch or overlap."""
-    result: list[Stretch] = []
+    result: list[CutSpan] = []
     for stretch in sorted(stretches, key=lambda s: (s.line, s.begin, s.end)):
         last = result[-1] if result else None
         if last and last.line == stretch.line and stretch.begin <= last.end + _EXACT:
@@ -148,7 +148,7 @@ def _merged(stretches: Sequence[Stretch]) -> list[Stretch]:
     return result
 
 
-def _remainder(lines: Lines, i: int, lost: Sequence[Stretch]) -> Lines | None:
+def _remainder(lines: Lines, i: int, lost: Sequence[CutSpan]) -> Lines | None:
     """What is left of a closed line as open lines, or None when nothing is."""
     points, curved = lines.points(i), lines.curves(i)
     at = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))))

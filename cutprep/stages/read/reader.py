@@ -15,10 +15,10 @@ from cutprep.errors import CutprepError, DrawingError, Place, at, is_ours
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding
 from cutprep.stages.read.limits import Limits, more
-from cutprep.stages.read.sniff import Kind, inflate, kind_of
+from cutprep.stages.read.sniff import FileFormat, inflate, kind_of
 from cutprep.tolerance import Tolerance
 
-_SUFFIXES = {Kind.SVG: (".svg", ".svgz", ".gz"), Kind.DXF: (".dxf", ".gz")}
+_SUFFIXES = {FileFormat.SVG: (".svg", ".svgz", ".gz"), FileFormat.DXF: (".dxf", ".gz")}
 
 
 def read(
@@ -86,9 +86,9 @@ def _name_of(path: Path) -> str:
 
 
 def _reader(
-    kind: Kind, data: bytes, *, file: str, tolerance: Tolerance, units: str | None, limits: Limits
+    kind: FileFormat, data: bytes, *, file: str, tolerance: Tolerance, units: str | None, limits: Limits
 ) -> Drawing:
-    if kind is Kind.SVG:
+    if kind is FileFormat.SVG:
         from cutprep.stages.read.svg.drawing import read_svg
 
         return read_svg(data, file=file, tolerance=tolerance, units=units, limits=limits)
@@ -121,7 +121,7 @@ def _load(path: Path, limits: Limits) -> bytes:
     return data
 
 
-def _note_on_name(path: Path, kind: Kind) -> tuple[Finding, ...]:
+def _note_on_name(path: Path, kind: FileFormat) -> tuple[Finding, ...]:
     if path.suffix.lower() in _SUFFIXES[kind]:
         return ()
     named = f"named '{path.suffix}'" if path.suffix else "without an ending"

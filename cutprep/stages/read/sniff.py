@@ -24,7 +24,7 @@ _STEP = 1 << 20
 _FIRST_BITE, _LARGEST_BITE = 1 << 9, 1 << 20
 
 
-class Kind(Enum):
+class FileFormat(Enum):
     """The two formats that are read."""
 
     SVG = "SVG"
@@ -121,7 +121,7 @@ def encoding_of(data: bytes) -> str | None:
     return None
 
 
-def kind_of(data: bytes) -> Kind:
+def kind_of(data: bytes) -> FileFormat:
     """Tell SVG from DXF by content.
 
     Raises
@@ -130,7 +130,7 @@ def kind_of(data: bytes) -> Kind:
         When the bytes are neither.
     """
     if data.startswith(BINARY_DXF):
-        return Kind.DXF
+        return FileFormat.DXF
     if not data.strip(b"\0 \t\r\n"):
         raise DrawingError("the file is empty", fix="Save the drawing again.")
     for start, what, fix in _OTHERS:
@@ -140,19 +140,19 @@ def kind_of(data: bytes) -> Kind:
     if head.startswith("<"):
         return _kind_of_xml(head)
     if _TAG_PAIR.match(head) and _DXF_TYPE.search(head):
-        return Kind.DXF
+        return FileFormat.DXF
     raise DrawingError(
         "the file is neither an SVG nor a DXF drawing",
         fix="Save it as SVG or DXF from the program that drew it.",
     )
 
 
-def _kind_of_xml(head: str) -> Kind:
+def _kind_of_xml(head: str) -> FileFormat:
     bare = _BEFORE_ROOT.sub("", head)
     root = _ROOT.search(bare)
     name = root[1] if root else ""
     if name.rpartition(":")[2] == "svg" or (not name and _SVG_ROOT.search(head)):
-        return Kind.SVG
+        return FileFormat.SVG
     if name.lower() == "html":
         raise DrawingError("the file is a web page, not a drawing", fix="Download the drawing itself.")
     what = f"its root is <{name}>" if name else "it has no root element"

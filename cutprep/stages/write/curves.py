@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.curves.arcs import Piece, recover_arcs
+from cutprep.geometry.curves.arcs import FittedSpan, recover_arcs
 from cutprep.model.lines import Flags, Points
 
 
-def pieces_of(points: Points, curved: Flags, *, arcs: bool) -> list[Piece]:
+def pieces_of(points: Points, curved: Flags, *, arcs: bool) -> list[FittedSpan]:
     """Cut a line into arcs and straight runs.
 
     Parameters
@@ -24,12 +24,12 @@ def pieces_of(points: Points, curved: Flags, *, arcs: bool) -> list[Piece]:
     arcs
         Look for arcs at all.
     """
-    whole = [Piece(0, len(points) - 1)]
+    whole = [FittedSpan(0, len(points) - 1)]
     if not arcs or not curved.any():
         return whole
     found = []
     for piece in recover_arcs(points):
         inner = curved[piece.first + 1 : piece.last]
         straight = piece.centre is None or not bool(np.all(inner))
-        found.append(Piece(piece.first, piece.last) if straight else piece)
+        found.append(FittedSpan(piece.first, piece.last) if straight else piece)
     return found

@@ -17,7 +17,7 @@ import numpy as np
 from cutprep.model.lines import Lines
 from cutprep.quiet import quietly
 from cutprep.stages.write.curves import pieces_of
-from cutprep.stages.write.ink import Ink, by_layer
+from cutprep.stages.write.ink import LayerStyle, by_layer
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -67,7 +67,7 @@ def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
         name = _layer_name(layer, names)
         common = members[0][1]
         if name == "0":
-            common = Ink("", "")
+            common = LayerStyle("", "")
         elif name not in document.layers:
             entry = document.layers.add(name, linetype=_linetype(document, common.dash))
             entry.dxf.true_color = _colour(common)
@@ -82,7 +82,7 @@ def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
     return _without_dates(text.getvalue())
 
 
-def _attributes(document: Document, layer: str, ink: Ink, common: Ink) -> dict[str, object]:
+def _attributes(document: Document, layer: str, ink: LayerStyle, common: LayerStyle) -> dict[str, object]:
     attributes: dict[str, object] = {"layer": layer}
     if ink.colour != common.colour:
         attributes["true_color"] = _colour(ink)
@@ -122,7 +122,7 @@ def _layer_name(layer: str, names: dict[str, str]) -> str:
     return name
 
 
-def _colour(ink: Ink) -> int:
+def _colour(ink: LayerStyle) -> int:
     digits = ink.colour.removeprefix("#")
     return int(digits, 16)  # group 420 holds 0xRRGGBB
 

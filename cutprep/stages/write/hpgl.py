@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from cutprep.errors import OutOfReach, Place
 from cutprep.geometry.affine import apply
-from cutprep.geometry.curves.arcs import Piece, recover_arcs
+from cutprep.geometry.curves.arcs import FittedSpan, recover_arcs
 from cutprep.model.lines import Points
 from cutprep.profile.machine import Machine, Tool
 from cutprep.stages.write.plain_text import number
@@ -145,7 +145,9 @@ class Hpgl:
         return [(int(x), int(y)) for x, y in units.tolist()]
 
 
-def _arc_words(piece: Piece, exact: Points, start: tuple[int, int], unit: float, most: int) -> str | None:
+def _arc_words(
+    piece: FittedSpan, exact: Points, start: tuple[int, int], unit: float, most: int
+) -> str | None:
     """AA for an arc, unless rounding its centre takes a vertex more than a unit away.
 
     Parameters

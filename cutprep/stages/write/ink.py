@@ -15,7 +15,7 @@ _EARTH, _OCHRE, _SEA, _PLUM, _STONE, _RUST = "#2b2118", "#8a5300", "#00695f", "#
 
 
 @dataclass(frozen=True, slots=True)
-class Ink:
+class LayerStyle:
     """The look of one layer.
 
     Attributes
@@ -37,24 +37,24 @@ class Ink:
 
 
 #: Operation and fold to the house's layers, in the order in which a legend lists them.
-HOUSE: dict[tuple[Operation, Fold], Ink] = {
-    (Operation.CUT, Fold.UNSAID): Ink("cut", _EARTH, (), 0.35),
-    (Operation.PARTIAL_CUT, Fold.UNSAID): Ink("partial cut", _EARTH, (6.0, 1.2)),
-    (Operation.PERFORATE, Fold.UNSAID): Ink("perforate", _SEA, (0.8, 1.2), 0.35),
-    (Operation.PERFORATE, Fold.VALLEY): Ink("perforate valley", _SEA, (0.8, 1.2, 2.4, 1.2), 0.35),
-    (Operation.PERFORATE, Fold.MOUNTAIN): Ink(
+HOUSE: dict[tuple[Operation, Fold], LayerStyle] = {
+    (Operation.CUT, Fold.UNSAID): LayerStyle("cut", _EARTH, (), 0.35),
+    (Operation.PARTIAL_CUT, Fold.UNSAID): LayerStyle("partial cut", _EARTH, (6.0, 1.2)),
+    (Operation.PERFORATE, Fold.UNSAID): LayerStyle("perforate", _SEA, (0.8, 1.2), 0.35),
+    (Operation.PERFORATE, Fold.VALLEY): LayerStyle("perforate valley", _SEA, (0.8, 1.2, 2.4, 1.2), 0.35),
+    (Operation.PERFORATE, Fold.MOUNTAIN): LayerStyle(
         "perforate mountain", _SEA, (0.8, 1.2, 0.8, 1.2, 2.4, 1.2), 0.35
     ),
-    (Operation.SCORE, Fold.UNSAID): Ink("score", _OCHRE, (2.0, 2.0)),
-    (Operation.SCORE, Fold.VALLEY): Ink("score valley", _OCHRE, (4.0, 1.5)),
-    (Operation.SCORE, Fold.MOUNTAIN): Ink("score mountain", _OCHRE, (4.0, 1.0, 0.5, 1.0, 0.5, 1.0)),
-    (Operation.DRAW, Fold.UNSAID): Ink("draw", _PLUM, (), 0.18),
-    (Operation.GUIDE, Fold.UNSAID): Ink("guide", _STONE, (0.5, 2.0), 0.13),
-    (Operation.UNPLACED, Fold.UNSAID): Ink("unplaced", _RUST, (8.0, 2.0)),
+    (Operation.SCORE, Fold.UNSAID): LayerStyle("score", _OCHRE, (2.0, 2.0)),
+    (Operation.SCORE, Fold.VALLEY): LayerStyle("score valley", _OCHRE, (4.0, 1.5)),
+    (Operation.SCORE, Fold.MOUNTAIN): LayerStyle("score mountain", _OCHRE, (4.0, 1.0, 0.5, 1.0, 0.5, 1.0)),
+    (Operation.DRAW, Fold.UNSAID): LayerStyle("draw", _PLUM, (), 0.18),
+    (Operation.GUIDE, Fold.UNSAID): LayerStyle("guide", _STONE, (0.5, 2.0), 0.13),
+    (Operation.UNPLACED, Fold.UNSAID): LayerStyle("unplaced", _RUST, (8.0, 2.0)),
 }
 
 
-def ink_of(lines: Lines, i: int, *, keep: bool = False) -> Ink:
+def ink_of(lines: Lines, i: int, *, keep: bool = False) -> LayerStyle:
     """The look of a line.
 
     Parameters
@@ -70,7 +70,7 @@ def ink_of(lines: Lines, i: int, *, keep: bool = False) -> Ink:
     if not keep:
         return house
     element = lines.element(i)
-    return Ink(
+    return LayerStyle(
         layer=element.layer or ("" if element.file else house.layer),
         colour=element.colour or house.colour,
         dash=element.dash if element.file else element.dash or house.dash,
@@ -78,9 +78,9 @@ def ink_of(lines: Lines, i: int, *, keep: bool = False) -> Ink:
     )
 
 
-def by_layer(lines: Lines, *, keep: bool = False) -> dict[str, list[tuple[int, Ink]]]:
+def by_layer(lines: Lines, *, keep: bool = False) -> dict[str, list[tuple[int, LayerStyle]]]:
     """Lines with their looks, by layer, in the order in which the layers first come."""
-    layers: dict[str, list[tuple[int, Ink]]] = {}
+    layers: dict[str, list[tuple[int, LayerStyle]]] = {}
     for i in range(len(lines)):
         ink = ink_of(lines, i, keep=keep)
         layers.setdefault(ink.layer, []).append((i, ink))

@@ -18,7 +18,7 @@ import shapely
 
 from cutprep.errors import JobError
 from cutprep.model.lines import Lines
-from cutprep.stages.write.ink import Ink, by_layer
+from cutprep.stages.write.ink import LayerStyle, by_layer
 from cutprep.tables import near
 from cutprep.tolerance import ZERO
 from cutprep.units import MM_PER, letters
@@ -219,7 +219,11 @@ def _with_lines(grid: Grid, lines: Lines) -> list[Tile]:
 
 
 def _draw_tile(
-    stream: pydyf.Stream, grid: Grid, tile: Tile, lines: Lines, layers: dict[str, list[tuple[int, Ink]]]
+    stream: pydyf.Stream,
+    grid: Grid,
+    tile: Tile,
+    lines: Lines,
+    layers: dict[str, list[tuple[int, LayerStyle]]],
 ) -> None:
     """The window of one page: clipped lines, its frame, and marks where the next pages begin."""
     left, bottom = _BORDER, _BORDER + _FOOT
@@ -259,7 +263,7 @@ def _draw_marks(stream: pydyf.Stream, grid: Grid, left: float, bottom: float) ->
             _stroke(stream, (left + x, bottom + y), (left + x + 3 * way, bottom + y))
 
 
-def _draw_foot(stream: pydyf.Stream, grid: Grid, words: str, inks: list[Ink]) -> None:
+def _draw_foot(stream: pydyf.Stream, grid: Grid, words: str, inks: list[LayerStyle]) -> None:
     """Check bars, legend and words below the window."""
     inch = MM_PER["in"]
     stream.push_state()
@@ -303,7 +307,7 @@ def _say(stream: pydyf.Stream, x: float, y: float, size: float, words: str) -> N
     stream.end_text()
 
 
-def _set_ink(stream: pydyf.Stream, ink: Ink) -> None:
+def _set_ink(stream: pydyf.Stream, ink: LayerStyle) -> None:
     digits = ink.colour.removeprefix("#")
     stream.set_color_rgb(*(round(int(digits[k : k + 2], 16) / 255, 4) for k in (0, 2, 4)), stroke=True)
     stream.set_line_width(_point(ink.width))

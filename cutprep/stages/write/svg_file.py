@@ -13,10 +13,10 @@ from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
-from cutprep.geometry.curves.arcs import Piece
+from cutprep.geometry.curves.arcs import FittedSpan
 from cutprep.model.lines import Lines, Points
 from cutprep.stages.write.curves import pieces_of
-from cutprep.stages.write.ink import Ink, by_layer
+from cutprep.stages.write.ink import LayerStyle, by_layer
 from cutprep.stages.write.plain_text import number
 
 #: Digits after the point: a tenth of a micrometre, so that reading gives the same lines again.
@@ -77,7 +77,7 @@ def write_svg(
     return "\n".join(rows) + "\n"
 
 
-def _own(lines: Lines, i: int, ink: Ink, common: Ink, used: set[str], keep: bool) -> str:
+def _own(lines: Lines, i: int, ink: LayerStyle, common: LayerStyle, used: set[str], keep: bool) -> str:
     """Attributes in which a path differs from its group."""
     element = lines.element(i)
     named = ""
@@ -88,7 +88,7 @@ def _own(lines: Lines, i: int, ink: Ink, common: Ink, used: set[str], keep: bool
     return named + (_look(ink) if ink != common else "")
 
 
-def _look(ink: Ink) -> str:
+def _look(ink: LayerStyle) -> str:
     dash = " ".join(number(d, _DIGITS) for d in ink.dash) or "none"
     return f' fill="none" stroke="{ink.colour}" stroke-width="{number(ink.width, _DIGITS)}" stroke-dasharray="{dash}"'
 
@@ -134,14 +134,14 @@ def _data(lines: Lines, i: int, height: float, arcs: bool) -> str:
     return f' d="M{_pair(xy[0])}{words}{"Z" if closed else ""}"'
 
 
-def _straight(xy: Points, piece: Piece, closed: bool) -> str:
+def _straight(xy: Points, piece: FittedSpan, closed: bool) -> str:
     """Chords; the last one of a closed line is the closing itself."""
     last = piece.last - (closed and piece.last == len(xy) - 1)
     spots = [_pair(spot) for spot in xy[piece.first + 1 : last + 1]]
     return f"L{' '.join(spots)}" if spots else ""
 
 
-def _arc(xy: Points, piece: Piece) -> str:
+def _arc(xy: Points, piece: FittedSpan) -> str:
     """An arc; its sweep is told in SVG's own axes, y down, where positive turns clockwise."""
     assert piece.centre is not None
     radius = float(np.hypot(*(xy[piece.first] - piece.centre)))

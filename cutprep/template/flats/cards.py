@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from cutprep.model.folded import Verdict
-from cutprep.template.blank import OVER, SQUARE, Blank, Way
+from cutprep.template.blank import OVER, SQUARE, Blank, FoldStyle
 from cutprep.template.dimensions import Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
@@ -63,7 +63,7 @@ def draw_place_card(d: Values) -> Sketch:
     w, h, r = d["width"], d["height"], d["corner"]
     refuse(2 * r > min(w, h), f"corners of {r:g} mm are too round for the card", "Use a smaller corner.")
     blank = Blank("place-card").box(0, 0, w, h, name="front").box(0, h, w, 2 * h, name="back")
-    blank.way((0, h), (w, h), Way("mountain", 120.0))
+    blank.way((0, h), (w, h), FoldStyle("mountain", 120.0))
     _rounded(blank, ((0, 0), (w, 0), (w, 2 * h), (0, 2 * h)), r)
     return blank.finish()
 

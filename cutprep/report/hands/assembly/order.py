@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.report.hands.assembly.soft import curved_steps, folded_over_steps
-from cutprep.report.hands.assembly.structure import Hung, Tube, tray_of, tube_of
+from cutprep.report.hands.assembly.structure import PanelTree, Tube, tray_of, tube_of
 from cutprep.report.hands.assembly.tray import tray_steps
 from cutprep.report.hands.assembly.tube import base_and_lid, tube_steps
-from cutprep.report.hands.assembly.way import Step, Way
+from cutprep.report.hands.assembly.way import AssemblyWay, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ def assembly(report: FoldReport) -> Assembly:
     """Work out how a scored, cut and creased piece is put together."""
     if not report.hinges:
         return Assembly((), report.up)
-    way, up = Way(Hung(report)), report.up
+    way, up = AssemblyWay(PanelTree(report)), report.up
     if report.verdict is Verdict.CURVED:
         curved_steps(way)
     elif report.verdict in {Verdict.LEAF, Verdict.FOLDED_OVER}:
@@ -53,7 +53,7 @@ def assembly(report: FoldReport) -> Assembly:
     return Assembly(tuple(way.steps), up)
 
 
-def _standing(hung: Hung, tube: Tube) -> tuple[float, float, float]:
+def _standing(hung: PanelTree, tube: Tube) -> tuple[float, float, float]:
     """What is up for a tube that stands on the end that is closed first, while that end's cover may be flat."""
     report = hung.report
     base, lid = base_and_lid(tube.ends)

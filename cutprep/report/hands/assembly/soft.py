@@ -6,8 +6,8 @@ import numpy as np
 import shapely
 
 from cutprep.model.folded import FoldReport
-from cutprep.report.hands.assembly.structure import Hung
-from cutprep.report.hands.assembly.way import Do, Way, many
+from cutprep.report.hands.assembly.structure import PanelTree
+from cutprep.report.hands.assembly.way import AssemblyWay, Do, many
 
 #: A panel whose area of overlap with another is less than this share of its own does not lie on it.
 _LIES_ON = 0.02
@@ -17,7 +17,7 @@ _PAIR = 2
 _BACK = 0.8
 
 
-def folded_over_steps(way: Way) -> None:
+def folded_over_steps(way: AssemblyWay) -> None:
     """Flaps that lie down on one panel, as an envelope's; anything else is just folded."""
     hung, report = way.hung, way.report
     base = max(range(len(report.panels)), key=lambda k: (len(hung.near[k]), -k))
@@ -80,7 +80,7 @@ def _laps(one: shapely.Polygon, other: shapely.Polygon) -> bool:
     return bool(one.intersection(other).area > _LIES_ON * min(one.area, other.area))
 
 
-def curved_steps(way: Way) -> None:
+def curved_steps(way: AssemblyWay) -> None:
     """Curved scores bend the card: a row of panels that goes round flat, and curved flaps at its ends."""
     hung, report = way.hung, way.report
     curved = [h for h in report.hinges if h.kind == "curved"]
@@ -118,7 +118,7 @@ def curved_steps(way: Way) -> None:
     way.say(Do.FOLD, f"Push {way.name(*high)} in at the other end in the same way; nothing is glued.", high)
 
 
-def _in_row(hung: Hung, panels: list[int]) -> list[int]:
+def _in_row(hung: PanelTree, panels: list[int]) -> list[int]:
     """Panels joined by folds into one row, from end to end; empty when they make none."""
     near = {k: [n for n in hung.near[k] if n in panels] for k in panels}
     tips = [k for k in panels if len(near[k]) == 1]

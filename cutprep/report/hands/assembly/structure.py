@@ -22,7 +22,7 @@ _PARALLEL = 0.999
 OVER = 150.0
 
 
-class Hung:
+class PanelTree:
     """A piece as panels hanging on panels.
 
     Parameters
@@ -153,7 +153,7 @@ class Tube:
     ends: tuple[End, End]
 
 
-def tube_of(hung: Hung) -> Tube | None:
+def tube_of(hung: PanelTree) -> Tube | None:
     """Find the walls that go round, when there are any.
 
     A tray with a hinged lid goes round as well, from base over back and lid to the front; it is told by
@@ -180,7 +180,7 @@ def tube_of(hung: Hung) -> Tube | None:
     return None
 
 
-def _round(hung: Hung, begin: int, end: int, seam: int | None) -> list[int]:
+def _round(hung: PanelTree, begin: int, end: int, seam: int | None) -> list[int]:
     """The way from one wall to another when all its folds are parallel, and to the seam's fold too."""
     way = hung.way(begin, end)
     rows = [hung.near[a][b] for a, b in pairwise(way)]
@@ -192,7 +192,7 @@ def _round(hung: Hung, begin: int, end: int, seam: int | None) -> list[int]:
     return way
 
 
-def _side_wall(hung: Hung, panel: int, walls: list[int]) -> bool:
+def _side_wall(hung: PanelTree, panel: int, walls: list[int]) -> bool:
     """Whether a panel holds on by tabs at both sides of its fold and none across: a wall, no cover.
 
     On three walls that go round a cover has no side across from its fold.
@@ -209,7 +209,7 @@ def _side_wall(hung: Hung, panel: int, walls: list[int]) -> bool:
     return not across and len(flaps) >= 2 and targets <= beside
 
 
-def _ends(hung: Hung, walls: list[int], seam: Flap | None) -> tuple[End, End]:
+def _ends(hung: PanelTree, walls: list[int], seam: Flap | None) -> tuple[End, End]:
     """What hangs on the walls at either end."""
     along = hung.upward(walls)
     found: list[dict[str, list[int]]] = [{}, {}]
@@ -263,7 +263,7 @@ class Tray:
     deep: bool
 
 
-def tray_of(hung: Hung) -> Tray:
+def tray_of(hung: PanelTree) -> Tray:
     """Take a piece as a base with walls; of equals the larger panel is the base."""
     base = max(hung.body, key=lambda k: (len(hung.bodies_at(k)), -k))
     walls = tuple(hung.bodies_at(base))

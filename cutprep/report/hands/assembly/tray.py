@@ -8,10 +8,10 @@ from dataclasses import replace
 from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap, Role, Verdict
 from cutprep.report.hands.assembly.structure import Tray
-from cutprep.report.hands.assembly.way import FILL, Do, Way, lit_of, many
+from cutprep.report.hands.assembly.way import FILL, AssemblyWay, Do, lit_of, many
 
 
-def tray_steps(way: Way, tray: Tray) -> None:
+def tray_steps(way: AssemblyWay, tray: Tray) -> None:
     """Add the steps of a tray, with or without a lid."""
     if tray.deep:
         _edge_to_edge(way, tray)
@@ -53,7 +53,7 @@ def tray_steps(way: Way, tray: Tray) -> None:
         _last_side(way, tray, last, closing)
 
 
-def _walls(way: Way, tray: Tray, walls: Sequence[int], tabs: Sequence[Flap]) -> None:
+def _walls(way: AssemblyWay, tray: Tray, walls: Sequence[int], tabs: Sequence[Flap]) -> None:
     base = way.name(tray.base)
     gussets = [k for k, p in enumerate(way.report.panels) if p.role is Role.GUSSET]
     if not gussets and tabs:
@@ -89,7 +89,9 @@ def _its(tabs: Sequence[Flap]) -> str:
     return "its score" if len(tabs) == 1 else "their scores"
 
 
-def _lids(way: Way, tray: Tray, held: set[int], inside: Sequence[Flap], closing: Sequence[Flap]) -> None:
+def _lids(
+    way: AssemblyWay, tray: Tray, held: set[int], inside: Sequence[Flap], closing: Sequence[Flap]
+) -> None:
     """What the lid holds together by itself is glued, what holds it to the box is tucked."""
     if inside:
         way.fold_flaps(inside)
@@ -107,7 +109,7 @@ def _lids(way: Way, tray: Tray, held: set[int], inside: Sequence[Flap], closing:
     way.say(Do.TUCK, text, {*tray.lids, *lit_of(closing)})
 
 
-def _last_side(way: Way, tray: Tray, last: int, closing: Sequence[Flap]) -> None:
+def _last_side(way: AssemblyWay, tray: Tray, last: int, closing: Sequence[Flap]) -> None:
     """A body that is joined all round: its last side closes it for good."""
     way.say_fill(f"{FILL[:-1]}: the next step closes it for good.")
     way.fold([(last, tray.base)])
@@ -117,7 +119,7 @@ def _last_side(way: Way, tray: Tray, last: int, closing: Sequence[Flap]) -> None
     way.say(do, f"Close the last side {way.name(last)}: {how}.", {last, *lit_of(closing)})
 
 
-def _edge_to_edge(way: Way, tray: Tray) -> None:
+def _edge_to_edge(way: AssemblyWay, tray: Tray) -> None:
     """A solid of many sides: from the base outwards."""
     way.fold_all(range(len(way.report.panels)))
     flaps = [f for f in way.report.flaps if f.target is not None]

@@ -5,13 +5,13 @@ from __future__ import annotations
 from itertools import pairwise
 
 from cutprep.report.hands.assembly.structure import End, Tube
-from cutprep.report.hands.assembly.way import Do, Way, lit_of, many
+from cutprep.report.hands.assembly.way import AssemblyWay, Do, lit_of, many
 
 #: Share of the folds in the picture of a seam that is about to be glued.
 _NEARLY = 0.82
 
 
-def tube_steps(way: Way, tube: Tube) -> None:
+def tube_steps(way: AssemblyWay, tube: Tube) -> None:
     """Add the steps of a tube."""
     _seam(way, tube)
     base, lid = base_and_lid(tube.ends)
@@ -37,7 +37,7 @@ def tube_steps(way: Way, tube: Tube) -> None:
         _tuck_in(way, lid, "the lid")
 
 
-def _seam(way: Way, tube: Tube) -> None:
+def _seam(way: AssemblyWay, tube: Tube) -> None:
     """Bring the walls round and join them."""
     walls, seam = tube.walls, tube.seam
     way.fold(pairwise(walls))
@@ -74,7 +74,7 @@ def base_and_lid(ends: tuple[End, End]) -> tuple[End, End]:
     return low, high
 
 
-def _glue_base(way: Way, end: End) -> None:
+def _glue_base(way: AssemblyWay, end: End) -> None:
     """Glue an end that is a base; through the other end one still reaches the inside."""
     if len(end.covers) != 1:
         _lap(way, end, glue=True)
@@ -104,7 +104,7 @@ def _glue_base(way: Way, end: End) -> None:
         way.say(Do.TAPE, f"Fold {base} in and tape its edges from inside: it has no glue flaps.", lit)
 
 
-def _tuck_in(way: Way, end: End, what: str) -> None:
+def _tuck_in(way: AssemblyWay, end: End, what: str) -> None:
     """Close an end that opens again: dust flaps, then the cover with its tuck flaps."""
     if len(end.covers) != 1:
         _lap(way, end, glue=False)
@@ -130,7 +130,7 @@ def _tuck_in(way: Way, end: End, what: str) -> None:
         way.say(Do.STICKER, text, [cover])
 
 
-def _lap(way: Way, end: End, *, glue: bool) -> None:
+def _lap(way: AssemblyWay, end: End, *, glue: bool) -> None:
     """An end of panels that lie over one another: the innermost first, the outermost last."""
     panels = way.report.panels
     members = sorted((*lit_of(end.dust), *end.covers), key=lambda k: (-panels[k].layer, k in end.covers, k))
@@ -142,7 +142,7 @@ def _lap(way: Way, end: End, *, glue: bool) -> None:
     way.say(do, f"Fold {way.name(*members[-1:])} over the others and hold it with {hold}.", members[-1:])
 
 
-def _gather(way: Way, end: End) -> None:
+def _gather(way: AssemblyWay, end: End) -> None:
     """Bring the panels above the walls together, the folded corners going in between them."""
     # Two halves make one corner; at the seam the halves hang on both sides of it.
     count = (len(end.gussets) + 1) // 2

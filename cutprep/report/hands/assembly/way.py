@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from cutprep.model.folded import Flap, FoldReport
-from cutprep.report.hands.assembly.structure import Hung
+from cutprep.report.hands.assembly.structure import PanelTree
 
 #: With flaps inside more walls than this a sentence names them by their letters only.
 _FEW = 3
@@ -58,10 +58,10 @@ class Step:
 
 
 @dataclass
-class Way:
+class AssemblyWay:
     """The steps of one piece, and which folds are made so far."""
 
-    hung: Hung
+    hung: PanelTree
     share: list[float] = field(default_factory=list)
     steps: list[Step] = field(default_factory=list)
 

@@ -16,7 +16,7 @@ from cutprep.geometry.closeness.overlap import Runs, find_runs
 from cutprep.model.findings.finding import Finding, Severity
 from cutprep.model.findings.telling import tell
 from cutprep.model.operation import Fold, Operation
-from cutprep.stages.check.faults.stretches import Stretch, gather
+from cutprep.stages.check.faults.stretches import SharedRun, gather
 from cutprep.stages.check.survey import Survey
 
 
@@ -32,16 +32,16 @@ def find_doubled(survey: Survey) -> Iterator[Finding]:
     yield from tell(mixed, partial(_across, survey), _again)
 
 
-def _again(stretch: Stretch) -> float:
+def _again(stretch: SharedRun) -> float:
     return stretch.again
 
 
-def _folds_both_ways(survey: Survey, stretch: Stretch) -> bool:
+def _folds_both_ways(survey: Survey, stretch: SharedRun) -> bool:
     folds = survey.lines.fold[stretch.members]
     return bool((folds == Fold.MOUNTAIN).any() and (folds == Fold.VALLEY).any())
 
 
-def _same(survey: Survey, stretch: Stretch) -> Finding:
+def _same(survey: Survey, stretch: SharedRun) -> Finding:
     operation = Operation(int(survey.lines.operation[stretch.members[0]]))
     tool, harm = ("pen", "blot") if operation is Operation.DRAW else ("tool", "tear the card")
     count = len(stretch.members)
@@ -57,7 +57,7 @@ def _same(survey: Survey, stretch: Stretch) -> Finding:
     )
 
 
-def _across(survey: Survey, stretch: Stretch) -> Finding:
+def _across(survey: Survey, stretch: SharedRun) -> Finding:
     codes = np.unique(survey.lines.operation[stretch.members])[::-1]
     operations = [Operation(int(code)) for code in codes]
     words = ", ".join(operation.word for operation in operations[:-1]) + f" and {operations[-1].word}"
@@ -83,7 +83,7 @@ def _harm(operations: list[Operation]) -> str:
     return "the card would be cut through where it should hold"
 
 
-def _fold_conflict(survey: Survey, stretch: Stretch) -> Finding:
+def _fold_conflict(survey: Survey, stretch: SharedRun) -> Finding:
     return Finding.of(
         code="fold-conflict",
         problem=f"A mountain and a valley fold lie on each other over {stretch.again:.2f} mm: "
@@ -117,7 +117,7 @@ def find_near(survey: Survey, runs: Runs) -> Iterator[Finding]:
     yield from tell(gather(survey.lines, runs, tolerance.doubled), partial(_near, survey))
 
 
-def _near(survey: Survey, stretch: Stretch) -> Finding:
+def _near(survey: Survey, stretch: SharedRun) -> Finding:
     return Finding.of(
         code="near-double",
         problem=f"{len(stretch.members)} lines run beside each other over {stretch.length:.2f} mm, only "

@@ -16,7 +16,7 @@ from cutprep.model.lines import Index, Lines, Points
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Stretch:
+class SharedRun:
     """Lines that run together in one stretch.
 
     Attributes
@@ -45,7 +45,7 @@ class Stretch:
         return tuple(place_of(lines, i, xy) for i, xy in zip(shown, self.spots, strict=False))
 
 
-def gather(lines: Lines, runs: Runs, within: float) -> list[Stretch]:
+def gather(lines: Lines, runs: Runs, within: float) -> list[SharedRun]:
     """Put runs together into stretches, in the order of their first lines."""
     k = len(runs)
     if not k:
@@ -68,7 +68,7 @@ def gather(lines: Lines, runs: Runs, within: float) -> list[Stretch]:
     for low, high in spans(owner[head]):
         number = int(owner[head[low]])
         found.append(
-            Stretch(
+            SharedRun(
                 members=line[head[low:high]],
                 spots=spots[low:high],
                 again=float(twice[number]),

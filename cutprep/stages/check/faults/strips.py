@@ -14,7 +14,7 @@ from cutprep.model.findings.finding import Finding
 from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags
 from cutprep.model.operation import Operation
-from cutprep.stages.check.faults.stretches import Stretch, gather
+from cutprep.stages.check.faults.stretches import SharedRun, gather
 from cutprep.stages.check.survey import Survey
 
 
@@ -72,7 +72,7 @@ def _of_card(survey: Survey, runs: Runs) -> Flags:
     return card
 
 
-def _strip(survey: Survey, stretch: Stretch) -> Finding:
+def _strip(survey: Survey, stretch: SharedRun) -> Finding:
     return Finding.of(
         code="thin-strip",
         problem=f"A strip only {stretch.least:.2f} mm wide is left between cuts over {stretch.length:.2f} mm, where "
@@ -84,7 +84,7 @@ def _strip(survey: Survey, stretch: Stretch) -> Finding:
     )
 
 
-def _fold(survey: Survey, stretch: Stretch) -> Finding:
+def _fold(survey: Survey, stretch: SharedRun) -> Finding:
     codes = survey.lines.operation[stretch.members]
     word = Operation(int(codes[codes != Operation.CUT][0])).word
     return Finding.of(

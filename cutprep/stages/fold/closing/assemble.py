@@ -12,7 +12,7 @@ from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import State, folded_by, frame_of
 from cutprep.stages.fold.closing.zip.body import Body, across, as_meetings, dent_of, measured, meetings_of
 from cutprep.stages.fold.closing.zip.guesses import Guess
-from cutprep.stages.fold.closing.zip.outline import LOOKS, Look, OutlineSide, outline_of
+from cutprep.stages.fold.closing.zip.outline import LOOKS, CornerRule, OutlineSide, outline_of
 from cutprep.stages.fold.closing.zip.seams import Zip, Zipped
 from cutprep.stages.fold.closing.zip.solve import Answer, Meetings, loose_angles, solve
 from cutprep.stages.fold.closing.zip.zips import distances
@@ -139,7 +139,7 @@ def _dent(part: HingedPart, body: Body, headers: set[int]) -> float:
     return dent_of(corners, turn, 1.0 if body.volume >= 0 else -1.0, frozenset(headers))
 
 
-def _zipped(judged: Judged, look: Look) -> Zipped:
+def _zipped(judged: Judged, look: CornerRule) -> Zipped:
     """Let sides of the shell meet where they lie on one another."""
     state = judged.state
     outline = outline_of(state.frame.part, judged.shell.panels, look)

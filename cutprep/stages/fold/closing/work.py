@@ -26,7 +26,7 @@ class OutOfWork(PlanError):
         self.limit = limit
 
 
-class Work:
+class WorkBudget:
     """What a search may spend, and what it has spent.
 
     Parameters

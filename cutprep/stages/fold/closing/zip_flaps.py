@@ -19,7 +19,7 @@ from cutprep.stages.fold.net.part import HingedPart
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Frame:
+class BodyPose:
     """Panels of a body in space, and the directions that hinges see."""
 
     part: HingedPart
@@ -40,9 +40,9 @@ class Frame:
         return float(np.degrees(np.arctan2(direction @ self.turn[on][:, 2], direction @ out)))
 
 
-def frame_of(part: HingedPart, body: Body) -> Frame:
+def frame_of(part: HingedPart, body: Body) -> BodyPose:
     """A body's panels in space."""
-    return Frame(part, *place(body.tree, body.radians))
+    return BodyPose(part, *place(body.tree, body.radians))
 
 
 def partner_of(body: Body) -> dict[int, int]:
@@ -77,7 +77,7 @@ def hung_flaps(part: HingedPart, body: Body, settled: Settled) -> tuple[Attached
     return tuple(found)
 
 
-def _towards(frame: Frame, hinge: int, target: int) -> Points:
+def _towards(frame: BodyPose, hinge: int, target: int) -> Points:
     """Direction from a hinge into a declared target, in the target's plane."""
     part = frame.part
     h = part.hinges[hinge]

@@ -44,7 +44,7 @@ XY = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class DeclaredPoint:
     """A point in the drawing, mm, and where it was said."""
 
     xy: XY
@@ -71,7 +71,7 @@ class Expect:
 
 
 @dataclass(frozen=True, slots=True)
-class Declared:
+class FoldDeclarations:
     """Declarations; what is declared is never overridden, the rest is inferred.
 
     Attributes
@@ -97,15 +97,15 @@ class Declared:
     thickness: float | None = None
     inside: str = ""
     grain: float | None = None
-    angles: tuple[tuple[Spot, float], ...] = ()
-    mates: tuple[tuple[Spot, Spot], ...] = ()
-    flaps: tuple[tuple[Spot, Spot | None], ...] = ()
-    gathers: tuple[tuple[Spot, ...], ...] = ()
-    opens: tuple[Spot, ...] = ()
+    angles: tuple[tuple[DeclaredPoint, float], ...] = ()
+    mates: tuple[tuple[DeclaredPoint, DeclaredPoint], ...] = ()
+    flaps: tuple[tuple[DeclaredPoint, DeclaredPoint | None], ...] = ()
+    gathers: tuple[tuple[DeclaredPoint, ...], ...] = ()
+    opens: tuple[DeclaredPoint, ...] = ()
     expect: Expect = Expect()
 
 
-def load_declared(path: Path) -> Declared:
+def load_declared(path: Path) -> FoldDeclarations:
     """Read declarations from a TOML file.
 
     Raises
@@ -116,7 +116,7 @@ def load_declared(path: Path) -> Declared:
     return declared_from(Table.load(path))
 
 
-def declared_from(table: Table) -> Declared:
+def declared_from(table: Table) -> FoldDeclarations:
     """Read declarations from a table.
 
     Raises
@@ -124,7 +124,7 @@ def declared_from(table: Table) -> Declared:
     JobError
         With file, line and key.
     """
-    declared = Declared(
+    declared = FoldDeclarations(
         thickness=table.length("thickness", 0.0, most=10.0) if table.has("thickness") else None,
         inside=table.choice("inside", ("up", "down", ""), ""),
         grain=table.number_in("grain", 0.0, least=-360.0, most=360.0) if table.has("grain") else None,
@@ -159,13 +159,13 @@ _KEYS = {
 }
 
 
-def _spot(row: Table, key: str) -> Spot:
-    return Spot(row.point(key), row.fail(key, "").place)
+def _spot(row: Table, key: str) -> DeclaredPoint:
+    return DeclaredPoint(row.point(key), row.fail(key, "").place)
 
 
-def _spots(row: Table, key: str) -> tuple[Spot, ...]:
+def _spots(row: Table, key: str) -> tuple[DeclaredPoint, ...]:
     place = row.fail(key, "").place
-    return tuple(Spot(xy, place) for xy in row.points(key))
+    return tuple(DeclaredPoint(xy, place) for xy in row.points(key))
 
 
 def _expect(table: Table) -> Expect:

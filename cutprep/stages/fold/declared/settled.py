@@ -9,7 +9,7 @@ import shapely
 
 from cutprep.errors import JobError
 from cutprep.model.lines import Points
-from cutprep.stages.fold.declared.file import Declared, Spot
+from cutprep.stages.fold.declared.file import DeclaredPoint, FoldDeclarations
 from cutprep.stages.fold.net.part import HingedPart
 
 #: A point names what lies within this of it, mm.
@@ -49,7 +49,7 @@ class Settled:
         return bool(self.fixed or self.roles or self.mates or self.opens or self.gathers)
 
 
-def owners(parts: list[HingedPart], declared: Declared) -> dict[Spot, int]:
+def owners(parts: list[HingedPart], declared: FoldDeclarations) -> dict[DeclaredPoint, int]:
     """Find the part that each declared point belongs to.
 
     Raises
@@ -67,7 +67,7 @@ def owners(parts: list[HingedPart], declared: Declared) -> dict[Spot, int]:
     return found
 
 
-def _spots(declared: Declared) -> list[Spot]:
+def _spots(declared: FoldDeclarations) -> list[DeclaredPoint]:
     spots = [s for s, _ in declared.angles]
     spots += [s for pair in declared.mates for s in pair]
     spots += [s for pair in declared.flaps for s in pair if s is not None]
@@ -75,7 +75,9 @@ def _spots(declared: Declared) -> list[Spot]:
     return spots + list(declared.opens)
 
 
-def settle_declared(part: HingedPart, number: int, declared: Declared, owner: dict[Spot, int]) -> Settled:
+def settle_declared(
+    part: HingedPart, number: int, declared: FoldDeclarations, owner: dict[DeclaredPoint, int]
+) -> Settled:
     """Pick one part's declarations.
 
     Raises
@@ -117,7 +119,7 @@ def settle_declared(part: HingedPart, number: int, declared: Declared, owner: di
     return settled
 
 
-def _nothing(spot: Spot, what: str) -> JobError:
+def _nothing(spot: DeclaredPoint, what: str) -> JobError:
     return JobError(
         f"no {what} lies within {REACH:g} mm of {spot.xy[0]:g}, {spot.xy[1]:g}",
         fix="Give a point of the drawing as it is now, in mm, y up.",
@@ -125,7 +127,7 @@ def _nothing(spot: Spot, what: str) -> JobError:
     )
 
 
-def _hinge(part: HingedPart, spot: Spot) -> int:
+def _hinge(part: HingedPart, spot: DeclaredPoint) -> int:
     point = shapely.Point(spot.xy)
     far = [float(shapely.LineString(h.ends).distance(point)) for h in part.hinges]
     if not far or min(far) > REACH:
@@ -133,14 +135,14 @@ def _hinge(part: HingedPart, spot: Spot) -> int:
     return int(np.argmin(far))
 
 
-def _panel(part: HingedPart, spot: Spot) -> int:
+def _panel(part: HingedPart, spot: DeclaredPoint) -> int:
     far = shapely.distance(list(part.polygons), shapely.Point(spot.xy))
     if far.min() > REACH:
         raise _nothing(spot, "panel")
     return int(np.argmin(far))
 
 
-def _vertex(part: HingedPart, spot: Spot) -> int:
+def _vertex(part: HingedPart, spot: DeclaredPoint) -> int:
     vertices = sorted({v for ring in part.rings for v in ring})
     far = np.hypot(*(part.xy[vertices] - np.array(spot.xy)).T)
     if far.min() > REACH:

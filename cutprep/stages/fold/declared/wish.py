@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.work import Work
+from cutprep.stages.fold.closing.work import WorkBudget
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,4 +34,4 @@ class Wish:
     signs: Points
     gathers: Sequence[Sequence[int]]
     near: float
-    work: Work = field(default_factory=Work)
+    work: WorkBudget = field(default_factory=WorkBudget)

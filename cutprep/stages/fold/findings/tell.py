@@ -15,7 +15,7 @@ At = Callable[[Sequence[float]], Place]
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class SeamLimits:
     """What counts as closed, mm."""
 
     near: float
@@ -28,7 +28,7 @@ def name_of(panels: Sequence[Panel], k: int) -> str:
 
 
 def gap_findings(
-    mates: Sequence[Mate], gap: float, limits: Limits, panels: Sequence[Panel], at: At
+    mates: Sequence[Mate], gap: float, limits: SeamLimits, panels: Sequence[Panel], at: At
 ) -> list[Finding]:
     """Say whether the seams close, and where the worst ones are."""
     if gap <= limits.near or not mates:

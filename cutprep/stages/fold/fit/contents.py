@@ -30,7 +30,7 @@ _MOST_GREEDY = 30
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class ItemPosition:
     """Where one thing stands: middle of its footprint, mm, and whether it is turned."""
 
     x: float
@@ -59,7 +59,7 @@ class Holding:
 
     count: int
     upright: tuple[float, float, float]
-    spots: tuple[Spot, ...]
+    spots: tuple[ItemPosition, ...]
     exact: bool
     words: str
 
@@ -144,11 +144,11 @@ def _stacked(report: FoldReport, way: tuple[float, float, float], clearance: flo
     """Stand things in layers."""
     along, across, up = (max(v - _FITS, _TOUCH) for v in way)
     low, high = _heights(report)
-    spots: list[Spot] = []
+    spots: list[ItemPosition] = []
     z = low
     while z + up <= high + _TOUCH and len(spots) < _MOST:
         found = packed(layer(report.inside_planes, z, z + up), along, across, clearance)
-        spots += [Spot(x, y, z, turn) for x, y, turn in found]
+        spots += [ItemPosition(x, y, z, turn) for x, y, turn in found]
         z += up
     return Holding(len(spots), way, tuple(spots), False, "")
 
@@ -365,7 +365,7 @@ def set_in_tray(tray: FoldReport, box: FoldReport, *, clearance: float = 1.0) ->
     if above > 0:
         words += f"; they stand {above:.1f} mm above the rim"
     size = (float(np.ptp(outside[:, 0])), float(np.ptp(outside[:, 1])), height)
-    return Holding(len(put), size, tuple(Spot(x, y, low, t) for x, y, t in put), False, words)
+    return Holding(len(put), size, tuple(ItemPosition(x, y, low, t) for x, y, t in put), False, words)
 
 
 def footprint(box: FoldReport, clearance: float) -> Points:

@@ -27,7 +27,7 @@ from cutprep.stages.fold.closing.bends import never_closes, relaxed, touches_not
 from cutprep.stages.fold.closing.close import Closing, close
 from cutprep.stages.fold.closing.verdict.contact import contacts_of
 from cutprep.stages.fold.closing.verdict.state import folded_by, frame_of
-from cutprep.stages.fold.closing.work import OutOfWork, Work
+from cutprep.stages.fold.closing.work import OutOfWork, WorkBudget
 from cutprep.stages.fold.closing.zip.body import Body, convex
 from cutprep.stages.fold.closing.zip.zips import wrong_folds
 from cutprep.stages.fold.declared.settled import Settled
@@ -41,7 +41,7 @@ from cutprep.stages.fold.findings.shape import (
     two_ways_finding,
 )
 from cutprep.stages.fold.findings.tell import (
-    Limits,
+    SeamLimits,
     extra_wall_findings,
     fold_findings,
     gap_findings,
@@ -140,7 +140,13 @@ def _only_flaps_curved(told: FoldReport) -> bool:
 
 
 def _closed(
-    part: HingedPart, settled: Settled, report: FoldReport, wish: Wish, limits: Limits, asked: Asked, at: At
+    part: HingedPart,
+    settled: Settled,
+    report: FoldReport,
+    wish: Wish,
+    limits: SeamLimits,
+    asked: Asked,
+    at: At,
 ) -> FoldReport:
     outcome = close(part, wish, settled, asked.seed)
     if outcome is None and settled.mates:
@@ -186,7 +192,7 @@ def _panels(part: HingedPart) -> tuple[Panel, ...]:
     return tuple(found)
 
 
-def _wish(part: HingedPart, settled: Settled, asked: Asked, limits: Limits, idle: frozenset[int]) -> Wish:
+def _wish(part: HingedPart, settled: Settled, asked: Asked, limits: SeamLimits, idle: frozenset[int]) -> Wish:
     signs = np.array([float(h.fold) for h in part.hinges])
     drawn = float(signs @ np.array([h.joined for h in part.hinges]))
     said = {"up": 1.0, "down": -1.0}.get(asked.declared.inside, 0.0)
@@ -194,7 +200,7 @@ def _wish(part: HingedPart, settled: Settled, asked: Asked, limits: Limits, idle
     bow = max((h.bow for h in part.hinges if h.kind == "curved"), default=0.0)
     near = limits.near + min(bow, _MOST_BOW)
     fixed = settled.fixed | dict.fromkeys(sorted(idle), 0.0)
-    return Wish(fixed, sense, signs, settled.gathers, near, Work(asked.work))
+    return Wish(fixed, sense, signs, settled.gathers, near, WorkBudget(asked.work))
 
 
 def _flat_motion(part: HingedPart, report: FoldReport) -> FoldReport:
@@ -232,7 +238,7 @@ def _folded(
     report: FoldReport,
     outcome: Closing,
     wish: Wish,
-    limits: Limits,
+    limits: SeamLimits,
     asked: Asked,
     at: At,
 ) -> FoldReport:
@@ -319,7 +325,7 @@ def _messages(
     part: HingedPart,
     outcome: Closing,
     wish: Wish,
-    limits: Limits,
+    limits: SeamLimits,
     asked: Asked,
     at: At,
     report: FoldReport,

@@ -11,10 +11,10 @@ from cutprep.stages.fold.closing.close import Closing
 from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.closing.zip.body import convex
 from cutprep.stages.fold.closing.zip.zips import RIM_FLAT
-from cutprep.stages.fold.declared.file import Declared
+from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.declared.settled import Settled
 from cutprep.stages.fold.declared.wish import Wish
-from cutprep.stages.fold.findings.tell import Limits
+from cutprep.stages.fold.findings.tell import SeamLimits
 from cutprep.stages.fold.net.part import HingedPart
 from cutprep.tolerance import Tolerance
 
@@ -28,20 +28,20 @@ _EXACT, _ODD = 0.01, 0.1
 class Asked:
     """What folding is asked with."""
 
-    declared: Declared
+    declared: FoldDeclarations
     thickness: float
     tolerance: Tolerance
     seed: int
     work: float = WORK_LIMIT
 
 
-def limits_of(part: HingedPart, asked: Asked) -> Limits:
+def limits_of(part: HingedPart, asked: Asked) -> SeamLimits:
     """What counts as closed: 0.5 mm, twice the snapping distance or twice the card, the most of these."""
     near = max(asked.tolerance.seam, 2 * part.tolerance, 2 * asked.thickness)
-    return Limits(near, max(_PLAY, near))
+    return SeamLimits(near, max(_PLAY, near))
 
 
-def verdict_of(outcome: Closing, wish: Wish, limits: Limits, settled: Settled) -> Verdict:
+def verdict_of(outcome: Closing, wish: Wish, limits: SeamLimits, settled: Settled) -> Verdict:
     """Put the result into a word."""
     body = outcome.body
     if outcome.folded_over:

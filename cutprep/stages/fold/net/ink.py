@@ -27,7 +27,7 @@ _LEAST_BARE_ANGLE = 15.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Ink:
+class NetLines:
     """Lines that fold or part the card.
 
     Attributes
@@ -85,7 +85,7 @@ def fold_in(name: str) -> Fold:
     return Fold.MOUNTAIN if mountain else Fold.VALLEY
 
 
-def ink_of(drawing: Drawing) -> Ink:
+def ink_of(drawing: Drawing) -> NetLines:
     """Pick the lines that fold or part the card."""
     lines = drawing.lines
     bits = np.zeros(len(lines), np.int8)
@@ -105,7 +105,7 @@ def ink_of(drawing: Drawing) -> Ink:
             fold[i] = direction
         if said is not None:
             degrees[i] = abs(said) * (-1.0 if fold[i] < 0 else 1.0)
-    return Ink(taken, bits[line], fold, degrees, line)
+    return NetLines(taken, bits[line], fold, degrees, line)
 
 
 def _spoken(element: Element) -> tuple[float | None, int]:

@@ -14,7 +14,7 @@ import shapely
 from cutprep.geometry.planar.net import healed, net
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.lines import Index, Points
-from cutprep.stages.fold.net.ink import CUT, PERFORATION, SCORE, Ink
+from cutprep.stages.fold.net.ink import CUT, PERFORATION, SCORE, NetLines
 from cutprep.stages.fold.net.pieces import Pieces, dots, pieces_of, segments
 from cutprep.tolerance import Tolerance
 
@@ -152,7 +152,7 @@ def _almost_meeting(pieces: Pieces) -> int:
     return sum((int(u), int(v)) not in joined for u, v in pairs)
 
 
-def settle(ink: Ink, tolerance: Tolerance) -> Net:
+def settle(ink: NetLines, tolerance: Tolerance) -> Net:
     """Draw ends together with the smallest distance that leaves no fault.
 
     Fine reliefs survive because the distance grows only as far as the drawing needs. When no

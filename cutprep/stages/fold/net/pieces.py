@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from cutprep.geometry.planar.graph.graph import EdgeKind, Graph
 from cutprep.model.lines import Codes, Flags, Index, Points
-from cutprep.stages.fold.net.ink import Ink
+from cutprep.stages.fold.net.ink import NetLines
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,7 +65,7 @@ def dots(xy: Points) -> NDArray[np.object_]:
     return np.asarray(shapely.points(xy), dtype=object)
 
 
-def pieces_of(graph: Graph, ink: Ink, within: float) -> Pieces:
+def pieces_of(graph: Graph, ink: NetLines, within: float) -> Pieces:
     """Take the edges of a net apart at their vertices.
 
     Parameters
@@ -104,7 +104,7 @@ def pieces_of(graph: Graph, ink: Ink, within: float) -> Pieces:
     return Pieces(xy, ends, bits, fold.astype(np.int8), ink.degrees[own], ink.line[own], dangling, within)
 
 
-def _contradicted(graph: Graph, ink: Ink) -> Flags:
+def _contradicted(graph: Graph, ink: NetLines) -> Flags:
     """Edges on which another lies that folds the other way, (k,)."""
     fold = ink.fold[graph.line].astype(np.int64)
     _, pair = np.unique(np.sort(graph.nodes, axis=1), axis=0, return_inverse=True)

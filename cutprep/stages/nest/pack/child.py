@@ -76,7 +76,7 @@ def begin(job: dict[str, Any]) -> tuple[Any, threading.Thread, list[str]]:
 
 def watch(job: dict[str, Any], queue: Any, thread: threading.Thread, ended: list[str]) -> dict[str, Any]:
     """Follow the reports; the first layout short enough is the answer, else the shortest."""
-    record = Record(job)
+    record = PackerLog(job)
     started = time.monotonic()
     guard = job["seconds"] if job["reports"] else job["seconds"] + 30
     while True:
@@ -93,7 +93,7 @@ def watch(job: dict[str, Any], queue: Any, thread: threading.Thread, ended: list
         time.sleep(_POLL)
 
 
-class Record:
+class PackerLog:
     """What the packer has reported so far."""
 
     def __init__(self, job: dict[str, Any]) -> None:

@@ -56,7 +56,7 @@ _ROUNDING = 1e-9  # not a tolerance: rounding of quotients only
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Item:
+class RasterItem:
     """A demand in a pose, as cells and as it is.
 
     Attributes
@@ -125,7 +125,7 @@ class RasterBoard:
         self.meter = nofit.meter
         self.pulls = 2
         self.cells = _cells_of(usable.box)
-        self._items: dict[tuple[int, Pose], Item] = {}
+        self._items: dict[tuple[int, Pose], RasterItem] = {}
         self._covered: dict[PatternPlacement, int] = {}
         self._kept_out = 0
         for area in usable.keep_out:
@@ -149,7 +149,7 @@ class RasterBoard:
         """Keep only some poses of each demand that has many."""
         self.allowed = narrowed(self.allowed, rng, most)
 
-    def item(self, demand: int, pose: Pose) -> Item:
+    def item(self, demand: int, pose: Pose) -> RasterItem:
         """A demand in a pose, as cells."""
         key = (demand, pose)
         if key not in self._items:
@@ -215,7 +215,7 @@ class RasterBoard:
             self._doubled, self._counted = [taken], len(self.placements)
         return self._doubled
 
-    def _clear(self, item: Item) -> tuple[Index, Index]:
+    def _clear(self, item: RasterItem) -> tuple[Index, Index]:
         """Rows and columns of cells in which a copy's lower left may lie."""
         doubled, free, count = self._taken(), item.corner, 0
         for row, begin, length in item.runs:
@@ -236,7 +236,7 @@ class RasterBoard:
         packed = np.frombuffer(free.to_bytes((free.bit_length() + 7) // 8, "little"), dtype=np.uint8)
         return np.divmod(np.flatnonzero(np.unpackbits(packed, bitorder="little")), self.cells.columns)
 
-    def _slid(self, item: Item, x: float, y: float) -> tuple[float, float]:
+    def _slid(self, item: RasterItem, x: float, y: float) -> tuple[float, float]:
         """Slide a copy down and left, twice, as far as its true outline lets it, a few cells at most."""
         usable, far = self.usable, _REACH * self.cells.side
         left, bottom, right, top = item.box
@@ -292,7 +292,7 @@ def _cells_of(box: Box) -> _Cells:
     return _Cells(left, bottom, width, height, side, math.ceil(width / side), math.ceil(height / side))
 
 
-def _item_of(simple: BaseGeometry, cells: _Cells, pose: Pose) -> Item:
+def _item_of(simple: BaseGeometry, cells: _Cells, pose: Pose) -> RasterItem:
     outline = transformed(simple, matrix_of(pose))
     left, bottom, right, top = (float(side) for side in outline.bounds)
     columns = max(1, math.ceil((right - left) / cells.side))
@@ -302,7 +302,7 @@ def _item_of(simple: BaseGeometry, cells: _Cells, pose: Pose) -> Item:
     across = math.floor((cells.width - (right - left)) / cells.side + _ROUNDING) + 1
     up = math.floor((cells.height - (top - bottom)) / cells.side + _ROUNDING) + 1
     corner = cells.corner(across, up) if across > 0 and up > 0 else 0
-    return Item(outline, (left, bottom, right, top), _runs(inside), corner)
+    return RasterItem(outline, (left, bottom, right, top), _runs(inside), corner)
 
 
 def _runs(inside: Flags) -> tuple[tuple[int, int, int], ...]:

@@ -18,7 +18,7 @@ from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.dxf.looks import Looks
 from cutprep.stages.read.dxf.records import Records
 from cutprep.stages.read.dxf.shapes.entities import flags_of, frames, points
-from cutprep.stages.read.dxf.structure import Block, Structure
+from cutprep.stages.read.dxf.structure import BlockDefinition, Structure
 from cutprep.stages.read.limits import Limits, more
 
 
@@ -45,7 +45,7 @@ class Instances:
 
 
 @dataclass(slots=True)
-class Walk:
+class BlockGraph:
     """The blocks of a file and the inserts in them.
 
     Attributes
@@ -68,7 +68,7 @@ class Walk:
     foreign: list[int] = field(default_factory=list)
 
 
-def find_inserts(structure: Structure, drawn: Flags) -> Walk:
+def find_inserts(structure: Structure, drawn: Flags) -> BlockGraph:
     """Number the blocks and find what each INSERT inserts.
 
     Parameters
@@ -77,14 +77,14 @@ def find_inserts(structure: Structure, drawn: Flags) -> Walk:
         (r,) ndarray of bool: the records of the drawing itself.
     """
     records = structure.records
-    blocks: list[Block] = list(structure.blocks.values())
+    blocks: list[BlockDefinition] = list(structure.blocks.values())
     numbers = {name: i + 1 for i, name in enumerate(structure.blocks)}
     owner = np.where(drawn, 0, -1).astype(np.int64)
     for i, block in enumerate(blocks):
         owner[block.first : block.last] = i + 1
     inserts = np.array([i for i, kind in enumerate(records.kind) if kind == "INSERT"], np.int64)
     inserts = inserts[owner[inserts] >= 0]
-    walk = Walk(
+    walk = BlockGraph(
         names=["", *(b.name for b in blocks)],
         owner=owner,
         base=np.array([(0.0, 0.0, 0.0), *(b.base for b in blocks)]),
@@ -115,7 +115,7 @@ def _array(records: Records, inserts: Index) -> tuple[Index, Index, Points, Poin
     return columns, rows, dx, dy
 
 
-def refuse_cycles(walk: Walk, records: Records) -> None:
+def refuse_cycles(walk: BlockGraph, records: Records) -> None:
     """Stop when a block that is drawn holds itself, straight or through others.
 
     Raises
@@ -153,7 +153,7 @@ def refuse_cycles(walk: Walk, records: Records) -> None:
 
 
 def place_blocks(
-    walk: Walk, records: Records, looks: Looks, lines: Index, mm_per_unit: float, limits: Limits
+    walk: BlockGraph, records: Records, looks: Looks, lines: Index, mm_per_unit: float, limits: Limits
 ) -> Instances:
     """Walk the inserts from the drawing down.
 
@@ -214,7 +214,7 @@ def _refuse_bombs(placed: int, depth: int, limits: Limits) -> None:
 
 
 def _descend(
-    walk: Walk,
+    walk: BlockGraph,
     looks: Looks,
     own: tuple[Points, Points, Points, Index],
     level: Instances,
@@ -246,7 +246,7 @@ def multiply(a: Points, b: Points) -> Points:
     return np.asarray(product)
 
 
-def _matrices(walk: Walk, records: Records) -> tuple[Points, Points, Points, Index]:
+def _matrices(walk: BlockGraph, records: Records) -> tuple[Points, Points, Points, Index]:
     """Matrix of each INSERT, the steps in space from cell to cell of its array, and the columns of that.
 
     The block's base point goes to the insertion point; scale first, then rotation, then the
@@ -281,7 +281,7 @@ def _exact(values: Points) -> Points:
     return np.asarray(np.where(np.abs(values) < np.finfo(float).eps, 0.0, values))
 
 
-def find_clipped(structure: Structure, walk: Walk) -> list[int]:
+def find_clipped(structure: Structure, walk: BlockGraph) -> list[int]:
     """INSERT records with a clip boundary.
 
     It hangs on three links, each the owner handle (330) of the next: spatial filter, filter
@@ -299,7 +299,7 @@ def find_clipped(structure: Structure, walk: Walk) -> list[int]:
     return [i for i in walk.inserts.tolist() if own[i] and own[i] in clipped]
 
 
-def find_odd_units(structure: Structure, walk: Walk) -> list[int]:
+def find_odd_units(structure: Structure, walk: BlockGraph) -> list[int]:
     """Find the blocks whose record names a unit, and another one than the drawing."""
     drawing = structure.variable("$INSUNITS", 70) or 0.0
     records = structure.records

@@ -31,9 +31,9 @@ from cutprep.stages.read.dxf.shapes.entities import (
     shape_polylines,
 )
 from cutprep.stages.read.dxf.shapes.faces import shape_faces, shape_meshes
-from cutprep.stages.read.dxf.shapes.flat import Flat, flatten
+from cutprep.stages.read.dxf.shapes.flat import FlatLines, flatten
 from cutprep.stages.read.dxf.shapes.multilines import shape_multilines
-from cutprep.stages.read.dxf.shapes.shape import Shapes, gather
+from cutprep.stages.read.dxf.shapes.shape import SpatialLines, gather
 from cutprep.stages.read.dxf.shapes.splines import shape_splines
 from cutprep.stages.read.dxf.structure import Structure, read_structure
 from cutprep.stages.read.dxf.tags import Tags, read_tags
@@ -113,7 +113,7 @@ def _with_sizes(finding: Finding, lines: Lines, unit_mm: float) -> Finding:
 class _Ink:
     """Flat lines with, for each, its record and the number of the look under which it is seen."""
 
-    flat: Flat
+    flat: FlatLines
     record: Index
     seen: Index
     looks: Looks
@@ -158,7 +158,7 @@ def _split_paper(structure: Structure) -> tuple[Flags, Flags]:
     return structure.entities & ~paper, structure.entities & paper
 
 
-def _shape(structure: Structure, chosen: Flags, remarks: Remarks, limits: Limits) -> Shapes:
+def _shape(structure: Structure, chosen: Flags, remarks: Remarks, limits: Limits) -> SpatialLines:
     records = structure.records
     kinds: dict[str, list[int]] = {}
     for record in np.flatnonzero(chosen).tolist():
@@ -201,7 +201,7 @@ def _expand(instances: Instances, order: Index, counts: Index) -> tuple[Index, I
     return order[first[instances.block[instance]] + rank], instance
 
 
-def _refuse_far(flat: Flat, records: Records, record: Index, limits: Limits) -> None:
+def _refuse_far(flat: FlatLines, records: Records, record: Index, limits: Limits) -> None:
     far = np.flatnonzero(~(np.abs(flat.xy) <= limits.coordinate).all(axis=1))
     if not len(far):
         return

@@ -26,7 +26,7 @@ _NEVER_PLOTTED = "defpoints"
 
 
 @dataclass(frozen=True, slots=True)
-class Layer:
+class LayerRecord:
     """A row of the layer table; `weight` is in 1/100 mm, below 0 when nothing is stated."""
 
     name: str
@@ -151,7 +151,7 @@ class Looks:
     def _resolve(self, look: Look, around: Seen) -> Seen:
         inside = around is not TOP
         name = around.layer if inside and look.layer in {"", "0"} else look.layer or "0"
-        layer = self.layers.get(name.lower()) or Layer(name, "#000000", "continuous", -3, "")
+        layer = self.layers.get(name.lower()) or LayerRecord(name, "#000000", "continuous", -3, "")
         linetype = look.linetype.lower() or "bylayer"
         if linetype == "bylayer":
             linetype = layer.linetype
@@ -177,7 +177,7 @@ class Looks:
         return tuple(round(length * scale, 6) for length in self.patterns.get(seen.linetype, ()))
 
 
-def _resolve_colour(look: Look, layer: Layer, around: Seen) -> str:
+def _resolve_colour(look: Look, layer: LayerRecord, around: Seen) -> str:
     if look.true_colour:
         return _true_colour(look.true_colour)
     index = abs(int(as_number(look.colour, _BY_LAYER)))
@@ -194,8 +194,8 @@ def _true_colour(text: str) -> str:
     return f"#{int(as_number(text, 0)) & 0xFFFFFF:06x}"
 
 
-def _read_layers(structure: Structure) -> dict[str, Layer]:
-    layers: dict[str, Layer] = {}
+def _read_layers(structure: Structure) -> dict[str, LayerRecord]:
+    layers: dict[str, LayerRecord] = {}
     records = structure.records
     for record in structure.tables.get("LAYER", []):
         first: dict[int, str] = {}
@@ -204,7 +204,7 @@ def _read_layers(structure: Structure) -> dict[str, Layer]:
         name = clean_name(first.get(2, ""))
         index = int(as_number(first.get(62, ""), _INK))
         colour = _true_colour(first[420]) if 420 in first else _indexed_colour(min(abs(index), 255) or _INK)
-        layers[name.lower()] = Layer(
+        layers[name.lower()] = LayerRecord(
             name=name,
             colour=colour,
             linetype=first.get(6, "continuous").lower(),

@@ -14,11 +14,11 @@ import numpy as np
 from cutprep.errors import DrawingError, Place
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Index, Lines
-from cutprep.stages.read.dxf.blocks import Instances, Walk, find_clipped, find_odd_units
+from cutprep.stages.read.dxf.blocks import BlockGraph, Instances, find_clipped, find_odd_units
 from cutprep.stages.read.dxf.looks import Seen
 from cutprep.stages.read.dxf.records import Records
 from cutprep.stages.read.dxf.shapes.entities import Remarks
-from cutprep.stages.read.dxf.shapes.flat import Flat
+from cutprep.stages.read.dxf.shapes.flat import FlatLines
 from cutprep.stages.read.dxf.structure import Structure
 from cutprep.tolerance import Tolerance
 
@@ -104,7 +104,7 @@ class Account:
         Lines that leave the plane: records of those that tilt, and of those that lie level above.
     """
 
-    walk: Walk
+    walk: BlockGraph
     instances: Instances
     remarks: Remarks
     on_paper: list[int]
@@ -112,7 +112,7 @@ class Account:
     tilted: list[int] = field(default_factory=list)
     raised: list[int] = field(default_factory=list)
 
-    def flat(self, flat: Flat, record: Index, mm: float) -> None:
+    def flat(self, flat: FlatLines, record: Index, mm: float) -> None:
         """Take in what flattening saw: lines off the plane, and lines without length; `record` (m,) of each line."""
         gone = np.ones(len(record), bool)
         gone[flat.line] = False

@@ -36,7 +36,7 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class BlockDefinition:
     """A block definition: a name, a base point, and records to be inserted elsewhere.
 
     Attributes
@@ -86,7 +86,7 @@ class Structure:
     records: Records
     header: dict[str, dict[int, str]] | None
     tables: dict[str, list[int]]
-    blocks: dict[str, Block]
+    blocks: dict[str, BlockDefinition]
     entities: Flags
     objects: Flags
     repairs: tuple[tuple[str, Place], ...] = ()
@@ -229,8 +229,8 @@ def _read_tables(records: Records, inside: Flags) -> dict[str, list[int]]:
     return tables
 
 
-def _read_blocks(records: Records, sections: list[Section]) -> dict[str, Block]:
-    blocks: dict[str, Block] = {}
+def _read_blocks(records: Records, sections: list[Section]) -> dict[str, BlockDefinition]:
+    blocks: dict[str, BlockDefinition] = {}
     for section in sections:
         if section.name != "BLOCKS":
             continue
@@ -243,10 +243,10 @@ def _read_blocks(records: Records, sections: list[Section]) -> dict[str, Block]:
     return blocks
 
 
-def _read_block(records: Records, head: int, end: int) -> Block:
+def _read_block(records: Records, head: int, end: int) -> BlockDefinition:
     x, y, z = (records.number(head, code, 0.0) for code in (10, 20, 30))
     flags = int(records.number(head, 70, 0))
-    return Block(
+    return BlockDefinition(
         name=records.text(head, 2) or records.text(head, 3),
         record=head,
         first=head + 1,

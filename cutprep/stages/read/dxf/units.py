@@ -47,7 +47,7 @@ _STATE_IT = "Measure one known length; if it is wrong, say which unit is meant w
 
 
 @dataclass(frozen=True, slots=True)
-class Scale:
+class DrawingUnit:
     """Length of a drawing unit in mm, a sentence on how that was settled, findings, and whether the file states it."""
 
     mm: float
@@ -56,7 +56,7 @@ class Scale:
     stated: bool = False
 
 
-def settle_units(structure: Structure, units: str | None, file: str) -> Scale:
+def settle_units(structure: Structure, units: str | None, file: str) -> DrawingUnit:
     """Settle the length of a drawing unit.
 
     Parameters
@@ -77,7 +77,7 @@ def settle_units(structure: Structure, units: str | None, file: str) -> Scale:
         return _stated(stated, int(number or 0), asked, file)
     why = _why_unitless(structure, number)
     if asked is not None:
-        return Scale(MM_PER[asked], f"{why}; 1 drawing unit = 1 {asked}, as asked for")
+        return DrawingUnit(MM_PER[asked], f"{why}; 1 drawing unit = 1 {asked}, as asked for")
     measurement = structure.variable("$MEASUREMENT", 70)
     if measurement is not None and structure.header:
         name, mm = ("inches", _INCH) if int(measurement) == 0 else ("millimetres", 1.0)
@@ -91,21 +91,21 @@ def settle_units(structure: Structure, units: str | None, file: str) -> Scale:
         fix=_STATE_IT,
         places=(Place(file=file),),
     )
-    return Scale(mm, f"{why}; {reason}", (finding,))
+    return DrawingUnit(mm, f"{why}; {reason}", (finding,))
 
 
-def _stated(stated: tuple[str, float], number: int, asked: str | None, file: str) -> Scale:
+def _stated(stated: tuple[str, float], number: int, asked: str | None, file: str) -> DrawingUnit:
     name, mm = stated
     note = f"the drawing is in {name} ($INSUNITS = {number}; 1 unit = {mm:g} mm)"
     if asked is None or MM_PER[asked] == mm:
-        return Scale(mm, note, stated=True)
+        return DrawingUnit(mm, note, stated=True)
     finding = Finding.of(
         code="unit-not-used",
         problem=f"{note}; the unit given, {_WORD.get(asked, asked)}, is for drawings that name none",
         fix="If the file is wrong about its unit, set it right in the program that drew it.",
         places=(Place(file=file),),
     )
-    return Scale(mm, note, (finding,), stated=True)
+    return DrawingUnit(mm, note, (finding,), stated=True)
 
 
 def _why_unitless(structure: Structure, number: float | None) -> str:

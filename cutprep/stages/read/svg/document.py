@@ -30,8 +30,8 @@ from cutprep.stages.read.svg.shapes.transform import (
     parse_transform,
 )
 from cutprep.stages.read.svg.shapes.viewport import Page, settle_page
-from cutprep.stages.read.svg.style import Cascade, Declared, Style
-from cutprep.stages.read.svg.values import Scale
+from cutprep.stages.read.svg.style import Cascade, DeclaredStyle, Style
+from cutprep.stages.read.svg.values import LengthContext
 from cutprep.stages.read.svg.xml import line_of
 from cutprep.tolerance import Tolerance
 
@@ -40,7 +40,7 @@ _LONGEST_CHAIN = 20
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Frame:
+class ElementContext:
     """What an element is drawn within.
 
     Attributes
@@ -112,7 +112,7 @@ class Host:
 class Own(NamedTuple):
     """What an element says of itself."""
 
-    declared: Declared
+    declared: DeclaredStyle
     ident: str
     label: str
     name: str
@@ -165,7 +165,7 @@ class Document:
                 place=Place(line=line),
             )
         self.cascade = Cascade(sheets, servers)
-        self._ignored: set[Declared] = set()
+        self._ignored: set[DeclaredStyle] = set()
         self._traces: dict[etree._Element, Trace] = {}
         self._own: dict[etree._Element, Own] = {}
 
@@ -205,13 +205,13 @@ class Document:
             )
         return page
 
-    def style(self, own: Own, frame: Frame) -> Style:
+    def style(self, own: Own, frame: ElementContext) -> Style:
         """Style of an element."""
         return self.cascade.inherit(frame.style, own.declared, frame.width, frame.height)
 
-    def scale(self, frame: Frame, style: Style) -> Scale:
+    def scale(self, frame: ElementContext, style: Style) -> LengthContext:
         """What relative lengths of an element refer to."""
-        return Scale(frame.width, frame.height, style.font)
+        return LengthContext(frame.width, frame.height, style.font)
 
     def place(self, node: etree._Element, layer: str) -> Place:
         """Where an element is, for notes."""
@@ -266,7 +266,7 @@ class Document:
         return node if node is not None and self.kind(node) == kind else None
 
     def matrix(
-        self, node: etree._Element, own: Own, frame: Frame, style: Style, trace: Trace | None = None
+        self, node: etree._Element, own: Own, frame: ElementContext, style: Style, trace: Trace | None = None
     ) -> Matrix | None:
         """The element's matrix into mm; None when its transform lays it flat.
 
@@ -306,10 +306,10 @@ class Document:
     def _about_origin(
         self,
         node: etree._Element,
-        frame: Frame,
+        frame: ElementContext,
         matrix: Matrix,
         origin: str,
-        scale: Scale,
+        scale: LengthContext,
         box: str,
         trace: Trace | None,
     ) -> Matrix:
@@ -317,7 +317,7 @@ class Document:
         left = top = 0.0
         if box in {"fill-box", "content-box", "stroke-box", "border-box"} and trace is not None:
             left, top, right, bottom = bounds_of(trace, self._tolerance)
-            scale = Scale(right - left, bottom - top, scale.font)
+            scale = LengthContext(right - left, bottom - top, scale.font)
         elif box != "view-box":
             self._ignore(node, frame, f"the transform-box '{box[:40]}' was taken as the page")
         point = parse_origin(origin, scale)
@@ -326,7 +326,7 @@ class Document:
             return matrix
         return about(matrix, point[0] + left, point[1] + top)
 
-    def _ignore(self, node: etree._Element, frame: Frame, problem: str) -> None:
+    def _ignore(self, node: etree._Element, frame: ElementContext, problem: str) -> None:
         self.notes.say(
             "transform-ignored",
             problem,
@@ -334,7 +334,7 @@ class Document:
             place=self.place(node, frame.layer),
         )
 
-    def trace(self, node: etree._Element, kind: str, own: Own, frame: Frame, style: Style) -> Trace:
+    def trace(self, node: etree._Element, kind: str, own: Own, frame: ElementContext, style: Style) -> Trace:
         """Segments of a shape; those of a path that is drawn again are remembered.
 
         Parameters

@@ -19,9 +19,9 @@ from cutprep.stages.read.other_units import sizes_in
 from cutprep.stages.read.svg.document import Document
 from cutprep.stages.read.svg.notes import Notes
 from cutprep.stages.read.svg.shapes.clip import clip_lines
-from cutprep.stages.read.svg.shapes.lines import Flat, flatten_shapes
+from cutprep.stages.read.svg.shapes.lines import FlatShapes, flatten_shapes
 from cutprep.stages.read.svg.shapes.viewport import Page
-from cutprep.stages.read.svg.walk import Walk
+from cutprep.stages.read.svg.walk import DocumentWalk
 from cutprep.stages.read.svg.xml import parse_xml
 from cutprep.tolerance import Tolerance
 from cutprep.units import MM_PER, say_size, unit_name
@@ -81,7 +81,7 @@ def read_svg(
         document = Document(root, notes, tolerance, limits)
         page = document.page(units)
         _refuse_vast(page, limits)
-        walk = Walk(document, limits)
+        walk = DocumentWalk(document, limits)
         walk.run(page.matrix, page.scale)
         flat = flatten_shapes(walk.shapes, tolerance, coordinate=tolerance.reach, most_points=limits.points)
         for shape in flat.lost.tolist():
@@ -108,7 +108,7 @@ def _refuse_vast(page: Page, limits: Limits) -> None:
         )
 
 
-def _lines(flat: Flat, walk: Walk) -> Lines:
+def _lines(flat: FlatShapes, walk: DocumentWalk) -> Lines:
     """Lines with their elements; elements without a line drop out of the table."""
     used, source = np.unique(flat.shape, return_inverse=True)
     return Lines(

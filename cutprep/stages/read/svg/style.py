@@ -18,8 +18,8 @@ from cutprep.stages.read.svg.values import (
     BLACK,
     NO_PAINT,
     Length,
+    LengthContext,
     Paint,
-    Scale,
     parse_length,
     parse_lengths,
     parse_number,
@@ -93,7 +93,7 @@ class Style:
         return self.fill.seen and self.fill_opacity > 0 and not self.faint
 
 
-class Declared:
+class DeclaredStyle:
     """What the cascade leaves of an element's own declarations.
 
     Attributes
@@ -128,13 +128,13 @@ class Cascade:
     def __init__(self, sheets: Sheets, servers: Container[str]) -> None:
         self.sheets = sheets
         self.servers = servers
-        self._declared: dict[tuple[object, ...], Declared] = {}
+        self._declared: dict[tuple[object, ...], DeclaredStyle] = {}
         self._contexts: dict[Style, Style] = {}
-        self._styles: dict[tuple[Style, Declared, float, float], Style] = {}
+        self._styles: dict[tuple[Style, DeclaredStyle, float, float], Style] = {}
 
     def declare(
         self, node: etree._Element, attributes: tuple[tuple[str, str], ...], style: str | None
-    ) -> Declared:
+    ) -> DeclaredStyle:
         """Apply the cascade to one element.
 
         Parameters
@@ -157,7 +157,7 @@ class Cascade:
 
     def _resolve(
         self, attributes: tuple[tuple[str, str], ...], rules: tuple[Declarations, ...], own: Declarations
-    ) -> Declared:
+    ) -> DeclaredStyle:
         layers: list[Mapping[str, str]] = [dict(attributes)]
         layers += [rule.normal for rule in rules]
         layers.append(own.normal)
@@ -171,7 +171,7 @@ class Cascade:
                     values[name] = value
                 else:
                     ignored.append((name, value))
-        return Declared(values, tuple(ignored))
+        return DeclaredStyle(values, tuple(ignored))
 
     def _is_valid(self, name: str, value: str) -> bool:
         """Whether a value is one of the property; others fall out before the cascade."""
@@ -201,7 +201,7 @@ class Cascade:
             case _:
                 return True
 
-    def inherit(self, parent: Style, declared: Declared, width: float, height: float) -> Style:
+    def inherit(self, parent: Style, declared: DeclaredStyle, width: float, height: float) -> Style:
         """Compute an element's style from its parent's.
 
         Parameters
@@ -232,7 +232,7 @@ class Cascade:
         initial = Style()
         got: dict[str, object] = {}
         font = self._font(parent, values.get("font-size"))
-        scale = Scale(width, height, font)
+        scale = LengthContext(width, height, font)
         current = self._paint(values.get("color"), parent.current, BLACK, parent)
         base = replace(parent, font=font, current=current)
         for name, field in (("stroke", "stroke"), ("fill", "fill")):
@@ -278,7 +278,7 @@ class Cascade:
             return parent.font
         if length.unit == "%":
             length = Length(length.value / 100, "em")
-        return Scale(0.0, 0.0, parent.font).px(length, "o")
+        return LengthContext(0.0, 0.0, parent.font).px(length, "o")
 
 
 #: Property to field of `Style`, where the value needs nothing but a scale.
@@ -292,7 +292,7 @@ _PLAIN = (
 )
 
 
-def _read(name: str, value: str, scale: Scale) -> object:
+def _read(name: str, value: str, scale: LengthContext) -> object:
     if name == "visibility":
         return value == "visible"
     if name in {"stroke-opacity", "fill-opacity"}:

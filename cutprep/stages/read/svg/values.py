@@ -50,7 +50,7 @@ class Length(NamedTuple):
         return self.value * MM_PER[self.unit]
 
 
-class Scale(NamedTuple):
+class LengthContext(NamedTuple):
     """What relative lengths refer to: nearest viewport and font size, user units."""
 
     width: float

@@ -19,14 +19,14 @@ from lxml import etree
 from cutprep.errors import DrawingError, Place
 from cutprep.model.lines import Element
 from cutprep.stages.read.limits import Limits, more
-from cutprep.stages.read.svg.document import Document, Frame, Host, Own
+from cutprep.stages.read.svg.document import Document, ElementContext, Host, Own
 from cutprep.stages.read.svg.elements import DRAWN, GROUPS, LEFT_OUT, href_of, join_layer, passes
 from cutprep.stages.read.svg.shapes.basic import TRACERS, Sizes
 from cutprep.stages.read.svg.shapes.lines import Shapes
 from cutprep.stages.read.svg.shapes.transform import Matrix, compose, is_flat, shift, size_factor
 from cutprep.stages.read.svg.shapes.viewport import fit, parse_view_box
 from cutprep.stages.read.svg.style import Style
-from cutprep.stages.read.svg.values import Scale, parse_url
+from cutprep.stages.read.svg.values import LengthContext, parse_url
 from cutprep.stages.read.svg.within import Within
 from cutprep.stages.read.svg.xml import line_of
 
@@ -51,11 +51,11 @@ class Clip(NamedTuple):
 
     node: etree._Element | None
     box: tuple[float, float, float, float]
-    frame: Frame
+    frame: ElementContext
     outer: int
 
 
-class Walk:
+class DocumentWalk:
     """Walks a document and collects its shapes.
 
     Parameters
@@ -87,9 +87,9 @@ class Walk:
         self.clips: list[Clip] = []
         self.expanded = self.points = 0
         self._within = Within(document)
-        self._stack: list[tuple[etree._Element, Frame]] = []
+        self._stack: list[tuple[etree._Element, ElementContext]] = []
 
-    def run(self, matrix: Matrix, scale: Scale) -> None:
+    def run(self, matrix: Matrix, scale: LengthContext) -> None:
         """Walk the document.
 
         Parameters
@@ -106,7 +106,7 @@ class Walk:
         """
         root = self.document.root
         own = self.document.own(root)
-        frame = Frame(matrix, Style(), "", scale.width, scale.height)
+        frame = ElementContext(matrix, Style(), "", scale.width, scale.height)
         if self._is_off(root, own, frame):
             return
         inner = self._inside(root, own, frame, named=False)
@@ -121,10 +121,10 @@ class Walk:
         element = self.elements[shape]
         return Place(line=element.line, element=element.name, layer=element.layer or None)
 
-    def _enter(self, node: etree._Element, frame: Frame) -> None:
+    def _enter(self, node: etree._Element, frame: ElementContext) -> None:
         self._stack.extend((child, frame) for child in node.iterchildren(reversed=True))
 
-    def _visit(self, node: etree._Element, frame: Frame) -> None:
+    def _visit(self, node: etree._Element, frame: ElementContext) -> None:
         kind = self.document.kind(node)
         if kind not in DRAWN:
             return
@@ -146,7 +146,7 @@ class Walk:
             if inner is not None:
                 self._enter_group(node, kind, own, inner)
 
-    def _enter_group(self, node: etree._Element, kind: str, own: Own, inner: Frame) -> None:
+    def _enter_group(self, node: etree._Element, kind: str, own: Own, inner: ElementContext) -> None:
         if kind == "use":
             self._follow(node, own, inner)
         elif kind == "svg":
@@ -158,7 +158,7 @@ class Walk:
         else:
             self._enter(node, self._clipped(node, own, inner))
 
-    def count_expanded(self, node: etree._Element, frame: Frame) -> None:
+    def count_expanded(self, node: etree._Element, frame: ElementContext) -> None:
         """Count one element that is drawn, or clips, through a reference.
 
         Raises
@@ -189,7 +189,7 @@ class Walk:
                 fix=more("Simplify the drawing, or split it.", "points"),
             )
 
-    def _is_off(self, node: etree._Element, own: Own, frame: Frame) -> bool:
+    def _is_off(self, node: etree._Element, own: Own, frame: ElementContext) -> bool:
         """Whether `display` is none; what is lost by it is counted."""
         if own.declared.values.get("display", "").strip().lower() != "none":
             return False
@@ -199,16 +199,18 @@ class Walk:
             self.notes.count("hidden-left-out", self.document.place(node, layer), lost)
         return True
 
-    def _inside(self, node: etree._Element, own: Own, frame: Frame, *, named: bool) -> Frame | None:
+    def _inside(
+        self, node: etree._Element, own: Own, frame: ElementContext, *, named: bool
+    ) -> ElementContext | None:
         """What the children of a group are drawn within; None when they can't be."""
         style = self.document.style(own, frame)
         matrix = self.document.matrix(node, own, frame, style)
         if matrix is None:
             return None
         layer = join_layer(frame.layer, own.name) if named else frame.layer
-        return Frame(matrix, style, layer, frame.width, frame.height, frame.clip, frame.host)
+        return ElementContext(matrix, style, layer, frame.width, frame.height, frame.clip, frame.host)
 
-    def _clipped(self, node: etree._Element, own: Own, frame: Frame) -> Frame:
+    def _clipped(self, node: etree._Element, own: Own, frame: ElementContext) -> ElementContext:
         """The same frame within the element's own clip; its mask is reported."""
         values = own.declared.values
         if (
@@ -229,7 +231,7 @@ class Walk:
         self.clips.append(Clip(target, (0.0, 0.0, 0.0, 0.0), frame, frame.clip))
         return replace(frame, clip=len(self.clips) - 1)
 
-    def _draw(self, node: etree._Element, kind: str, own: Own, frame: Frame) -> None:
+    def _draw(self, node: etree._Element, kind: str, own: Own, frame: ElementContext) -> None:
         """Take up one shape."""
         style = self.document.style(own, frame)
         filled = not style.has_stroke
@@ -269,7 +271,7 @@ class Walk:
         self.clip_of.append(clip)
         self.shapes.add(trace, matrix)
 
-    def _follow(self, node: etree._Element, own: Own, frame: Frame) -> None:
+    def _follow(self, node: etree._Element, own: Own, frame: ElementContext) -> None:
         """Draw what a `use` stands for (SVG 2, 5.6)."""
         host = self._referred(node, frame)
         if host is None:
@@ -297,7 +299,7 @@ class Walk:
         if within is not None:
             self._enter_viewport(target, other, within, node)
 
-    def _referred(self, node: etree._Element, frame: Frame) -> Host | None:
+    def _referred(self, node: etree._Element, frame: ElementContext) -> Host | None:
         """The reference of a `use`, or None with a note."""
         href = href_of(node)
         if not href.startswith("#"):
@@ -321,7 +323,7 @@ class Walk:
         return host
 
     def _enter_viewport(
-        self, node: etree._Element, own: Own, frame: Frame, use: etree._Element | None
+        self, node: etree._Element, own: Own, frame: ElementContext, use: etree._Element | None
     ) -> None:
         """Enter a nested `svg` or a used `symbol`, when anything of it shows (SVG 2, 8.4 and 8.6)."""
         is_symbol = self.document.kind(node) == "symbol"

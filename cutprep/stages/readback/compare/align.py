@@ -24,7 +24,7 @@ _AROUND = tuple((x, y) for x in (-1, 0, 1) for y in (-1, 0, 1))
 
 
 @dataclass(slots=True)
-class Alignment:
+class StrokeMatch:
     """Which strokes of a plan and a file belong together; indices into both.
 
     Attributes
@@ -47,11 +47,11 @@ class Alignment:
     missing: list[int] = field(default_factory=list)
     extra: list[tuple[int, int]] = field(default_factory=list)
 
-    def shifted(self, by: int) -> Alignment:
+    def shifted(self, by: int) -> StrokeMatch:
         """The same for sequences with so many more strokes before."""
         pairs = (self.same, self.moved, self.changed, self.extra)
         same, moved, changed, extra = ([(i + by, j + by) for i, j in found] for found in pairs)
-        return Alignment(same, moved, changed, [i + by for i in self.missing], extra)
+        return StrokeMatch(same, moved, changed, [i + by for i in self.missing], extra)
 
 
 def kinds_of(
@@ -99,7 +99,7 @@ def kinds_of(
     return kinds
 
 
-def align(wanted: Sequence[int], got: Sequence[int], distance: Callable[[int, int], float]) -> Alignment:
+def align(wanted: Sequence[int], got: Sequence[int], distance: Callable[[int, int], float]) -> StrokeMatch:
     """Align two sequences of kinds.
 
     Parameters
@@ -111,10 +111,10 @@ def align(wanted: Sequence[int], got: Sequence[int], distance: Callable[[int, in
 
     Returns
     -------
-    Alignment
+    StrokeMatch
         Each index once.
     """
-    found = Alignment()
+    found = StrokeMatch()
     rests: list[tuple[int, int, int, int]] = []
     gaps = [(0, len(wanted), 0, len(got))]
     while gaps:
@@ -181,7 +181,7 @@ def _rising(pairs: list[tuple[int, int]]) -> list[tuple[int, int]]:
 
 
 def _take_moved(
-    found: Alignment, wanted: Sequence[int], got: Sequence[int], rests: Sequence[tuple[int, int, int, int]]
+    found: StrokeMatch, wanted: Sequence[int], got: Sequence[int], rests: Sequence[tuple[int, int, int, int]]
 ) -> None:
     """Pair what is left over in one place with its like that is left over in another."""
     lost: dict[int, deque[int]] = defaultdict(deque)

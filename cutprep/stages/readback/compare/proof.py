@@ -12,7 +12,7 @@ from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.compare.align import Alignment
+from cutprep.stages.readback.compare.align import StrokeMatch
 from cutprep.stages.readback.compare.expected import expected_legs
 from cutprep.stages.readback.compare.legs import Leg, legs_of
 from cutprep.stages.readback.compare.strokes import ends_rightly, lay_beside
@@ -121,13 +121,13 @@ def compare_legs(
     return (*((math.ceil(at), finding) for at, finding in found), *told.findings(len(ours)), *ending)
 
 
-def _in_step(beside: Alignment, ours: int, theirs: int) -> list[tuple[int, int]]:
+def _in_step(beside: StrokeMatch, ours: int, theirs: int) -> list[tuple[int, int]]:
     """Legs whose strokes, and those before, belong together; the ways home too."""
     same = {*beside.same, *beside.changed, (-1, -1), (ours, theirs)}
     return sorted((i, j) for i, j in same if (i - 1, j - 1) in same)
 
 
-def _out_of_step(beside: Alignment) -> list[tuple[int, int]]:
+def _out_of_step(beside: StrokeMatch) -> list[tuple[int, int]]:
     same = {*beside.same, *beside.changed, (-1, -1)}
     return sorted((i, j) for i, j in same if i >= 0 and (i - 1, j - 1) not in same)
 

@@ -19,7 +19,7 @@ from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.compare.align import Alignment, align, kinds_of
+from cutprep.stages.readback.compare.align import StrokeMatch, align, kinds_of
 from cutprep.stages.readback.compare.runs import Stroke, strokes_of
 from cutprep.stages.readback.compare.walk import Apart, walk_apart
 
@@ -63,7 +63,7 @@ def ends_rightly(read: Moves, within: float, machine: Machine, sagitta: float) -
 
 def lay_beside(
     wanted: list[Stroke], got: list[Stroke], within: float
-) -> tuple[Alignment, list[tuple[float, Finding]]]:
+) -> tuple[StrokeMatch, list[tuple[float, Finding]]]:
     """Find which strokes belong together, and what differs: (stroke from 0, finding), in the plan's order."""
     beside = _aligned(wanted, got, within)
     told: list[tuple[float, Finding]] = []
@@ -88,12 +88,12 @@ def lay_beside(
     return beside, told
 
 
-def _aligned(wanted: list[Stroke], got: list[Stroke], within: float) -> Alignment:
+def _aligned(wanted: list[Stroke], got: list[Stroke], within: float) -> StrokeMatch:
     """Which strokes belong together; the search begins where the two first differ, from both ends."""
     fewest = min(len(wanted), len(got))
     head = next((k for k in range(fewest) if _apart(wanted[k], got[k], within)), fewest)
     if head == len(wanted) == len(got):
-        return Alignment(same=[(k, k) for k in range(head)])
+        return StrokeMatch(same=[(k, k) for k in range(head)])
     rest = range(fewest - head)
     tail = next((k for k in rest if _apart(wanted[-1 - k], got[-1 - k], within)), len(rest))
     end, stop = len(wanted) - tail, len(got) - tail

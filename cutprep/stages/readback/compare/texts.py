@@ -15,7 +15,7 @@ from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding, Severity
 from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.compare.align import Alignment, align
+from cutprep.stages.readback.compare.align import StrokeMatch, align
 from cutprep.stages.readback.compare.runs import strokes_of
 from cutprep.stages.readback.hpgl.words import ASIDE, instructions
 from cutprep.stages.readback.machine_file import follow
@@ -162,7 +162,7 @@ def _head(plain: str) -> str:
     return _ALIKE.get(match[0], match[0]) if match else plain[:2]
 
 
-def _beside(ours: Sequence[Token], theirs: Sequence[Token]) -> Alignment:
+def _beside(ours: Sequence[Token], theirs: Sequence[Token]) -> StrokeMatch:
     """Align what differs between the equal beginnings and ends."""
     fewest = min(len(ours), len(theirs))
     head = next((k for k in range(fewest) if ours[k].text != theirs[k].text), fewest)

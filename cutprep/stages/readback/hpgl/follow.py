@@ -15,7 +15,7 @@ from cutprep.geometry.affine import compose
 from cutprep.model.findings.finding import Findings
 from cutprep.profile.machine import HpglStyle, Machine
 from cutprep.stages.readback.curves import chords_on_arc
-from cutprep.stages.readback.hpgl.frame import Frame
+from cutprep.stages.readback.hpgl.frame import Scaling
 from cutprep.stages.readback.hpgl.plain import moved, named, plain_matrix, shown
 from cutprep.stages.readback.hpgl.window import clipped
 from cutprep.stages.readback.hpgl.words import ASIDE, DRAWING, STILL, Instruction, instructions
@@ -43,7 +43,7 @@ class HpglReader:
         self.track = Track(home_of(machine))
         style = machine.hpgl if machine else HpglStyle()
         self.least, self.most = -style.most - 1, style.most  # 7470A p. 2-3
-        self.frame = Frame(unit=style.unit, size=_size(machine))
+        self.frame = Scaling(unit=style.unit, size=_size(machine))
         self.spot = (0.0, 0.0)  # where the pen is, in the units that numbers are in now
         self._reframe(self.frame)
         self.relative = False
@@ -101,7 +101,7 @@ class HpglReader:
             return None
         return numbers
 
-    def _reframe(self, frame: Frame) -> None:
+    def _reframe(self, frame: Scaling) -> None:
         """Take another coordinate system; the pen stays where it is (PCL 5 TRM II p. 19-35)."""
         self.spot = frame.back(self.track.at)  # refuses a frame without area, and the old one stays
         self.frame = frame
@@ -115,7 +115,7 @@ class HpglReader:
 
     def initialise(self, _: tuple[float, ...] = ()) -> None:
         """IN and DF: everything to default; the position and the tool stay."""
-        self._reframe(Frame(unit=self.frame.unit, size=self.frame.size))
+        self._reframe(Scaling(unit=self.frame.unit, size=self.frame.size))
         self.relative, self.window, self.track.down = False, None, False
         self.speeds.clear()
         self.forces.clear()

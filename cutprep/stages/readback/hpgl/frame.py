@@ -16,7 +16,7 @@ from cutprep.model.lines import Points
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class Scaling:
     """How numbers become places.
 
     Attributes
@@ -92,7 +92,7 @@ class Frame:
         x, y = apply(matrix, np.array(mm)).tolist()
         return (x, y)
 
-    def with_points(self, numbers: tuple[float, ...]) -> Frame:
+    def with_points(self, numbers: tuple[float, ...]) -> Scaling:
         """IP: both points, P1 alone (P2 keeps its distance), or the default.
 
         Raises
@@ -112,7 +112,7 @@ class Frame:
         x1, y1 = numbers[:2]
         return replace(self, corners=(x1, y1, x2 + (x1 == x2), y2 + (y1 == y2)))
 
-    def with_scale(self, numbers: tuple[float, ...]) -> Frame:
+    def with_scale(self, numbers: tuple[float, ...]) -> Scaling:
         """SC: off, anisotropic, isotropic or by point factors.
 
         Raises

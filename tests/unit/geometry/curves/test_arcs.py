@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.geometry.curves.arcs import BULGE, WITHIN, Piece, fit_arc, recover_arcs
+from cutprep.geometry.curves.arcs import BULGE, WITHIN, FittedSpan, fit_arc, recover_arcs
 from tests.plans import circle
 
 
@@ -21,7 +21,7 @@ def arc(radius: float, start: float, sweep: float, sagitta: float = 0.02) -> np.
     return np.column_stack((100 + radius * np.cos(angle), 50 + radius * np.sin(angle)))
 
 
-def assert_pieces_cover(pieces: list[Piece], points: np.ndarray) -> None:
+def assert_pieces_cover(pieces: list[FittedSpan], points: np.ndarray) -> None:
     assert pieces[0].first == 0
     assert pieces[-1].last == len(points) - 1
     assert [p.last for p in pieces[:-1]] == [p.first for p in pieces[1:]]
@@ -73,12 +73,12 @@ def test_a_polygon_is_no_circle(corners: int) -> None:
     angle = 2 * math.pi * np.arange(corners + 1) / corners
     points = 20 * np.column_stack((np.cos(angle), np.sin(angle)))
     assert 20 * (1 - math.cos(math.pi / corners)) > BULGE
-    assert recover_arcs(points) == [Piece(0, corners)]
+    assert recover_arcs(points) == [FittedSpan(0, corners)]
 
 
 def test_straight_lines_and_single_steps_stay() -> None:
-    assert recover_arcs(np.array([[0.0, 0], [1, 0], [2, 0], [3, 0], [9, 0]])) == [Piece(0, 4)]
-    assert recover_arcs(np.array([[0.0, 0], [1, 0]])) == [Piece(0, 1)]
+    assert recover_arcs(np.array([[0.0, 0], [1, 0], [2, 0], [3, 0], [9, 0]])) == [FittedSpan(0, 4)]
+    assert recover_arcs(np.array([[0.0, 0], [1, 0]])) == [FittedSpan(0, 1)]
 
 
 def test_fillets_of_a_rounded_box_are_found_between_its_sides() -> None:
@@ -143,7 +143,7 @@ def test_every_vertex_of_an_ellipse_stays_within_the_limit() -> None:
 def test_uneven_chords_are_not_taken_for_an_arc() -> None:
     """Four points near a tiny circle, one chord spanning far more of it than its neighbours do."""
     points = np.array([[0.0, 1.0], [0.0039, 0.9961], [0.0059, 0.9961], [0.0215, 1.0156]])
-    assert recover_arcs(points) == [Piece(0, 3)]
+    assert recover_arcs(points) == [FittedSpan(0, 3)]
 
 
 def test_fit_needs_three_points_off_the_chord() -> None:

@@ -10,7 +10,7 @@ import pytest
 from cutprep.geometry.curves import flatten
 from cutprep.model.lines import Lines
 from cutprep.stages.blade.stretch import lengths, reached, stretches
-from cutprep.stages.blade.track import Track, track
+from cutprep.stages.blade.track import HeadedPath, track
 from cutprep.tolerance import Tolerance
 from tests.moving import ring
 
@@ -19,7 +19,7 @@ SQUARE = ring([(0, 0), (10, 0), (10, 10), (0, 10)])
 LINES = Lines.of([[(0, 0), (3, 0), (3, 4)], SQUARE, [(9, 9), (9, 9)]])
 
 
-def cut(lines: Lines, line: int, *spans: tuple[float, float]) -> Track:
+def cut(lines: Lines, line: int, *spans: tuple[float, float]) -> HeadedPath:
     tips = track(lines, TOLERANCE)
     begin, end = np.array(spans, float).T
     return stretches(tips, np.full(len(spans), line), begin, end)

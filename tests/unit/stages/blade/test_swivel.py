@@ -10,7 +10,7 @@ import pytest
 from cutprep.geometry.curves import flatten
 from cutprep.model.lines import Lines
 from cutprep.stages.blade.swivel import pivot_path, refine_curves
-from cutprep.stages.blade.track import Track, track
+from cutprep.stages.blade.track import HeadedPath, track
 from cutprep.tolerance import Tolerance
 
 TOLERANCE = Tolerance()
@@ -138,7 +138,7 @@ def test_a_wide_swivel_has_as_many_chords_as_the_drag_asks_for(offset: float, tu
 def test_how_finely_tight_curves_are_cut_up(length: float, turn: float, e: float, pieces: int) -> None:
     """A piece of length L that turns by w adds e^2 w^3 / (12 L): by its root over the slack of 0.005 mm."""
     way = np.array([-turn / 2, turn / 2])
-    tips = Track(np.array([[0.0, 0], [length, 0]]), way, way, np.array([0, 2]))
+    tips = HeadedPath(np.array([[0.0, 0], [length, 0]]), way, way, np.array([0, 2]))
     fine = refine_curves(tips, np.array([e]), 0.005)
     assert len(fine.xy) == pieces + 1
     assert math.sqrt(e * e * abs(turn) ** 3 / (12 * length * 0.005)) <= pieces

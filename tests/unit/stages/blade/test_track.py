@@ -9,14 +9,14 @@ import pytest
 
 from cutprep.geometry.curves import flatten
 from cutprep.model.lines import Lines
-from cutprep.stages.blade.track import Track, along_curve, spread, track, unit, wrap
+from cutprep.stages.blade.track import HeadedPath, along_curve, spread, track, unit, wrap
 from cutprep.tolerance import Tolerance
 from tests.moving import ring
 
 TOLERANCE = Tolerance()
 
 
-def tracked(points, curved=None) -> Track:
+def tracked(points, curved=None) -> HeadedPath:
     return track(Lines.of([points], curved=None if curved is None else [curved]), TOLERANCE)
 
 
@@ -77,7 +77,7 @@ def test_a_coarse_chord_is_a_corner() -> None:
     assert np.degrees(wrap(tips.leave - tips.arrive))[1:-1] == pytest.approx(30)
 
 
-def swivels(tips: Track) -> list[int]:
+def swivels(tips: HeadedPath) -> list[int]:
     """Turn at each vertex that is left to the swivel, whole degrees."""
     return np.degrees(wrap(tips.leave - tips.arrive)).round().astype(int).tolist()
 
@@ -124,7 +124,7 @@ def test_nothing_gives_nothing() -> None:
 def test_parts_lie_behind_each_other() -> None:
     lines = Lines.of([[(0, 0), (1, 0)], [(5, 5), (5, 6), (7, 6)]])
     tips = track(lines, TOLERANCE)
-    again = Track.concat([tips.part(0), tips.part(1)])
+    again = HeadedPath.concat([tips.part(0), tips.part(1)])
     assert again.xy.tolist() == tips.xy.tolist()
     assert again.start.tolist() == tips.start.tolist()
 
@@ -267,5 +267,5 @@ def test_along_a_curve_from_end_to_end() -> None:
 
 
 def test_nothing_behind_nothing() -> None:
-    none = Track.concat([])
+    none = HeadedPath.concat([])
     assert (len(none), len(none.xy), none.start.tolist()) == (0, 0, [0])

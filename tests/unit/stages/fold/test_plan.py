@@ -13,7 +13,7 @@ from cutprep.model.folded import GOOD, Verdict
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Fold, Operation
 from cutprep.stages.check.inspect import check
-from cutprep.stages.fold.declared.file import Declared, Expect
+from cutprep.stages.fold.declared.file import Expect, FoldDeclarations
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.fold_faults import FAULTS
@@ -179,7 +179,7 @@ def test_the_gap_allowed_grows_with_card_and_snapping() -> None:
 @pytest.mark.parametrize(("grain", "found"), [(0.0, False), (90.0, True), (180.0, False), (None, False)])
 def test_grain_against_the_main_folds(grain: float | None, found: bool) -> None:
     """The tray's long scores run along x."""
-    report = folded(tray(bare=True), declared=Declared(grain=grain))
+    report = folded(tray(bare=True), declared=FoldDeclarations(grain=grain))
     assert ("grain-across" in codes_of(report)) is found
 
 
@@ -193,16 +193,16 @@ def test_grain_against_the_main_folds(grain: float | None, found: bool) -> None:
     ],
 )
 def test_expected_inside_of_an_open_box(inside: tuple[float, float, float], codes: list[str]) -> None:
-    assert codes_of(folded(tray(), declared=Declared(expect=Expect(inside)))) == codes
+    assert codes_of(folded(tray(), declared=FoldDeclarations(expect=Expect(inside)))) == codes
 
 
 def test_a_closed_box_may_be_named_in_any_order() -> None:
-    report = folded(net_of("cube", 40), declared=Declared(expect=Expect((40, 40, 40))))
+    report = folded(net_of("cube", 40), declared=FoldDeclarations(expect=Expect((40, 40, 40))))
     assert codes_of(report) == []
 
 
 def test_an_expected_size_of_what_has_none() -> None:
     s = tray()
     s.layers[0] = "score valley 150"
-    report = folded(s, declared=Declared(expect=Expect((150, 90, 30))))
+    report = folded(s, declared=FoldDeclarations(expect=Expect((150, 90, 30))))
     assert {"size-wrong", "size-unknown"} & set(codes_of(report))

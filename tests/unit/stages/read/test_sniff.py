@@ -7,7 +7,7 @@ import gzip
 import pytest
 
 from cutprep.errors import DrawingError
-from cutprep.stages.read.sniff import BINARY_DXF, Kind, encoding_of, inflate, kind_of
+from cutprep.stages.read.sniff import BINARY_DXF, FileFormat, encoding_of, inflate, kind_of
 
 DXF = "  0\nSECTION\n  2\nENTITIES\n  0\nENDSEC\n  0\nEOF\n"
 SVG = "<svg xmlns='http://www.w3.org/2000/svg'/>"
@@ -28,7 +28,7 @@ SVG = "<svg xmlns='http://www.w3.org/2000/svg'/>"
     ],
 )
 def test_svg(data: bytes) -> None:
-    assert kind_of(data) is Kind.SVG
+    assert kind_of(data) is FileFormat.SVG
 
 
 @pytest.mark.parametrize(
@@ -46,7 +46,7 @@ def test_svg(data: bytes) -> None:
     ],
 )
 def test_dxf(data: bytes) -> None:
-    assert kind_of(data) is Kind.DXF
+    assert kind_of(data) is FileFormat.DXF
 
 
 @pytest.mark.parametrize(

@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from cutprep.geometry.affine import apply
 from cutprep.stages.readback.curves import chord_count, chords_on_arc
 from cutprep.stages.readback.gcode.words import block, blocks
-from cutprep.stages.readback.hpgl.frame import Frame
+from cutprep.stages.readback.hpgl.frame import Scaling
 from cutprep.stages.readback.hpgl.window import clipped
 from cutprep.stages.readback.hpgl.words import instructions
 
 
-def mm(frame: Frame, x: float, y: float) -> tuple[float, ...]:
+def mm(frame: Scaling, x: float, y: float) -> tuple[float, ...]:
     return tuple(apply(frame.mm_of_units, apply(frame.units_of_user, (x, y))).tolist())
 
 
@@ -55,22 +55,22 @@ def test_a_code_is_close_to_a_whole_number() -> None:
 
 def test_isotropic_scaling_keeps_circles_round_and_centres_them() -> None:
     """HP PCL 5 TRM II, SC type 1: the smaller scale for both axes, 50 % left over on each side."""
-    frame = Frame(unit=0.025, size=None, corners=(0, 0, 1000, 2000)).with_scale((0, 10, 0, 10, 1))
+    frame = Scaling(unit=0.025, size=None, corners=(0, 0, 1000, 2000)).with_scale((0, 10, 0, 10, 1))
     assert mm(frame, 0, 0) == pytest.approx((0, 12.5))
     assert mm(frame, 10, 10) == pytest.approx((25, 37.5))
-    left = Frame(unit=0.025, size=None, corners=(0, 0, 1000, 2000)).with_scale((0, 10, 0, 10, 1, 0, 0))
+    left = Scaling(unit=0.025, size=None, corners=(0, 0, 1000, 2000)).with_scale((0, 10, 0, 10, 1, 0, 0))
     assert mm(left, 0, 0) == pytest.approx((0, 0))
 
 
 def test_point_factor_scaling() -> None:
     """HP PCL 5 TRM II, SC type 2: so many plotter units a user unit, from P1."""
-    frame = Frame(unit=0.025, size=None, corners=(40, 80, 1000, 2000)).with_scale((0, 40, 0, 40, 2))
+    frame = Scaling(unit=0.025, size=None, corners=(40, 80, 1000, 2000)).with_scale((0, 40, 0, 40, 2))
     assert mm(frame, 1, 1) == pytest.approx((2, 3))
 
 
 def test_p2_follows_p1_when_it_moves_alone() -> None:
     """HP PCL 5 TRM II p. 19-24; equal coordinates put P2 one unit on."""
-    frame = Frame(unit=0.025, size=None, corners=(0, 0, 1000, 2000))
+    frame = Scaling(unit=0.025, size=None, corners=(0, 0, 1000, 2000))
     assert frame.with_points((10, 20)).points == (10, 20, 1010, 2020)
     assert frame.with_points((5, 5, 5, 9)).points == (5, 5, 6, 9)
 
@@ -81,7 +81,7 @@ def test_p2_follows_p1_when_it_moves_alone() -> None:
 )
 def test_rotation_keeps_the_area_in_the_first_quadrant(turn: int, origin: tuple, ahead: tuple) -> None:
     """HP PCL 5 TRM II pp. 19-34, 19-35, on 270 x 190 mm."""
-    frame = Frame(unit=0.025, size=(270, 190), turn=turn)
+    frame = Scaling(unit=0.025, size=(270, 190), turn=turn)
     assert mm(frame, 0, 0) == pytest.approx(origin)
     assert mm(frame, 400, 0) == pytest.approx(ahead)
     assert frame.back(mm(frame, 123, 456)) == pytest.approx((123, 456))

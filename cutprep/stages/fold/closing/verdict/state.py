@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from cutprep.geometry.space.hinged import Tree, carry, place
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.crossing import shrunk
-from cutprep.stages.fold.closing.work import Work
+from cutprep.stages.fold.closing.work import WorkBudget
 from cutprep.stages.fold.net.idle import inner_vertices, straight_lines
 from cutprep.stages.fold.net.part import HingedPart, hang_from
 
@@ -97,7 +97,7 @@ class FoldingFrame:
     lines: tuple[int, ...]
     cornered: frozenset[int] = frozenset()
     grown: dict[tuple[int, float], BaseGeometry] = field(default_factory=dict)
-    work: Work = field(default_factory=Work)
+    work: WorkBudget = field(default_factory=WorkBudget)
 
     def wider(self, panel: int, by: float) -> BaseGeometry:
         """A panel made larger all round, mm."""
@@ -107,7 +107,7 @@ class FoldingFrame:
         return self.grown[key]
 
 
-def frame_of(part: HingedPart, root: int | None = None, work: Work | None = None) -> FoldingFrame:
+def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None = None) -> FoldingFrame:
     """Hang all panels on the one with the most hinges, or on a given one."""
     count = len(part.panels)
     if root is None:
@@ -142,7 +142,7 @@ def frame_of(part: HingedPart, root: int | None = None, work: Work | None = None
     ties = [k for around in inner_vertices(part).values() if len(around) > 3 for k in around]
     cornered = frozenset(p for k in ties for p in (part.hinges[k].a, part.hinges[k].b))
     frame = replace(frame, cornered=cornered)
-    return replace(frame, apart=apart, rims=frozenset(rims), work=Work() if work is None else work)
+    return replace(frame, apart=apart, rims=frozenset(rims), work=WorkBudget() if work is None else work)
 
 
 def _sides_of(part: HingedPart, panel: int, within: float) -> list[PanelSide]:

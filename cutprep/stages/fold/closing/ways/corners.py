@@ -16,7 +16,7 @@ from cutprep.geometry.space.hinged import turn_about
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame, depth_of
 from cutprep.stages.fold.closing.ways.candidates import Candidate
-from cutprep.stages.fold.closing.ways.tubes import Row, ring_of, rows_of
+from cutprep.stages.fold.closing.ways.tubes import PanelRow, ring_of, rows_of
 from cutprep.stages.fold.declared.wish import Wish
 from cutprep.stages.fold.net.idle import inner_vertices
 
@@ -73,7 +73,7 @@ class _Build:
         frame: FoldingFrame,
         wish: Wish,
         around: dict[int, list[int]],
-        row: Row,
+        row: PanelRow,
         ring: tuple[int, Points],
         inwards: bool,
     ) -> None:

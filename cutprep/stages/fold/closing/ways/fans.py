@@ -29,7 +29,7 @@ _LEAST_WALLS, _WIDEST = 3, 75.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Fan:
+class PanelFan:
     """Panels in a row round a point.
 
     Attributes
@@ -72,7 +72,7 @@ def common_point(runs: Sequence[Points]) -> Points | None:
     return None
 
 
-def fans_of(frame: FoldingFrame) -> list[Fan]:
+def fans_of(frame: FoldingFrame) -> list[PanelFan]:
     """Every row of three panels or more across converging scores, the longest first."""
     hinges = frame.part.hinges
     straight = {k for k, h in enumerate(hinges) if h.kind == "straight"}
@@ -91,7 +91,7 @@ def fans_of(frame: FoldingFrame) -> list[Fan]:
     return sorted(found, key=lambda f: (-len(f.panels), -round(sum(f.sectors), 1), f.panels))
 
 
-def _fan(frame: FoldingFrame, straight: set[int], point: Points, panel: int, one: int, two: int) -> Fan:
+def _fan(frame: FoldingFrame, straight: set[int], point: Points, panel: int, one: int, two: int) -> PanelFan:
     """Go on from a panel across scores that pass the point, both ways."""
     hinges = frame.part.hinges
     chain, panels = [one, two], [panel]
@@ -114,7 +114,7 @@ def _fan(frame: FoldingFrame, straight: set[int], point: Points, panel: int, one
             here = hinges[last].other(here)
     sectors = [_between(point, hinges[a].ends, hinges[b].ends) for a, b in pairwise(chain)]
     first, final = (_end_sector(frame, point, panels[k], chain[k]) for k in (0, -1))
-    return Fan(point, tuple(panels), tuple(chain), (first, *sectors, final))
+    return PanelFan(point, tuple(panels), tuple(chain), (first, *sectors, final))
 
 
 def _between(point: Points, a: Points, b: Points) -> float:

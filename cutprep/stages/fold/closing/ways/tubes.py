@@ -29,7 +29,7 @@ _ODD = 0.75
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PanelRow:
     """Panels in a row.
 
     Attributes
@@ -64,7 +64,7 @@ class Row:
         return self.flapped and (self.widths[0] <= least) != (self.widths[-1] <= least)
 
 
-def rows_of(frame: FoldingFrame) -> list[Row]:
+def rows_of(frame: FoldingFrame) -> list[PanelRow]:
     """Find every row of three panels or more, the longest first."""
     hinges = frame.part.hinges
     straight = [k for k, h in enumerate(hinges) if h.kind == "straight"]
@@ -121,7 +121,7 @@ def _overlaps(one: Points, two: Points) -> bool:
     return bool(common > 0.5 * min(a[1] - a[0], b[1] - b[0]) and apart > 1.0)
 
 
-def _row(frame: FoldingFrame, chain: list[int], unit: Points) -> Row:
+def _row(frame: FoldingFrame, chain: list[int], unit: Points) -> PanelRow:
     hinges = frame.part.hinges
     panels = [hinges[chain[0]].a if hinges[chain[0]].b in _ends(frame, chain[1]) else hinges[chain[0]].b]
     for k in chain:
@@ -133,7 +133,7 @@ def _row(frame: FoldingFrame, chain: list[int], unit: Points) -> Row:
     first, last = frame.rings[panels[0]] @ across, frame.rings[panels[-1]] @ across
     widths = [places[0] - float(first.min()), *np.diff(places).tolist(), float(last.max()) - places[-1]]
     tapered = tuple(_tapers(frame, p, across * sign) for p, sign in ((panels[0], -1.0), (panels[-1], 1.0)))
-    return Row(
+    return PanelRow(
         tuple(panels),
         tuple(chain),
         tuple(widths),
@@ -197,7 +197,7 @@ def tube_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
         yield from _on_a_circle(frame, wish, row)
 
 
-def _on_a_circle(frame: FoldingFrame, wish: Wish, row: Row) -> Iterator[Candidate]:
+def _on_a_circle(frame: FoldingFrame, wish: Wish, row: PanelRow) -> Iterator[Candidate]:
     merged = _with_creases(row)
     if merged is not None:
         yield _way(frame, wish, "tube", row, *merged)
@@ -211,7 +211,7 @@ def _on_a_circle(frame: FoldingFrame, wish: Wish, row: Row) -> Iterator[Candidat
             yield _way(frame, wish, "tube", row, first, folds, odd)
 
 
-def ring_of(row: Row) -> tuple[int, Points] | None:
+def ring_of(row: PanelRow) -> tuple[int, Points] | None:
     """Four walls in pairs, two of them perhaps creased in their middle: the first panel and the folds between them."""
     creased = _with_creases(row)
     if creased is not None:
@@ -222,7 +222,7 @@ def ring_of(row: Row) -> tuple[int, Points] | None:
     return None
 
 
-def _with_creases(row: Row) -> tuple[int, Points] | None:
+def _with_creases(row: PanelRow) -> tuple[int, Points] | None:
     """Sides folded in their middle, as of a bag: two halves count as one wall if four paired walls result."""
     for first, last in _ranges(row):
         widths = np.array(row.widths[first : last + 1])
@@ -237,14 +237,14 @@ def _with_creases(row: Row) -> tuple[int, Points] | None:
     return None
 
 
-def _ranges(row: Row) -> list[tuple[int, int]]:
+def _ranges(row: PanelRow) -> list[tuple[int, int]]:
     """Which panels of a row are walls; the likeliest first, the others flaps at its ends."""
     n = len(row.panels)
     whole = [(0, n - 1), (1, n - 1), (0, n - 2), (1, n - 2)]
     return sorted((r for r in whole if r[1] - r[0] >= 2), key=lambda r: _oddness(row, *r))
 
 
-def _oddness(row: Row, first: int, last: int) -> tuple[bool, int, int]:
+def _oddness(row: PanelRow, first: int, last: int) -> tuple[bool, int, int]:
     """What speaks against a range: a flap among its walls; walls left out; unequal walls."""
     widths = row.widths[first : last + 1]
     left_out = len(row.panels) - len(widths)
@@ -270,7 +270,7 @@ def _paired(widths: tuple[float, ...]) -> bool:
 
 
 def _way(
-    frame: FoldingFrame, wish: Wish, family: str, row: Row, first: int, folds: Points, odd: float = 0.0
+    frame: FoldingFrame, wish: Wish, family: str, row: PanelRow, first: int, folds: Points, odd: float = 0.0
 ) -> Candidate:
     """Fold a row as told from one panel on, its flaps at the ends as the ring's closing fold."""
     count = len(folds)
@@ -282,7 +282,7 @@ def _way(
     return Candidate(family, degrees, odd)
 
 
-def _capped(frame: FoldingFrame, wish: Wish, row: Row) -> Iterator[Candidate]:
+def _capped(frame: FoldingFrame, wish: Wish, row: PanelRow) -> Iterator[Candidate]:
     """Read the section off an end panel that has a side for every wall."""
     hinges = frame.part.hinges
     across = np.array(row.across)
@@ -300,7 +300,7 @@ def _capped(frame: FoldingFrame, wish: Wish, row: Row) -> Iterator[Candidate]:
                 yield _way(frame, wish, "capped", row, 0, folds)
 
 
-def _section(frame: FoldingFrame, row: Row, place: int, cap: int, ends: Points) -> Points | None:
+def _section(frame: FoldingFrame, row: PanelRow, place: int, cap: int, ends: Points) -> Points | None:
     """Folds between the walls of a row from the corners of an end panel; None when it doesn't fit."""
     across = np.array(row.across)
     ring = frame.rings[cap]

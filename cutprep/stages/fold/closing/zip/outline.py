@@ -20,7 +20,7 @@ Run = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class CornerRule:
     """What of an outline is taken for a corner.
 
     Attributes
@@ -35,10 +35,10 @@ class Look:
     through_curves: bool = True
 
 
-PLAIN = Look()
+PLAIN = CornerRule()
 #: Ways to look at an outline, in the order they are tried: rounded corners as corners; a disc of
 #: many sides as drawn; cut-off corners looked through, where nothing else closes.
-LOOKS = (PLAIN, Look(through_curves=False), Look(8.0), Look(16.0))
+LOOKS = (PLAIN, CornerRule(through_curves=False), CornerRule(8.0), CornerRule(16.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ class _Step:
     fan: Fan | None = None
 
 
-def outline_of(part: HingedPart, body: frozenset[int], look: Look = PLAIN) -> Outline:
+def outline_of(part: HingedPart, body: frozenset[int], look: CornerRule = PLAIN) -> Outline:
     """Walk round a body.
 
     Parameters

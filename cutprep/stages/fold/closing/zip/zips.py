@@ -12,7 +12,7 @@ from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.work import WALKED
 from cutprep.stages.fold.closing.zip.body import Body, convex, folded_body
 from cutprep.stages.fold.closing.zip.guesses import Guess, guesses, likely_flaps
-from cutprep.stages.fold.closing.zip.outline import LOOKS, Look, Outline, OutlineSide, outline_of
+from cutprep.stages.fold.closing.zip.outline import LOOKS, CornerRule, Outline, OutlineSide, outline_of
 from cutprep.stages.fold.closing.zip.seams import Zipped, zippings
 from cutprep.stages.fold.declared.settled import REACH, Settled
 from cutprep.stages.fold.declared.wish import Wish
@@ -114,7 +114,9 @@ def _rivalled(best: Body, found: Sequence[tuple[tuple[bool, bool, bool, float], 
     return any(_differs(b, best) for b in equal)
 
 
-def _likely_first(part: HingedPart, look: Look, settled: Settled, wish: Wish, seen: set[_Key]) -> list[_Way]:
+def _likely_first(
+    part: HingedPart, look: CornerRule, settled: Settled, wish: Wish, seen: set[_Key]
+) -> list[_Way]:
     """Every way not seen before, the likeliest first; those where nothing meets come last."""
     likely = likely_flaps(part)
     ways = []
@@ -127,7 +129,7 @@ def _likely_first(part: HingedPart, look: Look, settled: Settled, wish: Wish, se
 
 
 def _ways_of(
-    part: HingedPart, guess: Guess, look: Look, settled: Settled, likely: frozenset[int], wish: Wish
+    part: HingedPart, guess: Guess, look: CornerRule, settled: Settled, likely: frozenset[int], wish: Wish
 ) -> list[_Way]:
     """Every zip of one guess; a bolder one is folded only after the strict one."""
     body = frozenset(range(len(part.panels))) - guess.flaps - guess.halves

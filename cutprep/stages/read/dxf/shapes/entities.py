@@ -14,7 +14,7 @@ import numpy as np
 
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.dxf.records import Records
-from cutprep.stages.read.dxf.shapes.shape import Shapes, straight
+from cutprep.stages.read.dxf.shapes.shape import SpatialLines, straight
 
 _TURN = 2 * math.pi
 #: A sweep this close to a whole turn is one; files state angles with some ten digits.
@@ -123,7 +123,7 @@ def complete(records: Records, chosen: Index, codes: tuple[int, ...], remarks: R
     return np.asarray(chosen[whole])
 
 
-def shape_lines(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
+def shape_lines(records: Records, chosen: Index, remarks: Remarks) -> SpatialLines:
     """Shape LINE entities, and the 3DLINE of early releases; their points are in space; `chosen` (k,) records."""
     chosen = complete(records, chosen, (10, 20, 11, 21), remarks)
     node = np.empty((2 * len(chosen), 3))
@@ -132,7 +132,7 @@ def shape_lines(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
     return straight(node, np.full(len(chosen), 2), chosen)
 
 
-def shape_arcs(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
+def shape_arcs(records: Records, chosen: Index, remarks: Remarks) -> SpatialLines:
     """Shape ARC and CIRCLE entities; `chosen` (k,) records."""
     chosen = complete(records, chosen, (10, 20, 40), remarks)
     flags = flags_of(records, chosen)
@@ -152,7 +152,7 @@ def shape_arcs(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
     return _shape_conics(chosen, axes, begin, sweep, whole)
 
 
-def shape_ellipses(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
+def shape_ellipses(records: Records, chosen: Index, remarks: Remarks) -> SpatialLines:
     """Shape ELLIPSE entities; centre and major axis are in space; `chosen` (k,) records."""
     chosen = complete(records, chosen, (10, 20, 11, 21), remarks)
     flags = flags_of(records, chosen)
@@ -180,7 +180,7 @@ def _span(begin: Points, end: Points) -> Points:
     return np.asarray(np.where(whole, np.where(turns == 0, 0.0, _TURN), raw % _TURN))
 
 
-def _shape_conics(record: Index, axes: Points, begin: Points, sweep: Points, whole: Flags) -> Shapes:
+def _shape_conics(record: Index, axes: Points, begin: Points, sweep: Points, whole: Flags) -> SpatialLines:
     """Arcs of circles and ellipses; a whole one is four quarters, so its extents are exact."""
     pieces = np.where(whole, 4, 1)
     counts = pieces + 1
@@ -197,10 +197,10 @@ def _shape_conics(record: Index, axes: Points, begin: Points, sweep: Points, who
     ends = np.flatnonzero(rank > 0)
     of = line[ends]
     spans = np.column_stack((angle[ends - 1], np.where(whole[of], _TURN / 4, sweep[of])))
-    return Shapes(node, np.zeros(len(node), bool), start, record, ends, axes[of], spans)
+    return SpatialLines(node, np.zeros(len(node), bool), start, record, ends, axes[of], spans)
 
 
-def shape_light_polylines(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
+def shape_light_polylines(records: Records, chosen: Index, remarks: Remarks) -> SpatialLines:
     """Shape LWPOLYLINE entities; `chosen` (k,) records."""
     flags = flags_of(records, chosen)
     at = records.find(10, flags)
@@ -249,7 +249,7 @@ def _remark_widths(records: Records, flags: Flags, codes: tuple[int, ...], remar
     remarks.wide += sorted(wide)
 
 
-def shape_polylines(records: Records, chosen: Index, vertices: Index, remarks: Remarks) -> Shapes:
+def shape_polylines(records: Records, chosen: Index, vertices: Index, remarks: Remarks) -> SpatialLines:
     """Shape 2D and 3D POLYLINE entities; `chosen` and `vertices` (k,) records.
 
     Parameters
@@ -316,7 +316,7 @@ def chain(
     planes: Frames,
     *,
     smooth: Flags | None = None,
-) -> Shapes:
+) -> SpatialLines:
     """Chain vertices to lines, with arcs where a vertex has a bulge.
 
     Parameters
@@ -357,7 +357,7 @@ def chain(
     u[:, 2] = 0.0
     v = np.column_stack((-u[:, 1], u[:, 0], u[:, 2]))
     own = planes.take(line[ends])
-    return Shapes(
+    return SpatialLines(
         node=planes.take(line).lift(local),
         smooth=np.zeros(len(vertex), bool) if smooth is None else smooth[vertex],
         start=start,

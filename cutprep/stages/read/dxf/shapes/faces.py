@@ -11,7 +11,7 @@ import numpy as np
 from cutprep.model.lines import Index, Points
 from cutprep.stages.read.dxf.records import Records
 from cutprep.stages.read.dxf.shapes.entities import Remarks, complete, points
-from cutprep.stages.read.dxf.shapes.shape import Shapes, straight
+from cutprep.stages.read.dxf.shapes.shape import SpatialLines, straight
 
 #: Bits of a POLYLINE that is a mesh: closed in M, closed in N.
 _CLOSED_M, _CLOSED_N = 1, 32
@@ -21,7 +21,7 @@ _POLYFACE = 64
 Edges = list[tuple[int, int]]
 
 
-def shape_faces(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
+def shape_faces(records: Records, chosen: Index, remarks: Remarks) -> SpatialLines:
     """Shape 3DFACE entities by their visible edges; an all visible face is one closed line; `chosen` (k,) records."""
     chosen = complete(records, chosen, (10, 20, 11, 21, 12, 22), remarks)
     corners = np.stack([points(records, chosen, code) for code in (10, 11, 12, 13)], axis=1)
@@ -44,7 +44,7 @@ def shape_faces(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
     return straight_lines(lines, owners)
 
 
-def shape_meshes(records: Records, chosen: Index, remarks: Remarks) -> Shapes:
+def shape_meshes(records: Records, chosen: Index, remarks: Remarks) -> SpatialLines:
     """Shape POLYLINE entities that are polygon or polyface meshes, edge by edge; `chosen` (k,) records."""
     lines: list[Points] = []
     owners: list[int] = []
@@ -106,7 +106,7 @@ def _grid(records: Records, record: int, vertices: list[int], state: int) -> tup
     return _places(records, drawn), edges
 
 
-def straight_lines(lines: list[Points], owners: list[int]) -> Shapes:
+def straight_lines(lines: list[Points], owners: list[int]) -> SpatialLines:
     """Straight polylines, and the record of each; each (n, 3) drawing units."""
     node = np.vstack(lines) if lines else np.zeros((0, 3))
     counts = np.array([len(line) for line in lines], np.int64)

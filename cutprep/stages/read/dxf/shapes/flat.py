@@ -15,13 +15,13 @@ from cutprep.errors import DrawingError
 from cutprep.geometry.curves.bsplines import chords_of, flatten_spans
 from cutprep.geometry.curves.flatten import arcs, half_axis, smooth
 from cutprep.model.lines import Flags, Index, Points
-from cutprep.stages.read.dxf.shapes.shape import Shapes, offsets_of
+from cutprep.stages.read.dxf.shapes.shape import SpatialLines, offsets_of
 from cutprep.stages.read.limits import Limits, more
 from cutprep.tolerance import Tolerance
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Flat:
+class FlatLines:
     """Lines on the plane.
 
     Attributes
@@ -75,7 +75,9 @@ class _Curves:
     rise: Points
 
 
-def flatten(shapes: Shapes, matrices: Points, which: Index, tolerance: Tolerance, limits: Limits) -> Flat:
+def flatten(
+    shapes: SpatialLines, matrices: Points, which: Index, tolerance: Tolerance, limits: Limits
+) -> FlatLines:
     """Lay lines under their matrices onto the plane.
 
     Parameters
@@ -113,7 +115,9 @@ def flatten(shapes: Shapes, matrices: Points, which: Index, tolerance: Tolerance
         xy[rows] = curve.inner
     tilt = _tilt(shapes.start, node[:, 2], curves)
     return _without_repeats(
-        Flat(xy, curved, offsets[shapes.start], np.arange(len(shapes)), tilt, node[shapes.start[:-1], 2]),
+        FlatLines(
+            xy, curved, offsets[shapes.start], np.arange(len(shapes)), tilt, node[shapes.start[:-1], 2]
+        ),
         tolerance.zero,
     )
 
@@ -130,7 +134,7 @@ def _apply(matrices: Points, which: Index, xyz: Points, *, linear: bool = False)
 
 
 def _flatten_curves(
-    shapes: Shapes, matrices: Points, of_node: Index, sagitta: float, limits: Limits
+    shapes: SpatialLines, matrices: Points, of_node: Index, sagitta: float, limits: Limits
 ) -> Iterator[_Curves]:
     if len(shapes.arc_end):
         yield _flatten_arcs(shapes, matrices, of_node[shapes.arc_end], sagitta, limits)
@@ -138,7 +142,9 @@ def _flatten_curves(
         yield _flatten_spans(ends, control, matrices[of_node[ends]], sagitta, limits)
 
 
-def _flatten_arcs(shapes: Shapes, matrices: Points, which: Index, sagitta: float, limits: Limits) -> _Curves:
+def _flatten_arcs(
+    shapes: SpatialLines, matrices: Points, which: Index, sagitta: float, limits: Limits
+) -> _Curves:
     centre = _apply(matrices, which, shapes.arc[:, 0])[:, :2]
     u = _apply(matrices, which, shapes.arc[:, 1], linear=True)
     v = _apply(matrices, which, shapes.arc[:, 2], linear=True)
@@ -225,7 +231,7 @@ def _tilt(start: Index, z: Points, curves: list[_Curves]) -> Points:
     return np.asarray(tilt)
 
 
-def _without_repeats(flat: Flat, zero: float) -> Flat:
+def _without_repeats(flat: FlatLines, zero: float) -> FlatLines:
     """Drop a vertex that lies where the one before lies, and lines of which one vertex is left.
 
     The last vertex of a line always stays what it is, so a closed line stays closed.
@@ -245,7 +251,7 @@ def _without_repeats(flat: Flat, zero: float) -> Flat:
     counts = np.diff(offsets_of(keep)[start])
     whole = counts >= 2
     keep &= np.repeat(whole, np.diff(start))
-    return Flat(
+    return FlatLines(
         xy=xy[keep],
         curved=flat.curved[keep],
         start=offsets_of(counts[whole]),

@@ -16,7 +16,7 @@ from cutprep.model.lines import Index, Points
 from cutprep.stages.read.dxf.records import Records, as_number
 from cutprep.stages.read.dxf.shapes.entities import Remarks, chain, frames
 from cutprep.stages.read.dxf.shapes.faces import straight_lines
-from cutprep.stages.read.dxf.shapes.shape import Shapes, gather
+from cutprep.stages.read.dxf.shapes.shape import SpatialLines, gather
 
 #: Bits of group 71 of an MLINE.
 _CLOSED, _NO_START_CAP, _NO_END_CAP = 2, 4, 8
@@ -46,7 +46,9 @@ class _Drawn:
     arcs: list[tuple[Points, Points]] = field(default_factory=list)
 
 
-def shape_multilines(records: Records, chosen: Index, styles: dict[str, int], remarks: Remarks) -> Shapes:
+def shape_multilines(
+    records: Records, chosen: Index, styles: dict[str, int], remarks: Remarks
+) -> SpatialLines:
     """Shape MLINE entities; `chosen` (k,) records.
 
     Parameters
@@ -74,7 +76,7 @@ def shape_multilines(records: Records, chosen: Index, styles: dict[str, int], re
     return gather([straight_lines(lines, owners), _half_circles(records, arcs, arc_owners)])
 
 
-def _half_circles(records: Records, arcs: list[tuple[Points, Points]], owners: list[int]) -> Shapes:
+def _half_circles(records: Records, arcs: list[tuple[Points, Points]], owners: list[int]) -> SpatialLines:
     if not arcs:
         return straight_lines([], [])
     record = np.array(owners, np.int64)

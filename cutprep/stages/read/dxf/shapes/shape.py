@@ -1,7 +1,7 @@
 """Line work as drawn: straight runs, arcs and spline spans in space, before any flattening.
 
 A block is drawn once and inserted many times, each time under another matrix; so its curves
-must stay curves until the last matrix is known. `Shapes` keeps them as columns, all entities
+must stay curves until the last matrix is known. `SpatialLines` keeps them as columns, all entities
 of a file in one value, and dxf_flat lays any choice of lines under any matrices onto the
 plane in one go.
 
@@ -20,7 +20,7 @@ from cutprep.model.lines import Flags, Index, Points
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Shapes:
+class SpatialLines:
     """Lines in space.
 
     Attributes
@@ -56,7 +56,7 @@ class Shapes:
     def __len__(self) -> int:
         return len(self.record)
 
-    def take(self, index: Index) -> Shapes:
+    def take(self, index: Index) -> SpatialLines:
         """Pick lines by number, as often as wanted; (k,) numbers."""
         counts = np.diff(self.start)[index]
         start = offsets_of(counts)
@@ -76,7 +76,7 @@ class Shapes:
             picked, span_end = pick(ends)
             if len(picked):
                 spans.append((span_end, control[picked]))
-        return Shapes(
+        return SpatialLines(
             node=self.node[nodes],
             smooth=self.smooth[nodes],
             start=start,
@@ -88,7 +88,7 @@ class Shapes:
         )
 
 
-def straight(node: Points, counts: Index, record: Index, *, smooth: Flags | None = None) -> Shapes:
+def straight(node: Points, counts: Index, record: Index, *, smooth: Flags | None = None) -> SpatialLines:
     """Build lines of straight pieces: counts[i] nodes for line i.
 
     Parameters
@@ -102,7 +102,7 @@ def straight(node: Points, counts: Index, record: Index, *, smooth: Flags | None
     smooth
         (n,) ndarray of bool: nodes within a curve; None for none.
     """
-    return Shapes(
+    return SpatialLines(
         node=node,
         smooth=np.zeros(len(node), bool) if smooth is None else smooth,
         start=offsets_of(counts),
@@ -113,7 +113,7 @@ def straight(node: Points, counts: Index, record: Index, *, smooth: Flags | None
     )
 
 
-def gather(parts: Sequence[Shapes]) -> Shapes:
+def gather(parts: Sequence[SpatialLines]) -> SpatialLines:
     """Join shapes, in the order of their records."""
     parts = [p for p in parts if len(p)]
     if not parts:
@@ -121,7 +121,7 @@ def gather(parts: Sequence[Shapes]) -> Shapes:
     shifts = np.cumsum([0] + [len(p.node) for p in parts])[:-1].tolist()
     pairs = list(zip(parts, shifts, strict=True))
     degrees = sorted({control.shape[1] for p in parts for _, control in p.spans})
-    joined = Shapes(
+    joined = SpatialLines(
         node=np.concatenate([p.node for p in parts]),
         smooth=np.concatenate([p.smooth for p in parts]),
         start=np.concatenate([p.start[:-1] + s for p, s in pairs] + [[sum(len(p.node) for p in parts)]]),
@@ -134,7 +134,7 @@ def gather(parts: Sequence[Shapes]) -> Shapes:
     return joined.take(np.argsort(joined.record, kind="stable"))
 
 
-def _join_spans(pairs: Sequence[tuple[Shapes, int]], width: int) -> tuple[Index, Points]:
+def _join_spans(pairs: Sequence[tuple[SpatialLines, int]], width: int) -> tuple[Index, Points]:
     chosen = [(e + s, c) for p, s in pairs for e, c in p.spans if c.shape[1] == width]
     return np.concatenate([e for e, _ in chosen]), np.concatenate([c for _, c in chosen])
 

@@ -17,7 +17,7 @@ from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.dxf.library import fit
 from cutprep.stages.read.dxf.records import Records
 from cutprep.stages.read.dxf.shapes.entities import Remarks, flags_of
-from cutprep.stages.read.dxf.shapes.shape import Shapes, gather
+from cutprep.stages.read.dxf.shapes.shape import SpatialLines, gather
 from cutprep.stages.read.limits import Limits, more
 
 #: One spline may take this part of all fit points.
@@ -42,7 +42,7 @@ class Spline:
     knots: Points
 
 
-def shape_splines(records: Records, chosen: Index, remarks: Remarks, limits: Limits) -> Shapes:
+def shape_splines(records: Records, chosen: Index, remarks: Remarks, limits: Limits) -> SpatialLines:
     """Shape SPLINE and HELIX entities.
 
     Parameters
@@ -168,7 +168,7 @@ def _from_fit(record: int, points: Points | None, tangents: Points | None) -> Sp
     return _from_control(record, degree, control, np.zeros(0), knots)
 
 
-def _shape_degree(splines: list[Spline]) -> Shapes:
+def _shape_degree(splines: list[Spline]) -> SpatialLines:
     spans = cut_spans(
         splines[0].degree,
         np.concatenate([s.control for s in splines]),
@@ -185,7 +185,7 @@ def _shape_degree(splines: list[Spline]) -> Shapes:
     node[start[:-1]] = control[begins, 0, :3] / control[begins, 0, 3:]
     node[ends] = control[:, -1, :3] / control[:, -1, 3:]
     _close(node, start)
-    return Shapes(
+    return SpatialLines(
         node=node,
         smooth=np.zeros(len(node), bool),
         start=start,

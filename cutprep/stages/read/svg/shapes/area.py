@@ -19,14 +19,14 @@ from lxml import etree
 from cutprep.geometry.affine import apply, invert
 from cutprep.model.lines import Index, Points
 from cutprep.stages.read.limits import Limits
-from cutprep.stages.read.svg.document import Frame
+from cutprep.stages.read.svg.document import ElementContext
 from cutprep.stages.read.svg.elements import href_of, passes
 from cutprep.stages.read.svg.shapes.basic import TRACERS, Sizes
-from cutprep.stages.read.svg.shapes.lines import Flat, Shapes, flatten_shapes
+from cutprep.stages.read.svg.shapes.lines import FlatShapes, Shapes, flatten_shapes
 from cutprep.stages.read.svg.shapes.transform import Matrix, compose, is_flat, shift
 from cutprep.stages.read.svg.style import Style
 from cutprep.stages.read.svg.values import parse_url
-from cutprep.stages.read.svg.walk import Clip, Walk
+from cutprep.stages.read.svg.walk import Clip, DocumentWalk
 from cutprep.tolerance import Tolerance
 
 #: An area in mm; None is everywhere.
@@ -105,7 +105,7 @@ class Areas:
         Work that is left for all of them.
     """
 
-    def __init__(self, flat: Flat, walk: Walk, tolerance: Tolerance, limits: Limits) -> None:
+    def __init__(self, flat: FlatShapes, walk: DocumentWalk, tolerance: Tolerance, limits: Limits) -> None:
         self.flat = flat
         self.walk = walk
         self.document = walk.document
@@ -184,40 +184,40 @@ class Areas:
         )
         return _both(union, self._build(plan.limit))
 
-    def _plan(self, node: etree._Element, frame: Frame, matrix: Matrix) -> _Plan:
+    def _plan(self, node: etree._Element, frame: ElementContext, matrix: Matrix) -> _Plan:
         """Gather what a `clipPath` is made of (5.1)."""
         plan = _Plan()
         own = self.document.own(node)
-        within = Frame(matrix, self._style_around(node, frame), "", frame.width, frame.height)
+        within = ElementContext(matrix, self._style_around(node, frame), "", frame.width, frame.height)
         style = self.document.style(own, within)
         whole = self.document.matrix(node, own, within, style)
         if whole is None:
             return plan
-        inner = Frame(whole, style, "", frame.width, frame.height)
+        inner = ElementContext(whole, style, "", frame.width, frame.height)
         self._busy.append(node)
         for child in node:
             self._add(plan, child, inner)
         plan.limit = self._referred(
-            own.declared.values.get("clip-path"), Frame(matrix, style, "", frame.width, frame.height)
+            own.declared.values.get("clip-path"), ElementContext(matrix, style, "", frame.width, frame.height)
         )
         self._busy.pop()
         return plan
 
-    def _style_around(self, node: etree._Element, frame: Frame) -> Style:
+    def _style_around(self, node: etree._Element, frame: ElementContext) -> Style:
         """Style that a `clipPath` inherits from where it stands, not from where it is used."""
         key = (node, frame.width, frame.height)
         if key not in self._around:
             self._around[key] = self._inherited(node, frame)
         return self._around[key]
 
-    def _inherited(self, node: etree._Element, frame: Frame) -> Style:
+    def _inherited(self, node: etree._Element, frame: ElementContext) -> Style:
         style = Style()
         for outer in reversed([*node.iterancestors()]):
-            within = Frame(frame.matrix, style, "", frame.width, frame.height)
+            within = ElementContext(frame.matrix, style, "", frame.width, frame.height)
             style = self.document.style(self.document.own(outer), within)
         return style
 
-    def _referred(self, text: str | None, frame: Frame) -> _Plan | None:
+    def _referred(self, text: str | None, frame: ElementContext) -> _Plan | None:
         """Plan of the clip on a clip or on one of its shapes."""
         url = parse_url(text) if text else None
         target = self.document.target(url[0], "clipPath") if url else None
@@ -232,7 +232,7 @@ class Areas:
         self,
         plan: _Plan,
         node: etree._Element,
-        frame: Frame,
+        frame: ElementContext,
         limit: _Plan | None = None,
         *,
         used: bool = False,
@@ -252,7 +252,7 @@ class Areas:
         matrix = self.document.matrix(node, own, frame, style)
         if matrix is None:
             return
-        inner = Frame(matrix, style, "", frame.width, frame.height)
+        inner = ElementContext(matrix, style, "", frame.width, frame.height)
         limit = self._referred(own.declared.values.get("clip-path"), inner) or limit
         if kind != "use":
             plan.parts.append((len(self._shapes), style.clip_rule, limit))
@@ -264,7 +264,9 @@ class Areas:
         if target is not None and not used:
             sizes = Sizes(node.get, self.document.scale(frame, style))
             moved = compose(matrix, shift(sizes.length("x", "x"), sizes.length("y", "y")))
-            self._add(plan, target, Frame(moved, style, "", frame.width, frame.height), limit, used=True)
+            self._add(
+                plan, target, ElementContext(moved, style, "", frame.width, frame.height), limit, used=True
+            )
 
     def _boxes(self) -> dict[int, Matrix]:
         """Matrix from the unit square onto the box of all that a clip lies over, where it has a box."""
@@ -293,7 +295,7 @@ def _by_box(clip: Clip) -> bool:
     return clip.node is not None and clip.node.get("clipPathUnits") == "objectBoundingBox"
 
 
-def _chain(walk: Walk, index: int) -> Iterable[int]:
+def _chain(walk: DocumentWalk, index: int) -> Iterable[int]:
     """A clip and those around it, from the inside out."""
     while index >= 0:
         yield index

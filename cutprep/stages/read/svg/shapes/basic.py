@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable
 
 from cutprep.stages.read.svg.shapes.path import CLOSE, LINE, MOVE, SPAN, Trace, trace_path
-from cutprep.stages.read.svg.values import Axis, Scale, parse_length, parse_numbers
+from cutprep.stages.read.svg.values import Axis, LengthContext, parse_length, parse_numbers
 
 _QUARTER = math.pi / 2
 Get = Callable[[str], "str | None"]
@@ -27,7 +27,7 @@ class Sizes:
         What relative lengths refer to.
     """
 
-    def __init__(self, get: Get, scale: Scale) -> None:
+    def __init__(self, get: Get, scale: LengthContext) -> None:
         self.get = get
         self.scale = scale
         self.faults: list[str] = []

@@ -12,14 +12,14 @@ import shapely
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.svg.shapes.area import Areas, Budget, TooInvolvedError
-from cutprep.stages.read.svg.shapes.lines import Flat
-from cutprep.stages.read.svg.walk import Walk
+from cutprep.stages.read.svg.shapes.lines import FlatShapes
+from cutprep.stages.read.svg.walk import DocumentWalk
 from cutprep.tolerance import Tolerance
 
 Pieces = list[tuple[Points, Flags]]
 
 
-def clip_lines(flat: Flat, walk: Walk, tolerance: Tolerance, limits: Limits) -> Flat:
+def clip_lines(flat: FlatShapes, walk: DocumentWalk, tolerance: Tolerance, limits: Limits) -> FlatShapes:
     """Cut lines back to the clips over them; what is lost is noted.
 
     Parameters
@@ -56,7 +56,9 @@ def clip_lines(flat: Flat, walk: Walk, tolerance: Tolerance, limits: Limits) -> 
     return _replace(flat, pieces, walk)
 
 
-def _cut(flat: Flat, lines: Index, area: shapely.Geometry, least: float, budget: Budget) -> dict[int, Pieces]:
+def _cut(
+    flat: FlatShapes, lines: Index, area: shapely.Geometry, least: float, budget: Budget
+) -> dict[int, Pieces]:
     """Cut the lines that are not wholly inside: line to what remains of it.
 
     Raises
@@ -147,7 +149,7 @@ def _parts(geometry: shapely.Geometry, begin: Points) -> list[tuple[Points, Poin
     return [(a, b) for _, a, b in sorted(pieces, key=lambda piece: piece[0]) if not bool((a == b).all())]
 
 
-def _replace(flat: Flat, pieces: dict[int, Pieces], walk: Walk) -> Flat:
+def _replace(flat: FlatShapes, pieces: dict[int, Pieces], walk: DocumentWalk) -> FlatShapes:
     """Put what remains in the place of the lines that were cut."""
     if not pieces:
         return flat

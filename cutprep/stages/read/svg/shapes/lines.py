@@ -47,7 +47,7 @@ class Shapes:
         self.matrices.append(matrix)
 
 
-class Flat(NamedTuple):
+class FlatShapes(NamedTuple):
     """Lines as columns.
 
     Attributes
@@ -104,7 +104,9 @@ class _Segments(NamedTuple):
         return np.asarray(_apply(m, points))
 
 
-def flatten_shapes(shapes: Shapes, tolerance: Tolerance, *, coordinate: float, most_points: int) -> Flat:
+def flatten_shapes(
+    shapes: Shapes, tolerance: Tolerance, *, coordinate: float, most_points: int
+) -> FlatShapes:
     """Turn shapes into lines.
 
     Parameters
@@ -126,7 +128,9 @@ def flatten_shapes(shapes: Shapes, tolerance: Tolerance, *, coordinate: float, m
     segments, lost = _place(shapes, coordinate)
     if not len(segments.kind):
         none = np.zeros(0, dtype=np.int64)
-        return Flat(np.empty((0, 2)), np.zeros(1, dtype=np.int64), none, np.zeros(0, dtype=bool), lost, none)
+        return FlatShapes(
+            np.empty((0, 2)), np.zeros(1, dtype=np.int64), none, np.zeros(0, dtype=bool), lost, none
+        )
     segments = _drop_still(segments, tolerance.zero)
     return _weave(segments, _chords(segments, tolerance.sagitta, most_points), tolerance.zero, lost)
 
@@ -324,7 +328,7 @@ def _smooth_ends(s: _Segments, chords: _Chords) -> tuple[Flags, Flags]:
     return ends, begins
 
 
-def _weave(s: _Segments, chords: _Chords, zero: float, lost: Index) -> Flat:
+def _weave(s: _Segments, chords: _Chords, zero: float, lost: Index) -> FlatShapes:
     """Put the points of all segments in order."""
     ends, begins = _smooth_ends(s, chords)
     counts = chords.counts
@@ -342,7 +346,7 @@ def _weave(s: _Segments, chords: _Chords, zero: float, lost: Index) -> Flat:
     return _split(xy, curved, at_end[is_first], s.shape[is_first], zero, lost)
 
 
-def _split(xy: Points, curved: Flags, first: Index, shape: Index, zero: float, lost: Index) -> Flat:
+def _split(xy: Points, curved: Flags, first: Index, shape: Index, zero: float, lost: Index) -> FlatShapes:
     """Split points into lines; drop steps of no length, and lines of no length."""
     still = np.zeros(len(xy), dtype=bool)
     np.less_equal(np.abs(np.diff(xy[:, 0])) + np.abs(np.diff(xy[:, 1])), zero, out=still[1:])
@@ -364,4 +368,4 @@ def _split(xy: Points, curved: Flags, first: Index, shape: Index, zero: float, l
         xy, curved = xy[keep], curved[keep]
     crumbs, shape = shape[alone], shape[~alone]
     start = np.concatenate(([0], np.cumsum(counts[~alone]))).astype(np.int64)
-    return Flat(xy, start, shape, curved, lost, crumbs)
+    return FlatShapes(xy, start, shape, curved, lost, crumbs)

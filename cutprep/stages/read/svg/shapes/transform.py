@@ -15,7 +15,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from typing import TypeAlias
 
-from cutprep.stages.read.svg.values import Scale, parse_length
+from cutprep.stages.read.svg.values import LengthContext, parse_length
 
 Matrix: TypeAlias = tuple[float, float, float, float, float, float]
 
@@ -66,7 +66,7 @@ def size_factor(m: Matrix) -> float:
 
 
 @lru_cache(maxsize=65536)
-def parse_transform(text: str, box: Scale | None) -> Matrix | None:
+def parse_transform(text: str, box: LengthContext | None) -> Matrix | None:
     """Read a list of transform functions.
 
     Parameters
@@ -91,14 +91,14 @@ def parse_transform(text: str, box: Scale | None) -> Matrix | None:
         found = _FUNCTION.match(text, at)
         if found is None or (box is None and (found[1] not in _IN_ATTRIBUTES or _UNITS.search(found[2]))):
             return None
-        one = _function(found[1], found[2], box or Scale(0.0, 0.0))
+        one = _function(found[1], found[2], box or LengthContext(0.0, 0.0))
         if one is None:
             return None
         matrix, at = compose(matrix, one), found.end()
     return matrix
 
 
-def _function(name: str, text: str, box: Scale) -> Matrix | None:
+def _function(name: str, text: str, box: LengthContext) -> Matrix | None:
     words = _GAP.split(_PACKED.sub(" ", text.strip()))
     maker = _MAKERS.get(name.lower())
     try:
@@ -116,7 +116,7 @@ def _numbers(words: list[str], *counts: int) -> list[float]:
     return numbers
 
 
-def _distance(word: str, box: Scale, axis: str) -> float:
+def _distance(word: str, box: LengthContext, axis: str) -> float:
     length = parse_length(word)
     if length is None:
         raise ValueError(word)
@@ -130,18 +130,18 @@ def _degrees(word: str) -> float:
     return float(found[1]) * _DEGREES[found[2].lower()]
 
 
-def _matrix(words: list[str], _: Scale) -> Matrix:
+def _matrix(words: list[str], _: LengthContext) -> Matrix:
     a, b, c, d, e, f = _numbers(words, 6)
     return (a, b, c, d, e, f)
 
 
-def _translate(words: list[str], box: Scale) -> Matrix:
+def _translate(words: list[str], box: LengthContext) -> Matrix:
     if len(words) > 2:
         raise ValueError(words)
     return shift(_distance(words[0], box, "x"), _distance(words[1], box, "y") if len(words) == 2 else 0.0)
 
 
-def _scale(words: list[str], _: Scale) -> Matrix:
+def _scale(words: list[str], _: LengthContext) -> Matrix:
     n = _numbers(words, 1, 2)
     return (n[0], 0.0, 0.0, n[-1], 0.0, 0.0)
 
@@ -154,7 +154,7 @@ def turn(degrees: float) -> Matrix:
     return (c, s, -s, c, 0.0, 0.0)
 
 
-def _rotate(words: list[str], box: Scale) -> Matrix:
+def _rotate(words: list[str], box: LengthContext) -> Matrix:
     matrix = turn(_degrees(words[0]))
     if len(words) == 1:
         return matrix
@@ -169,7 +169,7 @@ def _only(words: list[str]) -> str:
     return words[0]
 
 
-_MAKERS: dict[str, Callable[[list[str], Scale], Matrix]] = {
+_MAKERS: dict[str, Callable[[list[str], LengthContext], Matrix]] = {
     "matrix": _matrix,
     "translate": _translate,
     "translatex": lambda words, box: shift(_distance(_only(words), box, "x"), 0.0),
@@ -183,7 +183,7 @@ _MAKERS: dict[str, Callable[[list[str], Scale], Matrix]] = {
 }
 
 
-def parse_origin(text: str, box: Scale) -> tuple[float, float] | None:
+def parse_origin(text: str, box: LengthContext) -> tuple[float, float] | None:
     """Read a `transform-origin`, in units of the box; None when it has an error.
 
     References

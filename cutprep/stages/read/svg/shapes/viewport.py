@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from cutprep.errors import DrawingError
 from cutprep.stages.read.svg.shapes.transform import Matrix
-from cutprep.stages.read.svg.values import PX, Length, Scale, parse_length, parse_numbers
+from cutprep.stages.read.svg.values import PX, Length, LengthContext, parse_length, parse_numbers
 from cutprep.units import MM_PER, unit_name
 
 #: Side of a drawing that states neither a size nor a viewBox; only percentages see it.
@@ -54,7 +54,7 @@ class Page(NamedTuple):
 
     size: tuple[float, float] | None
     matrix: Matrix
-    scale: Scale
+    scale: LengthContext
     note: str
     assumed: str
     stretched: bool
@@ -139,7 +139,7 @@ def settle_page(
         return Page(
             None,
             (mm, 0, 0, -mm, 0, 0),
-            Scale(_NO_SIZE, _NO_SIZE),
+            LengthContext(_NO_SIZE, _NO_SIZE),
             note,
             assumed,
             stretched=False,
@@ -153,7 +153,7 @@ def settle_page(
         )
     m = fit(box, w, h, aspect) if box else (mm, 0.0, 0.0, mm, 0.0, 0.0)
     matrix = (m[0], 0.0, 0.0, -m[3], m[4], h - m[5])
-    scale = Scale(box.width, box.height) if box else Scale(w / mm, h / mm)
+    scale = LengthContext(box.width, box.height) if box else LengthContext(w / mm, h / mm)
     other = w / box.width / m[0] * (h / box.height) / m[3] if box else 1.0
     stretched = abs(m[0] / m[3] - 1) > 0.01
     return Page((w, h), matrix, scale, note, assumed, stretched, is_real, 1.0 if stretched else other)
@@ -166,9 +166,9 @@ def _sides(
     if box is None:
         if width is None or height is None or "%" in {width.unit, height.unit}:
             return None
-        around = Scale(_NO_SIZE, _NO_SIZE)
+        around = LengthContext(_NO_SIZE, _NO_SIZE)
     else:
-        around = Scale(box.width, box.height)
+        around = LengthContext(box.width, box.height)
     w = width and (width.mm if width.is_real else around.px(width, "x") * mm)
     h = height and (height.mm if height.is_real else around.px(height, "y") * mm)
     if w is not None and h is not None:

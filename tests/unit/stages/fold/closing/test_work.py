@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cutprep.model.folded import Verdict
-from cutprep.stages.fold.closing.work import WORK_LIMIT, OutOfWork, Work
+from cutprep.stages.fold.closing.work import WORK_LIMIT, OutOfWork, WorkBudget
 from cutprep.stages.fold.plan import fold
 from cutprep.stages.read.limits import Limits
 from cutprep.tolerance import Tolerance
@@ -13,7 +13,7 @@ from tests.nets import Sketch, gathered, hex_prism, tray, tuck_end
 
 
 def test_work_is_counted_up_to_its_limit() -> None:
-    work = Work(10.0)
+    work = WorkBudget(10.0)
     work.spend(6.0)
     work.steps(2, 1000)
     assert 6.0 < work.used < 10.0

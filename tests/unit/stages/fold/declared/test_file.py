@@ -8,7 +8,7 @@ import pytest
 
 from cutprep.errors import JobError
 from cutprep.model.folded import Certainty, Verdict
-from cutprep.stages.fold.declared.file import Declared, Expect, Spot, as_toml, load_declared
+from cutprep.stages.fold.declared.file import DeclaredPoint, Expect, FoldDeclarations, as_toml, load_declared
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.folding import angles_of, codes_of, folded
@@ -61,7 +61,7 @@ def test_a_whole_file(tmp_path: Path) -> None:
 
 
 def test_an_empty_file_is_the_default(tmp_path: Path) -> None:
-    assert load_declared(written(tmp_path, "")) == Declared()
+    assert load_declared(written(tmp_path, "")) == FoldDeclarations()
 
 
 @pytest.mark.parametrize(
@@ -88,7 +88,7 @@ def test_mistakes_are_named_with_their_line(tmp_path: Path, text: str, line: int
 
 
 def test_declared_angles_are_never_overridden() -> None:
-    report = folded(tray(), declared=Declared(angles=((Spot((105, 30)), 150.0),)))
+    report = folded(tray(), declared=FoldDeclarations(angles=((DeclaredPoint((105, 30)), 150.0),)))
     assert report.verdict is Verdict.GAP
     assert report.gap == pytest.approx(30.0, abs=0.01)
     assert any(h.angle == 150.0 for h in report.hinges)
@@ -97,13 +97,13 @@ def test_declared_angles_are_never_overridden() -> None:
 def test_an_angle_of_a_mountain_needs_no_sign() -> None:
     s = tray()
     s.folds = [-1] * len(s.folds)
-    report = folded(s, declared=Declared(angles=((Spot((105, 30)), 90.0),)))
+    report = folded(s, declared=FoldDeclarations(angles=((DeclaredPoint((105, 30)), 90.0),)))
     assert report.verdict is Verdict.OPEN_BOX
     assert angles_of(report) == {-90.0}
 
 
 def test_inside_down() -> None:
-    report = folded(tray(), declared=Declared(inside="down"))
+    report = folded(tray(), declared=FoldDeclarations(inside="down"))
     assert angles_of(report) == {-90.0}
     assert not report.inside_up
 
@@ -111,36 +111,40 @@ def test_inside_down() -> None:
 def test_a_declared_flap_need_not_look_like_one() -> None:
     """A square tab as wide as its hinge is a flap when the maker says so."""
     s = tray(reach=25, taper=0)
-    flaps = tuple((Spot((x, y)), Spot((30 if x < 105 else 180, 75))) for x in (15, 195) for y in (15, 135))
-    report = folded(s, declared=Declared(flaps=tuple((f, None) for f, _ in flaps)))
+    flaps = tuple(
+        (DeclaredPoint((x, y)), DeclaredPoint((30 if x < 105 else 180, 75)))
+        for x in (15, 195)
+        for y in (15, 135)
+    )
+    report = folded(s, declared=FoldDeclarations(flaps=tuple((f, None) for f, _ in flaps)))
     assert report.verdict is Verdict.OPEN_BOX
     assert len(report.flaps) == 4
 
 
 def test_a_side_declared_open_stays_open() -> None:
     """A square tube's rim that could be zipped flat."""
-    report = folded(ngon_tray(4), declared=Declared(opens=(Spot((35.36, 35.36)),)))
+    report = folded(ngon_tray(4), declared=FoldDeclarations(opens=(DeclaredPoint((35.36, 35.36)),)))
     assert report.open_sides == 4
 
 
 @pytest.mark.parametrize(
     ("declared", "what"),
     [
-        (Declared(angles=((Spot((75, 75)), 90.0),)), "score"),
-        (Declared(angles=((Spot((900, 75)), 90.0),)), "part"),
-        (Declared(mates=((Spot((75, 75)), Spot((15, 30))),)), "free sides"),
-        (Declared(gathers=((Spot((75, 75)), Spot((15, 30))),)), "corner"),
-        (Declared(flaps=((Spot((105, 75)), None),)), "more than one score"),
+        (FoldDeclarations(angles=((DeclaredPoint((75, 75)), 90.0),)), "score"),
+        (FoldDeclarations(angles=((DeclaredPoint((900, 75)), 90.0),)), "part"),
+        (FoldDeclarations(mates=((DeclaredPoint((75, 75)), DeclaredPoint((15, 30))),)), "free sides"),
+        (FoldDeclarations(gathers=((DeclaredPoint((75, 75)), DeclaredPoint((15, 30))),)), "corner"),
+        (FoldDeclarations(flaps=((DeclaredPoint((105, 75)), None),)), "more than one score"),
     ],
 )
-def test_a_point_that_names_nothing_is_an_error(declared: Declared, what: str) -> None:
+def test_a_point_that_names_nothing_is_an_error(declared: FoldDeclarations, what: str) -> None:
     with pytest.raises(JobError, match=what):
         folded(tray(), declared=declared)
 
 
 def test_points_find_their_own_part() -> None:
     drawing = beside(tray(), tuck_end())
-    declared = Declared(angles=((Spot((105, 30)), 150.0),))
+    declared = FoldDeclarations(angles=((DeclaredPoint((105, 30)), 150.0),))
     reports = fold(drawing, declared=declared, tolerance=Tolerance())
     verdicts = {len(r.panels): r.verdict for r in reports}
     assert verdicts == {13: Verdict.CLOSED, 9: Verdict.GAP}
@@ -164,7 +168,7 @@ def test_gathered_corners_come_together() -> None:
     for k in range(4):
         p, q = base[k], base[(k + 1) % 4]
         s.score(p, q).cut(p, tips[k], q)
-    gather = Declared(gathers=(tuple(Spot((float(x), float(y))) for x, y in tips),))
+    gather = FoldDeclarations(gathers=(tuple(DeclaredPoint((float(x), float(y))) for x, y in tips),))
     report = folded(s, declared=gather)
     assert report.gap < 1e-6
     assert report.verdict is Verdict.CLOSED

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from cutprep.model.folded import Verdict
-from cutprep.stages.fold.declared.file import Declared, Expect
+from cutprep.stages.fold.declared.file import Expect, FoldDeclarations
 from cutprep.stages.fold.net.vertices import CANNOT, MAY, WONT, judge
 from tests.folding import codes_of, folded
 from tests.nets import Sketch, webbed_tray
@@ -64,6 +64,6 @@ def test_a_web_corner_is_told_but_no_fault() -> None:
 
 
 def test_it_is_a_fault_when_the_part_is_to_lie_flat() -> None:
-    report = folded(webbed_tray(), declared=Declared(expect=Expect(folds_flat=True)))
+    report = folded(webbed_tray(), declared=FoldDeclarations(expect=Expect(folds_flat=True)))
     assert codes_of(report).count("not-flat-foldable") == 4
     assert not report.ok

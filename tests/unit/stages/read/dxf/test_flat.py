@@ -7,20 +7,20 @@ import pytest
 
 from cutprep.errors import DrawingError
 from cutprep.stages.read.dxf.shapes.flat import flatten
-from cutprep.stages.read.dxf.shapes.shape import Shapes, straight
+from cutprep.stages.read.dxf.shapes.shape import SpatialLines, straight
 from cutprep.stages.read.limits import Limits
 from cutprep.tolerance import Tolerance
 
 FLAT = np.eye(3, 4)[None]
 
 
-def half_circles(count: int, radius: float = 10.0) -> Shapes:
+def half_circles(count: int, radius: float = 10.0) -> SpatialLines:
     """Open arcs of 180 degrees, one beside the other."""
     centre = np.column_stack((np.arange(count) * 3.0, np.zeros((count, 2))))
     u = np.tile([radius, 0.0, 0.0], (count, 1))
     v = np.tile([0.0, radius, 0.0], (count, 1))
     node = np.stack((centre + u, centre - u), axis=1).reshape(-1, 3)
-    return Shapes(
+    return SpatialLines(
         node=node,
         smooth=np.zeros(2 * count, bool),
         start=np.arange(count + 1) * 2,

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.stages.read.dxf.shapes.shape import Shapes, gather, straight
+from cutprep.stages.read.dxf.shapes.shape import SpatialLines, gather, straight
 
 
-def mixed(record: int) -> Shapes:
+def mixed(record: int) -> SpatialLines:
     """One line: straight, an arc, a span of degree 2."""
     node = np.array([[0.0, 0, 0], [1, 0, 0], [3, 0, 0], [4, 1, 0]]) + record
-    return Shapes(
+    return SpatialLines(
         node=node,
         smooth=np.array([False, True, False, False]),
         start=np.array([0, 4]),

@@ -15,9 +15,9 @@ from cutprep.stages.read.svg.shapes.transform import (
     size_factor,
     turn,
 )
-from cutprep.stages.read.svg.values import Scale
+from cutprep.stages.read.svg.values import LengthContext
 
-BOX = Scale(200, 100)
+BOX = LengthContext(200, 100)
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ from cutprep.stages.read.svg.values import (
     BLACK,
     NO_PAINT,
     Length,
+    LengthContext,
     Paint,
-    Scale,
     css_colour,
     parse_length,
     parse_lengths,
@@ -35,11 +35,11 @@ RED = Paint(seen=True, colour="#ff0000")
 def test_lengths(text: str, px: float) -> None:
     length = parse_length(text)
     assert length is not None
-    assert Scale(30, 40, font=10).px(length, "x") == pytest.approx(px)
+    assert LengthContext(30, 40, font=10).px(length, "x") == pytest.approx(px)
 
 
 def test_percentages_refer_to_width_height_and_diagonal() -> None:
-    scale = Scale(30, 40)
+    scale = LengthContext(30, 40)
     half = Length(50, "%")
     assert scale.px(half, "x") == 15
     assert scale.px(half, "y") == 20

@@ -12,7 +12,7 @@ from cutprep.model.moves import Moves
 from cutprep.profile.machine import HpglStyle
 from cutprep.stages.readback.compare.strokes import strokes_of
 from cutprep.stages.readback.hpgl.follow import HpglReader
-from cutprep.stages.readback.hpgl.frame import Frame
+from cutprep.stages.readback.hpgl.frame import Scaling
 from cutprep.stages.readback.hpgl.window import clipped
 from cutprep.stages.readback.hpgl.words import ASIDE, instructions
 from cutprep.stages.readback.machine_file import parse
@@ -217,7 +217,7 @@ def test_a_line_at_a_window() -> None:
 
 def test_default_points_come_back() -> None:
     """IP alone; P2 follows a P1 that moves; each side of equal corners is mended by itself."""
-    frame = Frame(unit=0.025, size=(100, 50))
+    frame = Scaling(unit=0.025, size=(100, 50))
     assert frame.points == (0, 0, 4000, 2000)
     assert frame.with_points((1, 2, 3, 4)).with_points(()).points == (0, 0, 4000, 2000)
     assert frame.with_points((10, 20)).points == (10, 20, 4010, 2020)
@@ -230,7 +230,7 @@ def test_default_points_come_back() -> None:
 
 
 def test_scales_of_all_kinds() -> None:
-    frame = Frame(unit=0.025, size=None, corners=(0, 0, 1000, 2000))
+    frame = Scaling(unit=0.025, size=None, corners=(0, 0, 1000, 2000))
     assert frame.with_scale((0, 10, 5, 25)).user == (0, 10, 5, 25)
     assert frame.with_scale((0, 10, 5, 25)).same is None
     assert frame.with_scale((0, 10, 5, 25, 0)).same is None
