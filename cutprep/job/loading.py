@@ -1,7 +1,4 @@
-"""One drawing, from its file to what is known of it: the first stretch of the pipeline.
-
-read -> classify -> mend -> check -> fold.
-"""
+"""Drawings of a job as they are worked on: read, classified, mended if asked, checked, and folded on the screen."""
 
 from __future__ import annotations
 
@@ -10,7 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutprep.errors import CutprepError, at
+from cutprep.files import load_bytes
 from cutprep.job.job import Batch, Item, Job
+from cutprep.job.memory import Memory, no_memory
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity, errors
 from cutprep.model.folded import FoldReport
@@ -45,8 +44,17 @@ class Loaded:
         return len(divide(self.drawing, tolerance).parts)
 
 
-def load_all(job: Job, progress: Progress = silent) -> list[list[Loaded]]:
+def load_all(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> list[list[Loaded]]:
     """Load every drawing, batch by batch.
+
+    Parameters
+    ----------
+    job
+        That names them.
+    progress
+        Told of each.
+    memory
+        Gives what was loaded of the same bytes by the same rules before.
 
     Raises
     ------
@@ -59,7 +67,12 @@ def load_all(job: Job, progress: Progress = silent) -> list[list[Loaded]]:
     for batch in job.batches:
         loaded.append([])
         for item in batch.items:
-            loaded[-1].append(load(item, batch, job))
+            one = memory(
+                "drawing",
+                (_bytes_of(item, job), _loaded_by(item, batch, job)),
+                lambda item=item, batch=batch: load(item, batch, job),  # type: ignore[misc]
+            )
+            loaded[-1].append(replace(one, item=item))
             progress("drawings", sum(map(len, loaded)), len(job.items))
     given: dict[int, list[Loaded]] = {}  # options are one set of rules for all drawings
     for one in (one for batch in loaded for one in batch):
@@ -67,6 +80,32 @@ def load_all(job: Job, progress: Progress = silent) -> list[list[Loaded]]:
     for together in given.values():
         require_matches(together[0].item.rules, [one.drawing for one in together])
     return loaded
+
+
+def _bytes_of(item: Item, job: Job) -> bytes:
+    """What a drawing holds; nothing when it can't be read, which reading it then says."""
+    try:
+        return load_bytes(item.path, job.limits.file_bytes)
+    except OSError:
+        return b""
+
+
+def _loaded_by(item: Item, batch: Batch, job: Job) -> tuple[object, ...]:
+    """All that a loaded drawing depends on beside its bytes."""
+    area = (job.machine.width, job.machine.height)
+    card = (batch.stock.strip, batch.stock.caliper, batch.sheets)
+    return (
+        item.path.name,
+        item.rules,
+        item.units,
+        item.expect,
+        job.mending,
+        job.tolerance,
+        job.limits,
+        area,
+        card,
+        blade_offset(job),
+    )
 
 
 def load(item: Item, batch: Batch, job: Job) -> Loaded:
@@ -83,12 +122,12 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
             drawing,
             job.tolerance,
             strip=batch.stock.strip,
-            blade_offset=_offset(job),
+            blade_offset=blade_offset(job),
             area=(job.machine.width, job.machine.height),
             sheet=(batch.sheets[0].width, batch.sheets[0].height),
             expect=item.expect,
         )
-        tight = tight_features(drawing.lines, _offset(job), job.tolerance)
+        tight = tight_features(drawing.lines, blade_offset(job), job.tolerance)
         folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance, found, work=job.limits.fold_work)
     return Loaded(item, drawing, drawing.notes + mended + found + tight + told, folds)
 
@@ -138,7 +177,8 @@ def _not_folded(why: str) -> Finding:
     return Finding.of("not-folded", f"The template was not folded on the screen: {why}")
 
 
-def _offset(job: Job) -> float:
+def blade_offset(job: Job) -> float:
+    """Offset of the knife's tip that a job goes by, mm."""
     if job.cutting.offset is not None:
         return job.cutting.offset
     return max((tool.offset for tool in job.machine.tools), default=0.0)

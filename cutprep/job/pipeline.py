@@ -21,6 +21,7 @@ from cutprep.job.fits import fits_told
 from cutprep.job.folder.machine_files import named, page_of, written
 from cutprep.job.job import Batch, Job
 from cutprep.job.loading import Loaded, load_all
+from cutprep.job.memory import Memory, no_memory
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
@@ -51,8 +52,17 @@ _PLAIN = (
 )
 
 
-def run(job: Job, progress: Progress = silent) -> Outcome:
+def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Outcome:
     """Do the whole job, short of writing files.
+
+    Parameters
+    ----------
+    job
+        What to do.
+    progress
+        Told how far it is.
+    memory
+        Gives results of drawings, layouts and sheets that were made of the same inputs before.
 
     Returns
     -------
@@ -67,7 +77,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
         When the job can't be done.
     """
     require_reach(job)
-    loaded = load_all(job, progress)
+    loaded = load_all(job, progress, memory)
     findings = tuple(f for batch in loaded for one in batch for f in one.findings)
     findings += fits_told(job.fits, [(one.item.path.name, one.folds) for batch in loaded for one in batch])
     _stop_at(findings, job)
@@ -81,7 +91,11 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
     done: list[SheetOutcome] = []
     for batch, drawings, templates in zip(job.batches, loaded, divided, strict=True):
         laid = [turned_over(one) for one in templates] if job.face_down else templates
-        sheets = lay_out(job, batch, laid, progress, used=used)
+        sheets = memory(
+            "layout",
+            (laid, _laid_by(job, batch), used),
+            lambda batch=batch, laid=laid: lay_out(job, batch, laid, progress, used=used),  # type: ignore[misc]
+        )
         copies: Counter[int] = Counter()
         for sheet in sheets:
             for spot in sheet.placements:
@@ -91,7 +105,7 @@ def run(job: Job, progress: Progress = silent) -> Outcome:
             _told(one, template, batch, copies[i])
             for i, (one, template) in enumerate(zip(drawings, templates, strict=True))
         )
-        done.extend(_sheets(job, batch, sheets, len(done), progress))
+        done.extend(_sheets(job, batch, sheets, len(done), progress, memory))
     return Outcome(
         title=job.title,
         machine=job.machine,
@@ -135,15 +149,41 @@ def _bare(template: Template) -> Finding:
     )
 
 
+def _laid_by(job: Job, batch: Batch) -> tuple[object, ...]:
+    """All that a layout depends on beside the templates."""
+    items = [(item.in_set, item.copies, item.turns, item.mirror) for item in batch.items]
+    area = (job.machine.width, job.machine.height)
+    return (
+        job.nesting,
+        job.amount,
+        job.sets,
+        area,
+        job.tolerance,
+        batch.stock,
+        batch.sheets,
+        batch.spots,
+        items,
+    )
+
+
+def _worked_by(job: Job, batch: Batch) -> tuple[object, ...]:
+    """All that the work on a sheet depends on beside what lies on it."""
+    return (job.machine, job.language, job.ordering, job.cutting, job.align, job.tolerance, batch.stock)
+
+
 def _sheets(
-    job: Job, batch: Batch, sheets: tuple[Sheet, ...], before: int, progress: Progress
+    job: Job, batch: Batch, sheets: tuple[Sheet, ...], before: int, progress: Progress, memory: Memory
 ) -> Iterator[SheetOutcome]:
     """Turn sheets into machine files; equal sheets are one, with how often it is run."""
     tail = f"-{batch.stock.name}" if len(job.batches) > 1 else ""
     differing = equal_together(sheets)
     for count, alike in enumerate(differing, 1):
         laid = replace(alike, number=before + count)
-        done = _sheet(job, batch, laid)
+        done = memory(
+            "sheet",
+            (laid, _worked_by(job, batch)),
+            lambda laid=laid: _sheet(job, batch, laid),  # type: ignore[misc]
+        )
         told = tuple(_with_time(note, job.machine, batch) for note in laid.notes)
         stem = f"sheet-{laid.number:02d}{tail}"
         # Notes made by working it out stand behind those of laying it out.
