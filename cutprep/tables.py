@@ -26,7 +26,7 @@ _DOTTED = re.compile(r"(?<![\w.-])(?:[\w-]++[ \t]*+\.[ \t]*+){64}")
 _MOST_KNOWN = 20
 
 
-def near(word: str, known: Sequence[str]) -> str:
+def suggest(word: str, known: Sequence[str]) -> str:
     """Say which known words are close to an unknown one, capitals or not, or all when none is."""
     lowered = {one.lower(): one for one in known}
     close = difflib.get_close_matches(word.lower(), list(lowered), n=3, cutoff=0.6)
@@ -168,7 +168,7 @@ class Table:
         """A text out of a known list."""
         value = self.text(key, default)
         if value not in known:
-            raise self.fail(key, f"'{value}' is not known", near(value, known))
+            raise self.fail(key, f"'{value}' is not known", suggest(value, known))
         return value
 
     def texts(self, key: str, default: Sequence[str] = ()) -> tuple[str, ...]:
@@ -345,4 +345,4 @@ class Table:
         """
         for key in self.values:
             if key not in self.asked:
-                raise self.fail(key, "is not a known key", near(key, sorted(set(self.asked))))
+                raise self.fail(key, "is not a known key", suggest(key, sorted(set(self.asked))))

@@ -8,7 +8,7 @@ from cutprep.geometry.planar.net import net
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport
 from cutprep.stages.fold.net.hinges import hinges_of, parts_of
-from cutprep.stages.fold.net.ink import ink_of
+from cutprep.stages.fold.net.net_lines import pick_net_lines
 from cutprep.stages.fold.net.panels import Net, panels_of
 from cutprep.stages.fold.net.part import HingedPart, part_of
 from cutprep.stages.fold.net.pieces import Pieces, pieces_of
@@ -36,7 +36,7 @@ def folded(sketch: Sketch | Drawing, **options: object) -> FoldReport:
 
 def pieces_from(sketch: Sketch, within: float = 0.05) -> Pieces:
     """Pieces of a sketch at one distance."""
-    ink = ink_of(sketch.drawing())
+    ink = pick_net_lines(sketch.drawing())
     return pieces_of(net(ink.lines, np.ones(len(ink.lines), bool), within, TOLERANCE), ink, within)
 
 

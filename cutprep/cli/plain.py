@@ -93,9 +93,9 @@ def _problem(fault: Any) -> str:
 
 
 def _near(option: str, options: list[str]) -> str:
-    from cutprep.tables import near
+    from cutprep.tables import suggest
 
-    found = near(option, options)
+    found = suggest(option, options)
     return found if found.startswith("Did you mean") else ""
 
 

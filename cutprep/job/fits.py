@@ -8,7 +8,7 @@ from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.folded import FoldReport
 from cutprep.stages.fold.fit.pairs import found_fits
 from cutprep.stages.fold.fit.tell import Wanted, fit_finding, size_of, told
-from cutprep.tables import Table, near
+from cutprep.tables import Table, suggest
 
 
 def wanted_fits(table: Table, names: Sequence[str]) -> tuple[Wanted, ...]:
@@ -38,7 +38,7 @@ def wanted_fits(table: Table, names: Sequence[str]) -> tuple[Wanted, ...]:
 def _known(row: Table, key: str, name: str, names: Sequence[str]) -> str:
     stem, _, number = name.partition("#")
     if stem not in names:
-        raise row.fail(key, f"no template of this job is '{stem}'", near(stem, names))
+        raise row.fail(key, f"no template of this job is '{stem}'", suggest(stem, names))
     if number and not number.isdecimal():
         raise row.fail(key, f"'{number}' is no number of a part", f"Write '{stem}#2' for its second part.")
     return name

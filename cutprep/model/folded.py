@@ -306,7 +306,7 @@ class FoldReport:
         Largest seam error, mm.
     allowed_gap
         Largest seam error that counts as closed, mm.
-    dent
+    concavity
         How far the folded body is from convex, mm.
     open_sides, open_length
         Sides that meet nothing (the rim), and their length, mm.
@@ -352,7 +352,7 @@ class FoldReport:
     corners: tuple[Corner, ...] = ()
     gap: float = np.nan
     allowed_gap: float = np.nan
-    dent: float = 0.0
+    concavity: float = 0.0
     open_sides: int = 0
     open_length: float = 0.0
     thickness: float = 0.0

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutprep.errors import JobError
 from cutprep.model.operation import Fold, Operation
-from cutprep.tables import near
+from cutprep.tables import suggest
 
 #: How the empty layer is called in options.
 UNNAMED = "unnamed"
@@ -85,7 +85,9 @@ def parse_kind(word: str) -> LineKind:
     """
     kind = CHOICES.get(word.strip().lower().replace("_", "-").replace(" ", "-"))
     if kind is None:
-        raise JobError(f"the operation '{word.strip()}' is not known", fix=near(word.strip(), list(CHOICES)))
+        raise JobError(
+            f"the operation '{word.strip()}' is not known", fix=suggest(word.strip(), list(CHOICES))
+        )
     return kind
 
 

@@ -13,7 +13,7 @@ import platformdirs
 from cutprep.errors import ProfileError
 from cutprep.profile.machine import Machine, load_machine
 from cutprep.profile.stock import Stock, load_stock
-from cutprep.tables import near
+from cutprep.tables import suggest
 
 _Profile = TypeVar("_Profile", Machine, Stock)
 
@@ -46,7 +46,7 @@ def _find(kind: str, name: str, load: Callable[[Path], _Profile]) -> _Profile:
     if name not in paths:
         raise ProfileError(
             f"no {kind[:-1]} is called '{name}'",
-            fix=f"{near(name, sorted(paths))} `cutprep {kind}` lists them all.",
+            fix=f"{suggest(name, sorted(paths))} `cutprep {kind}` lists them all.",
         )
     return load(paths[name])
 

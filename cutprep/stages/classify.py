@@ -21,7 +21,7 @@ from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Element
 from cutprep.model.operation import Fold, Operation
 from cutprep.model.rules import CHOICES, UNNAMED, LineKind, Rules
-from cutprep.tables import near
+from cutprep.tables import suggest
 
 _CUT, _SCORE, _PARTIAL = CHOICES["cut"], CHOICES["score"], CHOICES["partial-cut"]
 _PERFORATE, _DRAW, _GUIDE = CHOICES["perforate"], CHOICES["draw"], CHOICES["guide"]
@@ -118,14 +118,14 @@ def require_matches(rules: Rules, drawings: Sequence[Drawing]) -> None:
     for name, _ in rules.layers:
         if name.lower() not in matched and name not in rules.quiet:
             raise JobError(
-                f"no layer {where} is called '{name}', so its rule does nothing", fix=near(name, layers)
+                f"no layer {where} is called '{name}', so its rule does nothing", fix=suggest(name, layers)
             )
     colours = list(dict.fromkeys(element.colour for element in elements if element.colour))
     for colour, _ in rules.colours:
         if colour not in colours and colour not in rules.quiet:
             raise JobError(
                 f"no line {where} has the colour {colour}, so its rule does nothing",
-                fix=near(colour, colours),
+                fix=suggest(colour, colours),
             )
 
 

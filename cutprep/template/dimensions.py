@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from cutprep import units
 from cutprep.errors import JobError
 from cutprep.model.folded import Verdict
-from cutprep.tables import near
+from cutprep.tables import suggest
 
 #: Least depth of what is glued or tucked, mm; common practice, no published source. The fold check
 #: warns of less.
@@ -140,7 +140,7 @@ def number(dimension: Dimension, value: float | str) -> float:
         if value not in dimension.choices:
             raise JobError(
                 f"{dimension.name} is '{value}'; it must be one of {', '.join(dimension.choices)}",
-                fix=near(str(value), list(dimension.choices)),
+                fix=suggest(str(value), list(dimension.choices)),
             )
         return float(dimension.choices.index(str(value)))
     number, unit = float(value), "" if dimension.count else " mm"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutprep.errors import JobError
 from cutprep.model.drawing import Drawing
-from cutprep.tables import near
+from cutprep.tables import suggest
 from cutprep.template.dimensions import Dimension, Expected, Values, number, said
 from cutprep.template.extras import add_extras, extras_for
 from cutprep.template.sketch import Sketch
@@ -63,7 +63,7 @@ class KindOfTemplate:
 
     def _refuse_unknown(self, key: str, known: Mapping[str, Dimension]) -> None:
         if key not in known:
-            raise JobError(f"a {self.name} has no '{key}'", fix=near(key, list(known)))
+            raise JobError(f"a {self.name} has no '{key}'", fix=suggest(key, list(known)))
 
     def from_words(self, words: Mapping[str, str]) -> Drawing:
         """Draw from texts such as `length=150mm`.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutprep.errors import JobError
-from cutprep.tables import near
+from cutprep.tables import suggest
 from cutprep.template.boxes.hinged import HINGED
 from cutprep.template.boxes.point import GATHERED, PYRAMID
 from cutprep.template.boxes.polygon import POLYGON_BOX, SLICE
@@ -33,5 +33,5 @@ def kind_named(name: str) -> KindOfTemplate:
         When there is none, naming the near ones.
     """
     if name not in KINDS:
-        raise JobError(f"no template is called '{name}'", fix=near(name, list(KINDS)))
+        raise JobError(f"no template is called '{name}'", fix=suggest(name, list(KINDS)))
     return KINDS[name]

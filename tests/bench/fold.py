@@ -22,8 +22,8 @@ from cutprep.stages.fold.closing.zip.outline import outline_of
 from cutprep.stages.fold.closing.zip.seams import zippings
 from cutprep.stages.fold.closing.zip.solve import distances, jacobian, solve
 from cutprep.stages.fold.net.hinges import hinges_of, parts_of
-from cutprep.stages.fold.net.ink import ink_of
-from cutprep.stages.fold.net.panels import settle
+from cutprep.stages.fold.net.net_lines import pick_net_lines
+from cutprep.stages.fold.net.panels import find_net
 from cutprep.stages.fold.net.part import hang_from, part_of
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
@@ -285,7 +285,7 @@ def solver() -> None:
         pyramid_net(5),
         globe(12, 8),
     ):
-        net = settle(ink_of(sketch.drawing()), TOLERANCE)
+        net = find_net(pick_net_lines(sketch.drawing()), TOLERANCE)
         scores = hinges_of(net)
         part = part_of(net, parts_of(len(net.rings), scores)[0], scores)
         everyone = list(range(len(part.panels)))

@@ -107,7 +107,7 @@ def _pattern() -> Drawing:
 
 
 def _dented() -> Findings:
-    report = replace(folded(tray()), verdict=Verdict.NOT_CONVEX, dent=3.0)
+    report = replace(folded(tray()), verdict=Verdict.NOT_CONVEX, concavity=3.0)
     return tuple(shape_findings(report, lambda xy: Place(xy=(float(xy[0]), float(xy[1])))))
 
 

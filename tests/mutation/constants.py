@@ -23,7 +23,7 @@ from tests.mutation.sample import ROOMS
 _ROOT = Path(__file__).parents[2]
 _TESTS = {
     "overlap": (
-        "tests/unit/geometry/closeness/test_bits.py",
+        "tests/unit/geometry/closeness/test_segment_overlaps.py",
         "tests/unit/geometry/closeness/test_overlap.py",
         "tests/unit/stages/check/faults/test_stretches.py",
         "tests/outside/test_doubled_shapely.py",

@@ -10,7 +10,7 @@ from pathlib import Path
 
 #: Room to the files it is made of, as patterns.
 ROOMS = {
-    "overlap": ("cutprep/geometry/closeness/overlap.py", "cutprep/geometry/closeness/bits.py"),
+    "overlap": ("cutprep/geometry/closeness/overlap.py", "cutprep/geometry/closeness/segment_overlaps.py"),
     "blade": ("cutprep/stages/blade/*.py",),
     "motion": ("cutprep/stages/motion/*.py",),
     "readback": ("cutprep/stages/readback/**/*.py",),

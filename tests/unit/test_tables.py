@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from cutprep.errors import JobError, ProfileError
-from cutprep.tables import Table, near
+from cutprep.tables import Table, suggest
 
 TEXT = """title = "x"
 count = 3
@@ -112,8 +112,8 @@ def test_a_missing_file_is_said(tmp_path: Path) -> None:
 
 
 def test_near_words() -> None:
-    assert near("mashine", ["machine", "stock"]) == "Did you mean machine?"
-    assert near("zzz", ["machine", "stock"]) == "Known: machine, stock."
+    assert suggest("mashine", ["machine", "stock"]) == "Did you mean machine?"
+    assert suggest("zzz", ["machine", "stock"]) == "Known: machine, stock."
 
 
 def test_a_key_of_very_many_parts_is_refused(tmp_path: Path) -> None:

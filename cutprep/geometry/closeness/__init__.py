@@ -1,5 +1,5 @@
 """What lies near what, and what lies on what.
 
-`near` (an index over boxes, points in cells), `neighbours` (segments that may be near), `bits` (stretches beside each
-other), `overlap` (lines that lie on each other), `cover` (what is covered by what).
+`proximity` (an index over boxes, points in cells), `neighbours` (segments that may be near), `segment_overlaps` (where
+two segments lie beside each other), `overlap` (where lines run together), `cover` (what is covered by what).
 """

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.closeness.near import clusters, components
 from cutprep.geometry.closeness.neighbours import rank
 from cutprep.geometry.closeness.overlap import Runs, run_ends
+from cutprep.geometry.closeness.proximity import clusters, components
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 

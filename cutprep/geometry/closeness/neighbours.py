@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.closeness.near import segment_pairs
+from cutprep.geometry.closeness.proximity import segment_pairs
 from cutprep.geometry.lines.segments import Segments, explode
 from cutprep.model.lines import Flags, Index, Lines
 

@@ -17,18 +17,18 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from cutprep.geometry.closeness.bits import (
+from cutprep.geometry.closeness.neighbours import Neighbours, neighbours
+from cutprep.geometry.closeness.proximity import clusters, components
+from cutprep.geometry.closeness.segment_overlaps import (
     LEAVING,
     MEETING,
-    Bits,
     Cut,
+    SegmentOverlaps,
     cut_back,
-    find_bits,
+    find_segment_overlaps,
     highest_so_far,
     number_runs,
 )
-from cutprep.geometry.closeness.near import clusters, components
-from cutprep.geometry.closeness.neighbours import Neighbours, neighbours
 from cutprep.geometry.lines.segments import Segments, points_at
 from cutprep.model.lines import Codes, Flags, Index, Lines, Points
 
@@ -83,7 +83,7 @@ def find_runs(
     pick: Flags | None = None,
     shortest: float,
     shortest_passing: float,
-    near: Neighbours | None = None,
+    nearby: Neighbours | None = None,
 ) -> Runs:
     """Find all runs between lines, and of lines with themselves.
 
@@ -102,7 +102,7 @@ def find_runs(
         so that it doesn't matter into how many lines a stretch is split.
     shortest_passing
         Shortest run that counts where the lines drift apart at an end of it, mm.
-    near
+    nearby
         Neighbours found before, for no smaller distance and no fewer lines.
 
     Returns
@@ -110,14 +110,14 @@ def find_runs(
     Runs
         Sorted by first line, second line and position.
     """
-    near = near or neighbours(lines, within, pick=pick, spot=within)
-    runs = _find(near, within, beyond, pick, LEAVING)
+    nearby = nearby or neighbours(lines, within, pick=pick, spot=within)
+    runs = _find(nearby, within, beyond, pick, LEAVING)
     runs = runs.take((~runs.passing | (runs.length >= shortest_passing)) & (runs.length > 0))
     return runs.take(_long_enough(lines, runs, within, shortest, beyond or within))
 
 
 def find_strips(
-    lines: Lines, within: float, *, beyond: float, pick: Flags, shortest: float, near: Neighbours
+    lines: Lines, within: float, *, beyond: float, pick: Flags, shortest: float, nearby: Neighbours
 ) -> Runs:
     """Find where lines run beside each other without meeting there.
 
@@ -136,36 +136,40 @@ def find_strips(
         (m,) ndarray of bool: lines that count.
     shortest
         Least length of a run, mm.
-    near
+    nearby
         Pairs of segments that may be near.
     """
-    runs = _find(near, within, beyond, pick, MEETING)
+    runs = _find(nearby, within, beyond, pick, MEETING)
     return runs.take(_long_enough(lines, runs, within, shortest, beyond or within))
 
 
-def _find(near: Neighbours, within: float, beyond: float, pick: Flags | None, how: Cut) -> Runs:
-    bits, run = number_runs(near.segments, find_bits(near, within, beyond, pick), within, beyond)
-    return _summarise(near.segments, *cut_back(bits, run, how))
+def _find(nearby: Neighbours, within: float, beyond: float, pick: Flags | None, how: Cut) -> Runs:
+    overlaps, run = number_runs(
+        nearby.segments, find_segment_overlaps(nearby, within, beyond, pick), within, beyond
+    )
+    return _summarise(nearby.segments, *cut_back(overlaps, run, how))
 
 
-def _summarise(segments: Segments, bits: Bits, run: Index, passing: Flags) -> Runs:
+def _summarise(segments: Segments, overlaps: SegmentOverlaps, run: Index, passing: Flags) -> Runs:
     """One row a run."""
     if not len(run):
         return _no_runs()
     number, head = np.unique(run, return_index=True)
-    low, high = segments.at[bits.p] + bits.low, segments.at[bits.p] + bits.high
-    other = np.stack((segments.at[bits.q] + bits.low_other, segments.at[bits.q] + bits.high_other))
-    sense = np.where(bits.high_other[head] > bits.low_other[head], 1, -1).astype(np.int8)
+    low, high = segments.at[overlaps.p] + overlaps.low, segments.at[overlaps.p] + overlaps.high
+    other = np.stack(
+        (segments.at[overlaps.q] + overlaps.low_other, segments.at[overlaps.q] + overlaps.high_other)
+    )
+    sense = np.where(overlaps.high_other[head] > overlaps.low_other[head], 1, -1).astype(np.int8)
     least, most = np.minimum.reduceat(other.min(axis=0), head), np.maximum.reduceat(other.max(axis=0), head)
     group = np.cumsum(np.isin(np.arange(len(run)), head)) - 1
     reach = np.concatenate(([-np.inf], highest_so_far(high, group)[:-1]))
     reach[head] = -np.inf
     new = np.maximum(high - np.maximum(low, reach), 0.0)
-    off = np.abs(np.stack((bits.off_low, bits.off_high)))
-    crossing = bits.off_low * bits.off_high < 0
+    off = np.abs(np.stack((overlaps.off_low, overlaps.off_high)))
+    crossing = overlaps.off_low * overlaps.off_high < 0
     result = Runs(
-        first=segments.line[bits.p[head]],
-        second=segments.line[bits.q[head]],
+        first=segments.line[overlaps.p[head]],
+        second=segments.line[overlaps.q[head]],
         sense=sense,
         begin=low[head],
         end=np.maximum.reduceat(high, head),

@@ -13,8 +13,8 @@ from enum import IntEnum
 
 import numpy as np
 
-from cutprep.geometry.closeness.near import boxes_between
 from cutprep.geometry.closeness.neighbours import Neighbours
+from cutprep.geometry.closeness.proximity import boxes_between
 from cutprep.geometry.lines.segments import explode, points_at
 from cutprep.geometry.planar.ends.chains import JoinedChains, ends, follow, loose, nodes, partners
 from cutprep.geometry.planar.ends.crossings import find_crossings
@@ -84,7 +84,7 @@ def find_endings(
     lines: Lines,
     folds: Flags,
     cuts: Flags,
-    near: Neighbours,
+    nearby: Neighbours,
     outlines: Callable[[], Outlines],
     tolerance: Tolerance,
 ) -> Endings:
@@ -97,7 +97,7 @@ def find_endings(
     ----------
     folds, cuts
         (m,) ndarray of bool.
-    near
+    nearby
         Neighbours of at least these lines.
     outlines
         Gives the outlines that the cuts make; asked only when there is something to look into.
@@ -107,14 +107,14 @@ def find_endings(
     kind = cuts.astype(np.int64)
     way = JoinedChains(lines, follow(lines, partners(nodes(lines, tolerance.coincide, folds | cuts, kind))))
     touch = tolerance.doubled
-    crossings = find_crossings(near, folds, cuts, way, touch=touch)
-    rows = _open_ends(lines, folds, cuts, near, tolerance)
+    crossings = find_crossings(nearby, folds, cuts, way, touch=touch)
+    rows = _open_ends(lines, folds, cuts, nearby, tolerance)
     if not (len(rows) or len(crossings)):
         return _none()
     around = outlines()
     rows = rows[~around.edge(ends(lines)[rows], tolerance.doubled)]
     cut = _Meetings(crossings.first, way.along(crossings.first, crossings.at), crossings.xy)
-    meetings = _meetings(lines, folds, cuts, near, tolerance, way, cut)
+    meetings = _meetings(lines, folds, cuts, nearby, tolerance, way, cut)
     return _join(
         _end_faults(lines, rows, cuts | folds, meetings, cut, around, tolerance, way),
         _way_faults(cut, around, tolerance, way),
@@ -134,15 +134,15 @@ def _meetings(
     lines: Lines,
     folds: Flags,
     cuts: Flags,
-    near: Neighbours,
+    nearby: Neighbours,
     tolerance: Tolerance,
     way: JoinedChains,
     cut: _Meetings,
 ) -> _Meetings:
     """Where cuts and other folds cross fold lines or end on them."""
-    fold = find_crossings(near, folds, folds, way, touch=tolerance.doubled)
+    fold = find_crossings(nearby, folds, folds, way, touch=tolerance.doubled)
     open_lines = np.repeat((folds | cuts) & ~lines.closed, 2)
-    reach = find_reach(lines, np.flatnonzero(open_lines), folds, near, tolerance.doubled)
+    reach = find_reach(lines, np.flatnonzero(open_lines), folds, nearby, tolerance.doubled)
     reach = reach.take(way.chain[reach.line] != way.chain[reach.end // 2])
     line = np.concatenate((fold.first, fold.second, reach.line))
     at = way.along(line, np.concatenate((fold.at, fold.at_other, reach.position)))
@@ -162,10 +162,10 @@ def _join(*parts: Endings) -> Endings:
     return Endings(*(np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Endings)))
 
 
-def _open_ends(lines: Lines, folds: Flags, cuts: Flags, near: Neighbours, tolerance: Tolerance) -> Index:
+def _open_ends(lines: Lines, folds: Flags, cuts: Flags, nearby: Neighbours, tolerance: Tolerance) -> Index:
     """Ends of fold lines that meet neither a fold nor a cut."""
     rows = np.flatnonzero(loose(nodes(lines, tolerance.coincide, folds)))
-    reach = find_reach(lines, rows, folds | cuts, near, tolerance.doubled)
+    reach = find_reach(lines, rows, folds | cuts, nearby, tolerance.doubled)
     return np.setdiff1d(rows, reach.end[reach.line != reach.end // 2])
 
 

@@ -31,8 +31,8 @@ def healed(plane: Plane) -> Lines:
     tolerance = plane.tolerance
     lines = closed_up(plane.lines, plane.joints, plane.gap)
     pick = (plane.cuts | plane.folds) & ~plane.spare
-    near = neighbours(lines, max(tolerance.doubled, plane.gap), pick=pick, spot=tolerance.doubled)
-    return closed_up(lines, find_joints(lines, pick, near, tolerance, plane.gap), plane.gap)
+    nearby = neighbours(lines, max(tolerance.doubled, plane.gap), pick=pick, spot=tolerance.doubled)
+    return closed_up(lines, find_joints(lines, pick, nearby, tolerance, plane.gap), plane.gap)
 
 
 def net(lines: Lines, pick: Flags, within: float, tolerance: Tolerance) -> Graph:
@@ -52,21 +52,21 @@ def net(lines: Lines, pick: Flags, within: float, tolerance: Tolerance) -> Graph
     Graph
         Of lines on each other the one of the strongest operation stays; the other is a twin.
     """
-    near = neighbours(lines, max(within, tolerance.doubled), pick=pick, spot=within)
+    nearby = neighbours(lines, max(within, tolerance.doubled), pick=pick, spot=within)
     node = nodes(lines, within, pick)
     way = JoinedChains(lines, follow(lines, partners(node)))
-    crossings = find_crossings(near, pick, pick, way, touch=within)
+    crossings = find_crossings(nearby, pick, pick, way, touch=within)
     return build(
-        lines, pick, net_marks(lines, node, _touches(lines, near, within), crossings, within), within
+        lines, pick, net_marks(lines, node, _touches(lines, nearby, within), crossings, within), within
     )
 
 
-def _touches(lines: Lines, near: Neighbours, within: float) -> Touches:
+def _touches(lines: Lines, nearby: Neighbours, within: float) -> Touches:
     """Every vertex that lies on a segment of another line, or of the same line further on."""
-    segments = near.segments
+    segments = nearby.segments
     run = positions(lines)
-    p = np.concatenate((near.first, near.second, near.head))
-    q = np.concatenate((near.second, near.first, near.stacked))
+    p = np.concatenate((nearby.first, nearby.second, nearby.head))
+    q = np.concatenate((nearby.second, nearby.first, nearby.stacked))
     found = []
     for step in (0, 1):
         row = segments.vertex[p] + step

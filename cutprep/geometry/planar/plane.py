@@ -55,7 +55,7 @@ class Plane:
         self.folds: Flags = np.isin(operation, (Operation.SCORE, Operation.PERFORATE))
 
     @cached_property
-    def near(self) -> Neighbours:
+    def nearby(self) -> Neighbours:
         """Segments of worked lines that may lie near each other."""
         return neighbours(self.lines, self._within, pick=self.worked, spot=self.tolerance.doubled)
 
@@ -67,7 +67,7 @@ class Plane:
             self.tolerance.doubled,
             shortest=self.tolerance.doubled_run,
             shortest_passing=self.tolerance.near_run,
-            near=self.near,
+            nearby=self.nearby,
         )
 
     @cached_property
@@ -84,19 +84,19 @@ class Plane:
     @cached_property
     def joints(self) -> Joints:
         """What the ends of cut lines do."""
-        return find_joints(self.lines, self.single_cuts, self.near, self.tolerance, self.gap)
+        return find_joints(self.lines, self.single_cuts, self.nearby, self.tolerance, self.gap)
 
     @cached_property
     def touching(self) -> Reach:
         """Ends of cut lines on the inside of cut lines."""
-        return find_touching(self.lines, self.single_cuts, self.near, self.tolerance, self.joints.node)
+        return find_touching(self.lines, self.single_cuts, self.nearby, self.tolerance, self.joints.node)
 
     @cached_property
     def cut_crossings(self) -> Crossings:
         """Where cuts cross cuts, further than a touch from their ends."""
         way = JoinedChains(self.lines, self.joints.chains)
         return find_crossings(
-            self.near, self.single_cuts, self.single_cuts, way, touch=self.tolerance.doubled
+            self.nearby, self.single_cuts, self.single_cuts, way, touch=self.tolerance.doubled
         )
 
     @cached_property
@@ -164,7 +164,7 @@ class Plane:
         if not len(tails):
             return tails
         rows = np.unique(2 * tails.line + tails.end)
-        held = find_reach(self.lines, rows, self.folds, self.near, self.tolerance.doubled).end
+        held = find_reach(self.lines, rows, self.folds, self.nearby, self.tolerance.doubled).end
         short = (tails.length <= self.tolerance.tail) & ~np.isin(2 * tails.line + tails.end, held)
         meant = ~tails.passing | ~(tails.outside | short) | (tails.length <= self.tolerance.doubled)
         return tails.take(~meant & ~self._at_crossing(tails))

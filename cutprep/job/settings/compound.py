@@ -11,7 +11,7 @@ from typing import Any
 from cutprep.errors import JobError
 from cutprep.job.settings.forms import WORD_OF, Find, Form, as_number, in_mm, told_at
 from cutprep.model.rules import LineKind, parse_colour, parse_kind
-from cutprep.tables import Table, near
+from cutprep.tables import Table, suggest
 
 #: Four sides of an area, mm; or a drawing and the name of a layer in it, "" for every cut.
 Area = tuple[float, float, float, float] | tuple[Path, str]
@@ -45,7 +45,7 @@ def words(choices: Sequence[str]) -> Form:
         found = table.texts(key)
         for word in found:
             if word not in choices:
-                raise table.fail(key, f"'{word}' is not known", near(word, choices))
+                raise table.fail(key, f"'{word}' is not known", suggest(word, choices))
         return tuple(dict.fromkeys(found))
 
     return Form(

@@ -12,7 +12,7 @@ from cutprep.errors import CutprepError, InputError, JobError
 from cutprep.job.settings.forms import Find
 from cutprep.job.settings.setting import Setting
 from cutprep.job.settings.table import SETTINGS
-from cutprep.tables import Table, near
+from cutprep.tables import Table, suggest
 
 #: Makes an error for a setting, from what is wrong and what to do.
 Fail = Callable[[str, str], InputError]
@@ -168,7 +168,7 @@ class Given(Table):
         super().__init__({})
         for name, value in values.items():
             if name not in SETTINGS:
-                raise JobError(f"there is no setting '{name}'", fix=near(name, list(SETTINGS)))
+                raise JobError(f"there is no setting '{name}'", fix=suggest(name, list(SETTINGS)))
             try:
                 self.values[name] = SETTINGS[name].form.raw(value)
             except CutprepError as fault:

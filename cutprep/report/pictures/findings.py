@@ -154,7 +154,7 @@ def _mark(labels: Labels, x: float, y: float, small: float, severity: Severity, 
     """A marker with its numbers, moved aside with a thin line when another is there."""
     before = len(labels.taken)
     # The rim needs room as well, so the text is placed as if it were a little longer.
-    if not labels.near(x, y, f" {text} ", size=small * 1.35):
+    if not labels.put_beside(x, y, f" {text} ", size=small * 1.35):
         return []
     box = labels.taken[before]
     middle = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2

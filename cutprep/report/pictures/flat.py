@@ -60,7 +60,7 @@ def flat_map(work: PieceWork, *, limit: tuple[float, float], alone: bool = False
     ]
     _names(work, labels, size, height)
     for x, y, letter in piece.letters:
-        labels.near(x * size, height - y * size, letter, name="panel")
+        labels.put_beside(x * size, height - y * size, letter, name="panel")
     below, beside, ticks = _marks(work.rows, labels, size, height)
     body += ticks
     body += _sizes(work, labels, width, height, below, beside)
@@ -98,7 +98,7 @@ def _names(work: PieceWork, labels: Labels, size: float, height: float) -> None:
             points = np.array(row.points) * (size, -size) + (0.0, height)
             places = along(points) if row.kind == "slanting" else [(float(points[1, 0]), float(points[1, 1]))]
             if not labels.try_at(places, str(count), name="score-number"):
-                labels.near(*places[0], str(count), name="score-number")
+                labels.put_beside(*places[0], str(count), name="score-number")
 
 
 def _marks(

@@ -98,7 +98,7 @@ class Labels:
                 return True
         return False
 
-    def near(self, x: float, y: float, text: str, *, size: float = SMALL, name: str = "") -> bool:
+    def put_beside(self, x: float, y: float, text: str, *, size: float = SMALL, name: str = "") -> bool:
         """Write a text at a place, or beside it with a thin line to it; False when all around is taken.
 
         Parameters

@@ -176,7 +176,7 @@ def sheet_map(
         labels.keep_clear((x - dot, y - dot, x + dot, y + dot))
         parts.append(f'<circle class="begin" cx="{number(x)}" cy="{number(y)}" r="{number(dot)}"/>')
     for turn, (x, y) in enumerate(spots, 1):
-        labels.near(x + small * 0.75, y - small * 0.75, str(turn), size=small, name="turn")
+        labels.put_beside(x + small * 0.75, y - small * 0.75, str(turn), size=small, name="turn")
     names(sheet, labels, marks, small)
     return "".join([*parts, *labels.rows, "</svg>"])
 

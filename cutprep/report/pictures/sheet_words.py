@@ -101,7 +101,7 @@ def names(sheet: Sheet, labels: Labels, marks: Sequence[str], small: float) -> N
             x, y = spot.matrix @ np.append(middle, 1.0)
             wide = box_of(0, 0, name, 1.0)[2]
             size = float(np.clip(0.9 * room / max(wide, 0.7), small, _LARGEST / SMALL * small))
-            labels.near(float(x), sheet.height - float(y), name, size=round(size, 2), name="copy")
+            labels.put_beside(float(x), sheet.height - float(y), name, size=round(size, 2), name="copy")
 
 
 def _roomy(template: Template, part: Part) -> tuple[Points, float]:

@@ -79,7 +79,9 @@ def bridges_of(machine: Machine, bridges: Bridges | None) -> Bridges:
     return bridges or (Bridges() if machine.hold_bridges else Bridges(count=0))
 
 
-def bridge_places(line: HeadedPath, bridges: Bridges, hinges: Points, near: float) -> tuple[list[float], int]:
+def bridge_places(
+    line: HeadedPath, bridges: Bridges, hinges: Points, within: float
+) -> tuple[list[float], int]:
     """Find places for the bridges of a closed line.
 
     Parameters
@@ -90,7 +92,7 @@ def bridge_places(line: HeadedPath, bridges: Bridges, hinges: Points, near: floa
         What is asked for.
     hinges
         (k, 2) ends of folds, mm.
-    near
+    within
         A fold this close to the line ends on it, mm.
 
     Returns
@@ -103,7 +105,7 @@ def bridge_places(line: HeadedPath, bridges: Bridges, hinges: Points, near: floa
     reach = bridges.width / 2.0 + bridges.clear
     shape = shapely.LineString(line.xy)
     spots = np.atleast_1d(np.asarray(shapely.points(hinges)))
-    folds = shapely.line_locate_point(shape, spots[shapely.distance(spots, shape) <= near])
+    folds = shapely.line_locate_point(shape, spots[shapely.distance(spots, shape) <= within])
     barred = np.concatenate(([0.0, length], corner_places(line), folds))
     free_from, places = 0.0, []
     for k in range(count):

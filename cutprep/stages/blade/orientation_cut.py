@@ -32,7 +32,7 @@ def orientation_cut(offset: float, heading: float) -> Points:
 
 
 def find_spot(
-    lines: Lines, path: Points, offset: float, area: tuple[float, float], near: Points, *, at_edge: bool
+    lines: Lines, path: Points, offset: float, area: tuple[float, float], toward: Points, *, at_edge: bool
 ) -> Points | None:
     """Find where a short path harms nothing.
 
@@ -46,7 +46,7 @@ def find_spot(
         The tip may be this far from the path, mm.
     area
         Width and height of the machine's area, mm.
-    near
+    toward
         (2,) where it should be close to, mm.
     at_edge
         Along the edge of the area; otherwise in waste: below or left of all lines, where the
@@ -60,7 +60,7 @@ def find_spot(
     tried = _edge_spots(path, area) if at_edge else _waste_spots(lines, path, area)
     if not len(tried):
         return None
-    tried = tried[np.argsort(np.hypot(*(tried + path.mean(axis=0) - near).T), kind="stable")]
+    tried = tried[np.argsort(np.hypot(*(tried + path.mean(axis=0) - toward).T), kind="stable")]
     shapes = shapely.linestrings(path[None, :, :] + tried[:, None, :])
     tree = shapely.STRtree([shapely.LineString(lines.points(i)) for i in range(len(lines))])
     taken, _ = tree.query(shapes, predicate="dwithin", distance=offset + _CLEAR)

@@ -167,7 +167,7 @@ class _Cutter:
         self.closed = strokes.lines.closed.tolist()
         self.held = (held(strokes) & (self.bridges.count != 0)).tolist()
         self.hinges = hinge_ends(strokes.lines)
-        self.near = tolerance.near
+        self.hinge_reach = tolerance.near
         self.perforation = cutting.perforation
 
     def goes_round(self, i: int) -> bool:
@@ -189,7 +189,7 @@ class _Cutter:
         length = self.lengths[i]
         overcut = min(way.tool.overcut, length)
         if self.held[i]:
-            places, _ = bridge_places(self.tips.part(i), self.bridges, self.hinges, self.near)
+            places, _ = bridge_places(self.tips.part(i), self.bridges, self.hinges, self.hinge_reach)
             return cut_between(length, places, self.bridges.width, overcut)
         return [(0.0, rounds * length + overcut if self.closed[i] else length)]
 

@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from cutprep.geometry.closeness.near import components
+from cutprep.geometry.closeness.proximity import components
 from cutprep.geometry.planar.outlines import bounding_chains
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.drawing import Drawing

@@ -18,7 +18,7 @@ from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.declared.file import FoldDeclarations
-from cutprep.stages.fold.declared.settled import owners, settle_declared
+from cutprep.stages.fold.declared.resolved import owners, resolve_declarations
 from cutprep.stages.fold.findings.amiss import amiss
 from cutprep.stages.fold.findings.causes import blamed, causes_of, nothing_folds, told_once
 from cutprep.stages.fold.findings.missing_score import with_missing_score
@@ -28,8 +28,8 @@ from cutprep.stages.fold.folded.summary import sum_up
 from cutprep.stages.fold.folded.word import Asked
 from cutprep.stages.fold.net.groups import middle_of, sort_out
 from cutprep.stages.fold.net.hinges import hinges_of, parts_of
-from cutprep.stages.fold.net.ink import ink_of
-from cutprep.stages.fold.net.panels import Net, settle
+from cutprep.stages.fold.net.net_lines import pick_net_lines
+from cutprep.stages.fold.net.panels import Net, find_net
 from cutprep.stages.fold.net.part import part_of
 from cutprep.tolerance import Tolerance
 
@@ -105,12 +105,12 @@ def _fold_as_drawn(
     work: float = WORK_LIMIT,
 ) -> tuple[FoldReport, ...]:
     """Fold every part just as it is drawn: the same, but no score is looked for."""
-    ink = ink_of(drawing)
-    if not len(ink.bits):
+    drawn = pick_net_lines(drawing)
+    if not len(drawn.operations):
         return ()
     said = declared or FoldDeclarations()
     thick = thickness if said.thickness is None else said.thickness
-    net = settle(ink, tolerance)
+    net = find_net(drawn, tolerance)
     hinges = hinges_of(net)
     sorted_out = sort_out(net, parts_of(len(net.rings), hinges))
     parts = [part_of(net, list(p), hinges) for p in sorted_out.parts]
@@ -121,10 +121,10 @@ def _fold_as_drawn(
     asked = Asked(said, thick, tolerance, seed, work)
     reports = []
     for k, part in enumerate(parts):
-        settled = settle_declared(part, k, said, owner)
+        resolved = resolve_declarations(part, k, said, owner)
         name = drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}"
         loose = tuple(_loose(net, panels, where) for panels, of in sorted_out.loose if of == k)
-        report = sum_up(part, settled, name, loose, asked, _at(drawing))
+        report = sum_up(part, resolved, name, loose, asked, _at(drawing))
         report = replace(report, messages=(*report.messages, *amiss(report, _at(drawing))))
         reports.append(blamed(report, causes[k]))
     if not reports:

@@ -135,7 +135,7 @@ def _merge(plane: Plane, keep: str) -> Change:
 
 def _fit(plane: Plane, trim: float) -> Change:
     endings = find_endings(
-        plane.lines, plane.folds, plane.cuts, plane.near, lambda: plane.outlines, plane.tolerance
+        plane.lines, plane.folds, plane.cuts, plane.nearby, lambda: plane.outlines, plane.tolerance
     )
     return fit_folds(plane.lines, endings, trim)
 

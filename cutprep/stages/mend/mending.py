@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutprep.errors import JobError
-from cutprep.tables import near
+from cutprep.tables import suggest
 
 #: What may be done about lines of different operations on each other.
 KEEP = ("report", "cut", "score", "outline")
@@ -45,10 +45,12 @@ class Mending:
 
     def __post_init__(self) -> None:
         if self.keep not in KEEP:
-            raise JobError(f"'{self.keep}' says nothing about lines on each other", fix=near(self.keep, KEEP))
+            raise JobError(
+                f"'{self.keep}' says nothing about lines on each other", fix=suggest(self.keep, KEEP)
+            )
         for word in sorted(self.ask):
             if word not in ASKED:
-                raise JobError(f"'{word}' is nothing that can be mended when asked", fix=near(word, ASKED))
+                raise JobError(f"'{word}' is nothing that can be mended when asked", fix=suggest(word, ASKED))
         for limit in (self.gap, self.trim):
             if limit is not None and not limit >= 0:
                 raise JobError(f"the limit of mending is {limit:g} mm", fix="Give 0 mm or more.")

@@ -37,8 +37,8 @@ def node_remainders(lines: Lines, remainder: Flags, tolerance: Tolerance) -> Cha
         return lines, ()
     rings = remainder | (lines.closed & (lines.operation == Operation.CUT))
     rows = np.flatnonzero(np.repeat(remainder & ~lines.closed, 2))
-    near = neighbours(lines, tolerance.doubled, pick=rings, spot=tolerance.doubled)
-    reach = find_reach(lines, rows, rings, near, tolerance.doubled)
+    nearby = neighbours(lines, tolerance.doubled, pick=rings, spot=tolerance.doubled)
+    reach = find_reach(lines, rows, rings, nearby, tolerance.doubled)
     length = lines.lengths
     inside = (reach.position > tolerance.coincide) & (
         reach.position < length[reach.line] - tolerance.coincide

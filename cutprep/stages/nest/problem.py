@@ -12,7 +12,7 @@ from cutprep.stages.nest.item.demand import Demand, Pose, pieces, poses
 from cutprep.stages.nest.item.shape import Shape, shape_of
 from cutprep.stages.nest.item.usable_area import UsableArea, usable_area_of
 from cutprep.stages.nest.nesting import Nesting
-from cutprep.tables import near
+from cutprep.tables import suggest
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ def problem_of(demands: Sequence[Demand], supply: Sequence[SheetSize], nesting: 
         raise PlanError("no sheet is at hand", fix="Name a sheet size.")
     if nesting.effort not in EFFORTS:
         raise PlanError(
-            f"the effort '{nesting.effort}' is not known", fix=near(nesting.effort, list(EFFORTS))
+            f"the effort '{nesting.effort}' is not known", fix=suggest(nesting.effort, list(EFFORTS))
         )
     split = [(piece, (i, part)) for i, demand in enumerate(demands) for piece, part in pieces(demand)]
     singles = [piece for piece, _ in split]

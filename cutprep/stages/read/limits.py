@@ -14,7 +14,7 @@ from dataclasses import dataclass, fields, replace
 from typing import cast
 
 from cutprep.errors import JobError
-from cutprep.tables import near
+from cutprep.tables import suggest
 
 #: No computer of today holds as much of anything.
 _NO_LIMIT = 1e15
@@ -101,7 +101,7 @@ def raise_limits(words: Iterable[str]) -> Limits:
     for word in words:
         name, _, text = (part.strip() for part in word.partition("="))
         if name not in known:
-            raise JobError(f"there is no limit '{name}'", fix=near(name, known))
+            raise JobError(f"there is no limit '{name}'", fix=suggest(name, known))
         try:
             value = float(text.replace("_", "").replace(",", ""))
         except ValueError:

@@ -13,7 +13,7 @@ from cutprep.stages.readback.drawing.follow import follow_drawing
 from cutprep.stages.readback.gcode.follow import follow_gcode
 from cutprep.stages.readback.hpgl.follow import follow_hpgl
 from cutprep.stages.readback.track import Track
-from cutprep.tables import near
+from cutprep.tables import suggest
 
 _LARGEST = 200_000_000
 _REMARK = re.compile(r"\([^()\n]*\)|;[^\n]*$", re.MULTILINE)
@@ -91,7 +91,7 @@ def follow(text: str, language: str | None = None, machine: Machine | None = Non
         if machine is None:
             raise JobError(f"{language} can't be followed without a machine", fix="Name it with --machine.")
         return follow_drawing(text, language, machine)
-    raise JobError(f"the machine language '{language}' is not known", fix=near(language, LANGUAGES))
+    raise JobError(f"the machine language '{language}' is not known", fix=suggest(language, LANGUAGES))
 
 
 def read_back(text: str, language: str | None = None, machine: Machine | None = None) -> Moves:

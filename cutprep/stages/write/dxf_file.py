@@ -17,7 +17,7 @@ import numpy as np
 from cutprep.model.lines import Lines
 from cutprep.quiet import quietly
 from cutprep.stages.write.curves import pieces_of
-from cutprep.stages.write.ink import LayerStyle, by_layer
+from cutprep.stages.write.layer_style import LayerStyle, by_layer
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -71,9 +71,9 @@ def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
         elif name not in document.layers:
             entry = document.layers.add(name, linetype=_linetype(document, common.dash))
             entry.dxf.true_color = _colour(common)
-        for i, ink in members:
+        for i, style in members:
             spots = _spots(lines, i, arcs)
-            looks = _attributes(document, name, ink, common)
+            looks = _attributes(document, name, style, common)
             space.add_lwpolyline(spots, format="xyb", close=bool(lines.closed[i]), dxfattribs=looks)
     for kind in sorted(document.entitydb.dxf_types_in_use()):  # ezdxf adds them in the order of a set
         document.classes.add_class(kind)
@@ -82,12 +82,12 @@ def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
     return _without_dates(text.getvalue())
 
 
-def _attributes(document: Document, layer: str, ink: LayerStyle, common: LayerStyle) -> dict[str, object]:
+def _attributes(document: Document, layer: str, style: LayerStyle, common: LayerStyle) -> dict[str, object]:
     attributes: dict[str, object] = {"layer": layer}
-    if ink.colour != common.colour:
-        attributes["true_color"] = _colour(ink)
-    if ink.dash != common.dash:
-        attributes["linetype"] = _linetype(document, ink.dash)
+    if style.colour != common.colour:
+        attributes["true_color"] = _colour(style)
+    if style.dash != common.dash:
+        attributes["linetype"] = _linetype(document, style.dash)
     return attributes
 
 
@@ -122,8 +122,8 @@ def _layer_name(layer: str, names: dict[str, str]) -> str:
     return name
 
 
-def _colour(ink: LayerStyle) -> int:
-    digits = ink.colour.removeprefix("#")
+def _colour(style: LayerStyle) -> int:
+    digits = style.colour.removeprefix("#")
     return int(digits, 16)  # group 420 holds 0xRRGGBB
 
 

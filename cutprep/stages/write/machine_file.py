@@ -13,7 +13,7 @@ from cutprep.stages.write.dialect import Dialect, emit
 from cutprep.stages.write.for_machine import write_drawing
 from cutprep.stages.write.gcode import ROUNDED, Gcode
 from cutprep.stages.write.hpgl import Hpgl
-from cutprep.tables import near
+from cutprep.tables import suggest
 
 
 def write(
@@ -65,7 +65,7 @@ def write(
     elif language == "gcode":
         dialect = Gcode(machine)
     else:
-        raise JobError(f"the machine language '{language}' is not known", fix=near(language, LANGUAGES))
+        raise JobError(f"the machine language '{language}' is not known", fix=suggest(language, LANGUAGES))
     return emit(moves, machine, dialect, title)
 
 

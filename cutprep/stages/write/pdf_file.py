@@ -18,8 +18,8 @@ import shapely
 
 from cutprep.errors import JobError
 from cutprep.model.lines import Lines
-from cutprep.stages.write.ink import LayerStyle, by_layer
-from cutprep.tables import near
+from cutprep.stages.write.layer_style import LayerStyle, by_layer
+from cutprep.tables import suggest
 from cutprep.tolerance import ZERO
 from cutprep.units import MM_PER, letters
 
@@ -129,7 +129,7 @@ def write_pdf(
         When the paper is not known, the overlap leaves no room, or too many pages would come out.
     """
     if paper not in PAPERS:
-        raise JobError(f"the paper '{paper}' is not known", fix=near(paper, list(PAPERS)))
+        raise JobError(f"the paper '{paper}' is not known", fix=suggest(paper, list(PAPERS)))
     box = (0.0, 0.0, *page) if page is not None else lines.bounds
     grid = spread(box, paper, overlap)
     layers = {name: members for name, members in by_layer(lines).items() if name != "unplaced"}
@@ -239,7 +239,7 @@ def _draw_tile(
     shift = np.array([left - tile.left, bottom - tile.bottom])
     low, high = (tile.left, tile.bottom), (tile.left + grid.window[0], tile.bottom + grid.window[1])
     for members in layers.values():
-        _set_ink(stream, members[0][1])
+        _set_style(stream, members[0][1])
         for i, _ in members:
             points = lines.points(i)
             if (points.max(axis=0) < low).any() or (points.min(axis=0) > high).any():
@@ -263,7 +263,7 @@ def _draw_marks(stream: pydyf.Stream, grid: Grid, left: float, bottom: float) ->
             _stroke(stream, (left + x, bottom + y), (left + x + 3 * way, bottom + y))
 
 
-def _draw_foot(stream: pydyf.Stream, grid: Grid, words: str, inks: list[LayerStyle]) -> None:
+def _draw_foot(stream: pydyf.Stream, grid: Grid, words: str, styles: list[LayerStyle]) -> None:
     """Check bars, legend and words below the window."""
     inch = MM_PER["in"]
     stream.push_state()
@@ -274,11 +274,11 @@ def _draw_foot(stream: pydyf.Stream, grid: Grid, words: str, inks: list[LayerSty
     _bar(stream, left, low - 1.5, 4 * inch, inch, "4 in")
     _say(stream, left, low + 9.0, 8, words)
     step = (grid.paper[0] - 2 * _BORDER - 120) / 3
-    for k, ink in enumerate(inks[:9]):
+    for k, style in enumerate(styles[:9]):
         x, y = left + 118 + (k % 3) * step, low + 3.5 - (k // 3) * 3.5
-        _set_ink(stream, ink)
+        _set_style(stream, style)
         _stroke(stream, (x, y + 0.8), (x + 9, y + 0.8))
-        _say(stream, x + 10, y, 6, ink.layer)
+        _say(stream, x + 10, y, 6, style.layer)
     stream.pop_state()
 
 
@@ -307,11 +307,11 @@ def _say(stream: pydyf.Stream, x: float, y: float, size: float, words: str) -> N
     stream.end_text()
 
 
-def _set_ink(stream: pydyf.Stream, ink: LayerStyle) -> None:
-    digits = ink.colour.removeprefix("#")
+def _set_style(stream: pydyf.Stream, style: LayerStyle) -> None:
+    digits = style.colour.removeprefix("#")
     stream.set_color_rgb(*(round(int(digits[k : k + 2], 16) / 255, 4) for k in (0, 2, 4)), stroke=True)
-    stream.set_line_width(_point(ink.width))
-    stream.set_dash([_point(d) for d in ink.dash], 0)
+    stream.set_line_width(_point(style.width))
+    stream.set_dash([_point(d) for d in style.dash], 0)
 
 
 def _point(mm: float) -> float:

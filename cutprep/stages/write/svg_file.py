@@ -16,7 +16,7 @@ import numpy as np
 from cutprep.geometry.curves.arcs import FittedSpan
 from cutprep.model.lines import Lines, Points
 from cutprep.stages.write.curves import pieces_of
-from cutprep.stages.write.ink import LayerStyle, by_layer
+from cutprep.stages.write.layer_style import LayerStyle, by_layer
 from cutprep.stages.write.plain_text import number
 
 #: Digits after the point: a tenth of a micrometre, so that reading gives the same lines again.
@@ -69,28 +69,28 @@ def write_svg(
         if not chain:
             rows.append(f"<g{_look(common)}>")
         rows += [
-            f"<path{_own(lines, i, ink, common, used, keep)}{_data(lines, i, height, arcs)}/>"
-            for i, ink in members
+            f"<path{_own(lines, i, style, common, used, keep)}{_data(lines, i, height, arcs)}/>"
+            for i, style in members
         ]
         rows += ["</g>"] * max(len(chain), 1)
     rows.append("</svg>")
     return "\n".join(rows) + "\n"
 
 
-def _own(lines: Lines, i: int, ink: LayerStyle, common: LayerStyle, used: set[str], keep: bool) -> str:
+def _own(lines: Lines, i: int, style: LayerStyle, common: LayerStyle, used: set[str], keep: bool) -> str:
     """Attributes in which a path differs from its group."""
     element = lines.element(i)
     named = ""
     if keep and (element.label or element.ident):
         named = _names(element.label or element.ident, used)
     if keep and element.filled:
-        return f'{named} fill="{ink.colour}" stroke="none"'
-    return named + (_look(ink) if ink != common else "")
+        return f'{named} fill="{style.colour}" stroke="none"'
+    return named + (_look(style) if style != common else "")
 
 
-def _look(ink: LayerStyle) -> str:
-    dash = " ".join(number(d, _DIGITS) for d in ink.dash) or "none"
-    return f' fill="none" stroke="{ink.colour}" stroke-width="{number(ink.width, _DIGITS)}" stroke-dasharray="{dash}"'
+def _look(style: LayerStyle) -> str:
+    dash = " ".join(number(d, _DIGITS) for d in style.dash) or "none"
+    return f' fill="none" stroke="{style.colour}" stroke-width="{number(style.width, _DIGITS)}" stroke-dasharray="{dash}"'
 
 
 def _names(name: str, used: set[str]) -> str:

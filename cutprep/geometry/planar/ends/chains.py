@@ -29,7 +29,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cutprep.geometry.closeness.near import clusters
+from cutprep.geometry.closeness.proximity import clusters
 from cutprep.geometry.lines.segments import points_at, positions
 from cutprep.model.lines import Flags, Index, Lines, Points
 

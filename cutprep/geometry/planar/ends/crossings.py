@@ -47,13 +47,13 @@ class Crossings:
 
 
 def find_crossings(
-    near: Neighbours, pick: Flags, pick_other: Flags, way: JoinedChains, *, touch: float
+    nearby: Neighbours, pick: Flags, pick_other: Flags, way: JoinedChains, *, touch: float
 ) -> Crossings:
     """Find where lines cross each other, or one crosses itself.
 
     Parameters
     ----------
-    near
+    nearby
         Neighbours of at least these lines.
     pick, pick_other
         (m,) ndarray of bool: lines on either side of a pair.
@@ -69,8 +69,8 @@ def find_crossings(
     Crossings
         The first line is one of `pick`, the second one of `pick_other`.
     """
-    segments = near.segments
-    p, q = near.first, near.second
+    segments = nearby.segments
+    p, q = nearby.first, nearby.second
     one, two = segments.line[p], segments.line[q]
     straight = pick[one] & pick_other[two]
     swapped = ~straight & pick[two] & pick_other[one]
@@ -78,7 +78,7 @@ def find_crossings(
         np.concatenate((p[straight], q[swapped])),
         np.concatenate((q[straight], p[swapped])),
     )
-    p, q, t, u = _meet(near, p, q)
+    p, q, t, u = _meet(nearby, p, q)
     found = Crossings(
         first=segments.line[p],
         second=segments.line[q],
@@ -91,9 +91,9 @@ def find_crossings(
     return found.take(_through(found, way, _BESIDE * touch))
 
 
-def _meet(near: Neighbours, p: Index, q: Index) -> tuple[Index, Index, Points, Points]:
+def _meet(nearby: Neighbours, p: Index, q: Index) -> tuple[Index, Index, Points, Points]:
     """Keep pairs of segments that have a point in common, with its distance from their beginnings."""
-    segments = near.segments
+    segments = nearby.segments
     r, s = segments.end[p] - segments.begin[p], segments.end[q] - segments.begin[q]
     off = segments.begin[q] - segments.begin[p]
     long_p, long_q = segments.lengths[p], segments.lengths[q]
@@ -102,7 +102,7 @@ def _meet(near: Neighbours, p: Index, q: Index) -> tuple[Index, Index, Points, P
     safe = np.where(steep, cross, 1.0)
     t = (off[:, 0] * s[:, 1] - off[:, 1] * s[:, 0]) / safe * long_p
     u = (off[:, 0] * r[:, 1] - off[:, 1] * r[:, 0]) / safe * long_q
-    slack = near.within * 1e-6
+    slack = nearby.within * 1e-6
     keep = steep & (t >= -slack) & (t <= long_p + slack) & (u >= -slack) & (u <= long_q + slack)
     # Neighbours on one line meet at their vertex.
     keep &= (segments.line[p] != segments.line[q]) | (np.abs(segments.vertex[p] - segments.vertex[q]) > 1)

@@ -19,8 +19,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.closeness.near import point_pairs
 from cutprep.geometry.closeness.neighbours import Neighbours
+from cutprep.geometry.closeness.proximity import point_pairs
 from cutprep.geometry.lines.segments import distance_to, points_at
 from cutprep.geometry.planar.ends.chains import Chains, ends, follow, headings, loose, nodes, partners
 from cutprep.model.lines import Flags, Index, Lines, Points
@@ -78,7 +78,7 @@ class Joints:
 
 
 def find_joints(
-    lines: Lines, pick: Flags, near: Neighbours, tolerance: Tolerance, gap: float | None = None
+    lines: Lines, pick: Flags, nearby: Neighbours, tolerance: Tolerance, gap: float | None = None
 ) -> Joints:
     """Find what the ends of lines do.
 
@@ -86,7 +86,7 @@ def find_joints(
     ----------
     pick
         (m,) ndarray of bool: lines that take part.
-    near
+    nearby
         Neighbours of at least these lines within at least the largest gap.
     gap
         Largest gap that counts, mm; the tolerance's when None.
@@ -96,7 +96,7 @@ def find_joints(
     alone = loose(node)
     plain = follow(lines, partners(node))
     link, link_gap = _links(lines, alone, plain, gap)
-    reach = _insides(lines, alone, pick, near, gap, tolerance)
+    reach = _insides(lines, alone, pick, nearby, gap, tolerance)
     touch_line = np.full(len(node), -1, np.int64)
     lies_on = reach.gap <= tolerance.doubled
     touch_line[reach.end[lies_on]] = reach.line[lies_on]
@@ -182,7 +182,7 @@ class Reach:
 
 
 def find_reach(
-    lines: Lines, rows: Index, pick: Flags, near: Neighbours, within: float, node: Index | None = None
+    lines: Lines, rows: Index, pick: Flags, nearby: Neighbours, within: float, node: Index | None = None
 ) -> Reach:
     """Find what lies near ends of lines, except their own segments.
 
@@ -192,14 +192,14 @@ def find_reach(
         (k,) ndarray of int, rising: ends 2 i or 2 i + 1 of lines i.
     pick
         (m,) ndarray of bool: lines that may lie near them.
-    near
+    nearby
         Neighbours of the ends' lines and these, within at least the distance.
     within
         Distance, mm.
     node
         (2 m,) ndarray of int: numbers of nodes; lines that end at the node of an end are left out for it.
     """
-    segments = near.segments
+    segments = nearby.segments
     none = np.zeros(0, np.int64)
     if not len(rows) or not len(segments):
         return Reach(none, none, np.zeros(0), np.zeros(0))
@@ -210,7 +210,7 @@ def find_reach(
     end_of = np.full((len(segments), 2), -1, np.int64)
     there = first <= last
     end_of[own[there], rows[there] % 2] = rows[there]
-    p, q = np.concatenate((near.first, near.second)), np.concatenate((near.second, near.first))
+    p, q = np.concatenate((nearby.first, nearby.second)), np.concatenate((nearby.second, nearby.first))
     found = [np.column_stack((end_of[p, side], q))[end_of[p, side] >= 0] for side in (0, 1)]
     end, q = np.vstack(found).T
     other = segments.line[q]
@@ -225,14 +225,14 @@ def find_reach(
 
 
 def _insides(
-    lines: Lines, alone: Flags, pick: Flags, near: Neighbours, gap: float, tolerance: Tolerance
+    lines: Lines, alone: Flags, pick: Flags, nearby: Neighbours, gap: float, tolerance: Tolerance
 ) -> Reach:
     """Find the nearest inside of a line for each end that is alone at its node.
 
     A corner at which others meet is as good as an inside; near an end that is alone, too, a line is none, and
     neither is a corner of the same line just behind the end.
     """
-    reach = find_reach(lines, np.flatnonzero(alone), pick, near, gap)
+    reach = find_reach(lines, np.flatnonzero(alone), pick, nearby, gap)
     length = lines.lengths[reach.line]
     away = np.where(lines.closed[reach.line], -1.0, tolerance.coincide)
     head, tail = reach.position <= away, reach.position >= length - away
@@ -247,20 +247,20 @@ def _insides(
     return reach.take(keep).nearest()
 
 
-def find_touching(lines: Lines, pick: Flags, near: Neighbours, tolerance: Tolerance, node: Index) -> Reach:
+def find_touching(lines: Lines, pick: Flags, nearby: Neighbours, tolerance: Tolerance, node: Index) -> Reach:
     """Find every end that lies on the inside of a line, whatever else it meets, with that line and where.
 
     Parameters
     ----------
     pick
         (m,) ndarray of bool: lines that take part.
-    near
+    nearby
         Neighbours of at least these lines within at least `tolerance.doubled`.
     node
         (2 m,) ndarray of int: see `chains.nodes`.
     """
     rows = np.flatnonzero(np.repeat(pick & ~lines.closed, 2))
-    reach = find_reach(lines, rows, pick, near, tolerance.doubled, node)
+    reach = find_reach(lines, rows, pick, nearby, tolerance.doubled, node)
     # The line's own corner just behind its end is no meeting.
     back = np.where(reach.end % 2 == 0, reach.position, lines.lengths[reach.line] - reach.position)
     keep = (reach.line != reach.end // 2) | (back > _LONGER * tolerance.gap)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutprep.geometry.closeness.near import components
+from cutprep.geometry.closeness.proximity import components
 from cutprep.geometry.planar.graph.graph import EdgeKind, Graph
 from cutprep.model.lines import Flags, Index, Points
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.closeness.near import components
 from cutprep.geometry.closeness.overlap import Runs
+from cutprep.geometry.closeness.proximity import components
 from cutprep.geometry.lines.segments import points_at, positions
 from cutprep.geometry.planar.ends.chains import ends
 from cutprep.geometry.planar.ends.closing import closing_points

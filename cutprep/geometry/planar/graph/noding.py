@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.geometry.closeness.near import clusters, components
+from cutprep.geometry.closeness.proximity import clusters, components
 from cutprep.geometry.lines.segments import points_at, positions
 from cutprep.geometry.planar.ends.chains import ends
 from cutprep.geometry.planar.graph.faces import classified

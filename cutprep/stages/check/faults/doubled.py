@@ -105,7 +105,7 @@ def near_runs(survey: Survey) -> Runs:
         pick=survey.worked & (survey.lines.operation != Operation.DRAW),
         shortest=tolerance.near_run,
         shortest_passing=tolerance.near_run,
-        near=survey.near,
+        nearby=survey.nearby,
     )
     own = survey.chain[runs.first] == survey.chain[runs.second]
     return runs.take(~own)

@@ -158,7 +158,7 @@ def _held(survey: Survey, found: OpenChains, inside: Flags) -> Flags:
     for end in (found.begin, found.end):
         rows = np.unique(end)
         meets = [
-            np.isin(end, find_reach(survey.lines, rows, pick, survey.near, survey.tolerance.doubled).end)
+            np.isin(end, find_reach(survey.lines, rows, pick, survey.nearby, survey.tolerance.doubled).end)
             for pick in (survey.lines.operation == Operation.PERFORATE, survey.folds)
         ]
         held.append(np.where(inside, meets[1], meets[0]))

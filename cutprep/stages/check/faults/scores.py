@@ -21,7 +21,7 @@ def find_bad_folds(survey: Survey) -> Iterator[Finding]:
         lines,
         survey.folds & ~survey.spare,
         survey.cuts & ~survey.spare,
-        survey.near,
+        survey.nearby,
         lambda: survey.outlines,
         survey.tolerance,
     )

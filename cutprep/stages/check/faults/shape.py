@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from cutprep.errors import Place
-from cutprep.geometry.closeness.near import spans
+from cutprep.geometry.closeness.proximity import spans
 from cutprep.geometry.lines.turning import turns
 from cutprep.geometry.planar.ends.chains import join_chains
 from cutprep.geometry.planar.ends.crossings import Crossings

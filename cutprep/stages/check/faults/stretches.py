@@ -8,8 +8,8 @@ import numpy as np
 
 from cutprep.errors import Place
 from cutprep.geometry.closeness.cover import again, stacks
-from cutprep.geometry.closeness.near import spans
 from cutprep.geometry.closeness.overlap import Runs
+from cutprep.geometry.closeness.proximity import spans
 from cutprep.geometry.lines.segments import points_at
 from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.lines import Index, Lines, Points

@@ -29,7 +29,7 @@ def find_narrow(survey: Survey, told: Sequence[Runs]) -> Iterator[Finding]:
         beyond=survey.tolerance.doubled,
         pick=survey.cuts | survey.folds,
         shortest=survey.tolerance.strip_run,
-        near=survey.near,
+        nearby=survey.nearby,
     )
     cut = survey.cuts[runs.first].astype(int) + survey.cuts[runs.second]
     runs = runs.take((cut > 0) & ~_told(runs, told))

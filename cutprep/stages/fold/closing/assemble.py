@@ -10,13 +10,20 @@ from cutprep.geometry.space.hinged import Tree, carry, place
 from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import State, folded_by, frame_of
-from cutprep.stages.fold.closing.zip.body import Body, across, as_meetings, dent_of, measured, meetings_of
+from cutprep.stages.fold.closing.zip.body import (
+    Body,
+    across,
+    as_meetings,
+    concavity_of,
+    measured,
+    meetings_of,
+)
 from cutprep.stages.fold.closing.zip.guesses import Guess
 from cutprep.stages.fold.closing.zip.outline import LOOKS, CornerRule, OutlineSide, outline_of
 from cutprep.stages.fold.closing.zip.seams import Zip, Zipped
 from cutprep.stages.fold.closing.zip.solve import Answer, Meetings, loose_angles, solve
 from cutprep.stages.fold.closing.zip.zips import distances
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.net.part import HingedPart, hang_from
 
 #: Scores drawn by hand are not quite parallel, so that a ring of panels is stiff on paper: what stretches
@@ -40,14 +47,14 @@ _MET, _BETTER = 1e-7, 0.1  # not a tolerance: spares the search
 _HOLD = 1e-3  # not a tolerance: weight of the start
 
 
-def assembled(judged: Judged, wish: Wish) -> tuple[Body, Judged]:
+def assembled(judged: Judged, constraints: FoldConstraints) -> tuple[Body, Judged]:
     """Find the seams of a judged way, close them exactly, and judge it again."""
     part = judged.state.frame.part
     members = sorted(judged.shell.panels)
     root = judged.state.frame.tree.root
     if root not in judged.shell.panels:
         root = max(members, key=lambda p: (len(part.hinges_at(p)), round(float(part.areas[p]), 2), -p))
-        judged = judge(folded_by(frame_of(part, root, wish.work), judged.state.degrees), judged.limit)
+        judged = judge(folded_by(frame_of(part, root, constraints.work), judged.state.degrees), judged.limit)
         members = sorted(judged.shell.panels)
     zipped = max((_zipped(judged, look) for look in LOOKS), key=lambda z: len(z.pairs))
     tree = hang_from(part, root, members)
@@ -57,7 +64,7 @@ def assembled(judged: Judged, wish: Wish) -> tuple[Body, Judged]:
     rows += across(part, tree, members)
     meetings = as_meetings(rows)
     hung = np.flatnonzero(tree.hinge >= 0)
-    free = hung[[int(h) not in wish.fixed for h in tree.hinge[hung]]]
+    free = hung[[int(h) not in constraints.fixed for h in tree.hinge[hung]]]
     size = float(np.sqrt(part.areas[members].mean()))
     answer = _closed(tree, meetings, start, free, size)
     body = measured(part, _guess(judged), zipped, tree, meetings, answer, free, seams, size)
@@ -103,12 +110,12 @@ def _with_verdict(part: HingedPart, body: Body, judged: Judged) -> Body:
     """Put what the verdict found about rims, volume and openings into the body."""
     open_ = _open_sides(body.zipped, judged)
     headers = {p for r in judged.rims for p in r.headers}
-    if open_ == set(body.zipped.open_sides) and not headers and body.dent <= judged.limit:
+    if open_ == set(body.zipped.open_sides) and not headers and body.concavity <= judged.limit:
         return body  # every side that meets no other is a rim: nothing lies over another there
     loops = tuple(r.corners for r in judged.rims if len(r.corners))
     return replace(
         body,
-        dent=_dent(part, body, headers) if headers else body.dent,
+        concavity=_concavity(part, body, headers) if headers else body.concavity,
         volume=judged.volume,
         flat=judged.flat,
         rim_bend=max((r.bend for r in judged.rims), default=0.0),
@@ -132,11 +139,11 @@ def _open_sides(zipped: Zipped, judged: Judged) -> set[int]:
     return {k for k, length in along.items() if length > 0.5 * zipped.side(k).length}
 
 
-def _dent(part: HingedPart, body: Body, headers: set[int]) -> float:
+def _concavity(part: HingedPart, body: Body, headers: set[int]) -> float:
     """How far the body is from convex, what rises above its rims left out."""
     turn, shift = place(body.tree, body.radians)
     corners = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in body.members}
-    return dent_of(corners, turn, 1.0 if body.volume >= 0 else -1.0, frozenset(headers))
+    return concavity_of(corners, turn, 1.0 if body.volume >= 0 else -1.0, frozenset(headers))
 
 
 def _zipped(judged: Judged, look: CornerRule) -> Zipped:

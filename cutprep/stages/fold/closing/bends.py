@@ -12,7 +12,7 @@ from cutprep.stages.fold.closing.ways.search import reach_of
 from cutprep.stages.fold.closing.ways.tubes import rows_of
 from cutprep.stages.fold.closing.zip.body import across, as_meetings
 from cutprep.stages.fold.closing.zip.solve import solve
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.net.part import HingedPart
 
 #: Scores within 3 degrees are parallel (cosine).
@@ -22,10 +22,12 @@ _PARALLEL = 0.9986
 _FLAP, _RING = 0.6, 3
 
 
-def touches_nothing(part: HingedPart, wish: Wish) -> bool:
+def touches_nothing(part: HingedPart, constraints: FoldConstraints) -> bool:
     """Whether no two panels come together when every score is folded square: a card, not a box."""
-    frame = frame_of(part, work=wish.work)
-    judged = judge(folded_by(frame, signed(wish, np.full(len(part.hinges), 90.0))), reach_of(part, wish))
+    frame = frame_of(part, work=constraints.work)
+    judged = judge(
+        folded_by(frame, signed(constraints, np.full(len(part.hinges), 90.0))), reach_of(part, constraints)
+    )
     touching = any(judged.touching(s) for sides in frame.sides for s in sides if s.hinge < 0)
     return not touching and not judged.contacts.crossing
 
@@ -47,11 +49,11 @@ def never_closes(part: HingedPart) -> bool:
     return True
 
 
-def relaxed(part: HingedPart, wish: Wish) -> Points:
+def relaxed(part: HingedPart, constraints: FoldConstraints) -> Points:
     """Square folds, as nearly as rings of panels allow: an example of how a part can stand, degrees."""
-    frame = frame_of(part, work=wish.work)
+    frame = frame_of(part, work=constraints.work)
     tree = frame.tree
-    degrees = signed(wish, np.full(len(part.hinges), 90.0))
+    degrees = signed(constraints, np.full(len(part.hinges), 90.0))
     rows = across(part, tree, list(range(len(part.panels))))
     if not rows:
         return degrees

@@ -24,8 +24,8 @@ from cutprep.stages.fold.closing.zip.body import Body
 from cutprep.stages.fold.closing.zip.solve import loose_angles
 from cutprep.stages.fold.closing.zip.zips import is_good, strictly_zipped, zipped_body
 from cutprep.stages.fold.closing.zip_flaps import hung_flaps, pleat_folds
-from cutprep.stages.fold.declared.settled import Settled
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
+from cutprep.stages.fold.declared.resolved import ResolvedDeclarations
 from cutprep.stages.fold.net.part import HingedPart
 
 #: A cheap way with no more than this against it needs no zipped way beside it.
@@ -119,33 +119,39 @@ class Closing:
         return self.family == "flat"
 
 
-def close(part: HingedPart, wish: Wish, settled: Settled, seed: int) -> Closing | None:
+def close(
+    part: HingedPart, constraints: FoldConstraints, resolved: ResolvedDeclarations, seed: int
+) -> Closing | None:
     """Find how a part folds up; None when no sides were found to meet."""
     cheap, base = None, None
-    frame = frame_of(part, work=wish.work)
-    if not settled.says_something:
-        solid = strictly_zipped(part, wish, seed)
+    frame = frame_of(part, work=constraints.work)
+    if not resolved.says_something:
+        solid = strictly_zipped(part, constraints, seed)
         if solid is not None:
-            return _zipped(part, wish, settled, solid, ambiguous=False)
-    if not (settled.roles or settled.mates or settled.opens or settled.gathers):
-        ranked, base = sound_ways(frame, wish)
-        cheap = _best(part, wish, ranked)
+            return _zipped(part, constraints, resolved, solid, ambiguous=False)
+    if not (resolved.roles or resolved.mates or resolved.opens or resolved.gathers):
+        ranked, base = sound_ways(frame, constraints)
+        cheap = _best(part, constraints, ranked)
         if cheap is not None and cheap.against <= _CLEAR and _whole(cheap) and misfit(cheap) < _MISFIT:
             return cheap
-    body, ambiguous = zipped_body(part, wish, settled, seed)
-    zipped = None if body is None else _zipped(part, wish, settled, body, ambiguous=ambiguous)
-    if zipped is not None and is_good(zipped.body, wish) and not _coherent(zipped, reach_of(part, wish)):
+    body, ambiguous = zipped_body(part, constraints, resolved, seed)
+    zipped = None if body is None else _zipped(part, constraints, resolved, body, ambiguous=ambiguous)
+    if (
+        zipped is not None
+        and is_good(zipped.body, constraints)
+        and not _coherent(zipped, reach_of(part, constraints))
+    ):
         zipped = None
-    good = zipped is not None and is_good(zipped.body, wish) and not zipped.movable
+    good = zipped is not None and is_good(zipped.body, constraints) and not zipped.movable
     if zipped is not None and good and (_closes_more(zipped, cheap) or _fits_better(zipped, cheap)):
-        if base is None or settled.fixed or all(f.target is not None for f in zipped.hung):
+        if base is None or resolved.fixed or all(f.target is not None for f in zipped.hung):
             return zipped
-        limbs = _best(part, wish, with_limbs(frame, wish, base))
+        limbs = _best(part, constraints, with_limbs(frame, constraints, base))
         more = limbs is not None and limbs.body.open_sides <= zipped.body.open_sides
         return limbs if limbs is not None and more else zipped
     folder = cheap is not None and cheap.folded_over and max(frame.depth) > 1
-    if (cheap is None or folder) and base is not None and not settled.fixed:
-        cheap = _best(part, wish, with_limbs(frame, wish, base)) or cheap
+    if (cheap is None or folder) and base is not None and not resolved.fixed:
+        cheap = _best(part, constraints, with_limbs(frame, constraints, base)) or cheap
     return cheap or zipped
 
 
@@ -221,12 +227,12 @@ def _doubled(outcome: Closing) -> bool:
     )
 
 
-def _best(part: HingedPart, wish: Wish, ranked: list[Ranked]) -> Closing | None:
+def _best(part: HingedPart, constraints: FoldConstraints, ranked: list[Ranked]) -> Closing | None:
     """The best sound way with its seams closed, beside it those as good."""
     if not ranked:
         return None
-    found = [_outcome(r, wish) for r in as_good(ranked)]
-    found = [f for f in found if f.folded_over or (_seamed(f) and f.body.gap <= reach_of(part, wish))]
+    found = [_outcome(r, constraints) for r in as_good(ranked)]
+    found = [f for f in found if f.folded_over or (_seamed(f) and f.body.gap <= reach_of(part, constraints))]
     if not found:
         return None
     first, others = found[0], tuple(found[1:])
@@ -248,8 +254,8 @@ def _seamed(outcome: Closing) -> bool:
     )
 
 
-def _outcome(ranked: Ranked, wish: Wish) -> Closing:
-    body, judged = assembled(ranked.judged, wish)
+def _outcome(ranked: Ranked, constraints: FoldConstraints) -> Closing:
+    body, judged = assembled(ranked.judged, constraints)
     angles = dict(enumerate(all_angles(judged.state).tolist()))
     loose = frozenset(movable_hinges(body, judged))
     flat = ranked.way.family == "flat"
@@ -267,10 +273,22 @@ def _outcome(ranked: Ranked, wish: Wish) -> Closing:
     )
 
 
-def _zipped(part: HingedPart, wish: Wish, settled: Settled, body: Body, *, ambiguous: bool) -> Closing:
-    hung = hung_flaps(part, body, settled)
+def _zipped(
+    part: HingedPart,
+    constraints: FoldConstraints,
+    resolved: ResolvedDeclarations,
+    body: Body,
+    *,
+    ambiguous: bool,
+) -> Closing:
+    hung = hung_flaps(part, body, resolved)
     turned = {int(k): float(np.degrees(body.radians[p])) for p, k in enumerate(body.tree.hinge) if k >= 0}
-    degrees = turned | {f.hinge: f.angle for f in hung} | pleat_folds(part, body, wish) | dict(wish.fixed)
+    degrees = (
+        turned
+        | {f.hinge: f.angle for f in hung}
+        | pleat_folds(part, body, constraints)
+        | dict(constraints.fixed)
+    )
     loose = loose_angles(body.tree, body.meetings, body.radians, body.free, body.size)
     hinges = frozenset(int(k) for k in body.tree.hinge[body.free[loose]])
     return Closing("zipped", part, body, degrees, hung, None, hinges, (), 0.0, ambiguous)

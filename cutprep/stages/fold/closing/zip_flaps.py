@@ -13,8 +13,8 @@ from cutprep.stages.fold.closing.duties import AttachedPanel
 from cutprep.stages.fold.closing.zip.body import Body
 from cutprep.stages.fold.closing.zip.guesses import Pleat
 from cutprep.stages.fold.closing.zip.zips import hung_on, turns_in
-from cutprep.stages.fold.declared.settled import Settled
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
+from cutprep.stages.fold.declared.resolved import ResolvedDeclarations
 from cutprep.stages.fold.net.part import HingedPart
 
 
@@ -51,7 +51,7 @@ def partner_of(body: Body) -> dict[int, int]:
     return {p.a: p.b for p in pairs} | {p.b: p.a for p in pairs}
 
 
-def hung_flaps(part: HingedPart, body: Body, settled: Settled) -> tuple[AttachedPanel, ...]:
+def hung_flaps(part: HingedPart, body: Body, resolved: ResolvedDeclarations) -> tuple[AttachedPanel, ...]:
     """Find where each flap goes.
 
     A flap on a side that meets another panel folds flat onto that panel; one on a free rim may
@@ -62,7 +62,7 @@ def hung_flaps(part: HingedPart, body: Body, settled: Settled) -> tuple[Attached
     for flap in sorted(body.guess.flaps):
         hinge = part.hinges_at(flap)[0]
         on = part.hinges[hinge].other(flap)
-        target, angle, turned = settled.targets.get(flap), 0.0, False
+        target, angle, turned = resolved.targets.get(flap), 0.0, False
         source = "inferred" if target is None else "declared"
         side = where.get(hinge)
         if target is not None and on in body.members and target in body.members:
@@ -73,7 +73,7 @@ def hung_flaps(part: HingedPart, body: Body, settled: Settled) -> tuple[Attached
             angle = frame.fold_towards(hinge, flap, frame.inward(target, mate.ends))
         elif side is not None and turns_in(part, flap, hinge):
             target, angle, turned = on, 180.0 * (1.0 if body.volume >= 0 else -1.0), True
-        found.append(AttachedPanel(flap, hinge, on, target, settled.fixed.get(hinge, angle), turned, source))
+        found.append(AttachedPanel(flap, hinge, on, target, resolved.fixed.get(hinge, angle), turned, source))
     return tuple(found)
 
 
@@ -89,13 +89,13 @@ def _towards(frame: BodyPose, hinge: int, target: int) -> Points:
     return np.asarray(away - (away @ normal) * normal)
 
 
-def pleat_folds(part: HingedPart, body: Body, wish: Wish) -> dict[int, float]:
+def pleat_folds(part: HingedPart, body: Body, constraints: FoldConstraints) -> dict[int, float]:
     """Fold angles of gussets: both halves lie between the walls, on the half-way plane."""
     frame, where, partner = frame_of(part, body), hung_on(body.zipped), partner_of(body)
     folds: dict[int, float] = {}
     inside = 1.0 if body.volume >= 0 else -1.0
     for pleat in body.guess.pleats:
-        outwards = _drawn_outwards(pleat, wish, inside)
+        outwards = _drawn_outwards(pleat, constraints, inside)
         for half, hinge in ((pleat.half_a, pleat.hinge_a), (pleat.half_b, pleat.hinge_b)):
             if half is None or hinge is None or where.get(hinge) not in partner:
                 continue
@@ -110,8 +110,8 @@ def pleat_folds(part: HingedPart, body: Body, wish: Wish) -> dict[int, float]:
     return folds
 
 
-def _drawn_outwards(pleat: Pleat, wish: Wish, inside: float) -> bool:
+def _drawn_outwards(pleat: Pleat, constraints: FoldConstraints, inside: float) -> bool:
     """Whether the drawn folds put a gusset outside; inside unless they say so."""
-    said = wish.signs[pleat.middle] * inside if pleat.middle is not None else 0.0
-    walls = [wish.signs[h] * inside for h in (pleat.hinge_a, pleat.hinge_b) if h is not None]
+    said = constraints.signs[pleat.middle] * inside if pleat.middle is not None else 0.0
+    walls = [constraints.signs[h] * inside for h in (pleat.hinge_a, pleat.hinge_b) if h is not None]
     return bool(said > 0 or (said == 0 and min(walls) < 0))

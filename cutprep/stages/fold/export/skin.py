@@ -3,9 +3,9 @@
 Panels that lie in one plane are laid together first. Where a panel shows its outside one way and
 another over it the other way (the halves of a pleat, a fin), they cancel; where several show it
 the same way (a glue flap under its wall, flaps over flaps), one is left. What stays is the skin:
-its corners are welded, a corner that lies on another facet's side is put into that side, and the
+its corners are merged, a corner that lies on another facet's side is put into that side, and the
 result counts only if every side then has exactly two triangles and the volume is the part's.
-Otherwise, and for open parts, every panel is drawn by itself, corners welded.
+Otherwise, and for open parts, every panel is drawn by itself, corners merged.
 """
 
 from __future__ import annotations
@@ -91,7 +91,7 @@ def mesh_of(report: FoldReport, fraction: float = 1.0, *, windows: bool = False)
         if skin is not None:
             return skin
     facets = [_panel(report, k, turn, shift, windows=windows) for k in range(len(report.panels))]
-    return _mesh(facets, _near(report))
+    return _mesh(facets, _merge_distance(report))
 
 
 def _poses(report: FoldReport, fraction: float) -> tuple[Points, Points]:
@@ -102,7 +102,7 @@ def _poses(report: FoldReport, fraction: float) -> tuple[Points, Points]:
     return place(tree, angles_at(report, fraction))
 
 
-def _near(report: FoldReport) -> float:
+def _merge_distance(report: FoldReport) -> float:
     gap = report.gap if np.isfinite(report.gap) else 0.0
     return max(_WELD, 2.0 * gap)
 
@@ -116,10 +116,12 @@ def _panel(report: FoldReport, k: int, turn: Points, shift: Points, *, windows: 
 
 def _skin(report: FoldReport, turn: Points, shift: Points) -> Mesh | None:
     """The closed surface, or None when the panels make none."""
-    near = _near(report)
-    facets = [f for group in _planes(report, turn, shift, near) for f in _facets(report, group, turn, shift)]
+    within = _merge_distance(report)
+    facets = [
+        f for group in _planes(report, turn, shift, within) for f in _facets(report, group, turn, shift)
+    ]
     try:
-        skin = _mesh(facets, near)
+        skin = _mesh(facets, within)
     except shapely.errors.GEOSException:
         return None
     wanted = report.volume_mm3
@@ -146,7 +148,7 @@ def _solid(report: FoldReport, turn: Points, shift: Points) -> Mesh | None:
     faces = [f + middle for f in room(np.column_stack((normals, far)), half)]
     if not faces or any(np.abs(f - middle).max() > half / 2 for f in faces):
         return None
-    points, number = _welded(np.concatenate(faces), _WELD)
+    points, number = _merged(np.concatenate(faces), _WELD)
     triangles: list[tuple[int, int, int]] = []
     names: list[str] = []
     at = 0
@@ -170,7 +172,7 @@ def _solid(report: FoldReport, turn: Points, shift: Points) -> Mesh | None:
     return solid if solid.closed and wanted and abs(solid.volume / wanted - 1) < _EQUAL else None
 
 
-def _planes(report: FoldReport, turn: Points, shift: Points, near: float) -> list[list[int]]:
+def _planes(report: FoldReport, turn: Points, shift: Points, within: float) -> list[list[int]]:
     """Panels by the plane that they lie in, the largest of each first."""
     order = sorted(
         range(len(report.panels)), key=lambda k: (-shapely.Polygon(report.panels[k].outline).area, k)
@@ -182,7 +184,7 @@ def _planes(report: FoldReport, turn: Points, shift: Points, near: float) -> lis
             first = group[0]
             normal = turn[first][:, 2]
             off = np.abs((corners[k] - corners[first][0]) @ normal).max()
-            if abs(float(normal @ turn[k][:, 2])) > _PARALLEL and off < max(_COPLANAR, near):
+            if abs(float(normal @ turn[k][:, 2])) > _PARALLEL and off < max(_COPLANAR, within):
                 group.append(k)
                 break
         else:
@@ -224,18 +226,18 @@ def _more(here: list[BaseGeometry], there: list[BaseGeometry]) -> list[shapely.P
     return [p for p in shapely.get_parts(whole) if isinstance(p, shapely.Polygon) and p.area > _SLIVER]
 
 
-def _mesh(facets: Sequence[_Facet], near: float) -> Mesh:
-    """Weld the corners of facets, and fill these with triangles."""
+def _mesh(facets: Sequence[_Facet], within: float) -> Mesh:
+    """Merge the corners of facets, and triangulate the facets."""
     rings = [[f.lift(_ring(r)) for r in (f.shape.exterior, *f.shape.interiors)] for f in facets]
     every = np.concatenate([r for group in rings for r in group] or [np.empty((0, 3))])
-    points, number = _welded(every, near)
+    points, number = _merged(every, within)
     triangles: list[tuple[int, int, int]] = []
     names: list[str] = []
     at = 0
     for facet, group in zip(facets, rings, strict=True):
         loops = []
         for ring in group:
-            loops.append(_with_corners(number[at : at + len(ring)].tolist(), points, near))
+            loops.append(_with_corners(number[at : at + len(ring)].tolist(), points, within))
             at += len(ring)
         filled = _filled(facet, loops, points)
         triangles += filled
@@ -248,13 +250,13 @@ def _ring(ring: shapely.LinearRing) -> Points:
     return np.asarray(shapely.get_coordinates(ring)[:-1])
 
 
-def _welded(xyz: Points, near: float) -> tuple[Points, Index]:
+def _merged(xyz: Points, within: float) -> tuple[Points, Index]:
     """Corners within a distance of an earlier one are that one: places, and the number of each."""
     places: list[Points] = []
     cells: dict[tuple[int, ...], list[int]] = {}
     number = np.empty(len(xyz), dtype=np.int64)
     for i, point in enumerate(xyz):
-        cell = tuple(int(v) for v in np.floor(point / near))
+        cell = tuple(int(v) for v in np.floor(point / within))
         around = [
             j
             for dx in (-1, 0, 1)
@@ -262,7 +264,7 @@ def _welded(xyz: Points, near: float) -> tuple[Points, Index]:
             for dz in (-1, 0, 1)
             for j in cells.get((cell[0] + dx, cell[1] + dy, cell[2] + dz), ())
         ]
-        same = [j for j in around if np.linalg.norm(places[j] - point) <= near]
+        same = [j for j in around if np.linalg.norm(places[j] - point) <= within]
         if not same:
             same = [len(places)]
             places.append(point)
@@ -271,7 +273,7 @@ def _welded(xyz: Points, near: float) -> tuple[Points, Index]:
     return np.array(places).reshape(-1, 3), number
 
 
-def _with_corners(loop: list[int], points: Points, near: float) -> list[int]:
+def _with_corners(loop: list[int], points: Points, within: float) -> list[int]:
     """Put corners that lie on a loop's sides into it."""
     found: list[int] = []
     for a, b in zip(loop, [*loop[1:], loop[0]], strict=True):
@@ -283,7 +285,7 @@ def _with_corners(loop: list[int], points: Points, near: float) -> list[int]:
         rel = points - points[a]
         t = rel @ side / length
         off = np.linalg.norm(rel - t[:, None] * (side / length), axis=1)
-        on = np.flatnonzero((off <= near) & (t > near) & (t < length - near))
+        on = np.flatnonzero((off <= within) & (t > within) & (t < length - within))
         found += on[np.argsort(t[on], kind="stable")].tolist()
     return found
 

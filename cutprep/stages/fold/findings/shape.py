@@ -24,10 +24,10 @@ def shape_findings(report: FoldReport, at: At) -> list[Finding]:
         return [
             Finding.of(
                 "dented",
-                f"the seams close, but the body is dented by {report.dent:.1f} mm or flat: this is not the only way it can fold",
+                f"the seams close, but the body is dented by {report.concavity:.1f} mm or flat: this is not the only way it can fold",
                 "Declare the mates or the fold angles that are meant.",
                 where,
-                report.dent,
+                report.concavity,
                 1.0,
             )
         ]

@@ -18,7 +18,7 @@ At = Callable[[Sequence[float]], Place]
 class SeamLimits:
     """What counts as closed, mm."""
 
-    near: float
+    seam: float
     play: float
 
 
@@ -31,10 +31,10 @@ def gap_findings(
     mates: Sequence[Mate], gap: float, limits: SeamLimits, panels: Sequence[Panel], at: At
 ) -> list[Finding]:
     """Say whether the seams close, and where the worst ones are."""
-    if gap <= limits.near or not mates:
+    if gap <= limits.seam or not mates:
         return []
     worst = sorted(mates, key=lambda m: -m.gap)
-    shown = [m for m in worst if m.gap > max(limits.near, 0.5 * worst[0].gap)][:4] or worst[:1]
+    shown = [m for m in worst if m.gap > max(limits.seam, 0.5 * worst[0].gap)][:4] or worst[:1]
     names = "; ".join(f"{panels[m.panel_a].name}-{panels[m.panel_b].name} {m.gap:.2f} mm" for m in shown)
     places = tuple(at(side.mean(axis=0)) for m in shown for side in (m.side_a, m.side_b))
     closes = gap <= limits.play
@@ -51,7 +51,7 @@ def gap_findings(
             else "Fine for card if the gap may show.",
             places,
             gap,
-            limits.near,
+            limits.seam,
         )
     ]
 

@@ -30,8 +30,8 @@ from cutprep.stages.fold.closing.verdict.state import folded_by, frame_of
 from cutprep.stages.fold.closing.work import OutOfWork, WorkBudget
 from cutprep.stages.fold.closing.zip.body import Body, convex
 from cutprep.stages.fold.closing.zip.zips import wrong_folds
-from cutprep.stages.fold.declared.settled import Settled
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
+from cutprep.stages.fold.declared.resolved import ResolvedDeclarations
 from cutprep.stages.fold.findings.ends import end_findings, gusset_findings
 from cutprep.stages.fold.findings.flaps import flap_findings, flaps_of, overlap_findings, tuck_findings
 from cutprep.stages.fold.findings.shape import (
@@ -79,7 +79,7 @@ At = Callable[[Sequence[float]], Place]
 
 
 def sum_up(
-    part: HingedPart, settled: Settled, name: str, faults: Findings, asked: Asked, at: At
+    part: HingedPart, resolved: ResolvedDeclarations, name: str, faults: Findings, asked: Asked, at: At
 ) -> FoldReport:
     """Fold a part and tell everything about it.
 
@@ -92,7 +92,7 @@ def sum_up(
     """
     panels = _panels(part)
     hinges = tuple(
-        Hinge(h.a, h.b, h.ends, h.joined, h.fold, settled.fixed.get(k), kind=h.kind)
+        Hinge(h.a, h.b, h.ends, h.joined, h.fold, resolved.fixed.get(k), kind=h.kind)
         for k, h in enumerate(part.hinges)
     )
     limits = limits_of(part, asked)
@@ -104,20 +104,20 @@ def sum_up(
         panels=panels,
         hinges=hinges,
         corners=corners_of(part),
-        allowed_gap=limits.near,
+        allowed_gap=limits.seam,
         thickness=asked.thickness,
     )
     stop = unfoldable(part, report, at)
     if stop is not None or not part.hinges:
         return _flat_motion(part, report if stop is None else stop)
-    idle = idle_hinges(part) - set(settled.fixed)
+    idle = idle_hinges(part) - set(resolved.fixed)
     curved = curved_findings(part, panels, at)
     report = replace(report, features=features_of(part, idle), messages=(*report.messages, *curved))
-    wish = _wish(part, settled, asked, limits, idle)
-    if len(part.hinges) == 1 and not settled.mates:
+    constraints = _wish(part, resolved, asked, limits, idle)
+    if len(part.hinges) == 1 and not resolved.mates:
         return _nothing_to_close(part, report, at)
     try:
-        told = _closed(part, settled, report, wish, limits, asked, at)
+        told = _closed(part, resolved, report, constraints, limits, asked, at)
     except OutOfWork as fault:
         note = unsolved_finding(fault, at(panels[0].inner_point))
         return _flat_motion(
@@ -126,7 +126,7 @@ def sum_up(
     if curved and not _only_flaps_curved(told):
         return _flat_motion(part, replace(report, verdict=Verdict.CURVED))
     doubtful = told.verdict in _NOT_CLOSING | {Verdict.MOVABLE} or bool(told.gussets)
-    open_ = doubtful and not settled.says_something
+    open_ = doubtful and not resolved.says_something
     if open_ and is_pattern(part, tuple(c.word for c in report.corners), MAY):
         return _flat_motion(part, replace(report, verdict=Verdict.LEAF, gap=0.0))
     return with_frames(part, replace(told, approximate=bool(curved)))
@@ -141,31 +141,31 @@ def _only_flaps_curved(told: FoldReport) -> bool:
 
 def _closed(
     part: HingedPart,
-    settled: Settled,
+    resolved: ResolvedDeclarations,
     report: FoldReport,
-    wish: Wish,
+    constraints: FoldConstraints,
     limits: SeamLimits,
     asked: Asked,
     at: At,
 ) -> FoldReport:
-    outcome = close(part, wish, settled, asked.seed)
-    if outcome is None and settled.mates:
+    outcome = close(part, constraints, resolved, asked.seed)
+    if outcome is None and resolved.mates:
         raise JobError(
             "the declared mates name no free sides of this part",
             fix="Give a point on each of the two sides, not on a flap's hinge line.",
         )
-    against = outcome is not None and outcome.judged is None and wrong_folds(outcome.body, wish)
-    if (outcome is None or against) and not settled.says_something and touches_nothing(part, wish):
-        return _leaf(part, report, relaxed(part, wish))
+    against = outcome is not None and outcome.judged is None and wrong_folds(outcome.body, constraints)
+    if (outcome is None or against) and not resolved.says_something and touches_nothing(part, constraints):
+        return _leaf(part, report, relaxed(part, constraints))
     zipped = outcome is None or outcome.judged is None
-    if zipped and not settled.says_something and never_closes(part):
-        return _leaf(part, report, relaxed(part, wish))
+    if zipped and not resolved.says_something and never_closes(part):
+        return _leaf(part, report, relaxed(part, constraints))
     if outcome is None:
         return _nothing_to_close(part, report, at)
-    told = _folded(part, settled, report, outcome, wish, limits, asked, at)
+    told = _folded(part, resolved, report, outcome, constraints, limits, asked, at)
     if not outcome.others:
         return told
-    others = (_folded(part, settled, report, o, wish, limits, asked, at) for o in outcome.others)
+    others = (_folded(part, resolved, report, o, constraints, limits, asked, at) for o in outcome.others)
     return _two_ways(told, (told, *others), at)
 
 
@@ -192,15 +192,17 @@ def _panels(part: HingedPart) -> tuple[Panel, ...]:
     return tuple(found)
 
 
-def _wish(part: HingedPart, settled: Settled, asked: Asked, limits: SeamLimits, idle: frozenset[int]) -> Wish:
+def _wish(
+    part: HingedPart, resolved: ResolvedDeclarations, asked: Asked, limits: SeamLimits, idle: frozenset[int]
+) -> FoldConstraints:
     signs = np.array([float(h.fold) for h in part.hinges])
     drawn = float(signs @ np.array([h.joined for h in part.hinges]))
     said = {"up": 1.0, "down": -1.0}.get(asked.declared.inside, 0.0)
     sense = said or (1.0 if drawn >= 0 else -1.0)
     bow = max((h.bow for h in part.hinges if h.kind == "curved"), default=0.0)
-    near = limits.near + min(bow, _MOST_BOW)
-    fixed = settled.fixed | dict.fromkeys(sorted(idle), 0.0)
-    return Wish(fixed, sense, signs, settled.gathers, near, WorkBudget(asked.work))
+    seam = limits.seam + min(bow, _MOST_BOW)
+    fixed = resolved.fixed | dict.fromkeys(sorted(idle), 0.0)
+    return FoldConstraints(fixed, sense, signs, resolved.gathers, seam, WorkBudget(asked.work))
 
 
 def _flat_motion(part: HingedPart, report: FoldReport) -> FoldReport:
@@ -234,10 +236,10 @@ def _nothing_to_close(part: HingedPart, report: FoldReport, at: At) -> FoldRepor
 
 def _folded(
     part: HingedPart,
-    settled: Settled,
+    resolved: ResolvedDeclarations,
     report: FoldReport,
     outcome: Closing,
-    wish: Wish,
+    constraints: FoldConstraints,
     limits: SeamLimits,
     asked: Asked,
     at: At,
@@ -254,41 +256,41 @@ def _folded(
     )
     mates = _mates(body)
     flaps = flaps_of(part, outcome.hung, turn, shift)
-    verdict = verdict_of(outcome, wish, limits, settled)
-    sized = verdict in _SIZED and convex(body, wish)
+    verdict = verdict_of(outcome, constraints, limits, resolved)
+    sized = verdict in _SIZED and convex(body, constraints)
     told = replace(
         report,
         verdict=verdict,
-        certainty=certainty_of(outcome, settled),
+        certainty=certainty_of(outcome, resolved),
         panels=_with_roles(report.panels, body, flaps),
         hinges=hinges,
         mates=mates,
         flaps=flaps,
         gussets=_gussets(part, body),
         gap=body.gap,
-        dent=body.dent,
+        concavity=body.concavity,
         open_sides=body.open_sides,
         open_length=body.open_length,
         inside_mm=real.size if real and sized else None,
         drawn_mm=drawn.size if drawn and sized else None,
         rim_mm=real.ends if real and sized and real.tapers else None,
         inside_planes=real.planes if real and sized else np.empty((0, 4)),
-        volume_mm3=_volume(outcome, drawn, wish),
+        volume_mm3=_volume(outcome, drawn, constraints),
         motion=motion_of(tree, angles),
         base=base,
         inside_up=body.volume >= 0,
         up=_up(drawn, body),
         example=verdict is Verdict.MOVABLE,
     )
-    messages = _messages(part, outcome, wish, limits, asked, at, told, turn, shift)
+    messages = _messages(part, outcome, constraints, limits, asked, at, told, turn, shift)
     return replace(told, messages=(*report.messages, *messages))
 
 
-def _volume(outcome: Closing, drawn: Room | None, wish: Wish) -> float:
+def _volume(outcome: Closing, drawn: Room | None, constraints: FoldConstraints) -> float:
     """What the part encloses, mm3; gaps between closing flaps and windows over a corner don't count."""
     body = outcome.body
     measured = abs(body.volume)
-    if drawn is None or body.flat or not convex(body, wish):
+    if drawn is None or body.flat or not convex(body, constraints):
         return measured
     return drawn.volume if abs(drawn.volume - measured) < _GAPS * measured else measured
 
@@ -324,7 +326,7 @@ def _gussets(part: HingedPart, body: Body) -> tuple[Gusset, ...]:
 def _messages(
     part: HingedPart,
     outcome: Closing,
-    wish: Wish,
+    constraints: FoldConstraints,
     limits: SeamLimits,
     asked: Asked,
     at: At,
@@ -338,14 +340,14 @@ def _messages(
     ends: list[Finding] = []
     if not errors(report.messages):  # else uneven sides are a consequence of the drawing's faults
         if outcome.judged is None:
-            found += side_findings(report.mates, limits.near, panels, at)
+            found += side_findings(report.mates, limits.seam, panels, at)
         else:
             ends = end_findings(report, state, at)
     found += ends
     if report.verdict in _NOT_CLOSING:
         found += gusset_findings(part, panels, at)
     found += shape_findings(report, at)
-    found += fold_findings(wrong_folds(body, wish), report.hinges, panels, at)
+    found += fold_findings(wrong_folds(body, constraints), report.hinges, panels, at)
     # Flaps on an end that is too large or too small stand out beyond it: that is said of the end.
     slack = 2 * part.tolerance if part.tolerance > asked.tolerance.coincide else 0.0
     told = flap_findings(hung, report.flaps, panels, at, slack)
@@ -354,7 +356,7 @@ def _messages(
     found += tuck_findings(part, hung, panels, asked.thickness, at) if asked.thickness else []
     if report.verdict is not Verdict.CANNOT_INFER:
         inner = {k for k, p in enumerate(panels) if p.role is Role.GUSSET}
-        crossing = contacts_of(state, limits.near).crossing
+        crossing = contacts_of(state, limits.seam).crossing
         found += told_crossings([c for c in crossing if not inner & set(c[:2])], report, at)
     found += extra_wall_findings(report, outcome.extra, at)
     found += loose_findings(report, sorted(outcome.loose), at)

@@ -11,9 +11,9 @@ from cutprep.stages.fold.closing.close import Closing
 from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.closing.zip.body import convex
 from cutprep.stages.fold.closing.zip.zips import RIM_FLAT
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.declared.file import FoldDeclarations
-from cutprep.stages.fold.declared.settled import Settled
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.resolved import ResolvedDeclarations
 from cutprep.stages.fold.findings.tell import SeamLimits
 from cutprep.stages.fold.net.part import HingedPart
 from cutprep.tolerance import Tolerance
@@ -37,23 +37,25 @@ class Asked:
 
 def limits_of(part: HingedPart, asked: Asked) -> SeamLimits:
     """What counts as closed: 0.5 mm, twice the snapping distance or twice the card, the most of these."""
-    near = max(asked.tolerance.seam, 2 * part.tolerance, 2 * asked.thickness)
-    return SeamLimits(near, max(_PLAY, near))
+    seam = max(asked.tolerance.seam, 2 * part.tolerance, 2 * asked.thickness)
+    return SeamLimits(seam, max(_PLAY, seam))
 
 
-def verdict_of(outcome: Closing, wish: Wish, limits: SeamLimits, settled: Settled) -> Verdict:
+def verdict_of(
+    outcome: Closing, constraints: FoldConstraints, limits: SeamLimits, resolved: ResolvedDeclarations
+) -> Verdict:
     """Put the result into a word."""
     body = outcome.body
     if outcome.folded_over:
         return Verdict.FOLDED_OVER
     sound = outcome.judged is not None
-    refused = body.flat or not (sound or convex(body, wish))
+    refused = body.flat or not (sound or convex(body, constraints))
     if body.gap > limits.play:
-        return Verdict.CANNOT_INFER if refused and not settled.says_something else Verdict.GAP
-    if not sound and not body.zipped.pairs and not wish.gathers:
+        return Verdict.CANNOT_INFER if refused and not resolved.says_something else Verdict.GAP
+    if not sound and not body.zipped.pairs and not constraints.gathers:
         return Verdict.CANNOT_INFER if len(body.free) else Verdict.LEAF
     if refused:
-        told = settled.says_something or not body.flat
+        told = resolved.says_something or not body.flat
         return Verdict.NOT_CONVEX if told else Verdict.CANNOT_INFER
     if outcome.movable:
         return Verdict.MOVABLE if outcome.is_ring else Verdict.CANNOT_INFER
@@ -74,10 +76,10 @@ def _odd_pair(outcome: Closing) -> bool:
     return bool(differ) and max(differ) > _ODD and float(np.median(differ)) < _EXACT
 
 
-def certainty_of(outcome: Closing, settled: Settled) -> Certainty:
+def certainty_of(outcome: Closing, resolved: ResolvedDeclarations) -> Certainty:
     """Say how the result came about."""
     if outcome.ambiguous or _odd_pair(outcome):
         return Certainty.AMBIGUOUS
     pairs = outcome.body.zipped.pairs
-    said = all(p.source == "declared" for p in pairs) if pairs else settled.says_something
+    said = all(p.source == "declared" for p in pairs) if pairs else resolved.says_something
     return Certainty.DECLARED if said else Certainty.INFERRED

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.closeness.near import components
+from cutprep.geometry.closeness.proximity import components
 from cutprep.model.lines import Points
 from cutprep.model.operation import Fold
 from cutprep.stages.fold.net.panels import SHORTEST_HINGE, Net, is_score
@@ -63,7 +63,7 @@ def hinges_of(net: Net) -> tuple[Score, ...]:
     """Find every hinge, ordered by panel numbers."""
     grouped: dict[tuple[int, int], list[int]] = {}
     for k in range(len(net.pieces)):
-        if not is_score(int(net.pieces.bits[k])):
+        if not is_score(int(net.pieces.operations[k])):
             continue
         one, two = net.sides(k)
         if min(one, two) >= 0 and one != two:

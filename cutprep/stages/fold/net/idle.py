@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.net.ink import PERFORATION
+from cutprep.stages.fold.net.net_lines import PERFORATION
 from cutprep.stages.fold.net.panels import is_score
 from cutprep.stages.fold.net.part import HingedPart
 
@@ -58,8 +58,8 @@ def idle_hinges(part: HingedPart) -> frozenset[int]:
 
 def is_perforated(part: HingedPart, hinge: int) -> bool:
     """Whether a hinge is drawn as a perforation."""
-    bits = part.net.pieces.bits[list(part.hinges[hinge].pieces)]
-    return bool((bits & PERFORATION).all())
+    operations = part.net.pieces.operations[list(part.hinges[hinge].pieces)]
+    return bool((operations & PERFORATION).all())
 
 
 def _perforated(part: HingedPart, line: tuple[int, ...], number: int) -> bool:
@@ -78,7 +78,9 @@ def _hinges_at(part: HingedPart) -> dict[int, list[int]]:
 def inner_vertices(part: HingedPart) -> dict[int, list[int]]:
     """Vertices with card all round, and the hinges that end there."""
     pieces = part.net.pieces
-    cut = {int(v) for k, ends in enumerate(pieces.ends) if not is_score(int(pieces.bits[k])) for v in ends}
+    cut = {
+        int(v) for k, ends in enumerate(pieces.ends) if not is_score(int(pieces.operations[k])) for v in ends
+    }
     return {v: around for v, around in _hinges_at(part).items() if v not in cut and len(around) >= 3}
 
 

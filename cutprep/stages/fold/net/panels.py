@@ -14,7 +14,7 @@ import shapely
 from cutprep.geometry.planar.net import healed, net
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.lines import Index, Points
-from cutprep.stages.fold.net.ink import CUT, PERFORATION, SCORE, NetLines
+from cutprep.stages.fold.net.net_lines import CUT, PERFORATION, SCORE, NetLines
 from cutprep.stages.fold.net.pieces import Pieces, dots, pieces_of, segments
 from cutprep.tolerance import Tolerance
 
@@ -70,9 +70,9 @@ def closed(xy: Points, ring: Ring) -> Points:
     return np.asarray(xy[[*ring, ring[0]]])
 
 
-def is_score(bits: int) -> bool:
+def is_score(operations: int) -> bool:
     """Whether a piece holds two panels together: scored or perforated, and not cut."""
-    return bool(bits & (SCORE | PERFORATION)) and not bits & CUT
+    return bool(operations & (SCORE | PERFORATION)) and not operations & CUT
 
 
 def panels_of(pieces: Pieces) -> Net:
@@ -131,10 +131,10 @@ def faults_in(net: Net, reach: float) -> int:
         count += len(np.unique(at[other]))
     joined: dict[tuple[int, int], float] = {}
     lengths = pieces.lengths
-    for k in np.flatnonzero(((pieces.bits & CUT) == 0) & ~pieces.dangling).tolist():
+    for k in np.flatnonzero(((pieces.operations & CUT) == 0) & ~pieces.dangling).tolist():
         one, two = sorted(net.sides(k))
         # A score that is a panel's edge, or parts nothing, misses a line that it was meant to meet.
-        count += (one < 0 or one == two) and bool(pieces.bits[k] & SCORE)
+        count += (one < 0 or one == two) and bool(pieces.operations[k] & SCORE)
         if one >= 0 and one != two:
             joined[one, two] = joined.get((one, two), 0.0) + float(lengths[k])
     return count + sum(length < SHORTEST_HINGE for length in joined.values())
@@ -144,7 +144,7 @@ def _almost_meeting(pieces: Pieces) -> int:
     """Count score ends that stay a little apart from a vertex, which clean drawings have nowhere."""
     used = np.unique(pieces.ends)
     tree = shapely.STRtree(dots(pieces.xy[used]))
-    scores = np.unique(pieces.ends[(pieces.bits & CUT) == 0])
+    scores = np.unique(pieces.ends[(pieces.operations & CUT) == 0])
     at, on = tree.query(dots(pieces.xy[scores]), predicate="dwithin", distance=_ALMOST * pieces.tolerance)
     one, two = scores[at], used[on]
     pairs = np.unique(np.sort(np.column_stack((one, two))[one != two], axis=1), axis=0)
@@ -152,18 +152,18 @@ def _almost_meeting(pieces: Pieces) -> int:
     return sum((int(u), int(v)) not in joined for u, v in pairs)
 
 
-def settle(ink: NetLines, tolerance: Tolerance) -> Net:
-    """Draw ends together with the smallest distance that leaves no fault.
+def find_net(drawn: NetLines, tolerance: Tolerance) -> Net:
+    """Build the net with the smallest snapping distance that leaves no fault.
 
     Fine reliefs survive because the distance grows only as far as the drawing needs. When no
     distance is without fault, the one with the fewest faults is taken, the smallest of those.
     """
-    plane = Plane(ink.lines, tolerance)
+    plane = Plane(drawn.lines, tolerance)
     lines = healed(plane)
     best: tuple[int, Net] | None = None
     for within in rungs(tolerance):
         graph = net(lines, ~plane.spare, within, tolerance)
-        found = panels_of(pieces_of(graph, ink, within))
+        found = panels_of(pieces_of(graph, drawn, within))
         faults = faults_in(found, 2 * tolerance.gap)
         if best is None or faults < best[0]:
             best = (faults, found)

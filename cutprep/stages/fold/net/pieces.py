@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from cutprep.geometry.planar.graph.graph import EdgeKind, Graph
 from cutprep.model.lines import Codes, Flags, Index, Points
-from cutprep.stages.fold.net.ink import NetLines
+from cutprep.stages.fold.net.net_lines import NetLines
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -23,7 +23,7 @@ class Pieces:
         (v, 2) ndarray of float: vertices, mm.
     ends
         (k, 2) ndarray of int: vertices of each piece, the smaller number first.
-    bits
+    operations
         (k,) ndarray of int8: what the piece does, CUT, SCORE or PERFORATION.
     fold
         (k,) ndarray of int8: `Fold` code; 0 when unsaid.
@@ -39,7 +39,7 @@ class Pieces:
 
     xy: Points
     ends: Index
-    bits: Codes
+    operations: Codes
     fold: Codes
     degrees: Points
     line: Index
@@ -65,12 +65,12 @@ def dots(xy: Points) -> NDArray[np.object_]:
     return np.asarray(shapely.points(xy), dtype=object)
 
 
-def pieces_of(graph: Graph, ink: NetLines, within: float) -> Pieces:
+def pieces_of(graph: Graph, drawn: NetLines, within: float) -> Pieces:
     """Take the edges of a net apart at their vertices.
 
     Parameters
     ----------
-    ink
+    drawn
         Says what each line of the graph does; in the same order.
     within
         The distance that the graph was built with, mm.
@@ -98,15 +98,17 @@ def pieces_of(graph: Graph, ink: NetLines, within: float) -> Pieces:
     new[1:] = (np.diff(pairs[order], axis=0) != 0).any(axis=1)
     kept = order[new]
     own = line[kept]
-    fold = np.where(_contradicted(graph, ink)[edge][of][head][kept], 0, ink.fold[own])
-    bits, ends = ink.bits[own], pairs[kept].astype(np.int64)
+    fold = np.where(_contradicted(graph, drawn)[edge][of][head][kept], 0, drawn.fold[own])
+    operations, ends = drawn.operations[own], pairs[kept].astype(np.int64)
     dangling = (graph.kind == EdgeKind.DANGLE)[edge][of][head][kept]
-    return Pieces(xy, ends, bits, fold.astype(np.int8), ink.degrees[own], ink.line[own], dangling, within)
+    return Pieces(
+        xy, ends, operations, fold.astype(np.int8), drawn.degrees[own], drawn.line[own], dangling, within
+    )
 
 
-def _contradicted(graph: Graph, ink: NetLines) -> Flags:
+def _contradicted(graph: Graph, drawn: NetLines) -> Flags:
     """Edges on which another lies that folds the other way, (k,)."""
-    fold = ink.fold[graph.line].astype(np.int64)
+    fold = drawn.fold[graph.line].astype(np.int64)
     _, pair = np.unique(np.sort(graph.nodes, axis=1), axis=0, return_inverse=True)
     most, least = np.zeros(len(graph), np.int64), np.zeros(len(graph), np.int64)
     np.maximum.at(most, pair.ravel(), fold)

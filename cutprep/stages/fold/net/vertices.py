@@ -64,7 +64,7 @@ def corners_of(part: HingedPart) -> tuple[Corner, ...]:
     found = []
     for vertex in sorted({v for ring in part.rings for v in ring}):
         ours = around[vertex]
-        if len(ours) < 3 or not all(is_score(int(pieces.bits[k])) for k in ours):
+        if len(ours) < 3 or not all(is_score(int(pieces.operations[k])) for k in ours):
             continue
         ends = [int(pieces.ends[k].sum()) - vertex for k in ours]
         if not all((vertex, e) in part.left and (e, vertex) in part.left for e in ends):

@@ -93,13 +93,13 @@ class _Cells:
         """Cells that an area, widened, touches, as bits."""
         wide = area.buffer(wider + self.side * _HALF_DIAGONAL, quad_segs=4)
         inside = _sampled(wide, self.left, self.bottom, self.side, self.columns, self.rows)
-        return _bits(inside)
+        return _row_masks(inside)
 
     def corner(self, across: int, up: int) -> int:
         """The cells of the lower left corner, so many across and up, as bits."""
         inside = np.zeros((self.rows, self.columns), dtype=bool)
         inside[:up, :across] = True
-        return _bits(inside)
+        return _row_masks(inside)
 
 
 class RasterBoard:
@@ -316,7 +316,7 @@ def _runs(inside: Flags) -> tuple[tuple[int, int, int], ...]:
     )
 
 
-def _bits(inside: Flags) -> int:
+def _row_masks(inside: Flags) -> int:
     return int.from_bytes(np.packbits(inside.ravel(), bitorder="little").tobytes(), "little")
 
 

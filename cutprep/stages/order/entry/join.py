@@ -8,7 +8,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from cutprep.geometry.closeness.near import spans
+from cutprep.geometry.closeness.proximity import spans
 from cutprep.geometry.planar.ends.chains import follow, headings, join_chains, nodes
 from cutprep.model.lines import Flags, Index, Lines
 from cutprep.model.operation import Operation

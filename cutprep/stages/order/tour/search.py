@@ -170,7 +170,7 @@ class Search:
         most
             When the first round leaves the travel longer than this, it is also the last.
         """
-        route = best = route if fresh else self._settle_entries(route, costs)
+        route = best = route if fresh else self._choose_entries(route, costs)
         least = self.total(route, costs)
         # Weighing a kick takes longer the more lines lie near each other; the work stays the same.
         pairs = len(costs.line) / max(1, len(self.task))
@@ -196,7 +196,7 @@ class Search:
             lines = order[straight]
             entry[lines] = self.entries.first[lines] + turned[straight]
             back[lines] = turned[straight]
-            route = self._settle_entries(Route(order, entry, back), costs)
+            route = self._choose_entries(Route(order, entry, back), costs)
             total = self.total(route, costs)
             if total < least:
                 best, least = route, total
@@ -223,7 +223,7 @@ class Search:
         """Which lines run backwards: an open line by the end at which it is entered."""
         return np.where(self.open, entry != self.entries.first[:-1], back)
 
-    def _settle_entries(self, route: Route, costs: Costs) -> Route:
+    def _choose_entries(self, route: Route, costs: Costs) -> Route:
         """Choose the best entries and directions for an order."""
         m = len(self.task)
         ahead, back = costs.of(route.turn, m)

@@ -37,7 +37,7 @@ from cutprep.stages.read.dxf.shapes.shape import SpatialLines, gather
 from cutprep.stages.read.dxf.shapes.splines import shape_splines
 from cutprep.stages.read.dxf.structure import Structure, read_structure
 from cutprep.stages.read.dxf.tags import Tags, read_tags
-from cutprep.stages.read.dxf.units import settle_units
+from cutprep.stages.read.dxf.units import find_unit
 from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.other_units import sizes_in
 from cutprep.tolerance import Tolerance
@@ -76,11 +76,11 @@ def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None,
     """
     with at(file=file):
         structure = read_structure(_within(read_tags(data), limits))
-        scale = settle_units(structure, units, file)
+        scale = find_unit(structure, units, file)
         with np.errstate(all="ignore"):  # what overflows is found, and refused with its place, at the end
-            ink = _draw(structure, scale.mm, tolerance, limits)
-        lines = _collect(structure, ink, scale.mm, file)
-        notes = tell(structure, ink.account, lines, file=file, tolerance=tolerance)
+            visible = _draw(structure, scale.mm, tolerance, limits)
+        lines = _collect(structure, visible, scale.mm, file)
+        notes = tell(structure, visible.account, lines, file=file, tolerance=tolerance)
     return Drawing(
         name=file,
         lines=lines,
@@ -110,7 +110,7 @@ def _with_sizes(finding: Finding, lines: Lines, unit_mm: float) -> Finding:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Ink:
+class _VisibleLines:
     """Flat lines with, for each, its record and the number of the look under which it is seen."""
 
     flat: FlatLines
@@ -120,7 +120,7 @@ class _Ink:
     account: Account
 
 
-def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits) -> _Ink:
+def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits) -> _VisibleLines:
     records = structure.records
     drawn, on_paper = _split_paper(structure)
     walk = find_inserts(structure, drawn)
@@ -149,7 +149,7 @@ def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits)
     flat = flatten(shapes.take(line), instances.matrix, instance, tolerance, limits)
     account.flat(flat, record, mm)
     _refuse_far(flat, records, record, limits)
-    return _Ink(flat, record[flat.line], seen[flat.line], looks, account)
+    return _VisibleLines(flat, record[flat.line], seen[flat.line], looks, account)
 
 
 def _split_paper(structure: Structure) -> tuple[Flags, Flags]:
@@ -214,13 +214,13 @@ def _refuse_far(flat: FlatLines, records: Records, record: Index, limits: Limits
         )
 
 
-def _collect(structure: Structure, ink: _Ink, mm: float, file: str) -> Lines:
+def _collect(structure: Structure, visible: _VisibleLines, mm: float, file: str) -> Lines:
     """Lines with their elements; the same entity in the same look is one element."""
     records = structure.records
-    pairs, source = _unique_pairs(ink.record, ink.seen)
-    handles = records.texts(5, flags_of(records, ink.record))
-    dashes = [ink.looks.dash(seen, mm) for seen in ink.looks.seen]
-    looks = ink.looks.seen
+    pairs, source = _unique_pairs(visible.record, visible.seen)
+    handles = records.texts(5, flags_of(records, visible.record))
+    dashes = [visible.looks.dash(seen, mm) for seen in visible.looks.seen]
+    looks = visible.looks.seen
     at_line = records.tags.line[records.first[pairs[:, 0]]].tolist()
     elements = tuple(
         Element(
@@ -235,14 +235,14 @@ def _collect(structure: Structure, ink: _Ink, mm: float, file: str) -> Lines:
         )
         for (record, seen), line in zip(pairs.tolist(), at_line, strict=True)
     )
-    m = len(ink.record)
+    m = len(visible.record)
     return Lines(
-        xy=ink.flat.xy,
-        start=ink.flat.start,
+        xy=visible.flat.xy,
+        start=visible.flat.start,
         operation=np.full(m, Operation.UNPLACED, np.int8),
         fold=np.full(m, Fold.UNSAID, np.int8),
         source=source,
-        curved=ink.flat.curved,
+        curved=visible.flat.curved,
         elements=elements or (Element(file=file),),
     )
 

@@ -144,13 +144,13 @@ def read_tags(data: bytes) -> Tags:
     """
     if data.startswith(BINARY_DXF):
         return _unpack(data)
-    data, codec = settle_codec(data)
+    data, codec = single_byte_text(data)
     data = _unify_line_ends(data)
     tags = _pair(data, codec)
     return tags if tags is not None else _pair_carefully(data.decode(codec, "replace").split("\n"))
 
 
-def settle_codec(data: bytes) -> tuple[bytes, str]:
+def single_byte_text(data: bytes) -> tuple[bytes, str]:
     """Give the text in an encoding whose line ends are single bytes, and name that encoding.
 
     Since R2007 the encoding is UTF-8, before it is the code page that the header names. Many

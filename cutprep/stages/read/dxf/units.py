@@ -56,7 +56,7 @@ class DrawingUnit:
     stated: bool = False
 
 
-def settle_units(structure: Structure, units: str | None, file: str) -> DrawingUnit:
+def find_unit(structure: Structure, units: str | None, file: str) -> DrawingUnit:
     """Settle the length of a drawing unit.
 
     Parameters

@@ -29,7 +29,7 @@ from cutprep.stages.read.svg.shapes.transform import (
     parse_origin,
     parse_transform,
 )
-from cutprep.stages.read.svg.shapes.viewport import Page, settle_page
+from cutprep.stages.read.svg.shapes.viewport import Page, find_page_size
 from cutprep.stages.read.svg.style import Cascade, DeclaredStyle, Style
 from cutprep.stages.read.svg.values import LengthContext
 from cutprep.stages.read.svg.xml import line_of
@@ -191,7 +191,7 @@ class Document:
         """Real size of the document."""
         css = self.own(self.root).declared.values
         width, height = (css.get(side, self.root.get(side)) for side in ("width", "height"))
-        page = settle_page(
+        page = find_page_size(
             width, height, self.root.get("viewBox"), self.root.get("preserveAspectRatio"), units
         )
         doubt = disagreement(width, height, page.size)

@@ -114,7 +114,7 @@ def strips(*lines: object) -> Runs:
     """Strips with the limits of a thin strip."""
     drawn = Lines.of([np.asarray(line, float) for line in lines])
     near = neighbours(drawn, 1.5, spot=0.1)
-    return find_strips(drawn, 1.5, beyond=0.1, pick=np.ones(len(drawn), bool), shortest=2.0, near=near)
+    return find_strips(drawn, 1.5, beyond=0.1, pick=np.ones(len(drawn), bool), shortest=2.0, nearby=near)
 
 
 def test_strips_count_as_far_as_they_are_narrow() -> None:
@@ -134,7 +134,7 @@ def test_neighbours_serve_several_searches() -> None:
     drawn = Lines.of([np.sort(rng.uniform(0, 20, (2, 2)), axis=0) for _ in range(60)])
     near = neighbours(drawn, 1.5, spot=0.1)
     own = find_runs(drawn, 0.1, shortest=0.1, shortest_passing=0.1)
-    shared = find_runs(drawn, 0.1, shortest=0.1, shortest_passing=0.1, near=near)
+    shared = find_runs(drawn, 0.1, shortest=0.1, shortest_passing=0.1, nearby=near)
     assert own.begin.tolist() == shared.begin.tolist()
     assert own.second.tolist() == shared.second.tolist()
 
@@ -186,11 +186,11 @@ def test_what_lies_exactly_at_the_limit_counts() -> None:
         drawn = Lines.of([[(0, 0), (50, 0)], [(10, off), (40, off)]])
         wide = neighbours(drawn, 1.5, spot=0.1)
         for near in (None, wide):
-            found = find_runs(drawn, 0.5, shortest=0.5, shortest_passing=3.0, near=near)
+            found = find_runs(drawn, 0.5, shortest=0.5, shortest_passing=3.0, nearby=near)
             assert found.length.tolist() == pytest.approx([30])
     upright = Lines.of([[(0, 0), (0, 50)], [(0.5, 10), (0.5, 40)]])
     wide = neighbours(upright, 1.5, spot=0.1)
-    assert len(find_runs(upright, 0.5, shortest=0.5, shortest_passing=3.0, near=wide)) == 1
+    assert len(find_runs(upright, 0.5, shortest=0.5, shortest_passing=3.0, nearby=wide)) == 1
 
 
 def test_the_shortest_that_counts() -> None:
@@ -248,7 +248,7 @@ def test_strips_in_pieces_count_together() -> None:
 def test_strips_of_picked_lines() -> None:
     drawn = Lines.of([[(0, 0), (30, 0)], [(0, 1), (30, 1)], [(0, -1), (30, -1)]])
     near = neighbours(drawn, 1.5, spot=0.1)
-    found = find_strips(drawn, 1.5, beyond=0.1, pick=np.array([True, False, True]), shortest=2.0, near=near)
+    found = find_strips(drawn, 1.5, beyond=0.1, pick=np.array([True, False, True]), shortest=2.0, nearby=near)
     assert (found.first.tolist(), found.second.tolist()) == ([0], [2])
 
 

@@ -21,9 +21,9 @@ def box(x: float, y: float, wide: float, high: float) -> np.ndarray:
     return ring([(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)])
 
 
-def spot_for(lines: Lines, *, at_edge: bool = False, area=AREA, near=(20.0, 20.0)):
+def spot_for(lines: Lines, *, at_edge: bool = False, area=AREA, toward=(20.0, 20.0)):
     path = orientation_cut(0.25, 0.3)
-    move = find_spot(lines, path, 0.25, area, np.array(near), at_edge=at_edge)
+    move = find_spot(lines, path, 0.25, area, np.array(toward), at_edge=at_edge)
     return None if move is None else path + move
 
 
@@ -89,10 +89,10 @@ def test_no_room_at_all() -> None:
 
 def test_the_nearest_spot_is_taken() -> None:
     lines = Lines.of([box(100, 100, 50, 50)], operation=Operation.CUT)
-    for near in ((0.0, 0.0), (100.0, 95.0)):
-        path = spot_for(lines, near=near)
+    for toward in ((0.0, 0.0), (100.0, 95.0)):
+        path = spot_for(lines, toward=toward)
         assert path is not None
-        assert np.hypot(*(path.mean(axis=0) - near)) < 6
+        assert np.hypot(*(path.mean(axis=0) - toward)) < 6
 
 
 def test_a_mat_smaller_than_the_orientation_cut_has_no_edge() -> None:
@@ -127,29 +127,34 @@ def test_no_line_is_nearer_than_the_blade_reaches() -> None:
 def test_all_four_edges_are_tried() -> None:
     """Near each corner of an empty mat the edge beside it is taken."""
     lines = Lines.of([box(140, 140, 5, 5)], operation=Operation.CUT)
-    for near, axis, value in (((150, 0), 1, 0), ((150, 300), 1, 300), ((0, 150), 0, 0), ((300, 150), 0, 300)):
-        path = spot_for(lines, at_edge=True, near=near)
+    for toward, axis, value in (
+        ((150, 0), 1, 0),
+        ((150, 300), 1, 300),
+        ((0, 150), 0, 0),
+        ((300, 150), 0, 300),
+    ):
+        path = spot_for(lines, at_edge=True, toward=toward)
         assert path is not None
         assert np.abs(path[:, axis] - value).min() == pytest.approx(0, abs=1e-9)
-        assert np.hypot(*(path.mean(axis=0) - near)) < 6
+        assert np.hypot(*(path.mean(axis=0) - toward)) < 6
 
 
 def test_the_edges_of_a_long_mat() -> None:
     """Wide and high are not mixed up: far along each edge, and never beyond it."""
     lines = Lines.of([box(40, 40, 5, 5)], operation=Operation.CUT)
     for area in ((200.0, 90.0), (90.0, 200.0)):
-        for near in ((area[0], 0.0), (0.0, area[1]), area):
-            path = spot_for(lines, at_edge=True, area=area, near=near)
+        for toward in ((area[0], 0.0), (0.0, area[1]), area):
+            path = spot_for(lines, at_edge=True, area=area, toward=toward)
             assert path is not None
             assert (path >= -1e-9).all()
             assert (path <= np.array(area) + 1e-9).all()
-            assert np.hypot(*(path.mean(axis=0) - near)) < 4
+            assert np.hypot(*(path.mean(axis=0) - toward)) < 4
 
 
 def test_waste_lies_left_of_below_or_between() -> None:
     """Right of everything and above it there may be no card any more."""
     lines = Lines.of([box(100, 100, 50, 50)], operation=Operation.CUT)
-    path = spot_for(lines, near=(300.0, 300.0))
+    path = spot_for(lines, toward=(300.0, 300.0))
     assert path is not None
     assert (path.max(axis=0) <= 150 + 1e-9).all()
 

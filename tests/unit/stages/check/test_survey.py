@@ -22,7 +22,7 @@ def test_lines_drawn_twice_are_spare() -> None:
 def test_each_thing_is_worked_out_once() -> None:
     """And only for worked lines."""
     found = survey(Pen().cut(box(0, 0, 20, 20), [(5, -5), (5, 5)]))
-    assert found.near is found.near
+    assert found.nearby is found.nearby
     assert found.cut_crossings.xy.tolist() == [[5, 0]]
     assert found.lengths.tolist() == [80, 10]
     assert len(found.outlines) == 1

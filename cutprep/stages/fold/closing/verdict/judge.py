@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.closeness.near import components
+from cutprep.geometry.closeness.proximity import components
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.contact import (
     Contacts,

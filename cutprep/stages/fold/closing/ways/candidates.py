@@ -13,7 +13,7 @@ import numpy as np
 
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.state import NARROW_RIM, FoldingFrame, Strip, depth_of, strips_of
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 
 #: What is folded flat hangs on the panel below by no more than so many scores, one after another.
 _FOLDER = 3
@@ -40,52 +40,54 @@ class Candidate:
     odd: float = 0.0
 
 
-def signed(wish: Wish, magnitudes: Points) -> Points:
+def signed(constraints: FoldConstraints, magnitudes: Points) -> Points:
     """Give angles their drawn sense; what is declared stands as it is."""
-    sign = np.where(wish.signs == 0, wish.sense, wish.signs)
+    sign = np.where(constraints.signs == 0, constraints.sense, constraints.signs)
     degrees = np.where(magnitudes == 0, 0.0, magnitudes * sign)
-    for hinge, angle in wish.fixed.items():
+    for hinge, angle in constraints.fixed.items():
         degrees[hinge] = angle
     return np.asarray(degrees)
 
 
-def plain_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
+def plain_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candidate]:
     """The cheapest ways: declared angles with square folds elsewhere, strips turned in, all square."""
     count = len(frame.part.hinges)
-    square = signed(wish, np.full(count, 90.0))
-    turned = turned_in(frame, wish)
+    square = signed(constraints, np.full(count, 90.0))
+    turned = turned_in(frame, constraints)
     if turned is not None:
         yield Candidate("turned in", turned)
     yield Candidate("square", square)
 
 
-def flat_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
+def flat_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candidate]:
     """Everything folded over onto one panel that all others hang on: envelopes and folders."""
     if max(frame.depth) > _FOLDER or len(frame.depth) < 3 or (frame.across and max(frame.depth) > 1):
         return
-    degrees = signed(wish, np.full(len(frame.part.hinges), 180.0))
+    degrees = signed(constraints, np.full(len(frame.part.hinges), 180.0))
     if len(set(np.sign(degrees).tolist())) == 1:  # to one side; else it is a zigzag
         yield Candidate("flat", degrees)
 
 
-def turned_in(frame: FoldingFrame, wish: Wish) -> Points | None:
+def turned_in(frame: FoldingFrame, constraints: FoldConstraints) -> Points | None:
     """Square folds, but strips as deep as the wall they go on from lie down on it; None without such."""
     strips = strips_of(frame)
-    degrees = signed(wish, np.full(len(frame.part.hinges), 90.0))
+    degrees = signed(constraints, np.full(len(frame.part.hinges), 90.0))
     found = False
     for wall in frame.tree.members[1:].tolist():
         hinge = int(frame.tree.hinge[wall])
         deep = depth_of(frame, wall, hinge)
         for strip in strips.get(wall, []):
-            found |= _turn_in(strips, wish, degrees, strip, deep)
+            found |= _turn_in(strips, constraints, degrees, strip, deep)
     return degrees if found else None
 
 
-def _turn_in(strips: dict[int, list[Strip]], wish: Wish, degrees: Points, strip: Strip, deep: float) -> bool:
+def _turn_in(
+    strips: dict[int, list[Strip]], constraints: FoldConstraints, degrees: Points, strip: Strip, deep: float
+) -> bool:
     """Lay one strip, or the strip beyond a rim, down along its wall; a foot beyond it on the base."""
     low, high = (share * deep for share in _TURNED_IN)
     if low <= strip.mean <= high + 1.0:
-        _set(wish, degrees, strip.hinge, 180.0)
+        _set(constraints, degrees, strip.hinge, 180.0)
         inner = strip
     elif strip.depth <= NARROW_RIM * deep:
         beyond = [s for s in strips.get(strip.panel, []) if low <= s.mean <= high + 1.0]
@@ -96,10 +98,12 @@ def _turn_in(strips: dict[int, list[Strip]], wish: Wish, degrees: Points, strip:
         return False
     for foot in strips.get(inner.panel, []):
         if foot.depth < 0.8 * deep:
-            _set(wish, degrees, foot.hinge, -90.0)
+            _set(constraints, degrees, foot.hinge, -90.0)
     return True
 
 
-def _set(wish: Wish, degrees: Points, hinge: int, angle: float) -> None:
-    if hinge not in wish.fixed and (wish.signs[hinge] == 0 or wish.signs[hinge] * wish.sense * angle > 0):
-        degrees[hinge] = angle * wish.sense
+def _set(constraints: FoldConstraints, degrees: Points, hinge: int, angle: float) -> None:
+    if hinge not in constraints.fixed and (
+        constraints.signs[hinge] == 0 or constraints.signs[hinge] * constraints.sense * angle > 0
+    ):
+        degrees[hinge] = angle * constraints.sense

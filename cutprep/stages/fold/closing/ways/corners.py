@@ -17,7 +17,7 @@ from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame, depth_of
 from cutprep.stages.fold.closing.ways.candidates import Candidate
 from cutprep.stages.fold.closing.ways.tubes import PanelRow, ring_of, rows_of
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.net.idle import inner_vertices
 
 #: An end panel's score runs along the row within this (cosine of 25 degrees).
@@ -34,7 +34,7 @@ _FOLD = 1.0
 Pose = tuple[Points, Points]
 
 
-def corner_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
+def corner_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candidate]:
     """Build tubes of four walls whose ends have inner corners."""
     around = {v: _in_turn(frame, v, ks) for v, ks in inner_vertices(frame.part).items()}
     around = {v: ks for v, ks in around.items() if len(ks) > 3}
@@ -48,7 +48,7 @@ def corner_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
         for pair in (0, 1):
             for meeting in (True, False):
                 for inwards in (True, False):
-                    built = _Build(frame, wish, around, row, ring, inwards)
+                    built = _Build(frame, constraints, around, row, ring, inwards)
                     if built.raise_ends(pair, meeting):
                         yield Candidate("corners", built.finished(), 0.0 if inwards else _OUTWARDS)
 
@@ -71,16 +71,22 @@ class _Build:
     def __init__(
         self,
         frame: FoldingFrame,
-        wish: Wish,
+        constraints: FoldConstraints,
         around: dict[int, list[int]],
         row: PanelRow,
         ring: tuple[int, Points],
         inwards: bool,
     ) -> None:
-        self.frame, self.wish, self.around, self.row, self.inwards = frame, wish, around, row, inwards
+        self.frame, self.constraints, self.around, self.row, self.inwards = (
+            frame,
+            constraints,
+            around,
+            row,
+            inwards,
+        )
         first, folds = ring
         self.known = {
-            k: float(folds[(i - first) % len(folds)]) * wish.sense for i, k in enumerate(row.hinges)
+            k: float(folds[(i - first) % len(folds)]) * constraints.sense for i, k in enumerate(row.hinges)
         }
         self.poses: dict[int, Pose] = {row.panels[first]: (np.eye(3), np.zeros(3))}
         self.walls: list[list[int]] = [[row.panels[first]]]
@@ -115,11 +121,11 @@ class _Build:
                     if meeting and deep <= apart / 2:
                         continue
                     lean = float(np.degrees(np.arcsin(apart / 2 / deep))) if meeting else 90.0
-                    self.known[hinge] = lean * self.wish.sense
+                    self.known[hinge] = lean * self.constraints.sense
                     found = True
                     if meeting:  # what goes on beyond where they meet stands upright
                         for beyond, _ in self._beyond(end, hinge):
-                            self.known[beyond] = -lean * self.wish.sense
+                            self.known[beyond] = -lean * self.constraints.sense
         return found
 
     def _ends_of(self, wall: int) -> list[tuple[int, int]]:
@@ -204,7 +210,7 @@ class _Build:
 
     def _default(self) -> bool:
         for k, on, panel in self._open():
-            self._put(k, on, panel, 90.0 * self.wish.sense)
+            self._put(k, on, panel, 90.0 * self.constraints.sense)
             return True
         return False
 

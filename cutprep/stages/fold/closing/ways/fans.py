@@ -16,7 +16,7 @@ from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame
 from cutprep.stages.fold.closing.ways.candidates import Candidate, signed
 from cutprep.stages.fold.closing.zip.start import corner_folds
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 
 #: Scores that turn by less than this from one another are parallel (sine of 0.6 degrees).
 _PARALLEL = 0.01
@@ -133,7 +133,7 @@ def _end_sector(frame: FoldingFrame, point: Points, panel: int, hinge: int) -> f
     return max(found, default=0.0)
 
 
-def fan_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
+def fan_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candidate]:
     """Close the longest fans to rings with all corners on a circle."""
     for fan in fans_of(frame)[:3]:
         first, last = 0, len(fan.panels) - 1
@@ -149,8 +149,8 @@ def fan_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
         folds = corner_folds(fan.sectors[first : last + 1])
         if folds is None or max(folds) <= 0:
             continue
-        degrees = signed(wish, np.full(len(frame.part.hinges), 90.0))
+        degrees = signed(constraints, np.full(len(frame.part.hinges), 90.0))
         for k, hinge in enumerate(fan.hinges):
-            if hinge not in wish.fixed:
-                degrees[hinge] = folds[(k - first) % len(folds)] * wish.sense
+            if hinge not in constraints.fixed:
+                degrees[hinge] = folds[(k - first) % len(folds)] * constraints.sense
         yield Candidate("tube", degrees)

@@ -15,7 +15,7 @@ from cutprep.stages.fold.closing.verdict.contact import uncovered
 from cutprep.stages.fold.closing.verdict.judge import Judged
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame
 from cutprep.stages.fold.closing.ways.candidates import Candidate
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 
 #: Angles to try, in the sense of the part, degrees.
 _ANGLES = (180.0, 0.0, -180.0, -90.0, 90.0)
@@ -73,33 +73,35 @@ def _held(judged: Judged, panel: int) -> bool:
     return False
 
 
-def turned(wish: Wish, degrees: Points, groups: list[Group], angles: tuple[float, ...]) -> Points | None:
+def turned(
+    constraints: FoldConstraints, degrees: Points, groups: list[Group], angles: tuple[float, ...]
+) -> Points | None:
     """Angles with some groups of hinges turned otherwise; None against what is drawn or declared."""
     found = degrees.copy()
     for group, angle in zip(groups, angles, strict=True):
         for hinge in group:
-            if hinge in wish.fixed:
+            if hinge in constraints.fixed:
                 return None
-            if wish.signs[hinge] * wish.sense * angle < 0:
+            if constraints.signs[hinge] * constraints.sense * angle < 0:
                 return None
-            found[hinge] = angle * wish.sense
+            found[hinge] = angle * constraints.sense
     return found
 
 
-def limb_ways(frame: FoldingFrame, wish: Wish, judged: Judged) -> Iterator[Candidate]:
+def limb_ways(frame: FoldingFrame, constraints: FoldConstraints, judged: Judged) -> Iterator[Candidate]:
     """Vary one group of doubtful limbs at a time, then two where one hangs on the other."""
     of = groups_of(frame)
     groups = sorted({of[h] for h in doubtful(judged) if h in of})
     degrees = judged.state.degrees
     for group in groups:
         for angle in _ANGLES:
-            found = turned(wish, degrees, [group], (angle,))
+            found = turned(constraints, degrees, [group], (angle,))
             if found is not None:
                 yield Candidate("limbs", found)
     for one, two in _nested(frame, groups):
         for first in _ANGLES:
             for second in _ANGLES:
-                found = turned(wish, degrees, [one, two], (first, second))
+                found = turned(constraints, degrees, [one, two], (first, second))
                 if found is not None:
                     yield Candidate("limbs", found)
 

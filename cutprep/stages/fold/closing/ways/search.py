@@ -16,7 +16,7 @@ from cutprep.stages.fold.closing.ways.corners import corner_ways
 from cutprep.stages.fold.closing.ways.fans import fan_ways
 from cutprep.stages.fold.closing.ways.limbs import limb_ways
 from cutprep.stages.fold.closing.ways.tubes import rows_of, tube_ways
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.net.part import HingedPart
 
 #: Units of work that turning limbs may take; then the part is told as it is without.
@@ -64,17 +64,17 @@ class Ranked:
     against: float
 
 
-def reach_of(part: HingedPart, wish: Wish) -> float:
+def reach_of(part: HingedPart, constraints: FoldConstraints) -> float:
     """Distance within which edges touch, mm."""
-    return max(_LOOSE, wish.near, 2.0 * part.tolerance)
+    return max(_LOOSE, constraints.seam, 2.0 * part.tolerance)
 
 
-def sound_ways(frame: FoldingFrame, wish: Wish) -> tuple[list[Ranked], Ranked | None]:
+def sound_ways(frame: FoldingFrame, constraints: FoldConstraints) -> tuple[list[Ranked], Ranked | None]:
     """Judge the cheap families; give the sound ways, the best first, and the one that leaves least open."""
     found: list[Ranked] = []
     base: Ranked | None = None
-    for ranked in _judged(frame, wish, _cheap(frame, wish)):
-        if (wish.signs * ranked.way.degrees < -1.0).any():
+    for ranked in _judged(frame, constraints, _cheap(frame, constraints)):
+        if (constraints.signs * ranked.way.degrees < -1.0).any():
             continue
         flat = ranked.way.family == "flat"
         sound = ranked.judged.sound and ranked.judged.flat == flat and (not flat or _covers(ranked.judged))
@@ -108,7 +108,7 @@ def _clear(frame: FoldingFrame, ranked: Ranked) -> bool:
     return ranked.way.family == "square" or closed
 
 
-def with_limbs(frame: FoldingFrame, wish: Wish, base: Ranked) -> list[Ranked]:
+def with_limbs(frame: FoldingFrame, constraints: FoldConstraints, base: Ranked) -> list[Ranked]:
     """Turn the limbs that the best way leaves unexplained, as long as that explains more."""
     count = len(frame.part.panels)
     judged = base.judged
@@ -121,7 +121,7 @@ def with_limbs(frame: FoldingFrame, wish: Wish, base: Ranked) -> list[Ranked]:
     most = frame.work.used + _LIMB_WORK
     for _ in range(_ROUNDS):
         best = base
-        for ranked in _judged(frame, wish, limb_ways(frame, wish, base.judged)):
+        for ranked in _judged(frame, constraints, limb_ways(frame, constraints, base.judged)):
             if frame.work.used > most:
                 return []
             judged = ranked.judged
@@ -136,38 +136,38 @@ def with_limbs(frame: FoldingFrame, wish: Wish, base: Ranked) -> list[Ranked]:
     return []
 
 
-def _cheap(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
+def _cheap(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candidate]:
     if max((len(r.panels) for r in rows_of(frame)), default=0) > _LONG_ROW:
-        yield from tube_ways(frame, wish)
+        yield from tube_ways(frame, constraints)
         return
-    fans = list(fan_ways(frame, wish))
-    for way in plain_ways(frame, wish):
+    fans = list(fan_ways(frame, constraints))
+    for way in plain_ways(frame, constraints):
         yield replace(way, odd=way.odd + _NOT_FANNED) if fans else way
-    yield from tube_ways(frame, wish)
+    yield from tube_ways(frame, constraints)
     yield from fans
-    yield from corner_ways(frame, wish)
-    yield from flat_ways(frame, wish)
+    yield from corner_ways(frame, constraints)
+    yield from flat_ways(frame, constraints)
 
 
-def _judged(frame: FoldingFrame, wish: Wish, ways: Iterable[Candidate]) -> Iterator[Ranked]:
+def _judged(frame: FoldingFrame, constraints: FoldConstraints, ways: Iterable[Candidate]) -> Iterator[Ranked]:
     seen: list[np.ndarray[tuple[int], np.dtype[np.float64]]] = []
     for way in ways:
         if any(np.abs(way.degrees - s).max(initial=0.0) < _ALIKE for s in seen):
             continue
         seen.append(way.degrees)
-        judged = judge(folded_by(frame, way.degrees), reach_of(frame.part, wish))
+        judged = judge(folded_by(frame, way.degrees), reach_of(frame.part, constraints))
         lying = _FLAT if way.family == "flat" else 0.0
-        yield Ranked(way, judged, against(frame, wish, judged) + way.odd + lying)
+        yield Ranked(way, judged, against(frame, constraints, judged) + way.odd + lying)
 
 
-def against(frame: FoldingFrame, wish: Wish, judged: Judged) -> float:
+def against(frame: FoldingFrame, constraints: FoldConstraints, judged: Judged) -> float:
     """What speaks against a sound way.
 
     Folds against their drawn direction; ledges that half close an opening; walls wound twice
     round a tube; every different fold angle; and how much of the border stays open.
     """
     degrees = judged.state.degrees
-    drawn = float((wish.signs * degrees < -1.0).sum())
+    drawn = float((constraints.signs * degrees < -1.0).sum())
     angles = len(set(np.round(np.abs(degrees) / 2.0).tolist()))
     open_ = _OPEN * judged.open_length / max(judged.border, 1.0)
     wound = len(wound_walls(frame, judged))

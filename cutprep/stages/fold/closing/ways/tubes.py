@@ -16,7 +16,7 @@ import numpy as np
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame
 from cutprep.stages.fold.closing.ways.candidates import Candidate, signed
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 
 #: Scores within this of parallel belong to one row (sine of 1.5 degrees).
 _PARALLEL = 0.026
@@ -188,19 +188,19 @@ def circle_folds(widths: Points) -> Points | None:
     return np.asarray(np.degrees(half + np.roll(half, -1)))
 
 
-def tube_ways(frame: FoldingFrame, wish: Wish) -> Iterator[Candidate]:
+def tube_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candidate]:
     """Close the longest rows to rings: by an end panel's sides where there is one, else on a circle."""
     for row in rows_of(frame)[:3]:
         if len(row.panels) < 3:
             continue
-        yield from _capped(frame, wish, row)
-        yield from _on_a_circle(frame, wish, row)
+        yield from _capped(frame, constraints, row)
+        yield from _on_a_circle(frame, constraints, row)
 
 
-def _on_a_circle(frame: FoldingFrame, wish: Wish, row: PanelRow) -> Iterator[Candidate]:
+def _on_a_circle(frame: FoldingFrame, constraints: FoldConstraints, row: PanelRow) -> Iterator[Candidate]:
     merged = _with_creases(row)
     if merged is not None:
-        yield _way(frame, wish, "tube", row, *merged)
+        yield _way(frame, constraints, "tube", row, *merged)
     for rank, (first, last) in enumerate(_ranges(row)):
         widths = row.widths[first : last + 1]
         if len(widths) > 3 and not _paired(widths) and not row.one_flap:
@@ -208,7 +208,7 @@ def _on_a_circle(frame: FoldingFrame, wish: Wish, row: PanelRow) -> Iterator[Can
         folds = circle_folds(np.array(widths))
         if folds is not None:
             odd = _ODD * (rank + (merged is not None))
-            yield _way(frame, wish, "tube", row, first, folds, odd)
+            yield _way(frame, constraints, "tube", row, first, folds, odd)
 
 
 def ring_of(row: PanelRow) -> tuple[int, Points] | None:
@@ -270,19 +270,25 @@ def _paired(widths: tuple[float, ...]) -> bool:
 
 
 def _way(
-    frame: FoldingFrame, wish: Wish, family: str, row: PanelRow, first: int, folds: Points, odd: float = 0.0
+    frame: FoldingFrame,
+    constraints: FoldConstraints,
+    family: str,
+    row: PanelRow,
+    first: int,
+    folds: Points,
+    odd: float = 0.0,
 ) -> Candidate:
     """Fold a row as told from one panel on, its flaps at the ends as the ring's closing fold."""
     count = len(folds)
-    degrees = signed(wish, np.full(len(frame.part.hinges), 90.0))
+    degrees = signed(constraints, np.full(len(frame.part.hinges), 90.0))
     for k, hinge in enumerate(row.hinges):
         for other, line in enumerate(frame.lines):  # and where that score goes on beyond a tear line
-            if line == frame.lines[hinge] and other not in wish.fixed:
-                degrees[other] = folds[(k - first) % count] * wish.sense
+            if line == frame.lines[hinge] and other not in constraints.fixed:
+                degrees[other] = folds[(k - first) % count] * constraints.sense
     return Candidate(family, degrees, odd)
 
 
-def _capped(frame: FoldingFrame, wish: Wish, row: PanelRow) -> Iterator[Candidate]:
+def _capped(frame: FoldingFrame, constraints: FoldConstraints, row: PanelRow) -> Iterator[Candidate]:
     """Read the section off an end panel that has a side for every wall."""
     hinges = frame.part.hinges
     across = np.array(row.across)
@@ -297,7 +303,7 @@ def _capped(frame: FoldingFrame, wish: Wish, row: PanelRow) -> Iterator[Candidat
                 len(s) == len(folds) and np.allclose(folds, s, atol=0.5) for s in seen
             ):
                 seen.append(folds)
-                yield _way(frame, wish, "capped", row, 0, folds)
+                yield _way(frame, constraints, "capped", row, 0, folds)
 
 
 def _section(frame: FoldingFrame, row: PanelRow, place: int, cap: int, ends: Points) -> Points | None:

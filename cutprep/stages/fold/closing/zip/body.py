@@ -14,7 +14,7 @@ from cutprep.stages.fold.closing.zip.outline import OutlineSide
 from cutprep.stages.fold.closing.zip.seams import Zipped
 from cutprep.stages.fold.closing.zip.solve import Answer, Meetings, solve
 from cutprep.stages.fold.closing.zip.start import start_folds
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.net.part import HingedPart, hang_from
 
 #: Start angles tried after the one read off the corners, degrees.
@@ -40,7 +40,7 @@ class Body:
         Largest distance of each pair of sides, mm.
     strain
         Largest distance at gathered corners and at hinges that close a ring of panels, mm.
-    dent
+    concavity
         How far the worst corner stands outside the plane of a panel, mm.
     volume
         mm3, positive when the side seen in the drawing is inside.
@@ -62,7 +62,7 @@ class Body:
     radians: Points
     gaps: tuple[float, ...]
     strain: float
-    dent: float
+    concavity: float
     volume: float
     rim_bend: float
     flat: bool
@@ -104,7 +104,9 @@ def as_meetings(rows: Sequence[tuple[int, int, Points, Points]]) -> Meetings:
     return Meetings(panel, np.array([r[2:] for r in rows], dtype=np.float64).reshape(-1, 2, 2))
 
 
-def folded_body(part: HingedPart, guess: Guess, zipped: Zipped, wish: Wish, rng: np.random.Generator) -> Body:
+def folded_body(
+    part: HingedPart, guess: Guess, zipped: Zipped, constraints: FoldConstraints, rng: np.random.Generator
+) -> Body:
     """Fold one body as well as it goes.
 
     Starts are tried in turn until one gives a closed, convex body that is not flat; else the
@@ -115,34 +117,34 @@ def folded_body(part: HingedPart, guess: Guess, zipped: Zipped, wish: Wish, rng:
     tree = hang_from(part, _root(part, members), members)
     rows = meetings_of([(zipped.side(p.a), zipped.side(p.b)) for p in zipped.pairs])
     seams = len(rows)
-    rows += across(part, tree, members) + gathered(part, wish, members)
+    rows += across(part, tree, members) + gathered(part, constraints, members)
     meetings = as_meetings(rows)
     hung = np.flatnonzero(tree.hinge >= 0)
-    free = hung[[int(h) not in wish.fixed for h in tree.hinge[hung]]]
+    free = hung[[int(h) not in constraints.fixed for h in tree.hinge[hung]]]
     size = float(np.sqrt(part.areas[members].mean()))
     best: Body | None = None
-    for n, start in enumerate(_starts(tree, zipped, wish, rng)):
+    for n, start in enumerate(_starts(tree, zipped, constraints, rng)):
         answer = solve(tree, meetings, start, free, size=size)
-        wish.work.steps(answer.steps, 3 * len(meetings) * len(free))
+        constraints.work.steps(answer.steps, 3 * len(meetings) * len(free))
         body = measured(part, guess, zipped, tree, meetings, answer, free, seams, size)
-        if best is None or _badness(body, wish) < _badness(best, wish):
+        if best is None or _badness(body, constraints) < _badness(best, constraints):
             best = body
-        closed = body.gap <= wish.near and not body.flat
-        if (closed and convex(body, wish)) or not len(meetings) or not len(free):
+        closed = body.gap <= constraints.seam and not body.flat
+        if (closed and convex(body, constraints)) or not len(meetings) or not len(free):
             break
-        if n == 0 and convex(body, wish) and not body.flat and body.gap < 0.1 * size:
+        if n == 0 and convex(body, constraints) and not body.flat and body.gap < 0.1 * size:
             break  # it is the drawing that doesn't close, not the search that went astray
     assert best is not None
     return best
 
 
-def convex(body: Body, wish: Wish) -> bool:
+def convex(body: Body, constraints: FoldConstraints) -> bool:
     """Whether a body is convex as far as its seam errors let one tell."""
-    return body.dent <= max(1.0, 2 * body.gap, 2 * wish.near)
+    return body.concavity <= max(1.0, 2 * body.gap, 2 * constraints.seam)
 
 
-def _badness(body: Body, wish: Wish) -> tuple[bool, float]:
-    return (body.flat or not convex(body, wish), max(body.gap, 1.0) + 1e-2 * body.dent)
+def _badness(body: Body, constraints: FoldConstraints) -> tuple[bool, float]:
+    return (body.flat or not convex(body, constraints), max(body.gap, 1.0) + 1e-2 * body.concavity)
 
 
 def _root(part: HingedPart, members: list[int]) -> int:
@@ -167,33 +169,37 @@ def across(part: HingedPart, tree: Tree, members: list[int]) -> list[tuple[int, 
     ]
 
 
-def gathered(part: HingedPart, wish: Wish, members: list[int]) -> list[tuple[int, int, Points, Points]]:
+def gathered(
+    part: HingedPart, constraints: FoldConstraints, members: list[int]
+) -> list[tuple[int, int, Points, Points]]:
     """Points of corners that the maker says come together."""
     rows = []
-    for group in wish.gathers:
+    for group in constraints.gathers:
         owner = {v: next((p for p in members if v in part.rings[p]), None) for v in group}
         points = [(p, part.xy[v]) for v, p in owner.items() if p is not None]
         rows += [(points[0][0], p, points[0][1], xy) for p, xy in points[1:]]
     return rows
 
 
-def _starts(tree: Tree, zipped: Zipped, wish: Wish, rng: np.random.Generator) -> Iterator[Points]:
+def _starts(
+    tree: Tree, zipped: Zipped, constraints: FoldConstraints, rng: np.random.Generator
+) -> Iterator[Points]:
     """Fold angles to start from, radians above each panel."""
     hinges = tree.hinge
     known = start_folds(zipped.cycles)
     told = np.array([known.get(int(h), 90.0) for h in hinges])
-    fixed = np.array([wish.fixed.get(int(h), np.nan) for h in hinges])
+    fixed = np.array([constraints.fixed.get(int(h), np.nan) for h in hinges])
 
     def ready(degrees: Points, sign: Points) -> Points:
         angles = np.where(np.isnan(fixed), degrees * sign, fixed)
         return np.asarray(np.radians(np.where(hinges >= 0, angles, 0.0)))
 
-    sense = np.full(len(hinges), wish.sense)
-    drawn = np.append(wish.signs, 0.0)[hinges]
+    sense = np.full(len(hinges), constraints.sense)
+    drawn = np.append(constraints.signs, 0.0)[hinges]
     most = int(np.clip(_EFFORT // max(1, len(hinges)), 1, _MOST_STARTS))
     yield ready(told, sense)
     most -= 1
-    if (drawn * wish.sense < 0).any():
+    if (drawn * constraints.sense < 0).any():
         yield ready(told, np.where(drawn == 0, sense, drawn))
         most -= 1
     for degrees in _STARTS[: max(0, most)]:
@@ -233,7 +239,7 @@ def measured(
         radians=answer.radians,
         gaps=tuple(float(g) for g in gaps),
         strain=float(answer.gaps[seams:].max(initial=0.0)),
-        dent=dent_of(rings, turn, 1.0 if volume >= 0 else -1.0),
+        concavity=concavity_of(rings, turn, 1.0 if volume >= 0 else -1.0),
         volume=volume,
         rim_bend=max((bend_of(r) for r in rims), default=0.0),
         flat=bool(flat),
@@ -265,7 +271,7 @@ def enclosed(loops: Sequence[Points]) -> float:
     return total
 
 
-def dent_of(
+def concavity_of(
     rings: Mapping[int, Points], turn: Points, inside: float, headers: frozenset[int] = frozenset()
 ) -> float:
     """How far any corner stands outside the plane of any panel, mm; 0 for a convex body.

@@ -204,7 +204,7 @@ def _moved_by(
     size: float,
     k: int,
     direction: Points,
-    near: float,
+    within: float,
 ) -> Points:
     """How far each free angle has turned when one is turned a good way and all is closed; 0 if that fails."""
     others = np.delete(free, k)
@@ -215,6 +215,6 @@ def _moved_by(
             start = radians.copy()
             start[free] += step * direction / np.abs(direction).max()
         answer = solve(tree, meetings, start, others, size=size)
-        if answer.gaps.max(initial=0.0) <= near:
+        if answer.gaps.max(initial=0.0) <= within:
             return np.abs(answer.radians - radians)[free]
     return np.zeros(len(free))

@@ -14,8 +14,8 @@ from cutprep.stages.fold.closing.zip.body import Body, convex, folded_body
 from cutprep.stages.fold.closing.zip.guesses import Guess, guesses, likely_flaps
 from cutprep.stages.fold.closing.zip.outline import LOOKS, CornerRule, Outline, OutlineSide, outline_of
 from cutprep.stages.fold.closing.zip.seams import Zipped, zippings
-from cutprep.stages.fold.declared.settled import REACH, Settled
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
+from cutprep.stages.fold.declared.resolved import REACH, ResolvedDeclarations
 from cutprep.stages.fold.net.part import HingedPart
 
 #: Ways that are folded at most, the likeliest first; and with other looks at the outline.
@@ -58,7 +58,7 @@ class _Way:
         return self.guess, sides, tuple((p.a, p.b) for p in self.zipped.pairs)
 
 
-def strictly_zipped(part: HingedPart, wish: Wish, seed: int) -> Body | None:
+def strictly_zipped(part: HingedPart, constraints: FoldConstraints, seed: int) -> Body | None:
     """A solid of all panels, whose every side meets another as the outline is zipped; else None.
 
     Nothing is as sure, and it takes one search: it goes before all other ways.
@@ -66,13 +66,15 @@ def strictly_zipped(part: HingedPart, wish: Wish, seed: int) -> Body | None:
     every = frozenset(range(len(part.panels)))
     zipped = zippings(outline_of(part, every, LOOKS[0]))[0]
     uneven = max((abs(zipped.side(p.a).length - zipped.side(p.b).length) for p in zipped.pairs), default=0.0)
-    if zipped.rims or len(every) < 4 or uneven > wish.near:
+    if zipped.rims or len(every) < 4 or uneven > constraints.seam:
         return None
-    body = folded_body(part, Guess(frozenset()), zipped, wish, np.random.default_rng([seed, 0]))
-    return body if is_good(body, wish) else None
+    body = folded_body(part, Guess(frozenset()), zipped, constraints, np.random.default_rng([seed, 0]))
+    return body if is_good(body, constraints) else None
 
 
-def zipped_body(part: HingedPart, wish: Wish, settled: Settled, seed: int) -> tuple[Body | None, bool]:
+def zipped_body(
+    part: HingedPart, constraints: FoldConstraints, resolved: ResolvedDeclarations, seed: int
+) -> tuple[Body | None, bool]:
     """Fold a part in the likeliest ways and keep the best.
 
     Returns
@@ -88,40 +90,46 @@ def zipped_body(part: HingedPart, wish: Wish, settled: Settled, seed: int) -> tu
     )
     left = _SECOND_LOOKS
     for number, look in enumerate(LOOKS):
-        ways = _likely_first(part, look, settled, wish, seen)
+        ways = _likely_first(part, look, resolved, constraints, seen)
         most = int(np.clip(_EFFORT // len(part.panels), 1, _MOST_COARSE if number else _MOST_TRIED))
         for k, way in enumerate(ways[:most]):
-            body = folded_body(part, way.guess, way.zipped, wish, np.random.default_rng([seed, k]))
-            found.append((_rank(body, way.outlook, wish), body))
-            if is_good(body, wish) and _no_flap_unmet(part, body, settled) and not way.idle:
+            body = folded_body(part, way.guess, way.zipped, constraints, np.random.default_rng([seed, k]))
+            found.append((_rank(body, way.outlook, constraints), body))
+            if is_good(body, constraints) and _no_flap_unmet(part, body, resolved) and not way.idle:
                 if first is None or body.gap < _FAR_CLOSER * first.gap:
                     first = body
                 left -= 1
                 if first.gap < _EXACT or not left:
-                    return first, _rivalled(first, found, wish)
+                    return first, _rivalled(first, found, constraints)
         if first is not None:
-            return first, _rivalled(first, found, wish)
+            return first, _rivalled(first, found, constraints)
     if not found:
         return None, False
     best = min(found, key=lambda f: f[0])[1]
-    return best, _rivalled(best, found, wish)
+    return best, _rivalled(best, found, constraints)
 
 
-def _rivalled(best: Body, found: Sequence[tuple[tuple[bool, bool, bool, float], Body]], wish: Wish) -> bool:
+def _rivalled(
+    best: Body, found: Sequence[tuple[tuple[bool, bool, bool, float], Body]], constraints: FoldConstraints
+) -> bool:
     """Whether a different way is as good as the one chosen."""
     rank = next(r for r, b in found if b is best)
-    equal = [b for r, b in found if b is not best and is_good(b, wish) and r[-1] - rank[-1] < 1.0]
+    equal = [b for r, b in found if b is not best and is_good(b, constraints) and r[-1] - rank[-1] < 1.0]
     return any(_differs(b, best) for b in equal)
 
 
 def _likely_first(
-    part: HingedPart, look: CornerRule, settled: Settled, wish: Wish, seen: set[_Key]
+    part: HingedPart,
+    look: CornerRule,
+    resolved: ResolvedDeclarations,
+    constraints: FoldConstraints,
+    seen: set[_Key],
 ) -> list[_Way]:
     """Every way not seen before, the likeliest first; those where nothing meets come last."""
     likely = likely_flaps(part)
     ways = []
-    for guess in guesses(part, settled.roles):
-        for way in _ways_of(part, guess, look, settled, likely, wish):
+    for guess in guesses(part, resolved.roles):
+        for way in _ways_of(part, guess, look, resolved, likely, constraints):
             if way.key not in seen:
                 seen.add(way.key)
                 ways.append(way)
@@ -129,25 +137,30 @@ def _likely_first(
 
 
 def _ways_of(
-    part: HingedPart, guess: Guess, look: CornerRule, settled: Settled, likely: frozenset[int], wish: Wish
+    part: HingedPart,
+    guess: Guess,
+    look: CornerRule,
+    resolved: ResolvedDeclarations,
+    likely: frozenset[int],
+    constraints: FoldConstraints,
 ) -> list[_Way]:
     """Every zip of one guess; a bolder one is folded only after the strict one."""
     body = frozenset(range(len(part.panels))) - guess.flaps - guess.halves
-    wish.work.spend(WALKED * len(body))
+    constraints.work.spend(WALKED * len(body))
     outline = outline_of(part, body, look)
-    pairs, shut = _declared_sides(outline, settled)
+    pairs, shut = _declared_sides(outline, resolved)
     if pairs is None:
         return []
     found: list[_Way] = []
     strict = 0.0
-    all_told = len(wish.fixed) == len(part.hinges)
+    all_told = len(constraints.fixed) == len(part.hinges)
     zips = zippings(outline, declared=pairs, shut=shut)
     # With every fold declared, only what has to meet is asked to.
     for k, zipped in enumerate(zips[:1] if all_told else zips):
-        outlook = _outlook(part, guess, zipped, settled, likely)
+        outlook = _outlook(part, guess, zipped, resolved, likely)
         order = outlook + _unevenness(zipped) + _ASIDE * (len(guess.flaps) + len(guess.halves))
         strict = strict if k else order
-        if zipped.pairs or wish.gathers or (wish.fixed and not guess.flaps):
+        if zipped.pairs or constraints.gathers or (constraints.fixed and not guess.flaps):
             idle = _idle(part, guess, zipped)
             found.append(
                 _Way(max(order, min(strict, order + _BOLDER) + 0.1 * k), outlook, idle, guess, zipped)
@@ -155,15 +168,15 @@ def _ways_of(
     return found
 
 
-def is_good(body: Body, wish: Wish) -> bool:
+def is_good(body: Body, constraints: FoldConstraints) -> bool:
     """Whether a body closes, is convex, and folds as drawn."""
     return (
-        body.gap <= wish.near
+        body.gap <= constraints.seam
         and bool(body.zipped.pairs)
         and not body.flat
-        and convex(body, wish)
+        and convex(body, constraints)
         and body.rim_bend <= RIM_FLAT
-        and not wrong_folds(body, wish)
+        and not wrong_folds(body, constraints)
     )
 
 
@@ -171,35 +184,35 @@ def _differs(a: Body, b: Body) -> bool:
     return abs(abs(a.volume) - abs(b.volume)) > 1e-2 * max(abs(a.volume), abs(b.volume))
 
 
-def wrong_folds(body: Body, wish: Wish) -> list[int]:
+def wrong_folds(body: Body, constraints: FoldConstraints) -> list[int]:
     """Hinges of a body that turn against their drawn direction."""
     hung = np.flatnonzero(body.tree.hinge >= 0)
     hinge = body.tree.hinge[hung]
     angle = np.degrees(body.radians[hung])
-    against = (wish.signs[hinge] * angle < -1.0) & ~np.isin(hinge, list(wish.fixed))
+    against = (constraints.signs[hinge] * angle < -1.0) & ~np.isin(hinge, list(constraints.fixed))
     return [int(h) for h in hinge[against]]
 
 
-def _rank(body: Body, outlook: float, wish: Wish) -> tuple[bool, bool, bool, float]:
+def _rank(body: Body, outlook: float, constraints: FoldConstraints) -> tuple[bool, bool, bool, float]:
     """Order of preference: right folds, convex and not flat, then how much stays open or unmet.
 
     Gaps below a millimetre count alike: noise makes the wrong way fit better by chance.
     """
-    refused = body.flat or not convex(body, wish)
+    refused = body.flat or not convex(body, constraints)
     bent = _BENT_RIM if body.rim_bend > RIM_FLAT else 0.0
-    nothing = not body.zipped.pairs and not wish.gathers
-    return nothing, bool(wrong_folds(body, wish)), refused, max(body.gap, 1.0) + outlook + bent
+    nothing = not body.zipped.pairs and not constraints.gathers
+    return nothing, bool(wrong_folds(body, constraints)), refused, max(body.gap, 1.0) + outlook + bent
 
 
 def _outlook(
-    part: HingedPart, guess: Guess, zipped: Zipped, settled: Settled, likely: frozenset[int]
+    part: HingedPart, guess: Guess, zipped: Zipped, resolved: ResolvedDeclarations, likely: frozenset[int]
 ) -> float:
     """What counts against a way before it is folded."""
     unmet = turned = 0
     where = hung_on(zipped)
     met = {s for p in zipped.pairs for s in (p.a, p.b)}
     for flap in guess.flaps:
-        if flap in settled.targets:
+        if flap in resolved.targets:
             continue
         hinge = part.hinges_at(flap)[0]
         side = where.get(hinge)
@@ -229,11 +242,11 @@ def _unevenness(zipped: Zipped) -> float:
     return max(uneven, default=0.0) + 0.1 * sum(uneven)
 
 
-def _no_flap_unmet(part: HingedPart, body: Body, settled: Settled) -> bool:
+def _no_flap_unmet(part: HingedPart, body: Body, resolved: ResolvedDeclarations) -> bool:
     where = hung_on(body.zipped)
     met = {s for p in body.zipped.pairs for s in (p.a, p.b)}
     return all(
-        flap in settled.targets or where.get(part.hinges_at(flap)[0]) in met for flap in body.guess.flaps
+        flap in resolved.targets or where.get(part.hinges_at(flap)[0]) in met for flap in body.guess.flaps
     )
 
 
@@ -254,16 +267,16 @@ def turns_in(part: HingedPart, flap: int, hinge: int) -> bool:
 
 
 def _declared_sides(
-    outline: Outline, settled: Settled
+    outline: Outline, resolved: ResolvedDeclarations
 ) -> tuple[list[tuple[int, int]] | None, frozenset[int]]:
     """Number the declared sides on one outline; None when a declared mate is not on it."""
     pairs = []
-    for a, b in settled.mates:
+    for a, b in resolved.mates:
         i, j = nearest_side(outline.sides, a), nearest_side(outline.sides, b)
         if i is None or j is None or i == j:
             return None, frozenset()
         pairs.append((i, j))
-    found = (nearest_side(outline.sides, xy) for xy in settled.opens)
+    found = (nearest_side(outline.sides, xy) for xy in resolved.opens)
     return pairs, frozenset(k for k in found if k is not None)
 
 

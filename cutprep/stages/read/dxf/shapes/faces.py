@@ -74,10 +74,10 @@ def _places(records: Records, vertices: list[int]) -> Points:
 
 def _polyface(records: Records, _record: int, vertices: list[int], _state: int) -> tuple[Points, Edges]:
     """Faces name their corners from 1; a negative number hides the edge that begins there."""
-    bits = [int(records.number(v, 70, 0)) for v in vertices]
-    places = [v for v, b in zip(vertices, bits, strict=True) if b & _POSITION]
+    flags = [int(records.number(v, 70, 0)) for v in vertices]
+    places = [v for v, b in zip(vertices, flags, strict=True) if b & _POSITION]
     edges: dict[tuple[int, int], None] = {}
-    for vertex, bit in zip(vertices, bits, strict=True):
+    for vertex, bit in zip(vertices, flags, strict=True):
         if bit & _POSITION or not bit & _FACE:
             continue
         numbers = [int(records.number(vertex, code, 0)) for code in (71, 72, 73, 74)]

@@ -103,7 +103,7 @@ def fit(box: ViewBox, width: float, height: float, aspect: str | None) -> Matrix
     return (s, 0.0, 0.0, s, dx - box.x * s, dy - box.y * s)
 
 
-def settle_page(
+def find_page_size(
     width: str | None, height: str | None, view_box: str | None, aspect: str | None, units: str | None
 ) -> Page:
     """Find the real size of a drawing.

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.stages.fold.net.ink import ink_of
-from cutprep.stages.fold.net.panels import faults_in, rungs, settle
+from cutprep.stages.fold.net.net_lines import pick_net_lines
+from cutprep.stages.fold.net.panels import faults_in, find_net, rungs
 from cutprep.tolerance import Tolerance
 from tests.folding import net_from
 from tests.nets import Sketch, arc, roughen, tray
@@ -57,13 +57,13 @@ def test_the_rungs_rise_from_coincide_to_gap() -> None:
 
 
 def test_a_clean_file_is_never_snapped_by_more_than_coincide() -> None:
-    assert settle(ink_of(tray().drawing()), TOLERANCE).pieces.tolerance == 0.05
+    assert find_net(pick_net_lines(tray().drawing()), TOLERANCE).pieces.tolerance == 0.05
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_a_rough_file_is_snapped_as_far_as_it_needs(seed: int) -> None:
     rough = roughen(tray().drawing(), 0.05, 0.15, np.random.default_rng(seed))
-    net = settle(ink_of(rough), TOLERANCE)
+    net = find_net(pick_net_lines(rough), TOLERANCE)
     assert len(net.rings) == 9
     assert 0.05 < net.pieces.tolerance <= 0.5
 
@@ -71,7 +71,7 @@ def test_a_rough_file_is_snapped_as_far_as_it_needs(seed: int) -> None:
 def test_fine_reliefs_survive() -> None:
     """A relief 0.4 mm deep stays when nothing forces a larger distance."""
     s = Sketch().cut((0, 0), (10, 0), (10, 0.4), (30, 0.4), (30, 0), (40, 0), (40, 40), (0, 40), (0, 0))
-    net = settle(ink_of(s.drawing()), TOLERANCE)
+    net = find_net(pick_net_lines(s.drawing()), TOLERANCE)
     assert len(net.rings[0]) == 8
 
 

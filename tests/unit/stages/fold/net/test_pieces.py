@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.stages.fold.net.ink import CUT, SCORE
+from cutprep.stages.fold.net.net_lines import CUT, SCORE
 from tests.folding import pieces_from as pieces
 from tests.nets import Sketch
 
@@ -18,7 +18,7 @@ def test_a_crossing_splits_both_lines() -> None:
 def test_a_t_junction_splits_the_bar_and_stays_exact() -> None:
     got = pieces(Sketch().cut((0, 0), (10, 0)).score((4, 0.04), (4, 5)))
     assert len(got) == 3
-    assert sorted(got.bits.tolist()) == [CUT, CUT, SCORE]
+    assert sorted(got.operations.tolist()) == [CUT, CUT, SCORE]
 
 
 def test_a_gap_beyond_the_distance_stays_open() -> None:
@@ -34,7 +34,7 @@ def test_doubles_become_one_however_drawn() -> None:
 def test_a_score_under_a_cut_is_cut() -> None:
     """That it is drawn both ways is the check's to tell."""
     got = pieces(Sketch().cut((0, 0), (10, 0)).score((2, 0), (6, 0)))
-    assert sorted(zip(got.lengths.tolist(), got.bits.tolist(), strict=True)) == [
+    assert sorted(zip(got.lengths.tolist(), got.operations.tolist(), strict=True)) == [
         (2.0, CUT),
         (4.0, CUT),
         (4.0, CUT),

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from cutprep.errors import DrawingError
-from cutprep.stages.read.dxf.tags import read_tags, settle_codec
+from cutprep.stages.read.dxf.tags import read_tags, single_byte_text
 from cutprep.stages.read.sniff import BINARY_DXF
 from tests.dxf_text import drawing, line
 
@@ -76,7 +76,7 @@ def test_no_end_mark() -> None:
 
 
 def decode(data: bytes) -> str:
-    text, codec = settle_codec(data)
+    text, codec = single_byte_text(data)
     return text.decode(codec, "replace")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cutprep.errors import DrawingError, JobError
-from cutprep.stages.read.svg.shapes.viewport import ViewBox, fit, parse_view_box, settle_page
+from cutprep.stages.read.svg.shapes.viewport import ViewBox, find_page_size, fit, parse_view_box
 
 
 @pytest.mark.parametrize(
@@ -35,7 +35,7 @@ def test_fitting(aspect: str | None, matrix: tuple[float, ...]) -> None:
 
 
 def test_real_units_give_the_size() -> None:
-    page = settle_page("210mm", "297mm", "0 0 210 297", None, None)
+    page = find_page_size("210mm", "297mm", "0 0 210 297", None, None)
     assert page.size == (210, 297)
     assert page.matrix == (1, 0, 0, -1, 0, 297)
     assert page.assumed == ""
@@ -43,48 +43,48 @@ def test_real_units_give_the_size() -> None:
 
 
 def test_px_is_a_ninety_sixth_of_an_inch() -> None:
-    page = settle_page("96px", "192px", None, None, None)
+    page = find_page_size("96px", "192px", None, None, None)
     assert page.size == pytest.approx((25.4, 50.8))
     assert page.assumed == "px"
 
 
 def test_numbers_without_a_unit_are_px_unless_told() -> None:
-    assert settle_page("96", "96", None, None, None).size == pytest.approx((25.4, 25.4))
-    assert settle_page("96", "96", None, None, None).assumed == "nothing"
-    told = settle_page("96", "50", None, None, "mm")
+    assert find_page_size("96", "96", None, None, None).size == pytest.approx((25.4, 25.4))
+    assert find_page_size("96", "96", None, None, None).assumed == "nothing"
+    told = find_page_size("96", "50", None, None, "mm")
     assert told.size == (96, 50)
     assert told.assumed == ""
     assert "as told" in told.note
-    assert settle_page(None, None, "0 0 8 10", None, "in").size == pytest.approx((8 * 25.4, 10 * 25.4))
+    assert find_page_size(None, None, "0 0 8 10", None, "in").size == pytest.approx((8 * 25.4, 10 * 25.4))
 
 
 def test_a_unit_in_the_file_goes_before_the_one_told() -> None:
-    page = settle_page("100mm", "50mm", "0 0 10 5", None, "in")
+    page = find_page_size("100mm", "50mm", "0 0 10 5", None, "in")
     assert page.size == (100, 50)
     assert page.named
     with pytest.raises(JobError, match="'parsecs' is not known"):
-        settle_page("100mm", "50mm", "0 0 10 5", None, "parsecs")
+        find_page_size("100mm", "50mm", "0 0 10 5", None, "parsecs")
 
 
 def test_a_missing_side_follows_from_the_view_box() -> None:
-    assert settle_page("100mm", None, "0 0 10 5", None, None).size == (100, 50)
-    assert settle_page(None, "100mm", "0 0 10 5", None, None).size == (200, 100)
+    assert find_page_size("100mm", None, "0 0 10 5", None, None).size == (100, 50)
+    assert find_page_size(None, "100mm", "0 0 10 5", None, None).size == (200, 100)
 
 
 def test_no_size_at_all() -> None:
-    page = settle_page(None, None, None, None, None)
+    page = find_page_size(None, None, None, None, None)
     assert page.size is None
     assert page.scale.width == 100
 
 
 def test_percentages_of_the_page_are_those_of_its_view_box() -> None:
-    assert settle_page("100%", "50%", "0 0 96 192", None, None).size == pytest.approx((25.4, 25.4))
-    assert settle_page("100%", "50%", None, None, None).size is None
+    assert find_page_size("100%", "50%", "0 0 96 192", None, None).size == pytest.approx((25.4, 25.4))
+    assert find_page_size("100%", "50%", None, None, None).size is None
 
 
 def test_a_stretched_page_is_told() -> None:
-    assert settle_page("100mm", "100mm", "0 0 10 5", "none", None).stretched
-    assert not settle_page("100mm", "100mm", "0 0 10 5", None, None).stretched
+    assert find_page_size("100mm", "100mm", "0 0 10 5", "none", None).stretched
+    assert not find_page_size("100mm", "100mm", "0 0 10 5", None, None).stretched
 
 
 @pytest.mark.parametrize(
@@ -93,9 +93,9 @@ def test_a_stretched_page_is_told() -> None:
 )
 def test_a_page_without_area_is_an_error(width: str | None, height: str | None, box: str | None) -> None:
     with pytest.raises(DrawingError, match="nothing of the drawing shows"):
-        settle_page(width, height, box, None, None)
+        find_page_size(width, height, box, None, None)
 
 
 def test_an_unknown_unit_is_an_error() -> None:
     with pytest.raises(JobError, match="parsec"):
-        settle_page("5", "5", None, None, "parsec")
+        find_page_size("5", "5", None, None, "parsec")

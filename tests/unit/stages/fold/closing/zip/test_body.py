@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.space.hinged import carry, place
-from cutprep.stages.fold.closing.zip.body import bend_of, dent_of, enclosed, folded_body
+from cutprep.stages.fold.closing.zip.body import bend_of, concavity_of, enclosed, folded_body
 from cutprep.stages.fold.closing.zip.guesses import Guess
 from cutprep.stages.fold.closing.zip.outline import outline_of
 from cutprep.stages.fold.closing.zip.seams import zippings
-from cutprep.stages.fold.declared.wish import Wish
+from cutprep.stages.fold.declared.constraints import FoldConstraints
 from tests.folding import part_from
 from tests.nets import Sketch, net_of, open_cube
 
@@ -41,15 +41,15 @@ def test_bend_of_points() -> None:
 def body(sketch: Sketch, sense: float = 1.0, **fixed: float):
     part = part_from(sketch)
     zipped = zippings(outline_of(part, frozenset(range(len(part.panels)))))[0]
-    wish = Wish({}, sense, np.zeros(len(part.hinges)), (), 0.5)
-    return part, folded_body(part, Guess(frozenset()), zipped, wish, np.random.default_rng(0))
+    constraints = FoldConstraints({}, sense, np.zeros(len(part.hinges)), (), 0.5)
+    return part, folded_body(part, Guess(frozenset()), zipped, constraints, np.random.default_rng(0))
 
 
 def test_the_icosahedron_is_convex_not_dented() -> None:
     """A dented closure of the same net exists: volume 20 925 at a gap below 1e-6."""
     _, got = body(net_of("icosahedron", 40))
     assert got.volume == pytest.approx(2.181695 * 40**3, rel=1e-6)
-    assert got.dent < 1e-6
+    assert got.concavity < 1e-6
 
 
 def test_a_dent_is_measured() -> None:
@@ -59,7 +59,7 @@ def test_a_dent_is_measured() -> None:
     flipped[panel] = -flipped[panel]
     turn, shift = place(got.tree, flipped)
     rings = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in got.members}
-    assert dent_of(rings, turn, 1.0) > 10.0
+    assert concavity_of(rings, turn, 1.0) > 10.0
 
 
 @pytest.mark.parametrize("sense", [1.0, -1.0])

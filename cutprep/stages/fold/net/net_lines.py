@@ -34,7 +34,7 @@ class NetLines:
     ----------
     lines
         m lines.
-    bits
+    operations
         (m,) ndarray of int8: CUT, SCORE or PERFORATION.
     fold
         (m,) ndarray of int8: `Fold` codes.
@@ -45,7 +45,7 @@ class NetLines:
     """
 
     lines: Lines
-    bits: Codes
+    operations: Codes
     fold: Codes
     degrees: Points
     line: Index
@@ -85,27 +85,27 @@ def fold_in(name: str) -> Fold:
     return Fold.MOUNTAIN if mountain else Fold.VALLEY
 
 
-def ink_of(drawing: Drawing) -> NetLines:
+def pick_net_lines(drawing: Drawing) -> NetLines:
     """Pick the lines that fold or part the card."""
     lines = drawing.lines
-    bits = np.zeros(len(lines), np.int8)
+    operations = np.zeros(len(lines), np.int8)
     for operation, bit in (
         (Operation.CUT, CUT),
         (Operation.SCORE, SCORE),
         (Operation.PERFORATE, PERFORATION),
     ):
-        bits[lines.operation == operation] = bit
-    line = np.flatnonzero(bits)
+        operations[lines.operation == operation] = bit
+    line = np.flatnonzero(operations)
     taken = lines.take(line)
     degrees = np.full(len(line), np.nan)
     fold = taken.fold.copy()
-    for i in np.flatnonzero(bits[line] != CUT).tolist():
+    for i in np.flatnonzero(operations[line] != CUT).tolist():
         said, direction = _spoken(lines.element(int(line[i])))
         if fold[i] == 0:
             fold[i] = direction
         if said is not None:
             degrees[i] = abs(said) * (-1.0 if fold[i] < 0 else 1.0)
-    return NetLines(taken, bits[line], fold, degrees, line)
+    return NetLines(taken, operations[line], fold, degrees, line)
 
 
 def _spoken(element: Element) -> tuple[float | None, int]:

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from cutprep.errors import DrawingError
-from cutprep.geometry.closeness import near
-from cutprep.geometry.closeness.near import (
+from cutprep.geometry.closeness import proximity
+from cutprep.geometry.closeness.proximity import (
     box_pairs,
     boxes_between,
     clusters,
@@ -97,7 +97,7 @@ def test_boxes_of_two_sets() -> None:
 
 def test_too_many_pairs_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """Memory is bounded, and the maker is told why."""
-    monkeypatch.setattr(near, "_MOST", 1000)
+    monkeypatch.setattr(proximity, "_MOST", 1000)
     boxes = np.tile([0.0, 0.0, 1.0, 1.0], (100, 1))
     with pytest.raises(DrawingError, match="too densely"):
         box_pairs(boxes, 0.1)

@@ -1,7 +1,7 @@
-"""Stretches of two segments beside each other, put in order along their lines.
+"""Where two segments lie beside each other, put in order along their lines.
 
 What overlap.py makes runs of: pairs of segments are clipped exactly to where they lie beside each
-other, the clipped bits are sorted into runs, and ends at which lines only pass by are cut back.
+other, these overlaps are sorted into runs, and ends at which lines only pass by are cut back.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ _CHUNK = 2_000_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Bits:
+class SegmentOverlaps:
     """Stretches of two segments beside each other: p on the first line, q on the second."""
 
     p: Index
@@ -44,17 +44,19 @@ class Bits:
     def __len__(self) -> int:
         return len(self.p)
 
-    def take(self, index: Index | Flags) -> Bits:
-        """Pick bits by index or mask; (k,) numbers or flags."""
-        return Bits(*(getattr(self, field.name)[index] for field in fields(self)))
+    def take(self, index: Index | Flags) -> SegmentOverlaps:
+        """Pick overlaps by index or mask; (k,) numbers or flags."""
+        return SegmentOverlaps(*(getattr(self, field.name)[index] for field in fields(self)))
 
 
-def find_bits(near: Neighbours, within: float, beyond: float, pick: Flags | None) -> Bits:
+def find_segment_overlaps(
+    nearby: Neighbours, within: float, beyond: float, pick: Flags | None
+) -> SegmentOverlaps:
     """Clip every pair of neighbouring segments to where they lie beside each other.
 
     Parameters
     ----------
-    near
+    nearby
         Pairs of segments that may be near.
     within
         Greatest distance that counts, mm.
@@ -63,13 +65,16 @@ def find_bits(near: Neighbours, within: float, beyond: float, pick: Flags | None
     pick
         (m,) ndarray of bool: lines that count; None for all.
     """
-    segments = near.segments
-    first, second = np.concatenate((near.first, near.head)), np.concatenate((near.second, near.stacked))
+    segments = nearby.segments
+    first, second = (
+        np.concatenate((nearby.first, nearby.head)),
+        np.concatenate((nearby.second, nearby.stacked)),
+    )
     if pick is not None:
         wanted = pick[segments.line]
         keep = wanted[first] & wanted[second]
         first, second = first[keep], second[keep]
-    if within < near.within:
+    if within < nearby.within:
         boxes = segments.boxes
         keep = np.asarray((boxes[first, :2] <= boxes[second, 2:] + within).all(axis=1))
         keep &= (boxes[second, :2] <= boxes[first, 2:] + within).all(axis=1)
@@ -80,10 +85,12 @@ def find_bits(near: Neighbours, within: float, beyond: float, pick: Flags | None
         for low in range(0, max(len(first), 1), _CHUNK)
         for side in sides
     ]
-    return Bits(*(np.concatenate([getattr(f, field.name) for f in found]) for field in fields(Bits)))
+    return SegmentOverlaps(
+        *(np.concatenate([getattr(f, field.name) for f in found]) for field in fields(SegmentOverlaps))
+    )
 
 
-def _clip(segments: Segments, p: Index, q: Index, lowest: float, highest: float) -> Bits:
+def _clip(segments: Segments, p: Index, q: Index, lowest: float, highest: float) -> SegmentOverlaps:
     """Clip pairs of segments to where q lies beside p, at a signed distance between two limits."""
     p, q = _beside(segments, p, q)
     begin, step = segments.begin[p], segments.end[p] - segments.begin[p]
@@ -101,7 +108,7 @@ def _clip(segments: Segments, p: Index, q: Index, lowest: float, highest: float)
     clip_low, clip_high = limits[0] > low, limits[1] < high
     low, high = np.maximum(low, limits[0]), np.minimum(high, limits[1])
     scale = segments.lengths[q] / (t1 - t0)
-    bits = Bits(
+    overlaps = SegmentOverlaps(
         p=p,
         q=q,
         low=low,
@@ -114,7 +121,7 @@ def _clip(segments: Segments, p: Index, q: Index, lowest: float, highest: float)
         clip_high=clip_high,
     )
     inside = ~level | ((h0 >= lowest) & (h0 <= highest))
-    return bits.take(inside & (high - low > (highest - lowest) * 1e-6))
+    return overlaps.take(inside & (high - low > (highest - lowest) * 1e-6))
 
 
 def _beside(segments: Segments, p: Index, q: Index) -> tuple[Index, Index]:
@@ -132,8 +139,10 @@ def _beside(segments: Segments, p: Index, q: Index) -> tuple[Index, Index]:
     return p[keep], q[keep]
 
 
-def number_runs(segments: Segments, bits: Bits, within: float, beyond: float) -> tuple[Bits, Index]:
-    """Sort bits along their lines and number the runs they make: bits, and the run of each, (k,).
+def number_runs(
+    segments: Segments, overlaps: SegmentOverlaps, within: float, beyond: float
+) -> tuple[SegmentOverlaps, Index]:
+    """Sort overlaps along their lines and number the runs they make: overlaps, and the run of each, (k,).
 
     On a run the difference of both positions (their sum, where the lines run against each
     other) changes slowly; two passes over one spot, or a seam of a closed line, show as a jump.
@@ -141,20 +150,20 @@ def number_runs(segments: Segments, bits: Bits, within: float, beyond: float) ->
     Parameters
     ----------
     segments
-        Whose lines the bits lie on.
-    bits
+        Whose lines the overlaps lie on.
+    overlaps
         In any order.
     within, beyond
-        As for `find_bits`, mm.
+        As for `find_segment_overlaps`, mm.
     """
-    first, second = segments.line[bits.p], segments.line[bits.q]
-    sense = np.where(bits.high_other > bits.low_other, 1, -1)
-    low = segments.at[bits.p] + bits.low
-    other = segments.at[bits.q] + bits.low_other
+    first, second = segments.line[overlaps.p], segments.line[overlaps.q]
+    sense = np.where(overlaps.high_other > overlaps.low_other, 1, -1)
+    low = segments.at[overlaps.p] + overlaps.low
+    other = segments.at[overlaps.q] + overlaps.low_other
     lag = other - sense * low
     # Lines that cross are on one side of each other and then on the other: two runs, unless they
     # count as one for being so near.
-    left = (bits.off_low + bits.off_high > 0) & (beyond > 0)
+    left = (overlaps.off_low + overlaps.off_high > 0) & (beyond > 0)
     kind = (first * len(segments) + second) * 4 + (sense > 0) * 2 + left
     lane = np.lexsort((lag, kind))
     jump = np.concatenate(([True], np.diff(lag[lane]) > max(4 * within, 1.0)))[: len(lane)]
@@ -163,11 +172,11 @@ def number_runs(segments: Segments, bits: Bits, within: float, beyond: float) ->
     strand[lane] = np.cumsum(jump) - 1
     order = np.lexsort((low, strand))
     low, strand = low[order], strand[order]
-    high = segments.at[bits.p[order]] + bits.high[order]
-    # Corners of lines that lie a little apart leave a gap between the bits on their outer side.
+    high = segments.at[overlaps.p[order]] + overlaps.high[order]
+    # Corners of lines that lie a little apart leave a gap between the overlaps on their outer side.
     reach = highest_so_far(high, strand)
     new = np.concatenate(([True], (np.diff(strand) != 0) | (low[1:] > reach[:-1] + 2.5 * within)))
-    return bits.take(order), np.cumsum(new[: len(order)]) - 1
+    return overlaps.take(order), np.cumsum(new[: len(order)]) - 1
 
 
 def highest_so_far(value: Points, group: Index) -> Points:
@@ -178,27 +187,35 @@ def highest_so_far(value: Points, group: Index) -> Points:
     return np.asarray(np.maximum.accumulate(value + group * span) - group * span)
 
 
-def cut_back(bits: Bits, run: Index, how: Cut) -> tuple[Bits, Index, Flags]:
+def cut_back(overlaps: SegmentOverlaps, run: Index, how: Cut) -> tuple[SegmentOverlaps, Index, Flags]:
     """Cut runs back at ends where the lines pass by or open from a point.
 
     Returns
     -------
-    bits, run
+    overlaps, run
         What is left.
     passing
         (runs,) ndarray of bool: the run was cut.
     """
     count = int(run[-1]) + 1 if len(run) else 0
     if not count:
-        return bits, run, np.zeros(0, bool)
+        return overlaps, run, np.zeros(0, bool)
     firsts = np.searchsorted(run, np.arange(count), "left")
     lasts = np.append(firsts[1:], len(run)) - 1
-    slope = np.abs(bits.off_high - bits.off_low) / (bits.high - bits.low)
+    slope = np.abs(overlaps.off_high - overlaps.off_low) / (overlaps.high - overlaps.low)
     drift = slope > how.slope
-    top = bits.clip_high[lasts] & drift[lasts] & how.starts(bits.off_high[lasts], bits.off_low[lasts])
-    bottom = bits.clip_low[firsts] & drift[firsts] & how.starts(bits.off_low[firsts], bits.off_high[firsts])
-    keep = np.ones(len(bits), bool)
-    columns = {field.name: getattr(bits, field.name).copy() for field in fields(Bits)}
+    top = (
+        overlaps.clip_high[lasts]
+        & drift[lasts]
+        & how.starts(overlaps.off_high[lasts], overlaps.off_low[lasts])
+    )
+    bottom = (
+        overlaps.clip_low[firsts]
+        & drift[firsts]
+        & how.starts(overlaps.off_low[firsts], overlaps.off_high[firsts])
+    )
+    keep = np.ones(len(overlaps), bool)
+    columns = {field.name: getattr(overlaps, field.name).copy() for field in fields(SegmentOverlaps)}
     for k in np.flatnonzero(top | bottom):
         low, high = int(firsts[k]), int(lasts[k])
         while top[k] and high >= low and drift[high] and _trim(columns, high, how, upwards=True):
@@ -207,7 +224,7 @@ def cut_back(bits: Bits, run: Index, how: Cut) -> tuple[Bits, Index, Flags]:
         while bottom[k] and low <= high and drift[low] and _trim(columns, low, how, upwards=False):
             keep[low] = False
             low += 1
-    return Bits(**columns).take(keep), run[keep], top | bottom
+    return SegmentOverlaps(**columns).take(keep), run[keep], top | bottom
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,7 +246,7 @@ MEETING = Cut(_OPENING, apart=False)
 
 
 def _trim(columns: dict[str, Points], row: int, how: Cut, *, upwards: bool) -> bool:
-    """Take the outer part of one bit off; True when all of it goes."""
+    """Take the outer part of one overlap off; True when all of it goes."""
     near, far = ("low", "high") if upwards else ("high", "low")
     at_end, before = columns[f"off_{far}"][row], columns[f"off_{near}"][row]
     if at_end * before >= 0:

@@ -54,7 +54,7 @@ HOUSE: dict[tuple[Operation, Fold], LayerStyle] = {
 }
 
 
-def ink_of(lines: Lines, i: int, *, keep: bool = False) -> LayerStyle:
+def style_of(lines: Lines, i: int, *, keep: bool = False) -> LayerStyle:
     """The look of a line.
 
     Parameters
@@ -82,6 +82,6 @@ def by_layer(lines: Lines, *, keep: bool = False) -> dict[str, list[tuple[int, L
     """Lines with their looks, by layer, in the order in which the layers first come."""
     layers: dict[str, list[tuple[int, LayerStyle]]] = {}
     for i in range(len(lines)):
-        ink = ink_of(lines, i, keep=keep)
-        layers.setdefault(ink.layer, []).append((i, ink))
+        style = style_of(lines, i, keep=keep)
+        layers.setdefault(style.layer, []).append((i, style))
     return layers

@@ -1,4 +1,4 @@
-"""Which things may touch: an index over boxes, points in cells, and what hangs together.
+"""Which things may touch: an index over boxes, points in cells, and connected components.
 
 The tree over boxes is GEOS' (shapely); points, of which there are many and which are asked
 for tiny distances only, go by a sorted grid, which costs a tenth of the tree.
@@ -268,7 +268,7 @@ def _ranges(low: Index, high: Index) -> tuple[Index, Index]:
 
 
 def components(count: int, first: Index, second: Index) -> Index:
-    """Number what hangs together.
+    """Label the connected components of a graph.
 
     Parameters
     ----------

@@ -10,7 +10,7 @@ from cutprep.stages.fold.closing.work import WorkBudget
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Wish:
+class FoldConstraints:
     """What a body is to obey.
 
     Attributes
@@ -23,7 +23,7 @@ class Wish:
         (h,) ndarray of float: drawn fold of each hinge, 0 unsaid.
     gathers
         Groups of vertices that come together.
-    near
+    seam
         Distance up to which a seam counts as closed, mm.
     work
         What the search may spend.
@@ -33,5 +33,5 @@ class Wish:
     sense: float
     signs: Points
     gathers: Sequence[Sequence[int]]
-    near: float
+    seam: float
     work: WorkBudget = field(default_factory=WorkBudget)

@@ -17,7 +17,7 @@ REACH = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Settled:
+class ResolvedDeclarations:
     """What the maker declared, by one part's own numbers.
 
     Attributes
@@ -75,9 +75,9 @@ def _spots(declared: FoldDeclarations) -> list[DeclaredPoint]:
     return spots + list(declared.opens)
 
 
-def settle_declared(
+def resolve_declarations(
     part: HingedPart, number: int, declared: FoldDeclarations, owner: dict[DeclaredPoint, int]
-) -> Settled:
+) -> ResolvedDeclarations:
     """Pick one part's declarations.
 
     Raises
@@ -85,7 +85,7 @@ def settle_declared(
     JobError
         When a point names nothing.
     """
-    settled = Settled(
+    resolved = ResolvedDeclarations(
         mates=tuple(
             (np.array(a.xy), np.array(b.xy)) for a, b in declared.mates if owner[a] == number == owner[b]
         ),
@@ -98,12 +98,12 @@ def settle_declared(
     )
     for k, hinge in enumerate(part.hinges):
         if hinge.declared is not None:
-            settled.fixed[k] = hinge.declared
+            resolved.fixed[k] = hinge.declared
     for spot, degrees in declared.angles:
         if owner[spot] == number:
             k = _hinge(part, spot)
             unsigned = degrees >= 0 and part.hinges[k].fold < 0
-            settled.fixed[k] = -degrees if unsigned else degrees
+            resolved.fixed[k] = -degrees if unsigned else degrees
     for at, onto in declared.flaps:
         if owner[at] == number:
             flap = _panel(part, at)
@@ -113,10 +113,10 @@ def settle_declared(
                     fix="Declare the sides that meet instead.",
                     place=at.place,
                 )
-            settled.roles[flap] = True
+            resolved.roles[flap] = True
             if onto is not None:
-                settled.targets[flap] = _panel(part, onto)
-    return settled
+                resolved.targets[flap] = _panel(part, onto)
+    return resolved
 
 
 def _nothing(spot: DeclaredPoint, what: str) -> JobError:

@@ -8,7 +8,7 @@ import pytest
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element, Lines
 from cutprep.model.operation import Fold, Operation
-from cutprep.stages.fold.net.ink import CUT, PERFORATION, SCORE, angle_in, fold_in, ink_of
+from cutprep.stages.fold.net.net_lines import CUT, PERFORATION, SCORE, angle_in, fold_in, pick_net_lines
 
 
 @pytest.mark.parametrize(
@@ -52,7 +52,7 @@ def drawing(*rows: tuple[Operation, Fold, str, str]) -> Drawing:
 
 
 def test_only_cuts_scores_and_perforations_count() -> None:
-    ink = ink_of(
+    ink = pick_net_lines(
         drawing(
             (Operation.GUIDE, Fold.UNSAID, "", ""),
             (Operation.CUT, Fold.UNSAID, "cut 90 deg", ""),
@@ -62,7 +62,7 @@ def test_only_cuts_scores_and_perforations_count() -> None:
             (Operation.PARTIAL_CUT, Fold.UNSAID, "", ""),
         )
     )
-    assert ink.bits.tolist() == [CUT, SCORE, PERFORATION]
+    assert ink.operations.tolist() == [CUT, SCORE, PERFORATION]
     assert ink.line.tolist() == [1, 2, 4]
     assert ink.fold.tolist() == [0, 1, -1]
     assert ink.degrees[1:].tolist() == [90.0, -45.0]  # the angle takes the fold's sign
@@ -70,12 +70,12 @@ def test_only_cuts_scores_and_perforations_count() -> None:
 
 
 def test_the_elements_own_name_goes_before_its_layer() -> None:
-    ink = ink_of(drawing((Operation.SCORE, Fold.UNSAID, "valley 90", "valley 60 deg")))
+    ink = pick_net_lines(drawing((Operation.SCORE, Fold.UNSAID, "valley 90", "valley 60 deg")))
     assert ink.degrees.tolist() == [60.0]
 
 
 def test_a_lines_number_is_no_angle() -> None:
-    ink = ink_of(drawing((Operation.SCORE, Fold.UNSAID, "valley", "valley 60")))
+    ink = pick_net_lines(drawing((Operation.SCORE, Fold.UNSAID, "valley", "valley 60")))
     assert np.isnan(ink.degrees).all()
-    ink = ink_of(drawing((Operation.SCORE, Fold.UNSAID, "valley 90", "valley 60")))
+    ink = pick_net_lines(drawing((Operation.SCORE, Fold.UNSAID, "valley 90", "valley 60")))
     assert ink.degrees.tolist() == [90.0]

@@ -5,8 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.closeness.bits import LEAVING, cut_back, find_bits, highest_so_far, number_runs
 from cutprep.geometry.closeness.neighbours import neighbours
+from cutprep.geometry.closeness.segment_overlaps import (
+    LEAVING,
+    cut_back,
+    find_segment_overlaps,
+    highest_so_far,
+    number_runs,
+)
 from cutprep.model.lines import Lines
 
 
@@ -14,7 +20,7 @@ def test_a_slanted_neighbour_is_clipped_at_the_limits() -> None:
     """From 0.2 to 0.5 mm at a slope of a tenth: between 2 and 5 mm; on either side when it crosses."""
     lines = Lines.of([[(0, 0), (20, 0)], [(0, 0), (20, 2)]])
     near = neighbours(lines, 1.0, spot=0.1)
-    bits = find_bits(near, 0.5, 0.2, None)
+    bits = find_segment_overlaps(near, 0.5, 0.2, None)
     assert len(bits) == 1
     assert (bits.low[0], bits.high[0]) == pytest.approx((2, 5))
     assert (bits.off_low[0], bits.off_high[0]) == pytest.approx((0.2, 0.5))
@@ -22,14 +28,14 @@ def test_a_slanted_neighbour_is_clipped_at_the_limits() -> None:
     assert bits.clip_low[0]
     assert bits.clip_high[0]
     crossing = Lines.of([[(0, 0), (20, 0)], [(0, -1), (20, 1)]])
-    assert len(find_bits(neighbours(crossing, 1.0, spot=0.1), 0.5, 0.2, None)) == 2
-    assert len(find_bits(neighbours(crossing, 1.0, spot=0.1), 0.5, 0.0, None)) == 1
+    assert len(find_segment_overlaps(neighbours(crossing, 1.0, spot=0.1), 0.5, 0.2, None)) == 2
+    assert len(find_segment_overlaps(neighbours(crossing, 1.0, spot=0.1), 0.5, 0.0, None)) == 1
 
 
 def test_steep_neighbours_and_those_further_on_have_no_bits() -> None:
     """A right angle, and a line behind the end of another."""
     lines = Lines.of([[(0, 0), (20, 0)], [(5, 0), (5, 9)], [(20.1, 0), (30, 0)]])
-    assert not len(find_bits(neighbours(lines, 1.0, spot=0.1), 0.5, 0.0, None))
+    assert not len(find_segment_overlaps(neighbours(lines, 1.0, spot=0.1), 0.5, 0.0, None))
 
 
 def test_bits_make_runs_and_passing_ends_are_cut_back() -> None:
@@ -37,7 +43,7 @@ def test_bits_make_runs_and_passing_ends_are_cut_back() -> None:
     comb = [(2.0 * k, 0) for k in range(11)]
     lines = Lines.of([[(0, 0), (20, 0), (40, 0)], [*comb, (40, 1)]])
     near = neighbours(lines, 0.5, spot=0.1)
-    bits, run = number_runs(near.segments, find_bits(near, 0.1, 0.0, None), 0.1, 0.0)
+    bits, run = number_runs(near.segments, find_segment_overlaps(near, 0.1, 0.0, None), 0.1, 0.0)
     assert set(run.tolist()) == {0}
     left, _, passing = cut_back(bits, run, LEAVING)
     assert passing.tolist() == [True]
@@ -60,7 +66,7 @@ def test_bits_on_a_turned_sheet(turn: int, sense: int) -> None:
     spin = np.array([[np.cos(a), np.sin(a)], [-np.sin(a), np.cos(a)]])
     other = np.array([[2.0, 0.1], [12, 0.4]])[::sense]
     lines = Lines.of([np.array([[0.0, 0], [10, 0]]) @ spin, other @ spin])
-    bits = find_bits(neighbours(lines, 1.0, spot=0.1), 0.5, 0.0, None)
+    bits = find_segment_overlaps(neighbours(lines, 1.0, spot=0.1), 0.5, 0.0, None)
     assert len(bits) == 1
     assert (bits.low[0], bits.high[0]) == pytest.approx((2, 10))
     assert (bits.off_low[0], bits.off_high[0]) == pytest.approx((0.1, 0.34))
@@ -79,11 +85,13 @@ def test_ends_that_just_overlap_are_found_in_any_direction(turn: int) -> None:
     spin = np.array([[np.cos(a), np.sin(a)], [-np.sin(a), np.cos(a)]])
     first, second = np.array([[0.0, 0], [10, 0]]), np.array([[9.5, 0.1], [19.5, 0.1]])
     for p, q in ((first, second), (second, first)):
-        bits = find_bits(neighbours(Lines.of([p @ spin, q @ spin]), 1.0, spot=0.1), 0.5, 0.0, None)
+        bits = find_segment_overlaps(
+            neighbours(Lines.of([p @ spin, q @ spin]), 1.0, spot=0.1), 0.5, 0.0, None
+        )
         assert len(bits) == 1
         assert bits.high[0] - bits.low[0] == pytest.approx(0.5)
     beyond = Lines.of([first @ spin, (second + np.array([0.6, 0])) @ spin])
-    assert len(find_bits(neighbours(beyond, 1.0, spot=0.1), 0.5, 0.0, None)) == 0
+    assert len(find_segment_overlaps(neighbours(beyond, 1.0, spot=0.1), 0.5, 0.0, None)) == 0
 
 
 @pytest.mark.parametrize("backwards", [False, True])
@@ -97,7 +105,7 @@ def test_passing_ends_are_cut_back_over_many_bits(backwards: bool) -> None:
         leaving.sort()
     lines = Lines.of([along, leaving])
     near = neighbours(lines, 0.5, spot=0.1)
-    bits, run = number_runs(near.segments, find_bits(near, 0.1, 0.0, None), 0.1, 0.0)
+    bits, run = number_runs(near.segments, find_segment_overlaps(near, 0.1, 0.0, None), 0.1, 0.0)
     left, _, passing = cut_back(bits, run, LEAVING)
     assert passing.tolist() == [True]
     at = near.segments.at[left.p]
@@ -110,4 +118,4 @@ def test_what_runs_along_and_what_crosses() -> None:
     for degrees, count in ((44, 1), (46, 0), (136, 1), (134, 0)):
         a = np.radians(degrees)
         lines = Lines.of([[(0, 0), (20, 0)], [(5, -0.1), (5 + 9 * np.cos(a), -0.1 + 9 * np.sin(a))]])
-        assert len(find_bits(neighbours(lines, 1.0, spot=0.1), 0.5, 0.0, None)) == count, degrees
+        assert len(find_segment_overlaps(neighbours(lines, 1.0, spot=0.1), 0.5, 0.0, None)) == count, degrees
