@@ -261,10 +261,10 @@ def shape_polylines(records: Records, chosen: Index, vertices: Index, remarks: R
     """
     head, vertices = _members(records, chosen, vertices)
     vertex_flags, flags = flags_of(records, vertices), flags_of(records, chosen)
-    flags = records.column(70, vertex_flags, 0.0)[vertices].astype(int)
+    role = records.column(70, vertex_flags, 0.0)[vertices].astype(int)
     # The frame of a spline-fit polyline is not drawn; the fitted vertices are.
-    drawn = (flags & _FRAME_VERTEX) == 0
-    head, vertices, flags = head[drawn], vertices[drawn], flags[drawn]
+    drawn = (role & _FRAME_VERTEX) == 0
+    head, vertices, role = head[drawn], vertices[drawn], role[drawn]
     _remark_widths(records, flags | vertex_flags, (40, 41), remarks)
     node = points(records, vertices, 10)
     whole = records.present(10, vertex_flags) & records.present(20, vertex_flags)
@@ -294,7 +294,7 @@ def shape_polylines(records: Records, chosen: Index, vertices: Index, remarks: R
         bulge,
         (state & _CLOSED) > 0,
         Frames(*level),
-        smooth=(flags[use] & _SPLINE_VERTEX) > 0,
+        smooth=(role[use] & _SPLINE_VERTEX) > 0,
     )
 
 
