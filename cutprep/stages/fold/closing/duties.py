@@ -66,7 +66,7 @@ def hung_of(judged: Judged) -> tuple[AttachedPanel, ...]:
             continue
         hinge, on = int(tree.hinge[panel]), int(tree.parent[panel])
         angle = float(state.degrees[hinge])
-        under = shell.layers.get(panel, ())
+        under = shell.layers.get(panel, ()) or _against(judged, panel)
         target = under[0] if under else None
         told = AttachedPanel(
             panel, hinge, on, target, angle, target == on, layer=layer.get(panel, 0), lies_on=under
@@ -77,6 +77,12 @@ def hung_of(judged: Judged) -> tuple[AttachedPanel, ...]:
             told.layer, under,
         )  # fmt: skip
     return tuple(found[p] for p in sorted(found))
+
+
+def _against(judged: Judged, panel: int) -> tuple[int, ...]:
+    """What lies on a panel that sticks out of the shell: two handles that meet lie on one another."""
+    shell = judged.shell
+    return tuple(q for q, under in shell.layers.items() if panel in shell.extras and panel in under)
 
 
 def layers_of(judged: Judged) -> dict[int, int]:
@@ -113,6 +119,8 @@ def _duty(
     areas = state.frame.part.areas
     if told.target is None:
         return _unattached(judged, told)
+    if told.target in judged.shell.extras or told.panel in judged.shell.extras:
+        return Duty.HEADER, Fastening.HELD
     if told.on in found and found[told.on].duty in {Duty.TURNED_WALL, Duty.FREE_FLAP} and not told.turned_in:
         return Duty.FOOT, Fastening.HELD
     if len(state.frame.part.hinges_at(told.panel)) > 1 and _in_ring(state, told.panel):

@@ -7,7 +7,7 @@ side on which a wall is missing: the part may close all the same, so nothing els
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 import shapely
@@ -48,10 +48,13 @@ def amiss(report: FoldReport, at: At) -> Findings:
 def _bare_seams(report: FoldReport, at: At) -> Iterator[Finding]:
     """Seams that no flap holds, where others of their sort, or shorter ones, have one."""
     opens = {f.on for f in report.flaps if f.duty is Duty.TUCK_FLAP}
+    # What lies on two panels holds them together: a fin, or a flap over a butted seam.
+    bridged = {frozenset(pair) for f in report.flaps for pair in combinations(f.lies_on, 2)}
     seams = [
         m
         for m in report.mates
         if not {m.panel_a, m.panel_b} & opens
+        and frozenset((m.panel_a, m.panel_b)) not in bridged
         and all(report.panels[p].role is Role.BODY for p in (m.panel_a, m.panel_b))
     ]
     held = [any(_flaps_at(report, m)) for m in seams]

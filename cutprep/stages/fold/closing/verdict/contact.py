@@ -192,7 +192,7 @@ def _stretches(
     pieces = list(shapely.get_parts(common))
     if level and float(normal @ state.normal(side.panel)) < 0 and {side.panel, q} & state.frame.cornered:
         # a gusset folded back on its neighbour: their edges coincide
-        edge = state.frame.shapes[q].exterior.buffer(0.5 * reach)
+        edge = state.frame.shapes[q].exterior.buffer(0.5 * reach + 0.05)
         back = shapely.LineString(state.lower(q, ends[0] + np.outer(span, ends[1] - ends[0])))
         pieces += [p for p in shapely.get_parts(back.intersection(edge)) if p.length > 2 * reach]
     found = []

@@ -25,6 +25,8 @@ _ROUNDING = 1e-3  # not a tolerance: keeps a bound above what it bounds
 _SEAM = 0.8
 #: A layer closes a slit beside its own fold up to so many times the reach: flaps are cut narrower than walls.
 _BRIDGED = 1.75
+#: Walls whose normals are opposite within this (cosine) face one another.
+_FACING = 0.9
 #: Stretches whose ends are nearer than this go on from one another, mm.
 _JOINED = 2.5
 
@@ -65,10 +67,17 @@ class Sorter:
         for k, h in enumerate(part.hinges):
             self.beside[h.a].append((h.b, k))
             self.beside[h.b].append((h.a, k))
+        self.doubled = {rim for rim in state.frame.rims if self._turns_back(rim)}
         self.areas = part.areas
         across = (part.hinges[k] for k in state.frame.across)
         self.ringed = {p for h in across for p in (h.a, h.b)}
         self._shares: dict[int, float] = {}
+
+    def _turns_back(self, rim: int) -> bool:
+        """Whether the walls on both sides of a narrow rim face one another."""
+        beside = {q for q, _ in self.beside[rim]}
+        pairs = [tuple(pair) for pair in self.state.frame.apart if pair <= beside]
+        return any(float(self.state.normal(a) @ self.state.normal(b)) < -_FACING for a, b in pairs)
 
     def sort(self) -> Shell:
         """Take off the layers, then what sticks out."""
@@ -264,7 +273,7 @@ class Sorter:
         side = self.state.frame.sides[panel][number]
         beyond = -1
         if side.hinge >= 0:
-            if panel in self.state.frame.rims:
+            if panel in self.doubled:
                 return [(0.0, side.length)]  # the top of a doubled wall, however thin, meets nothing above
             beyond = self.state.frame.part.hinges[side.hinge].other(panel)
         stretches = [

@@ -136,8 +136,10 @@ def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None 
         hinge = int(tree.hinge[wall])
         deep = depth_of(frame, wall, hinge) if hinge >= 0 else 0.0
         for rim in beyond:
-            if rim.depth <= NARROW_RIM * deep and rim.panel in strips:
-                apart |= {frozenset((wall, s.panel)): rim.depth for s in strips[rim.panel]}
+            # What is shallower than the panel it hangs on is a glue flap on an end wall, not a wall turned in.
+            inner = [s for s in strips.get(rim.panel, []) if s.depth >= rim.depth]
+            if rim.depth <= NARROW_RIM * deep and inner:
+                apart |= {frozenset((wall, s.panel)): rim.depth for s in inner}
                 rims.add(rim.panel)
     ties = [k for around in inner_vertices(part).values() if len(around) > 3 for k in around]
     cornered = frozenset(p for k in ties for p in (part.hinges[k].a, part.hinges[k].b))
