@@ -10,6 +10,7 @@ from cutprep.template.boxes.polygon import POLYGON_BOX, SLICE
 from cutprep.template.boxes.prism import PRISM
 from cutprep.template.boxes.sets import DRAWER, SHOULDER
 from cutprep.template.boxes.tray import TRAY, TRAY_WITH_LID
+from cutprep.template.cartons.ridge import GABLE_BOX, MILK_CARTON
 from cutprep.template.cartons.tube import BAND, SLEEVE, TUCK_CARTON
 from cutprep.template.flats.cards import FOLDED_CARD, LINER, LOCKED_BAND, PLACE_CARD
 from cutprep.template.flats.flat import DIVIDER, LACE, TAG
@@ -19,7 +20,7 @@ from cutprep.template.kind import KindOfTemplate
 KINDS: dict[str, KindOfTemplate] = {
     kind.name: kind
     for kind in (
-        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, POLYGON_BOX, SLICE, TUCK_CARTON, SLEEVE, PRISM, GATHERED, PYRAMID, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LOCKED_BAND, FOLDED_CARD, PLACE_CARD, LINER, LACE,
+        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, POLYGON_BOX, SLICE, TUCK_CARTON, SLEEVE, PRISM, GATHERED, MILK_CARTON, GABLE_BOX, PYRAMID, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LOCKED_BAND, FOLDED_CARD, PLACE_CARD, LINER, LACE,
     )
 }  # fmt: skip
 

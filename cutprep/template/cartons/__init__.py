@@ -1,1 +1,4 @@
-"""What wraps round: tuck cartons, sleeves, bands, bags."""
+"""Templates whose walls go round and meet at a seam.
+
+`tube` draws cartons, sleeves and bands with square ends; `ridge` those whose top closes to a ridge.
+"""

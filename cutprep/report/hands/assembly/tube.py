@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from cutprep.model.duties import Duty
 from cutprep.report.hands.assembly.structure import End, Tube
 from cutprep.report.hands.assembly.way import AssemblyWay, Do, lit_of, many
 
@@ -31,7 +32,10 @@ def tube_steps(way: AssemblyWay, tube: Tube) -> None:
         return
     if not base.open:
         way.say_fill()
-    if lid.gussets:
+    roof = _roof(way, tube, lid)
+    if roof:
+        _ridge(way, tube, lid, roof)
+    elif lid.gussets:
         _gather(way, lid)
     else:
         _tuck_in(way, lid, "the lid")
@@ -153,3 +157,36 @@ def _gather(way: AssemblyWay, end: End) -> None:
         "inwards between them, until the points meet; tie them with a ribbon, so that it opens again.",
         (*end.covers, *end.gussets),
     )
+
+
+def _roof(way: AssemblyWay, tube: Tube, end: End) -> list[int]:
+    """Covers that lean together over corners folded back under them: the roof of a ridge; empty for another end."""
+    near, walls = way.hung.near, set(tube.walls)
+    roof = [c for c in end.covers if any(way.hung.over(k, c) for k in set(near[c]) - walls)]
+    return roof if len(roof) == 2 and len(end.covers) == 4 else []
+
+
+def _ridge(way: AssemblyWay, tube: Tube, end: End, roof: list[int]) -> None:
+    """Push the ends of a ridge in, and bring the roof and what stands on it together."""
+    sides = [c for c in end.covers if c not in roof]
+    beyond = {
+        k
+        for c in end.covers
+        for wall in tube.walls
+        if wall in way.hung.near[c]
+        for k in way.hung.beyond(c, wall)
+    }
+    above = [k for c in roof for k in way.hung.near[c] if k not in tube.walls and not way.hung.over(k, c)]
+    way.fold_all(beyond)
+    text = (
+        f"Close the top: push {way.name(*sides)} in along their mountain folds, so that roof panels {way.name(*roof)} "
+        "lean together over the folded corners"
+    )
+    if any(way.report.panels[k].duty is Duty.GUSSET for k in beyond):
+        text += (
+            f", and press fin {way.name(*above)} flat with the corners between; glue it, or hold it with a clip so that "
+            "it opens again."
+        )
+        way.say(Do.GLUE, text, (*end.covers, *above))
+    else:
+        way.say(Do.FOLD, f"{text}, until handles {way.name(*above)} meet.", (*end.covers, *above))

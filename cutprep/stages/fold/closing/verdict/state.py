@@ -137,9 +137,9 @@ def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None 
         deep = depth_of(frame, wall, hinge) if hinge >= 0 else 0.0
         for rim in beyond:
             # What is shallower than the panel it hangs on is a glue flap on an end wall, not a wall turned in.
-            inner = [s for s in strips.get(rim.panel, []) if s.depth >= rim.depth]
-            if rim.depth <= NARROW_RIM * deep and inner:
-                apart |= {frozenset((wall, s.panel)): rim.depth for s in inner}
+            turned = [s for s in strips.get(rim.panel, []) if s.depth >= rim.depth]
+            if rim.depth <= NARROW_RIM * deep and turned:
+                apart |= {frozenset((wall, s.panel)): rim.depth for s in turned}
                 rims.add(rim.panel)
     ties = [k for around in inner_vertices(part).values() if len(around) > 3 for k in around]
     cornered = frozenset(p for k in ties for p in (part.hinges[k].a, part.hinges[k].b))
