@@ -117,7 +117,7 @@ def find_endings(
     meetings = _meetings(lines, folds, cuts, nearby, tolerance, way, cut)
     return _join(
         _end_faults(lines, rows, cuts | folds, meetings, cut, around, tolerance, way),
-        _way_faults(cut, around, tolerance, way),
+        _way_faults(cut, _meant(lines, folds, crossings.second, way, touch), around, tolerance, way),
     )
 
 
@@ -258,12 +258,44 @@ def _ahead(lines: Lines, rows: Index, others: Flags, reach: float) -> tuple[Poin
     return distance, spot
 
 
-def _way_faults(cut: _Meetings, outlines: Outlines, tolerance: Tolerance, way: JoinedChains) -> Endings:
-    """Find what cuts do to fold lines between their ends: leave the card, bridge a hole, sever."""
+def _meant(lines: Lines, folds: Flags, cut: Index, way: JoinedChains, touch: float) -> Flags:
+    """Tell which cuts free a strip that pops up, (k,): at both ends a fold begins, on the same side of the cut.
+
+    Such a slit crosses the fold of its card on purpose; what the strip is folded along begins and ends on it.
+    """
+    found = np.zeros(len(cut), bool)
+    rows = np.repeat(folds & ~lines.closed, 2)
+    tip = ends(lines)[rows]
+    last = lines.start[1:] - 1
+    beyond = np.stack((lines.xy[lines.start[:-1] + 1], lines.xy[last - 1]), axis=1).reshape(-1, 2)[rows]
+    for chain in np.unique(way.chain[cut]).tolist():
+        run = way.whole.points(chain)
+        step = run[-1] - run[0]
+        sides = []
+        for end in run[[0, -1]]:
+            there = np.hypot(*(tip - end).T) <= touch
+            off = beyond[there] - end
+            sides.append(
+                set(np.sign(np.round(step[0] * off[:, 1] - step[1] * off[:, 0], 3)).tolist()) - {0.0}
+            )
+        found[way.chain[cut] == chain] = bool(sides[0] & sides[1])
+    return found
+
+
+def _way_faults(
+    cut: _Meetings, meant: Flags, outlines: Outlines, tolerance: Tolerance, way: JoinedChains
+) -> Endings:
+    """Find what cuts do to fold lines between their ends: leave the card, bridge a hole, sever.
+
+    Parameters
+    ----------
+    meant
+        (k,) ndarray of bool: cuts that sever on purpose.
+    """
     if not len(cut.line) or not len(outlines):
         return _none()
     order = np.lexsort((cut.at, way.chain[cut.line]))
-    line, at, xy = cut.line[order], cut.at[order], cut.xy[order]
+    line, at, xy, meant = cut.line[order], cut.at[order], cut.xy[order], meant[order]
     chain = way.chain[line]
     new = np.concatenate(([True], np.diff(chain) != 0))
     final = np.concatenate((new[1:], [True]))
@@ -274,7 +306,7 @@ def _way_faults(cut: _Meetings, outlines: Outlines, tolerance: Tolerance, way: J
     depth_after = outlines.depth(middle)
     gone = ~final & (depth_after % 2 == 0) & (after - at > tolerance.doubled)
     least = np.minimum(at - before, after - at)
-    severed = (depth_before % 2 == 1) & (depth_after % 2 == 1) & (least > tolerance.doubled)
+    severed = ~meant & (depth_before % 2 == 1) & (depth_after % 2 == 1) & (least > tolerance.doubled)
     return Endings(
         line=line,
         kind=np.where(severed, Ending.SEVERED, np.where(depth_after > 0, Ending.HOLE, Ending.OVERSHOOT)),

@@ -83,6 +83,18 @@ def test_a_fold_drawn_in_pieces_counts_as_one() -> None:
     assert endings(pen).distance.tolist() == pytest.approx([2])
 
 
+def test_the_slits_of_a_strip_that_pops_up_are_meant() -> None:
+    """At both ends a fold begins, on one side; not so where it begins on the other side, or at one end only."""
+    slits = [[(10, 4), (10, 18)], [(20, 4), (20, 18)]]
+    pen = Pen().cut(box(0, 0, 30, 20), *slits).score([(0, 10), (30, 10)])
+    assert endings(pen).kind.tolist() == [Ending.SEVERED] * 2
+    low, high = [(10, 4), (20, 4)], [(10, 18), (20, 18)]
+    assert len(endings(pen.score(low, high))) == 0
+    one = Pen().cut(box(0, 0, 30, 20), slits[0]).score([(0, 10), (30, 10)])
+    assert Ending.SEVERED in endings(one.score([(10, 4), (30, 4)])).kind
+    assert Ending.SEVERED in endings(one.score([(10, 18), (0, 18)])).kind
+
+
 def test_a_slit_severs_a_hinge() -> None:
     """A slit that ends on the fold does not."""
     severed = endings(Pen().cut(box(0, 0, 30, 20), [(10, 8), (20, 9)]).score([(15, 0), (15, 20)]))
