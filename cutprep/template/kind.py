@@ -58,7 +58,9 @@ class KindOfTemplate:
         for key in given:
             self._refuse_unknown(key, known)
         found = {name: number(d, given.get(name, d.default)) for name, d in known.items()}
-        texts = {name: str(given.get(name, "")) for name, d in known.items() if d.text}
+        texts = {
+            name: text for name, d in known.items() if d.text and isinstance(text := given.get(name, ""), str)
+        }
         return Values(found, texts)
 
     def _refuse_unknown(self, key: str, known: Mapping[str, Dimension]) -> None:
