@@ -14,13 +14,14 @@ from cutprep.template.cartons.ridge import GABLE_BOX, MILK_CARTON
 from cutprep.template.cartons.tube import BAND, SLEEVE, TUCK_CARTON
 from cutprep.template.flats.cards import FOLDED_CARD, LINER, LOCKED_BAND, PLACE_CARD
 from cutprep.template.flats.flat import DIVIDER, LACE, TAG
+from cutprep.template.flats.popup import STAIR
 from cutprep.template.flats.soft import ENVELOPE, PILLOW
 from cutprep.template.kind import KindOfTemplate
 
 KINDS: dict[str, KindOfTemplate] = {
     kind.name: kind
     for kind in (
-        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, POLYGON_BOX, SLICE, TUCK_CARTON, SLEEVE, PRISM, GATHERED, MILK_CARTON, GABLE_BOX, PYRAMID, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LOCKED_BAND, FOLDED_CARD, PLACE_CARD, LINER, LACE,
+        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, POLYGON_BOX, SLICE, TUCK_CARTON, SLEEVE, PRISM, GATHERED, MILK_CARTON, GABLE_BOX, PYRAMID, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LOCKED_BAND, FOLDED_CARD, PLACE_CARD, LINER, STAIR, LACE,
     )
 }  # fmt: skip
 

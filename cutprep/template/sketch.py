@@ -38,6 +38,8 @@ class Sketch:
         self._angle: list[str] = []
         self.faces: dict[str, Points] = {}
         self.note = ""
+        #: Whether it is read on the side that the drawing shows.
+        self.read_inside = False
 
     def face(self, name: str, corners: Points) -> None:
         """Name a panel by its corners, (n, 2), mm: it can take a window or a text."""
@@ -159,7 +161,7 @@ class Sketch:
 
     def show_outside(self) -> None:
         """Turn a drawing that shows the inside over, so that the pen writes outside: valleys become mountains."""
-        if 1 not in self._layer:
+        if 1 not in self._layer or self.read_inside:
             return
         over = np.array([-1.0, 1.0])
         self._lines = [points * over for points in self._lines]

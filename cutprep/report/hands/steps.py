@@ -106,10 +106,25 @@ def _prepared(
         steps.append(
             Step(Do.OPENINGS, f"Cut {which} inside{order} while the card around still holds together.")
         )
+    slits = _slits(piece)
+    if slits:
+        which = "the slit" if slits == 1 else f"the {slits} slits"
+        steps.append(Step(Do.OPENINGS, f"Cut {which} inside along a ruler."))
     count = f"{len(slots)} slots" if len(slots) > 1 else "slot"
     slotted = f", with the {count} of the table" if slots else ""
     steps.append(Step(Do.OUTLINE, f"Cut out along the solid line{slotted}."))
     return (*steps, *_creases(rows))
+
+
+def _slits(piece: Piece) -> int:
+    """How many cuts inside are no openings; none are told where the outline itself is drawn in pieces."""
+    cuts = piece.lines.take(piece.lines.operation == Operation.CUT)
+    whole = [
+        line
+        for line in cuts.take(cuts.closed)
+        if np.allclose(np.concatenate((line.points.min(axis=0), line.points.max(axis=0))), piece.lines.bounds)
+    ]
+    return int((~cuts.closed).sum()) if whole else 0
 
 
 def _creases(rows: Sequence[ScoreRow]) -> list[Step]:

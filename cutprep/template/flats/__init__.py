@@ -1,1 +1,1 @@
-"""Flat pieces: `flat` (tags, dividers, lace), `cards` that fold once, and `soft` ones with curved scores."""
+"""What lies flat: `flat` pieces (tags, dividers, lace), `cards` that fold once, a `popup`, `soft` ones with curved scores."""

@@ -23,6 +23,7 @@ from cutprep.tolerance import Tolerance
 NAMES = (
     "tray", "tray-with-lid", "hinged-box", "shoulder-box", "drawer-and-sleeve", "polygon-box", "cake-slice", "tuck-carton", "sleeve", "prism-carton", "gathered-box", "pyramid", "pillow-box",
     "envelope", "divider", "swing-tag", "band", "lace", "locked-band", "folded-card", "place-card", "envelope-liner", "milk-carton", "gable-box",
+    "pop-up-stair",
 )  # fmt: skip
 CALIPERS = (0.0, 0.27, 0.42, 1.0)
 

@@ -24,6 +24,9 @@ def folded_over_steps(way: AssemblyWay) -> None:
     leaves = sorted(hung.near[base])
     if len(leaves) < 3 or not all(len(hung.near[k]) == 1 and hung.over(k, base) for k in leaves):
         way.fold_all(range(len(report.panels)))
+        if len(report.hinges) >= len(report.panels):  # panels go round: a strip that hangs on both halves
+            _pop_up(way)
+            return
         scores = many("score", len(report.hinges))
         way.say(Do.FOLD, f"Fold it along its {scores}; nothing is glued.", range(len(report.panels)))
         return
@@ -66,6 +69,19 @@ def folded_over_steps(way: AssemblyWay) -> None:
             f"Fold {way.name(over[-1])} over to close it, and hold it with a sticker or a dab of glue at its tip.",
             over[-1:],
         )
+
+
+def _pop_up(way: AssemblyWay) -> None:
+    """A card with a strip cut free, which stands up as it opens."""
+    size = [shapely.Polygon(p.outline).area for p in way.report.panels]
+    halves = sorted(sorted(range(len(size)), key=lambda k: (-size[k], k))[:2])
+    strip = [k for k in range(len(size)) if k not in halves]
+    way.say(
+        Do.FOLD,
+        f"Half close halves {way.name(*halves)}, push {way.name(*strip)} through from behind so that every score of the strip "
+        "folds its way, close the card and press it; it stands up as the card opens.",
+        strip,
+    )
 
 
 def _mirrored(report: FoldReport, panel: int, row: int) -> shapely.Polygon:
