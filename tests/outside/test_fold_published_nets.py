@@ -4,7 +4,9 @@ Source: A. Hume, "Exact descriptions of regular and semi-regular polyhedra and t
 Computing Science Technical Report 130, AT&T Bell Laboratories 1986 (Netlib, directory
 polyhedra), by way of the data of the R package Rpolyhedra (MIT licence): regular, semi-regular,
 Catalan and Johnson solids. The published coordinates have some six digits, so volumes are
-compared to 5e-4. tests/data/nets/published.json holds the nets with one edge 25 mm.
+compared to 5e-4. tests/data/nets/published.json holds the nets with one edge 25 mm; volumes are
+those of the corners' convex hull. One net, called triaugmented truncated dodecahedron, has its caps
+on faces side by side, so that two triangles meet in a valley of 11.3 degrees: it fills its hull to 0.03 %.
 """
 
 from __future__ import annotations
@@ -27,15 +29,6 @@ from cutprep.tolerance import Tolerance
 DATA = Path(__file__).parents[1] / "data" / "nets" / "published.json"
 NETS: list[dict[str, Any]] = json.loads(DATA.read_text(encoding="utf-8"))["nets"]
 
-#: Nets that the search doesn't fold to their solid yet: dents, and folds beyond 170 degrees.
-OPEN = {"j51", "j53", "j55", "j56", "j57", "j71"}
-
-
-def _case(net: dict[str, Any]) -> Any:
-    short = net["name"].rsplit("-", 1)[-1]
-    marks = [pytest.mark.xfail(reason="not solved yet")] if short in OPEN else []
-    return pytest.param(net, id=net["name"], marks=marks)
-
 
 def drawing_of(net: dict[str, Any]) -> Drawing:
     xy = np.array(net["xy"]) * (1, -1)
@@ -46,7 +39,7 @@ def drawing_of(net: dict[str, Any]) -> Drawing:
     return Drawing(net["name"], Lines.of(runs, operation=kinds, source=source, elements=elements))
 
 
-@pytest.mark.parametrize("net", [_case(net) for net in NETS])
+@pytest.mark.parametrize("net", NETS, ids=[net["name"] for net in NETS])
 def test_a_published_net_folds_to_its_solid(net: dict[str, Any]) -> None:
     (report,) = fold(drawing_of(net), tolerance=Tolerance())
     assert report.verdict is Verdict.CLOSED
@@ -59,3 +52,13 @@ def test_a_published_net_folds_to_its_solid(net: dict[str, Any]) -> None:
 
 def test_they_are_the_sixty() -> None:
     assert len({n["name"] for n in NETS}) == 60
+
+
+def test_a_valley_where_pieces_meet_is_kept() -> None:
+    """Johnson, Convex polyhedra with regular faces (1966): a truncated dodecahedron and three cupolas."""
+    (net,) = [n for n in NETS if n["name"].endswith("-j71")]
+    (report,) = fold(drawing_of(net), tolerance=Tolerance())
+    root = 5**0.5
+    body, cap = 5 / 12 * (99 + 47 * root), (5 + 4 * root) / 6
+    assert report.volume_mm3 == pytest.approx(25.0**3 * (body + 3 * cap), rel=1e-5)
+    assert 3.0 < report.concavity < 5.0

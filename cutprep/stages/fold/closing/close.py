@@ -9,8 +9,9 @@ import numpy as np
 from cutprep.stages.fold.closing.assemble import assembled, movable_hinges
 from cutprep.stages.fold.closing.duties import AttachedPanel, hung_of
 from cutprep.stages.fold.closing.verdict.contact import is_upright
-from cutprep.stages.fold.closing.verdict.judge import Judged
-from cutprep.stages.fold.closing.verdict.state import all_angles, folded_by, frame_of
+from cutprep.stages.fold.closing.verdict.judge import Judged, judge
+from cutprep.stages.fold.closing.verdict.state import FoldingFrame, all_angles, folded_by, frame_of
+from cutprep.stages.fold.closing.ways.candidates import Candidate
 from cutprep.stages.fold.closing.ways.fans import common_point
 from cutprep.stages.fold.closing.ways.search import (
     Ranked,
@@ -20,7 +21,7 @@ from cutprep.stages.fold.closing.ways.search import (
     with_limbs,
     wound_walls,
 )
-from cutprep.stages.fold.closing.zip.body import Body
+from cutprep.stages.fold.closing.zip.body import Body, convex
 from cutprep.stages.fold.closing.zip.solve import loose_angles
 from cutprep.stages.fold.closing.zip.zips import is_good, strictly_zipped, zipped_body
 from cutprep.stages.fold.closing.zip_flaps import hung_flaps, pleat_folds
@@ -127,8 +128,12 @@ def close(
     frame = frame_of(part, work=constraints.work)
     if not resolved.says_something:
         solid = strictly_zipped(part, constraints, seed)
-        if solid is not None:
+        if solid is not None and convex(solid, constraints):
             return _zipped(part, constraints, resolved, solid, ambiguous=False)
+        if solid is not None:
+            creased = _judged_as_zipped(frame, constraints, solid)
+            if creased is not None:
+                return creased
     if not (resolved.roles or resolved.mates or resolved.opens or resolved.gathers):
         ranked, base = sound_ways(frame, constraints)
         cheap = _best(part, constraints, ranked)
@@ -153,6 +158,15 @@ def close(
     if (cheap is None or folder) and base is not None and not resolved.fixed:
         cheap = _best(part, constraints, with_limbs(frame, constraints, base)) or cheap
     return cheap or zipped
+
+
+def _judged_as_zipped(frame: FoldingFrame, constraints: FoldConstraints, body: Body) -> Closing | None:
+    """A zipped body that is not convex, if the verdict calls it sound; else None."""
+    degrees = np.zeros(len(frame.part.hinges))
+    hung = np.flatnonzero(body.tree.hinge >= 0)
+    degrees[body.tree.hinge[hung]] = np.degrees(body.radians[hung])
+    judged = judge(folded_by(frame, degrees), reach_of(frame.part, constraints))
+    return _outcome(Ranked(Candidate("zipped", degrees), judged, 0.0), constraints) if judged.sound else None
 
 
 def _coherent(zipped: Closing, reach: float) -> bool:

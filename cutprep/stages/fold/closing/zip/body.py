@@ -83,6 +83,19 @@ class Body:
         """The panel that stays put."""
         return self.tree.root
 
+    def seam_angles(self) -> dict[int, float]:
+        """Fold of every hinge of its tree (k as k) and every mate (m as -1 - m), degrees; inwards is less than 0."""
+        inside = 1.0 if self.volume >= 0 else -1.0
+        hung = [p for p, k in enumerate(self.tree.hinge.tolist()) if k >= 0]
+        found = {int(self.tree.hinge[p]): inside * float(np.degrees(self.radians[p])) for p in hung}
+        turn, _ = place(self.tree, self.radians)
+        for m, pair in enumerate(self.zipped.pairs):
+            a, b = self.zipped.side(pair.a), self.zipped.side(pair.b)
+            along = turn[a.panel][:, :2] @ ((a.ends[0] - a.ends[1]) / a.length)
+            one, two = turn[a.panel][:, 2], turn[b.panel][:, 2]
+            found[-1 - m] = inside * float(np.degrees(np.arctan2(np.cross(one, two) @ along, one @ two)))
+        return found
+
     @property
     def members(self) -> tuple[int, ...]:
         """Panels of the body."""

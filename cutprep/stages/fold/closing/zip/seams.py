@@ -99,6 +99,14 @@ class Zip:
         self.cycles: list[Fan] = []
         self.lengths = [s.length for s in outline.sides]
 
+    def copy(self) -> Zip:
+        """The same, to be zipped another way."""
+        other = Zip(self.outline)
+        other.after, other.before, other.open = self.after[:], self.before[:], self.open[:]
+        other.fan, other.angle = self.fan[:], self.angle[:]
+        other.pairs, other.cycles = self.pairs[:], self.cycles[:]
+        return other
+
     def glue(self, i: int, j: int, source: str = "inferred") -> None:
         """Let side i meet side j, the end of one on the start of the other."""
         seam = -1 - len(self.pairs)
