@@ -222,6 +222,23 @@ def calibrate(
 
 
 @app.command()
+def desk(
+    folder: Annotated[
+        Path | None, typer.Argument(help="Folder of the jobs; none: your own.", show_default=False)
+    ] = None,
+    port: Annotated[int, typer.Option(min=0, max=65535, help="Port to serve at; 0: a free one.")] = 0,
+    no_browser: Annotated[
+        bool, typer.Option("--no-browser", help="Only print the address, open nothing.")
+    ] = False,
+) -> None:
+    """Do the whole job on a page in your browser, served by this machine for itself."""
+    with show.reported():
+        from cutprep.desk.serve import desk_folder, serve
+
+        serve(folder or desk_folder(), port=port, browser=not no_browser, say=show.say)
+
+
+@app.command()
 def machines(json: Json = False) -> None:
     """List the machine profiles, your own included."""
     with show.reported():

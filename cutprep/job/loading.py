@@ -32,12 +32,23 @@ _MOST_SCORES = 600
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Loaded:
-    """One item of a batch after reading, classifying, mending and checking."""
+    """One item of a batch after reading, classifying, mending and checking.
+
+    Attributes
+    ----------
+    findings
+        All that was told, the changes of mending among them.
+    folds
+        One for each part that was folded.
+    mended
+        The changes of mending alone.
+    """
 
     item: Item
     drawing: Drawing
     findings: Findings
     folds: tuple[FoldReport, ...] = ()
+    mended: Findings = ()
 
     def parts(self, tolerance: Tolerance) -> int:
         """How many parts the drawing has, as `prepare` counts them."""
@@ -129,7 +140,7 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
         )
         tight = tight_features(drawing.lines, blade_offset(job), job.tolerance)
         folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance, found, work=job.limits.fold_work)
-    return Loaded(item, drawing, drawing.notes + mended + found + tight + told, folds)
+    return Loaded(item, drawing, drawing.notes + mended + found + tight + told, folds, mended)
 
 
 def fold_up(

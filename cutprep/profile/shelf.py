@@ -26,6 +26,12 @@ def own_folder() -> Path:
     return Path(os.environ.get("CUTPREP_FOLDER") or platformdirs.user_config_dir("cutprep"))
 
 
+def data_folder() -> Path:
+    """The folder of what the desk keeps for the user: her jobs. CUTPREP_FOLDER stands for it too."""
+    own = os.environ.get("CUTPREP_FOLDER")
+    return Path(own) if own else Path(platformdirs.user_data_dir("cutprep"))
+
+
 def _folders(kind: str) -> tuple[Path, Path]:
     return Path(str(files("cutprep.profile"))) / "shipped" / kind, own_folder() / kind
 

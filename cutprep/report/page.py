@@ -10,15 +10,6 @@ import jinja2
 
 from cutprep.model.findings.finding import sentence
 
-_PAGES = jinja2.Environment(
-    loader=jinja2.PackageLoader("cutprep.report", "pages"),
-    autoescape=True,
-    trim_blocks=True,
-    lstrip_blocks=True,
-    undefined=jinja2.StrictUndefined,
-)
-_PAGES.filters["sentence"] = sentence
-
 
 def firm(text: str) -> str:
     """Keep figures together: `1 11/16 to 3 1/2` breaks nowhere, a list of such behind its commas."""
@@ -31,8 +22,20 @@ def listed(words: Iterable[str]) -> str:
     return f"{', '.join(first)} and {last}" if first else last
 
 
-_PAGES.filters["firm"] = firm
-_PAGES.filters["listed"] = listed
+def pages_of(package: str) -> jinja2.Environment:
+    """The pages in the folder `pages` of a package; what is not defined is an error."""
+    pages = jinja2.Environment(
+        loader=jinja2.PackageLoader(package, "pages"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )
+    pages.filters.update(sentence=sentence, firm=firm, listed=listed)
+    return pages
+
+
+_PAGES = pages_of("cutprep.report")
 
 
 def render(page: str, **content: Any) -> str:

@@ -30,9 +30,10 @@ FLOOR = {
     ),
     "stages": 4,
     "job": 5,
-    "cli": 6,
-    "__init__": 7,
-    "__main__": 7,
+    "desk": 6,
+    "cli": 7,
+    "__init__": 8,
+    "__main__": 8,
 }  # fmt: skip
 
 #: Inside floor 0 the errors come first and the tables last.
@@ -53,6 +54,10 @@ FOREIGN = {
     "HersheyFonts": ("template/letters",),
     "wasmtime": ("stages/order/tour/instance",),
     "jinja2": ("report/",),
+    "starlette": ("desk/app", "desk/guard"),
+    "sse_starlette": ("desk/app",),
+    "uvicorn": ("desk/serve",),
+    "tomlkit": ("desk/jobfile",),
     "platformdirs": ("profile/shelf",),
     "pydyf": ("stages/write/pdf",),
 }

@@ -49,7 +49,13 @@ def words(choices: Sequence[str]) -> Form:
         return tuple(dict.fromkeys(found))
 
     return Form(
-        "WORD", read, raw=_texts, plain=list, say=lambda value: ", ".join(value) or "none", repeated=True
+        "WORD",
+        read,
+        raw=_texts,
+        plain=list,
+        say=lambda value: ", ".join(value) or "none",
+        repeated=True,
+        choices=tuple(choices),
     )
 
 

@@ -50,6 +50,8 @@ class Form:
         Its option may stand several times.
     whole
         Its option's word is a whole number.
+    choices
+        The words that it is one of, or some of.
     """
 
     metavar: str
@@ -59,6 +61,7 @@ class Form:
     say: Callable[[Any], str] = str
     repeated: bool = False
     whole: bool = False
+    choices: tuple[str, ...] = ()
 
 
 def text(metavar: str = "TEXT") -> Form:
@@ -91,7 +94,7 @@ def _read_profile(table: Table, key: str, find: Find) -> Any:
 
 def choice(choices: Sequence[str], metavar: str = "WORD") -> Form:
     """One word of several."""
-    return Form(metavar, lambda table, key, _: table.choice(key, choices))
+    return Form(metavar, lambda table, key, _: table.choice(key, choices), choices=tuple(choices))
 
 
 def flag() -> Form:
@@ -148,6 +151,7 @@ def operation() -> Form:
         lambda table, key, _: told_at(table, key, parse_kind, table.text(key)),
         plain=WORD_OF.__getitem__,
         say=WORD_OF.__getitem__,
+        choices=tuple(WORD_OF.values()),
     )
 
 

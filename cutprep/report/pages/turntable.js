@@ -1,11 +1,12 @@
 // A folded part to turn and to fold, on a plain canvas. Reads its data from the page, draws nothing
-// until it is there, and leaves the still picture alone when anything is missing.
-(function (root) {
+// until it is there, and leaves the still picture alone when anything is missing. `given` is the data, where the page
+// does not hold it in an element of its own.
+function turntable(root, key, given) {
   "use strict";
-  var figure = root.document.getElementById("@KEY@");
-  var source = root.document.getElementById("@KEY@-data");
-  if (!figure || !source) { return; }
-  var part = JSON.parse(source.textContent);
+  var figure = root.document.getElementById(key);
+  var source = root.document.getElementById(key + "-data");
+  if (!figure || !(given || source)) { return; }
+  var part = given || JSON.parse(source.textContent);
   var canvas = figure.querySelector("canvas");
   var slider = figure.querySelector("input");
   var said = figure.querySelector("output");
@@ -284,4 +285,4 @@
   say();
   turn(0, 0);
   figure.setAttribute("data-ready", "yes");
-}(window));
+}

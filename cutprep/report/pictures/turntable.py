@@ -54,9 +54,9 @@ def turntable(report: FoldReport, *, key: str = "turntable", width: int = 480, h
     if not re.fullmatch(r"[A-Za-z][A-Za-z0-9-]*", key):
         raise ValueError(f"the key {key!r} is no id")
     name = escape(report.name)
-    script = _SCRIPT.read_text(encoding="utf-8").replace("@KEY@", key)
+    script = f'{_SCRIPT.read_text(encoding="utf-8")}turntable(window, "{key}");'
     # "<" would let a name end the script element early.
-    data = json.dumps(_data(report, width, height), allow_nan=False, separators=(",", ":")).replace(
+    data = json.dumps(turntable_data(report, width, height), allow_nan=False, separators=(",", ":")).replace(
         "<", "\\u003c"
     )
     label = (
@@ -85,7 +85,14 @@ def turntable(report: FoldReport, *, key: str = "turntable", width: int = 480, h
     return "\n".join(rows)
 
 
-def _data(report: FoldReport, width: int, height: int) -> dict[str, object]:
+def turntable_data(report: FoldReport, width: int, height: int) -> dict[str, object]:
+    """What the script draws: panels, what they hang on, the angles on the way, and how the part is looked at.
+
+    Parameters
+    ----------
+    width, height
+        Of the canvas, CSS pixels.
+    """
     tree, motion = tree_of(report), report.motion
     targets = {f.panel: -1 if f.target is None else f.target for f in report.flaps}
     count = len(report.panels)

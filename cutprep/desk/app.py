@@ -1,0 +1,269 @@
+"""The routes: each reads a form, changes the job file, and tells the worker; the page is what then stands there."""
+
+from __future__ import annotations
+
+import asyncio
+import io
+import json
+import zipfile
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+from sse_starlette import EventSourceResponse
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData, UploadFile
+from starlette.formparsers import MultiPartException
+from starlette.requests import Request
+from starlette.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from cutprep.desk.changing import Changer, Refused
+from cutprep.desk.guard import SHEET_POLICY, TooMuch
+from cutprep.desk.paper import SECTIONS, paper_page, section_page, shelf_page
+from cutprep.desk.shelf import MADE, Folder, Shelf
+from cutprep.desk.workshop import Workshop
+from cutprep.errors import CutprepError
+
+_HERE = Path(__file__).parent
+#: Scripts and styles that the page shares with the written sheets.
+_SHARED = _HERE.parent / "report" / "pages"
+#: So many files and fields one request may bring.
+_MOST_FILES, _MOST_FIELDS = 60, 600
+#: Kinds of what the worker keeps for the page.
+_KINDS = {".svg": "image/svg+xml", ".json": "application/json", ".bin": "application/octet-stream"}
+
+
+class Desk:
+    """One desk: its jobs, its worker, and who listens.
+
+    Parameters
+    ----------
+    shelf
+        The folder of jobs.
+    """
+
+    def __init__(self, shelf: Shelf) -> None:
+        self.shelf = shelf
+        self.workshop = Workshop(self._tell)
+        self.changer = Changer(shelf, self.workshop.try_out)
+        self._listeners: dict[str, set[asyncio.Queue[dict[str, Any]]]] = {}
+        self._loop: asyncio.AbstractEventLoop | None = None
+
+    def app(self) -> Starlette:
+        """The application, without its guard."""
+        return Starlette(
+            routes=[
+                Route("/", self.first),
+                Route("/jobs", self.start, methods=["POST"]),
+                Route("/jobs/{job}", self.paper),
+                Route("/jobs/{job}/sections/{section}", self.section),
+                Route("/jobs/{job}/view/{name}", self.view),
+                Route("/jobs/{job}/made/{name}", self.made),
+                Route("/jobs/{job}/all", self.download),
+                Route("/jobs/{job}/events", self.events),
+                Route("/jobs/{job}/{change}", self.change, methods=["POST"]),
+                Mount("/pages", StaticFiles(directory=_HERE / "pages")),
+                Mount("/shared", StaticFiles(directory=_SHARED)),
+            ],
+            lifespan=self._living,
+            exception_handlers={CutprepError: _refuse, TooMuch: _too_much, MultiPartException: _too_much},
+        )
+
+    @asynccontextmanager
+    async def _living(self, _: Starlette) -> AsyncIterator[None]:
+        self._loop = asyncio.get_running_loop()
+        await run_in_threadpool(self.workshop.warm)
+        yield
+        await run_in_threadpool(self.workshop.close)
+
+    # ---- pages ---------------------------------------------------------------------------------
+
+    def first(self, _: Request) -> Response:
+        """The shelf."""
+        return HTMLResponse(shelf_page(self.shelf.jobs()))
+
+    async def start(self, request: Request) -> Response:
+        """Drawings or a job file were dropped: a new job."""
+        form = await _form(request)
+        files = [
+            (one.filename or "", await one.read())
+            for one in form.getlist("files")
+            if isinstance(one, UploadFile)
+        ]
+        job = await run_in_threadpool(self.changer.start, [f for f in files if f[0]])
+        self._do(job)
+        return RedirectResponse(f"/jobs/{job.name}", status_code=303)
+
+    def paper(self, request: Request) -> Response:
+        """The paper of a job; what is not there yet is begun."""
+        job = self._job(request)
+        if job is None:
+            return _gone()
+        if job.paper().get("version") != job.version:
+            self._do(job)
+        return HTMLResponse(paper_page(job))
+
+    def section(self, request: Request) -> Response:
+        """One section, as it is now."""
+        job, name = self._job(request), request.path_params["section"]
+        if job is None or name not in SECTIONS:
+            return _gone()
+        return HTMLResponse(section_page(job, name))
+
+    def view(self, request: Request) -> Response:
+        """A picture or columns of a section; their names are made of their content."""
+        job = self._job(request)
+        path = job.view(request.path_params["name"]) if job is not None else None
+        if path is None:
+            return _gone()
+        headers = {
+            "cache-control": "private, max-age=31536000, immutable",
+            # Pictures bring styles of their own; they are shown as pictures, where nothing in them can act.
+            "content-security-policy": "default-src 'none'; style-src 'unsafe-inline'",
+        }
+        return FileResponse(path, media_type=_KINDS[path.suffix], headers=headers)
+
+    def made(self, request: Request) -> Response:
+        """A file of the prepared job: papers are shown, the others handed over."""
+        job = self._job(request)
+        path = job.made(request.path_params["name"]) if job is not None else None
+        if path is None:
+            return _gone()
+        if path.suffix == ".html":
+            return FileResponse(
+                path, media_type="text/html", headers={"content-security-policy": SHEET_POLICY}
+            )
+        return FileResponse(path, filename=path.name, media_type="application/octet-stream")
+
+    def download(self, request: Request) -> Response:
+        """All files of the prepared job in one."""
+        job = self._job(request)
+        folder = job.path / MADE if job is not None else None
+        if job is None or folder is None or not folder.is_dir():
+            return _gone()
+        stream = io.BytesIO()
+        with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as packed:
+            for path in sorted(p for p in folder.iterdir() if p.is_file()):
+                packed.writestr(zipfile.ZipInfo(f"{job.name}/{path.name}"), path.read_bytes())
+        return Response(
+            stream.getvalue(),
+            media_type="application/zip",
+            headers={"content-disposition": f'attachment; filename="{job.name}.zip"'},
+        )
+
+    # ---- changes -------------------------------------------------------------------------------
+
+    async def change(self, request: Request) -> Response:
+        """Whatever changes a job: a setting, a drawing, a place, undo."""
+        job, what = self._job(request), request.path_params["change"]
+        if job is None:
+            return _gone()
+        scripted = request.headers.get("x-desk") == "1"
+        if what in {"stop", "forget"}:
+            return await self._end(job, what)
+        if what not in self.changer.ways:
+            return _gone()
+        form = await _form(request)
+        files = [
+            (one.filename or "", await one.read())
+            for one in form.getlist("files")
+            if isinstance(one, UploadFile)
+        ]
+        words = {key: [v for v in form.getlist(key) if isinstance(v, str)] for key in form}
+        try:
+            told = await run_in_threadpool(self.changer.change, job, what, words, files)
+        except Refused as refused:
+            if what == "place":  # trying it has broken off what was being worked on
+                self._do(job)
+            data = {
+                "problem": refused.problem,
+                "fix": refused.fix,
+                "field": refused.field,
+                "version": job.version,
+            }
+            if scripted:
+                return JSONResponse(data, status_code=refused.status)
+            page = paper_page(job, fault=f"{refused.problem} {refused.fix}".strip())
+            return HTMLResponse(page, status_code=refused.status)
+        self._do(job)
+        if scripted:
+            return JSONResponse({"version": job.version, "told": told, "can": job.can})
+        return RedirectResponse(f"/jobs/{job.name}", status_code=303)
+
+    async def _end(self, job: Folder, what: str) -> Response:
+        await run_in_threadpool(self.workshop.stop)
+        if what == "forget":
+            await run_in_threadpool(self.shelf.forget, job)
+            return RedirectResponse("/", status_code=303)
+        self._tell(job.name, {"is": "stopped", "version": job.version})
+        return JSONResponse({"version": job.version})
+
+    # ---- events --------------------------------------------------------------------------------
+
+    async def events(self, request: Request) -> Response:
+        """What happens to a job, as it happens; first, how it stands."""
+        job = self._job(request)
+        if job is None:
+            return _gone()
+        mine: asyncio.Queue[dict[str, Any]] = asyncio.Queue(maxsize=1000)
+        self._listeners.setdefault(job.name, set()).add(mine)
+
+        async def telling() -> AsyncIterator[dict[str, str]]:
+            try:
+                paper = job.paper()
+                yield {
+                    "data": json.dumps({"is": "state", "version": job.version, "paper": paper.get("version")})
+                }
+                while True:
+                    yield {"data": json.dumps(await mine.get())}
+            finally:
+                self._listeners.get(job.name, set()).discard(mine)
+
+        return EventSourceResponse(telling(), ping=15)
+
+    def _tell(self, job: str, event: dict[str, Any]) -> None:
+        """Pass an event on to the pages that show the job; called from the worker's thread."""
+
+        def pass_on() -> None:
+            for queue in self._listeners.get(job, ()):
+                if not queue.full():
+                    queue.put_nowait(event)
+
+        if self._loop is not None and not self._loop.is_closed():
+            self._loop.call_soon_threadsafe(pass_on)
+
+    # ---- helpers -------------------------------------------------------------------------------
+
+    def _job(self, request: Request) -> Folder | None:
+        return self.shelf.job(request.path_params["job"])
+
+    def _do(self, job: Folder) -> None:
+        """Let the worker bring a job's paper up to its job file."""
+        self.workshop.do({"job": job.name, "folder": str(job.path), "version": job.version})
+
+
+async def _form(request: Request) -> FormData:
+    return await request.form(max_files=_MOST_FILES, max_fields=_MOST_FIELDS)
+
+
+def _gone() -> Response:
+    return HTMLResponse(
+        "<!doctype html><title>Not here</title><p>There is nothing under this address.</p>", 404
+    )
+
+
+def _refuse(request: Request, fault: Exception) -> Response:
+    """A wish of the first page that can't be done, said on it."""
+    assert isinstance(fault, CutprepError)
+    told = f"{fault.problem} {fault.fix}".strip()
+    if request.headers.get("x-desk") == "1":
+        return JSONResponse({"problem": fault.problem, "fix": fault.fix}, status_code=422)
+    return HTMLResponse(shelf_page([], told=told), status_code=422)
+
+
+def _too_much(_: Request, __: Exception) -> Response:
+    return JSONResponse({"problem": "That is more than can be taken at once.", "fix": ""}, status_code=413)

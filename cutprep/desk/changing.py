@@ -1,0 +1,295 @@
+"""What the page may change: each way reads what was sent, writes the next version of the job file, and says so."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from cutprep.desk.fields import field_of, typed
+from cutprep.desk.jobfile import JobFile, resolved
+from cutprep.desk.shelf import JOB, MADE, Folder, Shelf
+from cutprep.errors import CutprepError, JobError
+from cutprep.job.folder.store import publish
+from cutprep.job.settings.remembered import remembered
+from cutprep.job.settings.table import SETTINGS
+from cutprep.job.words import title_of
+from cutprep.model.rules import parse_colour, parse_kind
+
+#: Name to texts that a form sent under it.
+Words = Mapping[str, list[str]]
+#: Name and content of each file that was sent.
+Files = list[tuple[str, bytes]]
+#: Tries a job file that was not taken yet; the error that it ends with, or None.
+Try = Callable[[Folder, str], CutprepError | None]
+_LARGEST_JOB_FILE = 2_000_000
+
+
+class Refused(CutprepError):
+    """A change that is not made.
+
+    Attributes
+    ----------
+    field
+        The field it is about, if it is about one.
+    status
+        Of the answer: 409 when the page is older than the job.
+    """
+
+    def __init__(self, problem: str, fix: str = "", *, field: str = "", status: int = 422) -> None:
+        super().__init__(problem, fix=fix)
+        self.field = field
+        self.status = status
+
+
+class Changer:
+    """Changes jobs.
+
+    Parameters
+    ----------
+    shelf
+        Where new jobs are put.
+    tried
+        Tries a job file before it is taken.
+    """
+
+    def __init__(self, shelf: Shelf, tried: Try) -> None:
+        self._shelf = shelf
+        self._tried = tried
+        self.ways: dict[str, Callable[[Folder, Words, Files], str]] = {
+            "set": self._set,
+            "rule": self._rule,
+            "add": self._add,
+            "remove": self._remove,
+            "place": self._place,
+            "loose": self._loose,
+            "keep": self._keep,
+            "undo": lambda job, *_: self._step(job, -1),
+            "redo": lambda job, *_: self._step(job, 1),
+            "save": self._save,
+        }
+
+    def start(self, files: Files) -> Folder:
+        """Make a job of drawings, or of a job file with its drawings.
+
+        Raises
+        ------
+        CutprepError
+            When nothing of it can be used; no job is left then.
+        """
+        plans = [(name, data) for name, data in files if name.lower().endswith(".toml")]
+        drawings = [(name, data) for name, data in files if not name.lower().endswith(".toml")]
+        if len(plans) > 1:
+            raise JobError("a job file stands alone", fix="Drop one job file, with its drawings.")
+        if not drawings:
+            raise JobError(
+                "no drawing was dropped",
+                fix="Drop SVG or DXF drawings; a job file together with its drawings.",
+            )
+        title = Path(plans[0][0] if plans else drawings[0][0]).stem
+        job = self._shelf.start(title)
+        try:
+            names = [job.add_file(name, data) for name, data in drawings]
+            if plans:
+                text = _text_of(plans[0][1])
+                plan = JobFile(text)
+                missing = [file for file in plan.files if not (job.path / file).is_file()]
+                if missing:
+                    raise JobError(
+                        f"the job file lists {', '.join(missing[:5])}, which was not dropped with it",
+                        fix="Drop the job file together with all of its drawings.",
+                    )
+            else:
+                plan = JobFile("")
+                plan.set("job", "title", title_of([Path(name) for name in names]))
+                plan.add(names)
+            plan.take_remembered(remembered())
+            job.write(plan.text)
+        except BaseException:
+            self._shelf.forget(job)
+            raise
+        return job
+
+    def change(self, job: Folder, way: str, words: Words, files: Files) -> str:
+        """Make one change.
+
+        Parameters
+        ----------
+        job
+            To be changed.
+        way
+            One of `ways`.
+        words, files
+            What the form sent.
+
+        Returns
+        -------
+        str
+            What was done, when there is something to say.
+
+        Raises
+        ------
+        Refused
+            When it is not made.
+        """
+        seen = _one(words, "version")
+        if seen and seen != str(job.version):
+            raise Refused(
+                "This job was changed in another window meanwhile.", "Look at it as it is now.", status=409
+            )
+        try:
+            return self.ways[way](job, words, files)
+        except Refused:
+            raise
+        except CutprepError as fault:
+            raise Refused(fault.problem, fault.fix) from None
+
+    def _set(self, job: Folder, words: Words, _: Files) -> str:
+        values = resolved(job.path / JOB)
+        plan = JobFile(job.text)
+        changed = False
+        for key, sent in words.items():
+            target, slash, name = key.partition("/")
+            if not slash:
+                continue
+            if target not in values or name not in values[target] or name not in SETTINGS:
+                raise Refused(f"there is no setting '{name[:40]}' here", field=key)
+            field = field_of(target, values[target].entry(name))
+            if _same(field.value, field.words if field.several else None, sent):
+                continue
+            try:
+                plan.set(target, name, typed(name, sent))
+            except CutprepError as fault:
+                raise Refused(fault.problem, fault.fix, field=key) from None
+            changed = True
+        if changed:
+            job.write(plan.text)
+        return ""
+
+    def _rule(self, job: Folder, words: Words, _: Files) -> str:
+        target, name, word = _one(words, "target"), _one(words, "layer"), _one(words, "word")
+        kind = "colours" if name.startswith("#") else "layers"
+        if word:
+            parse_kind(word)
+        if kind == "colours":
+            name = parse_colour(name)
+        plan = JobFile(job.text)
+        plan.set_rule(target, kind, name, word)
+        job.write(plan.text)
+        return ""
+
+    def _add(self, job: Folder, _: Words, files: Files) -> str:
+        if not files:
+            raise Refused("no drawing was dropped", "Choose an SVG or DXF drawing.")
+        plan = JobFile(job.text)
+        plan.add([job.add_file(name, data) for name, data in files])
+        job.write(plan.text)
+        return ""
+
+    def _remove(self, job: Folder, words: Words, _: Files) -> str:
+        plan = JobFile(job.text)
+        plan.remove(_number(words, "number"))
+        job.write(plan.text)
+        return ""
+
+    def _place(self, job: Folder, words: Words, _: Files) -> str:
+        """Place copies by hand, as the page shows them; a place that doesn't hold is not taken."""
+        try:
+            sheets = json.loads(_one(words, "sheets"))
+            by_file: dict[str, list[dict[str, Any]]] = {}
+            for number, sheet in enumerate(sheets, 1):
+                for spot in sheet:
+                    by_file.setdefault(str(spot["file"]), []).append(_spot(number, spot))
+        except (ValueError, KeyError, TypeError):
+            raise Refused("These places can't be read.", "Load the page again.") from None
+        plan = JobFile(job.text)
+        for number, file in enumerate(plan.files):
+            if file in by_file:
+                plan.place(number, by_file[file])
+        fault = self._tried(job, plan.text)
+        if fault is not None:
+            raise Refused(fault.problem, fault.fix)
+        job.write(plan.text)
+        return "Placed by hand. “lay out again” lets go of it."
+
+    def _loose(self, job: Folder, _: Words, __: Files) -> str:
+        plan = JobFile(job.text)
+        for number in range(len(plan.files)):
+            plan.place(number, ())
+        job.write(plan.text)
+        return ""
+
+    def _keep(self, job: Folder, _: Words, __: Files) -> str:
+        """Take the first layout: no better one is looked for."""
+        plan = JobFile(job.text)
+        plan.set("job", "effort", "quick")
+        job.write(plan.text)
+        return ""
+
+    @staticmethod
+    def _step(job: Folder, by: int) -> str:
+        job.step(by)
+        return ""
+
+    def _save(self, job: Folder, words: Words, _: Files) -> str:
+        """Put the files into a folder of hers."""
+        wanted = _one(words, "folder").strip()
+        if not wanted or "\0" in wanted or len(wanted) > 1000:
+            raise Refused("No folder is named.", "Write where the files shall go.", field="folder")
+        folder = Path(wanted).expanduser()
+        if not folder.is_absolute():
+            folder = Path.home() / folder
+        if job.paper().get("version") != job.version or not (job.path / MADE).is_dir():
+            raise Refused("The files are not ready yet.", "Wait until they are proved.", field="folder")
+        files: dict[str, str | bytes] = {
+            path.name: path.read_bytes() for path in sorted((job.path / MADE).iterdir()) if path.is_file()
+        }
+        try:
+            publish(folder, files, replace=_one(words, "replace") == "yes")
+        except CutprepError as fault:
+            raise Refused(fault.problem, _for_the_page(fault.fix), field="folder") from None
+        return f"{len(files)} files are in {folder}"
+
+
+def _for_the_page(fix: str) -> str:
+    """Advice that names an option of the command line, for one who sees a page."""
+    return fix.replace("add --replace to replace", "tick the box to replace").replace(" with --out", "")
+
+
+def _spot(sheet: int, spot: Mapping[str, Any]) -> dict[str, Any]:
+    """One copy as the job file holds it; coordinates keep all their digits, so that it lies where it lay."""
+    row: dict[str, Any] = {"sheet": sheet, "x": f"{float(spot['x'])!r} mm", "y": f"{float(spot['y'])!r} mm"}
+    if float(spot.get("turn", 0.0)):
+        row["turn"] = float(spot["turn"])
+    if spot.get("mirror"):
+        row["mirror"] = True
+    return row
+
+
+def _same(value: str, several: Iterable[str] | None, sent: list[str]) -> bool:
+    """Whether what was sent is what stands there already."""
+    if several is not None:
+        return set(several) == {word for word in sent if word}
+    return value == (sent[-1].strip() if sent else "")
+
+
+def _one(words: Words, key: str) -> str:
+    found = words.get(key, [])
+    return found[-1] if found else ""
+
+
+def _number(words: Words, key: str) -> int:
+    word = _one(words, key)
+    if not word.isdecimal() or len(word) > 6:
+        raise Refused("that is not in the job any more", "Load the page again.")
+    return int(word)
+
+
+def _text_of(data: bytes) -> str:
+    if len(data) > _LARGEST_JOB_FILE:
+        raise JobError("the job file is larger than 2 MB")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        raise JobError("the job file is no text") from None

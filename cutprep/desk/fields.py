@@ -1,0 +1,158 @@
+"""Forms made of the table of settings: for each a label, the value, where it came from, and how it is typed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from cutprep.job.settings.resolve import Given, Resolved, SettingValue, Source, as_typed, read_layer
+from cutprep.job.settings.setting import Group, Setting
+from cutprep.job.settings.table import SETTINGS
+from cutprep.profile import shelf
+
+#: Settings that the page asks for in its own way, or that make no sense on it.
+_ELSEWHERE = frozenset({"layers", "colours", "places", "keep_out", "align", "explain"})
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One setting as a form shows it.
+
+    Attributes
+    ----------
+    target, name
+        What it belongs to, and the setting's name.
+    label, hint
+        One sentence, and what stands in the field when nothing is given.
+    value
+        As it is typed; empty when nothing is given.
+    source
+        Where the value came from, in words.
+    choices
+        Word to what is shown, where it is one of several; empty otherwise.
+    flag, several, whole
+        It is yes or no; several of the choices; a whole number.
+    """
+
+    target: str
+    name: str
+    label: str
+    hint: str
+    value: str
+    source: str
+    choices: Mapping[str, str]
+    flag: bool = False
+    several: bool = False
+    whole: bool = False
+
+    @property
+    def key(self) -> str:
+        """An id for the page."""
+        return f"{self.target}-{self.name}".replace("_", "-")
+
+    @property
+    def words(self) -> list[str]:
+        """Of several choices, those that are taken."""
+        return [word.strip() for word in self.value.split(",") if word.strip()]
+
+
+_SOURCES = {
+    Source.BUILT_IN: "built in",
+    Source.PROFILE: "from the profile",
+    Source.YOURS: "yours",
+    Source.JOB: "this job's",
+    Source.OPTION: "this job's",
+}
+
+
+def field_of(target: str, entry: SettingValue) -> Field:
+    """Make the field of one setting."""
+    setting = entry.setting
+    form = setting.form
+    given = entry.source is Source.JOB
+    several = form.repeated and bool(form.choices)
+    value = form.say(entry.value) if given and entry.value is not None else ""
+    if form.metavar == "":
+        value = "yes" if entry.value else "no"
+    elif value == "none":
+        value = ""
+    return Field(
+        target=target,
+        name=setting.name,
+        label=setting.help.rstrip("."),
+        hint=setting.said_default,
+        value=value,
+        source=_SOURCES[entry.source],
+        choices=_choices(setting),
+        flag=form.metavar == "",
+        several=several,
+        whole=form.whole,
+    )
+
+
+def fields_of(
+    target: str, values: Resolved, groups: Iterable[Group], *, without: Iterable[str] = ()
+) -> list[Field]:
+    """The fields of a target that belong to some groups, but for those that stand elsewhere.
+
+    Parameters
+    ----------
+    target
+        What they belong to, as in `jobfile`.
+    values
+        What it is set to.
+    groups
+        Of the table of settings.
+    without
+        Names that stand elsewhere on the page.
+    """
+    left_out = _ELSEWHERE.union(without)
+    wanted = set(groups)
+    return [
+        field_of(target, entry)
+        for entry in values.entries
+        if entry.setting.group in wanted and entry.setting.name not in left_out
+    ]
+
+
+def _choices(setting: Setting) -> Mapping[str, str]:
+    if setting.name == "machine":
+        return {name: machine.title for name, machine in shelf.machines().items()}
+    if setting.name == "stock":
+        return {name: stock.title for name, stock in shelf.stocks().items()}
+    return {word: word for word in setting.form.choices}
+
+
+def typed(name: str, words: list[str]) -> object:
+    """What a job file holds for what was typed into a field; None for an empty one.
+
+    Parameters
+    ----------
+    name
+        Of a setting.
+    words
+        What the form sent under its name; a yes-or-no field sends "no" first.
+
+    Raises
+    ------
+    JobError
+        With what is wrong with it.
+    """
+    setting = SETTINGS[name]
+    last = words[-1].strip() if words else ""
+    if setting.form.metavar == "":
+        return last in {"yes", "on", "true"}
+    if setting.form.repeated and setting.form.choices:
+        wanted = [word for word in words if word]
+        return wanted or None
+    if not last:
+        return None
+    given = Given(
+        {} if setting.form.whole else {name: last}, label=lambda one: SETTINGS[one].help.rstrip(".")
+    )
+    if setting.form.whole:  # what is no number stays a word, which reading it then refuses with a sentence
+        given.values[name] = int(last) if re.fullmatch(r"[+-]?\d{1,18}", last) else last
+    raw = given.values[name]
+    read_layer([setting], given, Source.JOB, as_typed)
+    return raw

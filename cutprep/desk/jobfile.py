@@ -1,0 +1,252 @@
+"""The job file as the page changes it: one key at a time, what stands beside it stays as it was.
+
+A *target* says what a key belongs to: "job", "template-0" for the first drawing, "card-0" for the first card,
+"sheet-0-0" for its first size. A job that lists no `[[stock]]` has one card, whose keys stand outside the tables.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
+from cutprep.errors import JobError
+from cutprep.job.settings.resolve import Layer, Resolved, Source, as_typed, read_layer, resolve
+from cutprep.job.settings.setting import Scope, Setting
+from cutprep.job.settings.table import SETTINGS, of_scope
+from cutprep.tables import Table
+
+_SCOPES = {"job": Scope.JOB, "template": Scope.TEMPLATE, "card": Scope.CARD, "sheet": Scope.SHEET}
+
+
+class JobFile:
+    """A job file in memory.
+
+    Parameters
+    ----------
+    text
+        TOML.
+
+    Raises
+    ------
+    JobError
+        When it is none.
+    """
+
+    def __init__(self, text: str) -> None:
+        try:
+            self._doc: Any = tomlkit.parse(text)
+        except (TOMLKitError, ValueError, RecursionError) as fault:
+            raise JobError(f"this is no job file: {fault}", fix="Compare it with docs/JOB-FILE.md.") from None
+
+    @property
+    def text(self) -> str:
+        """The job file."""
+        return tomlkit.dumps(self._doc)
+
+    @property
+    def files(self) -> list[str]:
+        """The drawings that it lists."""
+        return [str(row.get("file", "")) for row in self._rows("template")]
+
+    def take_remembered(self, yours: Layer) -> None:
+        """Write out what the maker's own settings say, and that the file holds by itself."""
+        if self._doc.get("alone") is True:
+            return
+        self._doc["alone"] = True
+        listed = bool(self._rows("stock"))
+        for name, entry in yours.items():
+            setting = entry.setting
+            if listed and setting.scope in {Scope.CARD, Scope.SHEET}:
+                continue
+            key = name if setting.scope in {Scope.CARD, Scope.SHEET} else setting.key
+            if self._get(self._doc, key) is None:
+                self._put(self._doc, key, setting.form.plain(entry.value))
+
+    def add(self, files: Iterable[str]) -> None:
+        """List more drawings; one that is listed already is left as it is."""
+        rows = self._rows("template")
+        stocks = [str(row.get("name", "")) for row in self._rows("stock")]
+        for file in files:
+            if file in self.files:
+                continue
+            row = tomlkit.table()
+            row["file"] = file
+            if len(stocks) > 1:
+                row["stock"] = stocks[0]
+            if not rows:
+                self._doc["template"] = tomlkit.aot()
+                rows = self._doc["template"]
+            rows.append(row)
+
+    def remove(self, number: int) -> None:
+        """Take a drawing off the list."""
+        rows = self._rows("template")
+        if not 0 <= number < len(rows):
+            raise JobError("that drawing is not listed any more", fix="Look at the list again.")
+        if len(rows) == 1:
+            raise JobError("it is the only drawing", fix="Add another one first, or forget the job.")
+        del rows[number]
+
+    def set(self, target: str, name: str, raw: Any) -> None:
+        """Give a setting a value, as `Form.raw` gives it; None takes it out.
+
+        Raises
+        ------
+        JobError
+            When there is no such setting, or nothing that it could belong to.
+        """
+        setting = SETTINGS.get(name)
+        kind = target.partition("-")[0]
+        if setting is None or _SCOPES.get(kind) is not setting.scope:
+            raise JobError(f"there is no setting '{name}' here")
+        table, key = self._table(target, setting)
+        if raw is None:
+            self._take_out(table, key)
+        else:
+            self._put(table, key, raw)
+
+    def set_rule(self, target: str, kind: str, name: str, word: str) -> None:
+        """Say what a layer or a colour of a drawing is for.
+
+        Parameters
+        ----------
+        target
+            The drawing.
+        kind
+            "layers" or "colours".
+        name
+            Of the layer, or the colour; capitals don't count.
+        word
+            The operation; an empty one takes the rule out.
+        """
+        table, _ = self._table(target, SETTINGS[kind])
+        rules = table.get(kind)
+        if rules is None:
+            table[kind] = tomlkit.table()
+            rules = table[kind]
+        known = {str(one).lower(): one for one in rules}
+        old = known.get(name.lower())
+        if old is not None:
+            del rules[old]
+        if word:
+            rules[name] = word
+        if not rules:
+            del table[kind]
+
+    def place(self, number: int, spots: Iterable[Mapping[str, Any]]) -> None:
+        """Place the copies of a drawing by hand; without any, they are laid out again."""
+        row = self._row("template", number)
+        if "place" in row:
+            del row["place"]
+        found = tomlkit.aot()
+        for spot in spots:
+            one = tomlkit.table()
+            one.update(spot)
+            found.append(one)
+        if found:
+            row["place"] = found
+
+    def _rows(self, key: str) -> Any:
+        rows = self._doc.get(key, [])
+        return rows if isinstance(rows, list) else []
+
+    def _row(self, key: str, number: int) -> Any:
+        rows = self._rows(key)
+        if not 0 <= number < len(rows):
+            raise JobError("that is not in the job any more", fix="Look at the page again.")
+        return rows[number]
+
+    def _table(self, target: str, setting: Setting) -> tuple[Any, str]:
+        """The table that a setting of a target stands in, and its key there."""
+        kind, *numbers = target.split("-")
+        if not all(n.isdecimal() and len(n) < 6 for n in numbers) or len(numbers) != {
+            "job": 0,
+            "sheet": 2,
+        }.get(kind, 1):
+            raise JobError(f"there is no '{target[:40]}' in a job")
+        at = [int(n) for n in numbers]
+        if kind == "job":
+            return self._doc, setting.key
+        if kind == "template":
+            return self._row("template", at[0]), setting.key
+        if not self._rows("stock"):
+            return self._doc, setting.name
+        card = self._row("stock", at[0])
+        if kind == "card":
+            return card, setting.key
+        if "sheet" not in card:
+            card["sheet"] = tomlkit.aot()
+            card["sheet"].append(tomlkit.table())
+        sizes = card["sheet"]
+        if not 0 <= at[1] < len(sizes):
+            raise JobError("that size is not in the job any more", fix="Look at the page again.")
+        return sizes[at[1]], setting.key
+
+    @staticmethod
+    def _get(table: Any, key: str) -> Any:
+        head, dot, tail = key.rpartition(".")
+        row = table.get(head) if dot else table
+        return None if row is None else row.get(tail if dot else key)
+
+    @staticmethod
+    def _put(table: Any, key: str, raw: Any) -> None:
+        head, dot, tail = key.rpartition(".")
+        if dot:
+            if head not in table:
+                table[head] = tomlkit.table()
+            table = table[head]
+        key = tail if dot else key
+        if isinstance(raw, list) and raw and all(isinstance(one, Mapping) for one in raw):
+            rows = tomlkit.aot()
+            for one in raw:
+                row = tomlkit.table()
+                row.update(one)
+                rows.append(row)
+            raw = rows
+        if isinstance(raw, list):
+            table.pop(key, None)
+        table[key] = raw
+
+    @staticmethod
+    def _take_out(table: Any, key: str) -> None:
+        head, dot, tail = key.rpartition(".")
+        row = table.get(head) if dot else table
+        if row is None:
+            return
+        row.pop(tail if dot else key, None)
+        if dot and not row:
+            table.pop(head, None)
+
+
+def resolved(path: Path) -> dict[str, Resolved]:
+    """What each target of a job file is set to, with where each value came from.
+
+    Raises
+    ------
+    JobError
+        When the file, or a value in it, can't be used.
+    """
+    table = Table.load(path)
+    base = read_layer(of_scope(Scope.JOB), table, Source.JOB, as_typed, by_key=True)
+    found = {"job": resolve(of_scope(Scope.JOB), base)}
+    cards = table.tables("stock") if not isinstance(table.values.get("stock"), str) else ()
+    if not cards:
+        layer = read_layer(of_scope(Scope.CARD, Scope.SHEET), table, Source.JOB, as_typed)
+        found["card-0"] = resolve(of_scope(Scope.CARD), layer)
+        found["sheet-0-0"] = resolve(of_scope(Scope.SHEET), layer)
+    for i, card in enumerate(cards):
+        found[f"card-{i}"] = resolve(
+            of_scope(Scope.CARD), read_layer(of_scope(Scope.CARD), card, Source.JOB, as_typed, by_key=True)
+        )
+        for j, size in enumerate(card.tables("sheet") or [Table({})]):
+            layer = read_layer(of_scope(Scope.SHEET), size, Source.JOB, as_typed, by_key=True)
+            found[f"sheet-{i}-{j}"] = resolve(of_scope(Scope.SHEET), layer)
+    shared = read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, as_typed, by_key=True)
+    for i, row in enumerate(table.tables("template")):
+        layer = read_layer(of_scope(Scope.TEMPLATE), row, Source.JOB, as_typed, by_key=True)
+        found[f"template-{i}"] = resolve(of_scope(Scope.TEMPLATE), shared, layer)
+    return found

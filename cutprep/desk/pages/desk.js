@@ -1,0 +1,208 @@
+// The page's own life: what is changed is sent, what is made is fetched, and nothing is kept here but what is open.
+import { pictures } from "./picture.js";
+import { turns } from "./turn.js";
+import { hands } from "./sheets.js";
+import { plays } from "./strokes.js";
+
+document.documentElement.classList.add("scripted");
+const job = document.body.dataset.job;
+const at = (id) => document.getElementById(id);
+
+// ---- drop ------------------------------------------------------------------------------------------
+function drops(root) {
+  for (const form of root.querySelectorAll("form.drop")) {
+    const input = form.querySelector("input[type=file]");
+    form.addEventListener("dragover", (e) => { e.preventDefault(); form.classList.add("over"); });
+    form.addEventListener("dragleave", () => form.classList.remove("over"));
+    form.addEventListener("drop", (e) => {
+      e.preventDefault();
+      form.classList.remove("over");
+      if (e.dataTransfer.files.length) { input.files = e.dataTransfer.files; form.requestSubmit(); }
+    });
+    input.addEventListener("change", () => { if (input.files.length && job) { form.requestSubmit(); } });
+  }
+}
+
+// ---- what is sent ----------------------------------------------------------------------------------
+function say(fault, told) {
+  at("fault").textContent = fault || "";
+  at("fault").hidden = !fault;
+  at("told").textContent = told || "";
+}
+
+async function send(way, body, field) {
+  body.set("version", document.body.dataset.version);
+  let answer;
+  try {
+    answer = await fetch(`/jobs/${job}/${way}`, { method: "POST", body, headers: { "x-desk": "1" } });
+  } catch {
+    say("The desk does not answer. Is it still running?");
+    return false;
+  }
+  const data = await answer.json().catch(() => ({}));
+  if (answer.status === 409) {
+    say(`${data.problem} ${data.fix}`);
+    renewed(data.version);
+    refreshAll();
+    return false;
+  }
+  if (!answer.ok) {
+    wrongly(field, `${data.problem || "That can't be done."} ${data.fix || ""}`);
+    return false;
+  }
+  wrongly(field, "");
+  say("", data.told);
+  renewed(data.version, data.can);
+  return true;
+}
+
+function renewed(version, can) {
+  if (String(version) === document.body.dataset.version && !can) { return; }
+  document.body.dataset.version = version;
+  if (can) {
+    at("undo").disabled = !can[0];
+    at("redo").disabled = !can[1];
+  }
+  for (const section of document.querySelectorAll(".section")) {
+    if (section.dataset.version !== String(version)) { mark(section, "working"); }
+  }
+}
+
+function mark(section, state) {
+  section.classList.remove("working", "needs", "done", "look", "waiting");
+  section.classList.add(state);
+  section.dataset.state = state;
+}
+
+function wrongly(field, words) {
+  if (!field || !field.isConnected) { say(words); return; }
+  const id = `${field.id}-wrongly`;
+  let told = at(id);
+  field.setAttribute("aria-invalid", words ? "true" : "false");
+  if (!words) { if (told) { told.remove(); } return; }
+  if (!told) {
+    told = document.createElement("span");
+    told.id = id;
+    told.className = "wrongly";
+    told.setAttribute("role", "alert");
+    field.after(told);
+    field.setAttribute("aria-describedby", id);
+  }
+  told.textContent = words;
+}
+
+function forms(root) {
+  for (const form of root.querySelectorAll("form.set")) {
+    form.addEventListener("submit", (e) => e.preventDefault());
+    form.addEventListener("change", (e) => {
+      const field = e.target, body = new FormData();
+      if (!field.name || !field.name.includes("/")) { return; }
+      if (field.type === "checkbox") {
+        for (const one of form.querySelectorAll(`[name="${CSS.escape(field.name)}"]`)) {
+          if (one.type !== "checkbox" || one.checked) { body.append(field.name, one.value); }
+        }
+      } else { body.append(field.name, field.value); }
+      send("set", body, field);
+    });
+  }
+  for (const form of root.querySelectorAll("form.rule")) {
+    form.addEventListener("submit", (e) => e.preventDefault());
+    form.addEventListener("change", (e) => send("rule", new FormData(form), e.target));
+  }
+  for (const form of root.querySelectorAll('form[action$="/undo"], form[action$="/redo"], form.act, form.save')) {
+    form.addEventListener("submit", (e) => {
+      e.preventDefault();
+      send(form.getAttribute("action").split("/").pop(), new FormData(form), form.querySelector("#save-folder"));
+    });
+  }
+}
+
+// ---- what is made ----------------------------------------------------------------------------------
+const asked = new Map();
+
+async function refresh(name) {
+  const turn = (asked.get(name) || 0) + 1;
+  asked.set(name, turn);
+  const answer = await fetch(`/jobs/${job}/sections/${name}`).catch(() => null);
+  if (!answer || !answer.ok || asked.get(name) !== turn) { return; }
+  const box = document.createElement("template");
+  box.innerHTML = await answer.text();
+  const fresh = box.content.querySelector(".section"), old = at(name);
+  if (!fresh || !old) { return; }
+  const held = document.activeElement && old.contains(document.activeElement) ? document.activeElement.id : "";
+  const opened = [...old.querySelectorAll(".inside details")].map((d) => d.open);
+  const typing = held && at(held).matches("input:not([type=checkbox])") && at(held).value !== at(held).defaultValue;
+  if (typing) { old.addEventListener("focusout", () => refresh(name), { once: true }); return; }
+  if (old.open || (fresh.open && document.querySelectorAll(".section.needs[open]").length)) { fresh.open = old.open; }
+  old.replaceWith(fresh);
+  fresh.querySelectorAll(".inside details").forEach((d, i) => { d.open = Boolean(opened[i]); });
+  lively(fresh);
+  if (held && at(held)) { at(held).focus({ preventScroll: true }); }
+}
+
+function refreshAll() {
+  for (const section of document.querySelectorAll(".section")) { refresh(section.id); }
+}
+
+function going(name, words, share) {
+  const section = at(name);
+  if (!section) { return; }
+  const line = section.querySelector(".going");
+  line.hidden = false;
+  line.textContent = share ? `${words}, ${Math.round(100 * share)} %` : words;
+  mark(section, "working");
+}
+
+function listen() {
+  const events = new EventSource(`/jobs/${job}/events`);
+  events.addEventListener("message", (e) => {
+    const event = JSON.parse(e.data);
+    if (event.is !== "state" && String(event.version) !== document.body.dataset.version) {
+      if (Number(event.version) > Number(document.body.dataset.version)) { renewed(event.version); }
+      else { return; }
+    }
+    if (event.is === "state") {
+      renewed(event.version);
+      if (event.paper === event.version) { refreshAll(); }
+    } else if (event.is === "progress") {
+      going(event.section, event.words, event.share);
+    } else if (event.is === "section") {
+      refresh(event.section);
+    } else if (event.is === "done" || event.is === "stopped") {
+      refreshAll();
+    } else if (event.is === "lost") {
+      say("The work was broken off. Change anything, or load the page again, to go on.");
+    } else if (event.is === "fault") {
+      say(event.told);
+    }
+  });
+}
+
+// ---- all of it -------------------------------------------------------------------------------------
+function lively(root) {
+  drops(root);
+  forms(root);
+  const layer = {
+    choose: (name) => {
+      const row = root.querySelector(`tr[data-layer="${CSS.escape(name)}"]`);
+      for (const one of root.querySelectorAll("tr.shown")) { one.classList.remove("shown"); }
+      if (row) { row.classList.add("shown"); row.scrollIntoView({ block: "nearest" }); row.querySelector("select").focus(); }
+    },
+  };
+  pictures(root, layer);
+  turns(root);
+  hands(root, send);
+  plays(root);
+}
+
+lively(document);
+if (job) {
+  at("print").addEventListener("click", () => window.print());
+  document.addEventListener("keydown", (e) => {
+    if ((e.ctrlKey || e.metaKey) && e.key.toLowerCase() === "z" && !e.target.matches("input, select, textarea")) {
+      e.preventDefault();
+      send(e.shiftKey ? "redo" : "undo", new FormData());
+    }
+  });
+  listen();
+}

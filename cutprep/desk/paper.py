@@ -1,0 +1,182 @@
+"""The paper: a job as one page, read from top to bottom, each step a section whose heading is today's answer."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from cutprep.desk.fields import Field, field_of, fields_of
+from cutprep.desk.jobfile import resolved
+from cutprep.desk.shelf import JOB, Folder
+from cutprep.errors import CutprepError
+from cutprep.job.settings.resolve import Resolved
+from cutprep.job.settings.setting import Group
+from cutprep.report.page import pages_of
+
+#: Name of each section, and what stands before its answer.
+SECTIONS = {
+    "making": "What to make",
+    "lines": "The lines",
+    "wrong": "What is wrong",
+    "folds": "How it folds",
+    "card": "Card and machine",
+    "sheets": "The sheets",
+    "cutting": "Cutting",
+}
+#: Word of the link that opens a section.
+_DO = {"making": "change", "lines": "change", "card": "change"}
+#: Settings that a section's sentence asks for, so that they don't stand under "more" again.
+_SAID = {
+    "making": ("copies", "sets", "title"),
+    "lines": (),
+    "wrong": ("mend", "keep", "despite_findings"),
+    "card": ("stock", "sheet", "at_hand", "machine", "unit"),
+    "sheets": ("gap", "margin", "turns", "effort"),
+    "cutting": (),
+}
+_GROUPS = {
+    "making": (),
+    "lines": (Group.DRAWING,),
+    "wrong": (),
+    "card": (Group.CARD, Group.BLADE),
+    "sheets": (Group.LAYOUT,),
+    "cutting": (Group.ORDER, Group.OUTPUT),
+}
+
+_PAGES = pages_of("cutprep.desk")
+
+
+def shelf_page(jobs: list[Folder], *, told: str = "") -> str:
+    """The first page: a place to drop drawings, and the jobs that are there."""
+    rows = [_job_row(job) for job in jobs]
+    return _PAGES.get_template("shelf.html").render(jobs=rows, told=told)
+
+
+def _job_row(job: Folder) -> dict[str, Any]:
+    sections = job.paper().get("sections", {})
+    drawings = sections.get("making", {}).get("drawings", [])
+    return {
+        "name": job.name,
+        "title": title_of(job),
+        "answer": sections.get("making", {}).get("answer", ""),
+        "sheets": sections.get("sheets", {}).get("answer", ""),
+        "picture": drawings[0]["picture"] if drawings else "",
+    }
+
+
+def title_of(job: Folder) -> str:
+    """A job's title: its own, or what its folder is called."""
+    found = re.search(r'(?m)^title\s*=\s*"((?:[^"\\]|\\.)*)"', job.text)
+    return found[1].replace('\\"', '"').replace("\\\\", "\\") if found and found[1] else job.name
+
+
+def paper_page(job: Folder, *, told: str = "", fault: str = "") -> str:
+    """The paper of a job.
+
+    Parameters
+    ----------
+    job
+        The job.
+    told, fault
+        A sentence at its head: of something that was done, or that could not be done.
+    """
+    paper = _Paper(job)
+    return _PAGES.get_template("paper.html").render(
+        job=job.name,
+        title=title_of(job),
+        version=paper.version,
+        can=job.can,
+        sections=[paper.section(name) for name in SECTIONS],
+        told=told,
+        fault=fault,
+    )
+
+
+def section_page(job: Folder, name: str) -> str:
+    """One section of the paper, to be put in place of the one that is shown."""
+    paper = _Paper(job)
+    return _PAGES.get_template("section.html").render(
+        job=job.name, version=paper.version, section=paper.section(name)
+    )
+
+
+class _Paper:
+    """What the page shows of one version of a job."""
+
+    def __init__(self, job: Folder) -> None:
+        self.job = job
+        self.version = job.version
+        found = job.paper()
+        self.fresh = found.get("version") == self.version
+        self.shown: Mapping[str, Mapping[str, Any]] = found.get("sections", {})
+        try:
+            self.values: Mapping[str, Resolved] = resolved(job.path / JOB)
+            self.fault = ""
+        except CutprepError as fault:
+            self.values = {}
+            self.fault = str(fault)
+
+    def section(self, name: str) -> dict[str, Any]:
+        """All that one section shows."""
+        shown = self.shown.get(name)
+        state = shown.get("state", "done") if shown is not None and self.fresh else "working"
+        if self.fault and name == "card":
+            state, shown = (
+                "needs",
+                {"answer": self.fault, "failed": {"problem": self.fault, "fix": "", "place": ""}},
+            )
+        return {
+            "name": name,
+            "number": list(SECTIONS).index(name) + 1,
+            "heading": SECTIONS[name],
+            "answer": shown["answer"] if shown is not None else "...",
+            "state": state,
+            "do": _DO.get(name, "look"),
+            "open": state == "needs" and name == self._first_in_need(),
+            "shown": shown,
+            "fields": self._fields(name),
+            "more": self._more(name),
+        }
+
+    def _first_in_need(self) -> str:
+        if not self.fresh:
+            return ""
+        needing = (name for name in SECTIONS if self.shown.get(name, {}).get("state") == "needs")
+        return next(needing, "")
+
+    def _targets(self, scope: str) -> list[str]:
+        return [target for target in self.values if target.split("-")[0] == scope]
+
+    def _fields(self, name: str) -> dict[str, Field]:
+        """The fields of a section's sentence by `target/name`."""
+        found = {}
+        for target, values in self.values.items():
+            for setting in _SAID.get(name, ()):
+                if setting in values:
+                    found[f"{target}/{setting}"] = field_of(target, values.entry(setting))
+        return found
+
+    def _more(self, name: str) -> list[tuple[str, list[Field]]]:
+        """Further fields of a section: a heading, and the fields below it."""
+        said = {setting for names in _SAID.values() for setting in names}
+        groups = _GROUPS.get(name, ())
+        found = []
+        for target, values in self.values.items():
+            fields = fields_of(target, values, groups, without=said) if groups else []
+            if fields:
+                found.append((self._heading(target), fields))
+        return found
+
+    def _heading(self, target: str) -> str:
+        """What a target is called above its fields."""
+        kind, *numbers = target.split("-")
+        if kind == "job":
+            return "For the whole job"
+        if kind == "template":
+            drawings = self.shown.get("making", {}).get("drawings", [])
+            at = int(numbers[0])
+            return drawings[at]["file"] if at < len(drawings) else f"Drawing {at + 1}"
+        if len(self._targets("card")) == 1:
+            return "The card" if kind == "card" else "Its sheets"
+        return f"Card {int(numbers[0]) + 1}" if kind == "card" else f"Sheets of card {int(numbers[0]) + 1}"

@@ -1,0 +1,94 @@
+"""Cutting: the files with their times, the papers to print, and the strokes to play."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+
+import numpy as np
+
+from cutprep.desk.sections.lines import STEP
+from cutprep.desk.sections.store import Shown, Store
+from cutprep.report.answers import cutting_answer
+from cutprep.report.cautions import CAUTIONS
+from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.units import say_thin, say_time
+
+_MOST_SHEETS = 24
+
+
+def cutting(outcome: Outcome, files: Iterable[str], store: Store, *, first: bool) -> Shown:
+    """Show what is written and what the machine does.
+
+    Parameters
+    ----------
+    outcome
+        The prepared job.
+    files
+        Names of all that was written; none while a better layout is looked for.
+    store
+        Takes the columns.
+    first
+        A better layout is still being looked for.
+    """
+    written = [name for name in files if not name.startswith("picture-")]
+    papers = [name for name in written if name.endswith(".html")]
+    return {
+        "state": "working" if first else "done",
+        "answer": cutting_answer(outcome),
+        "error": say_thin(max((s.blade_error for s in outcome.sheets), default=0.0), outcome.unit),
+        "papers": papers,
+        "others": [name for name in written if name not in papers],
+        "cautions": [[head, text] for head, text in CAUTIONS],
+        "sheets": [
+            {
+                "number": done.sheet.number,
+                "runs": done.runs,
+                "time": say_time(done.duration.total),
+                "files": [
+                    {"name": f.name, "tool": f.tool, "time": say_time(f.duration.total)} for f in done.files
+                ],
+                "strokes": store.keep("strokes", strokes(outcome, done), "bin"),
+            }
+            for done in outcome.sheets[:_MOST_SHEETS]
+        ],
+    }
+
+
+def strokes(outcome: Outcome, done: SheetOutcome) -> bytes:
+    """What the machine does, move by move, as it was read back.
+
+    Returns
+    -------
+    bytes
+        As `lines.columns`: a JSON head with `moves`, `step`, `width`, `height`, `seconds` and `tools`, then 32-bit
+        integers: x, y of each move's end in steps of 0.01 mm, the tool's number with 256 added while it is down, and
+        when the move ends, in milliseconds. A move's share of the whole time is its length over its speed.
+    """
+    moves, machine = done.read, outcome.machine
+    speed = np.where(moves.down & (moves.speed > 0), moves.speed, machine.travel_speed)
+    share = np.cumsum(moves.lengths / np.maximum(speed, 1e-3))  # not a tolerance: no division by 0
+    total = done.duration.total
+    ends = share * (total / share[-1]) if len(share) and share[-1] > 0 else share
+    head = json.dumps(
+        {
+            "moves": len(moves),
+            "step": STEP,
+            "width": done.sheet.width,
+            "height": done.sheet.height,
+            "home": list(moves.home),
+            "seconds": round(total, 1),
+            "tools": {str(tool.number): tool.name for tool in machine.tools},
+        }
+    ).encode("ascii")
+    head += b" " * (-len(head) % 4)
+    columns = (
+        np.round(moves.xy / STEP).ravel(),
+        moves.tool + 256 * moves.down.astype(int),
+        np.round(1000 * ends),
+    )
+    return (
+        len(head).to_bytes(4, "little")
+        + head
+        + b"".join(np.asarray(c).astype("<i4").tobytes() for c in columns)
+    )

@@ -1,0 +1,58 @@
+"""How it folds: for each part the verdict, its size, and a view to turn."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from cutprep.desk.sections.store import Shown, Store
+from cutprep.job.job import Job
+from cutprep.job.loading import Loaded
+from cutprep.model.findings.finding import Severity, sentence
+from cutprep.model.folded import GOOD, UNCHECKED, FoldReport
+from cutprep.report.answers import fold_answer
+from cutprep.report.pictures.folded import folded_picture
+from cutprep.report.pictures.turntable import turntable_data
+from cutprep.report.sheet_rows import in_words
+from cutprep.units import say_length
+
+#: Size of the view to turn, CSS pixels.
+VIEW = (480, 360)
+_MOST_PARTS = 12
+
+
+def folds(job: Job, loaded: Sequence[Loaded], store: Store) -> Shown:
+    """Show every part that folds."""
+    pairs = [(one, report) for one in loaded for report in one.folds if report.hinges]
+    reports = [report for _, report in pairs]
+    doubtful = [r for r in reports if r.verdict not in GOOD and r.verdict not in UNCHECKED]
+    return {
+        "state": "look" if doubtful else "done",
+        "answer": fold_answer(reports, job.unit),
+        "parts": [_part(job, one, report, store) for one, report in pairs[:_MOST_PARTS]],
+        "more": max(0, len(pairs) - _MOST_PARTS),
+    }
+
+
+def _part(job: Job, one: Loaded, report: FoldReport, store: Store) -> Shown:
+    return {
+        "file": one.item.path.name,
+        "name": report.name,
+        "answer": fold_answer([report], job.unit),
+        "certainty": report.certainty.value,
+        "view": store.keep_data("fold", turntable_data(report, *VIEW)),
+        "still": store.keep("folded", folded_picture(report, width=120.0, key="still"), "svg"),
+        "angles": [
+            {
+                "panels": f"{report.panels[h.a].name}-{report.panels[h.b].name}",
+                "length": say_length(h.length, job.unit),
+                "angle": f"{h.angle:.1f}" if math.isfinite(h.angle) else "not found",
+            }
+            for h in report.hinges
+        ],
+        "told": [
+            {"severity": f.severity.value, "problem": sentence(f.problem), "fix": f.fix}
+            for f in (in_words(f, job.unit) for f in report.messages)
+            if f.severity is not Severity.NOTE
+        ],
+    }

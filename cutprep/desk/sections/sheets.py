@@ -1,0 +1,88 @@
+"""The sheets: what lies where, as a picture and as places that a hand can move."""
+
+from __future__ import annotations
+
+from cutprep.desk.sections.store import Shown, Store
+from cutprep.report.answers import card_answer, sheets_answer
+from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.report.pictures.sheet import sheet_map, sheet_marks
+from cutprep.units import plural, say_size
+
+_MOST_SHEETS = 24
+
+
+def card(outcome: Outcome) -> Shown:
+    """Show on what and with what it is cut."""
+    return {
+        "state": "done",
+        "answer": card_answer(outcome),
+        "note": outcome.machine.note,
+        "scoring": outcome.scoring,
+    }
+
+
+def sheets(outcome: Outcome, store: Store, *, first: bool) -> Shown:
+    """Show every sheet that differs.
+
+    Parameters
+    ----------
+    outcome
+        The prepared job.
+    store
+        Takes the pictures.
+    first
+        A better layout is still being looked for.
+    """
+    answer = sheets_answer(outcome)
+    rows = []
+    for done in outcome.sheets[:_MOST_SHEETS]:
+        sheet = done.sheet
+        picture = sheet_map(done, alone=True, marks=sheet_marks(outcome, done), unit=outcome.unit)
+        rows.append(
+            {
+                "number": sheet.number,
+                "runs": sheet.runs,
+                "stock": done.stock.title,
+                "card": done.stock.name,
+                "size": say_size(sheet.width, sheet.height, outcome.unit),
+                "copies": plural(len({spot.copy for spot in sheet.placements}), "copy", "copies"),
+                "used": f"{100 * sheet.utilisation:.0f} %",
+                "picture": store.keep("sheet", picture, "svg"),
+                "places": store.keep_data("places", _places(outcome, done)),
+                "notes": [f"{note.problem}. {note.fix}".strip() for note in sheet.notes],
+            }
+        )
+    return {
+        "state": "working" if first else "done",
+        "answer": f"{answer}; looking for a better layout ..." if first else answer,
+        "sheets": rows,
+        "more": max(0, len(outcome.sheets) - _MOST_SHEETS),
+    }
+
+
+def _places(outcome: Outcome, done: SheetOutcome) -> Shown:
+    """What a hand moves: outlines of the copies in the drawing's own place, and where each one lies."""
+    sheet = done.sheet
+    sources = {t.name: t.source for t in outcome.templates if t.stock.name == done.stock.name}
+    shapes = []
+    for template in sheet.templates:
+        outlines = [template.lines.points(part.outline) for part in template.parts]
+        rounded = [[[round(x, 2), round(y, 2)] for x, y in outline.tolist()] for outline in outlines]
+        shapes.append({"file": sources[template.name], "outlines": rounded})
+    return {
+        "width": sheet.width,
+        "height": sheet.height,
+        "shapes": shapes,
+        "spots": [
+            {
+                "shape": s.template,
+                "x": s.x,
+                "y": s.y,
+                "turn": s.turn,
+                "mirror": s.mirror,
+                "copy": s.copy,
+                "part": s.part,
+            }
+            for s in sheet.placements
+        ],
+    }

@@ -1,0 +1,247 @@
+"""The worker: a process that takes wishes as lines of JSON and tells as lines of JSON what became of them.
+
+The newest wish counts: while a stage works it looks at each sign of progress whether another one has come, and drops
+what it was at. What stages gave is remembered, so that a small change does only what follows from it.
+
+A wish: `job`, `folder`, `version`. Events: `begun`; `progress` with the section, words, and how far; `section`, when a
+section of the paper is there; `done`; `fault`, when the fault is ours.
+"""
+
+from __future__ import annotations
+
+import json
+import queue
+import sys
+import tempfile
+import threading
+import time
+import traceback
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from cutprep.desk.sections.cutting import cutting
+from cutprep.desk.sections.folds import folds
+from cutprep.desk.sections.lines import lines
+from cutprep.desk.sections.making import making
+from cutprep.desk.sections.sheets import card, sheets
+from cutprep.desk.sections.store import Store
+from cutprep.desk.sections.wrong import wrong
+from cutprep.desk.shelf import JOB, MADE, replace_file
+from cutprep.errors import CutprepError, DrawingError, InputError, OutputError, ReadbackError
+from cutprep.job.file import load_job
+from cutprep.job.folder.outputs import output_files
+from cutprep.job.folder.store import publish
+from cutprep.job.loading import load_all
+from cutprep.job.memory import Remembering
+from cutprep.job.pipeline import run
+from cutprep.model.findings.finding import Stopped
+from cutprep.report.outcome import Outcome
+
+#: Stage to the section in which it is seen, and what it is for the maker.
+STAGES = {
+    "drawings": ("making", "reading and checking the drawings"),
+    "nest": ("sheets", "laying out copies"),
+    "nest: packing": ("sheets", "looking for a tighter layout"),
+    "nest: fewer sheets": ("sheets", "looking for a layout with fewer sheets"),
+    "order": ("cutting", "finding a short way"),
+    "sheets": ("cutting", "writing and proving sheets"),
+}
+QUICK = "quick"
+#: Progress is told no more often than this, s.
+_PAUSE = 0.1
+
+
+class Superseded(BaseException):
+    """Another wish has come; no stage may take this for a fault of its own."""
+
+
+class Worker:
+    """Does wishes one after the other.
+
+    Parameters
+    ----------
+    tell
+        Takes each event.
+    """
+
+    def __init__(self, tell: Callable[[dict[str, Any]], None]) -> None:
+        self.wishes: queue.Queue[dict[str, Any] | None] = queue.Queue()
+        self._tell = tell
+        self._memory = Remembering()
+
+    def work(self) -> None:
+        """Do wishes until there are no more; of several that wait only the newest."""
+        while True:
+            wish = self.wishes.get()
+            while not self.wishes.empty():
+                wish = self.wishes.get()
+            if wish is None:
+                return
+            self._tell({"is": "begun", "job": wish["job"], "version": wish["version"]})
+            if not wish["job"]:
+                continue
+            try:
+                if "try" in wish:
+                    self._try(wish)
+                else:
+                    self._do(wish)
+            except Superseded:
+                continue
+            except Exception as fault:  # noqa: BLE001 - the last door: what comes here is a fault of ours
+                self._tell({**_of(wish), "is": "fault", "told": _our_fault(fault)})
+
+    def _try(self, wish: dict[str, Any]) -> None:
+        """Run a job file that was not taken yet, and tell whether it holds; what it gives is remembered."""
+        path = Path(wish["folder"]) / ".tried.toml"
+        told = {"is": "tried", "holds": False, "problem": "it was changed meanwhile", "fix": ""}
+        try:
+            replace_file(path, wish["try"].encode("utf-8"))
+            run(load_job(path), self._look_up, self._memory)
+            told["holds"] = True
+        except Stopped:
+            told |= {"problem": "the drawing has errors", "fix": "First see what is wrong."}
+        except CutprepError as fault:
+            told |= {"problem": fault.problem, "fix": fault.fix}
+        finally:
+            path.unlink(missing_ok=True)
+            self._tell(told)
+
+    def _look_up(self, stage: str = "", done: int = 0, total: int = 0) -> None:  # noqa: ARG002
+        """Drop what is being done when another wish has come."""
+        if not self.wishes.empty():
+            raise Superseded
+
+    def _do(self, wish: dict[str, Any]) -> None:
+        """Run a job: its drawings, a first layout, then the one that was asked for."""
+        folder = Path(wish["folder"])
+        store = Store(folder, wish["version"])
+
+        def settle(section: str, shown: dict[str, Any]) -> None:
+            store.settle(section, shown)
+            self._tell({**_of(wish), "is": "section", "section": section, "state": shown["state"]})
+
+        told_at = ("", 0.0)
+
+        def progress(stage: str, done: int, total: int) -> None:
+            nonlocal told_at
+            self._look_up()
+            section, words = STAGES.get(stage, ("sheets", stage))
+            if told_at[0] == words and time.monotonic() - told_at[1] < _PAUSE:
+                return
+            told_at = (words, time.monotonic())
+            share = done / total if total else None
+            self._tell({**_of(wish), "is": "progress", "section": section, "words": words, "share": share})
+
+        at = "making"
+        try:
+            job = load_job(folder / JOB)
+            loaded = [one for batch in load_all(job, progress, self._memory) for one in batch]
+            for name, show in (("making", making), ("lines", lines), ("wrong", wrong), ("folds", folds)):
+                at = name
+                settle(name, show(job, loaded, store))
+            at = "sheets"
+            if job.nesting.effort != QUICK or job.ordering.effort != QUICK:
+                quick = replace(
+                    job,
+                    nesting=replace(job.nesting, effort=QUICK),
+                    ordering=replace(job.ordering, effort=QUICK),
+                )
+                self._show(run(quick, progress, self._memory), (), store, settle, first=True)
+            outcome = run(job, progress, self._memory)
+            files = output_files(outcome, job.also)
+            publish(folder / MADE, files, replace=True)
+            self._show(outcome, files, store, settle, first=False)
+            store.finish()
+        except Stopped:
+            settle("sheets", _waiting("First see what is wrong."))
+            settle("cutting", _waiting("First see what is wrong."))
+        except CutprepError as fault:
+            settle(_section_of(fault, at), _failed(fault))
+        self._tell({**_of(wish), "is": "done"})
+
+    @staticmethod
+    def _show(
+        outcome: Outcome,
+        files: Any,
+        store: Store,
+        settle: Callable[[str, dict[str, Any]], None],
+        *,
+        first: bool,
+    ) -> None:
+        settle("card", card(outcome))
+        settle("sheets", sheets(outcome, store, first=first))
+        settle("cutting", cutting(outcome, files, store, first=first))
+
+
+def _of(wish: dict[str, Any]) -> dict[str, Any]:
+    return {"job": wish["job"], "version": wish["version"]}
+
+
+def _waiting(why: str) -> dict[str, Any]:
+    return {"state": "waiting", "answer": why}
+
+
+def _failed(fault: CutprepError) -> dict[str, Any]:
+    return {
+        "state": "needs",
+        "answer": fault.problem,
+        "failed": {"problem": fault.problem, "fix": fault.fix, "place": str(fault.place)},
+    }
+
+
+def _section_of(fault: CutprepError, at: str) -> str:
+    """The section that a fault is about."""
+    if isinstance(fault, DrawingError):
+        return "lines"
+    if isinstance(fault, OutputError | ReadbackError):
+        return "cutting"
+    if isinstance(fault, InputError):
+        return "card" if at == "making" else at
+    return "sheets" if at in {"sheets", "cutting"} else at
+
+
+def _our_fault(fault: Exception) -> str:
+    """Say that the fault is ours, and write down what happened for those who mend it."""
+    what = "".join(traceback.format_exception(fault))
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w",
+            encoding="utf-8",
+            errors="backslashreplace",
+            prefix="cutprep-fault-",
+            suffix=".txt",
+            delete=False,
+        ) as stream:
+            stream.write(what)
+            name = stream.name
+    except OSError:
+        name = "the terminal"
+        sys.stderr.write(what)
+    return f"This is a fault of cutprep, not of your drawing. Please report it, with the drawing and {name}."
+
+
+def main() -> None:
+    """Take wishes from the input, and tell of them on the output, until the input ends."""
+    lock = threading.Lock()
+    out = sys.stdout
+
+    def tell(event: dict[str, Any]) -> None:
+        with lock:
+            out.write(json.dumps(event) + "\n")
+            out.flush()
+
+    worker = Worker(tell)
+
+    def listen() -> None:
+        for line in sys.stdin:
+            worker.wishes.put(json.loads(line))
+        worker.wishes.put(None)
+
+    threading.Thread(target=listen, daemon=True).start()
+    worker.work()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,166 @@
+"""The server's side of the work: one process at work, the newest wish first, started again when it dies."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from contextlib import suppress
+from typing import Any, BinaryIO
+
+from cutprep.desk.shelf import Folder
+from cutprep.errors import CutprepError, PlanError
+
+#: A process that has not turned to a new wish after this time, s, is ended and another one started.
+PATIENCE = 1.5
+#: So long a trial may take, s.
+TRIAL = 20.0
+
+#: Told of an event: the job's name and what happened.
+Tell = Callable[[str, dict[str, Any]], None]
+
+
+class Workshop:
+    """Runs jobs in a process of its own.
+
+    Parameters
+    ----------
+    tell
+        Told of each event; called from a thread.
+    """
+
+    def __init__(self, tell: Tell) -> None:
+        self._tell = tell
+        self._lock = threading.RLock()
+        self._process: subprocess.Popen[bytes] | None = None
+        self._wish: dict[str, Any] | None = None
+        self._begun = True
+        self._closed = False
+        self._tried = threading.Event()
+        self._answer: dict[str, Any] = {}
+
+    def warm(self) -> None:
+        """Start the process, so that the first job need not wait for its libraries."""
+        with self._lock:
+            self._running()
+
+    def do(self, wish: dict[str, Any]) -> None:
+        """Work on a wish now; what was being worked on is dropped.
+
+        Parameters
+        ----------
+        wish
+            `job` (its name), `folder`, `version`, and what `work` knows beside.
+        """
+        with self._lock:
+            if self._closed:
+                return
+            self._wish, self._begun = wish, False
+            self._send(wish)
+        timer = threading.Timer(PATIENCE, self._hurry, args=(wish,))
+        timer.daemon = True
+        timer.start()
+
+    def try_out(self, job: Folder, text: str) -> CutprepError | None:
+        """Run a job file that was not taken yet.
+
+        Returns
+        -------
+        CutprepError or None
+            What it ends with; None when it can be done.
+        """
+        tried = threading.Event()
+        wish = {"job": job.name, "folder": str(job.path), "version": job.version, "try": text}
+        with self._lock:
+            self._tried, self._answer = tried, {}
+        self.do(wish)
+        if not tried.wait(TRIAL):
+            return PlanError("this takes too long to try", fix="Try again.")
+        answer = self._answer
+        return None if answer.get("holds") else PlanError(answer["problem"], fix=answer["fix"])
+
+    def stop(self) -> None:
+        """Drop what is being worked on."""
+        self.do({"job": "", "folder": "", "version": 0})
+
+    def close(self) -> None:
+        """End the process."""
+        with self._lock:
+            self._closed = True
+            self._end()
+
+    def _hurry(self, wish: dict[str, Any]) -> None:
+        """End a process that is deep in some other work, and let a fresh one take the wish."""
+        with self._lock:
+            if self._closed or self._begun or self._wish is not wish:
+                return
+            self._end()
+            self._send(wish)
+
+    def _send(self, wish: dict[str, Any]) -> None:
+        for _ in range(2):
+            process = self._running()
+            try:
+                assert process.stdin is not None
+                process.stdin.write(json.dumps(wish).encode("utf-8") + b"\n")
+                process.stdin.flush()
+            except OSError:  # it died since it was last looked at
+                self._end()
+            else:
+                return
+
+    def _running(self) -> subprocess.Popen[bytes]:
+        if self._process is None or self._process.poll() is not None:
+            self._process = subprocess.Popen(
+                [sys.executable, "-m", "cutprep.desk.work"],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                # Ctrl-C in the terminal is for the server, which ends this process by itself.
+                start_new_session=True,
+                env={**os.environ, "PYTHONUNBUFFERED": "1"},
+            )
+            assert self._process.stdout is not None
+            reader = threading.Thread(
+                target=self._listen, args=(self._process, self._process.stdout), daemon=True
+            )
+            reader.start()
+        return self._process
+
+    def _listen(self, process: subprocess.Popen[bytes], stream: BinaryIO) -> None:
+        for line in stream:
+            try:
+                event = json.loads(line)
+            except ValueError:
+                continue
+            if event.get("is") == "begun":
+                with self._lock:
+                    wish = self._wish or {}
+                    if (event["job"], event["version"]) == (wish.get("job"), wish.get("version")):
+                        self._begun = True
+                continue
+            if event.get("is") == "tried":
+                self._answer = event
+                self._tried.set()
+                continue
+            self._tell(event.pop("job", ""), event)
+        process.wait()
+        with self._lock:
+            lost = self._process is process and not self._closed
+            wanted = self._wish
+            if lost:
+                self._process = None
+        if lost and wanted is not None and wanted["job"]:
+            self._tell(wanted["job"], {"is": "lost", "version": wanted["version"]})
+
+    def _end(self) -> None:
+        process, self._process = self._process, None
+        if process is None:
+            return
+        process.kill()
+        process.wait()
+        if process.stdin is not None:
+            with suppress(OSError):
+                process.stdin.close()

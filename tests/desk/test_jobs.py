@@ -1,0 +1,327 @@
+"""Jobs on the desk, from outside: dropped, changed, undone, repeated by the command line byte for byte."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+import tomllib
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.desk_server import SAMPLES, Running, running
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    with running(tmp_path_factory.mktemp("desk")) as one:
+        yield one
+
+
+def _answers(paper: dict) -> dict[str, str]:
+    return {name: section["answer"] for name, section in paper["sections"].items()}
+
+
+def test_dropped_drawings_become_a_whole_paper(desk: Running) -> None:
+    job = desk.begun("jar-carton.svg", "swing-tag.svg")
+    answers = _answers(desk.paper(job))
+    assert answers["making"] == "1 of jar-carton.svg, 1 of swing-tag.svg"
+    assert answers["lines"] == "3 to cut, 18 to score"
+    assert answers["wrong"] == "Nothing"
+    assert "inside" in answers["folds"]
+    assert answers["sheets"] == "1 sheet"
+    assert "read back and proved" in answers["cutting"]
+    page = desk.ask("GET", f"/jobs/{job}")[2].decode()
+    for answer in answers.values():
+        assert answer in page
+
+
+def test_the_command_line_makes_the_same_bytes(desk: Running, tmp_path: Path) -> None:
+    job = desk.begun("jar-carton.svg")
+    for words in (
+        {"template-0/copies": "12"},
+        {"job/gap": "1/8 in"},
+        {"job/effort": "quick"},
+        {"job/also": "svg"},
+    ):
+        status, _, body = desk.ask("POST", f"/jobs/{job}/set", words, {"x-desk": "1"})
+        assert status == 200, body
+    desk.paper(job)
+    out = tmp_path / "out"
+    command = [
+        sys.executable,
+        "-m",
+        "cutprep",
+        "prepare",
+        str(desk.folder / job / "job.toml"),
+        "--out",
+        str(out),
+    ]
+    subprocess.run(command, check=True, capture_output=True)
+    made = desk.folder / job / "made"
+    assert sorted(p.name for p in out.iterdir()) == sorted(p.name for p in made.iterdir())
+    for path in out.iterdir():
+        assert path.read_bytes() == (made / path.name).read_bytes(), path.name
+    packed = zipfile.ZipFile(io.BytesIO(desk.ask("GET", f"/jobs/{job}/all")[2]))
+    assert {Path(n).name for n in packed.namelist()} == {p.name for p in out.iterdir()}
+
+
+def test_a_value_that_can_not_be_is_said_and_not_taken(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    before = (desk.folder / job / "job.toml").read_bytes()
+    for key, value, word in (
+        ("job/gap", "many", "many"),
+        ("job/gap", "-3 mm", "3"),
+        ("template-0/copies", "0", "copies"),
+        ("template-0/copies", "one", "one"),
+        ("job/effort", "endless", "endless"),
+        ("job/nothing", "1", "nothing"),
+        ("template-9/copies", "1", "copies"),
+    ):
+        status, _, body = desk.ask("POST", f"/jobs/{job}/set", {key: value}, {"x-desk": "1"})
+        told = json.loads(body)
+        assert status == 422
+        assert word in told["problem"].lower()
+    assert (desk.folder / job / "job.toml").read_bytes() == before
+
+
+def test_without_a_script_the_page_says_the_same(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    status, _, body = desk.ask("POST", f"/jobs/{job}/set", {"job/gap": "many"})
+    assert status == 422
+    assert b"many" in body
+    status, headers, _ = desk.ask("POST", f"/jobs/{job}/set", {"job/gap": "4mm"})
+    assert (status, headers["location"]) == (303, f"/jobs/{job}")
+    assert 'gap = "4mm"' in (desk.folder / job / "job.toml").read_text()
+
+
+def test_undo_and_redo_walk_through_the_versions(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    path = desk.folder / job / "job.toml"
+    texts = [path.read_text()]
+    for gap in ("4mm", "5mm", "6mm"):
+        desk.ask("POST", f"/jobs/{job}/set", {"job/gap": gap}, {"x-desk": "1"})
+        texts.append(path.read_text())
+    for text in reversed(texts[:-1]):
+        assert desk.change(job, "undo")[0] == 200
+        assert path.read_text() == text
+    assert desk.change(job, "undo")[1]["can"] == [False, True]
+    assert path.read_text() == texts[0]
+    desk.change(job, "redo")
+    assert path.read_text() == texts[1]
+    desk.ask("POST", f"/jobs/{job}/set", {"job/gap": "9mm"}, {"x-desk": "1"})
+    assert desk.change(job, "redo")[1]["can"] == [
+        True,
+        False,
+    ]  # what was undone is gone once something else is done
+
+
+def test_another_tab_that_is_older_is_told(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    version = (desk.folder / job / "versions" / "now").read_text()
+    first = desk.ask("POST", f"/jobs/{job}/set", {"job/gap": "4mm", "version": version}, {"x-desk": "1"})
+    second = desk.ask("POST", f"/jobs/{job}/set", {"job/gap": "8mm", "version": version}, {"x-desk": "1"})
+    assert first[0] == 200
+    assert second[0] == 409
+    assert "another window" in json.loads(second[2])["problem"]
+    assert 'gap = "4mm"' in (desk.folder / job / "job.toml").read_text()
+
+
+def test_a_job_file_that_was_changed_by_hand_is_a_version_like_others(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    desk.paper(job)
+    path = desk.folder / job / "job.toml"
+    path.write_text('gap = "7mm" # mine\n' + path.read_text())
+    page = desk.ask("GET", f"/jobs/{job}")[2].decode()
+    assert 'value="7mm"' in page
+    desk.paper(job)
+    desk.ask("POST", f"/jobs/{job}/set", {"job/margin": "6mm"}, {"x-desk": "1"})
+    assert 'gap = "7mm" # mine' in path.read_text()  # her comment stays
+
+
+def test_a_dropped_job_file_keeps_its_comments_and_its_cards(desk: Running) -> None:
+    names = ("honey-fair.toml", "jar-carton.svg", "display-tray.svg", "swing-tag.svg", "divider.svg")
+    job = desk.begun(*names)
+    text = (desk.folder / job / "job.toml").read_text()
+    assert "# every `copies` below is what one set needs" in text
+    desk.paper(job, section="folds")
+    status, _, body = desk.ask("POST", f"/jobs/{job}/set", {"card-1/stock": "card-160"}, {"x-desk": "1"})
+    assert status == 200, body
+    assert 'like = "card-160"' in (desk.folder / job / "job.toml").read_text()
+    assert desk.change(job, "stop")[0] == 200
+
+
+def test_what_can_not_be_begun_leaves_nothing(desk: Running) -> None:
+    before = sorted(p.name for p in desk.folder.iterdir())
+    for files, word in (
+        ([("notes.txt", b"honey")], "no drawing"),
+        ([("honey-fair.toml", (SAMPLES / "honey-fair.toml").read_bytes())], "no drawing"),
+        ([("a.toml", b'[[template]]\nfile = "b.svg"\n'), ("c.svg", b"<svg/>")], "b.svg"),
+        ([("a.toml", b"= ="), ("c.svg", b"<svg/>")], "no job file"),
+        ([("a.toml", b""), ("b.toml", b""), ("c.svg", b"<svg/>")], "stands alone"),
+        ([], "no drawing"),
+    ):
+        status, job, page = desk.drop(*files)
+        assert (status, job) == (422, "")
+        assert word in page
+    assert sorted(p.name for p in desk.folder.iterdir()) == before
+
+
+@pytest.mark.parametrize(
+    ("name", "kept"),
+    [
+        ("../../evil.svg", "evil.svg"), ("C:\\\\cards\\\\tray.svg", "tray.svg"), ("<b>x</b>.svg", "b_.svg"),
+        (".svg.svg", "svg.svg"), ("nul.svg", "_nul.svg"), ("gr\u00f6\u00dfe 1.svg", "gr\u00f6\u00dfe 1.svg"), ("a" * 300 + ".svg", "a" * 60 + ".svg"),
+    ],
+)  # fmt: skip
+def test_a_name_from_outside_is_plain(desk: Running, name: str, kept: str) -> None:
+    status, job, page = desk.drop((name, (SAMPLES / "swing-tag.svg").read_bytes()))
+    assert status == 303, page
+    assert kept in {p.name for p in (desk.folder / job).iterdir()}
+    assert not list(desk.folder.parent.glob("evil*"))
+
+
+def test_names_are_text_and_never_markup(desk: Running) -> None:
+    hostile = (
+        (SAMPLES / "swing-tag.svg")
+        .read_text()
+        .replace('id="cut"', 'id="cut&quot;&gt;&lt;script&gt;x&lt;/script&gt;"')
+    )
+    _, job, _ = desk.drop(("<img src=x onerror=alert(1)>.svg", hostile.encode()))
+    desk.ask("POST", f"/jobs/{job}/set", {"job/title": "</title><script>alert(2)</script>"}, {"x-desk": "1"})
+    desk.paper(job, section="folds")
+    page = desk.ask("GET", f"/jobs/{job}")[2].decode()
+    assert "<img src=x" not in page
+    assert "<script>" not in page.replace('<script src="/shared', "")
+    assert "&lt;script&gt;alert(2)" in page
+
+
+def test_a_broken_drawing_says_so_on_the_paper(desk: Running) -> None:
+    _, job, _ = desk.drop(("broken.svg", b"<svg><path d='M0"))
+    desk.paper(job, section="lines", state="needs")
+    page = desk.ask("GET", f"/jobs/{job}")[2].decode()
+    assert "broken.svg" in page
+
+
+def test_a_killed_worker_is_started_again(desk: Running) -> None:
+    job = desk.begun("jar-carton.svg")
+    children = Path(f"/proc/{desk.process.pid}/task/{desk.process.pid}/children")
+    if not children.is_file():
+        pytest.skip("this system does not list children")
+    workers = [int(pid) for pid in _children_of(desk.process.pid)]
+    assert workers
+    for pid in workers:
+        os.kill(pid, signal.SIGKILL)
+    time.sleep(0.3)
+    status, _, _ = desk.ask("POST", f"/jobs/{job}/set", {"job/gap": "4mm"}, {"x-desk": "1"})
+    assert status == 200
+    assert _answers(desk.paper(job))["sheets"] == "1 sheet"
+
+
+def _children_of(pid: int) -> list[str]:
+    found = []
+    for task in Path(f"/proc/{pid}/task").iterdir():
+        found += (task / "children").read_text().split()
+    return found
+
+
+def test_another_start_shows_the_paper_as_it_was(tmp_path: Path) -> None:
+    with running(tmp_path) as one:
+        job = one.begun("swing-tag.svg")
+        before = one.paper(job)
+        one.process.kill()
+    with running(tmp_path) as two:
+        assert job in two.ask("GET", "/")[2].decode()
+        page = two.ask("GET", f"/jobs/{job}")[2].decode()
+        for answer in _answers(before).values():
+            assert answer in page
+
+
+def test_a_place_by_hand_holds_or_is_not_taken(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    desk.ask("POST", f"/jobs/{job}/set", {"template-0/copies": "2"}, {"x-desk": "1"})
+    paper = desk.paper(job)
+    name = paper["sections"]["sheets"]["sheets"][0]["places"]
+    places = json.loads(desk.ask("GET", f"/jobs/{job}/view/{name}")[2])
+    spots = [
+        {"file": "swing-tag.svg", "x": s["x"], "y": s["y"], "turn": s["turn"], "mirror": s["mirror"]}
+        for s in places["spots"]
+    ]
+    before = (desk.folder / job / "job.toml").read_text()
+    onto = [spots[0], {**spots[0], "x": spots[0]["x"] + 1.0}]
+    status, told = desk.change(job, "place", sheets=json.dumps([onto]))
+    assert status == 422
+    assert told["problem"]
+    assert (desk.folder / job / "job.toml").read_text() == before
+    apart = [spots[0], {**spots[0], "x": spots[0]["x"] + 100.0, "y": spots[0]["y"] + 37.25}]
+    assert desk.change(job, "place", sheets=json.dumps([apart]))[0] == 200
+    paper = desk.paper(job)
+    name = paper["sections"]["sheets"]["sheets"][0]["places"]
+    moved = json.loads(desk.ask("GET", f"/jobs/{job}/view/{name}")[2])["spots"]
+    assert [(s["x"], s["y"]) for s in moved] == [(s["x"], s["y"]) for s in apart]
+    assert desk.change(job, "loose")[0] == 200
+    assert tomllib.loads((desk.folder / job / "job.toml").read_text()) == tomllib.loads(before)
+
+
+def test_files_are_saved_into_a_folder_of_hers(desk: Running, tmp_path: Path) -> None:
+    job = desk.begun("swing-tag.svg")
+    desk.paper(job)
+    folder = tmp_path / "for the fair"
+    status, told = desk.change(job, "save", folder=str(folder))
+    assert status == 200
+    assert str(folder) in str(told["told"])
+    verify = [sys.executable, "-m", "cutprep", "verify", str(folder)]
+    assert subprocess.run(verify, check=False, capture_output=True).returncode == 0
+    status, told = desk.change(job, "save", folder=str(folder))
+    assert status == 422
+    assert "not empty" in str(told["problem"])
+    assert desk.change(job, "save", folder=str(folder), replace="yes")[0] == 200
+    assert desk.change(job, "save", folder="")[0] == 422
+
+
+def test_a_forgotten_job_is_gone(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    assert desk.ask("POST", f"/jobs/{job}/forget", {})[0] == 303
+    assert not (desk.folder / job).exists()
+    assert desk.ask("GET", f"/jobs/{job}")[0] == 404
+
+
+def test_the_terminal_is_told_what_can_not_be(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("honey")
+    for options, word in (([str(tmp_path / "file")], "folder"), ([str(tmp_path), "--port", "70000"], "port")):
+        command = [sys.executable, "-m", "cutprep", "desk", "--no-browser", *options]
+        told = subprocess.run(command, check=False, capture_output=True, text=True)
+        assert told.returncode == 2
+        assert word in told.stderr
+    with running(tmp_path / "desk") as one:
+        command = [
+            sys.executable,
+            "-m",
+            "cutprep",
+            "desk",
+            str(tmp_path),
+            "--no-browser",
+            "--port",
+            str(one.port),
+        ]
+        told = subprocess.run(command, check=False, capture_output=True, text=True)
+        assert told.returncode == 2
+        assert str(one.port) in told.stderr
+
+
+def test_ctrl_c_ends_it_cleanly(tmp_path: Path) -> None:
+    with running(tmp_path) as one:
+        workers = _children_of(one.process.pid) if Path(f"/proc/{one.process.pid}/task").is_dir() else []
+        one.process.send_signal(signal.SIGINT)
+        one.process.wait(10)
+        assert "Traceback" not in (one.process.stdout.read() if one.process.stdout else "")
+        for pid in workers:
+            with pytest.raises(ProcessLookupError):
+                os.kill(int(pid), 0)

@@ -1,0 +1,79 @@
+"""Fields are made of the table of settings: whoever adds one there finds it on the page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from cutprep.desk.fields import fields_of, typed
+from cutprep.desk.jobfile import resolved
+from cutprep.desk.paper import paper_page
+from cutprep.desk.shelf import Folder
+from cutprep.errors import JobError
+from cutprep.job.settings.setting import Group
+from cutprep.job.settings.table import SETTINGS
+
+#: Settings that the page asks for by a picture or a table of its own.
+BY_HAND = {"layers", "colours", "places", "keep_out", "align"}
+#: Reasons are read on the job sheet, not on the page.
+NOT_ON_THE_PAGE = {"explain"}
+
+
+def _job(tmp_path: Path, text: str = '[[template]]\nfile = "a.svg"\n') -> Path:
+    path = tmp_path / "job.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_every_setting_is_on_the_page(tmp_path: Path) -> None:
+    _job(tmp_path)
+    (tmp_path / "paper.json").write_text(
+        '{"version": 1, "sections": {"making": {"state": "done", "answer": "1 of a.svg", "drawings": '
+        '[{"file": "a.svg", "size": "", "parts": "", "scale_note": "", "picture": ""}]}, '
+        '"lines": {"state": "done", "answer": ""}, "wrong": {"state": "done", "answer": "", "errors": 1},'
+        '"sheets": {"state": "done", "answer": ""}, "folds": {"state": "done", "answer": ""}, "card": {"state": "done", "answer": ""},'
+        '"cutting": {"state": "done", "answer": "", "error": "", "cautions": [], "papers": [], "others": [], '
+        '"sheets": [{"number": 1, "runs": 1, "time": "", "files": [], "strokes": ""}]}}}'
+    )
+    page = paper_page(Folder(tmp_path))
+    missing = {name for name in SETTINGS if f'/{name}"' not in page}
+    assert missing == BY_HAND | NOT_ON_THE_PAGE | {"keep"}  # what is kept is asked for once mending is on
+
+
+def test_a_field_says_its_default_its_value_and_where_it_came_from(tmp_path: Path) -> None:
+    values = resolved(_job(tmp_path, 'gap = "1/8 in"\n[[template]]\nfile = "a.svg"\n'))
+    fields = {field.name: field for field in fields_of("job", values["job"], list(Group))}
+    assert (fields["gap"].value, fields["gap"].source) == ("3.175mm", "this job's")
+    assert (fields["margin"].value, fields["margin"].hint, fields["margin"].source) == ("", "5mm", "built in")
+    assert fields["windows"].flag
+    assert fields["windows"].value == "no"
+    assert fields["also"].several
+    assert set(fields["effort"].choices) == {"quick", "normal", "thorough"}
+    assert "mat-cutter-300" in fields["machine"].choices
+
+
+@pytest.mark.parametrize(
+    ("name", "words", "raw"),
+    [
+        ("gap", ["1/8 in"], "1/8 in"), ("gap", [""], None), ("gap", ["  "], None), ("windows", ["no", "yes"], True),
+        ("windows", ["no"], False), ("copies", ["12"], 12), ("spare", ["2.5"], 2.5), ("also", ["", "svg", "pdf"], ["svg", "pdf"]),
+        ("also", [""], None), ("passes_force", ["80,120"], [80.0, 120.0]), ("expect", ["5 1/8x3 3/4in"], "5 1/8x3 3/4in"),
+        ("machine", ["mat-cutter-600"], "mat-cutter-600"), ("title", ["Honey & fair"], "Honey & fair"),
+    ],
+)  # fmt: skip
+def test_what_is_typed_becomes_what_the_job_file_holds(name: str, words: list[str], raw: object) -> None:
+    assert typed(name, words) == raw
+
+
+@pytest.mark.parametrize(
+    ("name", "word"),
+    [
+        ("gap", "wide"), ("gap", "3"), ("gap", "-1mm"), ("copies", "0"), ("copies", "1.5"), ("copies", "9" * 30),
+        ("spare", "101"), ("spare", "nan"), ("effort", "soon"), ("expect", "large"), ("passes_force", "80,,"),
+    ],
+)  # fmt: skip
+def test_what_can_not_be_is_refused_in_the_words_of_the_field(name: str, word: str) -> None:
+    with pytest.raises(JobError) as told:
+        typed(name, [word])
+    assert SETTINGS[name].help.rstrip(".") in told.value.problem
