@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from dataclasses import replace as replace_drawing
 from pathlib import Path
 
 from cutprep.cli import show
@@ -64,9 +65,11 @@ def write_drawing(drawing: Drawing, out: Path, *, replace: bool) -> None:
     ending = out.suffix.lower()
     drawing = with_lasting_layers(drawing, ending)
     if ending == ".svg":
-        text = write_svg(drawing.lines, page=drawing.page, title=drawing.name, keep=True, arcs=True)
+        text = write_svg(
+            drawing.lines, page=drawing.page, title=drawing.name, keep=True, arcs=True, texts=drawing.texts
+        )
     elif ending == ".dxf":
-        text = write_dxf(drawing.lines, keep=True, arcs=True)
+        text = write_dxf(drawing.lines, keep=True, arcs=True, texts=drawing.texts)
     else:
         raise JobError(f"'{out.name}' ends neither in .svg nor in .dxf", fix="Name the file so.")
     write_file(out, text.encode("utf-8"), replace=replace)
@@ -134,7 +137,10 @@ def mend_drawing(
     if mended.page is None:
         # A DXF has no page, and lies where its author put it; on a page it starts at the corner.
         x, y, _, _ = mended.lines.bounds
-        mended = mended.with_lines(mended.lines.transform(shift(-x, -y)))
+        mended = replace_drawing(
+            mended.with_lines(mended.lines.transform(shift(-x, -y))),
+            texts=tuple(place.moved(-x, -y) for place in mended.texts),
+        )
     write_drawing(mended, out, replace=replace)
     if drawing.notes:
         show.say(

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from cutprep.model.findings.finding import Findings
 from cutprep.model.lines import Element, Lines
+from cutprep.model.text import TextPlace
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,6 +32,8 @@ class Drawing:
         Length of one unit of the file, as it was read, mm; None when there is no file.
     unit_named
         The file names its unit itself, so that the maker can't.
+    texts
+        Places where each copy gets a text of its own.
     """
 
     name: str
@@ -41,6 +44,7 @@ class Drawing:
     rules: tuple[str, ...] = ()
     unit_mm: float | None = None
     unit_named: bool = False
+    texts: tuple[TextPlace, ...] = ()
 
     @property
     def elements(self) -> tuple[Element, ...]:

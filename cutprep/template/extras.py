@@ -11,6 +11,7 @@ import shapely
 from cutprep.errors import JobError
 from cutprep.geometry.curves.flatten import arc, circle
 from cutprep.model.lines import Flags, Points
+from cutprep.model.text import LEAST_HEIGHT, fields_of
 from cutprep.template.dimensions import Dimension, Values, refuse
 from cutprep.template.letters import letters
 from cutprep.template.sketch import Sketch
@@ -18,9 +19,8 @@ from cutprep.template.sketch import Sketch
 WINDOWS = ("none", "round", "rectangle", "heart", "hexagon", "lace")
 #: Card kept round a window and round a text when nothing is said, and at least, mm; common practice, no published source.
 _ROUND_WINDOW, _ROUND_TEXT, _LEAST = 8.0, 4.0, 3.0
-#: A long text is written this much smaller at a time, and its capitals no lower than this, mm; common practice, no
-#: published source.
-_STEP, _LOWEST = 0.95, 2.5
+#: A long text is written this much smaller at a time; common practice, no published source.
+_STEP = 0.95
 #: Least card that is kept between the cells of a lace, mm; common practice, no published source.
 _BAR = 1.8
 
@@ -82,8 +82,11 @@ def add_extras(sketch: Sketch, d: Values, faces: Sequence[str]) -> None:
 def _write(sketch: Sketch, text: str, height: float, room: shapely.Polygon, name: str) -> None:
     """Write a text in the middle of a face, smaller where it is too long for it."""
     middle = shapely.get_coordinates(room.centroid)[0]
+    if fields_of(text):
+        sketch.place_text(text, middle, height)
+        return
     size = height
-    while size >= min(height, _LOWEST):
+    while size >= min(height, LEAST_HEIGHT):
         strokes, width = letters(text, size)
         half = np.array([width / 2, size])
         if room.covers(shapely.box(*(middle - half), *(middle + half))):
@@ -92,7 +95,7 @@ def _write(sketch: Sketch, text: str, height: float, room: shapely.Polygon, name
             return
         size *= _STEP
     raise JobError(
-        f"'{text}' doesn't fit on the {name}, not even with capitals of {_LOWEST:g} mm",
+        f"'{text}' doesn't fit on the {name}, not even with capitals of {LEAST_HEIGHT:g} mm",
         fix="Write less, or use a smaller margin.",
     )
 

@@ -11,6 +11,7 @@ from cutprep.geometry.curves.flatten import circle as flat_circle
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element, Flags, Lines, Points
 from cutprep.model.operation import Fold, Operation
+from cutprep.model.text import TextPlace
 from cutprep.tolerance import SAGITTA
 
 #: Names of the layers that templates are drawn on; `classify` understands each of them.
@@ -40,6 +41,7 @@ class Sketch:
         self.note = ""
         #: Whether it is read on the side that the drawing shows.
         self.read_inside = False
+        self.texts: list[TextPlace] = []
 
     def face(self, name: str, corners: Points) -> None:
         """Name a panel by its corners, (n, 2), mm: it can take a window or a text."""
@@ -97,6 +99,12 @@ class Sketch:
     def write(self, points: Points) -> None:
         """Draw a stroke with the pen, (n, 2), mm."""
         self._append(points, np.zeros(len(points), bool), 3)
+
+    def place_text(self, words: str, middle: Points, height: float) -> None:
+        """Mark where each copy gets a text of its own: in the middle of (2,) mm, with capitals of a height, mm."""
+        at = (float(middle[0]), float(middle[1]) - height / 2)
+        element = Element(tag="template", ident=f"{self.name}-text", layer="draw")
+        self.texts.append(TextPlace(words, at, height, element, anchor="middle"))
 
     def hole(self, centre: tuple[float, float], radius: float) -> None:
         """Cut a round hole."""
@@ -193,6 +201,7 @@ class Sketch:
             self.name,
             moved,
             page=(right - left, top - bottom),
+            texts=tuple(place.moved(-left, -bottom) for place in self.texts),
             scale_note="drawn from dimensions in mm" + (f"; {self.note}" if self.note else ""),
         )
 

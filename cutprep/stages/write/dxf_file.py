@@ -10,17 +10,20 @@ from __future__ import annotations
 import io
 import math
 import re
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from cutprep.model.lines import Lines
+from cutprep.model.text import TextPlace
 from cutprep.quiet import quietly
 from cutprep.stages.write.curves import pieces_of
 from cutprep.stages.write.layer_style import LayerStyle, by_layer
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
+    from ezdxf.layouts.layout import Modelspace
 
 #: Millimetres in $INSUNITS (Autodesk DXF Reference, HEADER section); ezdxf's own default is metres.
 _MILLIMETRES = 4
@@ -39,7 +42,9 @@ _FIRST_DAY = "0.0 @ 2000-01-01T00:00:00.000000+00:00"
 _UNFIT = re.compile(r"[<>/\\\":;?*|=,`'\x00-\x1f]+")
 
 
-def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
+def write_dxf(
+    lines: Lines, *, keep: bool = False, arcs: bool = False, texts: Sequence[TextPlace] = ()
+) -> str:
     """Write lines as DXF.
 
     Parameters
@@ -50,6 +55,8 @@ def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
         Keep the elements' own layers, colours and dashes; else layers by operation.
     arcs
         Say flattened arcs as bulges again (within 0.0025 mm at every vertex); else every vertex is kept.
+    texts
+        Places for words of each copy.
 
     Returns
     -------
@@ -75,11 +82,21 @@ def write_dxf(lines: Lines, *, keep: bool = False, arcs: bool = False) -> str:
             spots = _spots(lines, i, arcs)
             looks = _attributes(document, name, style, common)
             space.add_lwpolyline(spots, format="xyb", close=bool(lines.closed[i]), dxfattribs=looks)
+    for place in texts:
+        _add_text(space, place, _layer_name(place.element.layer or "draw", names))
     for kind in sorted(document.entitydb.dxf_types_in_use()):  # ezdxf adds them in the order of a set
         document.classes.add_class(kind)
     text = io.StringIO()
     document.write(text)
     return _without_dates(text.getvalue())
+
+
+def _add_text(space: Modelspace, place: TextPlace, layer: str) -> None:
+    """A place for words: groups 72 and 73 of TEXT say what stands at its point."""
+    looks = {"layer": layer, "height": place.height, "rotation": place.turn, "insert": place.at}
+    if place.anchor != "start":
+        looks |= {"halign": 1 if place.anchor == "middle" else 2, "align_point": place.at}
+    space.add_text(place.words, dxfattribs=looks)
 
 
 def _attributes(document: Document, layer: str, style: LayerStyle, common: LayerStyle) -> dict[str, object]:

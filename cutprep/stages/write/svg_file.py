@@ -8,13 +8,14 @@ no scripts, no dates.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
 from cutprep.geometry.curves.arcs import FittedSpan
 from cutprep.model.lines import Lines, Points
+from cutprep.model.text import CAPITAL, TextPlace
 from cutprep.stages.write.curves import pieces_of
 from cutprep.stages.write.layer_style import LayerStyle, by_layer
 from cutprep.stages.write.plain_text import number
@@ -32,6 +33,7 @@ def write_svg(
     title: str = "",
     keep: bool = False,
     arcs: bool = False,
+    texts: Sequence[TextPlace] = (),
 ) -> str:
     """Write lines as SVG.
 
@@ -47,6 +49,8 @@ def write_svg(
         Keep the elements' own layers, colours, dashes and names; else layers by operation.
     arcs
         Say flattened arcs as arcs again (within 0.0025 mm at every vertex); else every vertex is kept.
+    texts
+        Places for words of each copy.
 
     Returns
     -------
@@ -73,8 +77,21 @@ def write_svg(
             for i, style in members
         ]
         rows += ["</g>"] * max(len(chain), 1)
+    rows += [_text(place, height, used) for place in texts]
     rows.append("</svg>")
     return "\n".join(rows) + "\n"
+
+
+def _text(place: TextPlace, height: float, used: set[str]) -> str:
+    """A place for words, in a group of its layer's name."""
+    x, y = place.at[0], height - place.at[1]
+    turned = f' transform="rotate({number(-place.turn, _DIGITS)} {number(x, _DIGITS)} {number(y, _DIGITS)})"'
+    colour = place.element.colour or "#000000"
+    return (
+        f'<g{_names(place.element.layer or "draw", used)}><text x="{number(x, _DIGITS)}" y="{number(y, _DIGITS)}" '
+        f'font-size="{number(place.height / CAPITAL, _DIGITS)}" font-family="sans-serif" text-anchor="{place.anchor}" '
+        f'fill="{colour}"{turned if place.turn else ""}>{escape(_plain(place.words))}</text></g>'
+    )
 
 
 def _own(lines: Lines, i: int, style: LayerStyle, common: LayerStyle, used: set[str], keep: bool) -> str:

@@ -2,5 +2,5 @@
 
 `tags` (bytes to columns), `library` (binary files, fit points), `words` (code pages, escapes, colours), `records`
 and `structure` (sections), `units`, `looks` (layer, colour, linetype), `blocks` (every line as often as it is
-inserted), `shapes` (entities to lines), `drawing` (the whole way), `notes` (what was left out or assumed).
+inserted), `shapes` (entities to lines), `texts` (places for words of each copy), `drawing` (the whole way), `notes` (what was left out or assumed).
 """

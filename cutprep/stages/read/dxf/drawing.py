@@ -37,6 +37,7 @@ from cutprep.stages.read.dxf.shapes.shape import SpatialLines, gather
 from cutprep.stages.read.dxf.shapes.splines import shape_splines
 from cutprep.stages.read.dxf.structure import Structure, read_structure
 from cutprep.stages.read.dxf.tags import Tags, read_tags
+from cutprep.stages.read.dxf.texts import text_places
 from cutprep.stages.read.dxf.units import find_unit
 from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.other_units import sizes_in
@@ -79,6 +80,8 @@ def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None,
         scale = find_unit(structure, units, file)
         with np.errstate(all="ignore"):  # what overflows is found, and refused with its place, at the end
             visible = _draw(structure, scale.mm, tolerance, limits)
+        texts = text_places(structure, _split_paper(structure)[0], scale.mm, file)
+        visible.account.taken.update(texts)
         lines = _collect(structure, visible, scale.mm, file)
         notes = tell(structure, visible.account, lines, file=file, tolerance=tolerance)
     return Drawing(
@@ -88,6 +91,7 @@ def read_dxf(data: bytes, *, file: str, tolerance: Tolerance, units: str | None,
         notes=tuple(_with_sizes(finding, lines, scale.mm) for finding in scale.findings) + notes,
         unit_mm=scale.mm,
         unit_named=scale.stated,
+        texts=tuple(texts.values()),
     )
 
 

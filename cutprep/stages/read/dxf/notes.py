@@ -102,6 +102,8 @@ class Account:
         Record and look of each line that does not show.
     flattened
         Lines that leave the plane: records of those that tilt, and of those that lie level above.
+    taken
+        Texts that mark a place for words.
     """
 
     walk: BlockGraph
@@ -111,6 +113,7 @@ class Account:
     hidden: list[tuple[int, Seen]]
     tilted: list[int] = field(default_factory=list)
     raised: list[int] = field(default_factory=list)
+    taken: set[int] = field(default_factory=set)
 
     def flat(self, flat: FlatLines, record: Index, mm: float) -> None:
         """Take in what flattening saw: lines off the plane, and lines without length; `record` (m,) of each line."""
@@ -197,7 +200,7 @@ class _Teller:
         appear = np.where(owner >= 0, self.shown[np.maximum(owner, 0)], 0)
         for record in np.flatnonzero(appear).tolist():
             kind = self.records.kind[record]
-            if kind in DRAWN or kind in _SILENT or kind in _INVISIBLE:
+            if kind in DRAWN or kind in _SILENT or kind in _INVISIBLE or record in self.account.taken:
                 continue
             group = _LEFT_OUT.get(kind, _PROXY)
             times = int(appear[record])

@@ -29,7 +29,7 @@ PRESENTATION = frozenset(
         "display", "visibility", "opacity", "color", "font-size", "overflow",
         "stroke", "stroke-width", "stroke-opacity", "stroke-dasharray", "fill", "fill-opacity",
         "clip-path", "clip-rule", "mask", "marker", "marker-start", "marker-mid", "marker-end",
-        "transform-origin", "transform-box",
+        "transform-origin", "transform-box", "text-anchor", "dominant-baseline",
     }
 )  # fmt: skip
 #: Properties that are attributes with a grammar of their own when they stand as attributes.

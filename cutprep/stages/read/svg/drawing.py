@@ -97,7 +97,7 @@ def read_svg(
                 f"the file names its size ({page.note}); the unit given, {unit_name(units)}, is for drawings that name none",
                 place=Place(),
             )
-        return _drawing(lines, page, notes, file)
+        return _drawing(lines, page, notes, file, walk)
 
 
 def _refuse_vast(page: Page, limits: Limits) -> None:
@@ -153,13 +153,14 @@ def _tell_scale(page: Page, lines: Lines, notes: Notes) -> None:
         )
 
 
-def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
+def _drawing(lines: Lines, page: Page, notes: Notes, file: str, walk: DocumentWalk) -> Drawing:
     _tell_scale(page, lines, notes)
-    size = page.size
+    size, texts = page.size, walk.texts
     if size is None:
         # No size anywhere: the page reaches from the origin to the furthest line (right and down).
         _, bottom, right, _ = lines.bounds
         lines = lines.transform([[1.0, 0.0, 0.0], [0.0, 1.0, -bottom]])
+        texts = [place.moved(0.0, -bottom) for place in texts]
         size = (right, -bottom) if right > 0 and bottom < 0 else None
     return Drawing(
         name=file.rpartition(".")[0] or file,
@@ -169,6 +170,7 @@ def _drawing(lines: Lines, page: Page, notes: Notes, file: str) -> Drawing:
         unit_mm=page.matrix[0],
         unit_named=page.named,
         notes=notes.findings(),
+        texts=tuple(texts),
     )
 
 

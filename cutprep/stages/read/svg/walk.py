@@ -18,6 +18,7 @@ from lxml import etree
 
 from cutprep.errors import DrawingError, Place
 from cutprep.model.lines import Element
+from cutprep.model.text import TextPlace
 from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.svg.document import Document, ElementContext, Host, Own
 from cutprep.stages.read.svg.elements import DRAWN, GROUPS, LEFT_OUT, href_of, join_layer, passes
@@ -26,6 +27,7 @@ from cutprep.stages.read.svg.shapes.lines import Shapes
 from cutprep.stages.read.svg.shapes.transform import Matrix, compose, is_flat, shift, size_factor
 from cutprep.stages.read.svg.shapes.viewport import fit, parse_view_box
 from cutprep.stages.read.svg.style import Style
+from cutprep.stages.read.svg.texts import text_places
 from cutprep.stages.read.svg.values import LengthContext, parse_url
 from cutprep.stages.read.svg.within import Within
 from cutprep.stages.read.svg.xml import line_of
@@ -75,6 +77,8 @@ class DocumentWalk:
         Index of the clip over each shape, -1 for none.
     clips
         The clips.
+    texts
+        Places for the words of each copy.
     """
 
     def __init__(self, document: Document, limits: Limits) -> None:
@@ -85,6 +89,7 @@ class DocumentWalk:
         self.elements: list[Element] = []
         self.clip_of: list[int] = []
         self.clips: list[Clip] = []
+        self.texts: list[TextPlace] = []
         self.expanded = self.points = 0
         self._within = Within(document)
         self._stack: list[tuple[etree._Element, ElementContext]] = []
@@ -139,12 +144,20 @@ class DocumentWalk:
         elif kind in LEFT_OUT:
             style = self.document.style(own, frame)
             seen = style.visible and not style.faint
-            if seen and (kind != "text" or self._within.has_words(node)):
+            if seen and (kind != "text" or self._has_more(node, own, frame)):
                 self.notes.count(LEFT_OUT[kind], self.document.place(node, frame.layer))
         else:
             inner = self._inside(node, own, frame, named=True)
             if inner is not None:
                 self._enter_group(node, kind, own, inner)
+
+    def _has_more(self, node: etree._Element, own: Own, frame: ElementContext) -> bool:
+        """Take up the places for words that a text marks; whether it says anything beside them."""
+        if not self._within.has_words(node):
+            return False
+        places, more = text_places(self.document, node, own, frame)
+        self.texts += places
+        return more
 
     def _enter_group(self, node: etree._Element, kind: str, own: Own, inner: ElementContext) -> None:
         if kind == "use":
