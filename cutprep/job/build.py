@@ -133,6 +133,9 @@ def item_of(path: Path, item: Resolved, sets: int, rules: Rules | None = None) -
     in_set = item["copies"]
     return Item(
         path=path,
+        names=item["names"],
+        least_height=item["least_height"],
+        font=item["font"],
         in_set=in_set,
         copies=math.ceil(round(in_set * sets * (1 + item["spare"] / 100), 6)),
         rules=rules_of(item) if rules is None else rules,
@@ -248,7 +251,7 @@ def _part(kind: type[_Part], base: Resolved, head: str) -> _Part | None:
 
 
 #: Settings that may name files; only their names are told, not whose folders they lie in.
-_NAME_FILES = ("machine", "stock", "places", "keep_out")
+_NAME_FILES = ("machine", "stock", "places", "keep_out", "font")
 
 
 def settings_data(job: Job) -> dict[str, Any]:
@@ -283,4 +286,6 @@ def _plain(entry: SettingValue) -> Any:
     value = entry.setting.form.plain(entry.value)
     if entry.setting.name == "keep_out":
         return [{key: Path(v).name if key == "drawing" else v for key, v in row.items()} for row in value]
+    if entry.setting.name == "names" and isinstance(value, str):
+        return Path(value).name
     return Path(value).name if entry.setting.name in _NAME_FILES else value

@@ -9,6 +9,7 @@ from cutprep import units
 from cutprep.errors import JobError
 from cutprep.job.settings.resolve import Resolved
 from cutprep.model.rules import Rules
+from cutprep.model.text import LEAST_HEIGHT
 from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import SheetSize, Stock
@@ -45,6 +46,14 @@ class Item:
         Direction that shall lie along the card's grain, degrees; None goes by the main folds.
     mirror
         Copies may be turned over.
+    names
+        What is written on each copy: a list, or the texts themselves.
+    least_height
+        How low the capitals of a long text may be, mm.
+    font
+        A font to write with; None for single strokes.
+    rows
+        The list as it was read, one row a copy; empty until then.
     settings
         Where each value came from.
     """
@@ -58,6 +67,10 @@ class Item:
     grain: float | None = None
     mirror: bool = False
     in_set: int = 0
+    names: Path | tuple[str, ...] | None = None
+    least_height: float = LEAST_HEIGHT
+    font: str | None = None
+    rows: tuple[dict[str, str], ...] = field(default=(), repr=False)
     settings: Resolved | None = field(default=None, compare=False, repr=False)
 
 

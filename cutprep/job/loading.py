@@ -13,7 +13,7 @@ from cutprep.job.memory import Memory, no_memory
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity, errors
 from cutprep.model.folded import FoldReport
-from cutprep.model.operation import Operation
+from cutprep.model.operation import WORKED, Operation
 from cutprep.progress import Progress, silent
 from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.check.inspect import check as inspect_drawing
@@ -49,6 +49,12 @@ class Loaded:
     findings: Findings
     folds: tuple[FoldReport, ...] = ()
     mended: Findings = ()
+
+    @property
+    def corner(self) -> tuple[float, float]:
+        """Where the origin of its template lies in the drawing, mm."""
+        worked = self.drawing.lines
+        return worked.take(np.isin(worked.operation, WORKED)).bounds[:2]
 
     def parts(self, tolerance: Tolerance) -> int:
         """How many parts the drawing has, as `prepare` counts them."""

@@ -7,7 +7,7 @@ compare -> time. Everything else in cutprep is a function from one value to the 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,6 +22,8 @@ from cutprep.job.folder.machine_files import named, page_of, written
 from cutprep.job.job import Batch, Job
 from cutprep.job.loading import Loaded, load_all
 from cutprep.job.memory import Memory, no_memory
+from cutprep.job.names.asked import empty_places, own_texts, with_lists
+from cutprep.job.names.dealt import deal
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
@@ -78,18 +80,28 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
     """
     require_reach(job)
     loaded = load_all(job, progress, memory)
+    job = with_lists(job, loaded)
     findings = tuple(f for batch in loaded for one in batch for f in one.findings)
     findings += fits_told(job.fits, [(one.item.path.name, one.folds) for batch in loaded for one in batch])
+    findings += empty_places(loaded)
     _stop_at(findings, job)
     divided = [[_template(one, job) for one in drawings] for drawings in loaded]
     findings += tuple(_bare(one) for templates in divided for one in templates if not one.parts)
     _stop_at(findings, job)
-    require_possible(job, divided)
+    own, said = own_texts(job, loaded, divided)
+    findings += said
+    require_possible(
+        job,
+        [
+            [texts[i][0] if i in texts else one for i, one in enumerate(templates)]
+            for templates, texts in zip(divided, own, strict=True)
+        ],
+    )
     used = used_card(job)
     told: list[TemplateOutcome] = []
     spares: list[Finding] = []
     done: list[SheetOutcome] = []
-    for batch, drawings, templates in zip(job.batches, loaded, divided, strict=True):
+    for batch, drawings, templates, texts in zip(job.batches, loaded, divided, own, strict=True):
         laid = [turned_over(one) for one in templates] if job.face_down else templates
         sheets = memory(
             "layout",
@@ -105,7 +117,8 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
             _told(one, template, batch, copies[i])
             for i, (one, template) in enumerate(zip(drawings, templates, strict=True))
         )
-        done.extend(_sheets(job, batch, sheets, len(done), progress, memory))
+        laid_out = deal(equal_together(sheets), texts)
+        done.extend(_sheets(job, batch, laid_out, len(done), progress, memory))
     return Outcome(
         title=job.title,
         machine=job.machine,
@@ -172,11 +185,10 @@ def _worked_by(job: Job, batch: Batch) -> tuple[object, ...]:
 
 
 def _sheets(
-    job: Job, batch: Batch, sheets: tuple[Sheet, ...], before: int, progress: Progress, memory: Memory
+    job: Job, batch: Batch, differing: Sequence[Sheet], before: int, progress: Progress, memory: Memory
 ) -> Iterator[SheetOutcome]:
-    """Turn sheets into machine files; equal sheets are one, with how often it is run."""
+    """Turn sheets that differ into machine files."""
     tail = f"-{batch.stock.name}" if len(job.batches) > 1 else ""
-    differing = equal_together(sheets)
     for count, alike in enumerate(differing, 1):
         laid = replace(alike, number=before + count)
         done = memory(
@@ -281,7 +293,6 @@ def alignment(job: Job) -> Alignment:
 
 def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> TemplateOutcome:
     shown = tuple(f for f in one.findings if f.severity is not Severity.NOTE)
-    worked = one.drawing.lines
     return TemplateOutcome(
         name=template.name,
         source=one.item.path.name,
@@ -295,6 +306,6 @@ def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> Templat
         folds=one.folds,
         divided=template.parts,
         in_set=one.item.in_set,
-        offset=worked.take(np.isin(worked.operation, WORKED)).bounds[:2],
+        offset=one.corner,
         marked=findings_picture(one.drawing, shown, words=False) if any(f.places for f in shown) else "",
     )

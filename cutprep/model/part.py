@@ -42,6 +42,8 @@ class Template:
         Worked lines that belong to no part (a pen line beside the box, an open cut).
     grain
         Direction of the main folds in degrees from x, 0 <= grain < 180, or None.
+    text
+        What is written on this copy alone; empty when copies are alike.
     """
 
     name: str
@@ -49,6 +51,7 @@ class Template:
     parts: tuple[Part, ...]
     loose: tuple[int, ...] = ()
     grain: float | None = None
+    text: str = ""
 
     @property
     def size(self) -> tuple[float, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import unicodedata
 from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import accumulate
@@ -19,9 +20,9 @@ from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.steps import works_of
 from cutprep.report.outcome import Outcome
 from cutprep.report.page import render
-from cutprep.report.pictures.sheet import style_rules, template_marks
+from cutprep.report.pictures.sheet import sheet_marks, style_rules, template_marks
 from cutprep.report.pictures.step import done_picture
-from cutprep.report.sheet_rows import grain_way, in_words, sheet_row
+from cutprep.report.sheet_rows import grain_way, in_words, sheet_row, texts_on
 from cutprep.units import say_area, say_size, say_thin, say_time
 
 #: So many pictures of folded pieces and of sheets stand at the top of the page; the rest is further down.
@@ -61,6 +62,7 @@ def job_sheet(outcome: Outcome) -> str:
         folded=_folded(outcome),
         first_sheets=rows[:_MOST_SHOWN],
         loading=_loading(outcome),
+        texts=_texts(outcome),
         face_down=outcome.face_down,
         scoring=outcome.scoring,
         stops=_stops(outcome),
@@ -80,6 +82,21 @@ def job_sheet(outcome: Outcome) -> str:
         cautions=CAUTIONS,
         styles=Markup(style_rules()),  # noqa: S704 - our own constant
     )
+
+
+def _texts(outcome: Outcome) -> list[tuple[str, int, str]]:
+    """Every text of a copy with its sheet and its mark, in the order of the alphabet, accents overlooked."""
+    found = [
+        (text, done.sheet.number, mark)
+        for done in outcome.sheets
+        for mark, text in texts_on(done, sheet_marks(outcome, done))
+    ]
+    return sorted(found, key=lambda row: (_without_accents(row[0]), row))
+
+
+def _without_accents(text: str) -> str:
+    apart = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(c for c in apart if not unicodedata.combining(c))
 
 
 def _layers(outcome: Outcome) -> list[dict[str, str]]:

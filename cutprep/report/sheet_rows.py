@@ -64,6 +64,7 @@ class SheetRow:
     tools: tuple[ToolRow, ...]
     lifts: int
     freed: str
+    texts: tuple[tuple[str, str], ...]
     weed: str
     print_size: tuple[float, float]
     legend: tuple[tuple[str, str], ...]
@@ -117,6 +118,7 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         tools=_tool_rows(outcome, done),
         lifts=int((np.diff(np.append(False, done.read.down).astype(int)) == 1).sum()),
         freed=_freed(done, marks),
+        texts=texts_on(done, marks),
         weed=_weed(sheet),
         print_size=print_size(sheet),
         legend=tuple(legend([done.strokes.lines])),
@@ -144,6 +146,17 @@ def _freed(done: SheetOutcome, marks: tuple[str, ...]) -> str:
     names = list(dict.fromkeys(f"{marks[spot.template]}{spot.copy}" for spot in spots))
     whole = {(spot.template, spot.copy) for spot in done.sheet.placements}
     return ", ".join(names) if 1 < len(names) == len(whole) <= MOST_MARKS else ""
+
+
+def texts_on(done: SheetOutcome, marks: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """The mark of each copy that has a text of its own, and the text, in the order of the marks."""
+    sheet = done.sheet
+    found = {
+        (spot.copy, marks[spot.template]): sheet.templates[spot.template].text
+        for spot in sheet.placements
+        if sheet.templates[spot.template].text
+    }
+    return tuple((f"{mark}{copy}", text) for (copy, mark), text in sorted(found.items()))
 
 
 def _weed(sheet: Sheet) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
+import matplotlib as mpl
 import numpy as np
 
 from cutprep.geometry.curves import flatten
@@ -88,6 +89,10 @@ def _without_room() -> Findings:
     return unheld(strokes_of(small, outline=True), Bridges(count=2), LIMITS)
 
 
+NAMED = DRAWING.replace(
+    "</svg>", '<text id="draw" x="20" y="60" font-size="20" stroke="none">{name}</text></svg>'
+)
+FONT = Path(mpl.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
 ONE = Placement(0, 0, 0)
 SLOT = np.array([(0, 0), (10, 0), (10, 0.3), (0, 0.3)], float)
 
@@ -106,6 +111,10 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
         share_cuts(sheet([BOX], [ONE, Placement(0, 20, 0, copy=2)]), tolerance=Tolerance()).notes
     ),
     "no-closed-outline": _bare,
+    "name-place-empty": partial(_job, NAMED),
+    "name-smaller": partial(_job, NAMED, names=["Ana", "Ana Ahlgrén and Rózsa Wójcik"]),
+    "name-twice": partial(_job, NAMED, names=["Ana", "Ana"]),
+    "font-licence": partial(_job, NAMED, names=["Ana"], font=FONT),
     "aligned": partial(_job, DRAWING, align=("0mm,0mm=1mm,1mm", "200mm,0mm=201mm,1mm")),
     "plain-order": _without_engine,
     "tight-curve": lambda: _tight(flatten.circle((50.0, 50.0), 0.4, 0.02)),

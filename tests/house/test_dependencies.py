@@ -31,7 +31,7 @@ def imported() -> set[str]:
                 found |= {alias.name.split(".")[0] for alias in node.names}
             elif isinstance(node, ast.ImportFrom) and not node.level:
                 found.add((node.module or "").split(".")[0])
-        found |= set(re.findall(r'import_module\("(\w+)"\)', text))
+        found |= set(re.findall(r'import_module\("(\w+)[."]', text))
     return found - set(sys.stdlib_module_names) - {"cutprep", "__future__"}
 
 
@@ -42,9 +42,10 @@ LOADED_BY_ANOTHER = {"python-multipart": "starlette"}
 def test_imports_and_declarations_agree() -> None:
     # A module is named as its package, but for capitals and hyphens.
     declared = {name.replace("-", "") for name in names(PROJECT["dependencies"]) - set(LOADED_BY_ANOTHER)}
-    assert {name.lower().replace("_", "") for name in imported()} == declared | {"resvgpy"}
+    assert {name.lower().replace("_", "") for name in imported()} == declared | {"resvgpy", "fonttools"}
     assert set(LOADED_BY_ANOTHER.values()) <= names(PROJECT["dependencies"])
     assert names(PROJECT["optional-dependencies"]["png"]) == {"resvg_py"}
+    assert names(PROJECT["optional-dependencies"]["fonts"]) == {"fonttools"}
 
 
 def test_every_dependency_has_its_reason() -> None:

@@ -52,6 +52,7 @@ FOREIGN = {
     "networkx": ("geometry/planar/ends/chains", "stages/order/", "stages/fold/"),
     "spyrrow": ("stages/nest/",),
     "HersheyFonts": ("template/letters",),
+    "fontTools": ("job/names/fonts",),
     "wasmtime": ("stages/order/tour/instance",),
     "jinja2": ("report/",),
     "starlette": ("desk/app", "desk/guard"),

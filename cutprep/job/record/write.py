@@ -125,6 +125,7 @@ def _sheet(done: SheetOutcome) -> dict[str, Any]:
                 "y_mm": round(spot.y, _PLACE_DIGITS),
                 "turn": spot.turn,
                 "mirror": spot.mirror,
+                **({"text": text} if (text := sheet.templates[spot.template].text) else {}),
             }
             for spot in sheet.placements
         ],

@@ -59,6 +59,23 @@ def words(choices: Sequence[str]) -> Form:
     )
 
 
+def names() -> Form:
+    """What is written on each copy: a file with a list, or the texts themselves."""
+
+    def read(table: Table, key: str, find: Find) -> Path | tuple[str, ...]:
+        if isinstance(table.values[key], str):
+            return find(table, key, table.text(key))
+        return table.texts(key)
+
+    return Form(
+        "LIST",
+        read,
+        raw=lambda given: str(given) if isinstance(given, str | Path) else list(given),
+        plain=lambda value: str(value) if isinstance(value, Path) else list(value),
+        say=lambda value: str(value) if isinstance(value, Path) else ", ".join(value),
+    )
+
+
 def numbers() -> Form:
     """Several numbers; on the command line with commas between."""
 

@@ -25,6 +25,9 @@ Read = Callable[[Table, str, Find], Any]
 #: Operation to the word that a rule says it with.
 WORD_OF = {kind: word for word, kind in reversed(CHOICES.items())}
 
+#: Endings of files that hold a font.
+_FONTS = (".ttf", ".otf", ".ttc")
+
 
 def _same(given: Any) -> Any:
     return given
@@ -72,6 +75,16 @@ def text(metavar: str = "TEXT") -> Form:
 def file_name(metavar: str = "FILE") -> Form:
     """A file; in a job file, one beside it."""
     return Form(metavar, lambda table, key, find: find(table, key, table.text(key)), raw=str, plain=str)
+
+
+def font() -> Form:
+    """A font's name, or its file; in a job file, one beside it."""
+
+    def read(table: Table, key: str, find: Find) -> str:
+        name = table.text(key)
+        return str(find(table, key, name)) if Path(name).suffix.lower() in _FONTS else name
+
+    return Form("NAME", read, raw=str)
 
 
 def profile() -> Form:

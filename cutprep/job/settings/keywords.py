@@ -31,6 +31,9 @@ class Settings(TypedDict, total=False):
     at_hand: int | None
     price: float | None
     face_down: bool | None
+    names: Path | str | Iterable[str] | None
+    least_height: str | float | None
+    font: Path | str | None
     copies: int | None
     sets: int | None
     spare: float | None

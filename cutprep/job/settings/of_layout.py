@@ -6,6 +6,7 @@ from typing import get_args
 
 from cutprep.job.settings import compound, forms
 from cutprep.job.settings.setting import Group, Scope, Setting
+from cutprep.model.text import LEAST_HEIGHT
 from cutprep.stages.nest.nesting import Nesting, Turns
 from cutprep.stages.order.ordering import EFFORTS, FINISH, METRICS, Ordering
 
@@ -13,6 +14,35 @@ AMOUNTS = ("copies", "sheet", "stock")
 MOST_COPIES = 10**9  # what is really made is limited by Limits.copies
 _NESTING, _ORDERING = Nesting(), Ordering()
 _TURNED_BY = 179.999  # degrees; the grain has no front
+
+NAMES = (
+    Setting(
+        name="names",
+        group=Group.NAMES,
+        scope=Scope.TEMPLATE,
+        form=compound.names(),
+        help="What each copy says where the drawing has {name}: a file, one name a line, or a CSV.",
+        more='a file, or the texts, `names = ["Ana", "Zoë"]`; a CSV has a column for each word in braces. Each text is made '
+        "`copies` times, without spare ones",
+        remembered=False,
+    ),
+    Setting(
+        name="least_height",
+        group=Group.NAMES,
+        scope=Scope.TEMPLATE,
+        form=forms.length(least=1.0, most=100.0),
+        help="How low the capitals of a long text may be.",
+        default=LEAST_HEIGHT,
+    ),
+    Setting(
+        name="font",
+        group=Group.NAMES,
+        scope=Scope.TEMPLATE,
+        form=forms.font(),
+        help="Draw the outlines of this font of yours, by its name or file.",
+        otherwise="single strokes",
+    ),
+)
 
 LAYOUT = (
     Setting(

@@ -14,6 +14,7 @@ class Group(Enum):
 
     DRAWING = "The drawing"
     CARD = "The card"
+    NAMES = "A text of its own on each copy"
     LAYOUT = "The layout"
     ORDER = "The order of work"
     BLADE = "The machine and its blade"

@@ -8,11 +8,11 @@ the table asks that value. Nothing here loads numpy: `cutprep prepare --help` an
 from __future__ import annotations
 
 from cutprep.job.settings.of_drawing import CARD, DRAWING
-from cutprep.job.settings.of_layout import LAYOUT, ORDER
+from cutprep.job.settings.of_layout import LAYOUT, NAMES, ORDER
 from cutprep.job.settings.of_machine import BLADE, OUTPUT
 from cutprep.job.settings.setting import Scope, Setting
 
-_ROWS: tuple[Setting, ...] = (*DRAWING, *CARD, *LAYOUT, *ORDER, *BLADE, *OUTPUT)
+_ROWS: tuple[Setting, ...] = (*DRAWING, *CARD, *NAMES, *LAYOUT, *ORDER, *BLADE, *OUTPUT)
 #: Name to setting, group by group.
 SETTINGS = {row.name: row for row in _ROWS}
 

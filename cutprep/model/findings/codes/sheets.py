@@ -46,6 +46,13 @@ ENTRIES = (
         "sheet-for-spares", NOTE, "A sheet is needed only for spare copies.",
         "Ask for a smaller spare, and the job takes a sheet less.", rooms=_JOB,
     ),
+    Entry(
+        "name-place-empty", WARNING, "A drawing has a place for a text of each copy, and no list says what to write there.",
+        "Name a list with --names, or names = in the job file.", rooms=_JOB,
+    ),
+    Entry("name-smaller", NOTE, "Long texts are written smaller than the drawing asks for.", "", rooms=_JOB),
+    Entry("name-twice", NOTE, "A list holds the same text more than once.", "", rooms=_JOB),
+    Entry("font-licence", NOTE, "What the font's licence says.", "", rooms=_JOB),
     Entry("aligned", NOTE, "The plan was laid on the mat by reference points.", "", rooms=_JOB),
     Entry(
         "plain-order", WARNING, "The search for a short order broke down; the nearest line comes next instead.",

@@ -46,6 +46,9 @@ WAYS: dict[str, tuple[Any, str, Any]] = {
     "at_hand": (3, "at_hand = 3", 3),
     "price": ("0.6", "price = 0.60", 0.6),
     "face_down": (True, "face_down = true", True),
+    "names": ("NAMES", "names = 'names.txt'", "NAMES"),
+    "least_height": ("2mm", "least_height = '2mm'", 2),
+    "font": ("DejaVu Sans", "font = 'DejaVu Sans'", "DejaVu Sans"),
     "copies": (3, "copies = 3", 3),
     "sets": (2, "sets = 2", 2),
     "spare": ("50", "spare = 50", 50),
@@ -97,6 +100,7 @@ WITH = {"keep": ["mend"], "language": ["machine"], "at_hand": ["sheet"], "price"
 def folder(tmp_path: Path) -> Path:
     (tmp_path / "tag.svg").write_text(TAG)
     (tmp_path / "used.svg").write_text(TAG)
+    (tmp_path / "names.txt").write_text("Ana\n")
     (tmp_path / "places.json").write_text(
         '{"schema": "cutprep-job/1", "sheets": [{"stock": "card-220", "width_mm": 304.8, "height_mm": 304.8, '
         '"placements": [{"template": "tag", "x_mm": 20, "y_mm": 30}]}]}'
@@ -110,12 +114,11 @@ def three(folder: Path, *names: str) -> tuple[Job, Job, Job]:
     def here(value: Any) -> Any:
         if isinstance(value, list):
             return [here(one) for one in value]
-        files = {"USED": folder / "used.svg", "PLACES": folder / "places.json"}
-        return (
-            value
-            if not isinstance(value, str)
-            else value.replace("USED", str(files["USED"])).replace("PLACES", str(files["PLACES"]))
-        )
+        if not isinstance(value, str):
+            return value
+        for word, name in (("USED", "used.svg"), ("PLACES", "places.json"), ("NAMES", "names.txt")):
+            value = value.replace(word, str(folder / name))
+        return value
 
     source = folder / "tag.svg"
     option = job_of_command([source], {name: here(WAYS[name][0]) for name in names})
@@ -150,6 +153,7 @@ def test_what_each_way_makes_is_the_same_to_the_last_byte(folder: Path) -> None:
     """All that can stand together, at once."""
     left = {
         "places",
+        "names",
         "sets",
         "amount",
         "despite_findings",
