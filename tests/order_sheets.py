@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from cutprep.geometry.placed import place
+from cutprep.geometry.placed import placed_lines
 from cutprep.model.lines import Lines
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Part, Template
@@ -72,7 +72,7 @@ def segments(lines: Lines) -> Counter[tuple[tuple[float, float], ...]]:
 def assert_order_holds(strokes: Strokes, sheet: Sheet) -> None:
     """Every worked line once, stages rise, and nothing of a part follows its outline."""
     __tracebackhide__ = True
-    placed = place(sheet).lines
+    placed = placed_lines(sheet).lines
     worked = placed.take(np.isin(placed.operation, WORKED))
     assert segments(strokes.lines) == segments(worked)
     assert (np.diff(strokes.stage) >= 0).all()

@@ -44,7 +44,7 @@ class Placed:
     row: Sources
 
 
-def place(sheet: Sheet) -> Placed:
+def placed_lines(sheet: Sheet) -> Placed:
     """Lay a sheet's placements out.
 
     Parameters

@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from cutprep.errors import DrawingError
-from cutprep.geometry.placed import place
+from cutprep.geometry.placed import placed_lines
 from cutprep.geometry.turned_over import turned_over
 from cutprep.job.before import require_possible, require_reach
 from cutprep.job.build import settings_data
@@ -226,7 +226,7 @@ def _template(one: Loaded, job: Job) -> Template:
 
 def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     """Order, compensate, write, read back, compare and time one sheet."""
-    machine, placed = job.machine, place(sheet).lines
+    machine, placed = job.machine, placed_lines(sheet).lines
     strokes, report = order(
         sheet,
         replace(

@@ -21,7 +21,7 @@ import numpy as np
 import shapely
 
 from cutprep.geometry.closeness.overlap import find_runs
-from cutprep.geometry.placed import place
+from cutprep.geometry.placed import placed_lines
 from cutprep.job.api import make_rules, read
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
@@ -70,7 +70,7 @@ def brute_force_right(sheets: tuple[Sheet, ...], margin: float, gap: float) -> b
         if key in seen:
             continue
         seen.add(key)
-        placed = place(sheet)
+        placed = placed_lines(sheet)
         rows = np.flatnonzero(placed.outline & (placed.placement >= 0))
         solids = [shapely.Polygon(placed.lines.points(int(i))) for i in rows]
         usable = shapely.box(margin, margin, sheet.width - margin, sheet.height - margin).buffer(1e-6)
@@ -210,9 +210,12 @@ def shared() -> None:
         plain = nest([Demand(part, count)], [MAT], Nesting(gap=0, effort="quick", share_cuts=False))
         once = nest([Demand(part, count)], [MAT], Nesting(gap=0, effort="quick"))
         before, after = (
-            sum(float(place(s).lines.lengths.sum()) * s.runs for s in sheets) for sheets in (plain, once)
+            sum(float(placed_lines(s).lines.lengths.sum()) * s.runs for s in sheets)
+            for sheets in (plain, once)
         )
-        doubled = sum(len(find_runs(place(s).lines, 0.1, shortest=0.5, shortest_passing=3.0)) for s in once)
+        doubled = sum(
+            len(find_runs(placed_lines(s).lines, 0.1, shortest=0.5, shortest_passing=3.0)) for s in once
+        )
         print(
             f"  {name:18s} {count} copies: {before:.0f} mm before, {after:.0f} mm after "
             f"({100 * (1 - after / before):.0f} % less), doubled lines {doubled}"

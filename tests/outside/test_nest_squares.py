@@ -15,7 +15,7 @@ from __future__ import annotations
 import pytest
 
 from cutprep.geometry.closeness.overlap import find_runs
-from cutprep.geometry.placed import place
+from cutprep.geometry.placed import placed_lines
 from cutprep.model.sheet import Placement
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.accept import accept
@@ -60,7 +60,7 @@ def test_squared_rectangles(width: int, height: int, code: list[int]) -> None:
 
     sheets, findings = accept(templates, [placements], [size], Nesting(margin=0, gap=0), demands=demands)
     assert findings == ()
-    lines = place(sheets[0]).lines
+    lines = placed_lines(sheets[0]).lines
     assert len(find_runs(lines, 0.1, shortest=0.5, shortest_passing=0.5)) == 0
     outlines = sum(4 * side for _, _, side in squares)
     assert lines.lengths.sum() == pytest.approx((outlines + 2 * (width + height)) / 2)

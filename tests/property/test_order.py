@@ -7,7 +7,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.geometry.placed import place
+from cutprep.geometry.placed import placed_lines
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.sheet import Sheet
 from cutprep.stages.order.tour.task import precedence, task_from
@@ -48,7 +48,7 @@ def test_every_stroke_once_and_no_precedence_broken(sheet: Sheet, finish: str) -
 @settings(max_examples=20, deadline=None)
 @given(sheets())
 def test_the_precedence_graph_has_no_circle_and_ranks_follow_it(sheet: Sheet) -> None:
-    task = task_from(place(sheet), (0.0, 0.0), by_copy=False, tolerance=Tolerance())
+    task = task_from(placed_lines(sheet), (0.0, 0.0), by_copy=False, tolerance=Tolerance())
     graph = nx.DiGraph(list(precedence(task)))
     assert nx.is_directed_acyclic_graph(graph)
     assert all(task.rank[a] < task.rank[b] for a, b in graph.edges)

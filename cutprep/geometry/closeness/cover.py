@@ -75,8 +75,8 @@ class _Lost:
     high: Points
 
 
-def _losers(runs: Runs, place: Index) -> _Lost:
-    swap = place[runs.first] > place[runs.second]
+def _losers(runs: Runs, ranks: Index) -> _Lost:
+    swap = ranks[runs.first] > ranks[runs.second]
     return _Lost(
         line=np.where(swap, runs.first, runs.second),
         low=np.where(swap, runs.begin, np.minimum(runs.begin_other, runs.end_other)),
@@ -110,19 +110,19 @@ def again(lines: Lines, runs: Runs, group: Index) -> Points:
     return total
 
 
-def wholly_covered(lines: Lines, runs: Runs, slack: float, place: Index | None = None) -> Flags:
+def wholly_covered(lines: Lines, runs: Runs, slack: float, ranks: Index | None = None) -> Flags:
     """Which lines are covered from end to end by others of a lower rank, (m,).
 
     Parameters
     ----------
     slack
         What may be missing, mm.
-    place
+    ranks
         (m,) ndarray of int: the rank of each line; that of `rank` when None.
     """
     covered = np.zeros(len(lines))
     if len(runs):
-        lost = _losers(runs, rank(lines) if place is None else place)
+        lost = _losers(runs, rank(lines) if ranks is None else ranks)
         order = np.lexsort((lost.low, lost.line))
         new = _new_lengths(lost.low[order], lost.high[order], lost.line[order])
         np.add.at(covered, lost.line[order], new)

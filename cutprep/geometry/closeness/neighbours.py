@@ -77,9 +77,9 @@ def rank(lines: Lines, strength: Index | None = None) -> Index:
     """
     strength = lines.operation.astype(np.int64) if strength is None else strength
     order = np.lexsort((np.arange(len(lines)), -np.round(lines.lengths, 6), ~lines.closed, -strength))
-    place = np.empty(len(lines), np.int64)
-    place[order] = np.arange(len(lines))
-    return place
+    ranks = np.empty(len(lines), np.int64)
+    ranks[order] = np.arange(len(lines))
+    return ranks
 
 
 def _stacks(lines: Lines, segments: Segments, step: float) -> Index:

@@ -101,7 +101,7 @@ def turn_about(axis: Points, radians: Points) -> Points:
     return np.asarray(c[:, None, None] * eye + s[:, None, None] * cross + (1 - c)[:, None, None] * outer)
 
 
-def place(tree: Tree, radians: Points) -> tuple[Points, Points]:
+def pose_panels(tree: Tree, radians: Points) -> tuple[Points, Points]:
     """Turn every hinge of a tree.
 
     Parameters
@@ -178,7 +178,7 @@ def pose(report: FoldReport, fraction: float = 1.0) -> tuple[Points, ...]:
     tree = tree_of(report)
     if tree is None:
         return tuple(np.column_stack((p.outline, np.zeros(len(p.outline)))) for p in report.panels)
-    turn, shift = place(tree, angles_at(report, fraction))
+    turn, shift = pose_panels(tree, angles_at(report, fraction))
     return tuple(carry(turn[i], shift[i], p.outline) for i, p in enumerate(report.panels))
 
 
@@ -199,5 +199,5 @@ def carried(report: FoldReport, panel: int, xy: Points, fraction: float = 1.0) -
     tree = tree_of(report)
     if tree is None:
         return np.column_stack((xy, np.zeros(len(xy))))
-    turn, shift = place(tree, angles_at(report, fraction))
+    turn, shift = pose_panels(tree, angles_at(report, fraction))
     return carry(turn[panel], shift[panel], xy)

@@ -96,9 +96,11 @@ def _names(work: PieceWork, labels: Labels, size: float, height: float) -> None:
     for count, row in enumerate(work.rows, 1):
         if row.points:
             points = np.array(row.points) * (size, -size) + (0.0, height)
-            places = along(points) if row.kind == "slanting" else [(float(points[1, 0]), float(points[1, 1]))]
-            if not labels.try_at(places, str(count), name="score-number"):
-                labels.put_beside(*places[0], str(count), name="score-number")
+            positions = (
+                along(points) if row.kind == "slanting" else [(float(points[1, 0]), float(points[1, 1]))]
+            )
+            if not labels.try_at(positions, str(count), name="score-number"):
+                labels.put_beside(*positions[0], str(count), name="score-number")
 
 
 def _marks(

@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 
 from cutprep.geometry.space.depth_order import paint_order, plane_of
-from cutprep.geometry.space.hinged import angles_at, carry, place, tree_of
+from cutprep.geometry.space.hinged import angles_at, carry, pose_panels, tree_of
 from cutprep.model.folded import FoldReport, Role
 from cutprep.model.lines import Points
 from cutprep.report.pictures.panel_letters import FONT, panel_letters
@@ -97,7 +97,7 @@ def best_azimuth(report: FoldReport) -> float:
     tree = tree_of(report)
     if tree is None:
         return usual
-    turn, _ = place(tree, angles_at(report, 1.0))
+    turn, _ = pose_panels(tree, angles_at(report, 1.0))
     shell = [k for k, p in enumerate(report.panels) if p.role is Role.BODY]
     outward = np.array([turn[k][:, 2] for k in shell]) * (-1.0 if report.inside_up else 1.0)
     areas = np.array([shapely.Polygon(report.panels[k].outline).area for k in shell])
@@ -143,7 +143,7 @@ def _seen(report: FoldReport, radians: Points, look: Points) -> View:
     count = len(report.panels)
     turn, shift = np.broadcast_to(np.eye(3), (count, 3, 3)), np.zeros((count, 3))
     if tree is not None:
-        turn, shift = place(tree, radians)
+        turn, shift = pose_panels(tree, radians)
     turn, shift = look @ turn, shift @ look.T
     panels = tuple(carry(turn[k], shift[k], p.outline) for k, p in enumerate(report.panels))
     holes = tuple(tuple(carry(turn[k], shift[k], h) for h in p.holes) for k, p in enumerate(report.panels))

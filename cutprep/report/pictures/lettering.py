@@ -81,18 +81,18 @@ class Labels:
         self.rows.append(f'<text{kind} {where} font-size="{size:g}">{escape(text)}</text>')
 
     def try_at(
-        self, places: Iterable[tuple[float, float]], text: str, *, size: float = SMALL, name: str = ""
+        self, positions: Iterable[tuple[float, float]], text: str, *, size: float = SMALL, name: str = ""
     ) -> bool:
         """Write a text at the first place that is free; False when none is.
 
         Parameters
         ----------
-        places
+        positions
             Middles in the order of trying, mm, y down.
         text, size, name
             As for `put`.
         """
-        for x, y in places:
+        for x, y in positions:
             if self.free(box_of(x, y, text, size)):
                 self.put(x, y, text, size=size, name=name)
                 return True

@@ -94,10 +94,10 @@ def names(sheet: Sheet, labels: Labels, marks: Sequence[str], small: float) -> N
         template = sheet.templates[spot.template]
         mark = marks[spot.template] if marks else ""
         name = f"{mark}{spot.copy}"
-        places = [p for k, p in enumerate(spots[id(template)]) if spot.part in (None, k)]
-        if not places:
-            places = [(np.array(template.size) / 2, min(template.size) / 4)]
-        for middle, room in places:
+        positions = [p for k, p in enumerate(spots[id(template)]) if spot.part in (None, k)]
+        if not positions:
+            positions = [(np.array(template.size) / 2, min(template.size) / 4)]
+        for middle, room in positions:
             x, y = spot.matrix @ np.append(middle, 1.0)
             wide = box_of(0, 0, name, 1.0)[2]
             size = float(np.clip(0.9 * room / max(wide, 0.7), small, _LARGEST / SMALL * small))
@@ -242,7 +242,7 @@ def _edge(sheet: Sheet, labels: Labels, edge: str, small: float) -> list[str]:
         return [f'<path class="first" style="{bar}" d="M{x:.2f} 0V{h:.2f}"/>']
     y, row = (h + away, h + 4.5 * k) if edge == "lower" else (-away, -4.0 * k)
     half = box_of(0, 0, text, small)[2]
-    places = [(w / 2 + s * half / 4, row) for s in (0, 1, -1, 2, -2, 3, -3, 4, -4)]
-    if not labels.try_at(places, text, size=small, name="edge"):
+    positions = [(w / 2 + s * half / 4, row) for s in (0, 1, -1, 2, -2, 3, -3, 4, -4)]
+    if not labels.try_at(positions, text, size=small, name="edge"):
         labels.put(w / 2, row + (9.0 if edge == "lower" else -3.4) * k, text, size=small, name="edge")
     return [f'<path class="first" style="{bar}" d="M0 {y:.2f}H{w:.2f}"/>']

@@ -23,7 +23,7 @@ Spans = list[tuple[float, float]]
 _CORNER = np.radians(15.0)
 
 
-def corner_places(line: HeadedPath) -> Points:
+def corner_positions(line: HeadedPath) -> Points:
     """Where one line has its corners, mm along it; its two ends are not counted; (k,)."""
     turn = np.abs(wrap(line.leave - line.arrive))
     return np.asarray(reached(line)[1:-1][turn[1:-1] > _CORNER])
@@ -47,7 +47,7 @@ def dashes(line: HeadedPath, pattern: Perforation) -> Spans:
     list of tuple
         From where to where, mm along the line, in rising order.
     """
-    edges = [0.0, *corner_places(line).tolist(), float(reached(line)[-1])]
+    edges = [0.0, *corner_positions(line).tolist(), float(reached(line)[-1])]
     spans: Spans = []
     for a, b in pairwise(edges):
         gaps = max(0, round((b - a - pattern.cut) / (pattern.cut + pattern.gap)))
@@ -79,10 +79,10 @@ def bridges_of(machine: Machine, bridges: Bridges | None) -> Bridges:
     return bridges or (Bridges() if machine.hold_bridges else Bridges(count=0))
 
 
-def bridge_places(
+def bridge_positions(
     line: HeadedPath, bridges: Bridges, hinges: Points, within: float
 ) -> tuple[list[float], int]:
-    """Find places for the bridges of a closed line.
+    """Find positions for the bridges of a closed line.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def bridge_places(
 
     Returns
     -------
-    places, wanted
+    positions, wanted
         Their middles, mm along the line in rising order, and how many were asked for.
     """
     length = float(reached(line)[-1])
@@ -106,15 +106,15 @@ def bridge_places(
     shape = shapely.LineString(line.xy)
     spots = np.atleast_1d(np.asarray(shapely.points(hinges)))
     folds = shapely.line_locate_point(shape, spots[shapely.distance(spots, shape) <= within])
-    barred = np.concatenate(([0.0, length], corner_places(line), folds))
-    free_from, places = 0.0, []
+    barred = np.concatenate(([0.0, length], corner_positions(line), folds))
+    free_from, positions = 0.0, []
     for k in range(count):
         low, high = k * length / count, (k + 1) * length / count
         spot = _nearest_free((low + high) / 2.0, max(low, free_from), high, barred, reach)
         if spot is not None:
-            places.append(spot)
+            positions.append(spot)
             free_from = spot + 2.0 * bridges.width
-    return places, count
+    return positions, count
 
 
 def _nearest_free(wish: float, low: float, high: float, barred: Points, reach: float) -> float | None:
@@ -127,22 +127,22 @@ def _nearest_free(wish: float, low: float, high: float, barred: Points, reach: f
     return float(tried[np.abs(tried - wish).argmin()]) if len(tried) else None
 
 
-def cut_between(length: float, places: list[float], width: float, overcut: float) -> Spans:
+def cut_between(length: float, positions: list[float], width: float, overcut: float) -> Spans:
     """What is cut of a closed line with bridges.
 
     Parameters
     ----------
     length
         Of the line, mm.
-    places
+    positions
         Middles of the bridges along it, mm, rising.
     width
         Of a bridge, mm.
     overcut
         How far the line runs past its start, mm.
     """
-    begins = [0.0, *(p + width / 2.0 for p in places)]
-    ends = [*(p - width / 2.0 for p in places), length + overcut]
+    begins = [0.0, *(p + width / 2.0 for p in positions)]
+    ends = [*(p - width / 2.0 for p in positions), length + overcut]
     return list(zip(begins, ends, strict=True))
 
 

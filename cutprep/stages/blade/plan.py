@@ -23,7 +23,7 @@ from cutprep.profile.machine import Machine, Tool
 from cutprep.profile.ways import ToolUse, find_way
 from cutprep.stages.blade.broken import (
     Spans,
-    bridge_places,
+    bridge_positions,
     bridges_of,
     cut_between,
     dashes,
@@ -125,8 +125,8 @@ def unheld(strokes: Strokes, bridges: Bridges, tolerance: Tolerance) -> Findings
     hinges = hinge_ends(strokes.lines)
     found: Findings = ()
     for i in np.flatnonzero(held(strokes)).tolist():
-        places, wanted = bridge_places(tips.part(i), bridges, hinges, tolerance.near)
-        found += too_few_bridges(strokes.lines, i, len(places), wanted)
+        positions, wanted = bridge_positions(tips.part(i), bridges, hinges, tolerance.near)
+        found += too_few_bridges(strokes.lines, i, len(positions), wanted)
     return found
 
 
@@ -189,8 +189,8 @@ class _Cutter:
         length = self.lengths[i]
         overcut = min(way.tool.overcut, length)
         if self.held[i]:
-            places, _ = bridge_places(self.tips.part(i), self.bridges, self.hinges, self.hinge_reach)
-            return cut_between(length, places, self.bridges.width, overcut)
+            positions, _ = bridge_positions(self.tips.part(i), self.bridges, self.hinges, self.hinge_reach)
+            return cut_between(length, positions, self.bridges.width, overcut)
         return [(0.0, rounds * length + overcut if self.closed[i] else length)]
 
     def tips_of(self, runs: list[PenDownRun]) -> HeadedPath:
@@ -227,7 +227,7 @@ def _sequence(lines: Lines, cutter: _Cutter, passes: Passes) -> list[PenDownRun]
 
 
 def _land(tips: HeadedPath, runs: list[PenDownRun], machine: Machine) -> tuple[HeadedPath, list[int]]:
-    """Begin each lowering with the heading in which its blade came up last.
+    """Begin each pen-down run with the heading in which its blade came up last.
 
     The blade is turned to its new direction where it comes down. When the pivot could leave the
     machine's area there, it is turned before it comes up, at the end of the cut before.
@@ -243,7 +243,7 @@ def _land(tips: HeadedPath, runs: list[PenDownRun], machine: Machine) -> tuple[H
     offsets = np.array([down_run.tool.offset for down_run in runs])
     roomy_first = _room_to_turn(tips.xy[first], offsets, machine).tolist()
     roomy_last = _room_to_turn(tips.xy[last], offsets, machine).tolist()
-    known: dict[int, int] = {}  # which lowering a knife did last
+    known: dict[int, int] = {}  # which run a knife did last
     fresh, changed_from = [], None
     for k, down_run in enumerate(runs):
         number = down_run.tool.number
@@ -270,7 +270,7 @@ def _room_to_turn(at: Points, offset: Points, machine: Machine) -> Flags:
 
 
 def _lead(tips: HeadedPath, runs: list[PenDownRun], tolerance: Tolerance) -> list[Points]:
-    """The pivot's path of each lowering, of two points at least."""
+    """The pivot's path of each pen-down run, of two points at least."""
     points, start = pivot_path(tips, np.array([down_run.tool.offset for down_run in runs]), tolerance.blade)
     paths = [points[a:b] for a, b in zip(start[:-1].tolist(), start[1:].tolist(), strict=True)]
     return [path if len(path) > 1 else np.repeat(path, 2, axis=0) for path in paths]
@@ -284,7 +284,7 @@ def _turn_first(
     lines: Lines,
     machine: Machine,
 ) -> None:
-    """Put in an orientation cut before each lowering that meets a blade of unknown heading."""
+    """Put in an orientation cut before each pen-down run that meets a blade of unknown heading."""
     for k, way_in in reversed(list(zip(fresh, ways_in, strict=True))):
         down_run = runs[k]
         path = orientation_cut(down_run.tool.offset, way_in)

@@ -49,10 +49,10 @@ def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, strength: Inde
     """
     if not len(runs):
         return lines, ()
-    place = rank(lines, strength)
-    whole = _whole(lines, runs, place, tolerance.doubled)
+    ranks = rank(lines, strength)
+    whole = _whole(lines, runs, ranks, tolerance.doubled)
     rest = runs.take(~(whole[runs.first] | whole[runs.second]))
-    lost = _lost(rest, place, tolerance.doubled)
+    lost = _lost(rest, ranks, tolerance.doubled)
     made = {i: _without(lines, i, spans, tolerance.doubled) for i, spans in lost.items()}
     result, owner = replaced(lines, made, whole)
     gone = np.where(whole, lines.lengths, 0.0)
@@ -111,23 +111,23 @@ class _Partners:
         return np.setdiff1d(self._other[low:high], [i])
 
 
-def _whole(lines: Lines, runs: Runs, place: Index, slack: float) -> Flags:
+def _whole(lines: Lines, runs: Runs, ranks: Index, slack: float) -> Flags:
     """Lines that lines which lose nothing cover from end to end."""
-    loser = np.where(place[runs.first] > place[runs.second], runs.first, runs.second)
+    loser = np.where(ranks[runs.first] > ranks[runs.second], runs.first, runs.second)
     winner = runs.first + runs.second - loser
     losing = np.zeros(len(lines), bool)
     losing[loser] = True
     sure = runs.take(~losing[winner])
-    return wholly_covered(lines, sure, slack, place)
+    return wholly_covered(lines, sure, slack, ranks)
 
 
-def _lost(runs: Runs, place: Index, slack: float) -> dict[int, list[Span]]:
+def _lost(runs: Runs, ranks: Index, slack: float) -> dict[int, list[Span]]:
     """For each line the stretches to take out, those lines first that stay."""
     by_loser: dict[int, list[int]] = defaultdict(list)
     for k, (one, two) in enumerate(zip(runs.first.tolist(), runs.second.tolist(), strict=True)):
-        by_loser[one if place[one] > place[two] else two].append(k)
+        by_loser[one if ranks[one] > ranks[two] else two].append(k)
     lost: dict[int, list[Span]] = {}
-    for loser in sorted(by_loser, key=lambda i: int(place[i])):
+    for loser in sorted(by_loser, key=lambda i: int(ranks[i])):
         found: list[Span] = []
         for k in by_loser[loser]:
             found += _covered(runs, k, loser, lost)

@@ -100,9 +100,9 @@ def lone_layout(solver: Solver, counts: Sequence[int]) -> Layout | None:
 def _cornered(board: Board, demand: int) -> Iterator[Pattern]:
     """A copy as low and then as far left as it can lie, for each of its poses."""
     for pose in board.allowed[demand]:
-        places = board.corners(demand, pose)
-        if len(places):
-            x, y = places[np.lexsort((places[:, 0], np.round(places[:, 1], 6)))[0]]
+        corners = board.corners(demand, pose)
+        if len(corners):
+            x, y = corners[np.lexsort((corners[:, 0], np.round(corners[:, 1], 6)))[0]]
             yield Pattern((PatternPlacement(demand, pose, float(x), float(y)),), "one copy")
 
 

@@ -19,7 +19,7 @@ import numpy as np
 
 from cutprep.geometry.closeness.overlap import Runs, find_runs
 from cutprep.geometry.lines.segments import positions
-from cutprep.geometry.placed import Placed, place
+from cutprep.geometry.placed import Placed, placed_lines
 from cutprep.model.findings.finding import Finding
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation
@@ -56,7 +56,7 @@ def share_cuts(sheet: Sheet, tolerance: Tolerance) -> Sheet:
         With `extra` and `dropped` filled in, and the length saved in its notes; the same sheet when
         nothing is shared.
     """
-    placed = place(sheet)
+    placed = placed_lines(sheet)
     mirrored = np.array([placement.mirror for placement in sheet.placements], dtype=bool)
     lost = shared_stretches(placed, mirrored, tolerance)
     if not lost:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutprep.errors import PlanError
-from cutprep.geometry.placed import place
+from cutprep.geometry.placed import placed_lines
 from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
@@ -46,7 +46,9 @@ def plan(
     PlanError
         When no tool does an operation that the sheet needs.
     """
-    task = task_from(place(sheet), ordering.home, by_copy=ordering.finish == "copy", tolerance=tolerance)
+    task = task_from(
+        placed_lines(sheet), ordering.home, by_copy=ordering.finish == "copy", tolerance=tolerance
+    )
     changes = _tool_changes(task, ordering.tools)
     wish = replace(ordering, seed=_stream(ordering.seed, sheet.number))
     progress("order", 0, 3)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutprep.geometry.placed import place
+from cutprep.geometry.placed import placed_lines
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
@@ -30,7 +30,7 @@ def template() -> Template:
 
 def test_columns_of_two_copies(template: Template) -> None:
     sheet = Sheet(1, 300, 300, "card", (template,), (Placement(0, 5, 5), Placement(0, 100, 5, 90)))
-    placed = place(sheet)
+    placed = placed_lines(sheet)
     assert placed.part.tolist() == [0, 0, 0, 0, -1, 1, 1, 1, 1, -1]
     assert placed.outline.tolist() == [True, False, False, False, False] * 2
     assert placed.depth.tolist() == [0, 0, 1, 0, 0] * 2
@@ -41,12 +41,12 @@ def test_columns_of_two_copies(template: Template) -> None:
 def test_dropped_lines_are_left_out_and_extra_ones_added(template: Template) -> None:
     extra = Lines.of([[(0, 0), (9, 0)]], operation=Operation.CUT)
     sheet = Sheet(1, 300, 300, "c", (template,), (Placement(0, 5, 5),), extra=extra, dropped=((0, 4),))
-    placed = place(sheet)
+    placed = placed_lines(sheet)
     assert placed.row.tolist() == [1, 2, 3, 0]
     assert placed.placement.tolist() == [0, 0, 0, -1]
     assert placed.outline.tolist() == [False, False, False, True]
 
 
 def test_an_empty_sheet(template: Template) -> None:
-    placed = place(Sheet(1, 300, 300, "c", (template,), ()))
+    placed = placed_lines(Sheet(1, 300, 300, "c", (template,), ()))
     assert len(placed.lines) == len(placed.part) == 0

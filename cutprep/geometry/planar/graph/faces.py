@@ -131,18 +131,18 @@ def _walk(nodes: Index, after: Index, cycle: Index, outer: Index) -> list[list[i
     rings: list[list[int]] = []
     for first in outer[np.unique(cycle[outer], return_index=True)[1]].tolist():
         path: list[int] = []
-        place: dict[int, int] = {}
+        index: dict[int, int] = {}
         half = first
         while True:
             node = origin[half]
-            if node in place:
-                at = place[node]
+            if node in index:
+                at = index[node]
                 loop = path[at:]
                 for h in loop:
-                    place.pop(origin[h], None)
+                    index.pop(origin[h], None)
                 del path[at:]
                 rings.append(loop)
-            place[node] = len(path)
+            index[node] = len(path)
             path.append(half)
             half = follow[half]
             if half == first:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutprep.geometry.space.hinged import Tree, carry, place
+from cutprep.geometry.space.hinged import Tree, carry, pose_panels
 from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import State, folded_by, frame_of
@@ -141,7 +141,7 @@ def _open_sides(zipped: Zipped, judged: Judged) -> set[int]:
 
 def _concavity(part: HingedPart, body: Body, headers: set[int]) -> float:
     """How far the body is from convex, what rises above its rims left out."""
-    turn, shift = place(body.tree, body.radians)
+    turn, shift = pose_panels(body.tree, body.radians)
     corners = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in body.members}
     return concavity_of(corners, turn, 1.0 if body.volume >= 0 else -1.0, frozenset(headers))
 

@@ -174,7 +174,7 @@ def _coherent(zipped: Closing, reach: float) -> bool:
     if not zipped.body.guess.pleats:
         return True
     angles = np.array([zipped.degrees.get(k, 0.0) for k in range(len(zipped.part.hinges))])
-    return folded_by(frame_of(zipped.part), angles).strain <= reach
+    return folded_by(frame_of(zipped.part), angles).closure_error <= reach
 
 
 def misfit(outcome: Closing) -> float:

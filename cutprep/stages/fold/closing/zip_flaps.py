@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from cutprep.geometry.space.hinged import carry, place
+from cutprep.geometry.space.hinged import carry, pose_panels
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.duties import AttachedPanel
 from cutprep.stages.fold.closing.zip.body import Body
@@ -42,7 +42,7 @@ class BodyPose:
 
 def frame_of(part: HingedPart, body: Body) -> BodyPose:
     """A body's panels in space."""
-    return BodyPose(part, *place(body.tree, body.radians))
+    return BodyPose(part, *pose_panels(body.tree, body.radians))
 
 
 def partner_of(body: Body) -> dict[int, int]:

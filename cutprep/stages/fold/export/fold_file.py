@@ -99,12 +99,12 @@ class _Pattern:
 
 def _pattern(report: FoldReport) -> _Pattern:
     """Corners of all panels, and every face by corner numbers."""
-    places: list[Points] = []
+    vertices: list[Points] = []
     keys: dict[tuple[int, int], int] = {}
-    rings = [[_spot(p, keys, places) for p in panel.outline[:-1]] for panel in report.panels]
-    holes = [[[_spot(p, keys, places) for p in h[:-1]] for h in panel.holes] for panel in report.panels]
+    rings = [[_spot(p, keys, vertices) for p in panel.outline[:-1]] for panel in report.panels]
+    holes = [[[_spot(p, keys, vertices) for p in h[:-1]] for h in panel.holes] for panel in report.panels]
     loops = [[ring, *inner] for ring, inner in zip(rings, holes, strict=True)]
-    number, xy, owner = _parted(report, loops, np.array(places).reshape(-1, 2))
+    number, xy, owner = _parted(report, loops, np.array(vertices).reshape(-1, 2))
     faces: list[tuple[int, ...]] = []
     joins = set()
     for k, panel in enumerate(report.panels):
@@ -118,17 +118,17 @@ def _pattern(report: FoldReport) -> _Pattern:
     return _Pattern(xy, owner, tuple(faces), frozenset(joins))
 
 
-def _spot(point: Points, keys: dict[tuple[int, int], int], places: list[Points]) -> int:
+def _spot(point: Points, keys: dict[tuple[int, int], int], vertices: list[Points]) -> int:
     """Number of a place in the flat; a new one when none is there yet."""
     key = (round(float(point[0]) / _SAME), round(float(point[1]) / _SAME))
     if key not in keys:
-        keys[key] = len(places)
-        places.append(point)
+        keys[key] = len(vertices)
+        vertices.append(point)
     return keys[key]
 
 
 def _parted(
-    report: FoldReport, loops: Sequence[Sequence[Sequence[int]]], places: Points
+    report: FoldReport, loops: Sequence[Sequence[Sequence[int]]], vertices: Points
 ) -> tuple[dict[tuple[int, int], int], Points, Index]:
     """Number the corners anew: one a place and group of panels joined there by scores.
 
@@ -142,7 +142,7 @@ def _parted(
     joined: nx.Graph[tuple[int, int]] = nx.Graph()
     joined.add_nodes_from((k, i) for k, panel in enumerate(loops) for loop in panel for i in loop)
     for (a, b), panels in sorted(_owners(loops).items()):
-        if len(panels) == 2 and _hinge_on(report, panels, places[[a, b]]) is not None:
+        if len(panels) == 2 and _hinge_on(report, panels, vertices[[a, b]]) is not None:
             one, two = panels
             joined.add_edges_from([((one, a), (two, a)), ((one, b), (two, b))])
     rank = {int(p): n for n, p in enumerate(report.motion.order if report.motion else range(len(loops)))}
@@ -152,7 +152,7 @@ def _parted(
     for group in sorted(sorted(g) for g in nx.connected_components(joined)):
         for corner in group:
             number[corner] = len(xy)
-        xy.append(places[group[0][1]])
+        xy.append(vertices[group[0][1]])
         owner.append(min((panel for panel, _ in group), key=lambda p: (rank.get(p, len(rank)), p)))
     return number, np.array(xy).reshape(-1, 2), np.array(owner, dtype=np.int64)
 
@@ -175,12 +175,12 @@ def _hinge_on(report: FoldReport, panels: Sequence[int], ends: Points) -> Hinge 
     return None
 
 
-def _bridge(shape: shapely.Polygon, places: Points, ring: list[int], inner: list[int]) -> tuple[int, int]:
+def _bridge(shape: shapely.Polygon, vertices: Points, ring: list[int], inner: list[int]) -> tuple[int, int]:
     """The shortest way inside a panel from its outline to a window: positions in both rings."""
-    far = np.hypot(*(places[ring][:, None] - places[inner][None]).transpose(2, 0, 1))
+    far = np.hypot(*(vertices[ring][:, None] - vertices[inner][None]).transpose(2, 0, 1))
     for k in np.argsort(far, axis=None, kind="stable").tolist():
         i, j = divmod(k, len(inner))
-        if shape.covers(shapely.LineString(places[[ring[i], inner[j]]])):
+        if shape.covers(shapely.LineString(vertices[[ring[i], inner[j]]])):
             return i, j
     raise AssertionError("a window can't be seen from its panel's outline")
 

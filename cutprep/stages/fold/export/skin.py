@@ -18,7 +18,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutprep.geometry.space.halfspaces import room
-from cutprep.geometry.space.hinged import angles_at, carry, place, tree_of
+from cutprep.geometry.space.hinged import angles_at, carry, pose_panels, tree_of
 from cutprep.model.folded import FoldReport, Role, Verdict
 from cutprep.model.lines import Index, Points
 
@@ -99,7 +99,7 @@ def _poses(report: FoldReport, fraction: float) -> tuple[Points, Points]:
     count = len(report.panels)
     if tree is None:
         return np.broadcast_to(np.eye(3), (count, 3, 3)), np.zeros((count, 3))
-    return place(tree, angles_at(report, fraction))
+    return pose_panels(tree, angles_at(report, fraction))
 
 
 def _merge_distance(report: FoldReport) -> float:
@@ -252,7 +252,7 @@ def _ring(ring: shapely.LinearRing) -> Points:
 
 def _merged(xyz: Points, within: float) -> tuple[Points, Index]:
     """Corners within a distance of an earlier one are that one: places, and the number of each."""
-    places: list[Points] = []
+    kept: list[Points] = []
     cells: dict[tuple[int, ...], list[int]] = {}
     number = np.empty(len(xyz), dtype=np.int64)
     for i, point in enumerate(xyz):
@@ -264,13 +264,13 @@ def _merged(xyz: Points, within: float) -> tuple[Points, Index]:
             for dz in (-1, 0, 1)
             for j in cells.get((cell[0] + dx, cell[1] + dy, cell[2] + dz), ())
         ]
-        same = [j for j in around if np.linalg.norm(places[j] - point) <= within]
+        same = [j for j in around if np.linalg.norm(kept[j] - point) <= within]
         if not same:
-            same = [len(places)]
-            places.append(point)
+            same = [len(kept)]
+            kept.append(point)
             cells.setdefault(cell, []).append(same[0])
         number[i] = same[0]
-    return np.array(places).reshape(-1, 3), number
+    return np.array(kept).reshape(-1, 3), number
 
 
 def _with_corners(loop: list[int], points: Points, within: float) -> list[int]:

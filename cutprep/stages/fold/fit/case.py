@@ -14,7 +14,7 @@ import shapely
 
 from cutprep.geometry.space.halfspaces import section
 from cutprep.geometry.space.hinged import angles_at as angles_of
-from cutprep.geometry.space.hinged import carry, place, tree_of
+from cutprep.geometry.space.hinged import carry, pose_panels, tree_of
 from cutprep.model.folded import FoldReport, Role, Verdict
 from cutprep.model.lines import Points
 
@@ -73,7 +73,7 @@ def case_of(report: FoldReport) -> Case | None:
     tree = tree_of(report)
     if report.verdict not in _CASES or tree is None:
         return None
-    turn, shift = place(tree, angles_of(report, 1.0))
+    turn, shift = pose_panels(tree, angles_of(report, 1.0))
     walls = [k for k, p in enumerate(report.panels) if p.role is Role.BODY and p.layer == 0]
     z = np.array(report.up)
     x = _along(report, turn, z)

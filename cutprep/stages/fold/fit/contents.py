@@ -185,7 +185,10 @@ def packed(
     ways = [in_rows(floor, *size, turn) for turn, size in sizes.items()]
     if floor.area < _MOST_GREEDY * (along + clearance) * (across + clearance):
         shapes = {turn: _rectangle(*size) for turn, size in sizes.items()}
-        ways += [places(floor, shapes), *(places(floor, {turn: s}) for turn, s in shapes.items())]
+        ways += [
+            place_footprints(floor, shapes),
+            *(place_footprints(floor, {turn: s}) for turn, s in shapes.items()),
+        ]
     return max(ways, key=len)
 
 
@@ -226,7 +229,7 @@ def _rectangle(width: float, height: float) -> Points:
     return np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * (width / 2, height / 2)
 
 
-def places(floor: shapely.Polygon, shapes: dict[float, Points]) -> list[tuple[float, float, float]]:
+def place_footprints(floor: shapely.Polygon, shapes: dict[float, Points]) -> list[tuple[float, float, float]]:
     """Put convex footprints on a convex floor, always at the left-most, lowest free place.
 
     Parameters
@@ -252,11 +255,11 @@ def places(floor: shapely.Polygon, shapes: dict[float, Points]) -> list[tuple[fl
             break
         put.append(best)
         for turn, shape in shapes.items():
-            blocked[turn].append(no_fit(shapes[best[2]], shape) + best[:2])
+            blocked[turn].append(no_fit_polygon(shapes[best[2]], shape) + best[:2])
     return put
 
 
-def no_fit(standing: Points, coming: Points) -> Points:
+def no_fit_polygon(standing: Points, coming: Points) -> Points:
     """Where the middle of one convex footprint may not be because of another at the origin."""
     sums = (standing[:, None] - coming[None]).reshape(-1, 2)
     return _ccw(shapely.MultiPoint(sums).convex_hull)
@@ -356,7 +359,7 @@ def set_in_tray(tray: FoldReport, box: FoldReport, *, clearance: float = 1.0) ->
     low, _ = _heights(tray)
     floor = layer(tray.inside_planes, low, low + min(height, tray.inside_mm[2]))
     shapes = {0.0: outside, 90.0: outside @ np.array([[0.0, 1.0], [-1.0, 0.0]])}
-    ways = [places(floor, shapes), *(places(floor, {t: s}) for t, s in shapes.items())]
+    ways = [place_footprints(floor, shapes), *(place_footprints(floor, {t: s}) for t, s in shapes.items())]
     put = max(ways, key=len)
     above = height - tray.inside_mm[2]
     words = (

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutprep.geometry.space.hinged import Tree, place, tree_of
+from cutprep.geometry.space.hinged import Tree, pose_panels, tree_of
 from cutprep.model.folded import FoldReport, Motion
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.zip.body import as_meetings
@@ -40,7 +40,7 @@ def hinge_angles(part: HingedPart, tree: Tree, degrees: dict[int, float]) -> Poi
     """Fold angle of every hinge, (h,), degrees; those outside the tree are measured."""
     count = len(part.hinges)
     angles = np.array([degrees.get(k, 0.0) for k in range(count)])
-    turn, _ = place(tree, above(tree, angles))
+    turn, _ = pose_panels(tree, above(tree, angles))
     for k in set(range(count)) - set(tree.hinge.tolist()):
         if k in degrees:
             continue

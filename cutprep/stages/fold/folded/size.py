@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from cutprep.geometry.space.halfspaces import corners_of, room
-from cutprep.geometry.space.hinged import carry, place
+from cutprep.geometry.space.hinged import carry, pose_panels
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.zip.body import Body, enclosed
 from cutprep.stages.fold.net.part import HingedPart
@@ -69,7 +69,7 @@ def room_of(part: HingedPart, body: Body, thickness: float) -> Room | None:
     thickness
         Of the card, mm.
     """
-    turn, shift = place(body.tree, body.radians)
+    turn, shift = pose_panels(body.tree, body.radians)
     members = list(body.members)
     inside = 1.0 if body.volume >= 0 else -1.0
     outward = {p: -inside * turn[p][:, 2] for p in members}

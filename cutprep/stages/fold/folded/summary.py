@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from cutprep.errors import JobError, Place
-from cutprep.geometry.space.hinged import place
+from cutprep.geometry.space.hinged import pose_panels
 from cutprep.model.duties import Duty
 from cutprep.model.findings.finding import Finding, Findings, errors
 from cutprep.model.folded import (
@@ -250,7 +250,7 @@ def _folded(
     base = drawn.base if drawn is not None else body.root
     tree = full_tree(part, base, frozenset(body.members))
     angles = hinge_angles(part, tree, outcome.degrees)
-    turn, shift = place(tree, above(tree, angles))
+    turn, shift = pose_panels(tree, above(tree, angles))
     hinges = tuple(
         replace(h, angle=float(angles[k]), held=k not in outcome.loose) for k, h in enumerate(report.hinges)
     )

@@ -70,7 +70,7 @@ def improve(
 
 
 def by_area(board: AnyBoard, counts: Sequence[int]) -> list[int]:
-    """Wants in the order of placing: large ones first."""
+    """Demands in the order of placing: large ones first."""
     order = sorted(range(len(counts)), key=lambda demand: (-board.shapes[demand].area, demand))
     return [demand for demand in order for _ in range(counts[demand])]
 

@@ -186,13 +186,13 @@ def _weights(begin: NDArray[np.float32], end: NDArray[np.float32], length: NDArr
 _FLAT = np.float32(1e-5)  # not a tolerance: rounding of widths in single precision
 
 
-def running(strips: Strips, place: Index, back: Flags) -> Points:
+def running(strips: Strips, position: Index, back: Flags) -> Points:
     """Weighted length on which each line runs into a point.
 
     Parameters
     ----------
-    place
-        (m,) ndarray of int: place of each line in the order.
+    position
+        (m,) ndarray of int: position of each line in the order.
     back
         (m,) ndarray of bool: which lines run backwards.
 
@@ -201,8 +201,8 @@ def running(strips: Strips, place: Index, back: Flags) -> Points:
     (m,) ndarray of float
         mm.
     """
-    m = len(place)
-    earlier = place[strips.other] < place[strips.line]
+    m = len(position)
+    earlier = position[strips.other] < position[strips.line]
     step = strips.step[earlier]
     if not len(step):
         return np.zeros(m)
@@ -234,17 +234,17 @@ def pair_costs(strips: Strips, m: int) -> tuple[Index, Index, Points, Points]:
     return known // m, known % m, ahead, behind
 
 
-def loose(lines: Lines, inside: Index, ring: Index, place: Index) -> float:
+def loose(lines: Lines, inside: Index, ring: Index, position: Index) -> float:
     """Length cut on pieces that are free already, mm.
 
     Parameters
     ----------
     inside, ring
         (p,) ndarray of int: the line `inside` lies in the closed cut `ring`.
-    place
-        (m,) ndarray of int: place of each line in the order.
+    position
+        (m,) ndarray of int: position of each line in the order.
     """
-    late = np.unique(inside[place[ring] < place[inside]])
+    late = np.unique(inside[position[ring] < position[inside]])
     return float(lines.lengths[late].sum())
 
 

@@ -161,14 +161,16 @@ def _copy_order(task: Task) -> Index:
     a, b = task.copy[task.inside], task.copy[task.ring]
     other = (a != b) & (a >= 0) & (b >= 0)
     graph.add_edges_from(zip(a[other].tolist(), b[other].tolist(), strict=True))
-    place = np.zeros(copies, np.int64)
+    position = np.zeros(copies, np.int64)
     if copies:
-        place[_round_trip(task, copies)] = np.arange(copies)
+        position[_round_trip(task, copies)] = np.arange(copies)
     groups = nx.condensation(graph)
-    members = {g: sorted(data["members"], key=lambda c: int(place[c])) for g, data in groups.nodes(data=True)}
+    members = {
+        g: sorted(data["members"], key=lambda c: int(position[c])) for g, data in groups.nodes(data=True)
+    }
     result = np.full(copies + 1, copies, np.int64)
     count = 0
-    for group in nx.lexicographical_topological_sort(groups, key=lambda g: int(place[members[g][0]])):
+    for group in nx.lexicographical_topological_sort(groups, key=lambda g: int(position[members[g][0]])):
         for copy in members[group]:
             result[copy] = count
             count += 1

@@ -152,7 +152,7 @@ def refuse_cycles(walk: BlockGraph, records: Records) -> None:
             stack.append(iter(held.get(target, ())))
 
 
-def place_blocks(
+def expand_blocks(
     walk: BlockGraph, records: Records, looks: Looks, lines: Index, mm_per_unit: float, limits: Limits
 ) -> Instances:
     """Walk the inserts from the drawing down.

@@ -17,7 +17,7 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding
 from cutprep.model.lines import Element, Flags, Index, Lines, Sources
 from cutprep.model.operation import Fold, Operation
-from cutprep.stages.read.dxf.blocks import Instances, find_inserts, place_blocks
+from cutprep.stages.read.dxf.blocks import Instances, expand_blocks, find_inserts
 from cutprep.stages.read.dxf.looks import Looks
 from cutprep.stages.read.dxf.notes import DRAWN, Account, tell
 from cutprep.stages.read.dxf.records import Records
@@ -134,7 +134,7 @@ def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits)
     held = walk.owner[shapes.record]
     order = np.argsort(held, kind="stable")
     counts = np.bincount(held, minlength=len(walk.names))
-    instances = place_blocks(walk, records, looks, counts, mm, limits)
+    instances = expand_blocks(walk, records, looks, counts, mm, limits)
     line, instance = _expand(instances, order, counts)
     seen = looks.see(shapes.record[line], instances.around[instance])
     shown = np.array([not s.hidden for s in looks.seen])[seen]

@@ -86,7 +86,7 @@ def read_svg(
         flat = flatten_shapes(walk.shapes, tolerance, coordinate=tolerance.reach, most_points=limits.points)
         for shape in flat.lost.tolist():
             notes.count("far-left-out", walk.place_of(shape))
-        for shape in flat.crumbs.tolist():
+        for shape in flat.slivers.tolist():
             notes.count("point-left-out", walk.place_of(shape))
         lines = _lines(clip_lines(flat, walk, tolerance, limits), walk)
         if not len(lines):

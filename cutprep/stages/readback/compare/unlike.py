@@ -91,23 +91,23 @@ def _going(wanted: Sequence[Held], got: Sequence[Held], machine: Machine) -> Ite
         return
     told: set[Difference] = set()
     for one in got:
-        want = wanted[min(len(wanted) - 1, got.index(one))]
-        if not _alike(want.height, one.height):
+        planned = wanted[min(len(wanted) - 1, got.index(one))]
+        if not _alike(planned.height, one.height):
             told.add(
-                ("lift-differs", f"the tool is at {_height(one.height)} instead of {_height(want.height)}")
+                ("lift-differs", f"the tool is at {_height(one.height)} instead of {_height(planned.height)}")
             )
-        if not _same_mode(want.mode, one.mode):
+        if not _same_mode(planned.mode, one.mode):
             told.add(
-                ("lift-differs", f"the tool is held up by {_mode(one.mode)} instead of {_mode(want.mode)}")
+                ("lift-differs", f"the tool is held up by {_mode(one.mode)} instead of {_mode(planned.mode)}")
             )
-        if machine.gcode.lift == "words" and not _alike(want.force, one.force):
+        if machine.gcode.lift == "words" and not _alike(planned.force, one.force):
             told.add(("lift-differs", "the tool is not raised by the profile's own words"))
-        if not _alike(want.speed, one.speed):
+        if not _alike(planned.speed, one.speed):
             told.add(
-                ("way-differs", f"the tool travels at {_speed(one.speed)} instead of {_speed(want.speed)}")
+                ("way-differs", f"the tool travels at {_speed(one.speed)} instead of {_speed(planned.speed)}")
             )
-        if want.frame != one.frame:
-            told.add(("units-unsaid", _frame(want.frame, one.frame)))
+        if planned.frame != one.frame:
+            told.add(("units-unsaid", _frame(planned.frame, one.frame)))
     yield from sorted(told)
 
 
@@ -237,8 +237,8 @@ def _frame(wanted: tuple[str, ...], got: tuple[str, ...]) -> str:
     }
     given = got or ("",) * len(wanted)
     lost = [
-        names.get(want, want) + (f" but {have}" if have else "")
-        for want, have in zip(wanted, given, strict=True)
-        if want != have
+        names.get(planned, planned) + (f" but {have}" if have else "")
+        for planned, have in zip(wanted, given, strict=True)
+        if planned != have
     ]
     return f"the file does not say {', '.join(lost)}"

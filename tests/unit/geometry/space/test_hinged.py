@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.space.hinged import hang, place, pose, turn_about
+from cutprep.geometry.space.hinged import hang, pose, pose_panels, turn_about
 from cutprep.model.folded import FoldReport, Panel, Verdict
 
 ENDS = np.array([[[k, 0.0], [k, 10.0]] for k in range(1, 6)])
@@ -31,14 +31,14 @@ def test_turning_about_an_axis() -> None:
 
 
 def test_a_positive_angle_lifts_towards_the_viewer() -> None:
-    turn, shift = place(strip(2), np.radians([0.0, 90.0]))
+    turn, shift = pose_panels(strip(2), np.radians([0.0, 90.0]))
     point = turn[1] @ np.array([2.0, 0.0, 0.0]) + shift[1]
     assert np.allclose(point, [1, 0, 1])
 
 
 def test_a_strip_rolls_up_to_a_polygon() -> None:
     """Six panels of width 1, each hinge turned by 60 degrees: the last ends where the first began."""
-    turn, shift = place(strip(), np.radians([0.0] + [60.0] * 5))
+    turn, shift = pose_panels(strip(), np.radians([0.0] + [60.0] * 5))
     assert np.allclose(turn[5] @ np.array([6.0, 0.0, 0.0]) + shift[5], [0, 0, 0], atol=1e-12)
 
 
@@ -51,7 +51,7 @@ def test_doubling_gives_what_one_after_the_other_gives() -> None:
     left = rng.integers(0, count, count - 1)
     tree = hang(count, ends, np.arange(count), parent, via, left)
     angles = rng.uniform(-2, 2, count)
-    turn, shift = place(tree, angles)
+    turn, shift = pose_panels(tree, angles)
     for k in range(1, count):
         local = turn_about(tree.axis[[k]], angles[[k]])[0]
         origin = tree.origin[k]

@@ -12,9 +12,9 @@ import shapely
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.blade.broken import (
-    bridge_places,
+    bridge_positions,
     bridges_of,
-    corner_places,
+    corner_positions,
     cut_between,
     dashes,
     held,
@@ -63,13 +63,13 @@ def test_long_gaps_leave_something_of_the_cuts() -> None:
 
 
 def test_corners_of_a_line() -> None:
-    assert corner_places(tracked(SQUARE)).tolist() == [40, 80, 120]
+    assert corner_positions(tracked(SQUARE)).tolist() == [40, 80, 120]
     a = np.linspace(0, 2, 40)
-    assert len(corner_places(tracked(10 * np.column_stack((np.cos(a), np.sin(a)))))) == 0
+    assert len(corner_positions(tracked(10 * np.column_stack((np.cos(a), np.sin(a)))))) == 0
 
 
 def test_bridges_are_spread_over_the_outline() -> None:
-    places, wanted = bridge_places(tracked(SQUARE), Bridges(count=4), NONE, 0.6)
+    places, wanted = bridge_positions(tracked(SQUARE), Bridges(count=4), NONE, 0.6)
     assert wanted == 4
     assert places == pytest.approx([20, 60, 100, 140])
 
@@ -77,20 +77,20 @@ def test_bridges_are_spread_over_the_outline() -> None:
 def test_a_bridge_moves_out_of_the_way() -> None:
     """The middle of a side is where a fold ends: the bridge goes beside it."""
     fold = np.array([(20.0, 0.0), (20.0, 40.0)])
-    places, _ = bridge_places(tracked(SQUARE), Bridges(width=1, count=4, clear=2), fold, 0.6)
+    places, _ = bridge_positions(tracked(SQUARE), Bridges(width=1, count=4, clear=2), fold, 0.6)
     assert abs(places[0] - 20) == pytest.approx(2.5)
     assert abs(places[2] - 100) == pytest.approx(2.5)
     assert places[1] == pytest.approx(60)
 
 
 def test_a_fold_that_ends_elsewhere_is_no_matter() -> None:
-    places, _ = bridge_places(tracked(SQUARE), Bridges(count=4), np.array([(20.0, 5.0)]), 0.6)
+    places, _ = bridge_positions(tracked(SQUARE), Bridges(count=4), np.array([(20.0, 5.0)]), 0.6)
     assert places[0] == pytest.approx(20)
 
 
 def test_no_room_for_a_bridge() -> None:
     tiny = ring([(0, 0), (2, 0), (2, 2), (0, 2)])
-    places, wanted = bridge_places(tracked(tiny), Bridges(width=0.5, count=2), NONE, 0.6)
+    places, wanted = bridge_positions(tracked(tiny), Bridges(width=0.5, count=2), NONE, 0.6)
     assert (places, wanted) == ([], 2)
     lines = Lines.of([tiny])
     (finding,) = too_few_bridges(lines, 0, 0, 2)
@@ -103,7 +103,7 @@ def test_bridges_on_a_circle_need_no_corner() -> None:
     a = np.linspace(0, 2 * math.pi, 100)
     round_one = 20 * np.column_stack((np.cos(a), np.sin(a)))
     round_one[-1] = round_one[0]
-    places, _ = bridge_places(tracked(round_one), Bridges(count=3), NONE, 0.6)
+    places, _ = bridge_positions(tracked(round_one), Bridges(count=3), NONE, 0.6)
     assert len(places) == 3
 
 
@@ -139,18 +139,18 @@ def test_bridges_keep_two_widths_apart() -> None:
     along = [float(x) for x in np.arange(1, 160, 1.5) if not 78.5 < x < 83] + [78.5, 83.0]
     line = shapely.LineString(outline)
     crowded = np.array([line.interpolate(x).coords[0] for x in along])
-    places, wanted = bridge_places(tracked(outline), Bridges(width=0.5, count=2, clear=1), crowded, 0.1)
+    places, wanted = bridge_positions(tracked(outline), Bridges(width=0.5, count=2, clear=1), crowded, 0.1)
     assert wanted == 2
     assert places == pytest.approx([79.75, 81.75])
     # A wider one asks for its own width twice.
-    places, _ = bridge_places(tracked(outline), Bridges(width=1.0, count=2, clear=0.75), crowded, 0.1)
+    places, _ = bridge_positions(tracked(outline), Bridges(width=1.0, count=2, clear=0.75), crowded, 0.1)
     assert places == pytest.approx([79.75])
 
 
 def test_a_bridge_goes_to_the_nearer_side() -> None:
     """A fold a little left of the middle sends it to the right, one right of it to the left."""
     for x, place in ((19.9, 22.4), (20.1, 17.6)):
-        places, _ = bridge_places(
+        places, _ = bridge_positions(
             tracked(SQUARE), Bridges(width=1, count=4, clear=2), np.array([(x, 0.0)]), 0.6
         )
         assert places[0] == pytest.approx(place)
@@ -158,8 +158,8 @@ def test_a_bridge_goes_to_the_nearer_side() -> None:
 
 def test_how_near_a_fold_must_end() -> None:
     at_limit, beyond = np.array([(20.0, 0.5)]), np.array([(20.0, 0.51)])
-    assert bridge_places(tracked(SQUARE), Bridges(count=4), at_limit, 0.5)[0][0] != pytest.approx(20)
-    assert bridge_places(tracked(SQUARE), Bridges(count=4), beyond, 0.5)[0][0] == pytest.approx(20)
+    assert bridge_positions(tracked(SQUARE), Bridges(count=4), at_limit, 0.5)[0][0] != pytest.approx(20)
+    assert bridge_positions(tracked(SQUARE), Bridges(count=4), beyond, 0.5)[0][0] == pytest.approx(20)
 
 
 def test_how_many_cuts_a_line_gets() -> None:

@@ -6,7 +6,7 @@ import pytest
 import shapely
 
 from cutprep.errors import DoesNotFit, GrainConflict, PlanError
-from cutprep.geometry.placed import place
+from cutprep.geometry.placed import placed_lines
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
@@ -183,7 +183,7 @@ def test_parts_may_lie_apart() -> None:
     assert (sheets_in(whole), sheets_in(apart)) == (2, 1)
     assert sorted(p.part for p in apart[0].placements) == [0] * 4 + [1] * 4 + [2] * 4  # type: ignore[type-var]
     assert apart[0].templates == (strips,)
-    assert len(place(apart[0]).lines) == 12
+    assert len(placed_lines(apart[0]).lines) == 12
     assert verify_layout(apart, demands=demands) == ()
     assert verify_layout(apart, demands=[Demand(strips, 3, apart=True)])[0].measure == 4
 

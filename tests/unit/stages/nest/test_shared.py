@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.closeness.overlap import find_runs
-from cutprep.geometry.placed import place
+from cutprep.geometry.placed import placed_lines
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
@@ -20,14 +20,16 @@ _T = Tolerance()
 
 
 def _doubled(s: Sheet) -> int:
-    runs = find_runs(place(s).lines, _T.doubled, shortest=_T.doubled_run, shortest_passing=_T.doubled_run)
+    runs = find_runs(
+        placed_lines(s).lines, _T.doubled, shortest=_T.doubled_run, shortest_passing=_T.doubled_run
+    )
     return len(runs)
 
 
 def _check(before: Sheet, saved: float) -> Sheet:
     """Length falls by what is said to be saved, the ink stays, nothing is doubled."""
     after = share_cuts(before, tolerance=Tolerance())
-    was, now = place(before).lines, place(after).lines
+    was, now = placed_lines(before).lines, placed_lines(after).lines
     assert was.lengths.sum() - now.lengths.sum() == pytest.approx(saved, abs=1e-6)
     assert_same_ink(now, was, within=2e-3)
     assert _doubled(before) > 0
@@ -118,7 +120,7 @@ def test_scores_are_never_shared() -> None:
     )
     t = Template("scored", lines, (Part(0, (), (1,)),))
     after = share_cuts(sheet([t], [Placement(0, 0, 0), Placement(0, 20, 0, copy=2)]), tolerance=Tolerance())
-    assert (place(after).lines.operation == Operation.SCORE).sum() == 2
+    assert (placed_lines(after).lines.operation == Operation.SCORE).sum() == 2
 
 
 def test_lines_of_one_copy_are_left_alone() -> None:

@@ -17,7 +17,7 @@ from cutprep.stages.fold.closing.verdict.state import PanelSide, State
 _PARALLEL = 0.9994
 #: Planes that lean by more than 15 degrees from one another stand at an angle (cosine).
 _UPRIGHT = 0.966
-#: Regions are worked out on a grid this fine, mm, where turning has left crumbs of rounding.
+#: Regions are worked out on a grid this fine, mm, where turning has left slivers of rounding.
 _GRID = 1e-4  # not a tolerance: grid of the geometry library
 #: Common areas smaller than this are corners that touch, mm2.
 _LEAST_AREA = 1.0
@@ -96,7 +96,7 @@ def area_of(regions: Sequence[BaseGeometry]) -> float:
     """Area that some regions cover together, mm2."""
     try:
         return float(shapely.union_all(list(regions)).area)
-    except shapely.GEOSException:  # crumbs of rounding: slower, but it always ends
+    except shapely.GEOSException:  # slivers of rounding: slower, but it always ends
         return float(shapely.union_all(list(regions), grid_size=_GRID).area)
 
 

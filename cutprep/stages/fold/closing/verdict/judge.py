@@ -117,7 +117,7 @@ class Judged:
     def sound(self) -> bool:
         """Nothing torn, nothing crossing, every panel explained, every opening a rim."""
         return (
-            self.state.strain <= self.limit
+            self.state.closure_error <= self.limit
             and not self.contacts.crossing
             and not self.contacts.tangled
             and not self.bad_rims
@@ -157,7 +157,7 @@ class Judged:
     def cost(self) -> float:
         """What speaks against it, in mm of open edge; for ways that are not sound."""
         open_ = sum(r.length for r in self.bad_rims)
-        torn = 20.0 * max(0.0, self.state.strain - self.limit)
+        torn = 20.0 * max(0.0, self.state.closure_error - self.limit)
         areas = self.state.frame.part.areas
         loose = float(sum(np.sqrt(areas[p]) for p in self.unexplained))
         crossing = sum(size for _, _, size in self.contacts.crossing)

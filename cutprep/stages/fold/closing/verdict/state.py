@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from cutprep.geometry.space.hinged import Tree, carry, place
+from cutprep.geometry.space.hinged import Tree, carry, pose_panels
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.crossing import shrunk
 from cutprep.stages.fold.closing.work import WorkBudget
@@ -222,7 +222,7 @@ class State:
         (p, 3, 3) and (p, 3) ndarray of float: where the panels lie.
     corners
         Corners of each panel in space, (n, 3).
-    strain
+    closure_error
         How far hinges that close a ring of panels are torn apart, mm.
     low, high
         (p, 3) ndarray of float each: the box round every panel in space.
@@ -233,7 +233,7 @@ class State:
     turn: Points
     shift: Points
     corners: tuple[Points, ...]
-    strain: float
+    closure_error: float
     low: Points
     high: Points
 
@@ -253,15 +253,15 @@ class State:
 def folded_by(frame: FoldingFrame, degrees: Points) -> State:
     """Fold a part by given angles, degrees, one a hinge."""
     tree = frame.tree
-    turn, shift = place(tree, np.radians(np.append(degrees, 0.0)[tree.hinge]))
+    turn, shift = pose_panels(tree, np.radians(np.append(degrees, 0.0)[tree.hinge]))
     corners = tuple(carry(turn[p], shift[p], ring) for p, ring in enumerate(frame.rings))
-    strain = 0.0
+    closure_error = 0.0
     for k in frame.across:
         h = frame.part.hinges[k]
         one, two = (carry(turn[p], shift[p], h.ends) for p in (h.a, h.b))
-        strain = max(strain, float(np.linalg.norm(one - two, axis=1).max()))
+        closure_error = max(closure_error, float(np.linalg.norm(one - two, axis=1).max()))
     low, high = (np.array([f(c, axis=0) for c in corners]) for f in (np.min, np.max))
-    return State(frame, degrees, turn, shift, corners, strain, low, high)
+    return State(frame, degrees, turn, shift, corners, closure_error, low, high)
 
 
 def all_angles(state: State) -> Points:

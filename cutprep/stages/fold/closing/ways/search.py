@@ -116,7 +116,7 @@ def with_limbs(frame: FoldingFrame, constraints: FoldConstraints, base: Ranked) 
         *judged.unexplained,
         *judged.loners,
     }
-    if count > _MOST_LIMBS or len(astray) > _FEW * count or judged.state.strain > judged.limit:
+    if count > _MOST_LIMBS or len(astray) > _FEW * count or judged.state.closure_error > judged.limit:
         return []
     most = frame.work.used + _LIMB_WORK
     for _ in range(_ROUNDS):
@@ -178,16 +178,16 @@ def wound_walls(frame: FoldingFrame, judged: Judged, share: float = 0.6) -> list
     """Walls of a row that lie on others of it, a full turn further on, and wider than a share of them."""
     found = []
     for row in rows_of(frame)[:3]:
-        place = {p: k for k, p in enumerate(row.panels)}
+        position = {p: k for k, p in enumerate(row.panels)}
         for panel, under in judged.shell.layers.items():
-            if panel not in place or panel in frame.cornered:
+            if panel not in position or panel in frame.cornered:
                 continue  # a fin or a gusset is no wall
             for other in under:
-                if other not in place:
+                if other not in position:
                     continue
-                a, b = sorted((place[panel], place[other]))
+                a, b = sorted((position[panel], position[other]))
                 turned = abs(sum(judged.state.degrees[k] for k in row.hinges[a:b]))
-                wide = row.widths[place[panel]] > share * row.widths[place[other]]
+                wide = row.widths[position[panel]] > share * row.widths[position[other]]
                 if turned > 300.0 and wide:
                     found.append(panel)
                     break

@@ -127,11 +127,15 @@ def _row(frame: FoldingFrame, chain: list[int], unit: Points) -> PanelRow:
     for k in chain:
         panels.append(hinges[k].other(panels[-1]))
     across = np.array([-unit[1], unit[0]])
-    places = [float(hinges[k].ends.mean(axis=0) @ across) for k in chain]
-    if places[-1] < places[0]:
-        across, places = -across, [-p for p in places]
+    positions = [float(hinges[k].ends.mean(axis=0) @ across) for k in chain]
+    if positions[-1] < positions[0]:
+        across, positions = -across, [-p for p in positions]
     first, last = frame.rings[panels[0]] @ across, frame.rings[panels[-1]] @ across
-    widths = [places[0] - float(first.min()), *np.diff(places).tolist(), float(last.max()) - places[-1]]
+    widths = [
+        positions[0] - float(first.min()),
+        *np.diff(positions).tolist(),
+        float(last.max()) - positions[-1],
+    ]
     tapered = tuple(_tapers(frame, p, across * sign) for p, sign in ((panels[0], -1.0), (panels[-1], 1.0)))
     return PanelRow(
         tuple(panels),
@@ -293,12 +297,12 @@ def _capped(frame: FoldingFrame, constraints: FoldConstraints, row: PanelRow) ->
     hinges = frame.part.hinges
     across = np.array(row.across)
     seen: list[Points] = []
-    for place, panel in enumerate(row.panels):
+    for position, panel in enumerate(row.panels):
         for k in frame.part.hinges_at(panel):
             along = (hinges[k].ends[1] - hinges[k].ends[0]) / hinges[k].length
             if k in row.hinges or abs(float(along @ across)) < 0.9:
                 continue
-            folds = _section(frame, row, place, hinges[k].other(panel), hinges[k].ends)
+            folds = _section(frame, row, position, hinges[k].other(panel), hinges[k].ends)
             if folds is not None and not any(
                 len(s) == len(folds) and np.allclose(folds, s, atol=0.5) for s in seen
             ):
@@ -306,7 +310,7 @@ def _capped(frame: FoldingFrame, constraints: FoldConstraints, row: PanelRow) ->
                 yield _way(frame, constraints, "capped", row, 0, folds)
 
 
-def _section(frame: FoldingFrame, row: PanelRow, place: int, cap: int, ends: Points) -> Points | None:
+def _section(frame: FoldingFrame, row: PanelRow, position: int, cap: int, ends: Points) -> Points | None:
     """Folds between the walls of a row from the corners of an end panel; None when it doesn't fit."""
     across = np.array(row.across)
     ring = frame.rings[cap]
@@ -323,10 +327,10 @@ def _section(frame: FoldingFrame, row: PanelRow, place: int, cap: int, ends: Poi
         start = count - 1 - start
     ring = np.roll(ring, -start, axis=0)  # corner 0: right end of the hinge; side j from corner j on
     sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
-    # side j belongs to wall place + 1 + j
+    # side j belongs to wall position + 1 + j
     near = np.maximum(_EQUAL, _EQUAL_SHARE * sides)
     for wall in range(n):
-        j = (wall - place - 1) % count
+        j = (wall - position - 1) % count
         flap = (wall == 0 or wall == n - 1) and n > count
         if not flap and abs(row.widths[wall] - sides[j]) > near[j]:
             return None
@@ -334,5 +338,5 @@ def _section(frame: FoldingFrame, row: PanelRow, place: int, cap: int, ends: Poi
     heading = np.arctan2(step[:, 1], step[:, 0])
     turn = (heading - np.roll(heading, 1) + np.pi) % (2 * np.pi) - np.pi
     turn *= np.sign(turn.sum())
-    # the corner before side j lies between wall place + j and the next
-    return np.roll(np.degrees(turn), place)
+    # the corner before side j lies between wall position + j and the next
+    return np.roll(np.degrees(turn), position)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.space.hinged import Tree, carry, place
+from cutprep.geometry.space.hinged import Tree, carry, pose_panels
 from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.closing.zip.guesses import Guess
 from cutprep.stages.fold.closing.zip.outline import OutlineSide
@@ -38,7 +38,7 @@ class Body:
         (p,) ndarray of float: fold angle above each panel.
     gaps
         Largest distance of each pair of sides, mm.
-    strain
+    closure_error
         Largest distance at gathered corners and at hinges that close a ring of panels, mm.
     concavity
         How far the worst corner stands outside the plane of a panel, mm.
@@ -61,7 +61,7 @@ class Body:
     tree: Tree
     radians: Points
     gaps: tuple[float, ...]
-    strain: float
+    closure_error: float
     concavity: float
     volume: float
     rim_bend: float
@@ -76,7 +76,7 @@ class Body:
     @property
     def gap(self) -> float:
         """Largest distance of anything that is to meet, mm."""
-        return max((*self.gaps, self.strain))
+        return max((*self.gaps, self.closure_error))
 
     @property
     def root(self) -> int:
@@ -233,7 +233,7 @@ def measured(
     size: float,
 ) -> Body:
     """Measure a body at solved angles; the first `seams` meetings are those of its sides."""
-    turn, shift = place(tree, answer.radians)
+    turn, shift = pose_panels(tree, answer.radians)
     members = tree.members.tolist()
     rings = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in members}
     rims = [
@@ -251,7 +251,7 @@ def measured(
         tree=tree,
         radians=answer.radians,
         gaps=tuple(float(g) for g in gaps),
-        strain=float(answer.gaps[seams:].max(initial=0.0)),
+        closure_error=float(answer.gaps[seams:].max(initial=0.0)),
         concavity=concavity_of(rings, turn, 1.0 if volume >= 0 else -1.0),
         volume=volume,
         rim_bend=max((bend_of(r) for r in rims), default=0.0),

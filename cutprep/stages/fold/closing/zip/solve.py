@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.geometry.space.hinged import Tree, place
+from cutprep.geometry.space.hinged import Tree, pose_panels
 from cutprep.model.lines import Flags, Index, Points
 
 #: Distance below which points have met as well as floating point allows, in units of the part's size.
@@ -70,7 +70,7 @@ class Answer:
 
 def distances(tree: Tree, meetings: Meetings, radians: Points) -> Points:
     """Differences of each pair in space, (m, 3), mm."""
-    turn, shift = place(tree, radians)
+    turn, shift = pose_panels(tree, radians)
     return np.asarray(_carried(turn, shift, meetings, 0) - _carried(turn, shift, meetings, 1))
 
 
@@ -92,7 +92,7 @@ def _turning(axis: Points) -> Points:
 
 def jacobian(tree: Tree, meetings: Meetings, radians: Points, free: Index, above: Flags) -> Points:
     """How the difference of each pair changes with each free angle, (m, 3, k), mm a radian."""
-    turn, shift = place(tree, radians)
+    turn, shift = pose_panels(tree, radians)
     parent = tree.parent[free]
     axis = np.einsum("kij,kj->ki", turn[parent], tree.axis[free])
     origin = np.einsum("kij,kj->ki", turn[parent], tree.origin[free]) + shift[parent]

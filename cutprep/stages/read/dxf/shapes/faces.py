@@ -67,7 +67,7 @@ def _following(records: Records, record: int) -> list[int]:
     return list(range(record + 1, last))
 
 
-def _places(records: Records, vertices: list[int]) -> Points:
+def _positions(records: Records, vertices: list[int]) -> Points:
     rows = [[records.number(v, code, 0.0) for code in (10, 20, 30)] for v in vertices]
     return np.array(rows, dtype=np.float64).reshape(-1, 3)
 
@@ -75,7 +75,7 @@ def _places(records: Records, vertices: list[int]) -> Points:
 def _polyface(records: Records, _record: int, vertices: list[int], _state: int) -> tuple[Points, Edges]:
     """Faces name their corners from 1; a negative number hides the edge that begins there."""
     flags = [int(records.number(v, 70, 0)) for v in vertices]
-    places = [v for v, b in zip(vertices, flags, strict=True) if b & _POSITION]
+    carriers = [v for v, b in zip(vertices, flags, strict=True) if b & _POSITION]
     edges: dict[tuple[int, int], None] = {}
     for vertex, bit in zip(vertices, flags, strict=True):
         if bit & _POSITION or not bit & _FACE:
@@ -85,7 +85,7 @@ def _polyface(records: Records, _record: int, vertices: list[int], _state: int) 
         for a, b in zip(ring, [*ring[1:], *ring[:1]], strict=True):
             if a > 0:
                 edges[min(a, abs(b)) - 1, max(a, abs(b)) - 1] = None
-    return _places(records, places), list(edges)
+    return _positions(records, carriers), list(edges)
 
 
 def _grid(records: Records, record: int, vertices: list[int], state: int) -> tuple[Points, Edges]:
@@ -95,7 +95,7 @@ def _grid(records: Records, record: int, vertices: list[int], state: int) -> tup
     frame = [int(records.number(v, 70, 0)) & 16 for v in vertices]
     drawn = [v for v, f in zip(vertices, frame, strict=True) if not (smoothed and f)]
     if rows * columns > len(drawn):  # before counting up to what a damaged file may ask for
-        return _places(records, []), []
+        return _positions(records, []), []
     edges: Edges = []
     for i in range(rows):
         for j in range(columns):
@@ -103,7 +103,7 @@ def _grid(records: Records, record: int, vertices: list[int], state: int) -> tup
                 edges.append((i * columns + j, (i + 1) % rows * columns + j))
             if j + 1 < columns or (state & _CLOSED_N and columns > 2):
                 edges.append((i * columns + j, i * columns + (j + 1) % columns))
-    return _places(records, drawn), edges
+    return _positions(records, drawn), edges
 
 
 def straight_lines(lines: list[Points], owners: list[int]) -> SpatialLines:

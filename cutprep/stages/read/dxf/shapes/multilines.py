@@ -27,7 +27,7 @@ _START, _END = (16, 32, 64), (256, 512, 1024)
 
 @dataclass(slots=True)
 class _Station:
-    place: Points
+    position: Points
     direction: Points = field(default_factory=lambda: np.zeros(3))
     miter: Points = field(default_factory=lambda: np.zeros(3))
     params: list[list[float]] = field(default_factory=list)
@@ -35,7 +35,7 @@ class _Station:
     def at(self, element: int) -> Points:
         """Where an element crosses the miter."""
         own = self.params[element]
-        return self.place + self.miter * (own[0] if own else 0.0)
+        return self.position + self.miter * (own[0] if own else 0.0)
 
 
 @dataclass(slots=True)
@@ -100,7 +100,7 @@ def _read_stations(records: Records, record: int) -> list[_Station]:
         station = found[-1]
         axis, kind = divmod(code, 10)
         if axis in {1, 2, 3} and kind in {1, 2, 3}:
-            (station.place, station.direction, station.miter)[kind - 1][axis - 1] = number
+            (station.position, station.direction, station.miter)[kind - 1][axis - 1] = number
         elif code == 74:
             station.params.append([])
         elif code == 41 and station.params:

@@ -62,7 +62,7 @@ class FlatShapes(NamedTuple):
         (n,) ndarray of bool: the vertex lies in a curve or a smooth join.
     lost
         (k,) ndarray of int: shapes left out because a coordinate is beyond the limit.
-    crumbs
+    slivers
         (j,) ndarray of int: shapes with a line of no length, one entry a line.
     """
 
@@ -71,7 +71,7 @@ class FlatShapes(NamedTuple):
     shape: Index
     curved: Flags
     lost: Index
-    crumbs: Index
+    slivers: Index
 
     def points(self, i: int) -> Points:
         """Vertices of line i; (n, 2) mm."""
@@ -98,7 +98,7 @@ class _Segments(NamedTuple):
         index = np.flatnonzero(self.kind == kind)
         return index, self.args[self.at[index, None] + np.arange(WIDTH[kind])]
 
-    def place(self, index: Index, points: Points) -> Points:
+    def to_mm(self, index: Index, points: Points) -> Points:
         """Bring (k, j, 2) points of segments into mm."""
         m = self.matrix[self.shape[index]][:, None, :]
         return np.asarray(_apply(m, points))
@@ -167,7 +167,7 @@ def _place(shapes: Shapes, coordinate: float) -> tuple[_Segments, Index]:
         far: Flags = np.asarray(~(np.abs(end) <= coordinate).all(axis=1))
         for curve in (QUAD, CUBIC):
             index, numbers = segments.pick(curve)
-            control = segments.place(index, numbers.reshape(len(index), WIDTH[curve] // 2, 2))
+            control = segments.to_mm(index, numbers.reshape(len(index), WIDTH[curve] // 2, 2))
             far[index] |= ~(np.abs(control) <= coordinate).all(axis=(1, 2))
         for curve, first in ((ARC, 0), (SPAN, 2)):
             index, numbers = segments.pick(curve)
@@ -252,7 +252,7 @@ def _flatten(s: _Segments, sagitta: float, most: int) -> _Chords:
     found: list[tuple[Index, Points, Index]] = []
     for kind, curves in ((QUAD, flatten.quadratics), (CUBIC, flatten.cubics)):
         index, numbers = s.pick(kind)
-        control = s.place(index, numbers.reshape(len(index), WIDTH[kind] // 2, 2))
+        control = s.to_mm(index, numbers.reshape(len(index), WIDTH[kind] // 2, 2))
         control = np.concatenate((s.begin[index, None], control), axis=1)
         control[:, -1] = s.end[index]
         leave[index], arrive[index] = directions(control)
@@ -366,6 +366,6 @@ def _split(xy: Points, curved: Flags, first: Index, shape: Index, zero: float, l
     if alone.any():
         keep = ~np.repeat(alone, counts)
         xy, curved = xy[keep], curved[keep]
-    crumbs, shape = shape[alone], shape[~alone]
+    slivers, shape = shape[alone], shape[~alone]
     start = np.concatenate(([0], np.cumsum(counts[~alone]))).astype(np.int64)
-    return FlatShapes(xy, start, shape, curved, lost, crumbs)
+    return FlatShapes(xy, start, shape, curved, lost, slivers)

@@ -9,7 +9,14 @@ import pytest
 import shapely
 
 from cutprep.errors import JobError
-from cutprep.stages.fold.fit.contents import holds, in_rows, no_fit, places, room_volume, set_in_tray
+from cutprep.stages.fold.fit.contents import (
+    holds,
+    in_rows,
+    no_fit_polygon,
+    place_footprints,
+    room_volume,
+    set_in_tray,
+)
 from tests.folding import folded
 from tests.nets import hex_prism, pillow, tray, tuck_end, webbed_tray
 
@@ -119,7 +126,7 @@ def test_thick_card_makes_boxes_larger_and_trays_smaller() -> None:
 
 def test_no_fit_region_of_two_squares() -> None:
     square = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]], float) * 5
-    ring = no_fit(square, square)
+    ring = no_fit_polygon(square, square)
     assert shapely.Polygon(ring).area == pytest.approx(400)
     assert shapely.LinearRing(ring).is_ccw
 
@@ -127,7 +134,7 @@ def test_no_fit_region_of_two_squares() -> None:
 def test_rows_and_greedy_agree_on_a_rectangle() -> None:
     floor = shapely.box(0, 0, 100, 50)
     rows = in_rows(floor, 20, 25, 0.0)
-    greedy = places(floor, {0.0: np.array([[-10, -12.5], [10, -12.5], [10, 12.5], [-10, 12.5]])})
+    greedy = place_footprints(floor, {0.0: np.array([[-10, -12.5], [10, -12.5], [10, 12.5], [-10, 12.5]])})
     assert len(rows) == len(greedy) == 10
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.space.hinged import carry, place
+from cutprep.geometry.space.hinged import carry, pose_panels
 from cutprep.stages.fold.closing.zip.body import bend_of, concavity_of, enclosed, folded_body
 from cutprep.stages.fold.closing.zip.guesses import Guess
 from cutprep.stages.fold.closing.zip.outline import outline_of
@@ -57,7 +57,7 @@ def test_a_dent_is_measured() -> None:
     flipped = got.radians.copy()
     panel = int(got.tree.members[-1])
     flipped[panel] = -flipped[panel]
-    turn, shift = place(got.tree, flipped)
+    turn, shift = pose_panels(got.tree, flipped)
     rings = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in got.members}
     assert concavity_of(rings, turn, 1.0) > 10.0
 
