@@ -12,6 +12,8 @@ from typer.testing import CliRunner, Result
 import cutprep
 from cutprep.cli.app import app
 from cutprep.profile.machine import load_machine
+from cutprep.stages.write.svg_file import write_svg
+from tests.nets import tray
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -88,6 +90,18 @@ def test_fold_tells_size_and_volume_of_the_tray() -> None:
     assert part["seam_error_mm"] < 0.01
     assert len(part["panels"]) == 9
     assert len(part["hinges"]) == 8
+
+
+@pytest.mark.parametrize(("wall", "code"), [(30.0, 0), (34.0, 1)])
+@pytest.mark.parametrize("more", [[], ["--json"]], ids=["words", "json"])
+def test_fold_ends_with_1_where_a_part_does_not_close(
+    wall: float, code: int, more: list[str], tmp_path: Path
+) -> None:
+    """A script may go by it; a tag, which is not meant to close, is no fault."""
+    net = tmp_path / "tray.svg"
+    net.write_text(write_svg(tray(far_wall=wall).drawing().lines), encoding="utf-8")
+    assert run("fold", net, *more).exit_code == code
+    assert run("fold", SAMPLES / "swing-tag.svg", *more).exit_code == 0
 
 
 def test_fold_pictures_exports_and_holding(tmp_path: Path) -> None:

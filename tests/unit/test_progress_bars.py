@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from cutprep.cli.progress import Bars
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from threading import Thread
+
+import pytest
+
+from cutprep.cli.progress import Bars, progress_bar
 
 
 class Screen:
@@ -56,3 +64,47 @@ def test_the_next_card_begins_its_bar_anew() -> None:
     bars("nest", 5, 5)
     bars("nest: packing", 9, 0)
     assert screen.bars[-1]["words"] == "looking for a tighter layout"
+
+
+@contextmanager
+def terminal(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[bytes]]:
+    """Make stderr a terminal; what it got stands in the list when it is closed."""
+    pty = pytest.importorskip("pty", reason="only POSIX opens terminals so")
+    ours, theirs = pty.openpty()
+    shown: list[bytes] = []
+
+    def read() -> None:
+        try:
+            while more := os.read(ours, 4096):
+                shown.append(more)
+        except OSError:  # how Linux says that the other end is closed
+            os.close(ours)
+
+    reader = Thread(target=read)
+    reader.start()
+    with monkeypatch.context() as patch, os.fdopen(theirs, "w", encoding="utf-8") as stderr:
+        patch.setattr(sys, "stderr", stderr)
+        for name, value in (("TERM", "xterm"), ("COLUMNS", "100"), ("NO_COLOR", "1")):
+            patch.setenv(name, value)
+        yield shown
+    reader.join(timeout=30)
+
+
+def test_a_person_at_a_terminal_sees_words_and_bars_and_they_go_when_all_is_done(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    with terminal(monkeypatch) as shown, progress_bar() as tell:
+        tell("drawings", 1, 2)  # the rest of both comes without being told
+        tell("sheets", 1, 3)
+    text = b"".join(shown).decode()
+    last = text[: text.rindex("%")].rpartition("reading and checking drawings")[2].splitlines()
+    assert [row.split()[-1].rstrip("%") for row in last if row.strip()] == ["100", "100"]
+    assert "writing and proving sheets" in last[-1]
+    # Hidden cursor shown again, and a line wiped for each bar: the result stands where they stood.
+    assert text.endswith("\x1b[?25h\r\x1b[1A\x1b[2K\x1b[1A\x1b[2K")
+
+
+def test_no_bar_goes_into_a_file(capsys: pytest.CaptureFixture[str]) -> None:
+    with progress_bar() as tell:
+        tell("drawings", 1, 2)
+    assert capsys.readouterr() == ("", "")

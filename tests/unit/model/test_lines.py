@@ -80,6 +80,18 @@ def test_arrays_refuse_writes_and_do_not_follow_their_origin() -> None:
     lines = Lines.of([origin])
     origin[0, 0] = 99.0
     assert lines.xy[0, 0] == 0.0
+    columns = {
+        "xy": np.zeros((2, 2)),
+        "start": np.array([0, 2]),
+        "operation": np.array([5], np.int8),
+        "fold": np.zeros(1, np.int8),
+        "source": np.zeros(1, np.int32),
+        "curved": np.zeros(2, bool),
+    }
+    own = Lines(**columns)
+    for name, column in columns.items():
+        column[...] = column + 1  # a caller's own array stays the caller's
+        assert (getattr(own, name) != column).any(), name
     with pytest.raises(ValueError, match="read-only"):
         lines.xy[0, 0] = 5.0
     with pytest.raises(ValueError, match="read-only"):

@@ -9,7 +9,7 @@ import pytest
 
 from cutprep.errors import Place
 from cutprep.model.drawing import Drawing
-from cutprep.model.findings.finding import Finding, Severity, errors
+from cutprep.model.findings.finding import Finding, Severity, errors, sentence
 from cutprep.model.lines import Element, Lines
 from cutprep.model.moves import Duration, Moves
 from cutprep.model.operation import FEFCO_ESBO, ISO_19593_1, Fold, Operation
@@ -96,3 +96,21 @@ def test_other_lines_of_another_table_drop_the_rules() -> None:
     assert drawing.with_lines(lines.take([0])).rules == ("r",)
     other = Lines.of([[(0, 0), (1, 0)]], elements=(Element(layer="other"),))
     assert drawing.with_lines(other).rules == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("the outline is open", "The outline is open."),
+        ("The outline is open.", "The outline is open."),
+        ("is it meant so?", "Is it meant so?"),
+        ("cut it anew!", "Cut it anew!"),
+        ("these files differ:", "These files differ:"),
+        ("tray.svg holds no line", "tray.svg holds no line."),
+        ("PLU is no command", "PLU is no command."),
+        ("outline", "Outline."),
+        ("", ""),
+    ],
+)
+def test_every_message_is_a_whole_sentence_with_one_full_stop(text: str, said: str) -> None:
+    assert sentence(text) == said

@@ -17,6 +17,7 @@ from cutprep.job.api import make_job
 from cutprep.job.file import load_job
 from cutprep.job.pipeline import run
 from cutprep.model.findings.finding import Finding
+from cutprep.profile.stock import SheetSize
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.jobsheet import job_sheet
 from cutprep.report.makingsheet import making_sheet, making_text
@@ -26,7 +27,7 @@ from cutprep.report.pictures.sheet import LINE_STYLES, outlines_in_order, sheet_
 from cutprep.report.pictures.sheet_words import loading
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.template.kinds import KINDS, kind_named
-from cutprep.units import say_time
+from cutprep.units import say_size, say_time
 from tests.making import made
 
 SAMPLES = Path(__file__).parents[3] / "samples"
@@ -354,3 +355,72 @@ def test_a_small_blank_is_printed_at_real_size_and_a_large_one_says_its_scale() 
     wide = re.search(r'<path class="measure" d="M0 [\d.]+H([\d.]+)M', tray)
     assert wide is not None
     assert float(wide[1]) == pytest.approx(192.6 * 2 / 5, abs=0.01)
+
+
+def test_a_size_that_the_card_is_sold_in_has_its_name(tags: Outcome) -> None:
+    """Upright or lying; a sheet of another size, listed or not, is said by its measures alone, and once."""
+    stock = tags.stocks[0]
+    own = SheetSize(say_size(200.0, 300.0), 200.0, 300.0)
+    stock = replace(stock, sheets=(*stock.sheets, own))
+    for size, said in (
+        ((200.0, 300.0), "1 x 200.0 x 300.0 mm"),
+        ((210.0, 297.0), "1 x 210.0 x 297.0 mm (A4)"),
+        ((297.0, 210.0), "1 x 297.0 x 210.0 mm (A4)"),
+        ((205.0, 300.0), "1 x 205.0 x 300.0 mm"),
+        ((210.0, 300.0), "1 x 210.0 x 300.0 mm"),
+    ):
+        done = tags.sheets[0]
+        sheet = replace(done, stock=stock, sheet=replace(done.sheet, width=size[0], height=size[1]))
+        assert f"<td>{said}</td>" in job_sheet(replace(tags, unit="mm", sheets=(sheet,)))
+
+
+def test_a_job_done_despite_errors_says_so_and_no_other_does(tags: Outcome) -> None:
+    """Errors alone stop a job; asked for and not needed, there is nothing to look at."""
+    said = "despite errors in the drawing"
+    wrong = Finding.of("open-outline", "An outline has a gap.")
+    findings = {"none": (), "warning": (Finding.of("thin-strip", "A strip is thin."),), "error": (wrong,)}
+    shown = {
+        (asked, name): said in job_sheet(replace(tags, despite=asked, findings=found))
+        for asked in (False, True)
+        for name, found in findings.items()
+    }
+    assert [case for case, there in shown.items() if there] == [(True, "error")]
+
+
+def test_marks_for_the_scoring_board_stand_at_its_settings() -> None:
+    """A tray's scores, from the left and from the lower edge: a mark outside the blank at each, with its number."""
+    (work,), _ = made(KINDS["tray"].from_values())
+    picture = flat_map(work, limit=(400.0, 400.0))
+    high = work.piece.size[1]
+    ticks = re.search(r'<path class="tick" d="([^"]*)"', picture)
+    assert ticks is not None
+    below = [float(x) for x, y in re.findall(r"M([\d.]+) ([\d.]+)v1.6", ticks[1]) if float(y) >= high]
+    beside = [float(y) for x, y in re.findall(r"M(-[\d.]+) ([\d.]+)h-1.6", ticks[1]) if float(x) < 0]
+    left = [row.at for row in work.rows if row.kind == "left"]
+    lower = [row.at for row in work.rows if row.kind == "lower"]
+    assert below == pytest.approx(left, abs=0.01)
+    assert beside == pytest.approx([high - at for at in lower], abs=0.01)
+    numbers = re.findall(r'<text class="score-number"[^>]*>(\d+)</text>', picture)
+    assert sorted(map(int, numbers)) == list(range(1, len(work.rows) + 1))
+
+
+def test_the_inside_is_said_so_that_one_can_be_checked(fair: Outcome) -> None:
+    """The tray's scores lie 132.3 x 78.3 x 30.15 mm apart, so in card of 0.42 mm a caliper less, in height half of one.
+
+    A flat tag has no inside.
+    """
+    page = making_sheet(fair)
+    cards = {card[: card.index("</h2>")]: card for card in page.split("<h2>")[1:]}
+    size = re.search(r"Inside when done: (.*?)\. Check one before you make the rest\.", cards["display-tray"])
+    assert size is not None
+    assert size[1] == "5 3/16 x 3 1/16 x 1 3/16 in (131.9 x 77.9 x 29.9 mm)"
+    assert "Inside when done" not in cards["swing-tag"]
+
+
+def test_files_are_named_after_their_card_when_there_are_several(fair: Outcome, tags: Outcome) -> None:
+    """So that nobody loads white card for a kraft sheet."""
+    assert [done.files[0].name for done in fair.sheets] == [
+        f"sheet-{k:02d}-{done.stock.name}.hpgl" for k, done in enumerate(fair.sheets, 1)
+    ]
+    assert {done.stock.name for done in fair.sheets} == {"honey-yellow", "kraft", "white"}
+    assert [done.files[0].name for done in tags.sheets] == ["sheet-01.hpgl"]

@@ -165,6 +165,7 @@ def test_values_beyond_the_limits_are_refused_with_them(kind: KindOfTemplate) ->
         ("envelope", {"flap": 80}),
         ("swing-tag", {"corner": 30}),
         ("swing-tag", {"hole": 35}),
+        ("swing-tag", {"width": 60, "height": 13.5, "corner": 2}),
         ("divider", {"caliper": 3, "play": 2, "columns": 40}),
         ("lace", {"width": 20, "border": 9, "cell": 30}),
     ],

@@ -85,3 +85,28 @@ def test_a_line_that_nearly_closes_closes() -> None:
     )
     assert made.closed.tolist() == [True]
     assert len(findings) == 1
+
+
+def turned(points: list[tuple[float, float]], degrees: float) -> np.ndarray:
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    return np.array(points, float) @ np.array([[c, s], [-s, c]])
+
+
+@pytest.mark.parametrize("degrees", [0, 20, 45, 110, 200])
+@pytest.mark.parametrize("between", [90, 60, 30, 14])
+def test_a_corner_meets_where_its_sides_point_however_it_lies(degrees: float, between: float) -> None:
+    """Both sides stop 0.3 mm short of it; no card changes its shape by being turned on the page."""
+    away = turned([(0.3, 0), (10, 0)], 180 - between)
+    made, widths = closed(turned([(-10, 0), (-0.3, 0)], degrees), away @ turned([(1, 0), (0, 1)], degrees))
+    assert made.points(0)[-1] == pytest.approx((0, 0), abs=1e-9)
+    assert made.points(1)[0] == pytest.approx((0, 0), abs=1e-9)
+    assert widths == pytest.approx([0.6 * np.sin(np.radians(between / 2))])
+
+
+@pytest.mark.parametrize(("bend", "carried"), [(10, False), (14, True)])
+def test_sides_within_twelve_degrees_of_straight_meet_halfway(bend: float, carried: bool) -> None:
+    """They have no corner that a maker would see: each end moves by half the gap, and none runs on."""
+    made, _ = closed([(-10, 0), (-0.3, 0)], turned([(0.1, 0), (10, 0)], bend))
+    halfway = (np.array([-0.3, 0]) + turned([(0.1, 0)], bend)[0]) / 2
+    assert made.points(0)[-1] == pytest.approx((0, 0) if carried else halfway, abs=1e-9)
+    assert made.points(1)[0] == pytest.approx(made.points(0)[-1])

@@ -49,3 +49,18 @@ def test_largest_rectangle_of_cells_against_brute_force() -> None:
         row, column, rows, columns = largest_clear(clear)
         assert rows * columns == most
         assert clear[row : row + rows, column : column + columns].all()
+
+
+def test_on_a_sheet_of_half_a_metre_and_more_sizes_are_still_in_mm() -> None:
+    """Its cells are wider than 1 mm: what is left beside a column, or above a row, is told where it is."""
+    usable, cell = usable_area_of(sheet_size(1000, 640), 0, 3), 1000 / 320
+    column = Pattern(tuple(PatternPlacement(0, Pose(), 0.0, 100.0 * k) for k in range(6)), "")
+    left, bottom, right, top = largest_offcut(column, [shape_of(box(97, 97))], usable)
+    assert 100 <= left <= 100 + 2 * cell
+    assert (bottom, right) == (0, 1000)
+    assert 640 - cell <= top <= 640
+    row = Pattern(tuple(PatternPlacement(0, Pose(), 100.0 * k, 0.0) for k in range(10)), "")
+    left, bottom, right, top = largest_offcut(row, [shape_of(box(97, 97))], usable)
+    assert 100 <= bottom <= 100 + 2 * cell
+    assert (left, right) == (0, 1000)
+    assert 640 - cell <= top <= 640

@@ -111,6 +111,24 @@ def test_reasons_name_stage_precedence_and_tour() -> None:
     assert "begins on a run" in strokes.reasons[-1]
 
 
+@pytest.mark.parametrize(
+    ("points", "operation", "wish", "said"),
+    [
+        (square(20, 5, 40), CUT, {}, "begins on a run, away from corners"),
+        (square(20, 5, 40), CUT, {"tear_weight": 0.0}, "begins at a corner: travel outweighs"),
+        (square(20, 5, 2), CUT, {}, "begins at a corner: no run of 3 mm"),
+        (square(20, 5, 40), SCORE, {}, ""),
+        (square(20, 5, 40)[:4], CUT, {}, ""),
+    ],
+    ids=["run", "no weight on tears", "too small", "no cut", "open"],
+)
+def test_reasons_name_where_a_closed_cut_begins(
+    points: np.ndarray, operation: Operation, wish: dict[str, float], said: str
+) -> None:
+    (reason,) = order(sheet_of([points], operation), explain=True, **wish).reasons
+    assert [part for part in reason.split("; ") if part.startswith("begins")] == ([said] if said else [])
+
+
 def test_a_tool_change_for_each_tool_and_an_operation_without_a_tool() -> None:
     assert plan(tags(2), tools=({DRAW}, {SCORE}, {CUT}))[1].changes == 2
     assert plan(tags(2), tools=({DRAW}, {SCORE}, {CUT}), finish="copy")[1].changes == 5

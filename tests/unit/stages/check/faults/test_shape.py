@@ -58,3 +58,12 @@ def test_a_notch_where_a_fold_ends_is_no_sharp_corner() -> None:
     notched = [(0, 0), (40, 0), (40, 20), (25, 20), (20, 5), (15, 20), (0, 20), (0, 0)]
     drawn = Pen().cut(notched).score([(0, 5), (20, 5)])
     assert "sharp-inner-corner" not in {f.code for f in check(drawn.drawing, LIMITS)}
+
+
+def test_a_notch_is_sharp_wherever_its_outline_begins() -> None:
+    """Also when the drawing begins, and ends, in the notch's tip."""
+    notched = [(20, 5), (15, 20), (0, 20), (0, 0), (40, 0), (40, 20), (25, 20)]
+    for first in range(len(notched)):
+        ring = notched[first:] + notched[:first]
+        assert _sharp([*ring, ring[0]]) == [37]
+        assert _sharp([*ring, ring[0]][::-1]) == [37]

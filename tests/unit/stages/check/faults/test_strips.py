@@ -52,3 +52,11 @@ def test_a_fold_right_beside_a_cut() -> None:
     found = faults(Pen().cut(box(0, 0, 30, 20)).score([(29, 0), (29, 9)], [(29, 9), (29, 20)]))
     assert [(f.code, round(f.measure or 0, 3)) for f in found] == [("score-near-cut", 1.0)]
     assert len(found[0].places) == 3
+
+
+def test_a_strip_further_along_lines_that_nearly_double_is_told_as_well() -> None:
+    """The slit runs 0.3 mm beside the edge, steps away, and comes back to 1.1 mm from the same edge."""
+    slit = [(3, 0.3), (20, 0.3), (20, 6), (40, 6), (40, 1.1), (55, 1.1)]
+    found = faults(Pen().cut(box(0, 0, 60, 30), slit))
+    assert [f.code for f in found] == ["near-double", "thin-strip"]
+    assert found[1].measure == pytest.approx(1.1)

@@ -12,7 +12,7 @@ from cutprep.stages.fold.declared.file import DeclaredPoint, Expect, FoldDeclara
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.folding import angles_of, codes_of, folded
-from tests.nets import Sketch, beside, ngon_tray, tray, tuck_end
+from tests.nets import Sketch, beside, tray, tuck_end
 
 EXAMPLE = """
 thickness = "0.5mm"
@@ -122,9 +122,12 @@ def test_a_declared_flap_need_not_look_like_one() -> None:
 
 
 def test_a_side_declared_open_stays_open() -> None:
-    """A square tube's rim that could be zipped flat."""
-    report = folded(ngon_tray(4), declared=FoldDeclarations(opens=(DeclaredPoint((35.36, 35.36)),)))
-    assert report.open_sides == 4
+    """One corner of a tray without flaps: both sides there meet nothing, and the others still meet."""
+    plain = folded(tray(bare=True))
+    report = folded(tray(bare=True), declared=FoldDeclarations(opens=(DeclaredPoint((30, 15)),)))
+    assert (plain.verdict, plain.open_sides, len(plain.mates)) == (Verdict.OPEN_BOX, 4, 4)
+    assert (report.verdict, report.open_sides, len(report.mates)) == (Verdict.OPEN_EDGES, 6, 3)
+    assert "open-edges" in codes_of(report)
 
 
 @pytest.mark.parametrize(

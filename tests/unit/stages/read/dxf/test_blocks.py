@@ -195,3 +195,9 @@ def test_blocks_in_another_unit_are_told() -> None:
     )
     source = text([MM, tables, section("BLOCKS", STROKE), section("ENTITIES", insert("tab"))])
     assert [n.code for n in read_text(source).notes] == ["block-unit"]
+
+
+def test_a_block_that_has_its_name_only_in_group_3_is_found() -> None:
+    """The DXF Reference (BLOCK) gives the name twice, in groups 2 and 3; some programs write one of them."""
+    unnamed = [(3, value) if code == 2 else (code, value) for code, value in STROKE]
+    assert placed(insert("tab", 10, 5), blocks=[unnamed]).tolist() == [[[9, 5], [13, 5]]]
