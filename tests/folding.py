@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
 from cutprep.geometry.planar.net import net
@@ -13,6 +15,7 @@ from cutprep.stages.fold.net.panels import Net, panels_of
 from cutprep.stages.fold.net.part import HingedPart, part_of
 from cutprep.stages.fold.net.pieces import Pieces, pieces_of
 from cutprep.stages.fold.plan import fold
+from cutprep.template.kinds import KINDS
 from cutprep.tolerance import Tolerance
 from tests.nets import Sketch
 
@@ -32,6 +35,13 @@ def folded(sketch: Sketch | Drawing, **options: object) -> FoldReport:
     if key:
         _KNOWN[key] = report
     return report
+
+
+@cache
+def folded_kind(name: str) -> tuple[FoldReport, ...]:
+    """A kind of template as it comes, in its own card; folded once for all tests of a process."""
+    kind = KINDS[name]
+    return fold(kind.from_values(), thickness=kind.values().get("caliper", 0.0), tolerance=TOLERANCE)
 
 
 def pieces_from(sketch: Sketch, within: float = 0.05) -> Pieces:

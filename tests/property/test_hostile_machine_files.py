@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutprep.errors import CutprepError
-from cutprep.model.findings.finding import Severity
+from cutprep.errors import CutprepError, ReadbackError
+from cutprep.model.findings.finding import Severity, errors
 from cutprep.stages.readback.machine_file import parse, read_back, sniff
 from tests.plans import MACHINE
 
@@ -72,9 +72,21 @@ def test_gcode(text: str, machine: object) -> None:
 @settings(max_examples=100, deadline=None)
 @given(st.one_of(_HPGL, _GCODE, st.text(max_size=60)))
 def test_a_language_is_found_or_refused(text: str) -> None:
-    with contextlib.suppress(CutprepError):
-        assert sniff(text) in {"hpgl", "gcode"}
-        read_back(text)
+    """What is read without naming the language is what is read with it; what is refused is refused with a way out."""
+    language = None
+    with contextlib.suppress(ReadbackError):
+        language = sniff(text)
+    if language is None:
+        with pytest.raises(ReadbackError, match=r"neither HP-GL nor G-code\. Give a file"):
+            read_back(text)
+        return
+    moves, findings = parse(text, language)
+    if errors(findings):
+        with pytest.raises(ReadbackError) as fault:
+            read_back(text)
+        assert fault.value.problem == errors(findings)[0].problem
+    else:
+        assert np.array_equal(read_back(text).xy, moves.xy)
 
 
 def test_one_kind_of_finding_is_listed_twenty_times_and_then_counted() -> None:

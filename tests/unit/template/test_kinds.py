@@ -23,6 +23,7 @@ from cutprep.template.flats.soft import bow
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.tolerance import Tolerance
+from tests.folding import folded_kind
 
 EVERY = pytest.mark.parametrize("kind", list(KINDS.values()), ids=lambda k: k.name)
 
@@ -46,8 +47,8 @@ def test_a_template_is_clean(kind: KindOfTemplate) -> None:
 
 @EVERY
 def test_check_has_nothing_to_say_of_it(kind: KindOfTemplate) -> None:
-    """Not even a note; only a divider draws a strip as often as it is needed, and that is noticed."""
-    codes = {f.code for f in check(kind.from_values(), Tolerance(), blade_offset=0.25, sheet=(304.8, 304.8))}
+    """Not even a note on A3; only a divider draws a strip as often as it is needed, and that is noticed."""
+    codes = {f.code for f in check(kind.from_values(), Tolerance(), blade_offset=0.25, sheet=(420.0, 297.0))}
     assert codes <= ({"copies-in-drawing"} if kind.name == "divider" else set())
 
 
@@ -123,8 +124,8 @@ def test_it_folds_from_its_file_as_it_folds_from_its_dimensions(kind: KindOfTemp
     drawing = kind.from_values()
     path = tmp_path / "t.svg"
     path.write_text(write_svg(drawing.lines, page=drawing.page, keep=True), encoding="utf-8")
-    said = [[r.verdict for r in fold(d, tolerance=Tolerance())] for d in (drawing, cutprep.read(path))]
-    assert said[0] == said[1]
+    again = fold(cutprep.read(path), thickness=kind.values().get("caliper", 0.0), tolerance=Tolerance())
+    assert [r.verdict for r in again] == [r.verdict for r in folded_kind(kind.name)]
 
 
 @EVERY
@@ -139,40 +140,45 @@ def test_values_beyond_the_limits_are_refused_with_them(kind: KindOfTemplate) ->
     for d in kind.all_dimensions:
         if d.choices or d.text:
             continue
-        with pytest.raises(JobError, match=f"{d.name} is .* must be from {d.least:g} to {d.most:g}"):
-            kind.from_values(**{d.name: d.most * 2 + 1})
+        for value in (d.most + 1, d.least - 1):
+            with pytest.raises(JobError) as refused:
+                kind.from_values(**{d.name: value})
+            text = str(refused.value)
+            assert text.startswith(f"{d.name} is {value:g}"), text
+            assert f" must be from {d.least:g} to {d.most:g}" in text
 
 
 @pytest.mark.parametrize(
-    ("kind", "values"),
+    ("kind", "values", "reason"),
     [
-        ("tray", {"tab": 40}),
-        ("tray", {"length": 20, "tab": 14}),
-        ("tray-with-lid", {"lid": 60}),
-        ("prism-carton", {"flap": 20}),
-        ("prism-carton", {"seam": 30}),
-        ("tuck-carton", {"tuck": 50}),
-        ("tuck-carton", {"length": 12, "seam": 15}),
-        ("sleeve", {"length": 10, "seam": 20}),
-        ("sleeve", {"height": 12, "seam": 20}),
-        ("band", {"overlap": 90}),
-        ("gathered-box", {"gather": 20}),
-        ("gathered-box", {"width": 20, "gather": 15, "flap": 40}),
-        ("gathered-box", {"sides": 8, "seam": 30}),
-        ("pyramid", {"width": 20, "height": 20, "flap": 30}),
-        ("pillow-box", {"bow": 40}),
-        ("pillow-box", {"length": 30, "bow": 12}),
-        ("envelope", {"flap": 80}),
-        ("swing-tag", {"corner": 30}),
-        ("swing-tag", {"hole": 35}),
-        ("swing-tag", {"width": 60, "height": 13.5, "corner": 2}),
-        ("divider", {"caliper": 3, "play": 2, "columns": 40}),
-        ("lace", {"width": 20, "border": 9, "cell": 30}),
+        ("tray", {"tab": 40}, "tabs of 40 mm don't fit into the corners of 30.15 mm. Use a tab of at most 29.15 mm."),
+        ("tray", {"length": 20, "tab": 14}, "two tabs of 14 mm meet along a wall of 20.3 mm. Use smaller tabs."),
+        ("tray-with-lid", {"lid": 60}, "a lid of 60 mm is higher than the tray of 30 mm. Use a lower lid."),
+        ("prism-carton", {"flap": 20}, "flaps of 20 mm on sides of 21.0 mm would come to a point. Use a flap of at most 8.7 mm, or a larger width."),
+        ("prism-carton", {"seam": 30}, "the glue flap of 30 mm is wider than the wall of 21.0 mm it goes under. Use a narrower seam or a larger width."),
+        ("tuck-carton", {"tuck": 50}, "tuck flaps of 50 mm meet inside a height of 90 mm. Use a shorter tuck."),
+        ("tuck-carton", {"length": 12, "seam": 15}, "the glue flap of 15 mm is wider than the wall of 12 mm it goes under. Use a narrower seam."),
+        ("sleeve", {"length": 10, "seam": 20}, "the glue flap of 20 mm is wider than the wall of 10 mm it goes under. Use a narrower seam."),
+        ("sleeve", {"height": 12, "seam": 20}, "the glue flap tapers to a point. Use a narrower seam."),
+        ("band", {"overlap": 90}, "the overlap is longer than the side it lies on. Use a shorter overlap."),
+        ("gathered-box", {"gather": 20}, "a strip of 20 mm does not reach the middle, 25.1 mm away. Use at least 26.4 mm."),
+        ("gathered-box", {"width": 20, "gather": 15, "flap": 40}, "the flaps would come to a point. Use narrower flaps."),
+        ("gathered-box", {"sides": 8, "seam": 30}, "the flaps would come to a point. Use narrower flaps."),
+        ("pyramid", {"width": 20, "height": 20, "flap": 30}, "flaps of 30 mm would come to a point on edges of 24.5 mm. Use a narrower flap."),
+        ("pillow-box", {"bow": 40}, "curves of 40 mm are too deep for 60 mm. Use at most 20 mm."),
+        ("pillow-box", {"length": 30, "bow": 12}, "the curved flaps meet in the middle. Use a longer box."),
+        ("envelope", {"flap": 80}, "the side flaps meet in the middle. Use narrower flaps."),
+        ("swing-tag", {"corner": 30}, "corners of 30 mm are too round for 40 x 70 mm. Use a smaller corner."),
+        ("swing-tag", {"hole": 35}, "a hole of 35 mm leaves less than 5 mm of card around it. Use a smaller hole or a larger tag."),
+        ("swing-tag", {"width": 60, "height": 13.5, "corner": 2}, "a hole of 4 mm leaves less than 5 mm of card around it. Use a smaller hole or a larger tag."),
+        ("divider", {"caliper": 3, "play": 2, "columns": 40}, "the slots are wider than the cells between them. Use fewer cells or a thinner card."),
+        ("lace", {"width": 20, "border": 9, "cell": 30}, "no cell fits into the panel. Use smaller cells or a larger panel."),
     ],
-)
-def test_nonsense_is_refused_with_the_reason(kind: str, values: dict[str, float]) -> None:
-    with pytest.raises(JobError):
+)  # fmt: skip
+def test_nonsense_is_refused_with_the_reason(kind: str, values: dict[str, float], reason: str) -> None:
+    with pytest.raises(JobError) as refused:
         kind_named(kind).from_values(**values)
+    assert str(refused.value) == reason
 
 
 def test_unknown_names_get_the_near_one() -> None:

@@ -142,14 +142,28 @@ def test_what_is_done_only_when_asked() -> None:
 
 
 @pytest.mark.parametrize(
-    "options", [{"keep": "cuts"}, {"ask": frozenset({"straight"})}, {"gap": -1.0}, {"trim": -1.0}]
+    ("options", "says"),
+    [
+        ({"keep": "cuts"}, "'cuts' says nothing about lines on each other. Did you mean cut?"),
+        (
+            {"keep": "all"},
+            "'all' says nothing about lines on each other. Known: report, cut, score, outline.",
+        ),
+        ({"ask": frozenset({"arc"})}, "'arc' is nothing that can be mended when asked. Did you mean arcs?"),
+        ({"gap": -1.0}, "the limit of mending is -1 mm. Give 0 mm or more."),
+        ({"trim": -0.5}, "the limit of mending is -0.5 mm. Give 0 mm or more."),
+    ],
 )
-def test_unknown_words_and_limits_are_refused(options: dict) -> None:
-    """With what is known."""
-    with pytest.raises(JobError):
+def test_unknown_words_and_limits_are_refused_with_what_is_known(options: dict, says: str) -> None:
+    with pytest.raises(JobError) as refused:
         mended(SPOILT, **options)
-    assert KEEP
-    assert ASKED
+    assert str(refused.value) == says
+
+
+def test_every_known_word_and_no_limit_at_all_are_taken() -> None:
+    for keep in KEEP:
+        for ask in ASKED:
+            assert mended(SPOILT, keep=keep, ask=frozenset({ask}), gap=0.0, trim=0.0)[1]
 
 
 @pytest.mark.parametrize("lines", [[], [[(0, 0), (0, 0)]], [[(0, 0), (9, 0)]]])

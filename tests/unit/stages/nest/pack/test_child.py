@@ -58,6 +58,9 @@ def test_work_is_limited_in_reports() -> None:
     ids=["bow tie", "no area", "oversized"],
 )
 def test_a_panic_is_an_answer_or_an_end(shape: list[tuple[float, float]]) -> None:
-    """Shapes that the packer dislikes never reach us as anything but an answer, or silence."""
+    """Shapes that the packer dislikes end with its last words, or in silence; never with a layout."""
     lines = _run(items=[{"shape": shape, "count": 3, "turns": [0.0]}], reports=30, seconds=5)
-    assert not lines or "why" in lines[-1] or "reports" in lines[-1]
+    assert all(set(line) == {"reports"} for line in lines[:-1])
+    for line in lines[-1:]:
+        assert "placed" not in line
+        assert set(line) == {"reports"} or line["why"].partition(":")[0] == "PanicException"

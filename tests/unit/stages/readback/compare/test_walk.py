@@ -7,6 +7,7 @@ import math
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -45,6 +46,11 @@ def discrete_frechet(a: np.ndarray, b: np.ndarray, step: float) -> float:
     return float(table[-1, -1])
 
 
+def off(line: np.ndarray, spot: np.ndarray) -> float:
+    """How far a spot lies from a line, by shapely."""
+    return float(shapely.LineString(line).distance(shapely.Point(spot)))
+
+
 @settings(max_examples=80, deadline=None)
 @given(LINES, LINES, st.floats(0.3, 3))
 def test_the_decision_is_that_of_the_frechet_distance(a: list, b: list, within: float) -> None:
@@ -57,7 +63,10 @@ def test_the_decision_is_that_of_the_frechet_distance(a: list, b: list, within: 
         assert apart is None
     if within < reference - step:
         assert apart is not None
-        assert apart.distance >= 0
+        assert off(p, apart.wanted) < 1e-9
+        assert off(q, apart.got) < 1e-9
+        assert apart.distance == pytest.approx(math.dist(apart.wanted, apart.got))
+        assert apart.distance <= reference + 1e-6
 
 
 def test_turning_back_is_not_forgiven() -> None:
