@@ -82,9 +82,14 @@ class Moves:
         return len(self.xy)
 
     @property
+    def path(self) -> Points:
+        """Home and the end of each move, (k + 1, 2), mm: move k goes from row k to row k + 1."""
+        return np.vstack((np.array([self.home], dtype=np.float64), self.xy))
+
+    @property
     def begin(self) -> Points:
         """Where each move starts, (k, 2), mm."""
-        return np.vstack((np.array([self.home], dtype=np.float64), self.xy))[:-1]
+        return self.path[:-1]
 
     @property
     def lengths(self) -> Points:

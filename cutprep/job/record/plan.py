@@ -23,18 +23,16 @@ def plan_data(moves: Moves, operations: list[int]) -> dict[str, Any]:
         Codes of the lines in working order.
     """
     strokes = []
-    begin = moves.begin
+    path = moves.path
+    other = np.zeros(max(len(moves) - 1, 0), bool)
+    for column in (moves.stroke, moves.tool, moves.speed, np.nan_to_num(moves.force, nan=-1.0)):
+        other |= np.diff(column) != 0
     edges = np.flatnonzero(np.diff(np.concatenate(([False], moves.down, [False])).astype(int)))
     for first, end in edges.reshape(-1, 2).tolist():
         # A stroke ends where the tool lifts, or where another stroke goes on with the tool down.
-        run = slice(first, end)
-        other = np.diff(moves.stroke[run]) != 0
-        for column in (moves.tool[run], moves.speed[run], np.nan_to_num(moves.force[run], nan=-1.0)):
-            other |= np.diff(column) != 0
-        cuts = [first, *(first + 1 + np.flatnonzero(other)).tolist(), end]
+        cuts = [first, *(first + 1 + np.flatnonzero(other[first : end - 1])).tolist(), end]
         for a, b in pairwise(cuts):
             row = int(moves.stroke[a])
-            points = np.vstack((begin[a : a + 1], moves.xy[a:b]))
             strokes.append(
                 {
                     "stroke": row,
@@ -43,7 +41,7 @@ def plan_data(moves: Moves, operations: list[int]) -> dict[str, Any]:
                     "speed": float(moves.speed[a]),
                     "force": _said(float(moves.force[a])),
                     "joined": a != first,
-                    "xy": points.ravel().tolist(),
+                    "xy": path[a : b + 1].ravel().tolist(),
                 }
             )
     return {"home_mm": list(moves.home), "strokes": strokes}

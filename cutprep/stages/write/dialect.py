@@ -74,7 +74,7 @@ def emit(moves: Moves, machine: Machine, dialect: Dialect, title: str = "") -> s
         When the plan uses a tool that the machine does not have.
     """
     check_reach(moves, machine)
-    begin = moves.begin
+    path = moves.path
     dialect.begin(title)
     current = 0
     for first, last in stretches(moves):
@@ -84,8 +84,7 @@ def emit(moves: Moves, machine: Machine, dialect: Dialect, title: str = "") -> s
             dialect.choose(tool_of(machine, number))
             current = number
         if down:
-            points = np.vstack((begin[first], moves.xy[first:last]))
-            dialect.work(points, float(moves.speed[first]), float(moves.force[first]))
+            dialect.work(path[first : last + 1], float(moves.speed[first]), float(moves.force[first]))
         else:
             dialect.travel(moves.xy[first:last])
     dialect.finish(moves.home)

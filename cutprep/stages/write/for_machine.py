@@ -53,10 +53,11 @@ def write_drawing(
         runs.append(np.array([(0, 0), (w, 0), (w, h), (0, h), (0, 0)], dtype=np.float64))
         source.append(0)
         elements.append(Element(layer=FRAME, colour=FRAME_COLOUR))
+    path = moves.path
     for layer in layers_of(moves, machine):
         tool_of(machine, layer.tool)
         for first, last in _runs(moves, layer.first, layer.last):
-            runs.append(np.vstack((moves.begin[first : first + 1], moves.xy[first:last])))
+            runs.append(path[first : last + 1])
             source.append(len(elements))
         elements.append(Element(layer=layer.name, colour=layer.colour))
     if not runs:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.stages.readback.compare.runs import Stroke, strokes_of
@@ -58,7 +56,7 @@ def legs_of(moves: Moves, helds: Sequence[Held], said: Sequence[Said]) -> list[L
         In order.
     """
     found: list[Leg] = []
-    lengths = moves.lengths.tolist()
+    lengths, path = moves.lengths.tolist(), moves.path
     at, told = 0, 0
     for stroke in (*strokes_of(moves), None):
         first = len(moves) if stroke is None else stroke.first
@@ -80,12 +78,11 @@ def legs_of(moves: Moves, helds: Sequence[Held], said: Sequence[Said]) -> list[L
         while told < len(said) and said[told].before < end:
             inner.append((said[told].before - first, said[told]))
             told += 1
-        start = moves.begin[at : at + 1] if at < len(moves) else moves.xy[-1:]
         gone = [helds[k] for k in range(at, first) if lengths[k] > _NO_WAY]
         found.append(
             Leg(
                 stroke=stroke,
-                way=np.vstack((start, moves.xy[at:first])),
+                way=path[at : first + 1],
                 said=tuple(gap),
                 gone=tuple(what for _, what in _changes(gone)),
                 held=tuple(_changes(helds[first:end])),

@@ -39,10 +39,10 @@ def strokes_of(moves: Moves) -> list[Stroke]:
     new = np.ones(len(moves) + 1, bool)
     new[1:-1] = (moves.down[1:] != moves.down[:-1]) | (moves.tool[1:] != moves.tool[:-1])
     edges = np.flatnonzero(new)
-    begin = moves.begin
+    path = moves.path
     return [
         Stroke(
-            points=np.vstack((begin[a], moves.xy[a:b])),
+            points=path[a : b + 1],
             curved=np.concatenate(([False], moves.curved[a:b])),
             tool=int(moves.tool[a]),
             first=a,

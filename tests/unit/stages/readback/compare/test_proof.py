@@ -197,3 +197,24 @@ def test_a_home_elsewhere_is_seen() -> None:
         assert prove(
             other, write(PLAN, MACHINE, language), language, MACHINE, within=LIMIT[language]
         ).findings
+
+
+def test_the_work_of_a_proof_grows_with_the_strokes(monkeypatch: pytest.MonkeyPatch) -> None:
+    # The path of the whole file is put together a few times, however many strokes it has: not once a stroke.
+    built: list[int] = []
+    path = Moves.path.fget
+    assert path is not None
+
+    def counted(moves: Moves) -> np.ndarray:
+        built.append(len(moves))
+        return path(moves)
+
+    monkeypatch.setattr(Moves, "path", property(counted))
+    calls = []
+    for count in (5, 50):
+        planned = plan([(1, [(10, 2 * k + 1), (130, 2 * k + 1)]) for k in range(count)])
+        text = write(planned, MACHINE, "hpgl")
+        built.clear()
+        assert not prove(planned, text, "hpgl", MACHINE, within=LIMIT["hpgl"]).findings
+        calls.append(len(built))
+    assert calls[0] == calls[1]
