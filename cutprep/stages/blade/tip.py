@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 import numpy as np
-import shapely
 
 from cutprep.errors import ReadbackError
+from cutprep.geometry.closeness.farthest import farthest
 from cutprep.model.lines import Index, Points
 from cutprep.model.moves import Moves
 from cutprep.model.operation import WORKED, Operation
@@ -25,8 +25,8 @@ from cutprep.stages.blade.cutting import USUAL, Cutting, pattern_of
 
 #: Samples on the tip's path lie this part of the offset apart while the blade turns.
 _FINENESS = 6.0
-#: Lines of more vertices than this are searched by an index (measured: the break-even).
-_LONG = 400
+#: Moves whose tip is followed together: as many points as a few MB hold.
+_MOVES_AT_ONCE = 2000
 #: Points on a wanted line are looked at this far apart, mm: a tip that was down all along can't
 #: have left out anything short, one that was lifted can.
 _APART, _APART_IN_DASHES = 1.0, 0.1
@@ -147,23 +147,46 @@ def blade_error(
     ReadbackError
         When the plan lowers the tool more or less often than the moves do.
     """
-    tips = _tips(moves, _runs(moves, planned), len(strokes), machine, cutting.offset)
+    runs: list[list[slice]] = [[] for _ in range(len(strokes))]
+    followed = _runs(moves, planned)
+    for rows, stroke in followed:
+        if 0 <= stroke < len(runs):
+            runs[stroke].append(rows)
+    phi, offset = _held(moves, followed, machine, cutting.offset)
     worked = np.isin(strokes.lines.operation, WORKED)
-    wanted = [strokes.lines.points(i) for i in range(len(strokes))]
-    beside = _farthest(
-        [np.concatenate(paths) if paths else _NOTHING for paths in tips], [[w] for w in wanted]
-    )
     gaps = _gaps(strokes, machine, cutting)
-    # The middle of a gap is half of it away from the cuts beside it.
-    close = [_APART if len(paths) < 2 else _APART_IN_DASHES for paths in tips]
-    uncut = _farthest(list(map(_sampled, wanted, close)), tips) - gaps / 2.0
-    return np.where(worked, np.maximum(beside, uncut), 0.0)
+    error = np.zeros(len(strokes))
+    for block in _blocks(runs):
+        tips = _tips(moves, [runs[i] for i in block], phi, offset)
+        wanted = [strokes.lines.points(i) for i in block]
+        beside = farthest(
+            [np.concatenate(paths) if paths else _NOTHING for paths in tips], [[w] for w in wanted]
+        )
+        # The middle of a gap is half of it away from the cuts beside it.
+        close = [_APART if len(paths) < 2 else _APART_IN_DASHES for paths in tips]
+        uncut = farthest(list(map(_sampled, wanted, close)), tips) - gaps[block] / 2.0
+        error[block] = np.maximum(beside, uncut)
+    return np.where(worked, error, 0.0)
 
 
-def _tips(
-    moves: Moves, runs: list[tuple[slice, int]], count: int, machine: Machine, blade_offset: float | None
-) -> list[list[Points]]:
-    """Paths of the tip for each stroke; a blade keeps its heading while it is up."""
+def _blocks(runs: list[list[slice]]) -> Iterator[list[int]]:
+    """Strokes that are looked at together: the tip of a knife leaves some sixty points a move."""
+    block: list[int] = []
+    held = 0
+    for stroke, rows in enumerate(runs):
+        block.append(stroke)
+        held += sum(part.stop - part.start for part in rows)
+        if held >= _MOVES_AT_ONCE:
+            yield block
+            block, held = [], 0
+    if block:
+        yield block
+
+
+def _held(
+    moves: Moves, runs: list[tuple[slice, int]], machine: Machine, blade_offset: float | None
+) -> tuple[Points, Points]:
+    """Heading of the blade at the begin of each move, radians, and its offset, mm; it keeps its heading while up."""
     begin, known = moves.begin, dict[int, float]()
     phi, offset = np.zeros(len(moves)), np.zeros(len(moves))
     for rows, stroke in runs:
@@ -177,13 +200,28 @@ def _tips(
             heading = float(headings(pivot[:2], e)[0]) + math.radians(120.0)
         found = headings(pivot, e, heading)
         phi[rows], offset[rows], known[number] = found[:-1], e, float(found[-1])
+    return phi, offset
+
+
+def _tips(moves: Moves, runs: list[list[slice]], phi: Points, offset: Points) -> list[list[Points]]:
+    """Paths of the tip for each of some strokes."""
+    kept = [rows for own in runs for rows in own]
+    if not kept:
+        return [[] for _ in runs]
+    index = np.concatenate([np.arange(rows.start, rows.stop) for rows in kept])
+    end, phi, offset = moves.xy[index], phi[index], offset[index]
+    begin = np.where((index > 0)[:, None], moves.xy[index - 1], moves.home)
     first = begin - offset[:, None] * np.column_stack((np.cos(phi), np.sin(phi)))
-    points, move = tip_samples(begin, moves.xy, phi, offset)
-    edge = np.searchsorted(move, np.arange(len(moves) + 1))
-    tips: list[list[Points]] = [[] for _ in range(count)]
-    for rows, stroke in runs:
-        if 0 <= stroke < count:
-            tips[stroke].append(np.vstack((first[rows.start], points[edge[rows.start] : edge[rows.stop]])))
+    points, move = tip_samples(begin, end, phi, offset)
+    edge = np.searchsorted(move, np.arange(len(index) + 1)).tolist()
+    tips: list[list[Points]] = []
+    at = 0
+    for own in runs:
+        tips.append([])
+        for rows in own:
+            to = at + rows.stop - rows.start
+            tips[-1].append(np.vstack((first[at], points[edge[at] : edge[to]])))
+            at = to
     return tips
 
 
@@ -259,29 +297,3 @@ def _sampled(line: Points, apart: float) -> Points:
     row = np.repeat(np.arange(len(step)), count)
     share = (np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)) / count[row]
     return np.vstack((line[row] + step[row] * share[:, None], line[-1:]))
-
-
-def _farthest(points: list[Points], lines: list[list[Points]]) -> Points:
-    """Greatest distance of each group of points to the lines of the same number; mm."""
-    result = np.array([math.inf if len(p) else 0.0 for p in points])
-    plain = []
-    for i, (group, near) in enumerate(zip(points, lines, strict=True)):
-        if len(group) and sum(map(len, near)) > _LONG:
-            result[i] = _farthest_from_long(group, near)
-        elif len(group) and near:
-            plain.append(i)
-    if plain:
-        counts = np.array([len(points[i]) for i in plain])
-        shapes = np.array([shapely.MultiLineString(lines[i]) for i in plain])
-        asked = shapely.points(np.concatenate([points[i] for i in plain]))
-        distance = shapely.distance(asked, np.repeat(shapes, counts))
-        result[plain] = np.maximum.reduceat(distance, np.cumsum(counts) - counts)
-    return result
-
-
-def _farthest_from_long(points: Points, lines: list[Points]) -> float:
-    """Greatest distance of points to lines of many chords, by way of an index over the chords."""
-    ends = np.concatenate([np.stack((line[:-1], line[1:]), axis=1) for line in lines])
-    tree = shapely.STRtree(np.asarray(shapely.linestrings(ends)))
-    _, distance = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
-    return float(distance.max())
