@@ -20,6 +20,7 @@ CORNER = 30.0  # degrees of turn: 180 less the interior angle of 150
 RUN = 3.0  # mm
 _MOST = 32  # entries that are weighed on one closed line
 _APART = 15.0  # mm between entries on a long straight run
+_NO_SHARES = np.zeros(2)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,16 +63,16 @@ def entry_points(lines: Lines, on_runs: Flags) -> EntryPoints:
     closed = lines.closed
     segments: list[Index] = []
     shares: list[Points] = []
-    for i in range(len(lines)):
-        if not closed[i]:
-            ends = np.array([0, int(lines.counts[i]) - 1])
-            two = (lines.points(i)[0] != lines.points(i)[-1]).any()
-            segments.append(ends if two else ends[:1])
-            shares.append(np.zeros(1 + two))
+    last = (lines.counts - 1).tolist()
+    two = (lines.xy[lines.start[:-1]] != lines.xy[lines.start[1:] - 1]).any(axis=1).tolist()
+    for i, is_closed in enumerate(closed.tolist()):
+        if not is_closed:
+            segments.append(np.array([0, last[i]] if two[i] else [0]))
+            shares.append(_NO_SHARES[: 1 + two[i]])
             continue
         entries = entries_on_runs(lines.points(i), lines.curves(i)) if on_runs[i] else None
         if entries is None:
-            vertices = _spread(np.arange(int(lines.counts[i]) - 1))
+            vertices = _spread(np.arange(last[i]))
             entries = vertices, np.zeros(len(vertices))
         segments.append(entries[0])
         shares.append(entries[1])
@@ -170,37 +171,19 @@ def begin_at(lines: Lines, segment: Index, share: Points) -> Lines:
         open lines. With a share above 0 that segment is there in two pieces, which meet at the
         start.
     """
-    closed = lines.closed
-    rows: list[Index] = []
-    seams: list[Points | None] = []
-    for i in range(len(lines)):
-        own = np.arange(int(lines.start[i]), int(lines.start[i + 1]))
-        k = int(segment[i])
-        if not closed[i] or (k == 0 and share[i] == 0):
-            rows.append(own)
-            seams.append(None)
-        elif share[i] == 0:
-            ring = np.roll(own[:-1], -k)
-            rows.append(np.append(ring, ring[0]))
-            seams.append(None)
-        else:
-            a, b = lines.xy[own[k]], lines.xy[own[k + 1]]
-            ring = np.roll(own[:-1], -(k + 1))
-            rows.append(np.concatenate((ring[-1:], ring, ring[:1])))
-            seams.append(a + share[i] * (b - a))
-    return _gather(lines, rows, seams)
-
-
-def _gather(lines: Lines, rows: list[Index], seams: list[Points | None]) -> Lines:
-    counts = np.array([len(r) for r in rows], np.int64)
+    moved = lines.closed & ((segment != 0) | (share > 0))
+    within = moved & (share > 0)
+    ring = np.where(moved, lines.counts - 1, lines.counts)
+    counts = lines.counts + within
     start = np.concatenate(([0], np.cumsum(counts))).astype(np.int64)
-    picked = np.concatenate([*rows, np.zeros(0, np.int64)])
+    line = np.repeat(np.arange(len(lines)), counts)
+    at = np.arange(int(start[-1])) - start[line]
+    picked = lines.start[line] + (at + np.where(moved, segment, 0)[line]) % ring[line]
     xy, curved = lines.xy[picked], lines.curved[picked]
-    for i, seam in enumerate(seams):
-        if seam is not None:
-            xy[start[i]] = xy[start[i + 1] - 1] = seam
-            straight = not (curved[start[i]] or curved[start[i] + 1])
-            curved[start[i]] = curved[start[i + 1] - 1] = not straight
+    head, tail = start[:-1][within], start[1:][within] - 1
+    a = lines.start[:-1][within] + segment[within]
+    xy[head] = xy[tail] = lines.xy[a] + share[within, None] * (lines.xy[a + 1] - lines.xy[a])
+    curved[head] = curved[tail] = curved[head] | curved[head + 1]
     return Lines(
         xy=xy,
         start=start,

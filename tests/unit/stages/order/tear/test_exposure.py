@@ -9,6 +9,7 @@ import pytest
 
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
+from cutprep.stages.order.tear import exposure
 from cutprep.stages.order.tear.exposure import (
     corner_starts,
     find_strips,
@@ -100,3 +101,23 @@ def test_widths_between_joined_lines_are_those_of_their_pieces() -> None:
     assert len(want[0]) > 5
     for a, b in zip(want, got, strict=True):
         assert b == pytest.approx(a, abs=1e-4)
+
+
+def test_in_dense_lace_neighbours_grow_with_the_lines_not_with_their_square(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    shares: list[float] = []
+    near = exposure._near_segments
+
+    def counted(a: np.ndarray, b: np.ndarray, owner: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        found = near(a, b, owner)
+        shares.append(len(found[0]) / len(a))
+        return found
+
+    monkeypatch.setattr(exposure, "_near_segments", counted)
+    for side in (30, 90):  # as many rows and columns of squares on a sheet of 90 mm
+        pitch = 90 / side
+        rings = [square(x * pitch, y * pitch, 0.6 * pitch) for x in range(side) for y in range(side)]
+        find_strips(Lines.of(rings, operation=CUT))
+    assert min(shares) > 4
+    assert max(shares) < 25
