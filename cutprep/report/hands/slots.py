@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.model.lines import Lines
+from cutprep.model.lines import Flags, Lines
 from cutprep.model.operation import Operation
 
 #: Widest slot that strips are pushed into each other by, mm; common practice, no published source.
@@ -37,6 +37,17 @@ class Slot:
     width: float
 
 
+def _uneven(lines: Lines) -> Flags:
+    """Which lines have a side so much longer than another that it may be the side of a slot; of lace hardly any."""
+    steps = np.hypot(*np.diff(lines.xy, axis=0, append=lines.xy[-1:]).T)
+    last = lines.start[1:] - 1
+    if not len(last):
+        return np.zeros(0, bool)
+    steps[last] = steps[last - 1]  # from line to line is no side
+    first = lines.start[:-1]
+    return np.asarray(np.maximum.reduceat(steps, first) > _DEEP * np.minimum.reduceat(steps, first))
+
+
 def slots_of(lines: Lines) -> tuple[Slot, ...]:
     """Find the slots of a piece: notches with two equal long sides, square to a narrow bottom.
 
@@ -46,7 +57,7 @@ def slots_of(lines: Lines) -> tuple[Slot, ...]:
         By edge, then by distance.
     """
     found = []
-    for line in lines.take(lines.closed & (lines.operation == Operation.CUT)):
+    for line in lines.take(lines.closed & (lines.operation == Operation.CUT) & _uneven(lines)):
         points = line.points[:-1]
         step = np.diff(line.points, axis=0)
         length = np.hypot(*step.T)

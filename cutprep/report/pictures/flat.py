@@ -55,8 +55,10 @@ def flat_map(work: PieceWork, *, limit: tuple[float, float], alone: bool = False
         return np.asarray(points * (size, -size) + (0.0, height))
 
     body = [
-        f'<path class="{line_class(int(line.operation), int(line.fold))}" d="{path_data(placed(line.points))}"/>'
-        for line in piece.lines
+        f'<path class="{line_class(operation, fold)}" d="{path_data(placed(piece.lines.points(i)))}"/>'
+        for i, (operation, fold) in enumerate(
+            zip(piece.lines.operation.tolist(), piece.lines.fold.tolist(), strict=True)
+        )
     ]
     _names(work, labels, size, height)
     for x, y, letter in piece.letters:

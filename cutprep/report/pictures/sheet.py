@@ -195,24 +195,22 @@ def _steps(done: SheetOutcome) -> list[str]:
     """Groups of strokes in working order, each with the travel that leads to it."""
     lines = done.strokes.lines
     count = min(len(lines), _MOST_STEPS)
-    at = np.array(done.strokes.home)
+    at = home = tuple(map(float, done.strokes.home))
     groups = []
     for rows in np.array_split(np.arange(len(lines)), count) if count else []:
         by_class: dict[str, list[str]] = {}
         travel = []
         for i in rows.tolist():
             points = lines.points(i)
-            travel.append(f"M{_pair(at)}L{_pair(points[0])}")
-            at = points[-1]
+            travel.append(f"M{_pair(*at)}L{_pair(*points[0].tolist())}")
+            at = tuple(points[-1].tolist())
             name = line_class(int(lines.operation[i]), int(lines.fold[i]))
             by_class.setdefault(name, []).append(path_data(points))
         body = [f'<path class="travel" d="{"".join(travel)}"/>']
         body += [f'<path class="{name}" d="{"".join(data)}"/>' for name, data in by_class.items()]
         groups.append(f'<g class="step">{"".join(body)}</g>')
     if len(lines):
-        groups.append(
-            f'<g class="step"><path class="travel" d="M{_pair(at)}L{_pair(done.strokes.home)}"/></g>'
-        )
+        groups.append(f'<g class="step"><path class="travel" d="M{_pair(*at)}L{_pair(*home)}"/></g>')
     return groups
 
 
@@ -223,7 +221,7 @@ def path_data(points: Points) -> str:
     closed = len(points) >= 4 and bool((points[0] == points[-1]).all())
     if closed:
         points = points[:-1]
-    return f"M{'L'.join(_pair(p) for p in points)}{'Z' if closed else ''}"
+    return f"M{'L'.join([_pair(x, y) for x, y in points.tolist()])}{'Z' if closed else ''}"
 
 
 def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
@@ -249,9 +247,8 @@ def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
     return found
 
 
-def _pair(point: Iterable[float]) -> str:
-    x, y = point
-    return f"{number(float(x))} {number(float(y))}"
+def _pair(x: float, y: float) -> str:
+    return f"{number(x)} {number(y)}"
 
 
 def number(value: float) -> str:

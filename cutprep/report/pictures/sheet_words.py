@@ -24,8 +24,10 @@ from cutprep.units import say_length
 SIDE, ABOVE, BELOW = 6.0, 8.5, 13.0
 #: The page inside its margins, with heading, facts and tables beside the picture, for A4 and letter, mm.
 _PAGE = (184.0, 158.0)
-#: Largest text on a copy, in print, mm; with more copies on a sheet they are told by the slider only.
+#: Largest text on a copy, in print, mm; with more copies or parts on a sheet they are told by the slider only.
 _LARGEST, _MOST_NAMES = 6.0, 400
+#: Places along each side of a grid on which room for a name is looked for, and how many grids.
+_ACROSS, _FINER = 17, 4
 #: Nearer than this the machine's zero is the sheet's corner, mm.
 _CORNER = 0.5
 
@@ -87,7 +89,8 @@ def names(sheet: Sheet, labels: Labels, marks: Sequence[str], small: float) -> N
     small
         Height of the letters, mm.
     """
-    if len(sheet.placements) > _MOST_NAMES:
+    parts = [len(t.parts) for t in sheet.templates]
+    if sum(1 if p.part is not None else max(1, parts[p.template]) for p in sheet.placements) > _MOST_NAMES:
         return
     spots = {id(t): [_roomy(t, part) for part in t.parts] for t in sheet.templates}
     for spot in sheet.placements:
@@ -105,20 +108,34 @@ def names(sheet: Sheet, labels: Labels, marks: Sequence[str], small: float) -> N
 
 
 def _roomy(template: Template, part: Part) -> tuple[Points, float]:
-    """The middle of the largest clear circle of a part, and its radius, mm."""
+    """The middle of the largest clear circle of a part that is found, and its radius, mm.
+
+    Places on ever finer grids about the best one so far; an index over all chords gives each its room, so that
+    lace of many thousand lines takes no longer for each of them than a plain part.
+    """
     lines = template.lines
     shape = shapely.Polygon(lines.points(part.outline), [lines.points(h) for h in part.holes]).buffer(0)
-    inner = [
-        shapely.LineString(lines.points(i)).buffer(0.05)
-        for i in part.inner
-        if lines.operation[i] != Operation.GUIDE
-    ]
-    clear = shape.difference(shapely.union_all(inner)) if inner else shape
-    largest = max(shapely.get_parts(clear), key=lambda g: g.area, default=None)
-    if largest is None or largest.is_empty:
+    if shape.is_empty:
         return lines.points(part.outline).mean(axis=0), 0.0
-    circle = shapely.maximum_inscribed_circle(largest, 0.5)
-    return np.array(circle.coords[0]), float(circle.length)
+    shown = [i for i in part.inner if lines.operation[i] != Operation.GUIDE]
+    drawn = [lines.points(i) for i in (part.outline, *part.holes, *shown)]
+    chords = np.concatenate([np.stack((points[:-1], points[1:]), axis=1) for points in drawn])
+    tree = shapely.STRtree(np.asarray(shapely.linestrings(chords)))
+    shapely.prepare(shape)
+    best, room = np.asarray(shape.representative_point().coords[0]), 0.0
+    low, high = np.array(shape.bounds).reshape(2, 2)
+    for _ in range(_FINER):
+        places = np.stack(
+            np.meshgrid(*(np.linspace(a, b, _ACROSS) for a, b in zip(low, high, strict=True))), axis=-1
+        ).reshape(-1, 2)
+        places = places[shapely.contains_xy(shape, places)]
+        if len(places):
+            _, away = tree.query_nearest(shapely.points(places), return_distance=True, all_matches=False)
+            if away.max() > room:
+                best, room = places[int(away.argmax())], float(away.max())
+        step = (high - low) / (_ACROSS - 1)
+        low, high = best - step, best + step
+    return best, room
 
 
 def around(

@@ -96,13 +96,11 @@ def _flat(step: Step, work: PieceWork) -> str:
     body = (
         [blank] if whole else [f'<path class="card" d="{path(lines.points(outer))}"/>'] if outer >= 0 else []
     )
-    for i, line in enumerate(lines):
-        cut = line.operation in (Operation.CUT, Operation.PARTIAL_CUT)
-        worked = cut and (
-            i == outer or not line.closed if step.do is Do.OUTLINE else line.closed and i != outer
-        )
-        worked = worked and step.do in (Do.OUTLINE, Do.OPENINGS)
-        body.append(f'<path class="{"cut" if worked else "pale"}" d="{path(line.points)}"/>')
+    cut, inside = np.isin(lines.operation, (Operation.CUT, Operation.PARTIAL_CUT)), lines.closed
+    inside = inside & (np.arange(len(lines)) != outer)
+    worked = cut & (~inside if step.do is Do.OUTLINE else inside) & (step.do in (Do.OUTLINE, Do.OPENINGS))
+    for i, lit in enumerate(worked.tolist()):
+        body.append(f'<path class="{"cut" if lit else "pale"}" d="{path(lines.points(i))}"/>')
     for count in step.scores:
         row = work.rows[count - 1]
         name = line_class(Operation.PERFORATE if row.perforated else Operation.SCORE, row.fold)
@@ -117,11 +115,13 @@ def _scale(width: float, height: float, room: tuple[float, float]) -> float:
 
 def _outer(lines: Lines) -> int:
     """Its outline: the closed cut line of the largest area."""
-    areas = [
-        shapely.Polygon(line.points).area if line.closed and line.operation == Operation.CUT else -1.0
-        for line in lines
-    ]
-    return int(np.argmax(areas)) if areas and max(areas) > 0 else -1
+    rows = np.flatnonzero(lines.closed & (lines.operation == Operation.CUT))
+    if not len(rows):
+        return -1
+    cuts = lines.take(rows)
+    rings = shapely.linearrings(cuts.xy, indices=np.repeat(np.arange(len(cuts)), cuts.counts))
+    areas = shapely.area(shapely.polygons(rings))
+    return int(rows[int(areas.argmax())]) if areas.max() > 0 else -1
 
 
 def _folded(step: Step, report: FoldReport, eye: int, room: tuple[float, float]) -> tuple[str, int]:
