@@ -45,7 +45,7 @@ def honeycomb(cells: int) -> str:
             f"{x + 0.4 * pitch * math.cos(a):.3f},{y + 0.4 * pitch * math.sin(a):.3f}" for a in turns
         )
         rows.append(f'<path d="M{spots}z"/>')
-    return _page(f'<g id="cut"><path d="M5 5H295V295H5z"/>{"".join(rows)}</g>')
+    return page(f'<g id="cut"><path d="M5 5H295V295H5z"/>{"".join(rows)}</g>')
 
 
 def hatched(lines: int) -> str:
@@ -56,15 +56,16 @@ def hatched(lines: int) -> str:
         f'<path d="M{10 + (k % side) * pitch:.3f} {10 + (k // side) * pitch:.3f}l{0.5 * pitch:.3f} {0.3 * pitch:.3f}"/>'
         for k in range(lines)
     )
-    return _page(f'<g id="cut"><path d="M5 5H295V295H5z"/></g><g id="pen">{body}</g>')
+    return page(f'<g id="cut"><path d="M5 5H295V295H5z"/></g><g id="pen">{body}</g>')
 
 
 def tag() -> str:
     """A small tag with a hole."""
-    return _page('<g id="cut"><path d="M0 4L4 0H26V18H4L0 14z"/><circle cx="5" cy="9" r="1.5"/></g>')
+    return page('<g id="cut"><path d="M0 4L4 0H26V18H4L0 14z"/><circle cx="5" cy="9" r="1.5"/></g>')
 
 
-def _page(body: str) -> str:
+def page(body: str) -> str:
+    """A drawing of a sheet of 300 mm."""
     head = '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="300mm" viewBox="0 0 300 300"'
     return f'{head} fill="none" stroke="#402010" stroke-width="0.1">{body}</svg>'
 

@@ -155,47 +155,12 @@ def order() -> list[Row]:
     return rows
 
 
-#: Functions that the pipeline calls, by the stage they belong to.
-STAGES = {
-    "read": ("read_file",),
-    "classify, check and fold": ("classify", "inspect_drawing", "fold_up", "tight_features"),
-    "divide and nest": ("divide", "lay_out"),
-    "order": ("order",),
-    "blade": ("compensate",),
-    "write": ("write",),
-    "read back and compare": ("read_back", "compare"),
-    "blade error and time": ("blade_error", "duration"),
-}
-
-
 def stages() -> list[Row]:
     """Time of each stage of the main job at normal effort, pages and folder included."""
-    from cutprep.job import api, pipeline
+    from tests.bench.stage_growth import measure as measure_stages
 
-    spent: dict[str, float] = {}
-
-    def watch(usable: object, name: str, stage: str) -> None:
-        real = getattr(usable, name)
-
-        def timed(*given: object, **named: object) -> object:
-            begin = time.perf_counter()
-            try:
-                return real(*given, **named)
-            finally:
-                spent[stage] = spent.get(stage, 0.0) + time.perf_counter() - begin
-
-        setattr(usable, name, timed)
-
-    for stage, names in STAGES.items():
-        for name in names:
-            watch(pipeline, name, stage)
-    watch(api, "output_files", "pages and job.json")
-    watch(api, "publish", "folder")
-    with tempfile.TemporaryDirectory() as folder:
-        begin = time.perf_counter()
-        api.prepare_job(api.make_job(SAMPLE, copies=12), Path(folder) / "out")
-        total = time.perf_counter() - begin
-    spent["other"] = total - sum(spent.values())
+    spent, _ = measure_stages("main job", SAMPLE.read_text(encoding="utf-8"), effort="normal", copies=12)
+    total = spent.pop("all")
     return [
         Row(f"main job, {stage}", f"{seconds:.2f} s", f"whole job {total:.2f} s", seconds / total)
         for stage, seconds in spent.items()
