@@ -13,6 +13,8 @@ from cutprep.report.hands.assembly.way import AssemblyWay, Do, many
 _LIES_ON = 0.02
 #: More side flaps than this that meet in the middle close it: the last of them is the one that opens.
 _PAIR = 2
+#: An outline of so many corners is round; edges that differ by less than this are as long, mm.
+_ROUND, _LIKE = 12, 1.0
 #: A panel that covers more than this share of the base is the back, and no flap that opens.
 _BACK = 0.8
 
@@ -24,6 +26,8 @@ def folded_over_steps(way: AssemblyWay) -> None:
     leaves = sorted(hung.near[base])
     if len(leaves) < 3 or not all(len(hung.near[k]) == 1 and hung.over(k, base) for k in leaves):
         way.fold_all(range(len(report.panels)))
+        if _rolled(way):
+            return
         if len(report.hinges) >= len(report.panels):  # panels go round: a strip that hangs on both halves
             _pop_up(way)
             return
@@ -69,6 +73,28 @@ def folded_over_steps(way: AssemblyWay) -> None:
             f"Fold {way.name(over[-1])} over to close it, and hold it with a sticker or a dab of glue at its tip.",
             over[-1:],
         )
+
+
+def _rolled(way: AssemblyWay) -> bool:
+    """A round piece whose other straight edge is as long as its glue flap and meets it at a tip: a cone."""
+    report = way.report
+    if len(report.panels) != 2 or report.panels[0].outline.shape[0] < _ROUND:
+        return False
+    p, q = report.hinges[0].ends
+    sides = report.panels[0].outline
+    for a, b in zip(sides[:-1], sides[1:], strict=True):
+        for tip, far in ((p, q), (q, p)):
+            as_long = abs(np.hypot(*(b - a)) - report.hinges[0].length) < _LIKE
+            apart = min(np.hypot(*(a - far)), np.hypot(*(b - far))) > _LIKE
+            if as_long and apart and min(np.hypot(*(a - tip)), np.hypot(*(b - tip))) < _LIKE:
+                way.say(
+                    Do.GLUE,
+                    f"Draw the card over the edge of a table to give it a bend, roll it until flap {way.name(1)} lies under the "
+                    f"other straight edge of {way.name(0)}, and glue it there, from the tip to the rim.",
+                    [1],
+                )
+                return True
+    return False
 
 
 def _pop_up(way: AssemblyWay) -> None:

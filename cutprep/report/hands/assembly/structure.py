@@ -18,6 +18,10 @@ from cutprep.model.folded import Flap, FoldReport, Role
 
 #: Folds nearer to one direction than this (cosine) are parallel.
 _PARALLEL = 0.999
+#: Folds that come nearer than this meet, mm.
+_MEETS = 2.0
+#: Folds of a fan turn by angles that differ by less than this, radians: 1 degree.
+_ALIKE = 0.0175
 #: A panel that is folded back by more than this (degrees) lies on the one it hangs on.
 OVER = 150.0
 
@@ -181,15 +185,28 @@ def tube_of(hung: PanelTree) -> Tube | None:
 
 
 def _round(hung: PanelTree, begin: int, end: int, seam: int | None) -> list[int]:
-    """The way from one wall to another when all its folds are parallel, and to the seam's fold too."""
+    """The way from one wall to another when all its folds are parallel or fan out, and the seam's fold too."""
     way = hung.way(begin, end)
     rows = [hung.near[a][b] for a, b in pairwise(way)]
-    folds = rows if seam is None else [*rows, seam]
-    if len(way) < 3 or not all(hung.parallel(rows[0], row) for row in folds):
+    folds = rows if seam is None else [seam, *rows]
+    if len(way) < 3 or not (all(hung.parallel(rows[0], row) for row in folds) or _fanned(hung, folds)):
         return []
     if any(abs(hung.report.hinges[row].angle) > OVER for row in rows):
         return []
     return way
+
+
+def _fanned(hung: PanelTree, rows: list[int]) -> bool:
+    """Whether folds turn from one to the next by one angle without meeting: the walls of a cup."""
+    ends = [hung.report.hinges[row].ends for row in rows]
+    turns = []
+    for one, two in pairwise(ends):
+        if np.hypot(*(one[:, None] - two[None]).reshape(-1, 2).T).min() < _MEETS:
+            return False
+        p, q = one[1] - one[0], two[1] - two[0]
+        angle = np.arctan2(p[0] * q[1] - p[1] * q[0], p @ q)
+        turns.append((float(angle) + np.pi / 2) % np.pi - np.pi / 2)
+    return len(turns) > 1 and min(map(abs, turns)) > 0 and max(turns) - min(turns) < _ALIKE
 
 
 def _side_wall(hung: PanelTree, panel: int, walls: list[int]) -> bool:
@@ -214,7 +231,10 @@ def _ends(hung: PanelTree, walls: list[int], seam: Flap | None) -> tuple[End, En
     along = hung.upward(walls)
     found: list[dict[str, list[int]]] = [{}, {}]
     skip = {*walls, *((seam.panel,) if seam is not None else ())}
-    for wall in walls:
+    for number, wall in enumerate(walls):
+        # Up turns from wall to wall where they fan out.
+        here = hung.along(hung.near[walls[max(number - 1, 0)]][walls[max(number, 1)]])
+        along = here if here @ along > 0 else -here
         middle = np.array(hung.report.panels[wall].inner_point)
         for k in hung.near[wall]:
             if k in skip:

@@ -24,7 +24,7 @@ def tube_steps(way: AssemblyWay, tube: Tube) -> None:
         )
         return
     if not base.open:
-        if base.tucks_in or (lid.open and base.dust):
+        if base.tucks_in or (lid.open and base.dust and len(base.covers) < 2):
             _tuck_in(way, base, "the lower end" if not lid.open else "the end")
         else:
             _glue_base(way, base)
@@ -138,9 +138,10 @@ def _lap(way: AssemblyWay, end: End, *, glue: bool) -> None:
     """An end of panels that lie over one another: the innermost first, the outermost last."""
     panels = way.report.panels
     members = sorted((*lit_of(end.dust), *end.covers), key=lambda k: (-panels[k].layer, k in end.covers, k))
-    for panel in members[:-1]:
-        way.fold_all([panel])
-        way.say(Do.FOLD, f"Fold {way.name(panel)} in.", [panel])
+    dust = [k for k in members[:-1] if k not in end.covers] if members[-1] in end.covers else []
+    for group in ([dust] if dust else []) + [[k] for k in members[:-1] if k not in dust]:
+        way.fold_all(group)
+        way.say(Do.FOLD, f"Fold {way.name(*group)} in.", group)
     way.fold_all(members[-1:])
     do, hold = (Do.GLUE, "glue") if glue else (Do.STICKER, "a sticker, so that it opens again")
     way.say(do, f"Fold {way.name(*members[-1:])} over the others and hold it with {hold}.", members[-1:])

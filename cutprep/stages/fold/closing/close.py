@@ -203,7 +203,9 @@ def _fits_better(zipped: Closing | None, cheap: Closing | None) -> bool:
         return False
     bad = misfit(cheap)
     return (
-        bad > _MISFIT and zipped.body.gap < _CLOSER * bad and all(f.target is not None for f in zipped.hung)
+        bad > _MISFIT
+        and zipped.body.gap < _CLOSER * bad
+        and all(f.target not in {None, f.on} for f in zipped.hung)
     )
 
 

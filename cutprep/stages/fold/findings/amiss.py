@@ -29,6 +29,8 @@ _FEW = 1 / 3
 _MOST_BARE = 3
 #: A cut that takes more than this share of a score's line, and more mm, is no slit for a lock.
 _CUT_SHARE, _CUT_LEAST = 0.25, 8.0
+#: A fold beyond this lays a panel on its neighbour, degrees.
+_BACK = 170.0
 #: A panel between two scores that is narrower than this is a score drawn twice, mm.
 _SLIVER = 1.5
 #: A flap that is turned in on a free rim, and is narrower than this, was meant for glue, mm.
@@ -50,11 +52,14 @@ def _bare_seams(report: FoldReport, at: At) -> Iterator[Finding]:
     opens = {f.on for f in report.flaps if f.duty is Duty.TUCK_FLAP}
     # What lies on two panels holds them together: a fin, or a flap over a butted seam.
     bridged = {frozenset(pair) for f in report.flaps for pair in combinations(f.lies_on, 2)}
+    # What is folded back on its neighbour, as half a gusset is, is held there.
+    back = {p for h in report.hinges if abs(h.angle) > _BACK for p in (h.a, h.b)}
     seams = [
         m
         for m in report.mates
         if not {m.panel_a, m.panel_b} & opens
         and frozenset((m.panel_a, m.panel_b)) not in bridged
+        and not {m.panel_a, m.panel_b} <= back
         and all(report.panels[p].role is Role.BODY for p in (m.panel_a, m.panel_b))
     ]
     held = [any(_flaps_at(report, m)) for m in seams]
