@@ -17,6 +17,7 @@ from cutprep.template.sketch import Sketch
 XY = tuple[float, float]
 #: Corners of neighbouring panels nearer than this are one, mm; the outline is rounded to a tenth of it.
 _SAME = 1e-6
+_GRID = _SAME / 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,8 @@ class Blank:
 
     def panel(self, *corners: XY, name: str = "") -> Blank:
         """Lay a panel by its corners; one with a name is a face, which can take a window or a text."""
-        ring = np.array(corners, dtype=np.float64)
+        # On the grid on which panels are put together: else sides that are one may differ by a rounding.
+        ring = np.round(np.array(corners, dtype=np.float64) / _GRID) * _GRID
         ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > _SAME]
         self._panels.append(ring)
         if name:
@@ -150,7 +152,7 @@ def pair(point: Points) -> XY:
 
 def _rings(panels: Sequence[Points]) -> list[Points]:
     """Outlines of what the panels cover together, card on the left, each (n, 2) without its first point again."""
-    whole = shapely.union_all([shapely.Polygon(p) for p in panels], grid_size=_SAME / 10)
+    whole = shapely.union_all([shapely.Polygon(p) for p in panels], grid_size=_GRID)
     found = []
     for part in shapely.get_parts(whole):
         for k, ring in enumerate((part.exterior, *part.interiors)):

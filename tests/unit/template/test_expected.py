@@ -25,7 +25,7 @@ from tests.folding import folded_kind
 NAMES = (
     "tray", "tray-with-lid", "hinged-box", "shoulder-box", "drawer-and-sleeve", "polygon-box", "cake-slice", "tuck-carton", "sleeve", "prism-carton", "gathered-box", "pyramid", "pillow-box",
     "envelope", "divider", "swing-tag", "band", "lace", "locked-band", "folded-card", "place-card", "envelope-liner", "milk-carton", "gable-box",
-    "pop-up-stair",
+    "pop-up-stair", "gusseted-bag", "cup", "cone",
 )  # fmt: skip
 CALIPERS = (0.0, 0.27, 0.42, 1.0)
 
@@ -87,8 +87,10 @@ def faults(kind: KindOfTemplate, d: Values, reports: tuple[FoldReport, ...] | No
         if len(fits) < len(reports) - 1 or min(one.clearance for one in fits) < said.play - 1e-3:
             found.append(f"fits {fits}, stated {said.play} mm of play")
     volumes = [r.volume_mm3 for r in reports]
+    # The wall under the glue flap is a caliper narrower: a slice no larger than a wall is missing in the folded body.
+    slice_ = 1.5 * caliper * (said.volume or 0.0) ** (2 / 3)
     if said.volume is not None and not any(
-        v == pytest.approx(said.volume, rel=1e-4 + 0.01 * caliper) for v in volumes
+        abs(v - said.volume) < 1e-4 * said.volume + slice_ for v in volumes
     ):
         found.append(f"volume {volumes}, stated {said.volume}")
     return found
