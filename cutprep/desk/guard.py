@@ -18,8 +18,9 @@ from urllib.parse import parse_qs
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
-from cutprep.errors import CutprepError
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from cutprep.errors import CutprepError
 
 #: Parameter of the address that is opened first.
 KEY = "key"

@@ -57,6 +57,11 @@ def draw_cup(d: Values) -> Sketch:
         f"flaps of {flap:g} mm find no room round a base with sides of {low:.1f} mm",
         "Use fewer sides, narrower flaps, a wider base or walls that lean less.",
     )
+    refuse(
+        _seam_lean(d, half) + seam * SLANT > slant * 3 / 4,
+        "the glue flap tapers to a point",
+        "Use a narrower seam or a higher cup.",
+    )
     refuse(seam > low, f"the glue flap is wider than a wall, {low:.1f} mm below", "Use a narrower seam.")
     refuse(
         2 * n * half > math.radians(300),

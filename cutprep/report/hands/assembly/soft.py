@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import shapely
 
@@ -82,7 +84,7 @@ def _rolled(way: AssemblyWay) -> bool:
         return False
     p, q = report.hinges[0].ends
     sides = report.panels[0].outline
-    for a, b in zip(sides[:-1], sides[1:], strict=True):
+    for a, b in pairwise(sides):
         for tip, far in ((p, q), (q, p)):
             as_long = abs(np.hypot(*(b - a)) - report.hinges[0].length) < _LIKE
             apart = min(np.hypot(*(a - far)), np.hypot(*(b - far))) > _LIKE

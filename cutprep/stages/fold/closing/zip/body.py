@@ -88,7 +88,7 @@ class Body:
         inside = 1.0 if self.volume >= 0 else -1.0
         hung = [p for p, k in enumerate(self.tree.hinge.tolist()) if k >= 0]
         found = {int(self.tree.hinge[p]): inside * float(np.degrees(self.radians[p])) for p in hung}
-        turn, _ = place(self.tree, self.radians)
+        turn, _ = pose_panels(self.tree, self.radians)
         for m, pair in enumerate(self.zipped.pairs):
             a, b = self.zipped.side(pair.a), self.zipped.side(pair.b)
             along = turn[a.panel][:, :2] @ ((a.ends[0] - a.ends[1]) / a.length)
