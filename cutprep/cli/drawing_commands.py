@@ -113,18 +113,26 @@ def fold(
 
 
 def template(
-    kind: Annotated[str | None, typer.Argument(help="Kind of template; none: list them.")] = None,
+    kind: Annotated[
+        str | None,
+        typer.Argument(metavar="KIND|SET", help="Kind of template, or a set or its .toml; none: list them."),
+    ] = None,
     dimensions: Annotated[
         list[str] | None, typer.Argument(metavar="KEY=VALUE...", help="Dimensions, such as length=150mm.")
     ] = None,
-    out: Annotated[Path | None, typer.Option(help="The drawing to write, .svg or .dxf.")] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(help="The drawing to write, .svg or .dxf; of a set also a .toml or a folder."),
+    ] = None,
     replace: Replace = False,
 ) -> None:
     """Draw a clean template from dimensions."""
     with show.reported():
-        from cutprep.cli.drawings import draw_template, list_kinds
+        from cutprep.cli.drawings import draw_set, draw_template, is_set, list_kinds
 
-        if kind is None or (out is None and not dimensions):
+        if kind is not None and is_set(kind):
+            draw_set(kind, dimensions or (), out, replace=replace)
+        elif kind is None or (out is None and not dimensions):
             list_kinds(kind)
         elif out is None:
             raise JobError(

@@ -13,6 +13,7 @@ from cutprep.errors import JobError, OutputError
 from cutprep.geometry.affine import shift
 from cutprep.job.api import read
 from cutprep.job.lasting import with_lasting_layers
+from cutprep.job.sets import prove_set, set_job
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Severity, errors
 from cutprep.model.operation import Operation
@@ -23,11 +24,18 @@ from cutprep.stages.mend.mend import mend
 from cutprep.stages.mend.mending import Mending
 from cutprep.stages.write.dxf_file import write_dxf
 from cutprep.stages.write.svg_file import write_svg
-from cutprep.tables import quoted
+from cutprep.tables import Table, quoted
 from cutprep.template.dimensions import Dimension
+from cutprep.template.family.fitting import FittedPiece, fit_set, side_by_side
+from cutprep.template.family.pieces import PieceSet, as_toml, changed, read_set
+from cutprep.template.family.ready import READY, ready_set
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.tolerance import Tolerance
 from cutprep.units import length, say_length, say_size
+
+_JOB = "job.toml"
+#: Dimensions that say little of a piece, for the list.
+_QUIET = ("apart", "caliper", "play")
 
 
 def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool) -> None:
@@ -40,16 +48,28 @@ def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool) 
     OutputError
         When the file can't be written.
     """
+    values = as_pairs(words)
+    drawing = kind_named(kind).from_words(values)
+    write_drawing(drawing, out, replace=replace)
+    assert drawing.page is not None
+    show.say(f"{out}: {say_size(*drawing.page)}, {len(drawing.lines)} lines")
+
+
+def as_pairs(words: Sequence[str]) -> dict[str, str]:
+    """Words `key=value` as a table.
+
+    Raises
+    ------
+    JobError
+        When one has no sign between.
+    """
     values = {}
     for word in words:
         key, sign, value = word.partition("=")
         if not sign:
             raise JobError(f"'{word}' is no dimension", fix="Write for example length=150mm.")
         values[key.strip()] = value.strip()
-    drawing = kind_named(kind).from_words(values)
-    write_drawing(drawing, out, replace=replace)
-    assert drawing.page is not None
-    show.say(f"{out}: {say_size(*drawing.page)}, {len(drawing.lines)} lines")
+    return values
 
 
 def write_drawing(drawing: Drawing, out: Path, *, replace: bool) -> None:
@@ -79,6 +99,7 @@ def list_kinds(kind: str | None) -> None:
     """List the kinds of templates, or the dimensions of one."""
     if kind is None:
         show.show_table(("kind", "what it is"), [(k.name, k.title) for k in KINDS.values()])
+        show.show_table(("set", "what it is"), [(name, ready_set(name).title) for name in READY])
         return
     found = kind_named(kind)
     show.say(f"{found.name}: {found.title}")
@@ -100,6 +121,70 @@ def _cells(d: Dimension) -> tuple[str, ...]:
         return d.name, d.say(d.default), "", "", d.meaning
     say = (lambda v: f"{v:g}") if d.count else say_length
     return d.name, say(d.default), say(d.least), say(d.most), d.meaning
+
+
+def is_set(kind: str) -> bool:
+    """Whether a word names a set: one to begin with, or a file of the maker's own."""
+    return kind in READY or kind.lower().endswith(".toml")
+
+
+def draw_set(name: str, words: Sequence[str], out: Path | None, *, replace: bool) -> None:
+    """Show a set, or write it: a drawing, a set of the maker's own (.toml), or a folder with a job.
+
+    Raises
+    ------
+    JobError
+        When a value can't be used, or a piece doesn't fit.
+    OutputError
+        When a file can't be written.
+    """
+    given = ready_set(name) if name in READY else read_set(Table.load(Path(name)))
+    one = changed(given, as_pairs(words).items())
+    fitted = fit_set(one)
+    told = prove_set(fitted)
+    for fault in errors(told):
+        raise JobError(fault.problem, fix=fault.fix)
+    if out is None:
+        show.say(f"{one.title}")
+    elif out.suffix.lower() == ".toml":
+        write_file(out, as_toml(one).encode("utf-8"), replace=replace)
+        show.say(f"{out}: the set as a file of yours; draw it with `cutprep template {out} --out FOLDER`")
+    elif out.suffix:
+        drawing = side_by_side(one, fitted)
+        write_drawing(drawing, out, replace=replace)
+        assert drawing.page is not None
+        show.say(f"{out}: {say_size(*drawing.page)}, each piece once")
+    else:
+        _write_job(one, fitted, out, replace=replace)
+    show.show_table(
+        ("piece", "how many", "kind", "inside and other dimensions"), [_piece_cells(fit) for fit in fitted]
+    )
+    for finding in told:
+        show.say(f"Folded: {finding.problem}.")
+    if out is None:
+        show.say(
+            f"To draw it: cutprep template {name} --out FOLDER, or FILE.svg, or FILE.toml for a set of your own.",
+            console=show.err(),
+        )
+
+
+def _write_job(one: PieceSet, fitted: Sequence[FittedPiece], folder: Path, *, replace: bool) -> None:
+    job = set_job(one, fitted)
+    folder.mkdir(parents=True, exist_ok=True)
+    for fit in fitted:
+        write_drawing(fit.drawing, folder / f"{fit.piece.name}.svg", replace=replace)
+    write_file(folder / _JOB, job.encode("utf-8"), replace=replace)
+    show.say(f"{folder / _JOB}: {len(fitted)} drawings; run `cutprep prepare {folder / _JOB} --out results`")
+
+
+def _piece_cells(fit: FittedPiece) -> tuple[str, ...]:
+    known = KINDS[fit.piece.kind].dimensions
+    shown = [_said(d, fit.values[d.name]) for d in known if d.name not in _QUIET]
+    return fit.piece.name, str(fit.count), fit.piece.kind, ", ".join(shown)
+
+
+def _said(dimension: Dimension, value: float) -> str:
+    return f"{dimension.name} {say_length(value) if dimension.plain else dimension.say(value)}"
 
 
 def mend_drawing(

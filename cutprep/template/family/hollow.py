@@ -1,0 +1,91 @@
+"""What a folded template takes up outside, and which of its dimensions make room for something inside.
+
+Outside is inside and the layers of card on each side: a wall, a tab glued into a wall, a lid over a flap (common practice, no
+published source). The fold check measures the same by its own way; a set is held to both.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from cutprep.template.boxes.tray import lid_inside
+from cutprep.template.dimensions import Values
+
+Size = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Hollow:
+    """How a kind holds and is held.
+
+    Attributes
+    ----------
+    outside
+        Length, width, height that it takes up when it is made, mm.
+    room
+        Its dimensions for the length, width and height of what it takes; empty when it takes nothing.
+    layers
+        Calipers of card that lie inside these dimensions.
+    snug
+        For each of them, whether play is left: a sleeve is as long as what is in it, an open tray as high.
+    """
+
+    outside: Callable[[Values], Size]
+    room: tuple[str, ...] = ()
+    layers: Size = (0.0, 0.0, 0.0)
+    snug: tuple[bool, bool, bool] = (True, True, True)
+
+
+def _tray(d: Values) -> Size:
+    t = d["caliper"]
+    return d["length"] + 2 * t, d["width"] + 4 * t, d["height"] + t
+
+
+def _lidded(d: Values) -> Size:
+    t = d["caliper"]
+    length, width = lid_inside(d["length"], d["width"], t, d["play"])
+    return length + 2 * t, width + 4 * t, d["height"] + 2 * t
+
+
+def _carton(d: Values) -> Size:
+    t = d["caliper"]
+    return d["length"] + 2 * t, d["width"] + 2 * t, d["height"] + 2 * t
+
+
+def _sleeve(d: Values) -> Size:
+    t = d["caliper"]
+    return d["height"], d["length"] + 2 * t, d["width"] + 2 * t
+
+
+def _prism(d: Values) -> Size:
+    """The box round a regular polygon that stands with a side along the length."""
+    n, t = int(d["sides"]), d["caliper"]
+    across = d["width"] + 2 * t
+    corners = across / math.cos(math.pi / n)
+    high = d["height"] + 2 * t
+    if n % 4 == 0:
+        return across, across, high
+    return (corners, across, high) if n % 2 == 0 else (corners, corners, high)
+
+
+def _drawer(d: Values) -> Size:
+    t, play = d["caliper"], d["play"]
+    wide = lid_inside(d["length"], d["width"], t, play)[1]
+    return d["length"] + 2 * t, wide + 2 * t, d["height"] + 4 * t + 2 * play
+
+
+_BOX = ("length", "width", "height")
+HOLLOW: dict[str, Hollow] = {
+    # Tabs are glued into the two long walls of a tray.
+    "tray": Hollow(_tray, _BOX, layers=(0.0, 2.0, 0.0), snug=(True, True, False)),
+    "tray-with-lid": Hollow(_lidded, _BOX, layers=(0.0, 2.0, 0.0)),
+    "tuck-carton": Hollow(_carton, _BOX, layers=(0.0, 1.0, 2.0)),
+    # What goes in lies along the sleeve; a glue flap lies under the wall above it.
+    "sleeve": Hollow(
+        _sleeve, ("height", "length", "width"), layers=(0.0, 0.0, 1.0), snug=(False, True, True)
+    ),
+    "prism-carton": Hollow(_prism),
+    "drawer-and-sleeve": Hollow(_drawer, _BOX, layers=(0.0, 2.0, 0.0)),
+}
