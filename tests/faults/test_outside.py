@@ -226,13 +226,18 @@ def test_no_settings_beside_a_drawing_and_no_fonts_are_read(tmp_path: Path, sett
     """The DXF library would read `ezdxf.ini` from the working folder, and open every font of the system."""
     (tmp_path / "ezdxf.ini").write_bytes(settings)
     samples = [str(SAMPLES / f"jar-carton.{kind}") for kind in ("dxf", "svg")]
+    package = Path(cutprep.__file__).parent
     done = subprocess.run(
         [sys.executable, "-c", _OPENED, *samples],
         cwd=tmp_path, capture_output=True, text=True, check=False,
-        env={"HOME": str(tmp_path / "home"), "PATH": os.environ["PATH"], "EZDXF_CONFIG_FILE": "ezdxf.ini"},
+        env={
+            "HOME": str(tmp_path / "home"), "PATH": os.environ["PATH"], "EZDXF_CONFIG_FILE": "ezdxf.ini",
+            # The package that is tested, wherever another one is installed.
+            "PYTHONPATH": str(package.parent),
+        },
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
-    own = (str(Path(cutprep.__file__).parent), sys.prefix, sys.base_prefix)
+    own = (f"{package}{os.sep}", sys.prefix, sys.base_prefix)
     assert [name for name in done.stdout.splitlines() if not name.startswith(own)] == samples
     assert sorted(path.name for path in tmp_path.rglob("*")) == ["ezdxf.ini"]
 

@@ -62,7 +62,15 @@ def _copy(work: Path) -> None:
 
 def _run(work: Path, given: argparse.Namespace) -> None:
     import mutmut.__main__ as tool
+    from mutmut.configuration import config
 
+    rooms = given.room or list(ROOMS)
+    # The tool runs every test once or twice before it begins, so it is given those of the rooms alone.
+    chosen = [ROOMS[room] for room in rooms]
+    config().only_mutate = [pattern for room in chosen for pattern in room.files]
+    config().pytest_add_cli_args_test_selection = list(
+        dict.fromkeys(t for room in chosen for t in room.tests)
+    )
     sys.path[:] = [entry for entry in sys.path if entry and Path(entry).resolve() != work]
     os.environ["PYTHONPATH"] = str(work / "mutants")
     (work / "mutants").mkdir(exist_ok=True)
@@ -70,19 +78,16 @@ def _run(work: Path, given: argparse.Namespace) -> None:
     tool.copy_also_copy_files()
     tool.setup_source_paths()
     tool.create_mutants(given.processes)
-    rooms = given.room or list(ROOMS)
-    for room in ROOMS:
-        _mark(work, room, given, left_out=room not in rooms)
+    for room in rooms:
+        _mark(work, room, given)
     tool._run((), given.processes)
     for room in rooms:
         print(_row(work, room))
     _write_survivors(work, rooms)
 
 
-def _mark(work: Path, room: str, given: argparse.Namespace, *, left_out: bool) -> None:
+def _mark(work: Path, room: str, given: argparse.Namespace) -> None:
     """Tell the tool which mutants to try: those without a fate."""
-    if left_out:
-        return
     where = {name: path for path in metas(work, room) for name in fates(path)}
     chosen = choose(
         sorted(where), given.each or None, given.seed, lambda name: not _only_words(work, where[name], name)

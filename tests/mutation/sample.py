@@ -6,14 +6,61 @@ import ast
 import hashlib
 import json
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
-#: Room to the files it is made of, as patterns.
+
+@dataclass(frozen=True)
+class Room:
+    """What is changed, and the tests that are to notice: patterns of files, and what pytest is given."""
+
+    files: tuple[str, ...]
+    tests: tuple[str, ...]
+
+
+_UNIT, _STAGES = "tests/unit", "tests/unit/stages"
 ROOMS = {
-    "overlap": ("cutprep/geometry/closeness/overlap.py", "cutprep/geometry/closeness/segment_overlaps.py"),
-    "blade": ("cutprep/stages/blade/*.py",),
-    "motion": ("cutprep/stages/motion/*.py",),
-    "readback": ("cutprep/stages/readback/**/*.py",),
+    "overlap": Room(
+        ("cutprep/geometry/closeness/overlap.py", "cutprep/geometry/closeness/segment_overlaps.py"),
+        (
+            *(
+                f"{_UNIT}/geometry/closeness/test_{name}.py"
+                for name in ("cover", "overlap", "segment_overlaps")
+            ),
+            f"{_STAGES}/check/faults/test_stretches.py",
+            "tests/outside/test_doubled_shapely.py",
+        ),
+    ),
+    "blade": Room(
+        ("cutprep/stages/blade/*.py",),
+        (f"{_STAGES}/blade", "tests/outside/test_blade_tractrix.py", "tests/property/test_blade.py"),
+    ),
+    "motion": Room(
+        ("cutprep/stages/motion/*.py",),
+        (
+            f"{_STAGES}/motion",
+            "tests/outside/test_motion_integration.py",
+            "tests/outside/test_motion_jeon.py",
+            "tests/property/test_motion.py",
+        ),
+    ),
+    "readback": Room(
+        ("cutprep/stages/readback/**/*.py",),
+        (
+            f"{_STAGES}/readback",
+            "tests/outside/test_gcode_nist.py",
+            "tests/outside/test_hpgl_manuals.py",
+            "tests/property/test_roundtrip_machine_file.py",
+        ),
+    ),
+    "check": Room(("cutprep/stages/check/**/*.py",), (f"{_STAGES}/check",)),
+    "mend": Room(("cutprep/stages/mend/*.py",), (f"{_STAGES}/mend",)),
+    "report": Room(("cutprep/report/**/*.py",), (f"{_UNIT}/report",)),
+    "job": Room(("cutprep/job/**/*.py",), (f"{_UNIT}/job",)),
+    "cli": Room(("cutprep/cli/*.py",), ("tests/cli", f"{_UNIT}/test_progress_bars.py")),
+    "fold": Room(("cutprep/stages/fold/**/*.py",), (f"{_STAGES}/fold",)),
+    "template": Room(("cutprep/template/**/*.py",), (f"{_UNIT}/template",)),
+    "nest": Room(("cutprep/stages/nest/**/*.py",), (f"{_STAGES}/nest",)),
 }
 #: What the tool writes down for a mutant that is left out.
 LEFT_OUT = 34
@@ -50,7 +97,7 @@ def metas(work: Path, room: str) -> list[Path]:
     """The tool's files with the fate of each mutant of a room."""
     return [
         path
-        for pattern in ROOMS[room]
+        for pattern in ROOMS[room].files
         for path in sorted((work / "mutants").glob(pattern + ".meta"))
         if json.loads(path.read_text(encoding="utf-8"))["exit_code_by_key"]
     ]

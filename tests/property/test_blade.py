@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutprep.geometry.curves import flatten
@@ -102,20 +102,44 @@ def test_tiny_steps_say_so_too(item: Curve, offset: float) -> None:
     assert shapely.distance(shapely.points(line), shapely.LineString(tip)).max() <= TOLERANCE.blade
 
 
+#: A ring, and an arc that begins where the ring ends and goes on as it ended.
+GOES_ON = [
+    (flatten.arc((100, 100), 1.0, 0.0, -2 * math.pi, 0.02), np.zeros(17, bool)),
+    (flatten.arc((100, 100), 1.0, 0.0, -1.0, 0.02), np.zeros(4, bool)),
+]
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.lists(curves, min_size=1, max_size=4), offsets)
+@example(GOES_ON, 0.5)
 def test_moves_are_well_formed(items: list[Curve], offset: float) -> None:
-    """Up at both ends, inside the area, each stroke once and in order."""
-    machine = machine_of(knife(offset), home=(10.0, 0.0))
-    moves = compensate(strokes(items), machine, TOLERANCE)
+    """Up at both ends, inside the area, each stroke once and in order, begun with the blade on its first point.
+
+    The tool stays down from one stroke to the next where the pivot is at its place already.
+    """
+    machine, wanted = machine_of(knife(offset), home=(10.0, 0.0)), strokes(items)
+    moves = compensate(wanted, machine, TOLERANCE)
     assert not moves.down[0]
     assert not moves.down[-1]
     assert tuple(moves.xy[-1]) == machine.home == moves.home
     assert (moves.xy >= -1e-6).all()
     assert (moves.xy <= (machine.width + 1e-6, machine.height + 1e-6)).all()
-    begins = np.flatnonzero(moves.down & ~np.append(False, moves.down[:-1]))
+    rows = np.flatnonzero(moves.down)
+    begins = rows[np.diff(moves.stroke[rows], prepend=-2) != 0]
     assert moves.stroke[begins].tolist() == [-1, *range(len(items))]
+    away = moves.begin[begins[1:]] - wanted.lines.xy[wanted.lines.start[:-1]]
+    assert np.hypot(*away.T) == pytest.approx(offset, abs=1e-6)
+    lowered = np.flatnonzero(moves.down & ~np.append(False, moves.down[:-1]))
+    assert set(lowered) <= set(begins)
     assert ((moves.speed > 0) == moves.down).all()
+
+
+def test_the_tool_stays_down_where_the_next_stroke_goes_on() -> None:
+    machine = machine_of(knife(0.5), home=(10.0, 0.0))
+    moves = compensate(strokes(GOES_ON), machine, TOLERANCE)
+    lowered = np.flatnonzero(moves.down & ~np.append(False, moves.down[:-1]))
+    assert moves.stroke[lowered].tolist() == [-1, 0]
+    assert set(moves.stroke[moves.down]) == {-1, 0, 1}
 
 
 @settings(max_examples=40, deadline=None)

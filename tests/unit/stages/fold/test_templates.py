@@ -35,6 +35,9 @@ WANTED = {
     "envelope-liner": (Verdict.LEAF, 1),
     "pop-up-stair": (Verdict.LEAF, 1),
     "lace": (Verdict.FLAT, 1),
+    "cup": (Verdict.OPEN_BOX, 1),
+    "gusseted-bag": (Verdict.OPEN_BOX, 1),
+    "cone": (Verdict.LEAF, 1),
 }
 
 
