@@ -7,7 +7,7 @@ many they are and into however many pieces they are split.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 
 import numpy as np
@@ -61,20 +61,23 @@ def _across(survey: Survey, stretch: SharedRun) -> Finding:
     codes = np.unique(survey.lines.operation[stretch.members])[::-1]
     operations = [Operation(int(code)) for code in codes]
     words = ", ".join(operation.word for operation in operations[:-1]) + f" and {operations[-1].word}"
+    # A pen line harms nothing; whatever else lies there does.
+    harmful = [operation for operation in operations if operation is not Operation.DRAW]
     return Finding.of(
         code="doubled-across-operations",
         problem=f"{len(stretch.members)} lines ({words}) lie on each other over {stretch.again:.2f} mm: "
-        f"{_harm(operations)}.",
+        f"{_harm(harmful)}.",
         fix="Delete the line that is not meant, or let mending do so and say which is to stay: --keep cut, score or outline.",
         places=stretch.places(survey.lines),
         measure=stretch.again,
         limit=survey.tolerance.doubled_run,
-        severity=Severity.WARNING if Operation.DRAW in operations else Severity.ERROR,
+        severity=Severity.WARNING if len(harmful) == 1 else Severity.ERROR,
     )
 
 
-def _harm(operations: list[Operation]) -> str:
-    if Operation.DRAW in operations:
+def _harm(operations: Sequence[Operation]) -> str:
+    """What comes of operations on each other; of one alone, that a pen line lies on it."""
+    if len(operations) == 1:
         return "the pen line would lie on an edge or a fold"
     if Operation.CUT not in operations:
         return "the card would be worked twice there and weaken"

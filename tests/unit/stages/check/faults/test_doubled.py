@@ -54,6 +54,15 @@ def test_two_cuts_and_a_score_are_two_findings() -> None:
     assert {f.code: len(f.places) for f in found} == {"doubled-line": 2, "doubled-across-operations": 3}
 
 
+def test_all_operations_that_lie_on_each_other_are_named() -> None:
+    """And a pen line beside them makes a fold on a cut no smaller a fault."""
+    pen = Pen().cut(box(0, 0, 30, 20)).score([(0, 0), (30, 0)]).ink([(0, 0), (30, 0)])
+    (found,) = [f for f in faults(pen) if f.code == "doubled-across-operations"]
+    assert "3 lines (cut, score and draw) lie on each other over 60.00 mm" in found.problem
+    assert "the fold would be cut through" in found.problem
+    assert found.severity is Severity.ERROR
+
+
 def test_a_mountain_on_a_valley() -> None:
     """Doubled, and a conflict."""
     pen = Pen().cut(box(0, 0, 30, 20)).score([(9, 0), (9, 20)], fold=1).score([(9, 20), (9, 0)], fold=-1)

@@ -74,3 +74,11 @@ def test_a_perforation_drawn_dash_by_dash_is_noted() -> None:
     note = next(f for f in check(pen.drawing, LIMITS) if f.code == "dashes")
     assert note.severity is Severity.NOTE
     assert note.measure == 10
+
+
+@pytest.mark.parametrize(("past", "mend"), [(11.9, Mend.SAFE), (12.1, Mend.ASK)])
+def test_a_cut_that_runs_far_past_is_trimmed_only_when_asked(past: float, mend: Mend) -> None:
+    pen = Pen().cut([(-past, 0), (60, 0)], [(60, 0), (60, 40), (0, 40), (0, 0)])
+    (found,) = [f for f in faults(pen) if f.code == "cut-past-outline"]
+    assert (found.mend, found.measure) == (mend, pytest.approx(past))
+    assert f"runs {past:.2f} mm past the outline: it would slit what lies beside the part" in found.problem

@@ -142,3 +142,13 @@ def test_larger_than_the_sheet_or_the_machine() -> None:
         "larger-than-sheet": 10,
         "larger-than-machine": 10,
     }
+
+
+@pytest.mark.parametrize(
+    ("side", "severity", "word"), [(7.9, Severity.WARNING, "small"), (1501, Severity.ERROR, "large")]
+)
+def test_a_size_that_no_template_has_is_told_by_its_side(side: float, severity: Severity, word: str) -> None:
+    """In mm and without a limit, for it is a guess; a small one may be meant, a large one can't be cut."""
+    (found,) = [f for f in faults(Pen().cut(box(0, 0, side, side))) if f.code == "size"]
+    assert (found.severity, found.measure, found.limit, found.unit) == (severity, side, None, "mm")
+    assert f"too {word} for a template" in found.problem

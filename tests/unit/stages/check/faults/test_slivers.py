@@ -34,3 +34,4 @@ def test_repeated_points_are_counted_once_for_all() -> None:
     assert note.measure == 3
     assert len(note.places) == 2
     assert note.places[0].xy == pytest.approx((9, 0))
+    assert [place.line for place in note.places] == [1, 2]
