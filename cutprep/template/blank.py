@@ -67,7 +67,15 @@ class Blank:
         return self
 
     def box(self, x0: float, y0: float, x1: float, y1: float, name: str = "") -> Blank:
-        """Lay a rectangle between two opposite corners."""
+        """Lay a rectangle between two opposite corners.
+
+        Parameters
+        ----------
+        x0, y0, x1, y1
+            The corners, mm.
+        name
+            Of a face.
+        """
         return self.panel((x0, y0), (x1, y0), (x1, y1), (x0, y1), name=name)
 
     def flap(
@@ -146,7 +154,7 @@ class Blank:
 
 
 def pair(point: Points) -> XY:
-    """Turn a row into a pair of plain numbers, mm."""
+    """Turn a row, (2,), into a pair of plain numbers, mm."""
     return float(point[0]), float(point[1])
 
 

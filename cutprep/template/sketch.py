@@ -87,7 +87,7 @@ class Sketch:
         self.valley(*points, degrees=180)
 
     def valley_curve(self, points: Points) -> None:
-        """Score a curved valley fold along the chords of a curve."""
+        """Score a curved valley fold along the chords of a curve, (n, 2), mm."""
         curved = np.ones(len(points), bool)
         curved[[0, -1]] = False
         self._append(points, curved, 1)

@@ -1,7 +1,7 @@
 """Whoever calls a function learns from its docstring what it takes and gives.
 
 A public function of four or more parameters has a Parameters section; one that takes or gives arrays says of what
-shape. The rooms that are still to be gone through stand below by name; the list only becomes shorter.
+shape.
 """
 
 from __future__ import annotations
@@ -20,8 +20,6 @@ ARRAYS = {"Points", "Index", "Flags", "Sources", "Codes", "Angles", "NDArray"}
 #: (n,), (n, 2), (2 m, 2), (k, d, 2), (m + 1,)
 SHAPE = re.compile(r"\((?:\d+ )?\w+(?: [+*-] \w+)?,(?: (?:\d+ )?\w+,?)*\)")
 
-#: Rooms to go through yet.
-STILL_TO_COME = ("stages/fold/", "stages/nest/", "stages/order/", "stages/readback/", "template/")
 #: A command's parameters are options, and each option says in its help what it is for.
 COMMANDS = ("cli/",)
 
@@ -29,7 +27,7 @@ COMMANDS = ("cli/",)
 def _public() -> Iterator[tuple[str, ast.FunctionDef]]:
     for path in sorted(HOME.rglob("*.py")):
         name = path.relative_to(HOME).as_posix()
-        if name.startswith(STILL_TO_COME + COMMANDS):
+        if name.startswith(COMMANDS):
             continue
         tree = ast.parse(path.read_text(encoding="utf-8"))
         owners = [("", tree), *((c.name + ".", c) for c in tree.body if isinstance(c, ast.ClassDef))]

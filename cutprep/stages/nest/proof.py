@@ -73,7 +73,17 @@ def verify_layout(
 def is_right(
     pattern: Pattern, demands: Sequence[Demand], usable: UsableArea, *, windows: bool = False
 ) -> bool:
-    """Whether a pattern passes every check but that of the counts."""
+    """Whether a pattern passes every check but that of the counts.
+
+    Parameters
+    ----------
+    pattern, demands
+        Where copies lie, and what they are copies of.
+    usable
+        Usable area of the sheet.
+    windows
+        Whether parts may lie in the waste windows of others.
+    """
     sheet = Sheet(
         number=1,
         width=usable.size.width,

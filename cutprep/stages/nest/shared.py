@@ -85,7 +85,7 @@ def _note(edges: int, saved: float) -> Finding:
 
 
 def shared_stretches(placed: Placed, mirrored: Flags, tolerance: Tolerance) -> list[CutSpan]:
-    """Find what outlines give up to outlines before them, merged and sorted."""
+    """Find what outlines give up to outlines before them, merged and sorted; `mirrored` is (m,)."""
     lines = placed.lines
     pick = placed.outline & (lines.operation == Operation.CUT) & lines.closed & (placed.placement >= 0)
     if not pick.any():

@@ -35,6 +35,17 @@ def plan(
 ) -> tuple[Strokes, OrderReport]:
     """Put the lines of a sheet into working order, and tell what that saves.
 
+    Parameters
+    ----------
+    sheet
+        With its copies placed.
+    ordering
+        How it is to be ordered.
+    tolerance
+        What counts as one point, and as lying on each other.
+    progress
+        Told of each part of the work.
+
     Returns
     -------
     Strokes, OrderReport

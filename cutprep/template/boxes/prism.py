@@ -88,12 +88,32 @@ def polygon_area(n: int, side: float) -> float:
 
 
 def flaps_area(count: int, side: float, depth: float, slant: float) -> float:
-    """Area of so many flaps round a base, each a trapezoid, mm2."""
+    """Area of so many flaps round a base, each a trapezoid, mm2.
+
+    Parameters
+    ----------
+    count
+        Of flaps.
+    side, depth
+        Length along the base, and depth, mm.
+    slant
+        Of both ends to the base, radians.
+    """
     return count * depth * (side - depth / math.tan(slant))
 
 
 def seam_area(seam: float, flap: float, slant: float, height: float) -> float:
-    """Area of a glue flap with the ends of `seam_end`, mm2 (shoelace formula)."""
+    """Area of a glue flap with the ends of `seam_end`, mm2 (shoelace formula).
+
+    Parameters
+    ----------
+    seam, height
+        Width and length of the flap, mm.
+    flap
+        Depth of the flaps of base and lid, mm.
+    slant
+        Of their ends, radians.
+    """
     below, above = seam_end(seam, flap, slant, 0.0, height)
     x, y = np.array([(0.0, 0.0), *below, *above, (0.0, height)]).T
     return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
@@ -124,6 +144,17 @@ def seam_end(
 
     The ends fall back beside the flaps of base and lid, not over them: aslant, and on a low wall only as
     far as those flaps are deep.
+
+    Parameters
+    ----------
+    seam, height
+        Width and length of the flap, mm.
+    flap
+        Depth of the flaps of base and lid, mm.
+    slant
+        Of their ends, radians.
+    right
+        Where the flap is hinged, mm from the left.
 
     Raises
     ------
@@ -156,7 +187,7 @@ def cap(p: Points, q: Points, n: int) -> Points:
 
 
 def with_flaps(corners: Points, depth: float, slant: float) -> Points:
-    """Walk along corners with a flap outside each edge: on the right, its ends at `slant` radians."""
+    """Walk along corners, (n, 2), mm, with a flap outside each edge: on the right, its ends at `slant` radians."""
     points = [corners[0]]
     for u, v in itertools.pairwise(corners):
         along = (v - u) / math.hypot(*(v - u))

@@ -42,7 +42,23 @@ def add_tray(
     bottom: float = 0.0,
     face: str = "base",
 ) -> float:
-    """Add a tray of an inside size at a distance from below; gives its upper edge, mm."""
+    """Add a tray of an inside size at a distance from below; gives its upper edge, mm.
+
+    Parameters
+    ----------
+    sketch
+        Where it is drawn.
+    length, width, height
+        Inside, mm.
+    tab
+        Depth of the corner tabs, mm.
+    caliper
+        Of the card, mm.
+    bottom
+        Where its lower edge lies, mm.
+    face
+        Name of its base.
+    """
     length, width, height = length + caliper, width + caliper, height + caliper / 2
     refuse(
         tab > height - 1,
@@ -155,6 +171,15 @@ def lid_inside(length: float, width: float, caliper: float, play: float) -> tupl
 
     The tray is two calipers larger outside; across the tabs, which are glued into its long walls, it bulges by a
     caliper more on each side (common practice, no published source).
+
+    Parameters
+    ----------
+    length, width
+        Inside, of the tray, mm.
+    caliper
+        Of the card, mm.
+    play
+        Between tray and lid, on each side, mm.
     """
     grown = 2 * caliper + 2 * play
     return length + grown, width + grown + 2 * caliper

@@ -15,7 +15,17 @@ from cutprep.template.sketch import Sketch
 
 
 def bow(a: tuple[float, float], b: tuple[float, float], rise: float, sagitta: float) -> Points:
-    """Arc from a to b that rises to the right of the way by `rise`, mm, (n, 2)."""
+    """Arc from a to b that rises to the right of the way, (n, 2), mm.
+
+    Parameters
+    ----------
+    a, b
+        Its ends, mm.
+    rise
+        Height over its chord, mm.
+    sagitta
+        Chord error of flattening, mm.
+    """
     p, q = np.asarray(a, float), np.asarray(b, float)
     half = math.hypot(*(q - p)) / 2
     radius = (half * half + rise * rise) / (2 * rise)

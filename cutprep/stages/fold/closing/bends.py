@@ -50,7 +50,7 @@ def never_closes(part: HingedPart) -> bool:
 
 
 def relaxed(part: HingedPart, constraints: FoldConstraints) -> Points:
-    """Square folds, as nearly as rings of panels allow: an example of how a part can stand, degrees."""
+    """Square folds, as nearly as rings of panels allow: an example of how a part can stand; (h,), degrees."""
     frame = frame_of(part, work=constraints.work)
     tree = frame.tree
     degrees = signed(constraints, np.full(len(part.hinges), 90.0))

@@ -123,7 +123,19 @@ class Closing:
 def close(
     part: HingedPart, constraints: FoldConstraints, resolved: ResolvedDeclarations, seed: int
 ) -> Closing | None:
-    """Find how a part folds up; None when no sides were found to meet."""
+    """Find how a part folds up; None when no sides were found to meet.
+
+    Parameters
+    ----------
+    part
+        The panels and hinges.
+    constraints
+        What the folds have to obey.
+    resolved
+        What the maker declared about closing.
+    seed
+        Of the starts that are tried.
+    """
     cheap, base = None, None
     frame = frame_of(part, work=constraints.work)
     if not resolved.says_something:

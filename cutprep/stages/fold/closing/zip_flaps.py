@@ -27,12 +27,12 @@ class BodyPose:
     shift: Points
 
     def inward(self, panel: int, ends: Points) -> Points:
-        """Direction from a side (panel on its left) into its panel, in space."""
+        """Direction in space, (3,), from a side, (2, 2), with the panel on its left, into that panel."""
         along = (ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0]))
         return np.asarray(self.turn[panel] @ np.array([-along[1], along[0], 0.0]))
 
     def fold_towards(self, hinge: int, child: int, direction: Points) -> float:
-        """Fold angle that turns a panel beyond a hinge into a direction, degrees."""
+        """Fold angle that turns a panel beyond a hinge into a direction, (3,); degrees."""
         h = self.part.hinges[hinge]
         on = h.other(child)
         along = (h.ends[1] - h.ends[0]) / h.length * (1.0 if h.b == child else -1.0)

@@ -80,6 +80,15 @@ def resolve_declarations(
 ) -> ResolvedDeclarations:
     """Pick one part's declarations.
 
+    Parameters
+    ----------
+    part, number
+        The part, and its number among the parts of the drawing.
+    declared
+        What the maker declared for the drawing.
+    owner
+        The part that each declared point lies on.
+
     Raises
     ------
     JobError

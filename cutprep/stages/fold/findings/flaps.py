@@ -40,7 +40,15 @@ At = Callable[[Sequence[float]], Place]
 def flaps_of(
     part: HingedPart, hung: Sequence[AttachedPanel], turn: Points, shift: Points
 ) -> tuple[Flap, ...]:
-    """Measure every flap: how deep it is, how far it stands out beyond its target."""
+    """Measure every flap: how deep it is, how far it stands out beyond its target.
+
+    Parameters
+    ----------
+    part, hung
+        The part, and its panels beside the shell.
+    turn, shift
+        (p, 3, 3) and (p, 3) ndarray of float: where every panel lies when folded, mm.
+    """
     found = []
     targets = frozenset(f.target for f in hung)
     for flap in hung:
@@ -146,7 +154,15 @@ def width_of(part: HingedPart, flap: AttachedPanel) -> float:
 
 
 def laid_on(part: HingedPart, flap: AttachedPanel, turn: Points, shift: Points) -> shapely.Polygon:
-    """A folded flap in the flat coordinates of the panel it lies on."""
+    """A folded flap in the flat coordinates of the panel it lies on.
+
+    Parameters
+    ----------
+    part, flap
+        The part, and the flap, which has a target.
+    turn, shift
+        (p, 3, 3) and (p, 3) ndarray of float: where every panel lies when folded, mm.
+    """
     assert flap.target is not None
     xyz = carry(turn[flap.panel], shift[flap.panel], part.xy[list(part.rings[flap.panel])])
     return shapely.Polygon(((xyz - shift[flap.target]) @ turn[flap.target])[:, :2])
@@ -217,7 +233,17 @@ def overlap_findings(
     shift: Points,
     at: At,
 ) -> list[Finding]:
-    """Flaps that lie over one another on the same panel; a turned-in wall is meant to cover others."""
+    """Flaps that lie over one another on the same panel; a turned-in wall is meant to cover others.
+
+    Parameters
+    ----------
+    part, hung, panels
+        The part, its panels beside the shell, and all panels by name.
+    turn, shift
+        (p, 3, 3) and (p, 3) ndarray of float: where every panel lies when folded, mm.
+    at
+        Gives the place of a point of the drawing.
+    """
     laid = [(f, laid_on(part, f, turn, shift)) for f in hung if f.target is not None and f.duty in _ALONE]
     overlaps: dict[int, list[tuple[float, int, int]]] = {}
     for i, (f, shape) in enumerate(laid):
@@ -255,7 +281,17 @@ def _overlap_finding(
 def tuck_findings(
     part: HingedPart, hung: Sequence[AttachedPanel], panels: Sequence[Panel], thickness: float, at: At
 ) -> list[Finding]:
-    """Tuck flaps as wide as the room they slide into."""
+    """Tuck flaps as wide as the room they slide into.
+
+    Parameters
+    ----------
+    part, hung, panels
+        The part, its panels beside the shell, and all panels by name.
+    thickness
+        Of the card, mm.
+    at
+        Gives the place of a point of the drawing.
+    """
     found = []
     lids = {f.target for f in hung}
     for flap in hung:

@@ -102,7 +102,7 @@ def _with_score(drawing: Drawing, chord: Points) -> Drawing:
 
 
 def chords(report: FoldReport) -> list[Points]:
-    """Places where a score may be missing, the likeliest first: between ends of scores, the longest."""
+    """Places where a score may be missing, (2, 2) each, mm, the likeliest first: between ends of scores, the longest."""
     tips = np.array([h.ends for h in report.hinges]).reshape(-1, 2)
     runs = np.array([h.ends[1] - h.ends[0] for h in report.hinges]).reshape(-1, 2)
     if not len(tips):

@@ -30,7 +30,19 @@ def name_of(panels: Sequence[Panel], k: int) -> str:
 def gap_findings(
     mates: Sequence[Mate], gap: float, limits: SeamLimits, panels: Sequence[Panel], at: At
 ) -> list[Finding]:
-    """Say whether the seams close, and where the worst ones are."""
+    """Say whether the seams close, and where the worst ones are.
+
+    Parameters
+    ----------
+    mates, gap
+        Sides that meet, and the largest distance between any two of them, mm.
+    limits
+        What counts as closed.
+    panels
+        All of the part.
+    at
+        Gives the place of a point of the drawing.
+    """
     if gap <= limits.seam or not mates:
         return []
     worst = sorted(mates, key=lambda m: -m.gap)
@@ -61,6 +73,17 @@ def side_findings(mates: Sequence[Mate], limit: float, panels: Sequence[Panel], 
 
     Every uneven seam accuses both its panels; the one accused by most, always in the same sense,
     is taken, its seams are done with, and so on.
+
+    Parameters
+    ----------
+    mates
+        Sides that meet.
+    limit
+        Difference in length that is let pass, mm.
+    panels
+        All of the part.
+    at
+        Gives the place of a point of the drawing.
     """
     uneven = [m for m in mates if abs(m.length_difference) > limit]
     found = []
@@ -100,7 +123,17 @@ def _total(mates: Sequence[Mate], panel: int) -> int:
 def fold_findings(
     wrong: Sequence[int], hinges: Sequence[Hinge], panels: Sequence[Panel], at: At
 ) -> list[Finding]:
-    """Scores drawn as mountain that have to be valleys, and the other way round."""
+    """Scores drawn as mountain that have to be valleys, and the other way round.
+
+    Parameters
+    ----------
+    wrong
+        Hinges that fold against their drawing.
+    hinges, panels
+        All of the part.
+    at
+        Gives the place of a point of the drawing.
+    """
     found = []
     for k in wrong:
         hinge = hinges[k]

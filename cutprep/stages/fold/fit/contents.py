@@ -165,7 +165,7 @@ def _reach(planes: Points) -> float:
 
 
 def layer(planes: Points, low: float, high: float) -> shapely.Polygon:
-    """Floor that is free at all heights between two; in a convex room the ends decide."""
+    """Floor that is free at all heights between two, mm; in a convex room, given by its planes, (k, 4), the ends decide."""
     reach = _reach(planes)
     pad = _TOUCH * 1e-2  # not a tolerance: keeps a section in the plane of an end from vanishing
     rings = [section(planes, z, reach) for z in (low + pad, max(low + pad, high - pad))]
@@ -178,7 +178,22 @@ def layer(planes: Points, low: float, high: float) -> shapely.Polygon:
 def packed(
     floor: shapely.Polygon, along: float, across: float, clearance: float
 ) -> list[tuple[float, float, float]]:
-    """Places for rectangles on a convex floor: (x, y, turn in degrees)."""
+    """Find positions for equal rectangles on a convex floor.
+
+    Parameters
+    ----------
+    floor
+        Convex, mm.
+    along, across
+        Length and width of each rectangle, mm.
+    clearance
+        Between two of them, mm; half of it to the walls.
+
+    Returns
+    -------
+    list of (float, float, float)
+        Middle of each rectangle, mm, and its turn, degrees.
+    """
     sizes = {0.0: (along + clearance, across + clearance)}
     if abs(along - across) > _TOUCH:
         sizes[90.0] = (across + clearance, along + clearance)
@@ -195,7 +210,22 @@ def packed(
 def in_rows(
     floor: shapely.Polygon, width: float, height: float, turn: float
 ) -> list[tuple[float, float, float]]:
-    """Fill a convex floor with rows of equal rectangles, from the lowest up."""
+    """Fill a convex floor with rows of equal rectangles, from the lowest up.
+
+    Parameters
+    ----------
+    floor
+        Convex, mm.
+    width, height
+        Of each rectangle along x and y, mm.
+    turn
+        Said of each rectangle in the answer, degrees.
+
+    Returns
+    -------
+    list of (float, float, float)
+        Middle of each rectangle, mm, and its turn.
+    """
     if floor.is_empty:
         return []
     ring = _ccw(floor)
@@ -260,7 +290,7 @@ def place_footprints(floor: shapely.Polygon, shapes: dict[float, Points]) -> lis
 
 
 def no_fit_polygon(standing: Points, coming: Points) -> Points:
-    """Where the middle of one convex footprint may not be because of another at the origin."""
+    """Where the middle of one convex footprint, (n, 2), may not be because of another, (m, 2), at the origin; mm."""
     sums = (standing[:, None] - coming[None]).reshape(-1, 2)
     return _ccw(shapely.MultiPoint(sums).convex_hull)
 

@@ -65,7 +65,17 @@ def size_of(text: str) -> Size | None:
 def told(
     wanted: Wanted, outer: FoldReport, inner: FoldReport | Size, places: tuple[Place, ...] = ()
 ) -> Finding:
-    """Try a declared fit and tell how it is; a piece of unknown size is told as such."""
+    """Try a declared fit and tell how it is; a piece of unknown size is told as such.
+
+    Parameters
+    ----------
+    wanted
+        The fit that the job declares.
+    outer, inner
+        What goes round, and what goes in: a folded part, or a size.
+    places
+        Where the finding lies.
+    """
     try:
         found = fit(outer, inner) if isinstance(inner, FoldReport) else fit_contents(outer, inner)
     except JobError as fault:

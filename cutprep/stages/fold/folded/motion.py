@@ -57,7 +57,7 @@ def above(tree: Tree, degrees: Points) -> Points:
 
 
 def motion_of(tree: Tree, angles: Points) -> Motion:
-    """The way from flat to folded by its two ends."""
+    """The way from flat to folded by its two ends; angles (h,), degrees."""
     ends = np.array([np.zeros(len(angles)), angles])
     return Motion(tree.members, tree.parent, tree.hinge, np.array([0.0, 1.0]), ends)
 

@@ -44,7 +44,17 @@ def limits_of(part: HingedPart, asked: Asked) -> SeamLimits:
 def verdict_of(
     outcome: Closing, constraints: FoldConstraints, limits: SeamLimits, resolved: ResolvedDeclarations
 ) -> Verdict:
-    """Put the result into a word."""
+    """Put the result into a word.
+
+    Parameters
+    ----------
+    outcome
+        How the part was closed.
+    constraints, resolved
+        What the folds had to obey, and what was declared about closing.
+    limits
+        What counts as closed.
+    """
     body = outcome.body
     if outcome.folded_over:
         return Verdict.FOLDED_OVER

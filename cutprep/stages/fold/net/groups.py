@@ -65,6 +65,6 @@ def sort_out(net: Net, groups: list[list[int]]) -> Sorted:
 
 
 def middle_of(net: Net, panels: tuple[int, ...]) -> Points:
-    """A point inside the largest of some panels, mm."""
+    """A point, (2,), inside the largest of some panels, mm."""
     point = net.polygon(panels[0]).representative_point()
     return np.array([point.x, point.y])

@@ -102,6 +102,6 @@ def _pairs(part: HingedPart, vertex: int, around: list[int]) -> list[tuple[int, 
 
 
 def stem_vertices(part: HingedPart) -> list[Points]:
-    """Inner vertices where one score ends on another that goes straight on."""
+    """Inner vertices, (2,) each, mm, where one score ends on another that goes straight on."""
     inner = inner_vertices(part).items()
     return [part.xy[v] for v, around in inner if len(around) == 3 and len(_pairs(part, v, around)) == 1]

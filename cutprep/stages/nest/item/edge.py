@@ -36,7 +36,7 @@ class Edge:
         return np.column_stack([np.interp(position, self.along, self.points[:, axis]) for axis in (0, 1)])
 
     def stations(self, count: int) -> Points:
-        """Positions of up to `count` true corners and of as many points evenly between, sorted, mm."""
+        """Positions of up to `count` true corners and of as many points evenly between, sorted, (k,), mm."""
         corners = self.along[_corners(self.points)]
         if len(corners) > count:
             corners = corners[np.linspace(0, len(corners) - 1, count).astype(int)]

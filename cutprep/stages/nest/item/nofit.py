@@ -84,6 +84,13 @@ class NoFit:
     def polygon(self, first: int, pose: Pose, second: int, other: Pose) -> BaseGeometry:
         """Where the origin of `second` must not lie while `first` lies at the origin.
 
+        Parameters
+        ----------
+        first, second
+            Numbers of the two demands.
+        pose, other
+            How each of them lies.
+
         Returns
         -------
         Polygon or MultiPolygon

@@ -89,7 +89,7 @@ def polygon_of(area: Area) -> shapely.Polygon:
 
 
 def matrix_of(pose: Pose, x: float = 0.0, y: float = 0.0) -> Points:
-    """The 2 x 3 matrix of a pose at a position; quarter turns are exact."""
+    """The (2, 3) matrix of a pose at a position, mm; quarter turns are exact."""
     return Placement(template=0, x=x, y=y, turn=pose.turn, mirror=pose.mirror).matrix
 
 
@@ -99,7 +99,7 @@ def posed(geometry: BaseGeometry, pose: Pose) -> BaseGeometry:
 
 
 def transformed(geometry: BaseGeometry, matrix: Points) -> BaseGeometry:
-    """Apply a 2 x 3 affine matrix to a geometry."""
+    """Apply a (2, 3) affine matrix to a geometry."""
     moved: BaseGeometry = shapely.transform(geometry, lambda xy: apply(matrix, xy))
     return moved
 

@@ -54,6 +54,15 @@ class UsableArea:
 def usable_area_of(size: SheetSize, margin: float, gap: float, keep_out: Sequence[Area] = ()) -> UsableArea:
     """Check what is asked of a sheet.
 
+    Parameters
+    ----------
+    size
+        Of the sheet, mm.
+    margin, gap
+        Border kept free, and least distance between parts, mm.
+    keep_out
+        Areas that stay free.
+
     Raises
     ------
     PlanError

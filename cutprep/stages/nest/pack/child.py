@@ -75,7 +75,17 @@ def begin(job: dict[str, Any]) -> tuple[Any, threading.Thread, list[str]]:
 
 
 def watch(job: dict[str, Any], queue: Any, thread: threading.Thread, ended: list[str]) -> dict[str, Any]:
-    """Follow the reports; the first layout short enough is the answer, else the shortest."""
+    """Follow the reports; the first layout short enough is the answer, else the shortest.
+
+    Parameters
+    ----------
+    job
+        As it was sent to this process.
+    queue
+        Where the packer puts its reports.
+    thread, ended
+        The packer at work, and what it left behind when it ended by itself.
+    """
     record = PackerLog(job)
     started = time.monotonic()
     guard = job["seconds"] if job["reports"] else job["seconds"] + 30

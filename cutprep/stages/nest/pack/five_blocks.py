@@ -49,6 +49,15 @@ class _Piece:
 def five_blocks(demand: int, shape: Shape, allowed: Sequence[Pose], usable: UsableArea) -> Pattern:
     """Find the five blocks that place most copies by their boxes.
 
+    Parameters
+    ----------
+    demand, shape
+        Number of the demand, and its shape.
+    allowed
+        Poses that it may have.
+    usable
+        Usable area of the sheet.
+
     Returns
     -------
     Pattern

@@ -255,7 +255,17 @@ def _difference(region: BaseGeometry, taken: BaseGeometry) -> BaseGeometry:
 
 
 def costs_of(corners: Points, box: Box, used: Box, pull: Pull) -> Points:
-    """What a pull makes each origin of a copy cost: (n,) for (n, 2) origins, mm."""
+    """What a pull makes each origin of a copy cost, (n,), mm.
+
+    Parameters
+    ----------
+    corners
+        (n, 2) ndarray of float: origins that the copy may have, mm.
+    box, used
+        Box of the copy about its origin, and box of what lies on the sheet, mm.
+    pull
+        Where copies are drawn to.
+    """
     angle = math.radians(pull.direction)
     toward = np.array([-math.cos(angle), -math.sin(angle)])
     far = np.array([box[2] if toward[0] > 0 else box[0], box[3] if toward[1] > 0 else box[1]])

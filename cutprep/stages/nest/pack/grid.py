@@ -38,6 +38,17 @@ def grid_pattern(
 ) -> Pattern:
     """Find the regular step and repeat that places most copies.
 
+    Parameters
+    ----------
+    demand, shape
+        Number of the demand, and its shape.
+    allowed
+        Poses that it may have.
+    usable
+        Usable area of the sheet.
+    pairs
+        Whether head-to-tail pairs are tried, too.
+
     Returns
     -------
     Pattern
@@ -54,7 +65,17 @@ def grid_pattern(
 def cells(
     shape: Shape, allowed: Sequence[Pose], gap: float, *, pairs: bool = True
 ) -> Iterator[tuple[Cell, str]]:
-    """Every cell that the grid steps, with words for it: single poses, then head-to-tail pairs."""
+    """Every cell that the grid steps, with words for it: single poses, then head-to-tail pairs.
+
+    Parameters
+    ----------
+    shape, allowed
+        The shape, and poses that it may have.
+    gap
+        Least distance between copies, mm.
+    pairs
+        Whether head-to-tail pairs are among the cells.
+    """
     quarters = [pose for pose in allowed if not pose.turn % 90.0 and not pose.mirror] or list(allowed[:1])
     for pose in quarters:
         left, bottom, right, top = box_at(shape, pose)

@@ -67,7 +67,17 @@ def fullest(solver: Solver, size: int, demand: int) -> Pattern:
 
 
 def grid(solver: Solver, size: int, demand: int, *, pairs: bool = True) -> Pattern:
-    """The plain grid of one demand, with or without head-to-tail pairs."""
+    """The plain grid of one demand.
+
+    Parameters
+    ----------
+    solver
+        The problem at work.
+    size, demand
+        Number of the sheet's size, and of the demand.
+    pairs
+        Whether head-to-tail pairs are tried, too.
+    """
     key, problem = (size, demand, pairs), solver.problem
     if key not in solver.known.grids:
         shape, allowed, usable = problem.shapes[demand], problem.allowed[demand], problem.usable_areas[size]
@@ -109,6 +119,17 @@ def reach(
     solver: Solver, size: int, counts: Sequence[int], start: Sequence[PatternPlacement] = ()
 ) -> Pattern:
     """Try to place exactly these copies on one sheet: by the search, then by the packer.
+
+    Parameters
+    ----------
+    solver
+        The problem at work.
+    size
+        Number of the sheet's size.
+    counts
+        Copies of each demand.
+    start
+        A layout to begin with.
 
     Returns
     -------

@@ -107,6 +107,6 @@ def _is_point(heading: NDArray[np.float64]) -> bool:
 
 
 def kinds(*columns: Index | NDArray[np.generic] | Flags) -> Index:
-    """Number the distinct rows of several columns."""
+    """Number the distinct rows of several columns, (m,) each."""
     table = np.column_stack([np.asarray(c, np.int64) for c in columns])
     return np.asarray(np.unique(table, axis=0, return_inverse=True)[1], np.int64).ravel()

@@ -76,7 +76,7 @@ class NumberedPoints:
 
     @property
     def closed(self) -> NDArray[np.bool_]:
-        """Which lines have one point."""
+        """Which lines have one point, (m,)."""
         return np.asarray(self.first == self.second)
 
     def walk(self, order: ArrayLike, back: ArrayLike | None) -> list[int]:
@@ -92,7 +92,7 @@ class NumberedPoints:
         return [1, *flat[keep].tolist()]
 
     def lines_of(self, tour: Index) -> tuple[Index, NDArray[np.bool_]]:
-        """Lines in working order, and which of them run backwards."""
+        """Lines in working order, and which of them run backwards; (m,) each."""
         owner = self.owner[tour]
         entered = np.ones(len(tour), bool)
         entered[1:] = owner[1:] != owner[:-1]

@@ -110,7 +110,13 @@ def corner_flags(points: Points, curved: Flags) -> Flags:
 
 
 def runs(points: Points, curved: Flags) -> list[tuple[int, int, float]]:
-    """Runs of a closed line: first and last vertex (the last may lie beyond the seam), and length."""
+    """Runs of a closed line: first and last vertex (the last may lie beyond the seam), and length, mm.
+
+    Parameters
+    ----------
+    points, curved
+        (n, 2) ndarray of float and (n,) ndarray of bool: the vertices, mm, and which lie within a curve.
+    """
     n = len(points) - 1
     steps = np.hypot(*np.diff(points, axis=0).T)
     corner = np.flatnonzero(corner_flags(points, curved))
@@ -122,7 +128,7 @@ def runs(points: Points, curved: Flags) -> list[tuple[int, int, float]]:
 
 
 def has_run(points: Points, curved: Flags) -> bool:
-    """Whether a closed line has a run that is long enough to begin on."""
+    """Whether a closed line has a run that is long enough to begin on; `points` (n, 2), mm, `curved` (n,)."""
     return any(length >= RUN for _, _, length in runs(points, curved))
 
 
@@ -157,7 +163,7 @@ def entries_on_runs(points: Points, curved: Flags) -> tuple[Index, Points] | Non
 
 
 def begins_at_corner(points: Points, curved: Flags) -> bool:
-    """Whether a closed line begins at a corner although it has a run to begin on."""
+    """Whether a closed line begins at a corner although it has a run to begin on; `points` (n, 2), mm, `curved` (n,)."""
     return bool(corner_flags(points, curved)[0]) and has_run(points, curved)
 
 

@@ -267,7 +267,7 @@ def loose(lines: Lines, inside: Index, ring: Index, position: Index) -> float:
 
 
 def corner_starts(lines: Lines, outline: Flags) -> float:
-    """3 mm for each outline that begins at a corner although it has a run to begin on."""
+    """3 mm for each outline, as marked by (m,) flags, that begins at a corner although it has a run to begin on."""
     closed = np.flatnonzero(lines.closed & outline).tolist()
     count = sum(begins_at_corner(lines.points(i), lines.curves(i)) for i in closed)
     return RUN * count

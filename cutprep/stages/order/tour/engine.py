@@ -159,7 +159,7 @@ def exact(ranks: Sequence[Choices], home: tuple[int, int], limits: MotionLimits 
     Returns
     -------
     list of ndarray of int
-        For each rank its choices in working order.
+        For each rank its choices in working order, (k,).
 
     Raises
     ------

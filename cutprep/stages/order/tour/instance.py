@@ -102,7 +102,7 @@ class Instance:
         return self._put(values, np.float64, from_one=from_one)
 
     def read_ints(self, address: int, count: int) -> Index:
-        """Read a column of whole numbers that a function gave back the address of."""
+        """Read a column of `count` whole numbers, (count,), whose address a function returned."""
         column = ctypes.string_at(self._where(address, 4 * count), 4 * count)
         return np.frombuffer(column, np.int32).astype(np.int64)
 

@@ -42,7 +42,7 @@ def nearest_entries(entries: EntryPoints, rank: Index, home: Points) -> Index:
 
 
 def is_order(order: Index, rank: Index) -> bool:
-    """Whether an order holds every line once, by rising rank."""
+    """Whether an order holds every line once, by rising rank; (m,) each."""
     order = np.asarray(order)
     if len(order) != len(rank) or not np.array_equal(np.sort(order), np.arange(len(rank))):
         return False

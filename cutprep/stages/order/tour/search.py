@@ -50,7 +50,7 @@ class Route:
 
     @property
     def turn(self) -> Index:
-        """Place of each line in the order."""
+        """Position of each line in the order, (m,)."""
         result = np.empty(len(self.order), np.int64)
         result[self.order] = np.arange(len(self.order))
         return result
@@ -78,7 +78,7 @@ class Costs:
         return Costs(self.line, self.other, self.ahead * by, self.back * by)
 
     def of(self, turn: Index, m: int) -> tuple[Points, Points]:
-        """Cost of each line in an order, forwards and backwards."""
+        """Cost of each line in an order, forwards and backwards, (m,) each; `turn` (m,) is the position of each line."""
         late = turn[self.other] < turn[self.line]
         line = self.line[late]
         return (
@@ -311,7 +311,19 @@ class Search:
         return choices, keys
 
     def solve(self, route: Route, costs: Costs, *, threshold: float, most: float = math.inf) -> Route:
-        """Find the best order with costs, starting from a route."""
+        """Find the best order with costs, starting from a route.
+
+        Parameters
+        ----------
+        route
+            To begin with.
+        costs
+            Of pairs of lines, beside travel.
+        threshold
+            Of acceptance: by how much a step may lengthen the travel at first, mm or s.
+        most
+            As for `improve`.
+        """
         if self._is_small(costs):
             return self.exact(costs)
         return self.improve(route, costs, threshold=threshold, most=most)

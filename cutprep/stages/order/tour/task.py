@@ -72,7 +72,19 @@ class Task:
 
 
 def task_from(placed: Placed, home: tuple[float, float], *, by_copy: bool, tolerance: Tolerance) -> Task:
-    """Gather what is to be ordered."""
+    """Gather what is to be ordered.
+
+    Parameters
+    ----------
+    placed
+        The lines of a sheet as they lie.
+    home
+        Where the tool starts and ends, mm.
+    by_copy
+        Finish one copy after the other.
+    tolerance
+        Its `zero` is what counts as one point.
+    """
     staged = stage(placed)
     drawn = placed.lines.take(staged.rows)
     part, outline = placed.part[staged.rows], placed.outline[staged.rows]

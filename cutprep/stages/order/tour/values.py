@@ -28,7 +28,7 @@ class MotionLimits:
     acceleration: tuple[float, float]
 
     def seconds(self, legs: Points) -> Points:
-        """Time of straight moves from rest to rest, for (..., 2) legs in mm."""
+        """Time of straight moves from rest to rest, (n,) for (n, 2) legs in mm, or of more dimensions likewise."""
         across = np.abs(legs)
         length = np.hypot(across[..., 0], across[..., 1])
         with np.errstate(divide="ignore", invalid="ignore"):

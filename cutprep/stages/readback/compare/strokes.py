@@ -57,7 +57,19 @@ def compare(
 
 
 def ends_rightly(read: Moves, within: float, machine: Machine, sagitta: float) -> Findings:
-    """Find where moves leave the machine's area, or end with the tool down."""
+    """Find where moves leave the machine's area, or end with the tool down.
+
+    Parameters
+    ----------
+    read
+        The moves of a file.
+    within
+        By how much they may leave the area, mm.
+    machine
+        Its area counts.
+    sagitta
+        By so much an arc along the edge may bulge over it, mm.
+    """
     return (*_outside(read, within, machine, sagitta), *_ending(read))
 
 

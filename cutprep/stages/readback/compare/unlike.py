@@ -45,7 +45,15 @@ def unlike(wanted: Leg, got: Leg, machine: Machine, language: str) -> Iterator[t
 
 
 def within(wanted: Leg, got: Leg, machine: Machine, language: str) -> Iterator[Difference]:
-    """Tell in what two strokes differ, gaps left aside."""
+    """Tell in what two strokes differ, gaps left aside.
+
+    Parameters
+    ----------
+    wanted, got
+        A stroke as planned, and as the file says it.
+    machine, language
+        For whose machine, and in which language.
+    """
     ours, theirs = [held for _, held in wanted.held], [held for _, held in got.held]
     told: set[Difference] = set()
     for one, other in zip(ours, theirs, strict=False):

@@ -57,7 +57,7 @@ class Scaling:
 
     @property
     def units_of_user(self) -> Points:
-        """Matrix from user units to plotter units.
+        """The (2, 3) matrix from user units to plotter units.
 
         Raises
         ------
@@ -81,7 +81,7 @@ class Scaling:
 
     @property
     def mm_of_units(self) -> Points:
-        """Matrix from plotter units to the machine's own mm."""
+        """The (2, 3) matrix from plotter units to the machine's own mm."""
         width, height = (0.0, 0.0) if self.size is None else (side / self.unit for side in self.size)
         corner = {0: (0.0, 0.0), 1: (width, 0.0), 2: (width, height), 3: (0.0, height)}[self.turn % 4]
         return compose(scale(self.unit), shift(*corner), quarter_turn(self.turn))

@@ -8,7 +8,7 @@ _Plain = tuple[float, float, float, float, float, float]
 
 
 def plain_matrix(matrix: Points) -> _Plain:
-    """A matrix as plain numbers: files have hundreds of thousands of coordinates."""
+    """A (2, 3) matrix as plain numbers: files have hundreds of thousands of coordinates."""
     (a, b, c), (d, e, f) = matrix.tolist()
     return (a, b, c, d, e, f)
 

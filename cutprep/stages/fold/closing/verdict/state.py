@@ -238,7 +238,7 @@ class State:
     high: Points
 
     def lift(self, panel: int, xy: Points) -> Points:
-        """Flat points of a panel in space."""
+        """Flat points of a panel in space: (n, 2) to (n, 3), mm."""
         return carry(self.turn[panel], self.shift[panel], xy)
 
     def lower(self, panel: int, xyz: Points) -> Points:
@@ -246,12 +246,12 @@ class State:
         return np.asarray(((xyz - self.shift[panel]) @ self.turn[panel])[:, :2])
 
     def normal(self, panel: int) -> Points:
-        """Direction to the side of the card that the drawing shows."""
+        """Unit normal of a panel on the side of the card that the drawing shows, (3,)."""
         return np.asarray(self.turn[panel][:, 2])
 
 
 def folded_by(frame: FoldingFrame, degrees: Points) -> State:
-    """Fold a part by given angles, degrees, one a hinge."""
+    """Fold a part by given angles, (h,), degrees, one a hinge."""
     tree = frame.tree
     turn, shift = pose_panels(tree, np.radians(np.append(degrees, 0.0)[tree.hinge]))
     corners = tuple(carry(turn[p], shift[p], ring) for p, ring in enumerate(frame.rings))
@@ -265,7 +265,7 @@ def folded_by(frame: FoldingFrame, degrees: Points) -> State:
 
 
 def all_angles(state: State) -> Points:
-    """Fold angle of every hinge, degrees; of those that close a ring of panels as they have come to lie."""
+    """Fold angle of every hinge, (h,), degrees; of those that close a ring of panels as they have come to lie."""
     degrees = state.degrees.copy()
     for k in state.frame.across:
         h = state.frame.part.hinges[k]

@@ -41,7 +41,7 @@ class Candidate:
 
 
 def signed(constraints: FoldConstraints, magnitudes: Points) -> Points:
-    """Give angles their drawn sense; what is declared stands as it is."""
+    """Give angles their drawn sense; what is declared stands as it is; (h,), degrees."""
     sign = np.where(constraints.signs == 0, constraints.sense, constraints.signs)
     degrees = np.where(magnitudes == 0, 0.0, magnitudes * sign)
     for hinge, angle in constraints.fixed.items():
@@ -69,7 +69,7 @@ def flat_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Can
 
 
 def turned_in(frame: FoldingFrame, constraints: FoldConstraints) -> Points | None:
-    """Square folds, but strips as deep as the wall they go on from lie down on it; None without such."""
+    """Square folds, (h,), degrees, but strips as deep as the wall they go on from lie down on it; None without such."""
     strips = strips_of(frame)
     degrees = signed(constraints, np.full(len(frame.part.hinges), 90.0))
     found = False

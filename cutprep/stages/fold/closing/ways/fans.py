@@ -49,7 +49,7 @@ class PanelFan:
 
 
 def meets(point: Points, ends: Points) -> bool:
-    """Whether the line through two points passes a third, as nearly as the third is well known."""
+    """Whether the line through two points, (2, 2), passes a third, (2,), as nearly as the third is well known."""
     d = ends[1] - ends[0]
     rel = point - ends[0]
     off = abs(float(d[0] * rel[1] - d[1] * rel[0])) / float(np.hypot(*d))
@@ -58,7 +58,7 @@ def meets(point: Points, ends: Points) -> bool:
 
 
 def common_point(runs: Sequence[Points]) -> Points | None:
-    """The point where lines meet, None when they don't or are parallel."""
+    """The point where lines, (2, 2) each, meet, (2,), mm; None when they don't or are parallel."""
     one = runs[0]
     d = one[1] - one[0]
     for other in runs[1:]:

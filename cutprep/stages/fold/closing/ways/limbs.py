@@ -76,7 +76,17 @@ def _held(judged: Judged, panel: int) -> bool:
 def turned(
     constraints: FoldConstraints, degrees: Points, groups: list[Group], angles: tuple[float, ...]
 ) -> Points | None:
-    """Angles with some groups of hinges turned otherwise; None against what is drawn or declared."""
+    """Angles with some groups of hinges turned otherwise; None against what is drawn or declared.
+
+    Parameters
+    ----------
+    constraints
+        What is drawn and declared.
+    degrees
+        (h,) ndarray of float: fold angles to begin with.
+    groups, angles
+        Hinges that turn together, and the angle of each group, degrees.
+    """
     found = degrees.copy()
     for group, angle in zip(groups, angles, strict=True):
         for hinge in group:

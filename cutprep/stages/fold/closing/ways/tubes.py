@@ -216,7 +216,13 @@ def _on_a_circle(frame: FoldingFrame, constraints: FoldConstraints, row: PanelRo
 
 
 def ring_of(row: PanelRow) -> tuple[int, Points] | None:
-    """Four walls in pairs, two of them perhaps creased in their middle: the first panel and the folds between them."""
+    """Four walls in pairs, two of them perhaps creased in their middle: the first panel, and the folds from there on.
+
+    Returns
+    -------
+    tuple of (int, ndarray of float) or None
+        Folds are (4,) or, with creases, (6,), degrees.
+    """
     creased = _with_creases(row)
     if creased is not None:
         return creased

@@ -103,7 +103,7 @@ class Body:
 
 
 def meetings_of(sides: Sequence[tuple[OutlineSide, OutlineSide]]) -> list[tuple[int, int, Points, Points]]:
-    """End points that come together at pairs of sides."""
+    """End points, (2,) each, that come together at pairs of sides."""
     rows = []
     for a, b in sides:
         rows.append((a.panel, b.panel, a.ends[0], b.ends[1]))
@@ -124,6 +124,17 @@ def folded_body(
 
     Starts are tried in turn until one gives a closed, convex body that is not flat; else the
     best is kept: several exact closures of one net exist, and only convexity tells them apart.
+
+    Parameters
+    ----------
+    part, guess
+        The panels, and which of them are taken for the body.
+    zipped
+        The sides that meet.
+    constraints
+        What the folds have to obey.
+    rng
+        Draws the later starts.
     """
     aside = guess.flaps | guess.halves
     members = [p for p in range(len(part.panels)) if p not in aside]
@@ -172,7 +183,7 @@ def _root(part: HingedPart, members: list[int]) -> int:
 
 
 def across(part: HingedPart, tree: Tree, members: list[int]) -> list[tuple[int, int, Points, Points]]:
-    """End points of the hinges that the tree leaves out: they have to stay together."""
+    """End points, (2,) each, of the hinges that the spanning tree leaves out: they have to stay together."""
     inside, used = set(members), set(tree.hinge.tolist())
     return [
         (h.a, h.b, end, end)
@@ -185,7 +196,7 @@ def across(part: HingedPart, tree: Tree, members: list[int]) -> list[tuple[int, 
 def gathered(
     part: HingedPart, constraints: FoldConstraints, members: list[int]
 ) -> list[tuple[int, int, Points, Points]]:
-    """Points of corners that the maker says come together."""
+    """Points, (2,) each, of corners that the maker says come together."""
     rows = []
     for group in constraints.gathers:
         owner = {v: next((p for p in members if v in part.rings[p]), None) for v in group}
@@ -232,7 +243,21 @@ def measured(
     seams: int,
     size: float,
 ) -> Body:
-    """Measure a body at solved angles; the first `seams` meetings are those of its sides."""
+    """Measure a body at solved angles.
+
+    Parameters
+    ----------
+    part, guess, zipped, tree
+        What was folded.
+    meetings, answer
+        Points that come together, and how nearly they do.
+    free
+        (k,) ndarray of int: panels whose hinge was free to turn.
+    seams
+        So many of the first meetings are those of the body's sides.
+    size
+        Length that made distances comparable with angles, mm.
+    """
     turn, shift = pose_panels(tree, answer.radians)
     members = tree.members.tolist()
     rings = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in members}
@@ -271,9 +296,9 @@ def _longest_first(zipped: Zipped) -> list[int]:
 
 
 def enclosed(loops: Sequence[Points]) -> float:
-    """Volume within closed loops in space, positive when they run counter-clockwise from outside.
+    """Volume within closed loops in space, (n, 3) each, mm3; positive when they run counter-clockwise from outside.
 
-    Each loop is filled with triangles from its own middle (divergence theorem).
+    Each loop is triangulated from its centroid (divergence theorem).
     """
     middle = np.vstack(loops).mean(axis=0)
     total = 0.0
@@ -289,7 +314,16 @@ def concavity_of(
 ) -> float:
     """How far any corner stands outside the plane of any panel, mm; 0 for a convex body.
 
-    Corners of `headers`, panels that rise above a rim, are left out.
+    Parameters
+    ----------
+    rings
+        Corners of each panel in space, (n, 3), mm.
+    turn
+        (p, 3, 3) ndarray of float: the rotation of every panel.
+    inside
+        +1 when the panels' normals point into the body, -1 when out of it.
+    headers
+        Panels that rise above a rim; their corners are left out.
     """
     panels = list(rings)
     normals = -inside * turn[panels][:, :, 2]
@@ -300,7 +334,7 @@ def concavity_of(
 
 
 def bend_of(points: Points) -> float:
-    """How far points are from one plane, mm."""
+    """How far points, (n, 3), are from one plane, mm."""
     if len(points) < 4:
         return 0.0
     away = points - points.mean(axis=0)

@@ -137,7 +137,19 @@ class Zip:
         return abs(a - b) <= max(slack, 0.01 * max(a, b)) and not same
 
     def may_zip(self, j: int, span: tuple[float, float], slack: float, shut: frozenset[int]) -> bool:
-        """Whether the corner before side j can be zipped."""
+        """Whether the two sides at a corner can be glued to each other.
+
+        Parameters
+        ----------
+        j
+            The side after the corner.
+        span
+            Least and greatest sum of panel angles at the corner, degrees.
+        slack
+            By how much the sides may differ in length, mm.
+        shut
+            Sides that meet nothing.
+        """
         if not self.open[j]:
             return False
         i = self.before[j]

@@ -91,7 +91,19 @@ def _turning(axis: Points) -> Points:
 
 
 def jacobian(tree: Tree, meetings: Meetings, radians: Points, free: Index, above: Flags) -> Points:
-    """How the difference of each pair changes with each free angle, (m, 3, k), mm a radian."""
+    """How the difference of each pair changes with each free angle, (m, 3, k), mm a radian.
+
+    Parameters
+    ----------
+    tree, meetings
+        Panels on their hinges, and m pairs of points.
+    radians
+        (p,) ndarray of float: fold angle of the hinge above each panel.
+    free
+        (k,) ndarray of int: panels whose hinge may turn.
+    above
+        (p, p) ndarray of bool: whether the hinge of the second panel carries the first.
+    """
     turn, shift = pose_panels(tree, radians)
     parent = tree.parent[free]
     axis = np.einsum("kij,kj->ki", turn[parent], tree.axis[free])
@@ -169,13 +181,17 @@ def _descend(
 def loose_angles(
     tree: Tree, meetings: Meetings, radians: Points, free: Index, size: float, slack: float = _LOOSE
 ) -> Flags:
-    """Which free angles can still move when all pairs stay together.
+    """Which free angles can still move when all pairs stay together, (k,).
 
     What can move at first (the null space of the Jacobian) is turned a good way and closed again: petals
     that meet in one plane can tremble, but not move.
 
     Parameters
     ----------
+    tree, meetings, radians, free
+        As for `jacobian`.
+    size
+        Length that makes the distances comparable with angles, mm.
     slack
         A motion that stretches the pairs by less than this share of itself is free.
     """

@@ -108,6 +108,15 @@ def zipped_body(
 ) -> tuple[Body | None, bool]:
     """Fold a part in the likeliest ways and keep the best.
 
+    Parameters
+    ----------
+    part
+        The panels and hinges.
+    constraints, resolved
+        What the folds have to obey, and which sides were declared to meet or to stay open.
+    seed
+        Of the starts that are tried.
+
     Returns
     -------
     tuple of (Body or None, bool)
@@ -312,7 +321,7 @@ def _declared_sides(
 
 
 def nearest_side(sides: Sequence[OutlineSide], xy: Points) -> int | None:
-    """The side nearest a point, or None when none is near."""
+    """The side nearest a point, (2,), or None when none is near."""
     far = distances(sides, xy)
     k = int(np.argmin(far))
     return k if far[k] <= REACH else None
