@@ -28,15 +28,15 @@ from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.classify import classify
 from cutprep.stages.divide import divide
+from cutprep.stages.nest.fill import fill
 from cutprep.stages.nest.item.demand import Demand
+from cutprep.stages.nest.item.problem import problem_of
+from cutprep.stages.nest.layout.pattern_runs import grid_layout
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.bound import fewest_sheets
-from cutprep.stages.nest.pack.fill import fill
 from cutprep.stages.nest.pack.irregular import run_child
 from cutprep.stages.nest.pack.solver import Solver, solver_of
-from cutprep.stages.nest.pattern_runs import grid_layout
 from cutprep.stages.nest.plan import nest
-from cutprep.stages.nest.problem import problem_of
 from cutprep.stages.nest.proof import verify_layout
 from cutprep.tolerance import Tolerance
 from tests.outside.test_nest_squares import AREAS

@@ -99,9 +99,9 @@ def check() -> list[Row]:
 def nest() -> list[Row]:
     """Utilisation over all sheets against the grid's, and against what the area allows."""
     from cutprep.stages.nest.item.demand import Demand
+    from cutprep.stages.nest.layout.pattern_runs import grid_layout
     from cutprep.stages.nest.nesting import Nesting
     from cutprep.stages.nest.pack.bound import fewest_sheets
-    from cutprep.stages.nest.pattern_runs import grid_layout
     from cutprep.stages.nest.plan import nest as lay
     from tests.bench.nest import MAT, plain_solver, sample
 

@@ -12,11 +12,11 @@ from cutprep.model.lines import Points
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
 from cutprep.stages.nest.item.demand import Demand
+from cutprep.stages.nest.item.problem import problem_of
+from cutprep.stages.nest.layout.pattern_runs import grid_layout
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.solver import solver_of
-from cutprep.stages.nest.pattern_runs import grid_layout
 from cutprep.stages.nest.plan import nest
-from cutprep.stages.nest.problem import problem_of
 from tests.unit.stages.nest.specimens import sheet_size, sheets_in, template
 
 _FEW = settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))

@@ -15,10 +15,9 @@ from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress
 from cutprep.stages.nest.accept import accept
+from cutprep.stages.nest.fill import fill, full_sets
 from cutprep.stages.nest.item.demand import Demand
-from cutprep.stages.nest.item.shape import Area
-from cutprep.stages.nest.nesting import Nesting
-from cutprep.stages.nest.pack.fill import fill, full_sets
+from cutprep.stages.nest.nesting import Area, Nesting
 from cutprep.stages.nest.plan import nest
 
 #: Sizes of sheets nearer than this are the same one, mm.

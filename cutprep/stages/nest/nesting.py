@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from cutprep.tolerance import STANDARD, Tolerance
 
 if TYPE_CHECKING:  # the command line reads the defaults, and must not load shapely for them
-    from cutprep.stages.nest.item.shape import Area
+    import shapely
 
 #: How copies may be turned.
 Turns = Literal["never", "half", "quarter", "free"]
+#: An area of the sheet: left, bottom, right, top of a rectangle, or any polygon; mm.
+Area: TypeAlias = "tuple[float, float, float, float] | shapely.Polygon"
 
 
 @dataclass(frozen=True, slots=True)

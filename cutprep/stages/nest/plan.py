@@ -13,14 +13,12 @@ from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
-from cutprep.stages.nest.improve import improvements
 from cutprep.stages.nest.item.demand import Demand, require_copies
+from cutprep.stages.nest.item.offcut import largest_offcut
 from cutprep.stages.nest.item.pattern import Pattern, numbered
-from cutprep.stages.nest.nesting import USUAL, Nesting
-from cutprep.stages.nest.offcut import largest_offcut
-from cutprep.stages.nest.pack.single_sheet import plain
-from cutprep.stages.nest.pack.solver import Solver, method_note, solver_of, stopped_note
-from cutprep.stages.nest.pattern_runs import (
+from cutprep.stages.nest.item.problem import problem_of
+from cutprep.stages.nest.layout.improve import improvements
+from cutprep.stages.nest.layout.pattern_runs import (
     Layout,
     cheapest,
     cost,
@@ -28,9 +26,11 @@ from cutprep.stages.nest.pattern_runs import (
     lone_layout,
     quick_layout,
 )
-from cutprep.stages.nest.problem import problem_of
+from cutprep.stages.nest.layout.refuse import refuse_too_large, too_few
+from cutprep.stages.nest.nesting import USUAL, Nesting
+from cutprep.stages.nest.pack.single_sheet import plain
+from cutprep.stages.nest.pack.solver import Solver, method_note, solver_of, stopped_note
 from cutprep.stages.nest.proof import verify_layout
-from cutprep.stages.nest.refuse import refuse_too_large, too_few
 from cutprep.stages.nest.shared import share_cuts as share_edges
 from cutprep.units import plural
 

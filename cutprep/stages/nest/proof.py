@@ -20,8 +20,9 @@ from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.stages.nest.item.demand import Demand, Pose, is_allowed, pieces
 from cutprep.stages.nest.item.pattern import Pattern, numbered
-from cutprep.stages.nest.item.shape import Area, Shape, polygon_of, shape_of, transformed
+from cutprep.stages.nest.item.shape import Shape, polygon_of, shape_of, transformed
 from cutprep.stages.nest.item.usable_area import UsableArea
+from cutprep.stages.nest.nesting import Area
 
 #: Largest area by which two parts may seem to overlap, mm2, and largest shortfall of a distance, mm:
 #: what floating point leaves of parts that touch.

@@ -27,8 +27,8 @@ from shapely.geometry.base import BaseGeometry
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
 from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.item.meter import PIECES, Meter
 from cutprep.stages.nest.item.shape import Shape, matrix_of, transformed
-from cutprep.stages.nest.meter import PIECES, Meter
 
 #: Regions are worked out on a grid of this step, so that slivers one step wide survive, mm.
 GRID = 1e-10  # not a tolerance: rounding of coordinates

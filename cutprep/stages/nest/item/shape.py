@@ -16,10 +16,9 @@ from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Placement
 from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.nesting import Area
 
 Box: TypeAlias = tuple[float, float, float, float]
-#: An area of the sheet: left, bottom, right, top of a rectangle, or any polygon; mm.
-Area: TypeAlias = Box | shapely.Polygon
 
 #: Half the width given to a line that belongs to no part, so that neighbours keep off it, mm.
 _LINE_WIDTH = 0.05

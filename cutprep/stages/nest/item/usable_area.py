@@ -12,7 +12,8 @@ import shapely
 from cutprep.errors import PlanError
 from cutprep.model.lines import Points
 from cutprep.profile.stock import SheetSize
-from cutprep.stages.nest.item.shape import Area, Box, polygon_of
+from cutprep.stages.nest.item.shape import Box, polygon_of
+from cutprep.stages.nest.nesting import Area
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,11 +20,11 @@ from shapely.geometry.base import BaseGeometry
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
 from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.item.meter import REGION, Meter
 from cutprep.stages.nest.item.nofit import EASE, GRID, MANY, NoFit, convex_pieces, minkowski, simpler
 from cutprep.stages.nest.item.pattern import PatternPlacement
 from cutprep.stages.nest.item.shape import Box, Shape, box_at, matrix_of, shifted
 from cutprep.stages.nest.item.usable_area import UsableArea
-from cutprep.stages.nest.meter import REGION, Meter
 
 _EQUAL = 1e-6  # not a tolerance: of poses that cost the same the first is taken
 

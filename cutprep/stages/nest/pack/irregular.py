@@ -29,10 +29,10 @@ import shapely
 from cutprep.progress import Progress, silent
 from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.nofit import simpler
+from cutprep.stages.nest.item.offcut import largest_offcut
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
 from cutprep.stages.nest.item.shape import Box
 from cutprep.stages.nest.item.usable_area import UsableArea
-from cutprep.stages.nest.offcut import largest_offcut
 from cutprep.stages.nest.pack import child
 from cutprep.stages.nest.pack.greedy import Board
 

@@ -30,11 +30,11 @@ from shapely.geometry.base import BaseGeometry
 
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.item.meter import ROW, SLIDE
 from cutprep.stages.nest.item.nofit import NoFit
 from cutprep.stages.nest.item.pattern import PatternPlacement
 from cutprep.stages.nest.item.shape import Box, Shape, matrix_of, shifted, transformed
 from cutprep.stages.nest.item.usable_area import UsableArea
-from cutprep.stages.nest.meter import ROW, SLIDE
 from cutprep.stages.nest.pack.greedy import Pull, costs_of, narrowed
 
 #: Cells along the longer side of a sheet; a cell is at least so many mm.

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from cutprep.stages.nest.item.meter import LATTICES, REPORT
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement, moved, used_box
 from cutprep.stages.nest.item.shape import fills_its_box
-from cutprep.stages.nest.meter import LATTICES, REPORT
 from cutprep.stages.nest.pack.five_blocks import five_blocks
 from cutprep.stages.nest.pack.greedy import Board, Pull, fill
 from cutprep.stages.nest.pack.grid import grid_pattern

@@ -14,12 +14,12 @@ import shapely
 
 from cutprep.model.findings.finding import Finding
 from cutprep.progress import Progress, silent
+from cutprep.stages.nest.item.meter import PIECES, Meter
 from cutprep.stages.nest.item.nofit import NoFit
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement, tidied
-from cutprep.stages.nest.meter import PIECES, Meter
+from cutprep.stages.nest.item.problem import Problem
 from cutprep.stages.nest.pack.greedy import AnyBoard, Board
 from cutprep.stages.nest.pack.raster import RasterBoard
-from cutprep.stages.nest.problem import Problem
 from cutprep.stages.nest.proof import is_right
 
 #: Kinds whose no-fit polygons would take more work than this are placed by cells instead, s.

@@ -12,8 +12,9 @@ from cutprep.model.operation import Operation
 from cutprep.model.part import Part, Template
 from cutprep.model.sheet import Sheet
 from cutprep.profile.stock import SheetSize
-from cutprep.stages.nest import improve, plan
+from cutprep.stages.nest import plan
 from cutprep.stages.nest.item.demand import Demand
+from cutprep.stages.nest.layout import improve
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.plan import nest
 from cutprep.stages.nest.proof import verify_layout

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from cutprep.stages.nest.item.demand import Demand
+from cutprep.stages.nest.item.problem import problem_of
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.bound import by_area, by_pairs, fewest_sheets
 from cutprep.stages.nest.pack.solver import Solver, solver_of
-from cutprep.stages.nest.problem import problem_of
 from tests.unit.stages.nest.specimens import box, ell, sheet_size
 
 

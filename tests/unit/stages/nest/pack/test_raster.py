@@ -8,12 +8,12 @@ import shapely
 
 from cutprep.stages.nest.item.demand import Demand, Pose
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
+from cutprep.stages.nest.item.problem import problem_of
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.greedy import Pull, fill
 from cutprep.stages.nest.pack.raster import RasterBoard
 from cutprep.stages.nest.pack.search import improve, quick_fill
 from cutprep.stages.nest.pack.solver import solver_of
-from cutprep.stages.nest.problem import problem_of
 from cutprep.stages.nest.proof import is_right
 from tests.unit.stages.nest.specimens import board, box, carton, ell, frame, sheet_size, tag, template
 

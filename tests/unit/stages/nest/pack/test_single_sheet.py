@@ -8,6 +8,7 @@ import pytest
 
 from cutprep.stages.nest.item.demand import Demand, Pose
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement, used_box
+from cutprep.stages.nest.item.problem import problem_of
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.bound import fewest_sheets
 from cutprep.stages.nest.pack.single_sheet import (
@@ -21,7 +22,6 @@ from cutprep.stages.nest.pack.single_sheet import (
     used_area,
 )
 from cutprep.stages.nest.pack.solver import Solver, solver_of
-from cutprep.stages.nest.problem import problem_of
 from cutprep.stages.nest.proof import is_right
 from tests.unit.stages.nest.specimens import board, box, carton, ell, sheet_size, tag
 

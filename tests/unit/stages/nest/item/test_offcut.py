@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.item.offcut import largest_clear, largest_offcut
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
 from cutprep.stages.nest.item.shape import shape_of
 from cutprep.stages.nest.item.usable_area import usable_area_of
-from cutprep.stages.nest.offcut import largest_clear, largest_offcut
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 

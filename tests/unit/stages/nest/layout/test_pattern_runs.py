@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from cutprep.profile.stock import SheetSize
-from cutprep.stages.nest.improve import improvements
 from cutprep.stages.nest.item.demand import Demand
+from cutprep.stages.nest.item.problem import problem_of
+from cutprep.stages.nest.layout.improve import improvements
+from cutprep.stages.nest.layout.pattern_runs import cost, grid_layout, in_turn, quick_layout
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.single_sheet import mixed
 from cutprep.stages.nest.pack.solver import Solver, solver_of
-from cutprep.stages.nest.pattern_runs import cost, grid_layout, in_turn, quick_layout
-from cutprep.stages.nest.problem import problem_of
 from tests.unit.stages.nest.specimens import box, carton, sheet_size, tag
 
 

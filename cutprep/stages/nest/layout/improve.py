@@ -10,10 +10,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from cutprep.stages.nest.item.pattern import Pattern
-from cutprep.stages.nest.pack.bound import fewest_sheets
-from cutprep.stages.nest.pack.single_sheet import fullest, may_fit, reach
-from cutprep.stages.nest.pack.solver import Solver
-from cutprep.stages.nest.pattern_runs import (
+from cutprep.stages.nest.layout.pattern_runs import (
     Layout,
     PatternRun,
     cheapest,
@@ -21,6 +18,9 @@ from cutprep.stages.nest.pattern_runs import (
     quick_layout,
     searched_layout,
 )
+from cutprep.stages.nest.pack.bound import fewest_sheets
+from cutprep.stages.nest.pack.single_sheet import fullest, may_fit, reach
+from cutprep.stages.nest.pack.solver import Solver
 
 
 def improvements(solver: Solver, first: Layout) -> Iterator[Layout]:

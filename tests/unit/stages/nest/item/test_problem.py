@@ -9,11 +9,11 @@ import pytest
 from cutprep.errors import PlanError
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.item.demand import Demand, Pose
+from cutprep.stages.nest.item.meter import Meter
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
-from cutprep.stages.nest.meter import Meter
+from cutprep.stages.nest.item.problem import EFFORTS, problem_of
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.solver import Solver, solver_of
-from cutprep.stages.nest.problem import EFFORTS, problem_of
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 

@@ -8,9 +8,9 @@ import pytest
 
 from cutprep.errors import PlanError
 from cutprep.profile.stock import SheetSize
+from cutprep.stages.nest.fill import fill, full_sets
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Nesting
-from cutprep.stages.nest.pack.fill import fill, full_sets
 from cutprep.stages.nest.proof import verify_layout
 from tests.unit.stages.nest.specimens import box, carton, copies_in, sheet_size, tag
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 from cutprep.errors import DoesNotFit, TooFewSheets
 from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.item.problem import Problem
 from cutprep.stages.nest.item.shape import box_at
 from cutprep.stages.nest.item.usable_area import UsableArea
-from cutprep.stages.nest.pattern_runs import Layout
-from cutprep.stages.nest.problem import Problem
+from cutprep.stages.nest.layout.pattern_runs import Layout
 
 
 def refuse_too_large(problem: Problem) -> None:

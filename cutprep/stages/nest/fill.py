@@ -10,13 +10,13 @@ from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress, silent
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.pattern import Pattern
+from cutprep.stages.nest.item.problem import problem_of
+from cutprep.stages.nest.layout.pattern_runs import Layout, PatternRun, quick_layout
+from cutprep.stages.nest.layout.refuse import refuse_too_large
 from cutprep.stages.nest.nesting import USUAL, Nesting
 from cutprep.stages.nest.pack.single_sheet import compact, fullest, grid, may_fit, plain, reach
 from cutprep.stages.nest.pack.solver import Solver, method_note, solver_of, stopped_note
-from cutprep.stages.nest.pattern_runs import Layout, PatternRun, quick_layout
 from cutprep.stages.nest.plan import best_layout, sheets_of
-from cutprep.stages.nest.problem import problem_of
-from cutprep.stages.nest.refuse import refuse_too_large
 
 
 def fill(

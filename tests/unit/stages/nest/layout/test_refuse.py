@@ -7,11 +7,11 @@ import pytest
 from cutprep.errors import DoesNotFit
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.item.demand import Demand
+from cutprep.stages.nest.item.problem import Problem, problem_of
+from cutprep.stages.nest.layout.pattern_runs import quick_layout
+from cutprep.stages.nest.layout.refuse import refuse_too_large, too_few
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.solver import solver_of
-from cutprep.stages.nest.pattern_runs import quick_layout
-from cutprep.stages.nest.problem import Problem, problem_of
-from cutprep.stages.nest.refuse import refuse_too_large, too_few
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 
