@@ -52,7 +52,7 @@ def largest_offcut(pattern: Pattern, shapes: Sequence[Shape], usable: UsableArea
 
 
 def largest_clear(clear: Flags) -> tuple[int, int, int, int]:
-    """Largest rectangle of set cells: first row, first column, rows, columns.
+    """Largest rectangle of set cells, (n, m): first row, first column, rows, columns.
 
     For each row the heights of the columns that are clear upwards form a histogram; its largest
     rectangle is found with a stack.

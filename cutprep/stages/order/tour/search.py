@@ -320,7 +320,7 @@ class Search:
         costs
             Of pairs of lines, beside travel.
         threshold
-            Of acceptance: by how much a step may lengthen the travel at first, mm or s.
+            How much worse than before a kick may end at first, in mean steps.
         most
             As for `improve`.
         """

@@ -9,14 +9,8 @@ import pytest
 import shapely
 
 from cutprep.errors import JobError
-from cutprep.stages.fold.fit.contents import (
-    holds,
-    in_rows,
-    no_fit_polygon,
-    place_footprints,
-    room_volume,
-    set_in_tray,
-)
+from cutprep.stages.fold.fit.contents import holds, room_volume, set_in_tray
+from cutprep.stages.fold.fit.floor_packing import in_rows, no_fit_polygon, place_footprints
 from tests.folding import folded
 from tests.nets import hex_prism, pillow, tray, tuck_end, webbed_tray
 
