@@ -185,6 +185,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "flap-wide": partial(_folded, partial(tray, reach=100)),
     "flap-overlap": partial(_folded, partial(tray, reach=48)),
     "tuck-tight": partial(_folded, partial(tuck_end, taper=0), thickness=0.4),
+    "layers-bulge": partial(_folded, double_walled_tray, thickness=1.0),
     "no-allowance": partial(_folded, tray, thickness=0.5),
     "size-unknown": partial(_folded, _skewed, declared=_expecting(inside=(10, 10, 10))),
     "size-wrong": partial(_folded, tray, declared=_expecting(inside=(150, 90, 31))),

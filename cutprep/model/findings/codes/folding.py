@@ -92,6 +92,10 @@ ENTRIES = (
         "Take the difference off its width, half on each side.",
     ),
     Entry(
+        "layers-bulge", WARNING, "Layers of card lie at the ends of a panel, and nothing is taken off it for them.",
+        "Make the panel narrower by the layers' caliper; for card that gives way, all is well.",
+    ),
+    Entry(
         "no-allowance", NOTE, "The card is thick, and all sides that meet are drawn exactly equal.",
         "Draw the panel with the glue flap smaller by the card's thickness, a lid larger by it for each wall.",
     ),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,6 +21,10 @@ _STRAIGHT_ON = 10.0
 _DUST = 0.3
 #: A flap on an end panel with at least this share of its area closes the opening with it.
 _CLOSES = 0.6
+#: What goes over tabs that are glued.
+_LAST = frozenset({Duty.TUCK_FLAP, Duty.TURNED_WALL})
+#: A flap hangs on the end opposite the wall of an end panel when its hinge runs along that panel's (sine of 25 degrees).
+_OPPOSITE = 0.42
 #: A strip turned in that reaches this share of the wall it lies on is a wall itself.
 _WALL = 0.6
 
@@ -76,7 +80,42 @@ def hung_of(judged: Judged) -> tuple[AttachedPanel, ...]:
             panel, hinge, on, target, angle, duty is Duty.TURNED_WALL, "inferred", duty, fastening,
             told.layer, under,
         )  # fmt: skip
+    _tuck_lid(judged, found, ends)
+    _put_over_tabs(judged, found)
     return tuple(found[p] for p in sorted(found))
+
+
+def _tuck_lid(judged: Judged, found: dict[int, AttachedPanel], ends: frozenset[int]) -> None:
+    """The flap of a wall that alone no end is glued to is tucked: that wall is a lid, the ends are sides."""
+    part, free = judged.state.frame.part, set(judged.shell.panels - ends)
+    for end in ends:
+        tabs = [f for f in found.values() if end in (f.on, f.target)]
+        if not tabs or any(f.duty is not Duty.GLUE_FLAP for f in tabs):
+            return
+        free -= {q for f in tabs for q in (f.on, *f.lies_on)}
+        free -= {part.hinges[k].other(end) for k in part.hinges_at(end)}
+    for flap in list(found.values()):
+        if ends and len(free) == 1 and flap.duty is Duty.GLUE_FLAP and free & {flap.on, *flap.lies_on}:
+            found[flap.panel] = replace(flap, duty=Duty.TUCK_FLAP, fastening=Fastening.TUCKED)
+
+
+def _put_over_tabs(judged: Judged, found: dict[int, AttachedPanel]) -> None:
+    """Put what is tucked or turned in on a wall over the tabs glued to that wall: those are there before it."""
+    for panel in sorted(found):
+        walls = [q for q in found[panel].lies_on if q not in found]
+        if found[panel].duty not in _LAST or not walls:
+            continue
+        tabs = [
+            q
+            for q in sorted(judged.contacts.flush[panel])
+            if q in found and found[q].duty is Duty.GLUE_FLAP and panel in found[q].lies_on
+        ]
+        for q in tabs:
+            under = tuple(r for r in found[q].lies_on if r != panel) or (walls[0],)
+            found[q] = replace(found[q], target=under[0], lies_on=under, layer=max(1, found[q].layer - 1))
+        if tabs:
+            layer = 1 + max(found[q].layer for q in tabs)
+            found[panel] = replace(found[panel], lies_on=(*found[panel].lies_on, *tabs), layer=layer)
 
 
 def _against(judged: Judged, panel: int) -> tuple[int, ...]:
@@ -130,6 +169,8 @@ def _duty(
         return (Duty.TURNED_WALL, Fastening.GLUED) if large else (Duty.GLUE_FLAP, Fastening.GLUED)
     if _beyond_a_rim(state, told):
         return Duty.TURNED_WALL, Fastening.GLUED
+    if told.on in ends and not _opposite(state, told):
+        return Duty.GLUE_FLAP, Fastening.GLUED
     if told.on in ends or (told.on in found and found[told.on].duty is Duty.CLOSURE_FLAP):
         return Duty.TUCK_FLAP, Fastening.TUCKED
     if told.target in ends:
@@ -147,6 +188,16 @@ def _unattached(judged: Judged, told: AttachedPanel) -> tuple[Duty, Fastening]:
         wide = areas[told.panel] >= 0.5 * areas[told.on]
         return (Duty.HEADER if wide else Duty.HANG_TAB), Fastening.NOTHING
     return Duty.FREE_FLAP, Fastening.NOTHING
+
+
+def _opposite(state: State, told: AttachedPanel) -> bool:
+    """Whether a flap hangs on its panel opposite the score that holds that: a tuck flap; beside it hang corner tabs."""
+    held = int(state.frame.tree.hinge[told.on])
+    if held < 0:
+        return True
+    hinges = state.frame.part.hinges
+    one, two = ((hinges[k].ends[1] - hinges[k].ends[0]) / hinges[k].length for k in (held, told.hinge))
+    return bool(abs(one[0] * two[1] - one[1] * two[0]) < _OPPOSITE)
 
 
 def _in_ring(state: State, panel: int) -> bool:

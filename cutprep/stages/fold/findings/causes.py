@@ -32,7 +32,15 @@ _CAUSES = frozenset(
 )
 #: Findings of folding that no line which is missing or too many brings about.
 _OWN = frozenset(
-    {"grain-across", "no-allowance", "fold-direction", "tuck-tight", "flap-narrow", "flap-overlap"}
+    {
+        "grain-across",
+        "no-allowance",
+        "layers-bulge",
+        "fold-direction",
+        "tuck-tight",
+        "flap-narrow",
+        "flap-overlap",
+    }
 )
 
 #: Panels no further apart than this lie side by side, mm.

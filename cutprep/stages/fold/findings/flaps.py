@@ -297,6 +297,8 @@ def tuck_findings(
     for flap in hung:
         if flap.target is None or flap.on not in lids or not is_tuck(part, flap):
             continue
+        if flap.duty is Duty.TURNED_WALL:
+            continue  # told with the layers
         h = part.hinges[flap.hinge]
         along = (h.ends[1] - h.ends[0]) / h.length
         room = float(np.ptp(part.xy[list(part.rings[flap.on])] @ along)) - thickness

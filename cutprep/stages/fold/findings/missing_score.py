@@ -81,7 +81,11 @@ def _mended(report: FoldReport, better: tuple[FoldReport, ...]) -> bool:
 
 def _kept(report: FoldReport) -> Findings:
     """What is no consequence of a missing score."""
-    return tuple(m for m in report.messages if m.code in {"grain-across", "no-allowance", "drawing-first"})
+    return tuple(
+        m
+        for m in report.messages
+        if m.code in {"grain-across", "no-allowance", "layers-bulge", "drawing-first"}
+    )
 
 
 def _told(chord: Points, at: At) -> Finding:

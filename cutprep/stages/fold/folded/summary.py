@@ -12,6 +12,7 @@ from cutprep.geometry.space.hinged import pose_panels
 from cutprep.model.duties import Duty
 from cutprep.model.findings.finding import Finding, Findings, errors
 from cutprep.model.folded import (
+    CLOSING,
     Certainty,
     Flap,
     FoldReport,
@@ -34,6 +35,7 @@ from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.declared.resolved import ResolvedDeclarations
 from cutprep.stages.fold.findings.ends import end_findings, gusset_findings
 from cutprep.stages.fold.findings.flaps import flap_findings, flaps_of, overlap_findings, tuck_findings
+from cutprep.stages.fold.findings.layers import layer_findings
 from cutprep.stages.fold.findings.shape import (
     flat_findings,
     shape_findings,
@@ -360,7 +362,8 @@ def _messages(
         found += told_crossings([c for c in crossing if not inner & set(c[:2])], report, at)
     found += extra_wall_findings(report, outcome.extra, at)
     found += loose_findings(report, sorted(outcome.loose), at)
-    found += allowance_findings(report)
+    layers = layer_findings(report, part, hung, at) if report.verdict in CLOSING else []
+    found += layers or allowance_findings(report)
     found += expect_findings(report, asked.declared.expect)
     found += flat_findings(report, at) if asked.declared.expect.folds_flat else []
     found += grain_findings(report, asked.declared.grain)
