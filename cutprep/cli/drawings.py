@@ -13,7 +13,7 @@ from cutprep.errors import JobError, OutputError
 from cutprep.geometry.affine import shift
 from cutprep.job.api import read
 from cutprep.job.lasting import with_lasting_layers
-from cutprep.job.sets import prove_set, set_job
+from cutprep.job.pieces.sets import prove_set, set_job
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Severity, errors
 from cutprep.model.operation import Operation

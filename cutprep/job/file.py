@@ -14,9 +14,9 @@ from pathlib import Path
 
 from cutprep.errors import at
 from cutprep.job.build import batch_of, item_of, job_of, machine_of, rules_of, sheet_of, stock_of
-from cutprep.job.fits import wanted_fits
 from cutprep.job.folder.places import with_places
 from cutprep.job.job import Batch, Item, Job, PlacedCopy
+from cutprep.job.pieces.fits import wanted_fits
 from cutprep.job.settings.forms import Find
 from cutprep.job.settings.resolve import Layer, SettingValue, Source, read_layer, resolve
 from cutprep.job.settings.setting import Scope

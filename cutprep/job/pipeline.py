@@ -17,13 +17,13 @@ from cutprep.geometry.placed import placed_lines
 from cutprep.geometry.turned_over import turned_over
 from cutprep.job.before import require_possible, require_reach
 from cutprep.job.build import settings_data
-from cutprep.job.fits import fits_told
 from cutprep.job.folder.machine_files import named, page_of, written
 from cutprep.job.job import Batch, Job
 from cutprep.job.loading import Loaded, load_all
 from cutprep.job.memory import Memory, no_memory
 from cutprep.job.names.asked import empty_places, own_texts, with_lists
 from cutprep.job.names.dealt import deal
+from cutprep.job.pieces.fits import fits_told
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares

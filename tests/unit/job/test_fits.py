@@ -8,7 +8,7 @@ import pytest
 
 from cutprep.errors import JobError
 from cutprep.job.file import load_job
-from cutprep.job.fits import fits_told
+from cutprep.job.pieces.fits import fits_told
 from cutprep.job.pipeline import run
 from cutprep.model.findings.finding import Stopped
 from cutprep.stages.fold.fit.tell import Wanted

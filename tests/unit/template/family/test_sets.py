@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from cutprep.errors import JobError
-from cutprep.job.sets import prove_set
+from cutprep.job.pieces.sets import prove_set
 from cutprep.model.findings.finding import Severity, errors
 from cutprep.stages.check.inspect import check
 from cutprep.tables import Table
