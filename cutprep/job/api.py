@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace as with_items
 from pathlib import Path
 from typing import Unpack
 
 from cutprep import units as lengths
-from cutprep.job.build import batch_of, item_of, job_of, machine_of, rules_of
+from cutprep.job.build import batch_named, batch_of, item_of, job_of, machine_of, rules_of
 from cutprep.job.folder.outputs import output_files
 from cutprep.job.folder.places import with_places
 from cutprep.job.folder.store import publish, require_free
-from cutprep.job.job import Job
+from cutprep.job.job import Item, Job
+from cutprep.job.pieces.own import own_items
 from cutprep.job.pipeline import run
 from cutprep.job.settings.keywords import Settings
 from cutprep.job.settings.resolve import Given, Layer, Source, as_typed, read_layer, resolve
@@ -249,9 +251,18 @@ def job_from(
     machine = machine_of(base)
     template = resolve(of_scope(Scope.TEMPLATE), *layers)
     shared = rules or rules_of(template)
-    items = tuple(item_of(path, template, base["sets"], shared) for path in paths)
-    batch = batch_of(resolve(of_scope(Scope.CARD, Scope.SHEET), *layers), machine, items)
-    job = job_of(base, machine, [batch], title=title_of(paths), tolerance=tolerance, limits=limits)
+    batch = batch_of(resolve(of_scope(Scope.CARD, Scope.SHEET), *layers), machine)
+    members: dict[str, list[Item]] = {"": []}
+    for path in paths:
+        item, own = own_items(item_of(path, template, base["sets"], shared))
+        members[""].append(item)
+        for stock, piece in own:
+            members.setdefault("" if stock == batch.stock.name else stock, []).append(piece)
+    batches = [
+        with_items(batch_named(stock, machine, layers) if stock else batch, items=tuple(items))
+        for stock, items in members.items()
+    ]
+    job = job_of(base, machine, batches, title=title_of(paths), tolerance=tolerance, limits=limits)
     return with_places(job, base["places"]) if base["places"] is not None else job
 
 

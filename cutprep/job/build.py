@@ -10,7 +10,9 @@ from typing import Any, TypeVar
 
 from cutprep.errors import JobError, ProfileError
 from cutprep.job.job import Batch, Item, Job, find_sheet
-from cutprep.job.settings.resolve import Resolved, SettingValue, Source
+from cutprep.job.settings.resolve import Layer, Resolved, SettingValue, Source, resolve
+from cutprep.job.settings.setting import Scope
+from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.model.rules import Rules
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
@@ -109,6 +111,19 @@ def batch_of(card: Resolved, machine: Machine, items: tuple[Item, ...] = ()) -> 
         others = tuple(other for other in stock.sheets if other.name != size.name)
         stock = replace(stock, sheets=(size, *others))
     return Batch(stock, (size,), items, settings=(card,))
+
+
+def batch_named(name: str, machine: Machine, layers: Sequence[Layer]) -> Batch:
+    """A card by the name of its profile, on sheets as the job asks for.
+
+    Raises
+    ------
+    InputError
+        When there is no such card, or no such size of it.
+    """
+    kept = [{key: value for key, value in layer.items() if key == "sheet"} for layer in layers]
+    stock: Layer = {"stock": SettingValue(SETTINGS["stock"], name, Source.OPTION)}
+    return batch_of(resolve(of_scope(Scope.CARD, Scope.SHEET), *kept, stock), machine)
 
 
 def rules_of(item: Resolved) -> Rules:

@@ -13,10 +13,11 @@ from functools import partial
 from pathlib import Path
 
 from cutprep.errors import at
-from cutprep.job.build import batch_of, item_of, job_of, machine_of, rules_of, sheet_of, stock_of
+from cutprep.job.build import batch_named, batch_of, item_of, job_of, machine_of, rules_of, sheet_of, stock_of
 from cutprep.job.folder.places import with_places
 from cutprep.job.job import Batch, Item, Job, PlacedCopy
 from cutprep.job.pieces.fits import wanted_fits
+from cutprep.job.pieces.own import file_of, own_items
 from cutprep.job.settings.forms import Find
 from cutprep.job.settings.resolve import Layer, SettingValue, Source, read_layer, resolve
 from cutprep.job.settings.setting import Scope
@@ -24,7 +25,7 @@ from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.model.rules import Rules
 from cutprep.profile.machine import Machine
 from cutprep.stages.read.limits import Limits
-from cutprep.tables import Table
+from cutprep.tables import Table, suggest
 
 #: Key of a job file that holds by itself: what is remembered does not stand where it says nothing.
 ALONE = "alone"
@@ -77,13 +78,21 @@ def load_job(
             raise table.fail("template", "no template is listed", "Add a [[template]] table.")
         shared = read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, find, by_key=True)
         default = next(iter(cards)) if len(cards) == 1 else None
+        listed = isinstance(table.values.get("stock"), list)
         members: dict[str, list[Item]] = {name: [] for name in cards}
         spots: dict[str, list[PlacedCopy]] = {name: [] for name in cards}
         together = rules_of(resolve(of_scope(Scope.TEMPLATE), ours, shared))
         for row in rows:
             name = row.choice("stock", list(cards), default)
             spots[name] += _spots(row, len(members[name]))
-            members[name].append(_item(row, find, base["sets"], (ours, shared), together))
+            item, own = own_items(_item(row, find, base["sets"], (ours, shared), together))
+            members[name].append(item)
+            for stock, piece in own:
+                if stock and stock not in cards and not listed:
+                    cards[stock], members[stock], spots[stock] = batch_named(stock, machine, [shared]), [], []
+                elif stock and stock not in cards:
+                    raise row.fail("piece", f"no stock of this job is '{stock}'", suggest(stock, list(cards)))
+                members[stock or name].append(piece)
             row.finish()
         job = job_of(
             base,
@@ -94,7 +103,7 @@ def load_job(
                 if items
             ],
             title=path.stem,
-            fits=wanted_fits(table, [item.path.name for batch in members.values() for item in batch]),
+            fits=wanted_fits(table, [file_of(item) for batch in members.values() for item in batch]),
             limits=limits,
         )
         table.finish()

@@ -54,6 +54,10 @@ class Item:
         A font to write with; None for single strokes.
     rows
         The list as it was read, one row a copy; empty until then.
+    only
+        The one piece of the drawing that this is; empty for all of them.
+    less
+        Pieces of the drawing that are items of their own.
     settings
         Where each value came from.
     """
@@ -71,7 +75,14 @@ class Item:
     least_height: float = LEAST_HEIGHT
     font: str | None = None
     rows: tuple[dict[str, str], ...] = field(default=(), repr=False)
+    only: str = ""
+    less: tuple[str, ...] = ()
     settings: Resolved | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def name(self) -> str:
+        """Its drawing's name, with that of the piece."""
+        return f"{self.path.stem}, {self.only}" if self.only else self.path.stem
 
 
 @dataclass(frozen=True, slots=True)

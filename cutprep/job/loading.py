@@ -10,6 +10,7 @@ from cutprep.errors import CutprepError, at
 from cutprep.files import load_bytes
 from cutprep.job.job import Batch, Item, Job
 from cutprep.job.memory import Memory, no_memory
+from cutprep.job.pieces.own import only_its_pieces
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity, errors
 from cutprep.model.folded import FoldReport
@@ -113,6 +114,8 @@ def _loaded_by(item: Item, batch: Batch, job: Job) -> tuple[object, ...]:
     card = (batch.stock.strip, batch.stock.caliper, batch.sheets)
     return (
         item.path.name,
+        item.only,
+        item.less,
         item.rules,
         item.units,
         item.expect,
@@ -145,8 +148,11 @@ def load(item: Item, batch: Batch, job: Job) -> Loaded:
             expect=item.expect,
         )
         tight = tight_features(drawing.lines, blade_offset(job), job.tolerance)
+        told_of_all = drawing.notes + mended + found + tight
+        drawing = only_its_pieces(drawing, item, job.tolerance)
         folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance, found, work=job.limits.fold_work)
-    return Loaded(item, drawing, drawing.notes + mended + found + tight + told, folds, mended)
+    # What is wrong with a drawing is told once, of the item that its other pieces stay in.
+    return Loaded(item, drawing, told if item.only else told_of_all + told, folds, mended)
 
 
 def fold_up(

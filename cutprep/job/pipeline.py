@@ -24,6 +24,7 @@ from cutprep.job.memory import Memory, no_memory
 from cutprep.job.names.asked import empty_places, own_texts, with_lists
 from cutprep.job.names.dealt import deal
 from cutprep.job.pieces.fits import fits_told
+from cutprep.job.pieces.own import file_of
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
@@ -82,7 +83,7 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
     loaded = load_all(job, progress, memory)
     job = with_lists(job, loaded)
     findings = tuple(f for batch in loaded for one in batch for f in one.findings)
-    findings += fits_told(job.fits, [(one.item.path.name, one.folds) for batch in loaded for one in batch])
+    findings += fits_told(job.fits, [(file_of(one.item), one.folds) for batch in loaded for one in batch])
     findings += empty_places(loaded)
     _stop_at(findings, job)
     divided = [[_template(one, job) for one in drawings] for drawings in loaded]
@@ -295,7 +296,7 @@ def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> Templat
     shown = tuple(f for f in one.findings if f.severity is not Severity.NOTE)
     return TemplateOutcome(
         name=template.name,
-        source=one.item.path.name,
+        source=file_of(one.item),
         copies=copies,
         stock=batch.stock,
         lines=template.lines,

@@ -40,6 +40,7 @@ class StockRow:
     grain: str
     cost: str
     note: str
+    made: str
 
 
 def job_sheet(outcome: Outcome) -> str:
@@ -189,6 +190,7 @@ def _stock_row(outcome: Outcome, stock: Stock) -> StockRow:
         grain=_grain(stock),
         cost=f"{cost:.2f}" if math.isfinite(cost) else "",
         note=stock.note,
+        made=", ".join(f"{t.copies:,} x {t.name}" for t in outcome.templates if t.stock.name == stock.name),
     )
 
 

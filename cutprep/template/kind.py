@@ -31,6 +31,8 @@ class KindOfTemplate:
         What must come of it.
     faces
         Names of the panels that can take a window, lace or a text.
+    pieces
+        Names of its pieces, in the order in which they are drawn; empty for one piece, or for many that are alike.
     """
 
     name: str
@@ -40,6 +42,7 @@ class KindOfTemplate:
     source: str
     expect: Callable[[Values], Expected]
     faces: tuple[str, ...] = ()
+    pieces: tuple[str, ...] = ()
 
     @property
     def all_dimensions(self) -> tuple[Dimension, ...]:
@@ -91,4 +94,5 @@ class KindOfTemplate:
         given = self.values(**values)
         sketch = self.draw(given)
         add_extras(sketch, given, self.faces)
+        sketch.name_pieces(self.pieces)
         return sketch.drawing()

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
+import shapely
 from numpy.typing import ArrayLike
 
 from cutprep.geometry.curves.flatten import circle as flat_circle
@@ -39,6 +40,7 @@ class Sketch:
         self._angle: list[str] = []
         self.faces: dict[str, Points] = {}
         self.note = ""
+        self._names: dict[int, str] = {}
         #: Whether it is read on the side that the drawing shows.
         self.read_inside = False
         self.texts: list[TextPlace] = []
@@ -177,6 +179,16 @@ class Sketch:
         self._layer = [{1: 2, 2: 1}.get(layer, layer) for layer in self._layer]
         self.note = "; ".join(filter(None, (self.note, "the drawing shows the outside of the card")))
 
+    def name_pieces(self, names: Sequence[str]) -> None:
+        """Name the outlines of the pieces, in the order in which they were drawn."""
+        rings = {
+            i: shapely.Polygon(points)
+            for i, (points, layer) in enumerate(zip(self._lines, self._layer, strict=True))
+            if layer == 0 and len(points) > 3 and (points[0] == points[-1]).all()
+        }
+        outer = [i for i, ring in rings.items() if not any(o.contains_properly(ring) for o in rings.values())]
+        self._names = dict(zip(outer, names, strict=False))
+
     def drawing(self) -> Drawing:
         """Give the finished drawing, moved so that its lower left is the origin."""
         elements = tuple(
@@ -184,6 +196,7 @@ class Sketch:
                 tag="template",
                 ident=f"{self.name}-{LAYERS[layer][0].replace(' ', '-')}-{i + 1}",
                 layer=LAYERS[layer][0] + angle,
+                label=self._names.get(i, ""),
             )
             for i, (layer, angle) in enumerate(zip(self._layer, self._angle, strict=True))
         )

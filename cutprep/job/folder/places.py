@@ -87,9 +87,9 @@ def _spot(
     data: dict[str, Any], batch: Batch, sheet: int, size: tuple[float, float], path: Path, number: int
 ) -> PlacedCopy:
     name = str(data["template"])
-    items = [i for i, item in enumerate(batch.items) if item.path.stem == name]
+    items = [i for i, item in enumerate(batch.items) if item.name == name]
     if not items:
-        known = ", ".join(item.path.stem for item in batch.items)
+        known = ", ".join(item.name for item in batch.items)
         raise _fault(
             path, number, f"no template of '{batch.stock.name}' is called '{name}'", f"It has: {known}."
         )

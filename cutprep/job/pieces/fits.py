@@ -37,6 +37,8 @@ def wanted_fits(table: Table, names: Sequence[str]) -> tuple[Wanted, ...]:
 
 def _known(row: Table, key: str, name: str, names: Sequence[str]) -> str:
     stem, _, number = name.partition("#")
+    if name in names:
+        return name
     if stem not in names:
         raise row.fail(key, f"no template of this job is '{stem}'", suggest(stem, names))
     if number and not number.isdecimal():
@@ -75,7 +77,12 @@ def _declared(wish: Wanted, folded: Sequence[tuple[str, tuple[FoldReport, ...]]]
 
 def _piece(name: str, folded: Sequence[tuple[str, tuple[FoldReport, ...]]]) -> FoldReport | None:
     """The part that a name such as "tray.svg" or "set.svg#2" means."""
+    own = next((reports for known, reports in folded if known == name and "#" in known), ())
+    if own:
+        return own[0]
     stem, _, number = name.partition("#")
+    if not (number or "1").isdecimal():
+        return None
     parts = next((reports for known, reports in folded if known == stem), ())
     at = int(number or 1) - 1
     return parts[at] if 0 <= at < len(parts) else None

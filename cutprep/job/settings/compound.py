@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -74,6 +75,52 @@ def names() -> Form:
         plain=lambda value: str(value) if isinstance(value, Path) else list(value),
         say=lambda value: str(value) if isinstance(value, Path) else ", ".join(value),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class OwnPiece:
+    """A piece of a drawing with a card or a count of its own; no card is the drawing's."""
+
+    name: str
+    stock: str = ""
+    count: int = 1
+
+
+def pieces() -> Form:
+    """Pieces of a drawing with a card or a count of their own."""
+
+    def read(table: Table, key: str, _: Find) -> tuple[OwnPiece, ...]:
+        found: list[OwnPiece] = []
+        for row in table.tables(key):
+            one = OwnPiece(row.text("name"), row.text("stock", ""), row.whole("count", 1, least=1))
+            if one.name.lower() in {other.name.lower() for other in found}:
+                raise row.fail("name", f"'{one.name}' stands twice")
+            row.finish()
+            found.append(one)
+        return tuple(found)
+
+    return Form(
+        "PIECE=CARD[,N]",
+        read,
+        raw=lambda given: [_own_piece(one) for one in ([given] if isinstance(given, str) else given)],
+        plain=lambda value: list(map(asdict, value)),
+        say=lambda value: ", ".join(f"{p.count} x {p.name} {p.stock}".strip() for p in value) or "none",
+        repeated=True,
+    )
+
+
+def _own_piece(given: str | Mapping[str, Any]) -> dict[str, Any]:
+    """Read "lid=kraft-280", "lid=kraft-280,2" or "lid=,2"."""
+    if isinstance(given, Mapping):
+        return dict(given)
+    name, sign, rest = given.partition("=")
+    stock, comma, count = rest.partition(",")
+    if not sign or not name.strip() or (comma and not count.strip().isdecimal()):
+        raise JobError(
+            f"'{given}' does not say a piece and its card",
+            fix="Write for example lid=kraft-280, or lid=kraft-280,2.",
+        )
+    return {"name": name.strip(), "stock": stock.strip(), "count": int(count) if comma else 1}
 
 
 def numbers() -> Form:

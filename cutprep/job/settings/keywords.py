@@ -19,6 +19,7 @@ class Settings(TypedDict, total=False):
     fill_as_outline: bool | None
     units: str | None
     expect: str | tuple[float, float] | None
+    pieces: Iterable[str | Mapping[str, str | int]] | None
     mend: bool | None
     keep: str | None
     despite_findings: bool | None

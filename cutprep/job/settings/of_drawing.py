@@ -67,6 +67,19 @@ DRAWING = (
         remembered=False,
     ),
     Setting(
+        name="pieces",
+        group=Group.DRAWING,
+        scope=Scope.TEMPLATE,
+        form=compound.pieces(),
+        help="A piece of the drawing with a card of its own, or a count: lid=kraft-280, lid=kraft-280,2.",
+        more="tables `[[template.piece]]` with `name` (the name of its outline, or its number), `stock` and `count`; the other "
+        "pieces stay together on the drawing's card",
+        default=(),
+        key="piece",
+        option="--piece",
+        remembered=False,
+    ),
+    Setting(
         name="mend",
         group=Group.DRAWING,
         form=forms.flag(),

@@ -114,6 +114,7 @@ POLYGON_BOX = KindOfTemplate(
     "(common practice, no published source)",
     expect=_expect_polygon_box,
     faces=("lid", "base"),
+    pieces=("base", "lid"),
 )
 
 

@@ -113,6 +113,7 @@ DRAWER = KindOfTemplate(
     source="inside of the sleeve = outside of the drawer + 2 x play (common practice, no published source)",
     expect=_expect_drawer,
     faces=("base",),
+    pieces=("drawer", "sleeve"),
 )
 
 
@@ -186,4 +187,5 @@ SHOULDER = KindOfTemplate(
     source="inside of base and lid = outside of the frame + 2 x play (common practice, no published source)",
     expect=_expect_shoulder,
     faces=("lid", "base"),
+    pieces=("base", "lid", "frame"),
 )

@@ -220,4 +220,5 @@ TRAY_WITH_LID = KindOfTemplate(
     "(common practice, no published source)",
     expect=_expect_lidded,
     faces=("lid", "base"),
+    pieces=("tray", "lid"),
 )

@@ -34,6 +34,11 @@ WAYS: dict[str, tuple[Any, str, Any]] = {
     "fill_as_outline": (True, "fill_as_outline = true", True),
     "units": ("in", "drawn_in = 'in'", "inch"),
     "expect": ("60x40mm", "expect = '6x4cm'", (60, 40)),
+    "pieces": (
+        ["part 1=kraft-280,2"],
+        "piece = [{name = 'part 1', stock = 'kraft-280', count = 2}]",
+        ["part 1=kraft-280,2"],
+    ),
     "mend": (True, "mend = true", True),
     "keep": ("cut", "keep = 'cut'", "cut"),
     "despite_findings": (True, "despite_findings = true", True),
@@ -154,6 +159,7 @@ def test_what_each_way_makes_is_the_same_to_the_last_byte(folder: Path) -> None:
     left = {
         "places",
         "names",
+        "pieces",
         "sets",
         "amount",
         "despite_findings",
