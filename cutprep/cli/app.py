@@ -216,7 +216,7 @@ def calibrate(
         from cutprep.cli.calibrating import fit_profile, write_trials
 
         if times is None:
-            write_trials(machine, language, out)
+            write_trials(machine, language, out, replace=replace)
         else:
             fit_profile(machine, language, times, profile, replace=replace)
 

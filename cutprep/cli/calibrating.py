@@ -51,7 +51,7 @@ def _operation(machine: Machine) -> Operation:
     return Operation.DRAW if Operation.DRAW in does or not does else does[0]
 
 
-def write_trials(name: str, language: str | None, out: Path | None) -> None:
+def write_trials(name: str, language: str | None, out: Path | None, *, replace: bool = False) -> None:
     """Write the trial files.
 
     Raises
@@ -68,7 +68,7 @@ def write_trials(name: str, language: str | None, out: Path | None) -> None:
     rows = []
     for number, (trial, text, moves) in enumerate(files, 1):
         path = out / f"trial-{number}.{ending}"
-        write_file(path, text.encode("ascii"), replace=False)
+        write_file(path, text.encode("ascii"), replace=replace)
         rows.append((path.name, trial.name, say_time(duration(moves, machine).total)))
     show.show_table(("file", "what it tries", "estimate"), rows, right=(2,))
     tool = machine.tool_for(_operation(machine))

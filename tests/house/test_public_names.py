@@ -105,11 +105,12 @@ print(json.dumps(sorted({{
     assert set(found) == inner
 
 
-def test_the_readme_s_python_runs_as_it_is_written(tmp_path: Path) -> None:
+def test_the_readme_s_python_runs_as_it_is_written_and_again(tmp_path: Path) -> None:
     code = re.findall(r"```python\n(.*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL)
     assert code
     shutil.copytree(ROOT / "samples", tmp_path / "samples")
     told = in_a_process(tmp_path, "\n".join(code))
+    assert in_a_process(tmp_path, "\n".join(code)) == told  # a script is run again
     assert "cut" in told
     assert "sheet-01.hpgl" in told
     assert (tmp_path / "cartons" / "job-sheet.html").is_file()

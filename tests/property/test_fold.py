@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from cutprep.geometry.affine import compose, scale, shift, turn
 from cutprep.geometry.space.hinged import pose
 from cutprep.model.drawing import Drawing
+from cutprep.model.findings.finding import Severity
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
@@ -179,5 +180,17 @@ def test_any_scribble_gives_an_answer(rows: list[tuple[float, float, float, floa
     for x0, y0, x1, y1, score in rows:
         (s.score if score else s.cut)((x0, y0), (x1, y1))
     for report in fold(s.drawing(), tolerance=TOLERANCE):
-        assert isinstance(report.verdict, Verdict)
-        assert report.verdict is not Verdict.CLOSED or report.volume_mm3 > 0
+        closed = report.verdict is Verdict.CLOSED
+        assert (report.volume_mm3 > 0) or not closed
+        assert not closed or (report.closes and report.open_sides == 0)
+        names = [panel.name for panel in report.panels]
+        assert len(set(names)) == len(names) > 0
+        low, high = s.drawing().lines.bounds[:2], s.drawing().lines.bounds[2:]
+        for panel in report.panels:
+            assert (panel.outline >= np.subtract(low, 1e-6)).all()
+            assert (panel.outline <= np.add(high, 1e-6)).all()
+        for hinge in report.hinges:
+            assert hinge.a != hinge.b
+            assert {hinge.a, hinge.b} <= set(range(len(names)))
+            assert not abs(hinge.angle) > 180  # nan where none was found
+        assert all(m.problem and m.fix for m in report.messages if m.severity is Severity.ERROR)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -88,8 +90,12 @@ def test_sizes(text: str, wanted: tuple[float, float]) -> None:
 
 @pytest.mark.parametrize("text", ["305", "305x", "0x10mm", "-5x10mm", "3x4x5mm", "3x4"])
 def test_what_is_no_size_is_refused(text: str) -> None:
-    with pytest.raises(JobError):
+    with pytest.raises(JobError) as refused:
         size(text)
+    quoted = re.findall("'(.*?)'", refused.value.problem)
+    assert quoted
+    assert all(part in text for part in quoted)
+    assert refused.value.fix
 
 
 def test_unknown_unit_lists_the_known_ones() -> None:

@@ -115,9 +115,10 @@ def test_filled_shapes_are_outlines_only_when_their_layer_says_so() -> None:
 
 
 @pytest.mark.parametrize("text", ["lid", "=cut", "lid=fly", "lid=", " = cut"])
-def test_broken_rules_are_refused(text: str) -> None:
-    with pytest.raises(JobError):
+def test_broken_rules_are_refused_with_what_to_write(text: str) -> None:
+    with pytest.raises(JobError) as refused:
         parse_rule(text)
+    assert "cut" in (refused.value.fix or "")
 
 
 def test_an_equals_sign_within_a_name() -> None:
@@ -130,7 +131,7 @@ def test_colours(text: str, colour: str) -> None:
 
 
 def test_what_is_no_colour_is_refused() -> None:
-    with pytest.raises(JobError):
+    with pytest.raises(JobError, match="reddish"):
         parse_colour("reddish")
 
 

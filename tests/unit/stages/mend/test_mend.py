@@ -168,8 +168,10 @@ def test_every_known_word_and_no_limit_at_all_are_taken() -> None:
 
 @pytest.mark.parametrize("lines", [[], [[(0, 0), (0, 0)]], [[(0, 0), (9, 0)]]])
 def test_little_to_mend(lines: list) -> None:
-    """No line, a point, one line."""
-    mended(Pen().cut(*lines))
+    """No line, a point, one line: nothing is lost but the point, and that is told."""
+    made, found = mended(Pen().cut(*lines))
+    assert made.lengths.sum() == sum(9 for line in lines if line[0] != line[1])
+    assert [f.code for f in found] == ["removed-crumb" for line in lines if line[0] == line[1]]
 
 
 def test_a_hundred_thousand_copies_are_one_line() -> None:
