@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -203,10 +204,24 @@ def _joined(works: Sequence[PieceWork], lid: tuple[int, int] | None) -> tuple[St
         text = (
             f"Fill {works[lid[1]].piece.name} and slip {works[lid[0]].piece.name} over it; nothing is glued."
         )
-        return (Step(Do.JOIN, text),)
+        return (*_nested(works, lid), Step(Do.JOIN, text))
     if len(works) > 1:
         return (Step(Do.JOIN, f"Put the {total} pieces together."),)
     return ()
+
+
+def _nested(works: Sequence[PieceWork], lid: tuple[int, int]) -> tuple[Step, ...]:
+    """Boxes with loose walls that stand in one another are glued base on base, the largest first."""
+    loose = [
+        (w.piece.name, w.piece.report.inside_mm)
+        for k, w in enumerate(works)
+        if k != lid[0] and w.piece.report is not None and not w.piece.report.flaps
+    ]
+    if len(loose) < 2 or any(size is None for _, size in loose):
+        return ()
+    names = [name for name, _ in sorted(loose, key=lambda one: one[1] or (), reverse=True)]
+    pairs = listed([f"that of {small} on that of {large}" for large, small in pairwise(names)])
+    return (Step(Do.JOIN, f"Glue the bases on one another, {pairs}, their sides level."),)
 
 
 def _each(work: PieceWork) -> str:

@@ -79,8 +79,8 @@ def _walls(way: AssemblyWay, tray: Tray, walls: Sequence[int], tabs: Sequence[Fl
     elif way.report.mates:
         way.say(
             Do.TAPE,
-            f"Stand up {way.named('wall', walls)} round base {base} and tape the edges that meet from inside: they have no "
-            "glue flaps.",
+            f"Stand up {way.named('wall', walls)} round base {base}; the edges that meet have no glue flaps: tape them from "
+            "inside, or leave them loose where a lid holds them.",
             walls,
         )
 
