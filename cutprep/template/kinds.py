@@ -5,6 +5,7 @@ from __future__ import annotations
 from cutprep.errors import JobError
 from cutprep.tables import suggest
 from cutprep.template.boxes.hinged import HINGED
+from cutprep.template.boxes.loose import EXPLODING, STAR
 from cutprep.template.boxes.point import GATHERED, PYRAMID
 from cutprep.template.boxes.polygon import POLYGON_BOX, SLICE
 from cutprep.template.boxes.prism import PRISM
@@ -23,7 +24,7 @@ from cutprep.template.kind import KindOfTemplate
 KINDS: dict[str, KindOfTemplate] = {
     kind.name: kind
     for kind in (
-        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, POLYGON_BOX, SLICE, TUCK_CARTON, SLEEVE, PRISM, GATHERED, MILK_CARTON, GABLE_BOX, BAG, PYRAMID, CUP, CONE, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LOCKED_BAND, FOLDED_CARD, PLACE_CARD, LINER, STAIR, LACE,
+        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, POLYGON_BOX, STAR, EXPLODING, SLICE, TUCK_CARTON, SLEEVE, PRISM, GATHERED, MILK_CARTON, GABLE_BOX, BAG, PYRAMID, CUP, CONE, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LOCKED_BAND, FOLDED_CARD, PLACE_CARD, LINER, STAIR, LACE,
     )
 }  # fmt: skip
 

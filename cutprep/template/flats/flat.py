@@ -6,78 +6,97 @@ import math
 
 import numpy as np
 
-from cutprep.geometry.curves.flatten import arc
 from cutprep.model.folded import Verdict
-from cutprep.model.lines import Points
+from cutprep.template.blank import Blank
 from cutprep.template.dimensions import APART, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
+#: Upper ends of a tag.
+_TOPS = ("square", "round", "cut")
+#: Card of a ring round its hole, at least, mm; common practice, no published source.
+_RING = 2.5
+
 
 def draw_tag(d: Values) -> Sketch:
-    """Draw a swing tag: `width`, `height`, `corner` radius, `hole` diameter, `edge` of the hole, mm."""
-    w, h, r = d["width"], d["height"], d["corner"]
+    """Draw a swing tag, and a ring that strengthens its hole.
+
+    Parameters
+    ----------
+    d
+        `width`, `height`, `shape` of its upper end, `corner` radius of the other corners, `hole` diameter, `edge` of the hole,
+        `ring` diameter of the ring (0: none), mm.
+    """
+    w, h, r, shape = d["width"], d["height"], d["corner"], _TOPS[int(d["shape"])]
     refuse(
         2 * r > min(w, h), f"corners of {r:g} mm are too round for {w:g} x {h:g} mm", "Use a smaller corner."
     )
     middle = h - d["edge"] - d["hole"] / 2
     refuse(
-        middle - d["hole"] / 2 < d["edge"] or d["hole"] + 2 * d["edge"] > w,
+        middle - d["hole"] / 2 < d["edge"] or d["hole"] + 2 * d["edge"] > w * (0.5 if shape == "cut" else 1),
         f"a hole of {d['hole']:g} mm leaves less than {d['edge']:g} mm of card around it",
         "Use a smaller hole or a larger tag.",
     )
-    sketch = Sketch("swing-tag")
-    quarter = math.pi / 2
-    if r > 0:
-        sketch.cut_path(
-            piece
-            for centre, begin, straight_to in (
-                ((w - r, r), -quarter, (w, h - r)),
-                ((w - r, h - r), 0.0, (r, h)),
-                ((r, h - r), quarter, (0.0, r)),
-                ((r, r), 2 * quarter, (w - r, 0.0)),
-            )
-            for piece in _corner(centre, r, begin, straight_to, sketch.sagitta)
-        )
+    refuse(
+        shape != "square" and w / 2 + r > h,
+        f"a {shape} end needs half the width of {w:g} mm above corners of {r:g} mm",
+        "Use a higher tag or a smaller corner.",
+    )
+    refuse(
+        0 < d["ring"] < d["hole"] + 2 * _RING,
+        f"a ring of {d['ring']:g} mm round a hole of {d['hole']:g} mm is too narrow",
+        f"Use one of at least {d['hole'] + 2 * _RING:g} mm, or 0 for none.",
+    )
+    blank = Blank("swing-tag")
+    quarter = w / 4
+    if shape == "cut":
+        blank.panel((0, 0), (w, 0), (w, h - quarter), (w - quarter, h), (quarter, h), (0, h - quarter))
     else:
-        sketch.cut((0, 0), (w, 0), (w, h), (0, h), closed=True)
+        blank.box(0, 0, w, h)
+    tops = {"square": r, "round": w / 2, "cut": 0.0}[shape]
+    for corner, radius in (((0, 0), r), ((w, 0), r), ((w, h), tops), ((0, h), tops)):
+        if radius:
+            blank.round_corner(corner, radius)
+    sketch = blank.finish()
     sketch.hole((w / 2, middle), d["hole"] / 2)
     low = middle - d["hole"] / 2
     sketch.face("face", np.array([(0, 0), (w, 0), (w, low), (0, low)]))
+    if d["ring"]:
+        at = (w + APART + d["ring"] / 2, d["ring"] / 2)
+        sketch.hole(at, d["ring"] / 2)
+        sketch.hole(at, d["hole"] / 2)
     return sketch
 
 
-def _corner(
-    centre: tuple[float, float], radius: float, begin: float, to: tuple[float, float], sagitta: float
-) -> list[tuple[Points, bool]]:
-    """A rounded corner and the straight run behind it."""
-    bend = arc(centre, radius, begin, math.pi / 2, sagitta)
-    # Quarter points are exact, so that neighbouring runs meet bit for bit.
-    exact = {0: (1, 0), 1: (0, 1), 2: (-1, 0), -1: (0, -1)}
-    quarter = round(begin / (math.pi / 2))
-    for row, q in ((0, quarter), (-1, quarter + 1)):
-        dx, dy = exact[(q + 1) % 4 - 1]
-        bend[row] = (centre[0] + dx * radius, centre[1] + dy * radius)
-    return [(bend, True), (np.array([bend[-1], to]), False)]
-
-
 def _expect_tag(d: Values) -> Expected:
-    corners = (4 - math.pi) * d["corner"] ** 2
-    hole = math.pi * d["hole"] ** 2 / 4
-    return Expected(
-        (Verdict.FLAT,), area=d["width"] * d["height"] - corners - hole, blank=(d["width"], d["height"])
-    )
+    w, r, shape = d["width"], d["corner"], _TOPS[int(d["shape"])]
+    round_ = 1 - math.pi / 4
+    off = {
+        "square": 4 * round_ * r * r,
+        "round": 2 * round_ * (r * r + w * w / 4),
+        "cut": 2 * round_ * r * r + w * w / 16,
+    }
+    hole, ring = math.pi * d["hole"] ** 2 / 4, math.pi * d["ring"] ** 2 / 4
+    area = w * d["height"] - off[shape] - hole
+    if not ring:
+        return Expected((Verdict.FLAT,), area=area, blank=(w, d["height"]))
+    blank = (w + APART + d["ring"], max(d["height"], d["ring"]))
+    return Expected((Verdict.FLAT,) * 2, area=area + ring - hole, blank=blank)
 
 
 TAG = KindOfTemplate(
     name="swing-tag",
-    title="swing tag with round corners and a hole",
+    title="swing tag with a hole, and a ring to strengthen it",
     dimensions=(
         Dimension("width", 40, "width", least=10, most=500),
         Dimension("height", 70, "height", least=10, most=500),
+        Dimension(
+            "shape", 0.0, "upper end: square, round (a half circle) or cut (its corners)", choices=_TOPS
+        ),
         Dimension("corner", 6, "radius of the corners", least=0, most=100),
         Dimension("hole", 4, "diameter of the hole", least=1, most=50),
         Dimension("edge", 5, "card between hole and upper edge", least=1, most=100),
+        Dimension("ring", 0, "diameter of a ring that is glued round the hole; 0: none", least=0, most=100),
     ),
     draw=draw_tag,
     source="plain geometry",

@@ -38,6 +38,8 @@ WANTED = {
     "cup": (Verdict.OPEN_BOX, 1),
     "gusseted-bag": (Verdict.OPEN_BOX, 1),
     "cone": (Verdict.LEAF, 1),
+    "star-box": (Verdict.OPEN_BOX, 2),
+    "exploding-box": (Verdict.OPEN_BOX, 4),
 }
 
 
