@@ -23,6 +23,8 @@ from cutprep.model.lines import Flags, Index, Points
 SMOOTH_DEGREES = 5.0
 #: A circle smaller than the sagitta still shows four corners.
 _WIDEST_STEP = math.pi / 2
+#: An arc that needs narrower steps has too many for any file; it is refused by their number.
+_NARROWEST_STEP = 1e-9
 #: No limit on points.
 _ANY = 2**62
 
@@ -123,7 +125,7 @@ def arcs(
     t0 = np.asarray(begin, dtype=np.float64).reshape(-1)
     span = np.asarray(sweep, dtype=np.float64).reshape(-1)
     ratio = np.minimum(sagitta / np.maximum(half_axis(u, v), sagitta), 1.0)
-    step = np.minimum(2 * np.arccos(1 - ratio), _WIDEST_STEP)
+    step = np.clip(2 * np.arccos(1 - ratio), _NARROWEST_STEP, _WIDEST_STEP)
     # An exact multiple of the step must not gain a chord by rounding.
     chords = np.maximum(np.ceil(np.abs(span) / step - 1e-9), 1).astype(np.int64)
     counts = _count(chords, most)

@@ -38,6 +38,9 @@ def centre_arcs(begin: Points, numbers: Points) -> Points:
     phi = np.radians(n[:, 2] % 360.0)
     c, t = np.cos(phi), np.sin(phi)
     half = (begin - end) / 2
+    # By powers of two, so that no digit changes and no product of two lengths overflows.
+    _, scale = np.frexp(np.maximum(np.abs(half).max(axis=1, initial=0.0), np.maximum(rx, ry)))
+    half, rx, ry = np.ldexp(half, -scale[:, None]), np.ldexp(rx, -scale), np.ldexp(ry, -scale)
     x, y = c * half[:, 0] + t * half[:, 1], c * half[:, 1] - t * half[:, 0]
     short = np.sqrt((x / rx) ** 2 + (y / ry) ** 2)
     grow = np.maximum(short, 1.0)
@@ -46,12 +49,14 @@ def centre_arcs(begin: Points, numbers: Points) -> Points:
         off = np.where(short > 0, np.sqrt(np.maximum((grow / short) ** 2 - 1, 0.0)), 0.0)
     off = np.where(short >= 1, 0.0, off) * np.where(n[:, 3] == n[:, 4], -1.0, 1.0)
     cx, cy = off * rx * y / ry, -off * ry * x / rx
-    centre = np.column_stack((c * cx - t * cy, t * cx + c * cy)) + (begin + end) / 2
+    middle = np.column_stack((c * cx - t * cy, t * cx + c * cy))
+    centre = np.ldexp(middle, scale[:, None]) + (begin + end) / 2
     first = np.arctan2((y - cy) / ry, (x - cx) / rx)
     sweep = np.arctan2((-y - cy) / ry, (-x - cx) / rx) - first
     clockwise = n[:, 4] != 0
     sweep = np.where(clockwise & (sweep < 0), sweep + 2 * np.pi, sweep)
     sweep = np.where(~clockwise & (sweep > 0), sweep - 2 * np.pi, sweep)
+    rx, ry = np.ldexp(rx, scale), np.ldexp(ry, scale)
     return np.column_stack((centre, c * rx, t * rx, -t * ry, c * ry, first, sweep))
 
 

@@ -23,6 +23,8 @@ from cutprep.stages.read.svg.shapes.transform import IDENTITY, Matrix
 from cutprep.tolerance import Tolerance
 
 _WIDTH = np.array(WIDTH, dtype=np.int64)
+#: Share of an arc's size below which a radius counts as 0.
+_NO_RADIUS = 1e-50  # not a tolerance: floating point
 _MOST_FOR_BOUNDS = 1_000_000
 Bytes = NDArray[np.uint8]
 
@@ -293,11 +295,12 @@ def _spans(s: _Segments) -> tuple[Index, Points]:
 def _arcs(s: _Segments) -> tuple[Index, Points]:
     """Arcs given by their ends: index, and (k, 8) centre, u, v, begin, sweep in user units."""
     index, n = s.pick(ARC)
-    round_ = (n[:, :2] != 0).all(axis=1)  # B.2.5: a radius of 0 makes a straight line
-    index, n = index[round_], n[round_]
     # The start in user units is the end of the segment before; its numbers stand just before.
     begin = s.args[(s.at[index] - 2)[:, None] + np.arange(2)]
-    return index, centre_arcs(begin, n)
+    radii, size = np.abs(n[:, :2]), np.abs(n[:, 5:7] - begin).max(axis=1, initial=0.0)
+    # B.2.5: a radius of 0 makes a straight line; as good as 0 is one whose ratios would overflow.
+    round_ = (radii > _NO_RADIUS * np.maximum(size, radii.max(axis=1, initial=0.0))[:, None]).all(axis=1)
+    return index[round_], centre_arcs(begin[round_], n[round_])
 
 
 def _smooth_ends(s: _Segments, chords: _Chords) -> tuple[Flags, Flags]:

@@ -127,3 +127,18 @@ def test_quadratic_and_arc_ends_stay_exact_under_a_matrix() -> None:
     want = [(1.1 * 9 - 0.2 * 9 + 4, 0.3 * 9 + 0.9 * 9 + 5)]
     assert points(drawing)[-1] == pytest.approx(want[0])
     assert codes(drawing) == []
+
+
+@pytest.mark.parametrize(
+    ("transform", "arc"),
+    [
+        ("scale(1)", "1e-320 1e-320 0 0 1 50 5"),
+        ("scale(1)", "1e-200 30 0 0 1 50 5"),
+        ("scale(1e-120)", "1e120 2e121 0 0 1 5e121 3e121"),
+    ],
+)
+def test_arcs_of_any_size_and_shape_raise_no_warning(transform: str, arc: str) -> None:
+    """Radii whose ratios overflow count as 0 (SVG 2, B.2.5); whoever makes errors of warnings reads them all."""
+    drawing = read_body(f"<g transform='{transform}'><path d='M5 5A{arc}'/></g><path d='M1 1H9'/>")
+    assert np.isfinite(drawing.lines.xy).all()
+    assert drawing.lines[-1].points.tolist() == [[1.0, 59.0], [9.0, 59.0]]
