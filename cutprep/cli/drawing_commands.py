@@ -124,13 +124,21 @@ def template(
         Path | None,
         typer.Option(help="The drawing to write, .svg or .dxf; of a set also a .toml or a folder."),
     ] = None,
+    pictures: Annotated[
+        Path | None,
+        typer.Option(
+            "--gallery", metavar="FOLDER", help="Write a page with pictures of every kind, flat and folded."
+        ),
+    ] = None,
     replace: Replace = False,
 ) -> None:
     """Draw a clean template from dimensions."""
     with show.reported():
-        from cutprep.cli.drawings import draw_set, draw_template, is_set, list_kinds
+        from cutprep.cli.drawings import draw_set, draw_template, is_set, list_kinds, write_gallery
 
-        if kind is not None and is_set(kind):
+        if pictures is not None:
+            write_gallery(pictures, replace=replace)
+        elif kind is not None and is_set(kind):
             draw_set(kind, dimensions or (), out, replace=replace)
         elif kind is None or (out is None and not dimensions):
             list_kinds(kind)

@@ -12,6 +12,7 @@ from cutprep.cli.files import write_file, write_picture
 from cutprep.errors import JobError, OutputError
 from cutprep.geometry.affine import shift
 from cutprep.job.api import read
+from cutprep.job.gallery import gallery, gallery_page
 from cutprep.job.lasting import with_lasting_layers
 from cutprep.job.pieces.sets import prove_set, set_job
 from cutprep.model.drawing import Drawing
@@ -121,6 +122,23 @@ def _cells(d: Dimension) -> tuple[str, ...]:
         return d.name, d.say(d.default), "", "", d.meaning
     say = (lambda v: f"{v:g}") if d.count else say_length
     return d.name, say(d.default), say(d.least), say(d.most), d.meaning
+
+
+def write_gallery(folder: Path, *, replace: bool) -> None:
+    """Write a page with pictures of every kind into a folder.
+
+    Raises
+    ------
+    OutputError
+        When a file is there already or can't be written.
+    """
+    kinds = gallery()
+    folder.mkdir(parents=True, exist_ok=True)
+    page = folder / "templates.html"
+    write_file(page, gallery_page(kinds).encode("utf-8"), replace=replace)
+    for one in kinds:
+        write_file(folder / f"{one.name}.svg", one.picture.encode("utf-8"), replace=replace)
+    show.say(f"Open {page}: {len(kinds)} kinds of templates")
 
 
 def is_set(kind: str) -> bool:
