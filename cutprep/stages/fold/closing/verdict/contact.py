@@ -190,7 +190,7 @@ def _stretches(
     if size == 0:
         return []
     pieces = list(shapely.get_parts(common))
-    if level and float(normal @ state.normal(side.panel)) < 0 and {side.panel, q} & state.frame.pleated:
+    if level and float(normal @ state.normal(side.panel)) < 0 and {side.panel, q} & state.frame.cornered:
         # a gusset folded back on its neighbour: their edges coincide
         edge = state.frame.shapes[q].exterior.buffer(0.5 * reach + 0.05)
         back = shapely.LineString(state.lower(q, ends[0] + np.outer(span, ends[1] - ends[0])))

@@ -78,8 +78,6 @@ class FoldingFrame:
         For each hinge the number of the straight line that it is a part of.
     cornered
         Panels at corners inside the card where four scores or more meet.
-    pleated
-        Those, and what hangs on them: half a gusset at a seam has no corner inside the card.
     grown
         Panels made larger all round, by panel and distance: filled as they are asked for.
     work
@@ -98,7 +96,6 @@ class FoldingFrame:
     rims: frozenset[int]
     lines: tuple[int, ...]
     cornered: frozenset[int] = frozenset()
-    pleated: frozenset[int] = frozenset()
     grown: dict[tuple[int, float], BaseGeometry] = field(default_factory=dict)
     work: WorkBudget = field(default_factory=WorkBudget)
 
@@ -146,8 +143,7 @@ def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None 
                 rims.add(rim.panel)
     ties = [k for around in inner_vertices(part).values() if len(around) > 3 for k in around]
     cornered = frozenset(p for k in ties for p in (part.hinges[k].a, part.hinges[k].b))
-    beside = {p for h in part.hinges if {h.a, h.b} & cornered for p in (h.a, h.b)}
-    frame = replace(frame, cornered=cornered, pleated=cornered | beside)
+    frame = replace(frame, cornered=cornered)
     return replace(frame, apart=apart, rims=frozenset(rims), work=WorkBudget() if work is None else work)
 
 
