@@ -59,7 +59,7 @@ def _bare_seams(report: FoldReport, at: At) -> Iterator[Finding]:
         for m in report.mates
         if not {m.panel_a, m.panel_b} & opens
         and frozenset((m.panel_a, m.panel_b)) not in bridged
-        and not {m.panel_a, m.panel_b} <= back
+        and not {m.panel_a, m.panel_b} & back
         and all(report.panels[p].role is Role.BODY for p in (m.panel_a, m.panel_b))
     ]
     held = [any(_flaps_at(report, m)) for m in seams]
