@@ -1,6 +1,6 @@
 """Folding, kind by kind: `python -m tests.bench.fold_kinds [--seed N] [--each N] [--kind K] [tables]`.
 
-Tables: kinds, noise, rotation, faults. Every kind is a net drawn from dimensions by lot, with
+Tables: kinds, noise, rotation, faults, lot (faults at scores by lot). Every kind is a net drawn from dimensions by lot, with
 what must come of it worked out beside it by plane and solid geometry (`tests.kinds`). Order and direction of the lines, splits, curves in one or in chords, a turn and a
 mirror image are by lot too.
 
@@ -338,11 +338,19 @@ def faults_table(names: Sequence[str], seed: int, each: int) -> Iterator[str]:
     return table(seed)
 
 
+def lot_table(names: Sequence[str], seed: int, each: int) -> Iterator[str]:
+    """Faults at scores by lot, in ten kinds."""
+    from tests.kinds.faults_by_lot import NAMES, table
+
+    return table({name: make(name, seed)[0] for name in NAMES}, seed)
+
+
 TABLES: dict[str, Callable[[Sequence[str], int, int], Iterator[str]]] = {
     "kinds": kinds_table,
     "noise": noise_table,
     "rotation": rotation_table,
     "faults": faults_table,
+    "lot": lot_table,
 }
 
 

@@ -166,16 +166,30 @@ class _At:
 
 
 def _loose(net: Net, panels: tuple[int, ...], where: Where) -> Finding:
+    """Tell panels that only cuts join to the part, and the longest of those cuts: it should be a score."""
     xy = middle_of(net, panels)
     u, v = net.rings[panels[0]][:2]
     ends = np.sort(net.pieces.ends, axis=1)
     piece = int(np.flatnonzero((ends == sorted((u, v))).all(axis=1))[0])
-    place = replace(where(int(net.pieces.line[piece]), xy))
+    places = [replace(where(int(net.pieces.line[piece]), xy))]
+    runs = net.pieces.xy[net.pieces.ends]
+    size = np.hypot(*(runs[:, 1] - runs[:, 0]).T)
+    between = [k for k in range(len(size)) if _parts(net.sides(k), set(panels))]
+    fix = "Make one of the cuts a score; if it is waste or a part of its own, all is well."
+    if between:
+        longest = max(between, key=lambda k: (round(float(size[k]), 3), -k))
+        places.append(where(int(net.pieces.line[longest]), runs[longest].mean(axis=0)))
+        fix = fix.replace("one of the cuts", f"the cut of {size[longest]:.1f} mm between them")
     several = f"{len(panels)} panels hang" if len(panels) > 1 else "a panel hangs"
     return Finding.of(
         "loose",
         f"{several} on nothing: only cuts lie between it and the part",
-        "Make one of the cuts a score; if it is waste or a part of its own, all is well.",
-        (place,),
+        fix,
+        tuple(places),
         severity=Severity.ERROR if len(panels) == 1 else Severity.WARNING,
     )
+
+
+def _parts(sides: tuple[int, int], panels: set[int]) -> bool:
+    """Whether a piece lies between some panels and another panel."""
+    return min(sides) >= 0 and (sides[0] in panels) != (sides[1] in panels)

@@ -206,3 +206,14 @@ def test_an_expected_size_of_what_has_none() -> None:
     s.layers[0] = "score valley 150"
     report = folded(s, declared=FoldDeclarations(expect=Expect((150, 90, 30))))
     assert {"size-wrong", "size-unknown"} & set(codes_of(report))
+
+
+def test_a_panel_cut_off_is_told_with_the_cut_that_should_be_a_score() -> None:
+    drawing = tray(bare=True).drawing()
+    lines = drawing.lines
+    cut_off = [np.allclose(sorted(lines.points(k)[[0, -1], 1]), [30.0, 30.0]) for k in range(len(lines))]
+    operation = np.where(cut_off, int(Operation.CUT), lines.operation)
+    (report,) = fold(replace(drawing, lines=replace(lines, operation=operation)), tolerance=TOLERANCE)
+    (told,) = report.found("loose")
+    assert told.fix.startswith("Make the cut of 150.0 mm between them a score")
+    assert told.places[1].xy == pytest.approx((105.0, 30.0))
