@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from cutprep.limits import Limits
 from cutprep.model.drawing import Drawing
 from cutprep.stages.read.dxf.drawing import read_dxf
-from cutprep.stages.read.limits import Limits
 from cutprep.tolerance import Tolerance
 
 Pair = tuple[int, object]

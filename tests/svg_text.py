@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from cutprep.limits import Limits
 from cutprep.model.drawing import Drawing
-from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.svg.drawing import read_svg
 from cutprep.tolerance import Tolerance
 

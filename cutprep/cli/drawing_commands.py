@@ -91,7 +91,7 @@ def fold(
     with show.reported():
         from cutprep.cli.folding import fold_drawing
         from cutprep.cli.jobs import chosen, read_classified
-        from cutprep.stages.read.limits import raise_limits
+        from cutprep.limits import raise_limits
 
         said = chosen(settings)
         drawing = read_classified(source, said, limit or ())

@@ -26,6 +26,7 @@ from cutprep.job.settings.remembered import remembered
 from cutprep.job.settings.resolve import Given, Layer, Resolved, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS
+from cutprep.limits import raise_limits
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings, Severity, errors
 from cutprep.model.moves import Moves
@@ -37,7 +38,6 @@ from cutprep.report.pictures.findings import findings_picture
 from cutprep.report.pictures.machine_file import picture as draw_moves
 from cutprep.stages.check.layers import LayerRow, tabulate
 from cutprep.stages.motion.duration import duration
-from cutprep.stages.read.limits import raise_limits
 from cutprep.stages.readback.machine_file import parse
 from cutprep.tolerance import Tolerance
 from cutprep.units import plural, say_distance, say_length, say_size, say_time

@@ -20,6 +20,7 @@ from cutprep.job.settings.resolve import Given, Layer, Source, as_typed, read_la
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.job.words import in_mm, title_of
+from cutprep.limits import Limits
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings
 from cutprep.model.rules import LineKind, Rules, parse_colour, parse_kind, parse_rule
@@ -29,7 +30,6 @@ from cutprep.stages.check.inspect import check as inspect_drawing
 from cutprep.stages.classify import classify, require_matches
 from cutprep.stages.mend.mend import mend as mend_drawing
 from cutprep.stages.mend.mending import Mending
-from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.reader import read as read_file
 from cutprep.tolerance import Tolerance
 

@@ -13,6 +13,7 @@ from cutprep.job.job import Batch, Item, Job, find_sheet
 from cutprep.job.settings.resolve import Layer, Resolved, SettingValue, Source, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
+from cutprep.limits import Limits
 from cutprep.model.rules import Rules
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
@@ -22,7 +23,6 @@ from cutprep.stages.fold.fit.tell import Wanted
 from cutprep.stages.mend.mending import Mending
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.order.ordering import Ordering
-from cutprep.stages.read.limits import Limits
 from cutprep.tolerance import Tolerance
 
 _Profile = TypeVar("_Profile", Machine, Stock)

@@ -22,9 +22,9 @@ from cutprep.job.settings.forms import Find
 from cutprep.job.settings.resolve import Layer, SettingValue, Source, read_layer, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
+from cutprep.limits import Limits
 from cutprep.model.rules import Rules
 from cutprep.profile.machine import Machine
-from cutprep.stages.read.limits import Limits
 from cutprep.tables import Table, suggest
 
 #: Key of a job file that holds by itself: what is remembered does not stand where it says nothing.

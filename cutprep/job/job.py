@@ -8,6 +8,7 @@ from pathlib import Path
 from cutprep import units
 from cutprep.errors import JobError
 from cutprep.job.settings.resolve import Resolved
+from cutprep.limits import Limits, more
 from cutprep.model.rules import Rules
 from cutprep.model.text import LEAST_HEIGHT
 from cutprep.profile.languages import LANGUAGES
@@ -18,7 +19,6 @@ from cutprep.stages.fold.fit.tell import Wanted
 from cutprep.stages.mend.mending import Mending
 from cutprep.stages.nest.nesting import Nesting, Turns
 from cutprep.stages.order.ordering import Ordering
-from cutprep.stages.read.limits import Limits, more
 from cutprep.tolerance import Tolerance
 
 

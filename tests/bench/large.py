@@ -27,7 +27,7 @@ try:
         from cutprep.stages.readback.machine_file import parse
         said = f"{len(parse(read_text(path), None, None)[0]):,} moves"
     else:
-        from cutprep.stages.read.limits import raise_limits
+        from cutprep.limits import raise_limits
         from cutprep.stages.read.reader import read
         from cutprep.tolerance import Tolerance
         lines = read(path, tolerance=Tolerance(), limits=raise_limits(limits)).lines

@@ -10,7 +10,7 @@ import gzip
 from collections.abc import Callable, Iterable, Iterator
 from typing import BinaryIO, NamedTuple
 
-from cutprep.stages.read.limits import Limits
+from cutprep.limits import Limits
 
 LIMITS = Limits()
 Write = Callable[[BinaryIO], object]

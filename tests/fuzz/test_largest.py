@@ -14,7 +14,7 @@ import pytest
 
 from cutprep.errors import CutprepError
 from cutprep.job.folder.store import written
-from cutprep.stages.read.limits import Limits
+from cutprep.limits import Limits
 from cutprep.stages.read.reader import read
 from cutprep.tolerance import Tolerance
 from tests.fuzz.largest import CASES, Case

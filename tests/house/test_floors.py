@@ -18,6 +18,7 @@ FLOOR = {
     "tolerance": 0,
     "progress": 0,
     "tables": 0,
+    "limits": 0,
     "model": 1,
     "geometry": 2,
     "profile": 3,
@@ -36,8 +37,8 @@ FLOOR = {
     "__main__": 8,
 }  # fmt: skip
 
-#: Inside floor 0 the errors come first and the tables last.
-FLOOR_0 = ["quiet", "errors", "files", "progress", "tolerance", "units", "tables"]
+#: Inside floor 0 the errors come first and the limits last.
+FLOOR_0 = ["quiet", "errors", "files", "progress", "tolerance", "units", "tables", "limits"]
 
 #: Library: rooms (or files) that may import it.
 FOREIGN = {

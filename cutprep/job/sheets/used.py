@@ -9,12 +9,12 @@ import numpy as np
 import shapely
 
 from cutprep.errors import DrawingError, at
+from cutprep.limits import Limits
 from cutprep.model.operation import Operation
 from cutprep.model.rules import Rules
 from cutprep.stages.classify import classify
 from cutprep.stages.divide import close_rings
 from cutprep.stages.nest.item.nofit import simpler
-from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.reader import read
 from cutprep.tolerance import Tolerance
 

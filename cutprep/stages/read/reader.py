@@ -12,9 +12,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from cutprep.errors import CutprepError, DrawingError, Place, at, is_ours
+from cutprep.limits import Limits, more
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding
-from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.sniff import FileFormat, inflate, kind_of
 from cutprep.tolerance import Tolerance
 

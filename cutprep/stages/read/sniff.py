@@ -13,7 +13,7 @@ import zlib
 from enum import Enum
 
 from cutprep.errors import DrawingError
-from cutprep.stages.read.limits import more
+from cutprep.limits import more
 
 BINARY_DXF = b"AutoCAD Binary DXF\r\n\x1a\x00"  # sentinel of the DXF reference, "Binary DXF files"
 _GZIP = b"\x1f\x8b"

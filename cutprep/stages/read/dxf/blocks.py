@@ -14,12 +14,12 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutprep.errors import DrawingError, Place
+from cutprep.limits import Limits, more
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.dxf.looks import Looks
 from cutprep.stages.read.dxf.records import Records
 from cutprep.stages.read.dxf.shapes.entities import flags_of, frames, points
 from cutprep.stages.read.dxf.structure import BlockDefinition, Structure
-from cutprep.stages.read.limits import Limits, more
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutprep.errors import DrawingError, at
+from cutprep.limits import Limits, more
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding
 from cutprep.model.lines import Element, Flags, Index, Lines, Sources
@@ -39,7 +40,6 @@ from cutprep.stages.read.dxf.structure import Structure, read_structure
 from cutprep.stages.read.dxf.tags import Tags, read_tags
 from cutprep.stages.read.dxf.texts import text_places
 from cutprep.stages.read.dxf.units import find_unit
-from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.other_units import sizes_in
 from cutprep.tolerance import Tolerance
 

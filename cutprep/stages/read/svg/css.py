@@ -20,7 +20,7 @@ import tinycss2
 from lxml import etree
 
 from cutprep.errors import DrawingError, Place
-from cutprep.stages.read.limits import Limits, more
+from cutprep.limits import Limits, more
 from cutprep.stages.read.svg.xml import line_of
 
 #: Properties that geometry or visibility of a line depends on; the rest are not looked at.

@@ -12,8 +12,8 @@ from typing import NamedTuple
 from lxml import etree
 
 from cutprep.errors import Place
+from cutprep.limits import Limits
 from cutprep.model.findings.finding import Severity
-from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.svg.css import PRESENTATION, Sheets
 from cutprep.stages.read.svg.elements import GRADIENTS, SERVERS, href_of, path_in_css, tags_of
 from cutprep.stages.read.svg.notes import Notes

@@ -10,11 +10,11 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.errors import DrawingError, Place, at
+from cutprep.limits import Limits, more
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Severity
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
-from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.other_units import sizes_in
 from cutprep.stages.read.svg.document import Document
 from cutprep.stages.read.svg.notes import Notes

@@ -17,9 +17,9 @@ from typing import NamedTuple
 from lxml import etree
 
 from cutprep.errors import DrawingError, Place
+from cutprep.limits import Limits, more
 from cutprep.model.lines import Element
 from cutprep.model.text import TextPlace
-from cutprep.stages.read.limits import Limits, more
 from cutprep.stages.read.svg.document import Document, ElementContext, Host, Own
 from cutprep.stages.read.svg.elements import DRAWN, GROUPS, LEFT_OUT, href_of, join_layer, passes
 from cutprep.stages.read.svg.shapes.basic import TRACERS, Sizes

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from cutprep.errors import DrawingError, Place
-from cutprep.stages.read.limits import Limits, more
+from cutprep.limits import Limits, more
 from cutprep.stages.read.sniff import encoding_of, inflate
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -19,7 +19,7 @@ from ezdxf.lldxf import const
 
 import cutprep.stages.read.dxf.drawing
 from cutprep.errors import DrawingError, JobError
-from cutprep.stages.read.limits import Limits
+from cutprep.limits import Limits
 from cutprep.stages.read.reader import read
 from cutprep.tolerance import Tolerance
 

@@ -14,9 +14,9 @@ import numpy as np
 from cutprep.errors import DrawingError
 from cutprep.geometry.curves.bsplines import chords_of, flatten_spans
 from cutprep.geometry.curves.flatten import arcs, half_axis, smooth
+from cutprep.limits import Limits, more
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.dxf.shapes.shape import SpatialLines, offsets_of
-from cutprep.stages.read.limits import Limits, more
 from cutprep.tolerance import Tolerance
 
 

@@ -13,12 +13,12 @@ import numpy as np
 
 from cutprep.errors import DrawingError, Place
 from cutprep.geometry.curves.bsplines import cut_spans
+from cutprep.limits import Limits, more
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.dxf.library import fit
 from cutprep.stages.read.dxf.records import Records
 from cutprep.stages.read.dxf.shapes.entities import Remarks, flags_of
 from cutprep.stages.read.dxf.shapes.shape import SpatialLines, gather
-from cutprep.stages.read.limits import Limits, more
 
 #: One spline may take this part of all fit points.
 _FIT_SHARE = 50

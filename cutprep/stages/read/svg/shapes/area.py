@@ -17,8 +17,8 @@ import shapely
 from lxml import etree
 
 from cutprep.geometry.affine import apply, invert
+from cutprep.limits import Limits
 from cutprep.model.lines import Index, Points
-from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.svg.document import ElementContext
 from cutprep.stages.read.svg.elements import href_of, passes
 from cutprep.stages.read.svg.shapes.basic import TRACERS, Sizes

@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from cutprep.limits import Limits
 from cutprep.model.lines import Flags, Index, Points
-from cutprep.stages.read.limits import Limits
 from cutprep.stages.read.svg.shapes.area import Areas, Budget, TooInvolvedError
 from cutprep.stages.read.svg.shapes.lines import FlatShapes
 from cutprep.stages.read.svg.walk import DocumentWalk

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 
 from cutprep.errors import DrawingError
 from cutprep.geometry.curves import flatten
+from cutprep.limits import more
 from cutprep.model.lines import Flags, Index, Points
-from cutprep.stages.read.limits import more
 from cutprep.stages.read.svg.shapes.curves import centre_arcs, directions, tangents
 from cutprep.stages.read.svg.shapes.path import ARC, CLOSE, CUBIC, MOVE, QUAD, SPAN, WIDTH, Trace
 from cutprep.stages.read.svg.shapes.transform import IDENTITY, Matrix

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from cutprep.limits import Limits
 from cutprep.model.folded import Verdict
 from cutprep.stages.fold.closing.work import WORK_LIMIT, OutOfWork, WorkBudget
 from cutprep.stages.fold.plan import fold
-from cutprep.stages.read.limits import Limits
 from cutprep.tolerance import Tolerance
 from tests.nets import Sketch, gathered, hex_prism, tray, tuck_end
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from cutprep.errors import DrawingError
-from cutprep.stages.read.limits import Limits
+from cutprep.limits import Limits
 from tests.asserting import assert_same_lines
 from tests.dxf_text import MM, Entity, block, drawing, entity, insert, line, read_text, section, text
 

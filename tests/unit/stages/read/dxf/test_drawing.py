@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from cutprep.errors import DrawingError
+from cutprep.limits import Limits
 from cutprep.model.findings.finding import Severity
 from cutprep.model.operation import Operation
-from cutprep.stages.read.limits import Limits
 from tests.dxf_text import (
     MM,
     block,

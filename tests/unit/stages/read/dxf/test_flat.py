@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from cutprep.errors import DrawingError
+from cutprep.limits import Limits
 from cutprep.stages.read.dxf.shapes.flat import flatten
 from cutprep.stages.read.dxf.shapes.shape import SpatialLines, straight
-from cutprep.stages.read.limits import Limits
 from cutprep.tolerance import Tolerance
 
 FLAT = np.eye(3, 4)[None]

@@ -7,7 +7,7 @@ import pytest
 
 from cutprep.errors import DrawingError
 from cutprep.geometry.lines.turning import corners
-from cutprep.stages.read.limits import Limits
+from cutprep.limits import Limits
 from tests.svg_text import codes, points, read_body, read_text, svg
 
 

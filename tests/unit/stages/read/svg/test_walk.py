@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cutprep.errors import DrawingError
-from cutprep.stages.read.limits import Limits
+from cutprep.limits import Limits
 from tests.svg_text import PAGE, codes, points, read_body, read_text, svg
 
 LINE = "<path d='M0 0H9'/>"

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from cutprep.errors import DrawingError
-from cutprep.stages.read.limits import Limits
+from cutprep.limits import Limits
 from cutprep.stages.read.svg.xml import line_of, parse_xml
 from tests.svg_text import PAGE, SPACE, codes, read_text
 

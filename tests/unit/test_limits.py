@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from cutprep.errors import CutprepError, JobError
-from cutprep.stages.read.limits import Limits, raise_limits
+from cutprep.limits import Limits, raise_limits
 from cutprep.stages.read.reader import read
 from cutprep.tolerance import Tolerance
 

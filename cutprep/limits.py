@@ -1,6 +1,6 @@
-"""How much a drawing may ask for before reading stops with an error.
+"""How much a drawing, or a machine file, may ask for before reading stops with an error.
 
-A drawing is input from anywhere: a file of a few kilobytes can ask for gigabytes through
+Either is input from anywhere: a file of a few kilobytes can ask for gigabytes through
 entities, references, arrays of blocks or absurd bulges. Each limit is far above any template
 for card and far below what would stall a home computer. None has a published source: they are
 common practice, chosen so that reading stays within 10 s of a processor and 1 GiB (docs/SAFETY.md has the figures,
