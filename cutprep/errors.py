@@ -147,6 +147,10 @@ class ReadbackError(OutputError):
     """The machine file is not what was planned; it is not handed over."""
 
 
+class TooLarge(ReadbackError):
+    """The machine file asks for more than is followed; its message names the limit."""
+
+
 def is_ours(fault: BaseException) -> bool:
     """Whether an exception is a fault of cutprep's own code, not what a library says of an input.
 

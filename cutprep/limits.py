@@ -58,6 +58,13 @@ class Limits:
     fold_work
         Units of work for folding one part on the screen: about a millisecond each, but counted, so
         that the same drawing ends at the same point on every machine.
+    machine_bytes
+        Size of a machine file.
+    moves
+        Moves that one machine file asks for; a few kilobytes can ask for millions, by circles of the finest
+        chords.
+    instructions
+        Instructions of one machine file in HP-GL, lines in G-code.
     """
 
     file_bytes: int = 40_000_000
@@ -74,6 +81,9 @@ class Limits:
     page: float = 100_000.0
     copies: int = 100_000
     fold_work: float = 3_000.0
+    machine_bytes: int = 20_000_000
+    moves: int = 1_000_000
+    instructions: int = 500_000
 
     def __post_init__(self) -> None:
         for field in fields(self):

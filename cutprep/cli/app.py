@@ -19,6 +19,7 @@ from cutprep.cli.options import (
     CHECKED,
     All,
     Allowed,
+    Followed,
     GroupedCommand,
     Json,
     Language,
@@ -158,6 +159,7 @@ def verify(
             metavar="FILE", help="Take this changed file as it is; the job sheet says what changed."
         ),
     ] = None,
+    limit: Followed = None,
     every: All = False,
     json: Json = False,
 ) -> None:
@@ -165,7 +167,7 @@ def verify(
     with show.reported():
         from cutprep.cli.jobs import verify_folder
 
-        differs = verify_folder(folder, accepted=accept or (), json=json, every=every)
+        differs = verify_folder(folder, accepted=accept or (), limit=limit or (), json=json, every=every)
     raise typer.Exit(1 if differs else 0)
 
 
@@ -175,13 +177,14 @@ def time(
     file: MachineFile,
     settings: dict[str, Any],
     language: Language = None,
+    limit: Followed = None,
     json: Json = False,
 ) -> None:
     """Estimate how long a machine file runs."""
     with show.reported():
         from cutprep.cli.jobs import named_machine, time_file
 
-        time_file(file, named_machine(settings), language, json=json)
+        time_file(file, named_machine(settings), language, limit=limit or (), json=json)
 
 
 @app.command()
@@ -191,13 +194,14 @@ def look(
     picture: Annotated[Path, typer.Option(help="The picture to write, .svg.", show_default=False)],
     settings: dict[str, Any],
     language: Language = None,
+    limit: Followed = None,
     replace: Replace = False,
 ) -> None:
     """Draw what a machine file does, stroke by stroke."""
     with show.reported():
         from cutprep.cli.jobs import look_at, named_machine
 
-        look_at(file, picture, named_machine(settings), language, replace=replace)
+        look_at(file, picture, named_machine(settings), language, limit=limit or (), replace=replace)
 
 
 @app.command()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -26,7 +27,7 @@ from cutprep.job.settings.remembered import remembered
 from cutprep.job.settings.resolve import Given, Layer, Resolved, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS
-from cutprep.limits import raise_limits
+from cutprep.limits import Limits, raise_limits
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings, Severity, errors
 from cutprep.model.moves import Moves
@@ -38,7 +39,7 @@ from cutprep.report.pictures.findings import findings_picture
 from cutprep.report.pictures.machine_file import picture as draw_moves
 from cutprep.stages.check.layers import LayerRow, tabulate
 from cutprep.stages.motion.duration import duration
-from cutprep.stages.readback.machine_file import parse
+from cutprep.stages.readback.machine_file import parse, too_large
 from cutprep.tolerance import Tolerance
 from cutprep.units import plural, say_distance, say_length, say_size, say_time
 
@@ -46,7 +47,6 @@ from cutprep.units import plural, say_distance, say_length, say_size, say_time
 _FEW = 12
 #: Notes of a job that a maker wants to hear at once, not only on the job sheet.
 _SAID_AT_THE_END = ("nest-stopped", "sheet-for-spares")
-_LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB
 
 
 def chosen(settings: dict[str, Any]) -> Resolved:
@@ -269,7 +269,9 @@ def _layer_cells(row: LayerRow) -> tuple[str, ...]:
     )
 
 
-def verify_folder(folder: Path, *, accepted: Sequence[str] = (), json: bool, every: bool) -> bool:
+def verify_folder(
+    folder: Path, *, accepted: Sequence[str] = (), limit: Iterable[str] = (), json: bool, every: bool
+) -> bool:
     """Verify a job, or take changed files of it as they are; True when it is not what was prepared.
 
     Raises
@@ -277,7 +279,8 @@ def verify_folder(folder: Path, *, accepted: Sequence[str] = (), json: bool, eve
     CutprepError
         When the job can't be read, or a file can't be taken as it is.
     """
-    result = accept(folder, accepted) if accepted else verify(folder)
+    limits = raise_limits(limit)
+    result = accept(folder, accepted, limits) if accepted else verify(folder, limits=limits)
     if json:
         show.say_json(_verified_data(folder, result))
         return not result.sound
@@ -325,7 +328,9 @@ def _verified_data(folder: Path, result: Verification) -> dict[str, Any]:
     }
 
 
-def time_file(file: Path, machine: Machine, language: str | None, *, json: bool) -> None:
+def time_file(
+    file: Path, machine: Machine, language: str | None, *, limit: Iterable[str] = (), json: bool
+) -> None:
     """Estimate the time of a machine file; without a language the file itself tells.
 
     Raises
@@ -334,7 +339,7 @@ def time_file(file: Path, machine: Machine, language: str | None, *, json: bool)
         When the file can't be read.
     """
     with at(file=str(file)):
-        took = duration(_moves_in(file, machine, language), machine)
+        took = duration(_moves_in(file, machine, language, limit), machine)
     if json:
         show.say_json({"file": str(file), "machine": machine.name, "seconds": duration_data(took)})
         return
@@ -350,7 +355,7 @@ def time_file(file: Path, machine: Machine, language: str | None, *, json: bool)
     show.show_table(("what", "time"), rows, right=(1,))
 
 
-def _moves_in(file: Path, machine: Machine, language: str | None) -> Moves:
+def _moves_in(file: Path, machine: Machine, language: str | None, limit: Iterable[str]) -> Moves:
     """Read any machine file; what is not understood in it is shown, and the rest is taken.
 
     Raises
@@ -358,7 +363,8 @@ def _moves_in(file: Path, machine: Machine, language: str | None) -> Moves:
     InputError
         When it can't be read, or nothing in it moves.
     """
-    moves, findings = parse(read_text(file), language, machine)
+    limits = raise_limits(limit)
+    moves, findings = parse(read_text(file, limits), language, machine, limits)
     if not len(moves):
         raise DrawingError(
             "nothing in this file moves a tool", fix="Is it HP-GL or G-code?", place=Place(file=str(file))
@@ -367,7 +373,15 @@ def _moves_in(file: Path, machine: Machine, language: str | None) -> Moves:
     return moves
 
 
-def look_at(file: Path, picture: Path, machine: Machine, language: str | None, *, replace: bool) -> None:
+def look_at(
+    file: Path,
+    picture: Path,
+    machine: Machine,
+    language: str | None,
+    *,
+    limit: Iterable[str] = (),
+    replace: bool,
+) -> None:
     """Draw a machine file; without a language the file itself tells.
 
     Raises
@@ -376,12 +390,12 @@ def look_at(file: Path, picture: Path, machine: Machine, language: str | None, *
         When the file can't be read, or the picture can't be written.
     """
     with at(file=str(file)):
-        moves = _moves_in(file, machine, language)
+        moves = _moves_in(file, machine, language, limit)
     write_picture(picture, draw_moves(moves, machine, title=file.name), replace=replace)
     show.say(f"{picture}: {len(moves)} moves")
 
 
-def read_text(file: Path) -> str:
+def read_text(file: Path, limits: Limits | None = None) -> str:
     """Read a machine file's text.
 
     Raises
@@ -389,9 +403,12 @@ def read_text(file: Path) -> str:
     InputError
         When it is missing, too large or not text.
     """
+    limits = limits or Limits()
     try:
-        data = load_bytes(file, _LARGEST_FILE)
+        data = load_bytes(file, limits.machine_bytes)
     except OSError as fault:
+        if fault.errno == errno.EFBIG:
+            raise too_large(limits) from None
         raise JobError(f"the file can't be read ({fault.strerror})", place=Place(file=str(file))) from None
     if b"\x00" in data:
         raise DrawingError("this is no text, so it is neither HP-GL nor G-code")

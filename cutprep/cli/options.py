@@ -45,6 +45,10 @@ Allowed = Annotated[
         rich_help_panel=Group.DRAWING.value,
     ),
 ]
+Followed = Annotated[
+    list[str] | None,
+    typer.Option("--limit", metavar="NAME=NUMBER", help="Allow more than the safe limit: docs/SAFETY.md."),
+]
 Replace = Annotated[bool, typer.Option("--replace", help="Replace the file.")]
 
 #: How lines are told apart: what every command that reads a drawing takes.

@@ -502,7 +502,7 @@ JOB = (
 
 # Machine files -----------------------------------------------------------------------------------
 
-_MACHINE = 58_000_000
+_MACHINE = 0.97 * LIMITS.machine_bytes
 
 
 def _hpgl(unit: Callable[[int], str]) -> Callable[[float], Iterator[str]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -36,7 +37,9 @@ def made(case: Case) -> bytes:
 def test_nothing_but_our_own_errors_comes_out(
     case: Case, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("cutprep.stages.readback.track.MOST_MOVES", 20_000)
+    monkeypatch.setattr(
+        "cutprep.stages.readback.machine_file.Limits", lambda: replace(Limits(), moves=20_000)
+    )
     data = made(case)
     if case.file in TARGET_OF:
         TARGETS[TARGET_OF[case.file]](data)

@@ -109,5 +109,6 @@ def test_each_limit_stops_and_says_how_to_go_on(
 
 
 def test_every_limit_of_reading_is_tried() -> None:
-    held_elsewhere = {"copies", "fold_work"}  # by the job and by folding
+    # By the job, by folding, and by reading machine files.
+    held_elsewhere = {"copies", "fold_work", "machine_bytes", "moves", "instructions"}
     assert {field for field, *_ in _ASKING} | held_elsewhere == {f.name for f in dataclasses.fields(Limits)}

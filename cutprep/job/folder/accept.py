@@ -15,6 +15,7 @@ from cutprep.job.folder.store import publish
 from cutprep.job.folder.verify import Verification, verify
 from cutprep.job.record.form import as_text, sha256
 from cutprep.job.record.read import INDEX, LARGEST_INDEX, load_record
+from cutprep.limits import Limits
 from cutprep.model.findings.finding import Finding, errors, sentence
 from cutprep.report.data import finding_data
 
@@ -24,7 +25,7 @@ _SECTION = re.compile(r"<section class=\"on-purpose\">.*?</section>\n", re.DOTAL
 _BEFORE = '<ul class="facts four">'
 
 
-def accept(folder: Path, names: Iterable[str]) -> Verification:
+def accept(folder: Path, names: Iterable[str], limits: Limits | None = None) -> Verification:
     """Take changed files of a job as they are.
 
     Parameters
@@ -33,6 +34,8 @@ def accept(folder: Path, names: Iterable[str]) -> Verification:
         Of the job; its `job.json` and its job sheet are written anew.
     names
         Files in it.
+    limits
+        How large a machine file is followed.
 
     Returns
     -------
@@ -47,7 +50,7 @@ def accept(folder: Path, names: Iterable[str]) -> Verification:
         When the folder can't be written.
     """
     record = load_record(folder)
-    found = verify(folder)
+    found = verify(folder, limits=limits)
     if any(finding.code == "job-changed" for finding in found.findings):
         raise JobError(
             f"{INDEX} is not as it was written, so nothing can be compared with it",
@@ -80,7 +83,7 @@ def accept(folder: Path, names: Iterable[str]) -> Verification:
         own["sha256"] = written["sha256"]
     data = {**record.data, "files": files, "accepted": rows}
     publish(folder, {**contents, INDEX: as_text(data)}, replace=True)
-    return verify(folder)
+    return verify(folder, limits=limits)
 
 
 def _changes(name: str, found: Verification) -> tuple[Finding, ...]:

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from cutprep.errors import ReadbackError
+from cutprep.errors import ReadbackError, TooLarge
 from cutprep.job.job import Job, readback_limit
 from cutprep.model.findings.finding import errors
 from cutprep.model.moves import Moves
@@ -52,8 +52,17 @@ def written(
         text = write(run, machine, language, title=job.title, page=page)
         try:
             proof = prove(
-                run, text, language, machine, within=within, sagitta=job.tolerance.sagitta, page=page
+                run,
+                text,
+                language,
+                machine,
+                within=within,
+                sagitta=job.tolerance.sagitta,
+                page=page,
+                limits=job.limits,
             )
+        except TooLarge as fault:
+            raise ReadbackError(f"sheet {sheet}: {fault.problem}", fix=fault.fix) from None
         except ReadbackError as fault:
             raise _not_planned(sheet, fault.problem) from None
         faults = errors(proof.findings)

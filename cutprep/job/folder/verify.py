@@ -14,12 +14,13 @@ from pathlib import Path
 
 import numpy as np
 
-from cutprep.errors import CutprepError, InputError, Place, ReadbackError
+from cutprep.errors import CutprepError, InputError, Place, ReadbackError, TooLarge
 from cutprep.files import as_bytes, load_bytes
 from cutprep.job.folder.machine_files import runs_of
 from cutprep.job.job import readback_limit
 from cutprep.job.record.form import changed_parts, sha256
 from cutprep.job.record.read import INDEX, Record, RecordedSheet, load_record
+from cutprep.limits import Limits
 from cutprep.model.findings.finding import Finding, Findings, Severity, errors
 from cutprep.model.moves import Duration, Moves
 from cutprep.profile.languages import DRAWINGS
@@ -30,7 +31,8 @@ from cutprep.stages.readback.machine_file import follow
 from cutprep.stages.write.machine_file import write
 from cutprep.tolerance import Tolerance
 
-_LARGEST_FILE = 60_000_000  # some five million moves, followed within 2 GiB
+#: Of a page or a picture; machine files have limits of their own.
+_LARGEST_FILE = 60_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +86,19 @@ class Verification:
         return not errors(self.everything)
 
 
-def verify(folder: Path | str, tolerance: Tolerance | None = None) -> Verification:
+def verify(
+    folder: Path | str, tolerance: Tolerance | None = None, limits: Limits | None = None
+) -> Verification:
     """Compare a job's files with what was prepared, and its machine files with their plan.
+
+    Parameters
+    ----------
+    folder
+        That `prepare` wrote.
+    tolerance
+        How far a machine file may be from its plan.
+    limits
+        How large a machine file is followed.
 
     Raises
     ------
@@ -94,7 +107,10 @@ def verify(folder: Path | str, tolerance: Tolerance | None = None) -> Verificati
     """
     folder = Path(folder)
     record = load_record(folder)
-    here = {name: _content(folder / name) for name in record.files}
+    limits = limits or Limits()
+    here = {
+        name: _content(folder / name, max(_LARGEST_FILE, limits.machine_bytes + 1)) for name in record.files
+    }
     found = [*_of_index(record), *_of_folder(folder, record)]
     planned = list(_planned(record))
     named = {name for _, name, _ in planned}
@@ -107,15 +123,15 @@ def verify(folder: Path | str, tolerance: Tolerance | None = None) -> Verificati
     files: list[Verified] = []
     for sheet, name, moves in planned:
         data = here.get(name, "it is not one of the job's files")
-        told = _machine_file(name, data, sheet, moves, record, tolerance or Tolerance())
+        told = _machine_file(name, data, sheet, moves, record, tolerance or Tolerance(), limits)
         files.append(replace(told, runs=sheet.runs))
     return Verification(tuple(files), tuple(found))
 
 
-def _content(path: Path) -> bytes | str:
+def _content(path: Path, most: int) -> bytes | str:
     """A file's content, or why there is none."""
     try:
-        return load_bytes(path, _LARGEST_FILE)
+        return load_bytes(path, most)
     except OSError as fault:
         return str(fault.strerror)
 
@@ -171,25 +187,38 @@ def _planned(record: Record) -> Iterator[tuple[RecordedSheet, str, Moves]]:
 
 
 def _machine_file(
-    name: str, data: bytes | str, sheet: RecordedSheet, planned: Moves, record: Record, tolerance: Tolerance
+    name: str,
+    data: bytes | str,
+    sheet: RecordedSheet,
+    planned: Moves,
+    record: Record,
+    tolerance: Tolerance,
+    limits: Limits,
 ) -> Verified:
     """Everything that is to be said of one machine file."""
     begun = np.diff(np.where(planned.down, planned.stroke, -2), prepend=-2) != 0
     strokes = int((begun & planned.down).sum())
     if isinstance(data, str):
-        return Verified(name, strokes, None, (_lost(name, data),))
+        return Verified(name, strokes, None, (_lost(name, ReadbackError(data)),))
     if record.accepted.get(name) == sha256(data):
-        return _as_it_is(name, data, strokes, record)
+        return _as_it_is(name, data, strokes, record, limits)
     machine, language = record.machine, record.language
     text = _text(data, language)
-    changed = list(_changed(name, data, text, sheet, planned, record))
+    changed = list(_changed(name, data, text, sheet, planned, record, limits))
     within = readback_limit(language, machine, tolerance)
     try:
         proof = prove(
-            planned, text, language, machine, within=within, sagitta=tolerance.sagitta, page=sheet.page
+            planned,
+            text,
+            language,
+            machine,
+            within=within,
+            sagitta=tolerance.sagitta,
+            page=sheet.page,
+            limits=limits,
         )
     except (InputError, ReadbackError) as fault:
-        return Verified(name, strokes, None, (*(f for _, f in changed), _lost(name, str(fault))))
+        return Verified(name, strokes, None, (*(f for _, f in changed), _lost(name, fault)))
     told = [finding for _, finding in changed]
     covered = {(stroke, finding.code) for stroke, finding in changed}
     told += [finding for stroke, finding in proof.told if (stroke, finding.code) not in covered]
@@ -206,17 +235,23 @@ def _text(data: bytes, language: str) -> str:
     return data.decode("utf-8" if language in DRAWINGS else "latin-1", "replace")
 
 
-def _as_it_is(name: str, data: bytes, strokes: int, record: Record) -> Verified:
+def _as_it_is(name: str, data: bytes, strokes: int, record: Record, limits: Limits) -> Verified:
     """A file that was changed on purpose: only its time is worked out."""
     try:
-        track, _ = follow(_text(data, record.language), record.language, record.machine)
+        track, _ = follow(_text(data, record.language), record.language, record.machine, limits)
     except (InputError, ReadbackError) as fault:
-        return Verified(name, strokes, None, (_lost(name, str(fault)),))
+        return Verified(name, strokes, None, (_lost(name, fault),))
     return Verified(name, strokes, duration(track.moves(record.machine), record.machine), (_accepted(name),))
 
 
 def _changed(
-    name: str, data: bytes, text: str, sheet: RecordedSheet, planned: Moves, record: Record
+    name: str,
+    data: bytes,
+    text: str,
+    sheet: RecordedSheet,
+    planned: Moves,
+    record: Record,
+    limits: Limits,
 ) -> Iterator[tuple[int, Finding]]:
     """In what a file is not what was prepared: (stroke from 0, finding)."""
     if record.files.get(name) == sha256(data):
@@ -240,7 +275,7 @@ def _changed(
         yield -1, Finding.of("line-ends-differ", f"{name} is the same but for line ends", places=place)
         return
     try:
-        rows = text_differences(prepared, text, record.language, record.machine)
+        rows = text_differences(prepared, text, record.language, record.machine, limits)
     except (InputError, ReadbackError):
         rows = []
     if not rows:
@@ -256,10 +291,11 @@ def _on_sheet(sheet: int, name: str, finding: Finding) -> Finding:
     return replace(finding, problem=f"sheet {sheet}, {finding.problem}", places=places)
 
 
-def _lost(name: str, why: str) -> Finding:
+def _lost(name: str, fault: CutprepError) -> Finding:
     return Finding.of(
-        code="machine-file-unreadable",
-        problem=f"{name} can't be read back ({why})",
+        "machine-file-unreadable",
+        f"{name} can't be read back ({fault.problem})",
+        fault.fix if isinstance(fault, TooLarge) else None,
         places=(Place(file=name),),
         severity=Severity.ERROR,
     )

@@ -6,10 +6,7 @@ The readers' own flattening: it shares nothing with what the writers use.
 from __future__ import annotations
 
 import math
-
-import numpy as np
-
-from cutprep.model.lines import Points
+from collections.abc import Iterator
 
 #: Distance of a chord from its arc, mm: the default arc tolerance of an open firmware (grbl 1.1,
 #: defaults.h), a tenth of what a G-code plotter resolves.
@@ -18,8 +15,8 @@ SAGITTA = 0.002  # not a tolerance: a firmware's default, named above
 
 def chords_on_arc(
     centre: tuple[float, float], start: tuple[float, float], sweep: float, count: int
-) -> Points:
-    """Points on an arc, without its start: (count, 2).
+) -> Iterator[tuple[float, float]]:
+    """Points on an arc one after the other, without its start.
 
     Parameters
     ----------
@@ -31,8 +28,10 @@ def chords_on_arc(
         Number of chords, at least 1.
     """
     dx, dy = start[0] - centre[0], start[1] - centre[1]
-    angle = math.atan2(dy, dx) + sweep * np.arange(1, count + 1) / count
-    return np.asarray(np.array(centre) + math.hypot(dx, dy) * np.column_stack((np.cos(angle), np.sin(angle))))
+    first, radius = math.atan2(dy, dx), math.hypot(dx, dy)
+    for k in range(1, count + 1):
+        angle = first + sweep * k / count
+        yield centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle)
 
 
 def chord_count(radius: float, sweep: float, sagitta: float = SAGITTA) -> int:

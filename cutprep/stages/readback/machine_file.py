@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 
-from cutprep.errors import JobError, ReadbackError
+from cutprep.errors import JobError, ReadbackError, TooLarge
+from cutprep.limits import Limits, more
 from cutprep.model.findings.finding import Findings, errors
 from cutprep.model.moves import Moves
 from cutprep.profile.languages import DRAWINGS, LANGUAGES
@@ -15,7 +16,6 @@ from cutprep.stages.readback.hpgl.follow import follow_hpgl
 from cutprep.stages.readback.track import Track
 from cutprep.tables import suggest
 
-_LARGEST = 200_000_000
 _REMARK = re.compile(r"\([^()\n]*\)|;[^\n]*$", re.MULTILINE)
 _GCODE_LINE = re.compile(r"\s*(?:/?\s*(?:[Nn]\s*\d+\s*)?(?:[GgMm]\s*\d|[XYZFSTxyzfst]\s*[-+.\d])|%\s*$|\(|$)")
 _HPGL_START = re.compile(
@@ -44,7 +44,9 @@ def sniff(text: str) -> str:
     )
 
 
-def parse(text: str, language: str | None = None, machine: Machine | None = None) -> tuple[Moves, Findings]:
+def parse(
+    text: str, language: str | None = None, machine: Machine | None = None, limits: Limits | None = None
+) -> tuple[Moves, Findings]:
     """Follow a machine file, whatever is wrong with it.
 
     Parameters
@@ -55,6 +57,8 @@ def parse(text: str, language: str | None = None, machine: Machine | None = None
         "hpgl" or "gcode"; None to find out.
     machine
         Whose axes, units and way of lifting apply; None for plain defaults.
+    limits
+        How large a file is followed.
 
     Returns
     -------
@@ -66,13 +70,15 @@ def parse(text: str, language: str | None = None, machine: Machine | None = None
     JobError
         When the language is not known.
     ReadbackError
-        When the text is no machine file at all.
+        When the text is no machine file at all, or beyond the limits.
     """
-    track, findings = follow(text, language, machine)
+    track, findings = follow(text, language, machine, limits)
     return track.moves(machine), findings
 
 
-def follow(text: str, language: str | None = None, machine: Machine | None = None) -> tuple[Track, Findings]:
+def follow(
+    text: str, language: str | None = None, machine: Machine | None = None, limits: Limits | None = None
+) -> tuple[Track, Findings]:
     """As `parse`, with everything that the file says beside the moves.
 
     Raises
@@ -80,18 +86,27 @@ def follow(text: str, language: str | None = None, machine: Machine | None = Non
     JobError, ReadbackError
         As `parse`.
     """
-    if len(text) > _LARGEST:
-        raise ReadbackError(f"the file is larger than {_LARGEST // 1_000_000} MB", fix="Check what it is.")
+    limits = limits or Limits()
+    if len(text) > limits.machine_bytes:
+        raise too_large(limits)
     language = language or sniff(text)
     if language == "hpgl":
-        return follow_hpgl(text, machine)
+        return follow_hpgl(text, machine, limits)
     if language == "gcode":
-        return follow_gcode(text, machine)
+        return follow_gcode(text, machine, limits)
     if language in DRAWINGS:
         if machine is None:
             raise JobError(f"{language} can't be followed without a machine", fix="Name it with --machine.")
-        return follow_drawing(text, language, machine)
+        return follow_drawing(text, language, machine, limits)
     raise JobError(f"the machine language '{language}' is not known", fix=suggest(language, LANGUAGES))
+
+
+def too_large(limits: Limits) -> TooLarge:
+    """What is said of a machine file of too many bytes: the limit, and how to raise it."""
+    return TooLarge(
+        f"the file is larger than {limits.machine_bytes / 1e6:g} MB, and was not followed",
+        fix=more("Check what it is: a sheet of card takes a few megabytes.", "machine_bytes"),
+    )
 
 
 def read_back(text: str, language: str | None = None, machine: Machine | None = None) -> Moves:

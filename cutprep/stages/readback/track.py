@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from array import array
 from collections import Counter
 from typing import Any
 
 import numpy as np
 
-from cutprep.errors import Place, ReadbackError
+from cutprep.errors import Place, TooLarge
 from cutprep.geometry.affine import apply, invert
+from cutprep.limits import Limits, more
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
@@ -17,9 +19,6 @@ from cutprep.stages.readback.held import Held, Said
 
 #: Of one kind, so many findings are kept word for word; a broken file repeats itself.
 _MOST_OF_A_KIND = 20
-#: A file of a few kilobytes can ask for millions, by circles of the finest chords; these are followed in some
-#: ten seconds.
-MOST_MOVES = 1_000_000
 
 
 class Track:
@@ -31,9 +30,15 @@ class Track:
         Where the tool stands before the first move, machine mm.
     fed
         A speed holds with the tool up, too (the feed of G-code; not the VS of HP-GL).
+    limits
+        How many moves and instructions are followed.
     """
 
-    def __init__(self, start: tuple[float, float] = (0.0, 0.0), *, fed: bool = False) -> None:
+    def __init__(
+        self, start: tuple[float, float] = (0.0, 0.0), *, fed: bool = False, limits: Limits | None = None
+    ) -> None:
+        limits = limits or Limits()
+        self._most_moves, self._most_instructions = limits.moves, limits.instructions
         self._fed = fed
         self.start = start
         self.at = start
@@ -46,12 +51,15 @@ class Track:
         self.changes = 0
         self.line = 0
         self._first_tool = False
-        self._xy: list[tuple[float, float]] = []
-        self._rows: list[tuple[bool, int, float, float, bool]] = []
+        self._obeyed = 0
+        # Columns of one kind of number each: an object for each of a million moves would take a gigabyte.
+        self._xs, self._ys = array("d"), array("d")
+        self._downs, self._curves = array("b"), array("b")
+        self._tools, self.lines = array("b"), array("q")
+        self._speeds, self._forces = array("d"), array("d")
         self.held = Held()
         self.said: list[Said] = []
         self.helds: list[Held] = []
-        self.lines: list[int] = []
         self._findings: list[Finding] = []
         self._count: Counter[str] = Counter()
 
@@ -75,26 +83,43 @@ class Track:
 
     def _stand(self) -> None:
         """A lift between two moves with the tool down, or at the end, is a travel of no length."""
-        if self._rows and self._rows[-1][0]:
+        if self._downs and self._downs[-1]:
             down, self._down = self._down, False
             self._add(*self.at, False)
             self._down = down
 
     def _add(self, x: float, y: float, curved: bool) -> None:
-        if len(self._xy) >= MOST_MOVES:
-            raise ReadbackError(
-                f"the file asks for more than {MOST_MOVES:,} moves; no more are followed",
-                fix="Check what it is: a sheet of card takes some hundred thousand.",
-                place=Place(line=self.line or None),
-            )
+        self.allow_moves(1)
         self.at = (x, y)
-        self._xy.append(self.at)
+        self._xs.append(x)
+        self._ys.append(y)
         self.helds.append(self.held)
         self.lines.append(self.line)
-        if self._down:
-            self._rows.append((True, self.tool, self.speed, self.force, curved))
-        else:
-            self._rows.append((False, self.tool, self.speed if self._fed else 0.0, math.nan, curved))
+        down = self._down
+        self._downs.append(down)
+        self._tools.append(self.tool)
+        self._curves.append(curved)
+        self._speeds.append(self.speed if down or self._fed else 0.0)
+        self._forces.append(self.force if down else math.nan)
+
+    def allow_moves(self, count: int) -> None:
+        """Refuse so many more moves where they are more than is followed."""
+        if len(self._xs) + count > self._most_moves:
+            raise self._too_much("asks for", self._most_moves, "moves")
+
+    def obey(self, line: int) -> None:
+        """Begin with another instruction, which stands on a line of the file."""
+        self.line = line
+        self._obeyed += 1
+        if self._obeyed > self._most_instructions:
+            raise self._too_much("holds", self._most_instructions, "instructions")
+
+    def _too_much(self, verb: str, most: int, what: str) -> TooLarge:
+        return TooLarge(
+            f"the file {verb} more than {most:,} {what}; no more are followed",
+            fix=more("Check what it is: a sheet of card takes some hundred thousand.", what),
+            place=Place(line=self.line or None),
+        )
 
     def hold(self, **changes: Any) -> None:
         """Change some of what lasts from now on; see `Held`."""
@@ -102,7 +127,7 @@ class Track:
 
     def say(self, kind: str, *values: float | str) -> None:
         """Write down what is said once; see `Said`."""
-        self.said.append(Said(kind, values, len(self._rows), self.line))
+        self.said.append(Said(kind, values, len(self._xs), self.line))
 
     def take(self, tool: int) -> None:
         """Change to another tool."""
@@ -121,10 +146,10 @@ class Track:
     @property
     def findings(self) -> Findings:
         """What was noticed, with a last word on what was left out."""
-        more = {code: n - _MOST_OF_A_KIND for code, n in self._count.items() if n > _MOST_OF_A_KIND}
         rest = [
-            Finding.of("more-of-the-same", f"{n} more findings '{code}' are not listed")
-            for code, n in more.items()
+            Finding.of("more-of-the-same", f"{n - _MOST_OF_A_KIND} more findings '{code}' are not listed")
+            for code, n in self._count.items()
+            if n > _MOST_OF_A_KIND
         ]
         return (*self._findings, *rest)
 
@@ -132,24 +157,24 @@ class Track:
         """The path as moves in mm on the sheet; strokes are numbered as they come."""
         if not self._down:
             self._stand()
-        xy = np.array([self.start, *self._xy])
+        xy = np.vstack(([self.start], np.column_stack((self._xs, self._ys))))
         if machine is not None:
             xy = apply(invert(machine.to_machine), xy)
-        down = np.array([row[0] for row in self._rows], bool)
-        tool = np.array([row[1] for row in self._rows], np.int8)
+        down = np.array(self._downs, bool)
+        tool = np.array(self._tools, np.int8)
         begins = down.copy()
         begins[1:] &= ~(down[:-1] & (tool[1:] == tool[:-1]))
         return Moves(
             xy=xy[1:],
             down=down,
             tool=tool,
-            speed=np.array([row[2] for row in self._rows], np.float64),
-            force=np.array([row[3] for row in self._rows], np.float64),
+            speed=np.array(self._speeds, np.float64),
+            force=np.array(self._forces, np.float64),
             stroke=np.where(down, np.cumsum(begins) - 1, -1).astype(np.int32),
             home=(float(xy[0, 0]), float(xy[0, 1])),
             dwell=self.dwell,
             changes=self.changes,
-            curved=np.array([row[4] for row in self._rows], bool),
+            curved=np.array(self._curves, bool),
         )
 
 

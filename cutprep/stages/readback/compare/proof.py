@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.errors import Place
+from cutprep.limits import Limits
 from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
@@ -52,6 +53,7 @@ def prove(
     within: float,
     sagitta: float = 0.0,
     page: tuple[float, float] | None = None,
+    limits: Limits | None = None,
 ) -> Proof:
     """Follow a machine file and compare all that it says with its plan, stroke by stroke.
 
@@ -71,8 +73,10 @@ def prove(
         The flattening limit, mm: by so much an arc along the edge of the area may bulge over it.
     page
         Size of the sheet, mm, for drawings; the machine's area when None.
+    limits
+        How large a file is followed.
     """
-    track, noticed = follow(text, language, machine)
+    track, noticed = follow(text, language, machine, limits)
     read = track.moves(machine)
     wanted = expected_legs(planned, machine, language, page)
     got = legs_of(read, track.helds, track.said)

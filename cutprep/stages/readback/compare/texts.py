@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from cutprep.errors import Place
+from cutprep.limits import Limits
 from cutprep.model.findings.finding import Finding, Severity
 from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.machine import Machine
@@ -78,7 +79,9 @@ def same_but_for_blanks(prepared: str, now: str) -> bool:
     return ";" in prepared or next(rows) == next(rows)
 
 
-def text_differences(prepared: str, now: str, language: str, machine: Machine) -> list[tuple[int, Finding]]:
+def text_differences(
+    prepared: str, now: str, language: str, machine: Machine, limits: Limits | None = None
+) -> list[tuple[int, Finding]]:
     """Tell each instruction that is not as it was prepared.
 
     Parameters
@@ -89,6 +92,8 @@ def text_differences(prepared: str, now: str, language: str, machine: Machine) -
         "hpgl" or "gcode".
     machine
         Its profile, to find the strokes.
+    limits
+        How large a file is followed.
 
     Returns
     -------
@@ -97,7 +102,7 @@ def text_differences(prepared: str, now: str, language: str, machine: Machine) -
     """
     ours, theirs = (_tokens(text, language) for text in (prepared, now))
     beside = _beside(ours, theirs)
-    last = _last_lines(prepared, language, machine)
+    last = _last_lines(prepared, language, machine, limits)
     rows: list[tuple[float, int, str, str, int]] = []
     for i, j in beside.changed:
         if ours[i].name == theirs[j].name:
@@ -127,9 +132,9 @@ def text_differences(prepared: str, now: str, language: str, machine: Machine) -
     return told
 
 
-def _last_lines(text: str, language: str, machine: Machine) -> list[int]:
+def _last_lines(text: str, language: str, machine: Machine, limits: Limits | None) -> list[int]:
     """The line on which each stroke ends; what stands between two strokes belongs to the second."""
-    track, _ = follow(text, language, machine)
+    track, _ = follow(text, language, machine, limits)
     strokes = strokes_of(track.moves(machine))
     return [track.lines[stroke.first + len(stroke.points) - 2] for stroke in strokes]
 

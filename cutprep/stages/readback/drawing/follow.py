@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.geometry.affine import apply
+from cutprep.limits import Limits
 from cutprep.model.findings.finding import Findings
 from cutprep.profile.layers import FRAME, name_of
 from cutprep.profile.machine import Machine
@@ -13,7 +14,9 @@ from cutprep.stages.readback.drawing.svg import Drawn, read_svg_rows
 from cutprep.stages.readback.track import Track, home_of
 
 
-def follow_drawing(text: str, language: str, machine: Machine) -> tuple[Track, Findings]:
+def follow_drawing(
+    text: str, language: str, machine: Machine, limits: Limits | None = None
+) -> tuple[Track, Findings]:
     """Follow a drawing as the machine's own program would take it, in the order of its lines.
 
     Returns
@@ -21,12 +24,12 @@ def follow_drawing(text: str, language: str, machine: Machine) -> tuple[Track, F
     tuple
         All that it says, and what was noticed.
     """
-    track = Track(home_of(machine))
+    track = Track(home_of(machine), limits=limits)
     tools = {name_of(tool, tool.number): tool.number for tool in machine.tools}
     framed = False
     drawn = read_svg_rows(text) if language == "svg" else read_dxf_tags(text)
     for one in drawn:
-        track.line = one.line
+        track.obey(one.line)
         if one.kind == "page":
             track.say("page", *one.spots[0])
         elif one.kind == "layer":
@@ -52,6 +55,7 @@ def follow_drawing(text: str, language: str, machine: Machine) -> tuple[Track, F
 
 
 def _draw(track: Track, line: Drawn, machine: Machine) -> None:
+    track.allow_moves(len(line.spots))
     first, *rest = apply(machine.to_machine, np.array(line.spots)).tolist()
     track.down = False
     track.move(*first)

@@ -9,7 +9,10 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
+from itertools import islice
 
+from cutprep.limits import Limits
 from cutprep.model.findings.catalogue import entry_of
 from cutprep.model.findings.finding import Findings, Severity
 from cutprep.profile.machine import Machine
@@ -40,11 +43,13 @@ class GcodeReader:
     machine
         Whose axes, way of lifting and unit of waiting apply; without it the axis Z lifts when it
         is used, else M3 lowers and M5 lifts.
+    limits
+        How much is followed.
     """
 
-    def __init__(self, machine: Machine | None = None) -> None:
+    def __init__(self, machine: Machine | None = None, limits: Limits | None = None) -> None:
         self.machine = machine
-        self.track = Track(home_of(machine), fed=True)
+        self.track = Track(home_of(machine), fed=True, limits=limits)
         self.lifting: Lifting = lifting_of(machine)
         self.scale = 1.0
         self.absolute = True
@@ -63,7 +68,7 @@ class GcodeReader:
         empty = True
         for block in blocks(text):
             empty = False
-            self.track.line = block.line
+            self.track.obey(block.line)
             if self.ended:
                 self.track.say("other", "something after the end of the program")
                 break
@@ -81,6 +86,14 @@ class GcodeReader:
 
     def obey(self, block: Block) -> None:
         """Follow one line."""
+        if block.moving:
+            if "F" in block.words:
+                self.feed = block.words["F"] * self.scale / 60
+            if self.lifting.heeds_motion:
+                self.lifting.hear(block)
+                self._apply_lifting()
+            self._along(block.g, block)
+            return
         serious = False
         for code, problem in block.faults:
             self.track.note(code, problem)
@@ -176,14 +189,20 @@ class GcodeReader:
             return
         if 800 in block.g:
             self.motion = None
+        if 280 in block.g or 300 in block.g:
+            self.motion = given[0] if given else self.motion
+            self._go_home(_axes(block))
+        elif any(code in (100, 920) for code in block.g):
+            self.motion = given[0] if given else self.motion
+        else:
+            self._along(given, block)
+
+    def _along(self, given: Sequence[int], block: Block) -> None:
+        """Move as the line says, or as the last one did that said how."""
         if given:
             self.motion = given[0]
-        axes = {k: v for k, v in block.words.items() if k in "XYZ"}
-        if 280 in block.g or 300 in block.g:
-            self._go_home(axes)
-        elif any(code in (100, 920) for code in block.g):
-            return
-        elif axes or (given and given[0] in (20, 30)):
+        axes = _axes(block)
+        if axes or (given and given[0] in (20, 30)):
             self._motion(axes, block)
         elif given:
             self.track.note("no-axis-word", f"G{given[0] // 10} has no axis word (3.5.1)")
@@ -218,13 +237,12 @@ class GcodeReader:
         self.reach(z)
 
     def _end(self, axes: dict[str, float]) -> tuple[float, float]:
-        x, y = self.track.at
-        given = [axes.get("X"), axes.get("Y")]
-        moved = [
-            at if value is None else (value * self.scale if self.absolute else at + value * self.scale)
-            for at, value in zip((x, y), given, strict=True)
-        ]
-        return (moved[0], moved[1])
+        (x, y), scale = self.track.at, self.scale
+        if "X" in axes:
+            x = axes["X"] * scale if self.absolute else x + axes["X"] * scale
+        if "Y" in axes:
+            y = axes["Y"] * scale if self.absolute else y + axes["Y"] * scale
+        return (x, y)
 
     def _height(self, value: float) -> float:
         if self.absolute or not math.isfinite(self.z):
@@ -244,6 +262,8 @@ class GcodeReader:
 
     def reach(self, z: float) -> None:
         """Take the axis that lifts to a height, mm."""
+        if z == self.z:
+            return
         self.z = z
         if math.isfinite(z) and z != self.track.held.height:
             self.track.hold(height=z)
@@ -284,8 +304,8 @@ class GcodeReader:
             return
         centre, sweep = found
         count = chord_count(math.dist(centre, start), sweep)
-        points = chords_on_arc(centre, start, sweep, count).tolist()
-        for x, y in points[:-1]:
+        self.track.allow_moves(count)
+        for x, y in islice(chords_on_arc(centre, start, sweep, count), count - 1):
             self.track.move(x, y, curved=True)
         self.track.move(*end, curved=True)
 
@@ -344,7 +364,11 @@ class GcodeReader:
         return centre, -sweep if clockwise else sweep
 
 
-def follow_gcode(text: str, machine: Machine | None) -> tuple[Track, Findings]:
+def _axes(block: Block) -> dict[str, float]:
+    return {letter: value for letter, value in block.words.items() if letter in "XYZ"}
+
+
+def follow_gcode(text: str, machine: Machine | None, limits: Limits | None = None) -> tuple[Track, Findings]:
     """Follow a G-code file.
 
     Returns
@@ -352,6 +376,6 @@ def follow_gcode(text: str, machine: Machine | None) -> tuple[Track, Findings]:
     tuple
         All that the file says, and what was noticed.
     """
-    reader = GcodeReader(machine)
+    reader = GcodeReader(machine, limits)
     reader.run(text)
     return reader.track, reader.track.findings

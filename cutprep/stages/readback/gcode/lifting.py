@@ -17,8 +17,11 @@ _ROUNDED = 0.005  # not a tolerance: rounding of the file
 class Lifting(Protocol):
     """Follows the words that raise and lower a tool.
 
-    `down` and `force` hold the state; `by_height` tells whether the axis Z decides.
+    `down` and `force` hold the state; `by_height` tells whether the axis Z decides, `heeds_motion` whether a line
+    of motion and feed alone may mean something to `hear`.
     """
+
+    heeds_motion: bool
 
     @property
     def down(self) -> bool:
@@ -46,6 +49,7 @@ class ByHeight:
     """The tool is down at and below the height at which it touches the card."""
 
     by_height = True
+    heeds_motion = False
 
     def __init__(self, touch: float) -> None:
         self.touch = touch
@@ -69,6 +73,7 @@ class ByServo:
     """M3 or M4 with an S word lowers, M5 or the S word of the raised tool lifts."""
 
     by_height = False
+    heeds_motion = False
 
     def __init__(self, up: float) -> None:
         self.up = up
@@ -104,6 +109,7 @@ class ByWords:
     """The profile's own lines lower and lift, when they come in full and in order."""
 
     by_height = False
+    heeds_motion = True
 
     def __init__(self, style: GcodeStyle) -> None:
         self.lines = {True: _patterns(style.down_words), False: _patterns(style.up_words)}
@@ -136,6 +142,7 @@ class Unknown:
     """No profile: Z decides once the file uses it, else M3 lowers and M5 lifts."""
 
     by_height = False
+    heeds_motion = True
 
     def __init__(self) -> None:
         self._servo = ByServo(0.0)

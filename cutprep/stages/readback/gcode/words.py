@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 #: Longest line (3.3), and what small firmwares take once blanks are dropped (grbl 1.1, protocol.h).
 LONGEST = 256
@@ -18,6 +18,17 @@ _LARGEST = 1e6
 _CLOSE = 0.001  # not a tolerance: a rule of the language
 _WORD = re.compile(r"([A-Z])([+-]?(?:\d+\.?\d*|\.\d+))")
 _NUMBERED = re.compile(r"N(\d+)")
+_PLACE = r"([-+]?(?:\d{1,6}(?:\.\d*)?|\.\d+))"
+#: Nearly all of a large file: motion and feed, each word in its usual place.
+_MOTION = re.compile(
+    r"(?:G0?([0-3]) ?)?"
+    + "".join(rf"(?:{letter}{_PLACE} ?)?" for letter in "XYZIJ")
+    + r"(?:F(\d{1,6}\.?\d*))?\r?"
+)
+#: Text that is divided into lines at a time: a list of all lines would take several times the file.
+_PART = 1 << 20
+#: Lines that come again and again, such as those that lift and lower, are read once, up to so many.
+_KEPT = 1000
 _LETTERS = set("ABCDFGHIJKLMPQRSTXYZ")
 
 #: Modal groups (Table 4). Group 0 is not modal.
@@ -62,6 +73,8 @@ class Block:
     asides
         What a machine may take for more, or for less, than it is here: a line that it may leave out,
         a remark after a semicolon.
+    moving
+        There is nothing but motion and feed on it.
     """
 
     line: int
@@ -72,19 +85,56 @@ class Block:
     plain: str = ""
     faults: list[tuple[str, str]] = field(default_factory=list)
     asides: list[str] = field(default_factory=list)
+    moving: bool = False
 
 
 def blocks(text: str) -> Iterator[Block]:
     """Read a file line by line; between a pair of `%` lines when it starts with one (3.1)."""
     framed = False
-    for count, row in enumerate(text.split("\n"), 1):
-        if row.strip() == "%":
+    kept: dict[str, Block] = {}
+    for count, row in enumerate(_rows(text), 1):
+        if not row:
+            continue
+        quick = _moving(row, count)
+        if quick is not None:
+            yield quick
+            continue
+        bare = row.rstrip("\r")
+        if bare in kept:
+            yield replace(kept[bare], line=count)
+        elif bare.strip() == "%":
             if framed:
                 return
             framed = True
             yield Block(count, plain="%")
-        elif row.strip():
-            yield block(row.rstrip("\r"), count)
+        elif bare.strip():
+            found = block(bare, count)
+            if len(kept) < _KEPT:
+                kept[bare] = found
+            yield found
+
+
+def _rows(text: str) -> Iterator[str]:
+    at = 0
+    while at <= len(text):
+        end = text.find("\n", at + _PART)
+        end = len(text) if end < 0 else end
+        yield from text[at:end].split("\n")
+        at = end + 1
+
+
+def _moving(row: str, line: int) -> Block | None:
+    """Read a line of motion and feed alone; None for every other."""
+    match = _MOTION.fullmatch(row)
+    if match is None or len(row) > LONGEST_FIRMWARE or match.lastindex is None:
+        return None
+    code, x, y, z, i, j, feed = match.groups()
+    if (i or j) and code in ("0", "1"):
+        return None
+    given = (("X", x), ("Y", y), ("Z", z), ("I", i), ("J", j), ("F", feed))
+    words = {letter: float(text) for letter, text in given if text is not None}
+    plain = row.replace(" ", "").rstrip("\r")
+    return Block(line, [int(code) * 10] if code else [], [], words, [], plain, [], [], moving=True)
 
 
 def block(row: str, line: int = 0) -> Block:
@@ -92,6 +142,7 @@ def block(row: str, line: int = 0) -> Block:
     found = Block(line)
     if len(row) > LONGEST:
         found.faults.append(("long-line", f"the line has {len(row)} characters; {LONGEST} is the limit"))
+        return found
     bare = _without_remarks(row, found)
     plain = re.sub(r"[ \t]+", "", bare).upper()
     if plain.startswith("/"):

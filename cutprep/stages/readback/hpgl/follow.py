@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from cutprep.geometry.affine import compose
+from cutprep.limits import Limits
 from cutprep.model.findings.finding import Findings
 from cutprep.profile.machine import HpglStyle, Machine
 from cutprep.stages.readback.curves import chords_on_arc
@@ -36,11 +37,13 @@ class HpglReader:
     ----------
     machine
         Whose axes, area, plotter unit and speeds apply; without it 0.025 mm, no area.
+    limits
+        How much is followed.
     """
 
-    def __init__(self, machine: Machine | None = None) -> None:
+    def __init__(self, machine: Machine | None = None, limits: Limits | None = None) -> None:
         self.machine = machine
-        self.track = Track(home_of(machine))
+        self.track = Track(home_of(machine), limits=limits)
         style = machine.hpgl if machine else HpglStyle()
         self.least, self.most = -style.most - 1, style.most  # 7470A p. 2-3
         self.frame = Scaling(unit=style.unit, size=_size(machine))
@@ -56,7 +59,7 @@ class HpglReader:
         """Follow every instruction."""
         last: Instruction | None = None
         for last in instructions(text):
-            self.track.line = last.line
+            self.track.obey(last.line)
             self._obey(last)
         if last is None:
             self.track.note("empty-file", "the file holds no instruction")
@@ -91,7 +94,9 @@ class HpglReader:
 
     def _numbers(self, instruction: Instruction) -> tuple[float, ...] | None:
         """Parameters as numbers; None when the device would refuse them."""
-        if any("e" in text or "E" in text for text in instruction.numbers):
+        if len(instruction.numbers) > 1:
+            self.track.allow_moves(len(instruction.numbers) // 2)
+        if not instruction.whole and any("e" in text or "E" in text for text in instruction.numbers):
             held = ", ".join(instruction.numbers)[:40]
             self.track.note("exponent", f"{instruction.name} holds {held}; HP-GL has no exponents")
             return None
@@ -236,16 +241,14 @@ class HpglReader:
         unscaled = self.frame.user is None
         if unscaled and not all(map(float.is_integer, numbers)):
             numbers = tuple(self._whole(value) for value in numbers)
-        for a, b in zip(numbers[::2], numbers[1::2], strict=False):
-            x, y = (x + a, y + b) if self.relative else (a, b)
-            if (
-                unscaled
-                and self.window is None
-                and self.least <= x <= self.most
-                and self.least <= y <= self.most
-            ):
+        plain = unscaled and self.window is None
+        least, most, (a, b, c, d, e, f) = self.least, self.most, self._mm
+        move = self.track.move
+        for p, q in zip(numbers[::2], numbers[1::2], strict=False):
+            x, y = (x + p, y + q) if self.relative else (p, q)
+            if plain and least <= x <= most and least <= y <= most:
                 self.spot = (x, y)  # as `_to` does, for nearly all of a large file
-                self.track.move(*moved(self._mm, x, y))
+                move(x * a + y * b + c, x * d + y * e + f)
             elif not self._to(x, y):
                 return
 
@@ -339,7 +342,8 @@ class HpglReader:
     def _curve(self, centre: tuple[float, float], sweep: float, chord: float) -> None:
         chord = min(max(abs(chord), 0.5), 180.0)  # range of HP-GL/2 (PCL 5 TRM II p. 20-25)
         count = max(1, math.ceil(abs(sweep) / chord - 1e-9))  # not a tolerance: 45 / 5 must give 9
-        for x, y in chords_on_arc(centre, self.spot, math.radians(sweep), count).tolist():
+        self.track.allow_moves(count)
+        for x, y in chords_on_arc(centre, self.spot, math.radians(sweep), count):
             if not self._to(x, y, curved=True):
                 return
 
@@ -378,7 +382,7 @@ _OBEY: dict[str, _Obey] = {
 }  # fmt: skip
 
 
-def follow_hpgl(text: str, machine: Machine | None) -> tuple[Track, Findings]:
+def follow_hpgl(text: str, machine: Machine | None, limits: Limits | None = None) -> tuple[Track, Findings]:
     """Follow an HP-GL file.
 
     Returns
@@ -386,7 +390,7 @@ def follow_hpgl(text: str, machine: Machine | None) -> tuple[Track, Findings]:
     tuple
         All that the file says, and what was noticed.
     """
-    reader = HpglReader(machine)
+    reader = HpglReader(machine, limits)
     reader.run(text)
     return reader.track, reader.track.findings
 

@@ -9,14 +9,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 _ESCAPE = re.compile(r"\x1b(?:%-?\d*[A-Z]|\.[@-Z](?:[\d;, ]*:)?|\.[()]|[A-Z])")
 _BLANK = re.compile(r"[\s;,]+")
 _ENDS = re.compile(r"[\x00\x04]+")
 _MNEMONIC = re.compile(r"[A-Za-z][\s]*[A-Za-z]")
 _NUMBER = re.compile(r"[\s,]*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)")
-_PLAIN = re.compile(r"-?\d+(?:,-?\d+)*;")
+#: Nearly all of a large file: capital letters and whole numbers. No group is repeated, which would take memory for
+#: every number.
+_PLAIN = re.compile(r"[\s;]*([A-Z]{2})(-?\d[-\d,]*);")
+_ODD = re.compile(r",,|\d-|--|-,|[-,]\Z")
 _TAIL = re.compile(r"[\s,]*(;?)")
 #: Name of what is not of the language, but may come with it.
 ASIDE = "\x1b"
@@ -26,10 +29,10 @@ STILL = {"PG", "NP", "PW", "PS", "AS", "AC", "CS", "CA", "SA", "SS", "SI", "SR",
 #: Known to draw, and not followed here.
 DRAWING = {"PE", "BZ", "BR", "AT", "RT", "EW", "EP", "WG", "FP", "RA", "RR", "LB", "SM", "XT", "YT", "PM"}
 _LABELS = ("LB", "BL", "PB")
+_UNPLAIN = {*_LABELS, "PE"}
 
 
-@dataclass(frozen=True, slots=True)
-class Instruction:
+class Instruction(NamedTuple):
     """One instruction.
 
     Attributes
@@ -47,6 +50,8 @@ class Instruction:
         The characters that could not be read, for a message.
     small
         It is written in small letters, which the strictest machines do not take.
+    whole
+        Its numbers are known to be whole.
     """
 
     name: str
@@ -55,12 +60,21 @@ class Instruction:
     ended: bool
     text: str = ""
     small: bool = False
+    whole: bool = False
 
 
 def instructions(text: str) -> Iterator[Instruction]:
     """Read the instructions of an HP-GL file one by one; never fails."""
     at, line, seen = 0, 1, 0
     while True:
+        quick = _PLAIN.match(text, at)
+        if quick is not None and quick[1] not in _UNPLAIN and not _ODD.search(quick[2]):
+            at = quick.start(1)
+            line += text.count("\n", seen, at)
+            seen = at
+            yield Instruction(quick[1], tuple(quick[2].split(",")), line, ended=True, whole=True)
+            at = quick.end()
+            continue
         at = _skip(text, at)
         line += text.count("\n", seen, at)
         seen = at
@@ -85,11 +99,6 @@ def instructions(text: str) -> Iterator[Instruction]:
             stop = text.find(";" if name == "PE" else "\x03", match.end())
             at = len(text) if stop < 0 else stop + 1
             yield Instruction(name, (), line, stop >= 0, small=small)
-            continue
-        quick = _PLAIN.match(text, match.end())  # nearly all of a large file
-        if quick is not None:
-            yield Instruction(name, tuple(quick[0][:-1].split(",")), line, ended=True, small=small)
-            at = quick.end()
             continue
         at, numbers = _numbers(text, match.end())
         tail = _TAIL.match(text, at)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
-from cutprep.errors import JobError, ReadbackError
+from cutprep.errors import JobError, ReadbackError, TooLarge
+from cutprep.limits import Limits, raise_limits
 from cutprep.model.findings.finding import Severity
-from cutprep.stages.readback import machine_file
 from cutprep.stages.readback.machine_file import parse, read_back, sniff
 from tests.plans import MACHINE
 
@@ -207,11 +208,30 @@ def test_a_force_is_told_where_the_file_says_one() -> None:
     assert math.isnan(moves.force[moves.down][2])
 
 
-def test_a_file_beyond_all_measure_is_not_read(monkeypatch: pytest.MonkeyPatch) -> None:
-    """At the limit it is, one letter more and it isn't."""
-    text = "IN;SP1;PU;SP0;"
-    monkeypatch.setattr(machine_file, "_LARGEST", len(text))
-    assert len(parse(text, "hpgl")[0]) == 0
-    with pytest.raises(ReadbackError, match="larger than") as caught:
-        parse(text + ";", "hpgl")
-    assert caught.value.fix
+@pytest.mark.parametrize(
+    ("name", "text", "more", "said"),
+    [
+        ("machine_bytes", "IN;SP1;PU;SP0;", ";", "larger than"),
+        ("moves", "IN;SP1;PD1,1,2,2;PU;SP0;", "PD3,3;", "more than 3 moves"),
+        ("moves", "IN;SP1;PD1,1,2,2;PU;SP0;", "PD3,3,4,4,5,5;", "more than 3 moves"),
+        ("moves", "IN;SP1;PD1,1,2,2;PU;SP0;", "PD;AA0,0,90,45;", "more than 3 moves"),
+        ("instructions", "IN;SP1;PU;SP0;", "SP0;", "more than 4 instructions"),
+        ("moves", "G21 G90\nG0 X1\nG0 X2\n", "G0 X3\n", "more than 2 moves"),
+        ("moves", "G21 G90\nG0 X1\nG0 X2\n", "G2 X9 R90 F600\n", "more than 2 moves"),
+        ("instructions", "G21 G90\nG0 X1\nM2\n", "M2\n", "more than 3 instructions"),
+    ],
+)
+def test_a_file_beyond_a_limit_is_refused_with_its_name(name: str, text: str, more: str, said: str) -> None:
+    """At the limit it is followed, one more and it isn't."""
+    language = "gcode" if "G21" in text else "hpgl"
+    most = {
+        "machine_bytes": len(text),
+        "moves": 3 - (language == "gcode"),
+        "instructions": text.count("\n") or text.count(";"),
+    }[name]
+    limits = replace(Limits(), **{name: most})
+    parse(text, language, limits=limits)
+    with pytest.raises(TooLarge, match=said) as caught:
+        parse(text.replace("M2\n", "") + more * 2, language, limits=limits)
+    assert f"--limit {name.replace('_', '-')}=" in caught.value.fix
+    parse(text + more, language, limits=raise_limits([f"{name.replace('_', '-')}=1000"]))

@@ -105,7 +105,9 @@ def test_a_window_leaves_what_lies_inside(x0: float, y0: float, x1: float, y1: f
 @given(st.floats(0.01, 500), st.floats(-6.28, 6.28).filter(lambda v: abs(v) > 1e-3))
 def test_chords_keep_their_sagitta_and_their_ends(radius: float, sweep: float) -> None:
     start = (3 + radius, 4.0)
-    points = np.vstack((start, chords_on_arc((3.0, 4.0), start, sweep, chord_count(radius, sweep, 0.002))))
+    points = np.vstack(
+        (start, list(chords_on_arc((3.0, 4.0), start, sweep, chord_count(radius, sweep, 0.002))))
+    )
     np.testing.assert_allclose(np.hypot(*(points - (3, 4)).T), radius, rtol=1e-12)
     middles = (points[1:] + points[:-1]) / 2
     if radius > 0.002:

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from cutprep.errors import ReadbackError
+from cutprep.limits import Limits
 from cutprep.model.findings.catalogue import CATALOGUE
 from cutprep.model.findings.finding import Severity
 from cutprep.stages.readback.machine_file import parse
@@ -143,9 +144,9 @@ def test_nothing_is_said_of_force_by_itself() -> None:
     assert math.isnan(track.moves(None).force[0])
 
 
-def test_a_file_that_asks_for_moves_without_end_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_that_asks_for_moves_without_end_is_refused() -> None:
     """Circles of the finest chords: 700 moves for twelve characters."""
-    monkeypatch.setattr("cutprep.stages.readback.track.MOST_MOVES", 1000)
+    few = replace(Limits(), moves=1000)
     with pytest.raises(ReadbackError, match="asks for more than 1,000 moves"):
-        parse("IN;SP1;PA4000,4000;" + "PD;CI900,0.5;" * 9, "hpgl")
-    assert len(parse("IN;SP1;PA4000,4000;PD;CI900,0.5;PU;", "hpgl")[0]) <= 1000
+        parse("IN;SP1;PA4000,4000;" + "PD;CI900,0.5;" * 9, "hpgl", limits=few)
+    assert len(parse("IN;SP1;PA4000,4000;PD;CI900,0.5;PU;", "hpgl", limits=few)[0]) <= 1000

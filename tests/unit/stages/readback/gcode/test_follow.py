@@ -194,9 +194,11 @@ def test_lines_are_taken_apart() -> None:
 
 def test_chords_of_arcs() -> None:
     """A quarter by two: 45 and 90 degrees; the sagitta r (1 - cos(w/2)) sets how many there are."""
-    points = chords_on_arc((1.0, 2.0), (3.0, 2.0), math.pi / 2, 2)
+    points = list(chords_on_arc((1.0, 2.0), (3.0, 2.0), math.pi / 2, 2))
     np.testing.assert_allclose(points, [(1 + 2**0.5, 2 + 2**0.5), (1, 4)], atol=1e-12)
-    np.testing.assert_allclose(chords_on_arc((1.0, 2.0), (1.0, 4.0), -math.pi / 2, 1), [(3, 2)], atol=1e-12)
+    np.testing.assert_allclose(
+        list(chords_on_arc((1.0, 2.0), (1.0, 4.0), -math.pi / 2, 1)), [(3, 2)], atol=1e-12
+    )
     widest = 2 * math.acos(1 - 0.1 / 5)
     assert chord_count(5, 4.5 * widest, 0.1) == 5
     assert chord_count(5, -3.5 * widest, 0.1) == 4
