@@ -6,6 +6,7 @@ what the outlines leave of their lines (slits, edges between panels, tails that 
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 
 import numpy as np
@@ -50,13 +51,18 @@ def divide(drawing: Drawing, tolerance: Tolerance) -> Template:
     depth = depths(parent)
     lines = _orient(lines, cuts, depth)
     owner, loose = _owners(lines, cuts, rings, parent, depth, tolerance)
+    holes: dict[int, list[int]] = defaultdict(list)
+    for hole, around in enumerate(parent):
+        holes[around].append(cuts[hole])
+    inner: dict[int, list[int]] = defaultdict(list)
+    for line, ring in owner.items():
+        inner[ring].append(line)
     parts: list[Part] = []
     for k, i in enumerate(cuts):
         if depth[k] % 2:
             continue
-        holes = tuple(cuts[h] for h in range(len(cuts)) if parent[h] == k)
-        inner = tuple(line for line, ring in owner.items() if ring == k)
-        parts.append(Part(outline=i, holes=holes, inner=inner, name=_name(lines, i, len(parts))))
+        name = _name(lines, i, len(parts))
+        parts.append(Part(outline=i, holes=tuple(holes[k]), inner=tuple(inner[k]), name=name))
     return Template(drawing.name, lines, tuple(parts), loose=loose, grain=main_fold(lines))
 
 

@@ -14,6 +14,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+from tests.fuzz.dense import DENSE
 from tests.fuzz.largest import CASES, Case
 
 #: The bars for reading: seconds of a processor, and MiB.
@@ -65,7 +66,7 @@ else:
         import io, contextlib
         from cutprep.cli.app import main
         for words in (["check", str(path)], ["prepare", str(path), "--stock", "card-220", "--effort", "quick",
-                      "--default", "cut", "--out", str(path.parent / "out"), "--despite-findings", "all"]):
+                      "--out", str(path.parent / "out"), "--despite-findings"]):
             out = io.StringIO()
             def run():
                 sys.argv = ["cutprep", *words]
@@ -108,7 +109,7 @@ def main() -> None:
     given = parser.parse_args()
     print("| input | MB | what comes of it | seconds | peak MiB |\n| --- | ---: | --- | ---: | ---: |")
     beyond = 0
-    for case in CASES:
+    for case in (*CASES, *DENSE):
         if not all(word.lower() in case.what.lower() for word in given.words):
             continue
         size, seconds, peak, said = measure(case, stages=given.stages, share=given.share)

@@ -41,7 +41,8 @@ def _blocks(row: Callable[[int], str], count: int, block: int = 10_000) -> Itera
     yield "".join(first[: count % block]) if count >= block else (whole if count < block else "")
 
 
-def _svg(body: Iterable[str], defs: Iterable[str] = ()) -> Iterator[str]:
+def drawn(body: Iterable[str], defs: Iterable[str] = ()) -> Iterator[str]:
+    """An SVG of rows of cuts."""
     yield _HEAD
     yield from defs
     yield _CUT
@@ -56,7 +57,7 @@ def _dxf(body: Iterable[str], before: Iterable[str] = (), after: Iterable[str] =
     yield from after or (_END,)
 
 
-def _many(limit: float, share: float) -> int:
+def how_many(limit: float, share: float) -> int:
     """Just within a limit."""
     return max(int(limit * 0.98 * share), 2)
 
@@ -70,7 +71,7 @@ def _zigzag(k: int) -> str:
 
 def _members(content: bytes, count: int) -> Callable[[float], Iterator[bytes]]:
     one = gzip.compress(content, mtime=0)
-    drawing = gzip.compress("".join(_svg(["<path d='M1 1L9 9'/>"])).encode(), mtime=0)
+    drawing = gzip.compress("".join(drawn(["<path d='M1 1L9 9'/>"])).encode(), mtime=0)
 
     def rows(share: float) -> Iterator[bytes]:
         yield drawing
@@ -82,13 +83,13 @@ def _members(content: bytes, count: int) -> Callable[[float], Iterator[bytes]]:
 
 def _comment(share: float) -> Iterator[str]:
     yield _HEAD + "<!-- one -->"
-    yield from _blocks(lambda _: "<a/>", _many(LIMITS.inflated_bytes / 4, share))
+    yield from _blocks(lambda _: "<a/>", how_many(LIMITS.inflated_bytes / 4, share))
     yield "</svg>"
 
 
 def _rows_of(row: Callable[[int], str], limit: str, each: float = 1.0) -> Callable[[float], Iterator[str]]:
     """A row repeated up to a limit, of which each takes so much."""
-    return lambda share: _svg(_blocks(row, _many(getattr(LIMITS, limit) / each, share)))
+    return lambda share: drawn(_blocks(row, how_many(getattr(LIMITS, limit) / each, share)))
 
 
 def _path(
@@ -97,13 +98,15 @@ def _path(
     """One path of rows, each of so many points."""
 
     def rows(share: float) -> Iterator[str]:
-        yield from _svg([f"<path d='{head}", *_blocks(row, _many(LIMITS.points / each, share)), f"{tail}'/>"])
+        yield from drawn(
+            [f"<path d='{head}", *_blocks(row, how_many(LIMITS.points / each, share)), f"{tail}'/>"]
+        )
 
     return rows
 
 
 def _polyline(share: float) -> Iterator[str]:
-    return _svg(["<polyline points='", *_blocks(_zigzag, _many(LIMITS.points, share)), "'/>"])
+    return drawn(["<polyline points='", *_blocks(_zigzag, how_many(LIMITS.points, share)), "'/>"])
 
 
 def _nested_use(
@@ -115,7 +118,7 @@ def _nested_use(
         deep = range(1, max(round(depth * share**0.3), 2))
         rows = (f"<g id='n{k}'>" + f"<use xlink:href='#n{k - 1}' x='1'/>" * wide + "</g>" for k in deep)
         levels = [f"<g id='n0'>{inner}</g>", *rows]
-        return _svg([f"<use href='#n{len(levels) - 1}'/>"], ["<defs>", *levels, "</defs>"])
+        return drawn([f"<use href='#n{len(levels) - 1}'/>"], ["<defs>", *levels, "</defs>"])
 
     return rows
 
@@ -126,8 +129,8 @@ def _use_each(
     """References to one group of much content, each drawn or looked through again."""
 
     def rows(share: float) -> Iterator[str]:
-        yield from _svg(
-            _blocks(lambda k: f"<use href='#much' x='{k % 100}'/>", _many(uses, share)),
+        yield from drawn(
+            _blocks(lambda k: f"<use href='#much' x='{k % 100}'/>", how_many(uses, share)),
             ["<defs><g id='much' ", attributes, ">", *content(share), "</g></defs>"],
         )
 
@@ -135,19 +138,19 @@ def _use_each(
 
 
 def _deep_use(share: float) -> Iterator[str]:
-    deep = _many(LIMITS.depth - 10, 1.0)
+    deep = how_many(LIMITS.depth - 10, 1.0)
     inner = (
         "<g>" * deep
-        + "".join(f"<use href='#r' x='{k % 9}'/>" for k in range(_many(LIMITS.expanded / 2, share)))
+        + "".join(f"<use href='#r' x='{k % 9}'/>" for k in range(how_many(LIMITS.expanded / 2, share)))
         + "</g>" * deep
     )
-    return _svg([inner], ["<defs><rect id='r' width='9' height='9'/></defs>"])
+    return drawn([inner], ["<defs><rect id='r' width='9' height='9'/></defs>"])
 
 
 def _names(share: float) -> Iterator[str]:
     """Groups within groups, each with a name as long as the file allows: the layer is all of them together."""
     deep, long = int(LIMITS.depth * 0.9), max(int(LIMITS.inflated_bytes / 250 * share), 10)
-    yield from _svg(
+    yield from drawn(
         [
             *(f"<g id='{chr(97 + k % 26) * long}{k}'>" for k in range(deep)),
             "<path d='M1 1L9 9'/>" * 1000,
@@ -161,8 +164,8 @@ def _styles(
 ) -> Callable[[float], Iterator[str]]:
     def rows(share: float) -> Iterator[str]:
         root = share**0.5
-        sheet = ["<style>", *_blocks(rules, _many(count, root), block=10**9), "</style>"]
-        return _svg(_blocks(row, _many(elements, root), block=10**9), sheet)
+        sheet = ["<style>", *_blocks(rules, how_many(count, root), block=10**9), "</style>"]
+        return drawn(_blocks(row, how_many(elements, root), block=10**9), sheet)
 
     return rows
 
@@ -170,8 +173,8 @@ def _styles(
 def _clips(share: float) -> Iterator[str]:
     """Each line within a clip of its own, of many corners."""
     corners = " ".join(f"{k % 100 * 3},{(k * k) % 300}" for k in range(1000))
-    count = _many(5_000, share)
-    return _svg(
+    count = how_many(5_000, share)
+    return drawn(
         (f"<path clip-path='url(#c{k})' d='M0 {k % 300}L300 {k % 299}'/>" for k in range(count)),
         [
             "<defs>",
@@ -185,13 +188,13 @@ def _nested_clips(share: float) -> Iterator[str]:
     deep = int(LIMITS.depth * 0.9)
     ring = "".join(
         f"{150 + 140 * ((k * 7919) % 100 - 50) / 50:.2f},{150 + 140 * ((k * 104729) % 97 - 48) / 48:.2f} "
-        for k in range(_many(2000, share**0.5))
+        for k in range(how_many(2000, share**0.5))
     )
     groups = "".join(f"<g clip-path='url(#c{k % 40})'>" for k in range(deep))
-    return _svg(
+    return drawn(
         [
             groups,
-            *_blocks(lambda k: f"<path d='M0 {k % 300}L300 {k % 299}'/>", _many(20_000, share**0.5)),
+            *_blocks(lambda k: f"<path d='M0 {k % 300}L300 {k % 299}'/>", how_many(20_000, share**0.5)),
             "</g>" * deep,
         ],
         [
@@ -207,8 +210,8 @@ def _nested_clips(share: float) -> Iterator[str]:
 
 def _one_clip(share: float) -> Iterator[str]:
     """A clip of very many corners over very many points."""
-    many = _many(LIMITS.points / 8, share)
-    return _svg(
+    many = how_many(LIMITS.points / 8, share)
+    return drawn(
         ["<g clip-path='url(#c)'><path d='M0 0L", *_blocks(_zigzag, many), "'/></g>"],
         ["<defs><clipPath id='c'><polygon points='", *_blocks(_zigzag, many), "'/></clipPath></defs>"],
     )
@@ -218,7 +221,7 @@ def _text(limit: float, before: str, unit: str, after: str) -> Callable[[float],
     """One long text somewhere."""
     return lambda share: [
         _HEAD + _CUT + before,
-        *_blocks(lambda _: unit, _many(limit / len(unit), share)),
+        *_blocks(lambda _: unit, how_many(limit / len(unit), share)),
         after + "<path d='M1 1L9 9'/></g></svg>",
     ]  # type: ignore[return-value]
 
@@ -226,21 +229,21 @@ def _text(limit: float, before: str, unit: str, after: str) -> Callable[[float],
 def _entities(share: float) -> Iterator[str]:
     """Entities that expand to as much as they may, in path data."""
     yield "<!DOCTYPE svg [<!ENTITY a '" + "L1 2L3 4 " * 100 + "'>]>" + _HEAD + _CUT + "<path d='M0 0"
-    yield "&a;" * _many(LIMITS.entity_bytes / 900, share)
+    yield "&a;" * how_many(LIMITS.entity_bytes / 900, share)
     yield "'/></g></svg>"
 
 
 def _switches(share: float) -> Iterator[str]:
-    many = _many(2000, share**0.5)
+    many = how_many(2000, share**0.5)
     one = "<switch>" + "<g systemLanguage='de,fr'/>" * many + "<path d='M1 1L9 9'/></switch>"
-    return _svg(
+    return drawn(
         _blocks(lambda k: f"<use href='#s' x='{k % 9}'/>", many), ["<defs><g id='s'>", one, "</g></defs>"]
     )
 
 
 def _gradients(share: float) -> Iterator[str]:
-    many = _many(LIMITS.elements, share)
-    return _svg(
+    many = how_many(LIMITS.elements, share)
+    return drawn(
         ["<path stroke='url(#g9)' d='M1 1L9 9'/>"],
         _blocks(lambda k: f"<linearGradient id='g{k}' href='#g{k + 1}'/>", many, block=10**9),
     )
@@ -254,12 +257,12 @@ SVG = (
     Case("SVG, as many paths as are read", "drawing.svg", _rows_of(lambda k: f"<path d='M{k % 290} {k % 283}L{k % 271} {k % 299}'/>\n", "elements")),
     Case("SVG, as many rectangles", "drawing.svg", _rows_of(lambda k: f"<rect x='{k % 271}' y='{k % 299}' width='5' height='9' rx='1'/>", "elements")),
     Case("SVG, as many circles", "drawing.svg", _rows_of(lambda k: f"<circle cx='{k % 271}' cy='{k % 299}' r='{k % 9 + 1}'/>", "elements")),
-    Case("SVG, each element with a style, id, class and transform of its own", "drawing.svg", lambda share: _svg(_blocks(lambda k: f"<path id='i{k}' class='c{k}' style='stroke:#{k % 4096:03x};stroke-width:{k}px' transform='rotate({k})' d='M{k % 290} 1L1 2'/>", _many(LIMITS.elements, share), block=10**9))),
+    Case("SVG, each element with a style, id, class and transform of its own", "drawing.svg", lambda share: drawn(_blocks(lambda k: f"<path id='i{k}' class='c{k}' style='stroke:#{k % 4096:03x};stroke-width:{k}px' transform='rotate({k})' d='M{k % 290} 1L1 2'/>", how_many(LIMITS.elements, share), block=10**9))),
     Case("SVG, elements hidden", "drawing.svg", _rows_of(lambda k: f"<path display='none' d='M{k % 290} 1L1 2'/>", "elements")),
     Case("SVG, texts left out", "drawing.svg", _rows_of(lambda k: f"<text x='{k % 290}'>a</text>", "elements")),
     Case("SVG, paths in error", "drawing.svg", _rows_of(lambda k: f"<path id='i{k}' d='M{k % 290} 1L1 2L'/>", "elements")),
     Case("SVG, transforms in error", "drawing.svg", _rows_of(lambda k: f"<path transform='nothing({k})' d='M{k % 290} 1L1 2'/>", "elements")),
-    Case("SVG, styles in error", "drawing.svg", lambda share: _svg(_blocks(lambda k: f"<path style='stroke-width:{k}zz' d='M1 1L1 2'/>", _many(LIMITS.elements, share), block=10**9))),
+    Case("SVG, styles in error", "drawing.svg", lambda share: drawn(_blocks(lambda k: f"<path style='stroke-width:{k}zz' d='M1 1L1 2'/>", how_many(LIMITS.elements, share), block=10**9))),
     Case("SVG, path of zigzag points", "drawing.svg", _path("M0 0L", _zigzag, 1)),
     Case("SVG, path of relative points", "drawing.svg", _path("M0 0l", lambda k: f"{1 - k % 3} {k % 7 - 3} ", 1)),
     Case("SVG, path of a letter for each point", "drawing.svg", _path("M0 0", lambda k: f"L{k % 290} {k % 283}", 1)),
@@ -271,18 +274,18 @@ SVG = (
     Case("SVG, path of closes", "drawing.svg", _path("M0 0", lambda k: f"l{k % 9} 1z", 3)),
     Case("SVG, path of moves", "drawing.svg", _path("M0 0", lambda k: f"M{k % 99} 1", 1)),
     Case("SVG, polyline of zigzag points", "drawing.svg", _polyline),
-    Case("SVG, one huge circle of as many points as are read", "drawing.svg", lambda share: _svg([f"<circle r='{9.9e4 * share}' stroke='black'/>"] * 40)),
+    Case("SVG, one huge circle of as many points as are read", "drawing.svg", lambda share: drawn([f"<circle r='{9.9e4 * share}' stroke='black'/>"] * 40)),
     Case("SVG, nested use, ten by ten", "drawing.svg", _nested_use(12, 10)),
     Case("SVG, nested use, two by two", "drawing.svg", _nested_use(60, 2)),
     Case("SVG, nested use of nothing", "drawing.svg", _nested_use(60, 2, "")),
     Case("SVG, nested use of texts", "drawing.svg", _nested_use(12, 10, "<text>a</text>")),
     Case("SVG, use deep inside", "drawing.svg", _deep_use),
-    Case("SVG, use of a group that is hidden", "drawing.svg", _use_each(lambda s: _blocks(lambda _: "<path d='M1 1L9 9'/>", _many(LIMITS.elements / 2, s)), LIMITS.elements / 3, "display='none'")),
-    Case("SVG, use of a group of things that are not drawn", "drawing.svg", _use_each(lambda s: ["<defs>", *_blocks(lambda _: "<path d='M1 1L9 9'/>", _many(LIMITS.elements / 2, s)), "</defs>"], LIMITS.elements / 3)),
-    Case("SVG, use of a long text", "drawing.svg", _use_each(lambda s: ["<text>", "long " * _many(1e6, s), "</text>"], LIMITS.elements / 3)),
-    Case("SVG, use of a path in error", "drawing.svg", _use_each(lambda s: ["<path d='M0 0L", *_blocks(_zigzag, _many(1e5, s**0.5)), "L5'/>"], 1e5)),
-    Case("SVG, use of a wrong transform list", "drawing.svg", _use_each(lambda s: ["<g transform='", "scale(1)" * _many(1e5, s**0.5), "x'><path d='M0 0L1 1'/></g>"], 1e5)),
-    Case("SVG, use of a long class and style", "drawing.svg", _use_each(lambda s: ["<g style='", "stroke:red;" * _many(1e5, s**0.5), "'><path d='M0 0L1 1'/></g>"], 1e5)),
+    Case("SVG, use of a group that is hidden", "drawing.svg", _use_each(lambda s: _blocks(lambda _: "<path d='M1 1L9 9'/>", how_many(LIMITS.elements / 2, s)), LIMITS.elements / 3, "display='none'")),
+    Case("SVG, use of a group of things that are not drawn", "drawing.svg", _use_each(lambda s: ["<defs>", *_blocks(lambda _: "<path d='M1 1L9 9'/>", how_many(LIMITS.elements / 2, s)), "</defs>"], LIMITS.elements / 3)),
+    Case("SVG, use of a long text", "drawing.svg", _use_each(lambda s: ["<text>", "long " * how_many(1e6, s), "</text>"], LIMITS.elements / 3)),
+    Case("SVG, use of a path in error", "drawing.svg", _use_each(lambda s: ["<path d='M0 0L", *_blocks(_zigzag, how_many(1e5, s**0.5)), "L5'/>"], 1e5)),
+    Case("SVG, use of a wrong transform list", "drawing.svg", _use_each(lambda s: ["<g transform='", "scale(1)" * how_many(1e5, s**0.5), "x'><path d='M0 0L1 1'/></g>"], 1e5)),
+    Case("SVG, use of a long class and style", "drawing.svg", _use_each(lambda s: ["<g style='", "stroke:red;" * how_many(1e5, s**0.5), "'><path d='M0 0L1 1'/></g>"], 1e5)),
     Case("SVG, use of a switch of many", "drawing.svg", _switches),
     Case("SVG, groups with long names", "drawing.svg", _names),
     Case("SVG, attribute rules over elements", "drawing.svg", _styles(lambda k: f"[a*='{k}']{{stroke:red}}", 3000, lambda k: f"<path a='{k % 97}' d='M1 1L{k % 99} 9'/>", 100_000)),
@@ -309,7 +312,7 @@ SVG = (
 
 
 def _entity(row: Callable[[int], str], limit: str, each: float = 1.0) -> Callable[[float], Iterator[str]]:
-    return lambda share: _dxf(_blocks(row, _many(getattr(LIMITS, limit) / each, share)))
+    return lambda share: _dxf(_blocks(row, how_many(getattr(LIMITS, limit) / each, share)))
 
 
 def _line(k: int) -> str:
@@ -320,7 +323,7 @@ def _one(
     head: str, row: Callable[[int], str], each: float, limit: float = LIMITS.points, tail: str = ""
 ) -> Callable[[float], Iterator[str]]:
     """One entity of rows, each of so many points."""
-    return lambda share: _dxf([head, *_blocks(row, _many(min(limit, LIMITS.points) / each, share)), tail])
+    return lambda share: _dxf([head, *_blocks(row, how_many(min(limit, LIMITS.points) / each, share)), tail])
 
 
 def _block(k: int, body: str) -> str:
@@ -345,7 +348,7 @@ def _nested_inserts(
 
 
 def _blocks_and_inserts(share: float) -> Iterator[str]:
-    many = _many(LIMITS.elements / 3, share)
+    many = how_many(LIMITS.elements / 3, share)
     return _dxf(
         _blocks(_insert, many, block=10**9),
         [
@@ -362,7 +365,7 @@ def _tables(row: Callable[[int], str], count: int, name: str) -> Callable[[float
             [_line(300)],
             [
                 f"0\nSECTION\n2\nTABLES\n0\nTABLE\n2\n{name}\n",
-                *_blocks(row, _many(count, share), block=10**9),
+                *_blocks(row, how_many(count, share), block=10**9),
                 "0\nENDTAB\n0\nENDSEC\n",
             ],
         )
@@ -390,7 +393,7 @@ def _binary(share: float) -> Iterator[bytes]:
         + text(8, b"0")
         + b"".join(pair("<Hd", code, k + 0.5) for k, code in enumerate((10, 20, 11, 21)))
     )
-    for _ in range(_many(LIMITS.elements / 1000, share)):
+    for _ in range(how_many(LIMITS.elements / 1000, share)):
         yield row * 1000
     yield text(0, b"ENDSEC") + text(0, b"EOF")
 
@@ -399,7 +402,7 @@ def _layers(share: float) -> Iterator[str]:
     return _dxf(
         _blocks(
             lambda k: _line(k).replace("8\n0\n", f"8\nL{k}\n62\n{k % 255}\n48\n{k}\n"),
-            _many(LIMITS.elements, share),
+            how_many(LIMITS.elements, share),
             block=10**9,
         )
     )
@@ -426,11 +429,11 @@ DXF = (
     Case("DXF, as many small splines", "drawing.dxf", _entity(lambda k: f"0\nSPLINE\n71\n3\n10\n{k % 99}\n20\n0\n10\n1\n20\n9\n10\n9\n20\n{k % 77}\n10\n9\n20\n0\n", "elements")),
     Case("DXF, as many splines through fit points", "drawing.dxf", _entity(lambda k: f"0\nSPLINE\n71\n3\n11\n{k % 99}\n21\n0\n11\n1\n21\n9\n11\n9\n21\n{k % 77}\n11\n9\n21\n0\n", "elements")),
     Case("DXF, as many points and texts", "drawing.dxf", _entity(lambda k: f"0\nTEXT\n10\n{k % 99}\n20\n0\n40\n1\n1\nword\n0\nPOINT\n10\n0\n20\n0\n", "elements", 2)),
-    Case("DXF, as many dimensions", "drawing.dxf", lambda share: _dxf([_line(300), *_blocks(lambda k: f"0\nDIMENSION\n2\n*D{k}\n10\n{k % 99}\n20\n0\n", _many(LIMITS.elements, share))])),
-    Case("DXF, as many hatches", "drawing.dxf", lambda share: _dxf([_line(300), *_blocks(_hatch, _many(LIMITS.elements, share))])),
+    Case("DXF, as many dimensions", "drawing.dxf", lambda share: _dxf([_line(300), *_blocks(lambda k: f"0\nDIMENSION\n2\n*D{k}\n10\n{k % 99}\n20\n0\n", how_many(LIMITS.elements, share))])),
+    Case("DXF, as many hatches", "drawing.dxf", lambda share: _dxf([_line(300), *_blocks(_hatch, how_many(LIMITS.elements, share))])),
     Case("DXF, as many faces", "drawing.dxf", _entity(lambda k: f"0\n3DFACE\n10\n{k % 99}\n20\n0\n11\n9\n21\n0\n12\n9\n22\n9\n13\n0\n23\n9\n", "elements")),
     Case("DXF, as many multilines", "drawing.dxf", _entity(lambda k: _mline(2 + k % 2), "elements")),
-    Case("DXF, one multiline of many points", "drawing.dxf", lambda share: _dxf([_mline(_many(LIMITS.points / 20, share))])),
+    Case("DXF, one multiline of many points", "drawing.dxf", lambda share: _dxf([_mline(how_many(LIMITS.points / 20, share))])),
     Case("DXF, one light polyline", "drawing.dxf", _one("0\nLWPOLYLINE\n8\n0\n70\n0\n", lambda k: f"10\n{k % 290}.5\n20\n{k * 37 % 283}.25\n", 1)),
     Case("DXF, one light polyline of bulges", "drawing.dxf", _one("0\nLWPOLYLINE\n8\n0\n70\n1\n", lambda k: f"10\n{k % 290}.5\n20\n{k * 37 % 283}.25\n42\n{k % 7}.5\n", 250)),
     Case("DXF, one old polyline", "drawing.dxf", _one("0\nPOLYLINE\n8\n0\n66\n1\n70\n0\n", lambda k: f"0\nVERTEX\n10\n{k % 290}.5\n20\n{k * 37 % 283}.25\n", 1, LIMITS.elements, "0\nSEQEND\n")),
@@ -450,9 +453,9 @@ DXF = (
     Case("DXF, binary", "drawing.dxf", _binary),
     Case("DXF, a record of as many tags as the file holds", "drawing.dxf", lambda share: _dxf([_line(300), "0\nTEXT\n", *_blocks(lambda _: "1\na\n", int(19_000_000 * share))])),
     Case("DXF, as many sections as the file holds", "drawing.dxf", lambda share: _dxf([_line(300)], _blocks(lambda k: f"0\nSECTION\n2\nS{k}\n0\nENDSEC\n", int(2_500_000 * share)))),
-    Case("DXF with a blank line before each record", "drawing.dxf", lambda share: _dxf(_blocks(lambda k: "\n" + _line(k), _many(LIMITS.elements, share)))),
+    Case("DXF with a blank line before each record", "drawing.dxf", lambda share: _dxf(_blocks(lambda k: "\n" + _line(k), how_many(LIMITS.elements, share)))),
     Case("DXF of blank lines", "drawing.dxf", lambda share: _dxf([_line(300), "x\n", *_blocks(lambda _: "\n", int(_BIG * share))])),
-    Case("DXF of junk between records", "drawing.dxf", lambda share: _dxf(_blocks(lambda k: "junk\n" + _line(k), _many(LIMITS.elements, share)))),
+    Case("DXF of junk between records", "drawing.dxf", lambda share: _dxf(_blocks(lambda k: "junk\n" + _line(k), how_many(LIMITS.elements, share)))),
 )  # fmt: skip
 
 # Settings and indexes ----------------------------------------------------------------------------
@@ -462,11 +465,11 @@ _JSON = 29_000_000
 
 
 def _long(head: str, unit: str, tail: str, size: int) -> Callable[[float], Iterator[str]]:
-    return lambda share: [head, *_blocks(lambda _: unit, _many(size / len(unit), share)), tail]  # type: ignore[return-value]
+    return lambda share: [head, *_blocks(lambda _: unit, how_many(size / len(unit), share)), tail]  # type: ignore[return-value]
 
 
 def _counted(head: str, row: Callable[[int], str], size: int) -> Callable[[float], Iterator[str]]:
-    return lambda share: [head, *_blocks(row, _many(size / len(row(10**4)), share), block=10**9)]  # type: ignore[return-value]
+    return lambda share: [head, *_blocks(row, how_many(size / len(row(10**4)), share), block=10**9)]  # type: ignore[return-value]
 
 
 def _settings(file: str, what: str, table: str) -> tuple[Case, ...]:

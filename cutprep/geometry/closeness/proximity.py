@@ -16,9 +16,9 @@ from cutprep.model.lines import Index, Points
 
 #: Half of the eight neighbours of a cell, and the cell itself: each pair is met once.
 _NEXT = ((0, 0), (1, 0), (-1, 1), (0, 1), (1, 1))
-#: Pairs of boxes held at a time, and in all; they bound the memory of a query.
-_AT_A_TIME = 4_000_000
-_MOST = 60_000_000
+#: Pairs of boxes held at a time, and in all; they bound the memory of a query, and the work of all that follows.
+_AT_A_TIME = 2_000_000
+_MOST = 6_000_000
 #: A segment that crosses its own box is indexed in so many pieces at most.
 _PIECES = 64
 #: Keys of cells beyond this would overflow.
@@ -54,7 +54,7 @@ def box_pairs(boxes: Points, within: float) -> tuple[Index, Index]:
     frames = shapely.linestrings((boxes + half).reshape(-1, 2, 2))
     tree = shapely.STRtree(frames)
     found: list[Index] = []
-    low, rows, held = 0, 256, 0
+    low, rows, held = 0, int(np.clip(_AT_A_TIME // len(frames), 1, 256)), 0
     while low < len(frames):
         pair = tree.query(frames[low : low + rows])
         pair[0] += low
@@ -241,7 +241,7 @@ def point_pairs(points: Points, within: float) -> tuple[Index, Index]:
         wanted = key + dx * grid.height + dy
         low = np.arange(1, n + 1) if (dx, dy) == (0, 0) else np.searchsorted(key, wanted, "left")
         high = np.searchsorted(key, wanted, "right")
-        if (high - low).sum() > _MOST // 4:
+        if (high - low).sum() > _MOST:
             raise _too_dense("ends", within)
         i, j = _ranges(low, high)
         off = points[grid.order[i]] - points[grid.order[j]]

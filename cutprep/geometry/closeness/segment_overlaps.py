@@ -23,7 +23,7 @@ _DRIFT = math.tan(math.radians(0.5))
 #: Lines that open from a common point faster than this make a corner, slower a needle.
 _OPENING = math.tan(math.radians(3))
 #: Pairs of segments taken in one go; bounds memory.
-_CHUNK = 2_000_000
+_CHUNK = 500_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)

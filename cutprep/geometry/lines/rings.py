@@ -7,7 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
+from cutprep.errors import DrawingError
 from cutprep.model.lines import Points
+
+#: Pairs of a ring and one around it that are held at a time, and looked at in all.
+_AT_A_TIME = 500_000
+_MOST = 10_000_000
 
 
 def signed_area(ring: Points) -> float:
@@ -32,26 +37,50 @@ def parents(rings: Sequence[Points]) -> list[int]:
     Returns
     -------
     list of int
-        Index of the enclosing ring, -1 for an outer one.
+        Index of the enclosing ring, -1 for an outer one. Of equal rings the first lies around the others.
+
+    Raises
+    ------
+    DrawingError
+        When more rings lie around each other than can be told apart.
     """
+    count = len(rings)
+    if not count:
+        return []
     polygons = shapely.make_valid([shapely.Polygon(ring) for ring in rings])
     areas = shapely.area(polygons)
     probes = shapely.point_on_surface(polygons)
-    inner, outer = shapely.STRtree(polygons).query(probes, predicate="intersects")
-    found = [-1] * len(polygons)
-    for i, j in zip(inner.tolist(), outer.tolist(), strict=True):
-        larger = areas[j] > areas[i] or (areas[j] == areas[i] and j < i)
-        if i != j and larger and (found[i] < 0 or areas[j] < areas[found[i]]):
-            found[i] = j
-    return found
+    tree = shapely.STRtree(polygons)
+    order = np.lexsort((np.arange(count), areas))
+    place = np.empty(count, np.int64)
+    place[order] = np.arange(count)
+    found = np.full(count, count)  # as places, so that the smallest is the least
+    low, rows, seen = 0, int(np.clip(_AT_A_TIME // count, 1, 256)), 0
+    while low < count:
+        inner, outer = tree.query(probes[low : low + rows], predicate="intersects")
+        inner = inner + low
+        seen += len(inner)
+        if seen > _MOST:
+            raise DrawingError(
+                f"too many outlines lie within each other: more than {_MOST:,} pairs of them",
+                fix="Delete outlines that are drawn many times, or make the job in pieces.",
+            )
+        larger = (areas[outer] > areas[inner]) | ((areas[outer] == areas[inner]) & (outer < inner))
+        np.minimum.at(found, inner[larger], place[outer[larger]])
+        low += rows
+        rows = int(np.clip(_AT_A_TIME * low / max(seen, 1), 1, count))
+    return [-1 if k == count else int(order[k]) for k in found.tolist()]
 
 
 def depths(parent: Sequence[int]) -> list[int]:
     """How many rings lie around each ring; 0 for an outer one."""
-    result = []
-    for i in range(len(parent)):
-        depth, at = 0, parent[i]
-        while at >= 0:
-            depth, at = depth + 1, parent[at]
-        result.append(depth)
+    result = [-1] * len(parent)
+    for start in range(len(parent)):
+        way, at = [], start
+        while at >= 0 and result[at] < 0:
+            way.append(at)
+            at = parent[at]
+        depth = result[at] if at >= 0 else -1
+        for step, ring in enumerate(reversed(way), 1):
+            result[ring] = depth + step
     return result

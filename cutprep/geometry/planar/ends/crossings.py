@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from cutprep.errors import DrawingError
 from cutprep.geometry.closeness.neighbours import Neighbours
 from cutprep.geometry.planar.ends.chains import JoinedChains
 from cutprep.model.lines import Flags, Index, Points
@@ -16,6 +17,8 @@ _FLATTEST = 0.0087
 
 #: Sides are looked at so many touches before and after a crossing.
 _BESIDE = 2.5
+#: So many crossings are looked at; each of them is a node of the graph that follows.
+_MOST = 200_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,6 +71,11 @@ def find_crossings(
     -------
     Crossings
         The first line is one of `pick`, the second one of `pick_other`.
+
+    Raises
+    ------
+    DrawingError
+        When there are more than can be looked at.
     """
     segments = nearby.segments
     p, q = nearby.first, nearby.second
@@ -87,7 +95,13 @@ def find_crossings(
         xy=segments.begin[p] + (segments.end[p] - segments.begin[p]) * (t / segments.lengths[p])[:, None],
     )
     tails = way.to_ends(found.first, found.at), way.to_ends(found.second, found.at_other)
-    found = _once(found.take((tails[0] > touch) & (tails[1] > touch)), way, touch)
+    found = found.take((tails[0] > touch) & (tails[1] > touch))
+    if len(found) > _MOST:
+        raise DrawingError(
+            f"the lines cross each other at more than {_MOST:,} places",
+            fix="Delete lines that are not for the machine, such as hatching, or check the drawing in pieces.",
+        )
+    found = _once(found, way, touch)
     return found.take(_through(found, way, _BESIDE * touch))
 
 

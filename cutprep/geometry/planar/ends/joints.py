@@ -16,6 +16,7 @@ free end
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
@@ -26,6 +27,8 @@ from cutprep.geometry.planar.ends.chains import Chains, ends, follow, headings, 
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.tolerance import Tolerance
 
+#: Pairs of segments that are looked at together, for the memory that they take.
+_AT_A_TIME = 500_000
 #: A chain closes upon itself across a gap only when it is this many times longer than the gap.
 _LONGER = 4.0
 #: So many dashes in a row make a broken line that is meant.
@@ -200,9 +203,8 @@ def find_reach(
         (2 m,) ndarray of int: numbers of nodes; lines that end at the node of an end are left out for it.
     """
     segments = nearby.segments
-    none = np.zeros(0, np.int64)
     if not len(rows) or not len(segments):
-        return Reach(none, none, np.zeros(0), np.zeros(0))
+        return _unreached()
     # The end's own segment knows all neighbours of the end.
     first = np.searchsorted(segments.line, rows // 2, "left")
     last = np.searchsorted(segments.line, rows // 2, "right") - 1
@@ -210,18 +212,31 @@ def find_reach(
     end_of = np.full((len(segments), 2), -1, np.int64)
     there = first <= last
     end_of[own[there], rows[there] % 2] = rows[there]
-    p, q = np.concatenate((nearby.first, nearby.second)), np.concatenate((nearby.second, nearby.first))
-    found = [np.column_stack((end_of[p, side], q))[end_of[p, side] >= 0] for side in (0, 1)]
-    end, q = np.vstack(found).T
-    other = segments.line[q]
-    wanted = pick[other]
-    if node is not None:
-        apart = (node[end] != node[2 * other]) & (node[end] != node[2 * other + 1])
-        wanted &= (node[end] < 0) | apart | (other == end // 2)
-    end, q = end[wanted], q[wanted]
-    distance, share = distance_to(ends(lines)[end], segments.begin[q], segments.end[q])
-    position = segments.at[q] + share * segments.lengths[q]
-    return Reach(end, segments.line[q], position, distance).take(distance <= within)
+    spots = ends(lines)
+    found: list[tuple[Index, Index, Points, Points]] = []
+    for side, turned, low in product((0, 1), (False, True), range(0, len(nearby.first), _AT_A_TIME)):
+        part = slice(low, low + _AT_A_TIME)
+        p, q = (
+            (nearby.second[part], nearby.first[part]) if turned else (nearby.first[part], nearby.second[part])
+        )
+        end = end_of[p, side]
+        end, q = end[end >= 0], q[end >= 0]
+        other = segments.line[q]
+        wanted = pick[other]
+        if node is not None:
+            apart = (node[end] != node[2 * other]) & (node[end] != node[2 * other + 1])
+            wanted &= (node[end] < 0) | apart | (other == end // 2)
+        end, q = end[wanted], q[wanted]
+        distance, share = distance_to(spots[end], segments.begin[q], segments.end[q])
+        close = distance <= within
+        end, q, distance, share = end[close], q[close], distance[close], share[close]
+        found.append((end, segments.line[q], segments.at[q] + share * segments.lengths[q], distance))
+    return Reach(*(np.concatenate(column) for column in zip(*found, strict=True))) if found else _unreached()
+
+
+def _unreached() -> Reach:
+    none = np.zeros(0, np.int64)
+    return Reach(none, none, np.zeros(0), np.zeros(0))
 
 
 def _insides(

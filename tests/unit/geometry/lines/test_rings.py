@@ -10,6 +10,8 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from cutprep.errors import DrawingError
+from cutprep.geometry.lines import rings
 from cutprep.geometry.lines.rings import depths, parents, signed_area
 
 
@@ -41,3 +43,14 @@ def test_no_rings() -> None:
 def test_a_crossed_ring_does_no_harm() -> None:
     crossed = np.array([(0, 0), (10, 10), (10, 0), (0, 10), (0, 0)], dtype=float)
     assert parents([crossed, square(-5, -5, 30)]) == [1, -1]
+
+
+def test_outlines_that_lie_within_each_other_without_end_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each pair of them is work; the maker is told what to do."""
+    nested = [square(-k, -k, 5 + 2 * k) for k in range(40)]
+    assert parents(nested) == [*range(1, 40), -1]
+    assert depths(parents(nested)) == list(range(39, -1, -1))
+    assert parents([square(0, 0, 5)] * 5) == [-1, 0, 0, 0, 0]
+    monkeypatch.setattr(rings, "_MOST", 100)
+    with pytest.raises(DrawingError, match="outlines lie within each other"):
+        parents(nested)
