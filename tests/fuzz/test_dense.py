@@ -48,7 +48,7 @@ def test_a_small_one_is_worked_out(case: Case, tmp_path: Path) -> None:
 def test_what_lies_too_densely_is_refused_with_a_way_out(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("cutprep.geometry.closeness.near._MOST", 20_000)
+    monkeypatch.setattr("cutprep.geometry.closeness.proximity._MOST", 20_000)
     monkeypatch.setattr("cutprep.geometry.planar.ends.crossings._MOST", 10)
     monkeypatch.setattr("cutprep.geometry.lines.rings._MOST", 30)
     refused = set()

@@ -7,6 +7,8 @@ otherwise.
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Iterator
 
 from cutprep.stages.readback.drawing.svg import Drawn, Spot
@@ -14,7 +16,7 @@ from cutprep.stages.readback.drawing.svg import Drawn, Spot
 #: Millimetres in $INSUNITS (DXF Reference, HEADER section).
 _MILLIMETRES = "4"
 #: Codes of a light polyline that change nothing of where it lies.
-_PLAIN = {"0", "5", "330", "100", "8", "62", "420", "90", "70", "10", "20", "6"}
+_PLAIN = {"0", "5", "330", "100", "8", "62", "420", "90", "70", "10", "20"}
 
 Tag = tuple[str, str, int]
 
@@ -74,15 +76,18 @@ def _records(tags: list[Tag]) -> Iterator[list[Tag]]:
 
 def _layers(tags: list[Tag]) -> tuple[dict[str, str], list[str]]:
     """Layer to its colour, and the layers that are not seen."""
-    colours, hidden = {}, []
+    colours: dict[str, str] = {}
+    hidden = []
     for record in _records(tags):
         if record[0][1] != "LAYER":
             continue
         values = {code: value for code, value, _ in record}
         name = values.get("2", "")
         if "420" in values:
-            colours[name] = f"#{int(values['420']):06x}"
-        if values.get("62", "7").startswith("-") or int(values.get("70", "0")) & 1:
+            colour = _whole(values["420"])
+            colours[name] = "no colour" if colour is None else f"#{colour:06x}"
+        state = _whole(values.get("70", "0"))
+        if values.get("62", "7").startswith("-") or state is None or state & 1:
             hidden.append(name)
     return colours, hidden
 
@@ -97,9 +102,18 @@ def _polyline(entity: list[Tag]) -> tuple[tuple[Spot, ...] | None, str, str]:
         spots = tuple(zip(xs, ys, strict=True))
     except ValueError:
         return None, "", "a polyline with an odd number"
+    if not all(map(math.isfinite, (*xs, *ys))):
+        return None, "", "a polyline with an odd number"
     if {"420", "62"} & set(values):
         odd = odd or "a polyline with a colour of its own"
     if len(spots) < 2:
         return None, "", odd
-    closed = int(values.get("70", "0")) & 1
-    return ((*spots, spots[0]) if closed else spots), values.get("8", ""), odd
+    flags = _whole(values.get("70", "0"))
+    if flags is None:
+        return None, "", "a polyline with an odd number"
+    return ((*spots, spots[0]) if flags & 1 else spots), values.get("8", ""), odd
+
+
+def _whole(text: str) -> int | None:
+    """A plain whole number of at most nine digits, or None."""
+    return int(text) if re.fullmatch(r"-?[0-9]{1,9}", text) else None
