@@ -23,7 +23,7 @@ import numpy as np
 HANG_SECONDS = 10
 MEMORY_MB = 2048
 LONGEST = 4096
-_NAMES = ("svg", "dxf", "job", "profile", "hpgl", "gcode")
+_NAMES = ("svg", "dxf", "job", "profile", "hpgl", "gcode", "index")
 
 
 def main() -> None:

@@ -7,9 +7,10 @@ reader stops at its door. Here whole elements and values, or whole pairs and rec
 from __future__ import annotations
 
 import copy
+import json
 import re
-from collections.abc import Callable, Sequence
-from typing import TypeVar
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any, TypeVar
 
 import numpy as np
 from lxml import etree
@@ -117,4 +118,46 @@ def _pairs(data: bytes) -> list[tuple[bytes, bytes]]:
     return list(zip(lines[::2], lines[1::2], strict=False))
 
 
-SHAPERS: dict[str, Shaper] = {"svg": svg, "dxf": dxf}
+def index(data: bytes, seeds: Sequence[bytes], rng: np.random.Generator) -> bytes:
+    """Change, drop, double or exchange values of a `job.json`; as it is, if it can't be parsed."""
+    try:
+        root = json.loads(data)
+    except ValueError:
+        return data
+    for _ in range(int(rng.geometric(0.4))):
+        spots = list(_spots(root))
+        if not spots:
+            break
+        holder, key = _pick(spots, rng)
+        kind = int(rng.integers(5))
+        if kind == 0:
+            holder[key] = _pick(_VALUES, rng)
+        elif kind == 1:
+            other, its = _pick(spots, rng)
+            holder[key] = copy.deepcopy(other[its])
+        elif kind == 2:
+            del holder[key]
+        elif kind == 3 and isinstance(holder, list):
+            holder.insert(int(key), copy.deepcopy(holder[key]))
+        elif isinstance(holder[key], int | float):
+            holder[key] = _pick((-holder[key], holder[key] * 1e9, holder[key] + 1, str(holder[key])), rng)
+    return json.dumps(root).encode()
+
+
+def _spots(root: Any) -> Iterator[tuple[Any, Any]]:
+    """Every place in nested lists and tables that holds a value."""
+    rooms = [root]
+    while rooms:
+        room = rooms.pop()
+        keys = room if isinstance(room, dict) else range(len(room)) if isinstance(room, list) else ()
+        for key in keys:
+            yield room, key
+            rooms.append(room[key])
+
+
+#: What may stand anywhere.
+_VALUES: tuple[Any, ...] = (
+    None, True, 0, -1, 1e308, 2**70, 0.5, "", "x", "../x", "job.json", [], {}, [[]], [0], {"a": 1}, float("nan"),
+)  # fmt: skip
+
+SHAPERS: dict[str, Shaper] = {"svg": svg, "dxf": dxf, "index": index}

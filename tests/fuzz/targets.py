@@ -20,6 +20,8 @@ import cutprep.stages.read.dxf.drawing
 import cutprep.stages.read.svg.drawing  # noqa: F401 - loaded here, so that the fuzzer sees their branches
 from cutprep.errors import CutprepError
 from cutprep.job.file import load_job
+from cutprep.job.folder.store import written
+from cutprep.job.folder.verify import verify
 from cutprep.profile.machine import Machine, load_machine
 from cutprep.profile.stock import load_stock
 from cutprep.stages.read.reader import read
@@ -117,6 +119,16 @@ def gcode(data: bytes) -> None:
     _machine_file(data, "gcode")
 
 
+def index(data: bytes) -> None:
+    """Verify a job whose `job.json` these bytes are; its files are not there, or not what it says."""
+    folder = scratch() / "job"
+    folder.mkdir(exist_ok=True)
+    (folder / "job.json").write_bytes(data)
+    (folder / "sheet-01.hpgl").write_bytes(b"IN;SP1;PD400,400;PU;SP0;")
+    _try(lambda: [str(finding.problem) for finding in verify(folder).everything])
+    _try(lambda: written(folder))
+
+
 TARGETS: dict[str, Callable[[bytes], None]] = {
     "svg": svg,
     "dxf": dxf,
@@ -124,6 +136,7 @@ TARGETS: dict[str, Callable[[bytes], None]] = {
     "profile": profile,
     "hpgl": hpgl,
     "gcode": gcode,
+    "index": index,
 }
 
 

@@ -11,7 +11,7 @@ from tests.fuzz.shaped import SHAPERS
 from tests.fuzz.targets import CORPUS, TARGETS, Foreign, seeds
 
 #: Inputs of each reader: some 2 s each.
-COUNT = {"svg": 400, "dxf": 250, "job": 300, "profile": 300, "hpgl": 300, "gcode": 400}
+COUNT = {"svg": 400, "dxf": 250, "job": 300, "profile": 300, "hpgl": 300, "gcode": 400, "index": 150}
 
 
 @pytest.mark.parametrize("name", sorted(TARGETS))

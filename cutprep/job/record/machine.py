@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import math
+import tomllib
 from dataclasses import asdict
 from typing import Any
 
+from cutprep.errors import ProfileError
 from cutprep.model.operation import Operation
-from cutprep.profile.machine import GcodeStyle, HpglStyle, Machine, Tool
+from cutprep.profile.machine import GcodeStyle, HpglStyle, Machine, Tool, machine_from
+from cutprep.profile.written import machine_toml
+from cutprep.tables import Table
 
 
 def machine_data(machine: Machine) -> dict[str, Any]:
@@ -27,6 +31,8 @@ def machine_from_data(data: dict[str, Any]) -> Machine:
     ------
     KeyError, ValueError, TypeError
         When the data is not of that form.
+    ProfileError
+        When a value is none that a profile may have.
     """
     words = {op.word: op for op in Operation}
     tools = tuple(
@@ -40,7 +46,22 @@ def machine_from_data(data: dict[str, Any]) -> Machine:
         for tool in data["tools"]
     )
     styles = {"hpgl": HpglStyle(**data["hpgl"]), "gcode": GcodeStyle(**_tupled(data["gcode"]))}
-    return Machine(**{**_tupled(data), "tools": tools, **styles})
+    machine = Machine(**{**_tupled(data), "tools": tools, **styles})
+    # What a profile may say is known in one place: where profiles are read.
+    said = tomllib.loads(machine_toml(machine))
+    known = machine_from(Table(said, file="machine_profile", error=ProfileError), machine.name)
+    if not _alike(asdict(machine), asdict(known)):
+        raise TypeError("a value of the profile is of another kind")
+    return machine
+
+
+def _alike(value: Any, known: Any) -> bool:
+    """Whether a value is of the kind of another: a number, a word, or as many of their like."""
+    if isinstance(known, dict):
+        return isinstance(value, dict) and all(_alike(value[key], known[key]) for key in known)
+    if isinstance(known, tuple):
+        return type(value) is tuple and len(value) == len(known) and all(map(_alike, value, known))
+    return type(value) is type(known) or (isinstance(known, float) and type(value) is int)
 
 
 def _tupled(data: dict[str, Any]) -> dict[str, Any]:

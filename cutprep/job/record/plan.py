@@ -10,6 +10,10 @@ import numpy as np
 
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
+from cutprep.tolerance import REACH
+
+#: Of tools in a profile.
+_MOST_TOOLS = 99
 
 
 def plan_data(moves: Moves, operations: list[int]) -> dict[str, Any]:
@@ -72,6 +76,10 @@ def plan_from(data: dict[str, Any]) -> Moves:
     if rows:
         rows.append((*home, False, rows[-1][3], 0.0, float("nan"), -1))
     table = np.array(rows, dtype=np.float64).reshape(-1, 7)
+    if not np.isfinite(table[:, [0, 1, 3, 4, 6]]).all() or (np.abs(table[:, :2]) > REACH).any():
+        raise ValueError("a place or a figure is beyond any machine")
+    if len(table) and not (0 <= table[:, 3].min() <= table[:, 3].max() <= _MOST_TOOLS):
+        raise ValueError("a tool has no number that a machine could know")
     return Moves(
         xy=table[:, :2],
         down=table[:, 2].astype(bool),

@@ -14,7 +14,9 @@ from cutprep.job.record.form import EARLIER, SCHEMA
 from cutprep.job.record.machine import machine_from_data
 from cutprep.job.record.plan import plan_from
 from cutprep.model.moves import Moves
+from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.machine import Machine
+from cutprep.tolerance import REACH
 
 INDEX = "job.json"
 LARGEST_INDEX = 30_000_000
@@ -83,7 +85,7 @@ def load_json(path: Path) -> dict[str, Any]:
     """
     place = Place(file=str(path))
     try:
-        data = json.loads(load_bytes(path, LARGEST_INDEX))
+        data = json.loads(load_bytes(path, LARGEST_INDEX), parse_constant=_no_number)
     except OSError as fault:
         raise JobError(f"the file can't be read ({fault.strerror})", place=place) from None
     except (ValueError, RecursionError):
@@ -95,6 +97,10 @@ def load_json(path: Path) -> dict[str, Any]:
         )
     assert isinstance(data, dict)
     return data
+
+
+def _no_number(word: str) -> float:
+    raise ValueError(f"{word} is no number of JSON")
 
 
 def load_record(folder: Path) -> Record:
@@ -131,7 +137,7 @@ def _record(data: dict[str, Any]) -> Record:
     return Record(
         data=data,
         machine=machine,
-        language=str(data["language"]),
+        language=_language(data["language"]),
         title=str(data["title"]),
         sheets=tuple(_sheets(data)),
         files={_name(name): str(row["sha256"]) for name, row in data["files"].items()},
@@ -146,8 +152,21 @@ def _sheets(data: dict[str, Any]) -> Iterator[RecordedSheet]:
             runs=int(row["runs"]),
             files=tuple(_name(file["name"]) for file in row["files"]),
             planned=plan_from(row["plan"]),
-            page=(float(row["width_mm"]), float(row["height_mm"])),
+            page=_page(row),
         )
+
+
+def _language(word: Any) -> str:
+    if word not in LANGUAGES:
+        raise ValueError(f"{word!r} is no language")
+    return str(word)
+
+
+def _page(row: dict[str, Any]) -> tuple[float, float]:
+    width, height = float(row["width_mm"]), float(row["height_mm"])
+    if not (0 < width <= REACH and 0 < height <= REACH):
+        raise ValueError("a sheet has no size")
+    return width, height
 
 
 def _name(name: Any) -> str:
