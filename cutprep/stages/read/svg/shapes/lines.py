@@ -18,13 +18,15 @@ from cutprep.geometry.curves import flatten
 from cutprep.limits import more
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.read.svg.shapes.curves import centre_arcs, directions, tangents
-from cutprep.stages.read.svg.shapes.path import ARC, CLOSE, CUBIC, MOVE, QUAD, SPAN, WIDTH, Trace
+from cutprep.stages.read.svg.shapes.path import ARC, CLOSE, CUBIC, LINE, MOVE, QUAD, SPAN, WIDTH, Trace
 from cutprep.stages.read.svg.shapes.transform import IDENTITY, Matrix
 from cutprep.tolerance import Tolerance
 
 _WIDTH = np.array(WIDTH, dtype=np.int64)
 #: Share of an arc's size below which a radius counts as 0.
 _NO_RADIUS = 1e-50  # not a tolerance: floating point
+#: Arcs of a radius so many times the largest coordinate are straight: over a metre they bulge by 0.0001 mm.
+_STRAIGHT = 1e4
 _MOST_FOR_BOUNDS = 1_000_000
 Bytes = NDArray[np.uint8]
 
@@ -157,7 +159,7 @@ def _apply(m: Points, points: Points) -> Points:
 
 
 def _place(shapes: Shapes, coordinate: float) -> tuple[_Segments, Index]:
-    kind = np.frombuffer(shapes.kinds, dtype=np.uint8)
+    kind = np.frombuffer(shapes.kinds, dtype=np.uint8).copy()
     args = np.frombuffer(shapes.args, dtype=np.float64)
     matrix = np.array(shapes.matrices, dtype=np.float64).reshape(-1, 6)
     shape = np.repeat(np.arange(len(shapes)), shapes.counts)
@@ -174,13 +176,34 @@ def _place(shapes: Shapes, coordinate: float) -> tuple[_Segments, Index]:
         for curve, first in ((ARC, 0), (SPAN, 2)):
             index, numbers = segments.pick(curve)
             m = np.abs(matrix[shape[index]])[:, :4].max(axis=1, initial=0.0)
-            far[index] |= ~(
-                (np.abs(numbers[:, first : first + 3]).max(axis=1, initial=0.0) * m) <= coordinate
-            )
+            beyond = ~((np.abs(numbers[:, first : first + 3]).max(axis=1, initial=0.0) * m) <= coordinate)
+            if curve == ARC:
+                flat, straight = _nearly_straight(numbers, m, coordinate)
+                beyond &= ~flat
+                kind[index[straight]] = LINE
+            far[index] |= beyond
     lost = np.unique(shape[far])
     if len(lost):
         segments = _take(segments, ~np.isin(shape, lost))
     return segments, lost
+
+
+def _nearly_straight(numbers: Points, scale: Points, coordinate: float) -> tuple[Flags, Flags]:
+    """Arcs whose centre lies beyond the limit while the arc itself does not, and those that are straight.
+
+    Parameters
+    ----------
+    numbers
+        (k, 7) ndarray of float: radii, turn, large flag, sweep flag, end; user units.
+    scale
+        (k,) ndarray of float: mm in a user unit.
+    """
+    radii = np.abs(numbers[:, :2])
+    # The smallest radius of curvature of an ellipse.
+    bend = radii.min(axis=1, initial=np.inf) ** 2 / radii.max(axis=1, initial=0.0) * scale
+    bend = np.where(np.isinf(radii).any(axis=1), 0.0, bend)
+    flat: Flags = (numbers[:, 3] == 0) & (bend > coordinate) & np.isfinite(numbers[:, 2])
+    return flat, flat & (bend > _STRAIGHT * coordinate)
 
 
 def _take(s: _Segments, keep: Flags) -> _Segments:

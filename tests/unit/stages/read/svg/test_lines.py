@@ -97,7 +97,7 @@ def test_steps_of_no_length_are_dropped() -> None:
     "body",
     [
         "<path d='M1e30 0L1 1'/>", "<path d='M0 0L1e999 1'/>", "<rect width='1e300' height='5'/>",
-        "<circle r='1e7'/>", "<path d='M0 0A1e9 1e9 0 0 1 5 5'/>", "<path d='M0 0C1e9 0 0 0 5 5'/>",
+        "<circle r='1e7'/>", "<path d='M0 0A1e9 1e9 0 1 1 5 5'/>", "<path d='M0 0C1e9 0 0 0 5 5'/>",
         "<g transform='scale(1e9)'><path d='M0 0H9'/></g>",
     ],
 )  # fmt: skip
@@ -142,3 +142,23 @@ def test_arcs_of_any_size_and_shape_raise_no_warning(transform: str, arc: str) -
     drawing = read_body(f"<g transform='{transform}'><path d='M5 5A{arc}'/></g><path d='M1 1H9'/>")
     assert np.isfinite(drawing.lines.xy).all()
     assert drawing.lines[-1].points.tolist() == [[1.0, 59.0], [9.0, 59.0]]
+
+
+@pytest.mark.parametrize("radius", ["1e5", "1e6", "1e9", "3e9", "1e15"])
+@pytest.mark.parametrize("sweep", [0, 1])
+def test_an_arc_of_a_huge_radius_is_drawn_nearly_straight(radius: str, sweep: int) -> None:
+    """Its centre lies beyond every mat, it doesn't: chord and bulge are those of the circle."""
+    drawing = read_body(f"<path id='cut' d='M10 10A{radius} {radius} 0 0 {sweep} 110 10V60H10Z' stroke='red'/>")
+    assert "far-left-out" not in codes(drawing)
+    (left, bottom, right, top) = drawing.lines.bounds
+    chord = (right - left) * 1.0
+    assert (right - left) / (top - bottom) == pytest.approx(2.0, rel=1e-3)
+    assert top - bottom <= (right - left) / 2 + chord**2 / (8 * float(radius)) + 0.001
+
+
+def test_an_arc_that_goes_far_away_is_left_out_still() -> None:
+    """The large way round a huge circle, and half of a needle's ellipse."""
+    for words in ("1e9 1e9 0 1 1 110 10", "1e9 50 90 0 1 110 10"):
+        drawing = read_body(f"<path d='M10 10A{words}' stroke='red'/><path d='M1 1L9 9' stroke='red'/>")
+        assert "far-left-out" in codes(drawing)
+        assert len(drawing.lines) == 1
