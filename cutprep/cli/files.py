@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Mapping
 from importlib.util import find_spec
 from pathlib import Path
 
-from cutprep.errors import JobError, OutputError, Place
+from cutprep.errors import DrawingError, JobError, OutputError, Place
+from cutprep.files import load_bytes
+from cutprep.limits import Limits
+from cutprep.stages.readback.machine_file import too_large
 
 
 def write_file(out: Path, data: bytes, *, replace: bool) -> None:
@@ -96,3 +100,23 @@ def _png(svg: str) -> bytes:
             fix='Install it with `pip install "cutprep[png]"`, or write an .svg.',
         ) from None
     return bytes(resvg_py.svg_to_bytes(svg_string=svg, dpi=192))
+
+
+def read_text(file: Path, limits: Limits | None = None) -> str:
+    """Read a machine file's text.
+
+    Raises
+    ------
+    InputError
+        When it is missing, too large or not text.
+    """
+    limits = limits or Limits()
+    try:
+        data = load_bytes(file, limits.machine_bytes)
+    except OSError as fault:
+        if fault.errno == errno.EFBIG:
+            raise too_large(limits) from None
+        raise JobError(f"the file can't be read ({fault.strerror})", place=Place(file=str(file))) from None
+    if b"\x00" in data:
+        raise DrawingError("this is no text, so it is neither HP-GL nor G-code")
+    return data.decode("latin-1")

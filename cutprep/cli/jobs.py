@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -10,11 +9,10 @@ from typing import Any
 import numpy as np
 
 from cutprep.cli import show
-from cutprep.cli.files import write_picture, write_pictures
+from cutprep.cli.files import read_text, write_picture, write_pictures
 from cutprep.cli.options import option_of
 from cutprep.cli.progress import progress_bar
 from cutprep.errors import DrawingError, JobError, Place, at
-from cutprep.files import load_bytes
 from cutprep.job.api import job_from, read
 from cutprep.job.build import machine_of, rules_of
 from cutprep.job.file import load_job
@@ -27,7 +25,7 @@ from cutprep.job.settings.remembered import remembered
 from cutprep.job.settings.resolve import Given, Layer, Resolved, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS
-from cutprep.limits import Limits, raise_limits
+from cutprep.limits import raise_limits
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings, Severity, errors
 from cutprep.model.moves import Moves
@@ -39,7 +37,7 @@ from cutprep.report.pictures.findings import findings_picture
 from cutprep.report.pictures.machine_file import picture as draw_moves
 from cutprep.stages.check.layers import LayerRow, tabulate
 from cutprep.stages.motion.duration import duration
-from cutprep.stages.readback.machine_file import parse, too_large
+from cutprep.stages.readback.machine_file import parse
 from cutprep.tolerance import Tolerance
 from cutprep.units import plural, say_distance, say_length, say_size, say_time
 
@@ -393,23 +391,3 @@ def look_at(
         moves = _moves_in(file, machine, language, limit)
     write_picture(picture, draw_moves(moves, machine, title=file.name), replace=replace)
     show.say(f"{picture}: {len(moves)} moves")
-
-
-def read_text(file: Path, limits: Limits | None = None) -> str:
-    """Read a machine file's text.
-
-    Raises
-    ------
-    InputError
-        When it is missing, too large or not text.
-    """
-    limits = limits or Limits()
-    try:
-        data = load_bytes(file, limits.machine_bytes)
-    except OSError as fault:
-        if fault.errno == errno.EFBIG:
-            raise too_large(limits) from None
-        raise JobError(f"the file can't be read ({fault.strerror})", place=Place(file=str(file))) from None
-    if b"\x00" in data:
-        raise DrawingError("this is no text, so it is neither HP-GL nor G-code")
-    return data.decode("latin-1")

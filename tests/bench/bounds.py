@@ -52,7 +52,7 @@ elif path.name == "machine.toml":
     got, said = timed(lambda: load_machine(path))
     said = said or "read: a machine"
 elif path.suffix in {".hpgl", ".gcode"}:
-    from cutprep.cli.jobs import read_text
+    from cutprep.cli.files import read_text
     from cutprep.stages.readback.machine_file import parse
     got, said = timed(lambda: parse(read_text(path), None, None)[0])
     said = said or f"read: {len(got):,} moves"

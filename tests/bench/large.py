@@ -23,7 +23,7 @@ from cutprep.errors import CutprepError
 path, limits = Path(sys.argv[1]), sys.argv[2:]
 try:
     if path.suffix in {".hpgl", ".gcode"}:
-        from cutprep.cli.jobs import read_text
+        from cutprep.cli.files import read_text
         from cutprep.stages.readback.machine_file import parse
         said = f"{len(parse(read_text(path), None, None)[0]):,} moves"
     else:

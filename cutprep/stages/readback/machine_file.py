@@ -81,6 +81,11 @@ def follow(
 ) -> tuple[Track, Findings]:
     """As `parse`, with everything that the file says beside the moves.
 
+    Parameters
+    ----------
+    text, language, machine, limits
+        As for `parse`.
+
     Raises
     ------
     JobError, ReadbackError

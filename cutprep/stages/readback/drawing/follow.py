@@ -19,6 +19,15 @@ def follow_drawing(
 ) -> tuple[Track, Findings]:
     """Follow a drawing as the machine's own program would take it, in the order of its lines.
 
+    Parameters
+    ----------
+    text, language
+        The file; "svg" or "dxf".
+    machine
+        Whose tools the layers are for.
+    limits
+        How large a file is followed.
+
     Returns
     -------
     tuple

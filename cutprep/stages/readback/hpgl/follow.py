@@ -94,8 +94,7 @@ class HpglReader:
 
     def _numbers(self, instruction: Instruction) -> tuple[float, ...] | None:
         """Parameters as numbers; None when the device would refuse them."""
-        if len(instruction.numbers) > 1:
-            self.track.allow_moves(len(instruction.numbers) // 2)
+        self.track.allow_moves(len(instruction.numbers) // 2)
         if not instruction.whole and any("e" in text or "E" in text for text in instruction.numbers):
             held = ", ".join(instruction.numbers)[:40]
             self.track.note("exponent", f"{instruction.name} holds {held}; HP-GL has no exponents")
@@ -241,9 +240,8 @@ class HpglReader:
         unscaled = self.frame.user is None
         if unscaled and not all(map(float.is_integer, numbers)):
             numbers = tuple(self._whole(value) for value in numbers)
-        plain = unscaled and self.window is None
-        least, most, (a, b, c, d, e, f) = self.least, self.most, self._mm
-        move = self.track.move
+        plain, least, most = unscaled and self.window is None, self.least, self.most
+        move, (a, b, c, d, e, f) = self.track.move, self._mm
         for p, q in zip(numbers[::2], numbers[1::2], strict=False):
             x, y = (x + p, y + q) if self.relative else (p, q)
             if plain and least <= x <= most and least <= y <= most:

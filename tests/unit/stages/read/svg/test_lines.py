@@ -148,7 +148,9 @@ def test_arcs_of_any_size_and_shape_raise_no_warning(transform: str, arc: str) -
 @pytest.mark.parametrize("sweep", [0, 1])
 def test_an_arc_of_a_huge_radius_is_drawn_nearly_straight(radius: str, sweep: int) -> None:
     """Its centre lies beyond every mat, it doesn't: chord and bulge are those of the circle."""
-    drawing = read_body(f"<path id='cut' d='M10 10A{radius} {radius} 0 0 {sweep} 110 10V60H10Z' stroke='red'/>")
+    drawing = read_body(
+        f"<path id='cut' d='M10 10A{radius} {radius} 0 0 {sweep} 110 10V60H10Z' stroke='red'/>"
+    )
     assert "far-left-out" not in codes(drawing)
     (left, bottom, right, top) = drawing.lines.bounds
     chord = (right - left) * 1.0
