@@ -80,7 +80,7 @@ def field_of(target: str, entry: SettingValue) -> Field:
     return Field(
         target=target,
         name=setting.name,
-        label=setting.help.rstrip("."),
+        label=_label(setting),
         hint=setting.said_default,
         value=value,
         source=_SOURCES[entry.source],
@@ -116,6 +116,11 @@ def fields_of(
     ]
 
 
+def _label(setting: Setting) -> str:
+    """What a setting is, without the full stop; an ellipsis stays."""
+    return setting.help if setting.help.endswith("...") else setting.help.rstrip(".")
+
+
 def _choices(setting: Setting) -> Mapping[str, str]:
     if setting.name == "machine":
         return {name: machine.title for name, machine in shelf.machines().items()}
@@ -149,7 +154,7 @@ def typed(name: str, words: list[str]) -> object:
     if not last:
         return None
     given = Given(
-        {} if setting.form.whole else {name: last}, label=lambda one: SETTINGS[one].help.rstrip(".")
+        {} if setting.form.whole else {name: last}, label=lambda one: _label(SETTINGS[one])
     )
     if setting.form.whole:  # what is no number stays a word, which reading it then refuses with a sentence
         given.values[name] = int(last) if re.fullmatch(r"[+-]?\d{1,18}", last) else last

@@ -53,6 +53,7 @@ async function send(way, body, field) {
   wrongly(field, "");
   say("", data.told);
   renewed(data.version, data.can);
+  refreshAll(); // what the worker remembers may be there before this answer
   return true;
 }
 
