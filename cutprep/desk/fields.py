@@ -153,9 +153,7 @@ def typed(name: str, words: list[str]) -> object:
         return wanted or None
     if not last:
         return None
-    given = Given(
-        {} if setting.form.whole else {name: last}, label=lambda one: _label(SETTINGS[one])
-    )
+    given = Given({} if setting.form.whole else {name: last}, label=lambda one: _label(SETTINGS[one]))
     if setting.form.whole:  # what is no number stays a word, which reading it then refuses with a sentence
         given.values[name] = int(last) if re.fullmatch(r"[+-]?\d{1,18}", last) else last
     raw = given.values[name]

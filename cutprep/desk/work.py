@@ -33,9 +33,11 @@ from cutprep.errors import CutprepError, DrawingError, InputError, OutputError, 
 from cutprep.job.file import load_job
 from cutprep.job.folder.outputs import output_files
 from cutprep.job.folder.store import publish
-from cutprep.job.loading import load_all
+from cutprep.job.job import Item, Job
+from cutprep.job.loading import load_all, read_item
 from cutprep.job.memory import Remembering
 from cutprep.job.pipeline import run
+from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Stopped
 from cutprep.report.outcome import Outcome
 
@@ -137,8 +139,10 @@ class Worker:
         at = "making"
         try:
             job = load_job(folder / JOB)
+            settle("lines", lines(job, [self._read(item, job) for item in job.items], store, first=True))
             loaded = [one for batch in load_all(job, progress, self._memory) for one in batch]
-            for name, show in (("making", making), ("lines", lines), ("wrong", wrong), ("folds", folds)):
+            settle("lines", lines(job, [(one.item.path.name, one.drawing) for one in loaded], store))
+            for name, show in (("making", making), ("wrong", wrong), ("folds", folds)):
                 at = name
                 settle(name, show(job, loaded, store))
             at = "sheets"
@@ -160,6 +164,11 @@ class Worker:
         except CutprepError as fault:
             settle(_section_of(fault, at), _failed(fault))
         self._tell({**_of(wish), "is": "done"})
+
+    def _read(self, item: Item, job: Job) -> tuple[str, Drawing]:
+        """A drawing as it was read: it is seen before it is checked."""
+        self._look_up()
+        return item.path.name, read_item(item, job, self._memory)
 
     @staticmethod
     def _show(

@@ -88,7 +88,7 @@ def load_all(job: Job, progress: Progress = silent, memory: Memory = no_memory) 
             one = memory(
                 "drawing",
                 (_bytes_of(item, job), _loaded_by(item, batch, job)),
-                lambda item=item, batch=batch: load(item, batch, job),  # type: ignore[misc]
+                lambda item=item, batch=batch: load(item, batch, job, memory),  # type: ignore[misc]
             )
             loaded[-1].append(replace(one, item=item))
             progress("drawings", sum(map(len, loaded)), len(job.items))
@@ -128,12 +128,22 @@ def _loaded_by(item: Item, batch: Batch, job: Job) -> tuple[object, ...]:
     )
 
 
-def load(item: Item, batch: Batch, job: Job) -> Loaded:
+def read_item(item: Item, job: Job, memory: Memory = no_memory) -> Drawing:
+    """Read one drawing of a job, and classify its lines."""
+
+    def read() -> Drawing:
+        drawing = read_file(item.path, tolerance=job.tolerance, units=item.units, limits=job.limits)
+        return classify(drawing, item.rules)
+
+    with at(file=item.path.name):
+        inputs = (_bytes_of(item, job), item.path.name, item.rules, item.units, job.tolerance, job.limits)
+        return memory("lines", inputs, read)
+
+
+def load(item: Item, batch: Batch, job: Job, memory: Memory = no_memory) -> Loaded:
     """Read one drawing, classify, mend if asked, and check it."""
     with at(file=item.path.name):
-        drawing = classify(
-            read_file(item.path, tolerance=job.tolerance, units=item.units, limits=job.limits), item.rules
-        )
+        drawing = read_item(item, job, memory)
         mended: Findings = ()
         if job.mending is not None:
             drawing, changes = mend_drawing(drawing, job.tolerance, job.mending)

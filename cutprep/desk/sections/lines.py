@@ -9,8 +9,8 @@ import numpy as np
 
 from cutprep.desk.sections.store import Shown, Store
 from cutprep.job.job import Job
-from cutprep.job.loading import Loaded
 from cutprep.job.settings.forms import WORD_OF
+from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.report.answers import lines_answer, unplaced_answer
@@ -22,14 +22,25 @@ from cutprep.units import say_length
 STEP = 0.01
 
 
-def lines(job: Job, loaded: Sequence[Loaded], store: Store) -> Shown:
-    """Show the lines of every drawing, with the operation of each layer."""
-    drawings = [one.drawing for one in loaded]
-    needs = unplaced_answer(drawings)
+def lines(job: Job, drawings: Sequence[tuple[str, Drawing]], store: Store, *, first: bool = False) -> Shown:
+    """Show the lines of every drawing, with the operation of each layer.
+
+    Parameters
+    ----------
+    job
+        That they belong to.
+    drawings
+        Each with the name of its file.
+    store
+        Takes the columns.
+    first
+        They are as they were read, and not checked or mended yet.
+    """
+    needs = unplaced_answer(drawing for _, drawing in drawings)
     rows = []
-    for one in loaded:
+    for file, drawing in drawings:
         layers: dict[str, dict[str, object]] = {}
-        for row in tabulate(one.drawing):
+        for row in tabulate(drawing):
             found = layers.setdefault(
                 row.layer,
                 {"layer": row.layer, "lines": 0, "length": 0.0, "kinds": [], "rule": row.rule, "colours": []},
@@ -44,9 +55,9 @@ def lines(job: Job, loaded: Sequence[Loaded], store: Store) -> Shown:
                     listed.append(value)
         rows.append(
             {
-                "file": one.item.path.name,
-                "columns": store.keep("lines", columns(one.drawing.lines), "bin"),
-                "scale_note": one.drawing.scale_note,
+                "file": file,
+                "columns": store.keep("lines", columns(drawing.lines), "bin"),
+                "scale_note": drawing.scale_note,
                 "layers": [
                     {**layer, "length": say_length(float(str(layer["length"])), job.unit)}
                     for layer in layers.values()
@@ -54,8 +65,8 @@ def lines(job: Job, loaded: Sequence[Loaded], store: Store) -> Shown:
             }
         )
     return {
-        "state": "needs" if needs else "done",
-        "answer": needs or lines_answer(drawings),
+        "state": "working" if first else "needs" if needs else "done",
+        "answer": needs or lines_answer(drawing for _, drawing in drawings),
         "drawings": rows,
         "words": list(WORD_OF.values()),
     }
