@@ -234,9 +234,21 @@ def desk(
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Only print the address, open nothing.")
     ] = False,
+    launcher: Annotated[
+        bool,
+        typer.Option(
+            "--launcher", help="Put something to double-click on your desktop, or into FOLDER; serve nothing."
+        ),
+    ] = False,
 ) -> None:
     """Do the whole job on a page in your browser, served by this machine for itself."""
     with show.reported():
+        if launcher:
+            from cutprep.desk.launcher import write_launcher
+
+            path = write_launcher(folder)
+            show.say(f"{path}: double-click it to open the desk.")
+            return
         from cutprep.desk.serve import desk_folder, serve
 
         serve(folder or desk_folder(), port=port, browser=not no_browser, say=show.say)

@@ -190,6 +190,7 @@ class Desk:
             page = paper_page(job, fault=f"{refused.problem} {refused.fix}".strip())
             return HTMLResponse(page, status_code=refused.status)
         self._do(job)
+        self._tell(job.name, {"is": "changed", "version": job.version, "can": job.can})
         if scripted:
             return JSONResponse({"version": job.version, "told": told, "can": job.can})
         return RedirectResponse(f"/jobs/{job.name}", status_code=303)
@@ -214,10 +215,8 @@ class Desk:
 
         async def telling() -> AsyncIterator[dict[str, str]]:
             try:
-                paper = job.paper()
-                yield {
-                    "data": json.dumps({"is": "state", "version": job.version, "paper": paper.get("version")})
-                }
+                now = {"is": "state", "version": job.version, "can": job.can}
+                yield {"data": json.dumps(now)}
                 while True:
                     yield {"data": json.dumps(await mine.get())}
             finally:

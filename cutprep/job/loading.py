@@ -141,7 +141,19 @@ def read_item(item: Item, job: Job, memory: Memory = no_memory) -> Drawing:
 
 
 def load(item: Item, batch: Batch, job: Job, memory: Memory = no_memory) -> Loaded:
-    """Read one drawing, classify, mend if asked, and check it."""
+    """Read one drawing, classify, mend if asked, check and fold it.
+
+    Parameters
+    ----------
+    item
+        The drawing.
+    batch
+        Its card.
+    job
+        What it belongs to.
+    memory
+        Gives its lines when they were read before.
+    """
     with at(file=item.path.name):
         drawing = read_item(item, job, memory)
         mended: Findings = ()

@@ -58,7 +58,8 @@ class Seen:
 
     def __init__(self, browser: Browser, desk: Running, **context: Any) -> None:
         self.context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **context})
-        self.context.set_default_timeout(30_000)
+        self.context.set_default_timeout(60_000)
+        expect.set_options(timeout=30_000)
         self.page = self.context.new_page()
         self.wrong: list[str] = []
         self.page.on("pageerror", lambda fault: self.wrong.append(str(fault)))
@@ -260,6 +261,7 @@ def test_an_unknown_layer_opens_by_itself_and_asks(seen: Seen, desk: Running, tm
         (SAMPLES / "swing-tag.svg")
         .read_text()
         .replace('id="cut"', 'id="honey"')
+        .replace("tag-cut", "tag-honey")
         .replace('label="cut"', 'label="honey"')
     )
     page.set_input_files("#files", drawing)

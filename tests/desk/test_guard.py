@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import socket
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -121,9 +122,11 @@ def test_more_than_is_taken_is_refused_before_it_is_read(desk: Running) -> None:
 )  # fmt: skip
 def test_noise_does_not_end_it(desk: Running, raw: bytes) -> None:
     with socket.create_connection(("127.0.0.1", desk.port), timeout=10) as link:
-        link.sendall(raw)
-        link.shutdown(socket.SHUT_WR)
-        got = link.recv(1000)
+        got = b""
+        with suppress(OSError):  # it may close the line before all of it is sent
+            link.sendall(raw)
+            link.shutdown(socket.SHUT_WR)
+            got = link.recv(1000)
     assert b"200 OK" not in got
     assert desk.ask("GET", "/")[0] == 200
 

@@ -30,7 +30,15 @@ function say(fault, told) {
   at("told").textContent = told || "";
 }
 
-async function send(way, body, field) {
+// One change after the other: each is made on the version that the one before has given.
+let sent = Promise.resolve();
+
+function send(way, body, field) {
+  sent = sent.then(() => sendNow(way, body, field));
+  return sent;
+}
+
+async function sendNow(way, body, field) {
   body.set("version", document.body.dataset.version);
   let answer;
   try {
@@ -158,14 +166,14 @@ function listen() {
   const events = new EventSource(`/jobs/${job}/events`);
   events.addEventListener("message", (e) => {
     const event = JSON.parse(e.data);
-    if (event.is !== "state" && String(event.version) !== document.body.dataset.version) {
-      if (Number(event.version) > Number(document.body.dataset.version)) { renewed(event.version); }
-      else { return; }
+    if (event.is === "state" || event.is === "changed") {
+      renewed(event.version, event.can);
+      refreshAll();
+      return;
     }
-    if (event.is === "state") {
-      renewed(event.version);
-      if (event.paper === event.version) { refreshAll(); }
-    } else if (event.is === "progress") {
+    // What is still told of another version, from before a change or an undo, is out of date.
+    if (String(event.version) !== document.body.dataset.version) { return; }
+    if (event.is === "progress") {
       going(event.section, event.words, event.share);
     } else if (event.is === "section") {
       refresh(event.section);
