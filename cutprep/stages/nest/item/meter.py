@@ -18,6 +18,8 @@ LATTICES = 0.7
 ROW = 12e-6  # not a tolerance: seconds of work
 #: One copy slid to its neighbours by its true outline.
 SLIDE = 4e-3  # not a tolerance: seconds of work
+#: A pair of cells in which the origins of two copies may lie.
+CELLS = 1e-6  # not a tolerance: seconds of work
 #: One report of the packer for each copy that it packs.
 REPORT = 2.5e-3  # not a tolerance: seconds of work
 

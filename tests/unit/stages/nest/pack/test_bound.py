@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.problem import problem_of
+from cutprep.stages.nest.layout.improve import improvements
+from cutprep.stages.nest.layout.pattern_runs import quick_layout
 from cutprep.stages.nest.nesting import Nesting
-from cutprep.stages.nest.pack.bound import by_area, by_pairs, fewest_sheets
+from cutprep.stages.nest.pack.bound import by_area, by_pairs, by_threes, fewest_sheets
 from cutprep.stages.nest.pack.solver import Solver, solver_of
+from tests.bench.nest import MAT, sample
 from tests.unit.stages.nest.specimens import box, ell, sheet_size
 
 
@@ -38,3 +41,42 @@ def test_two_kinds_are_looked_at_together() -> None:
     solver = _solver(Demand(box(160, 160), 1), Demand(box(200, 200), 1), Demand(box(20, 20), 5))
     assert by_pairs(solver, [1, 1, 5]) == 2
     assert by_pairs(solver, [0, 0, 5]) == 0
+
+
+def test_where_no_three_fit_half_as_many_sheets_are_needed() -> None:
+    """Rectangles of 200 by 115 on 297: three above each other take 351, a lying one and an upright one 318.
+
+    By area three would fit: 300^2 / (203 x 118) is 3.8.
+    """
+    solver = _solver(Demand(box(200, 115), 5))
+    assert by_area(solver, [5]) == 2
+    assert by_threes(solver, [5]) == 3
+    assert fewest_sheets(solver, [5]) == 3
+    assert by_threes(solver, [5], 3) == 0
+
+
+def test_three_that_just_fit_are_not_denied() -> None:
+    """Three times 97 and two gaps of 3 are 297: they fit exactly, also beside a turned one."""
+    assert by_threes(_solver(Demand(box(180, 97), 5)), [5]) == 0
+    # Two upright and one lying below them: 100 + 3 + 194 is 297.
+    assert by_threes(_solver(Demand(box(194, 100), 3)), [3]) == 0
+
+
+def test_two_kinds_of_which_no_three_fit() -> None:
+    """A small third kind takes no part."""
+    solver = _solver(Demand(box(200, 115), 2), Demand(box(210, 112), 3), Demand(box(20, 20), 5))
+    assert by_threes(solver, [2, 3, 5]) == 3
+    assert by_threes(solver, [2, 0, 5], 1) == 0
+
+
+def test_the_sample_trays_are_proved_two_to_a_sheet() -> None:
+    """So no sheet is tried for: ten trays need five."""
+    solver = solver_of(problem_of([Demand(sample("display-tray"), 10)], [MAT], Nesting()))
+    assert by_area(solver, [10]) == 3
+    assert fewest_sheets(solver, [10]) == 5
+    begun = quick_layout(solver, [10])
+    assert begun.sheets == 5
+    solver.meter.limit = solver.meter.spent + 60.0
+    spent = solver.meter.spent
+    assert list(improvements(solver, begun)) == []
+    assert solver.meter.spent - spent < 1.0
