@@ -61,15 +61,18 @@ class Attempt:
     why
         "fits", "work used up", "ended", "time used up", or what the packer died of.
     reports
-        Work done, in reports.
+        Steps of the packer.
     width
         Length of the shortest strip found less the gaps, mm, or NaN.
+    work
+        Their weight, as told in `child`.
     """
 
     placements: tuple[PatternPlacement, ...]
     why: str
     reports: int
     width: float = float("nan")
+    work: int = 0
 
     @property
     def failed(self) -> bool:
@@ -128,11 +131,11 @@ def pack(
         ],
     }
     answer = run_child(job, progress)
-    reports, why = answer["reports"], answer["why"]
+    reports, why, work = answer["reports"], answer["why"], answer.get("work", 0)
     try:
         width = float(answer.get("width", math.nan)) - 2 * gap
         if why != "fits":
-            return Attempt((), why, reports, width)
+            return Attempt((), why, reports, width, work)
         placements = tuple(
             PatternPlacement(
                 wanted[item],
@@ -149,7 +152,12 @@ def pack(
     placed = [sum(placement.demand == demand for placement in placements) for demand in range(len(counts))]
     if placed != list(counts) or not all(map(math.isfinite, numbers)):
         return Attempt((), _NONSENSE, reports)
-    return Attempt(placements, "fits", reports, width)
+    return Attempt(placements, "fits", reports, width, work)
+
+
+def vertices(board: Board, demand: int) -> int:
+    """How many corners the outline has that the packer is given; 0 when it is given none."""
+    return len(_outline(board, demand) or ())
 
 
 def run_child(job: dict[str, Any], progress: Progress = silent) -> dict[str, Any]:
@@ -217,6 +225,7 @@ def _understood(line: str) -> dict[str, Any]:
         not isinstance(message, dict)
         or not isinstance(message.get("reports"), int)
         or not isinstance(message.get("why", ""), str)
+        or not isinstance(message.get("work", 0), int)
     ):
         raise ValueError("this is no answer")  # noqa: TRY004 - the type of what another process says
     return message

@@ -11,7 +11,7 @@ from cutprep.stages.nest.item.shape import fills_its_box
 from cutprep.stages.nest.pack.five_blocks import five_blocks
 from cutprep.stages.nest.pack.greedy import Board, Pull, fill
 from cutprep.stages.nest.pack.grid import grid_pattern
-from cutprep.stages.nest.pack.irregular import Attempt, pack
+from cutprep.stages.nest.pack.irregular import Attempt, pack, vertices
 from cutprep.stages.nest.pack.lattice import lattice_packing
 from cutprep.stages.nest.pack.search import by_area, improve, quick_fill
 from cutprep.stages.nest.pack.solver import Solver
@@ -163,9 +163,9 @@ def _packed(solver: Solver, size: int, counts: Sequence[int]) -> Pattern:
         problem.shapes[demands[0]], problem.allowed[demands[0]][0], _NEARLY
     ):
         return Pattern((), "")
-    for attempt in range(effort.attempts):
+    each = REPORT * sum(counts[k] * vertices(solver.board(size), k) for k in demands)
+    for attempt in range(effort.attempts if each else 0):
         seed = (problem.nesting.seed + attempt) % 2**32
-        each = REPORT * sum(counts)
         most = int(solver.meter.left / each)
         if most < 1:
             break
@@ -179,7 +179,7 @@ def _packed(solver: Solver, size: int, counts: Sequence[int]) -> Pattern:
             far=effort.far,
             progress=solver.progress,
         )
-        solver.meter.spend(each * result.reports)
+        solver.meter.spend(each * result.work)
         if result.placements:
             words = f"packed irregularly (seed {seed}, {result.reports} steps)"
             return solver.proved(size, Pattern(result.placements, words))
