@@ -20,8 +20,8 @@ ROW = 12e-6  # not a tolerance: seconds of work
 SLIDE = 4e-3  # not a tolerance: seconds of work
 #: A pair of cells in which the origins of two copies may lie.
 CELLS = 1e-6  # not a tolerance: seconds of work
-#: The lightest report of the packer for each vertex of the copies that it packs; others weigh many times as much (`pack/child`).
-REPORT = 8e-6  # not a tolerance: seconds of work
+#: The lightest report of the packer for each copy and square of its vertices; others weigh many times as much (`pack/child`).
+REPORT = 0.2e-6  # not a tolerance: seconds of work
 
 
 @dataclass(slots=True)

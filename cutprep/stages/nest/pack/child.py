@@ -34,9 +34,9 @@ _NEVER = 100_000
 #: cartons a sheet (1.5 ms, 19 to 145 ms, 0.7 to 1.3 s).
 _WEIGHTS = (
     (spyrrow.ReportType.ExplFeas, 1),
-    (spyrrow.ReportType.ExplImproving, 20),
+    (spyrrow.ReportType.ExplImproving, 70),
     (spyrrow.ReportType.ExplInfeas, 500),
-    (spyrrow.ReportType.CmprFeas, 20),
+    (spyrrow.ReportType.CmprFeas, 70),
 )
 _FITTING = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas, spyrrow.ReportType.Final)
 

@@ -163,7 +163,7 @@ def _packed(solver: Solver, size: int, counts: Sequence[int]) -> Pattern:
         problem.shapes[demands[0]], problem.allowed[demands[0]][0], _NEARLY
     ):
         return Pattern((), "")
-    each = REPORT * sum(counts[k] * vertices(solver.board(size), k) for k in demands)
+    each = REPORT * sum(counts[k] * vertices(solver.board(size), k) ** 2 for k in demands)
     for attempt in range(effort.attempts if each else 0):
         seed = (problem.nesting.seed + attempt) % 2**32
         most = int(solver.meter.left / each)
