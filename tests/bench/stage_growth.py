@@ -21,7 +21,7 @@ from tests.bench.growth import hatched, honeycomb, page
 _CHILD = """
 import json, resource, sys, time
 from pathlib import Path
-from cutprep.job import api, pipeline
+from cutprep.job import api, loading, pipeline
 from tests.bench.stage_growth import STAGES
 spent = {}
 def watch(room, name, stage):
@@ -35,7 +35,7 @@ def watch(room, name, stage):
     setattr(room, name, timed)
 for stage, names in STAGES.items():
     for name in names:
-        watch(api if hasattr(api, name) and not hasattr(pipeline, name) else pipeline, name, stage)
+        watch(next(room for room in (pipeline, loading, api) if hasattr(room, name)), name, stage)
 rules = api.make_rules({"pen": "draw"} if sys.argv[3] == "pen" else {})
 begin = time.process_time()
 job = api.make_job(
