@@ -25,7 +25,8 @@ if what == "read":
 elif what == "check":
     size = len(check(source))
 else:
-    job = make_job(source, copies=copies, effort=what, despite_findings=True, rules=make_rules({"pen": "draw"}))
+    rules = make_rules({"pen": "draw"} if 'id="pen"' in source.read_text() else {})
+    job = make_job(source, copies=copies, effort=what, despite_findings=True, rules=rules)
     size = len(prepare_job(job, Path(sys.argv[4])).sheets)
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 print(json.dumps([time.monotonic() - begin, peak / 1024, size]))

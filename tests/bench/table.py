@@ -209,22 +209,16 @@ def growth() -> list[Row]:
 
 
 def large() -> list[Row]:
-    """A drawing of 100,000 segments, and 500 copies."""
-    from tests.bench.growth import honeycomb, measure, tag
+    """Large drawings beside their reading, processor time; and 500 copies."""
+    from tests.bench.growth import measure, tag
+    from tests.bench.stage_growth import DRAWINGS
+    from tests.bench.stage_growth import measure as measure_stages
 
-    drawing = honeycomb(100_000 // 6)
-    rows, base = [], 0.0
-    for what, words in (("read", "read"), ("check", "read and check"), ("quick", "prepare, quick")):
-        seconds, peak, _ = measure(what, drawing)
-        base = base or seconds
-        rows.append(
-            Row(
-                f"{words}, 100,000 segments",
-                f"{seconds:.1f} s, {peak:.0f} MB",
-                f"reading {base:.1f} s",
-                seconds / base,
-            )
-        )
+    rows = []
+    for name, (make, (_, many)) in DRAWINGS.items():
+        spent, peak = measure_stages(name, make(many))
+        what, ours = f"prepare, quick, {name}, {many:,}", f"{spent['all']:.1f} s, {peak:.0f} MB"
+        rows.append(Row(what, ours, f"reading {spent['read']:.2f} s", spent["all"] / spent["read"]))
     one, _, _ = measure("normal", tag(), 10)
     for effort in ("quick", "normal"):
         seconds, peak, sheets = measure(effort, tag(), 500)

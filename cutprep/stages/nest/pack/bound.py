@@ -69,7 +69,7 @@ def by_threes(solver: Solver, counts: Sequence[int], least: int = 0) -> int:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Cells:
+class _Squares:
     """Squares in which the origin of a copy may lie: of which copy, and where the first of them begins, mm."""
 
     demand: int
@@ -98,7 +98,7 @@ def _no_three(solver: Solver, size: int, large: Sequence[int]) -> bool:
     return False
 
 
-def _cells(solver: Solver, size: int, large: Sequence[int], across: int) -> tuple[float, list[_Cells]]:
+def _cells(solver: Solver, size: int, large: Sequence[int], across: int) -> tuple[float, list[_Squares]]:
     """The side of the squares, mm, and the squares of each copy in each pose."""
     board, regions = solver.board(size), []
     for demand in large:
@@ -115,11 +115,11 @@ def _cells(solver: Solver, size: int, large: Sequence[int], across: int) -> tupl
         index = np.stack(np.meshgrid(np.arange(columns), np.arange(rows)), axis=-1).reshape(-1, 2)
         low = np.array([left, bottom]) + side * index
         there = shapely.intersects(region, shapely.box(*low.T, *(low + side).T))
-        found.append(_Cells(demand, pose, (left, bottom), index[there]))
+        found.append(_Squares(demand, pose, (left, bottom), index[there]))
     return side, found
 
 
-def _agree(solver: Solver, one: _Cells, other: _Cells, side: float) -> Flags:
+def _agree(solver: Solver, one: _Squares, other: _Squares, side: float) -> Flags:
     """Which squares of two copies hold origins a possible shift apart, (n, m)."""
     steps = other.index[None] - one.index[:, None]
     unlike, which = np.unique(steps.reshape(-1, 2), axis=0, return_inverse=True)
