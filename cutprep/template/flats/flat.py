@@ -18,6 +18,10 @@ _TOPS = ("square", "round", "cut")
 _RING = 2.5
 
 
+#: A slot is at least this wide, mm; common practice, no published source.
+_SLOT = 0.2
+
+
 def draw_tag(d: Values) -> Sketch:
     """Draw a swing tag, and a ring that strengthens its hole.
 
@@ -114,6 +118,11 @@ def draw_divider(d: Values) -> Sketch:
     columns, rows = int(d["columns"]), int(d["rows"])
     refuse(columns < 2 or rows < 2, "a divider needs at least two columns and two rows")
     slot = d["caliper"] + d["play"]
+    refuse(
+        slot < _SLOT,
+        f"slots of {slot:g} mm are no slots: their sides lie on each other",
+        f"Use at least {_SLOT:g} mm of caliper and play together.",
+    )
     refuse(
         slot * 2 > min(d["length"] / columns, d["width"] / rows),
         "the slots are wider than the cells between them",
