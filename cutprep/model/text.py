@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from cutprep.model.lines import Element
+if TYPE_CHECKING:  # the table of settings asks for a figure of this module, and loads no numpy
+    from cutprep.model.lines import Element
 
 #: Height of a capital as a share of the font size, as in most sans-serif type; common practice, no published source.
 CAPITAL = 0.7

@@ -14,7 +14,7 @@ import shapely
 
 import cutprep
 from cutprep.errors import CutprepError
-from cutprep.geometry.placed import place
+from cutprep.geometry.placed import placed_lines
 from cutprep.job.api import make_job
 from cutprep.job.folder.verify import verify
 from cutprep.job.pipeline import run
@@ -75,7 +75,7 @@ def inked(outcome: Outcome) -> list[tuple[str, shapely.Geometry, shapely.Polygon
     """Text of each copy, what is drawn on it, and its outline on the sheet."""
     found = []
     for done in outcome.sheets:
-        placed = place(done.sheet)
+        placed = placed_lines(done.sheet)
         for number, spot in enumerate(done.sheet.placements):
             rows = np.flatnonzero(placed.placement == number)
             lines = placed.lines.take(rows)
