@@ -1,1 +1,1 @@
-"""How much of the geometric core the tests really hold: docs/MUTATION.md."""
+"""How much of the code the tests really hold: docs/MUTATION.md."""

@@ -1,4 +1,4 @@
-"""Change the geometric core in one place at a time and see whether a test notices.
+"""Change the code in one place at a time and see whether a test notices.
 
 `python -m tests.mutation` (with `pip install cutprep[mutation]`) prints a table and writes what no
 test noticed to `survivors.txt` in its work folder. It works on a copy, one process, and takes an
