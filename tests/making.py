@@ -45,10 +45,19 @@ def template_of(drawing: Drawing, caliper: float = 0.3) -> TemplateOutcome:
     )
 
 
+_MADE: dict[object, tuple[tuple[PieceWork, ...], tuple[Step, ...]]] = {}
+
+
 def made(drawing: Drawing, caliper: float = 0.3) -> tuple[tuple[PieceWork, ...], tuple[Step, ...]]:
-    """The pieces of a drawing, and how they come together."""
-    tolerance = Tolerance()
-    return works_of(pieces_of(template_of(drawing, caliper), tolerance.gap), tolerance.coincide)
+    """The pieces of a drawing, and how they come together; the same drawing is folded once in a process."""
+    lines = drawing.lines
+    columns = (lines.xy, lines.start, lines.operation, lines.fold, lines.source, lines.curved)
+    key = (drawing.name, caliper, lines.elements, *(column.tobytes() for column in columns))
+    if key not in _MADE:
+        tolerance = Tolerance()
+        pieces = pieces_of(template_of(drawing, caliper), tolerance.gap)
+        _MADE[key] = works_of(pieces, tolerance.coincide)
+    return _MADE[key]
 
 
 def told(drawing: Drawing) -> list[str]:
