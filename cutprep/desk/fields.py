@@ -57,6 +57,13 @@ class Field:
         return [word.strip() for word in self.value.split(",") if word.strip()]
 
 
+#: What is kept of a fold under a cut, as the page says it.
+_KEPT = {
+    "report": "both, and tell me",
+    "cut": "the cut",
+    "score": "the fold",
+    "outline": "the cut at the outline, the fold elsewhere",
+}
 _SOURCES = {
     Source.BUILT_IN: "built in",
     Source.PROFILE: "from the profile",
@@ -126,6 +133,8 @@ def _choices(setting: Setting) -> Mapping[str, str]:
         return {name: machine.title for name, machine in shelf.machines().items()}
     if setting.name == "stock":
         return {name: stock.title for name, stock in shelf.stocks().items()}
+    if setting.name == "keep":
+        return _KEPT
     return {word: word for word in setting.form.choices}
 
 
@@ -153,6 +162,8 @@ def typed(name: str, words: list[str]) -> object:
         return wanted or None
     if not last:
         return None
+    if name == "names":  # on a page they are typed, one after the other
+        return [word.strip() for word in re.split(r"[\n,;]", last) if word.strip()]
     given = Given({} if setting.form.whole else {name: last}, label=lambda one: _label(SETTINGS[one]))
     if setting.form.whole:  # what is no number stays a word, which reading it then refuses with a sentence
         given.values[name] = int(last) if re.fullmatch(r"[+-]?\d{1,18}", last) else last

@@ -36,7 +36,7 @@ _SAID = {
     "cutting": (),
 }
 _GROUPS = {
-    "making": (),
+    "making": (Group.NAMES,),
     "lines": (Group.DRAWING,),
     "wrong": (),
     "card": (Group.CARD, Group.BLADE),

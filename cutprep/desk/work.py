@@ -139,6 +139,7 @@ class Worker:
         at = "making"
         try:
             job = load_job(folder / JOB)
+            settle("card", card(job))
             settle("lines", lines(job, [self._read(item, job) for item in job.items], store, first=True))
             loaded = [one for batch in load_all(job, progress, self._memory) for one in batch]
             settle("lines", lines(job, [(one.item.path.name, one.drawing) for one in loaded], store))
@@ -179,7 +180,6 @@ class Worker:
         *,
         first: bool,
     ) -> None:
-        settle("card", card(outcome))
         settle("sheets", sheets(outcome, store, first=first))
         settle("cutting", cutting(outcome, files, store, first=first))
 

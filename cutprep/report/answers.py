@@ -9,6 +9,8 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Severity
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.model.operation import Operation
+from cutprep.profile.machine import Machine
+from cutprep.profile.stock import Stock
 from cutprep.report.outcome import Outcome
 from cutprep.report.page import listed
 from cutprep.units import plural, say_length, say_time
@@ -99,9 +101,9 @@ def _folded(report: FoldReport, unit: str) -> str:
     return ", ".join(words)
 
 
-def card_answer(outcome: Outcome) -> str:
+def card_answer(stocks: Iterable[Stock], machine: Machine) -> str:
     """On what and with what: `Card 220 g/m2; mat cutter`."""
-    return f"{listed([stock.title for stock in outcome.stocks])}; {outcome.machine.title}"
+    return f"{listed([stock.title for stock in stocks])}; {machine.title}"
 
 
 def sheets_answer(outcome: Outcome) -> str:

@@ -210,6 +210,22 @@ def test_a_broken_drawing_says_so_on_the_paper(desk: Running) -> None:
     assert "broken.svg" in page
 
 
+def test_a_drawing_with_errors_waits_until_they_are_mended(desk: Running) -> None:
+    _, job, _ = desk.drop(("carton.svg", (SAMPLES / "hand-drawn" / "jar-carton.svg").read_bytes()))
+    answers = _answers(desk.paper(job, section="cutting", state="waiting"))
+    assert answers["wrong"] == "4 errors and 3 warnings"
+    assert "mat cutter" in answers["card"]
+    page = desk.ask("GET", f"/jobs/{job}")[2].decode()
+    assert "--" not in page.split('id="wrong"')[1].split('id="folds"')[0]  # no option of the command line
+    desk.ask("POST", f"/jobs/{job}/set", {"job/mend": "yes"}, {"x-desk": "1"})
+    answers = _answers(desk.paper(job, section="cutting", state="waiting"))
+    assert answers["wrong"].endswith("6 things were mended")
+    desk.ask("POST", f"/jobs/{job}/set", {"job/keep": "outline"}, {"x-desk": "1"})
+    answers = _answers(desk.paper(job))
+    assert answers["wrong"].startswith("Nothing")
+    assert "inside" in answers["folds"]
+
+
 def test_a_killed_worker_is_started_again(desk: Running) -> None:
     job = desk.begun("jar-carton.svg")
     children = Path(f"/proc/{desk.process.pid}/task/{desk.process.pid}/children")

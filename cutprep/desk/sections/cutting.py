@@ -39,6 +39,7 @@ def cutting(outcome: Outcome, files: Iterable[str], store: Store, *, first: bool
         "error": say_thin(max((s.blade_error for s in outcome.sheets), default=0.0), outcome.unit),
         "papers": papers,
         "others": [name for name in written if name not in papers],
+        "scoring": outcome.scoring,
         "cautions": [[head, text] for head, text in CAUTIONS],
         "sheets": [
             {

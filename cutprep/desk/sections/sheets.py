@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cutprep.desk.sections.store import Shown, Store
+from cutprep.job.job import Job
 from cutprep.report.answers import card_answer, sheets_answer
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.pictures.sheet import sheet_map, sheet_marks
@@ -11,14 +12,10 @@ from cutprep.units import plural, say_size
 _MOST_SHEETS = 24
 
 
-def card(outcome: Outcome) -> Shown:
+def card(job: Job) -> Shown:
     """Show on what and with what it is cut."""
-    return {
-        "state": "done",
-        "answer": card_answer(outcome),
-        "note": outcome.machine.note,
-        "scoring": outcome.scoring,
-    }
+    stocks = {batch.stock.name: batch.stock for batch in job.batches}
+    return {"state": "done", "answer": card_answer(stocks.values(), job.machine), "note": job.machine.note}
 
 
 def sheets(outcome: Outcome, store: Store, *, first: bool) -> Shown:

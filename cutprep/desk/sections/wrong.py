@@ -14,6 +14,8 @@ from cutprep.report.pictures.findings import findings_picture
 from cutprep.report.sheet_rows import in_words
 
 _MOST_PLACES = 5
+#: Advice that names an option of the command line, where the page has a field.
+_OPTION = ": --keep cut, score or outline"
 
 
 def wrong(job: Job, loaded: Sequence[Loaded], store: Store) -> Shown:
@@ -60,7 +62,7 @@ def _kind(kind: FindingGroup, unit: str) -> Shown:
         "severity": one.severity.value,
         "count": kind.count,
         "problem": sentence(one.problem),
-        "fix": one.fix,
+        "fix": one.fix.replace(_OPTION, ", below"),
         "places": places + ([f"and {more} more"] if more > 0 else []),
         "at": [[round(v, 2) for v in place.xy] for place in kind.places if place.xy is not None],
     }

@@ -6,13 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from cutprep.desk.fields import fields_of, typed
+from cutprep.desk.fields import _KEPT, fields_of, typed
 from cutprep.desk.jobfile import resolved
 from cutprep.desk.paper import paper_page
 from cutprep.desk.shelf import Folder
 from cutprep.errors import JobError
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
+from cutprep.stages.mend.mending import KEEP
 
 #: Settings that the page asks for by a picture or a table of its own.
 BY_HAND = {"layers", "colours", "places", "keep_out", "align"}
@@ -33,7 +34,7 @@ def test_every_setting_is_on_the_page(tmp_path: Path) -> None:
         '[{"file": "a.svg", "size": "", "parts": "", "scale_note": "", "picture": ""}]}, '
         '"lines": {"state": "done", "answer": ""}, "wrong": {"state": "done", "answer": "", "errors": 1},'
         '"sheets": {"state": "done", "answer": ""}, "folds": {"state": "done", "answer": ""}, "card": {"state": "done", "answer": ""},'
-        '"cutting": {"state": "done", "answer": "", "error": "", "cautions": [], "papers": [], "others": [], '
+        '"cutting": {"state": "done", "answer": "", "error": "", "scoring": "", "cautions": [], "papers": [], "others": [], '
         '"sheets": [{"number": 1, "runs": 1, "time": "", "files": [], "strokes": ""}]}}}'
     )
     page = paper_page(Folder(tmp_path))
@@ -53,13 +54,17 @@ def test_a_field_says_its_default_its_value_and_where_it_came_from(tmp_path: Pat
     assert "mat-cutter-300" in fields["machine"].choices
 
 
+def test_what_is_kept_of_a_fold_under_a_cut_is_said_in_words() -> None:
+    assert set(_KEPT) == set(KEEP)
+
+
 @pytest.mark.parametrize(
     ("name", "words", "raw"),
     [
         ("gap", ["1/8 in"], "1/8 in"), ("gap", [""], None), ("gap", ["  "], None), ("windows", ["no", "yes"], True),
         ("windows", ["no"], False), ("copies", ["12"], 12), ("spare", ["2.5"], 2.5), ("also", ["", "svg", "pdf"], ["svg", "pdf"]),
         ("also", [""], None), ("passes_force", ["80,120"], [80.0, 120.0]), ("expect", ["5 1/8x3 3/4in"], "5 1/8x3 3/4in"),
-        ("machine", ["mat-cutter-600"], "mat-cutter-600"), ("title", ["Honey & fair"], "Honey & fair"),
+        ("names", [" Ana, Zo\u00eb;\nMia,"], ["Ana", "Zo\u00eb", "Mia"]), ("machine", ["mat-cutter-600"], "mat-cutter-600"), ("title", ["Honey & fair"], "Honey & fair"),
     ],
 )  # fmt: skip
 def test_what_is_typed_becomes_what_the_job_file_holds(name: str, words: list[str], raw: object) -> None:
