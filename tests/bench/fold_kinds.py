@@ -34,9 +34,11 @@ from cutprep.tolerance import Tolerance
 from tests.kinds.boxes import BOXES
 from tests.kinds.cartons import CARTONS
 from tests.kinds.draw import Manner, Net, Rng, Want, drawn, placed
+from tests.kinds.gifts import GIFTS
 from tests.kinds.other import OTHERS
 from tests.kinds.paper import PAPER
 from tests.kinds.solids import SOLIDS
+from tests.kinds.trade import TRADE
 from tests.kinds.trays import TRAYS
 from tests.kinds.tubes import TUBES
 
@@ -48,6 +50,8 @@ KINDS: dict[str, Callable[[Rng], Any]] = {
     **SOLIDS,
     **OTHERS,
     **PAPER,
+    **TRADE,
+    **GIFTS,
 }
 TOLERANCE = Tolerance()
 #: Longest time for one template, s; what takes longer is stopped and counts as wrong.

@@ -64,7 +64,7 @@ def lock_tabs(rng: Rng) -> Made:
 
 
 def hollow_walls(rng: Rng) -> Made:
-    """Two hollow walls: outer layer, top, inner layer, foot; its volume depends on what counts as inside."""
+    """Two hollow walls: outer layer, top, inner layer, foot. Inside is what lies between the inner layers."""
     length, width, height = size(rng, 90, 160), size(rng, 80, 140), size(rng, 18, 30)
     thick, foot = size(rng, 8, 14), 10.0
     net = cross(length, width, height)
@@ -78,7 +78,7 @@ def hollow_walls(rng: Rng) -> Made:
             net.flap(
                 *(((x, y), (x + s * height, y)) if s * t > 0 else ((x + s * height, y), (x, y))), 7.0, 1.0
             )
-    return net, net.want("open")
+    return _block(net, "open", length, width - 2 * thick, height)
 
 
 def one_wall_doubled(rng: Rng) -> Made:
@@ -224,7 +224,7 @@ def pyramid_fan(rng: Rng) -> Made:
     net = Net()
     for k in range(n):
         net.add((0, 0), at[k], at[k + 1])
-    net.flap(at[0], (0, 0), 8.0, 4.0, far=12.0)
+    net.flap(at[0], (0, 0), 8.0, 4.0, far=max(12.0, 9.0 / math.tan(tip)))
     k = n // 2
     (ax, ay), (bx, by) = at[k], at[k + 1]
     u, v = ((bx - ax) / side, (by - ay) / side), ((by - ay) / side, -(bx - ax) / side)

@@ -26,7 +26,7 @@ def gift_bag(rng: Rng) -> Made:
     """Side folds, a hem turned in above, four bottom flaps parted by slits."""
     w, d, h = size(rng, 70, 120), size(rng, 34, 56), size(rng, 100, 160)
     net, x = _bag_walls(w, d, h)
-    hem = size(rng, 12, 25)
+    hem = min(size(rng, 12, 25), 0.4 * d)
     for a, b in pairwise(x):
         net.rect(a + 0.3, h, b - 0.3, h + hem, role="layer")
     for a, b, deep in (
