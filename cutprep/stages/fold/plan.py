@@ -27,10 +27,11 @@ from cutprep.stages.fold.fit.tell import fit_finding
 from cutprep.stages.fold.folded.summary import sum_up
 from cutprep.stages.fold.folded.word import Asked
 from cutprep.stages.fold.net.groups import middle_of, sort_out
-from cutprep.stages.fold.net.hinges import hinges_of, parts_of
+from cutprep.stages.fold.net.hems import frills_of
+from cutprep.stages.fold.net.hinges import Score, hinges_of, parts_of
 from cutprep.stages.fold.net.net_lines import pick_net_lines
 from cutprep.stages.fold.net.panels import Net, find_net
-from cutprep.stages.fold.net.part import part_of
+from cutprep.stages.fold.net.part import HingedPart, part_of
 from cutprep.tolerance import Tolerance
 
 Where = Callable[[int, Points], Place]
@@ -113,7 +114,7 @@ def _fold_as_drawn(
     net = find_net(drawn, tolerance)
     hinges = hinges_of(net)
     sorted_out = sort_out(net, parts_of(len(net.rings), hinges))
-    parts = [part_of(net, list(p), hinges) for p in sorted_out.parts]
+    parts = [_with_frills_last(part_of(net, list(p), hinges), hinges) for p in sorted_out.parts]
     where = _where(drawing)
     shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
     causes = causes_of(faults, shapes)
@@ -130,6 +131,14 @@ def _fold_as_drawn(
     if not reports:
         return nothing_folds(drawing.name, faults)
     return with_fits(told_once(reports), _at(drawing))
+
+
+def _with_frills_last(part: HingedPart, hinges: tuple[Score, ...]) -> HingedPart:
+    frills = frills_of(part)
+    if not frills:
+        return part
+    order = sorted(range(len(part.panels)), key=lambda p: p in frills)
+    return part_of(part.net, [part.panels[p] for p in order], hinges, len(frills))
 
 
 def with_fits(reports: tuple[FoldReport, ...], at: _At) -> tuple[FoldReport, ...]:

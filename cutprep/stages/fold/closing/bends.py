@@ -9,7 +9,7 @@ from cutprep.stages.fold.closing.verdict.judge import judge
 from cutprep.stages.fold.closing.verdict.state import all_angles, folded_by, frame_of
 from cutprep.stages.fold.closing.ways.candidates import signed
 from cutprep.stages.fold.closing.ways.search import reach_of
-from cutprep.stages.fold.closing.ways.tubes import rows_of
+from cutprep.stages.fold.closing.ways.tubes import PanelRow, paired, rows_of, wall_ranges
 from cutprep.stages.fold.closing.zip.body import across, as_meetings
 from cutprep.stages.fold.closing.zip.solve import solve
 from cutprep.stages.fold.declared.constraints import FoldConstraints
@@ -20,6 +20,10 @@ _PARALLEL = 0.9986
 #: An end panel no wider than this share of the narrowest wall is a flap; so many walls make a ring with one,
 #: and one more with a flap at each end.
 _FLAP, _RING = 0.6, 3
+#: A tube of three walls without a glue flap has none narrower than this share of the widest.
+_THIN = 0.4
+#: Leaves that lie in one another differ by more than the first, mm, and less than the second, as a share.
+_ALIKE = (0.3, 0.05)
 
 
 def touches_nothing(part: HingedPart, constraints: FoldConstraints) -> bool:
@@ -34,10 +38,7 @@ def touches_nothing(part: HingedPart, constraints: FoldConstraints) -> bool:
 
 def never_closes(part: HingedPart) -> bool:
     """Whether all scores are parallel and no row of panels looks like a ring with its glue flap."""
-    if not part.hinges or any(h.kind != "straight" for h in part.hinges):
-        return False
-    runs = [(h.ends[1] - h.ends[0]) / h.length for h in part.hinges]
-    if any(abs(float(runs[0] @ run)) < _PARALLEL for run in runs):
+    if not _is_strip(part):
         return False
     for row in rows_of(frame_of(part)):
         inner = row.widths[1:-1]
@@ -47,6 +48,43 @@ def never_closes(part: HingedPart) -> bool:
         if ends and len(row.widths) - ends >= _RING + ends - 1:
             return False
     return True
+
+
+def is_cover(part: HingedPart) -> bool:
+    """Whether all scores are parallel and a ring of three walls would have to be far too thin for a tube.
+
+    Covers with a spine, jackets and cards with a lip look like that. So do leaflets: each leaf a little
+    narrower than the one it lies on.
+    """
+    if not _is_strip(part):
+        return False
+    rows = rows_of(frame_of(part))
+    return bool(rows) and not any(_rings(row) for row in rows)
+
+
+def _is_strip(part: HingedPart) -> bool:
+    """Whether all scores are straight and parallel."""
+    if not part.hinges or any(h.kind != "straight" for h in part.hinges):
+        return False
+    runs = [(h.ends[1] - h.ends[0]) / h.length for h in part.hinges]
+    return all(abs(float(runs[0] @ run)) >= _PARALLEL for run in runs)
+
+
+def _rings(row: PanelRow) -> bool:
+    """Whether a row of panels may be a tube."""
+    for first, last in wall_ranges(row):
+        walls = row.widths[first : last + 1]
+        left_out = (*row.widths[:first], *row.widths[last + 1 :])
+        if len(walls) > _RING:
+            if paired(walls) or row.one_flap:
+                return True
+            continue
+        if left_out and max(left_out) <= _FLAP * min(walls):
+            return True
+        leaves = _ALIKE[0] < max(walls) - min(walls) < _ALIKE[1] * max(walls)
+        if not left_out and min(walls) >= _THIN * max(walls) and not leaves:
+            return True
+    return False
 
 
 def relaxed(part: HingedPart, constraints: FoldConstraints) -> Points:

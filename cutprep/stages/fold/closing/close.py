@@ -8,6 +8,7 @@ import numpy as np
 
 from cutprep.stages.fold.closing.assemble import assembled, movable_hinges
 from cutprep.stages.fold.closing.duties import AttachedPanel, hung_of
+from cutprep.stages.fold.closing.lids import with_lids
 from cutprep.stages.fold.closing.verdict.contact import is_upright
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame, all_angles, folded_by, frame_of
@@ -24,7 +25,7 @@ from cutprep.stages.fold.closing.ways.search import (
 from cutprep.stages.fold.closing.zip.body import Body, convex
 from cutprep.stages.fold.closing.zip.solve import loose_angles
 from cutprep.stages.fold.closing.zip.zips import is_good, strictly_zipped, zipped_body
-from cutprep.stages.fold.closing.zip_flaps import hung_flaps, pleat_folds
+from cutprep.stages.fold.closing.zip_flaps import hung_flaps, level_lids, pleat_folds
 from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.declared.resolved import ResolvedDeclarations
 from cutprep.stages.fold.net.part import HingedPart
@@ -151,7 +152,16 @@ def close(
         cheap = _best(part, constraints, ranked)
         if cheap is not None and cheap.against <= _CLEAR and _whole(cheap) and misfit(cheap) < _MISFIT:
             return cheap
-    body, ambiguous = zipped_body(part, constraints, resolved, seed)
+
+    lone = cheap is None or cheap.folded_over
+
+    def closes(body: Body) -> bool:
+        return lone and _lidded(frame, constraints, resolved, body) is not None
+
+    body, ambiguous = zipped_body(part, constraints, resolved, seed, closes)
+    lidded = _lidded(frame, constraints, resolved, body) if lone and body is not None else None
+    if lidded is not None:
+        return lidded
     zipped = None if body is None else _zipped(part, constraints, resolved, body, ambiguous=ambiguous)
     if (
         zipped is not None
@@ -170,6 +180,25 @@ def close(
     if (cheap is None or folder) and base is not None and not resolved.fixed:
         cheap = _best(part, constraints, with_limbs(frame, constraints, base)) or cheap
     return cheap or zipped
+
+
+def _lidded(
+    frame: FoldingFrame, constraints: FoldConstraints, resolved: ResolvedDeclarations, body: Body
+) -> Closing | None:
+    """A good open body whose flaps at the rim close it when they are laid level over the opening; else None."""
+    part = frame.part
+    if resolved.says_something or not body.zipped.rims or not is_good(body, constraints):
+        return None
+    told = _zipped(part, constraints, resolved, body, ambiguous=False)
+    folds = level_lids(part, body, told.hung)
+    lids = {f.panel: f.hinge for f in told.hung if f.hinge in folds}
+    closed = with_lids(frame, body, told.degrees | folds, lids, reach_of(part, constraints)) if lids else None
+    if closed is None:
+        return None
+    if told.movable:
+        return None
+    hung = tuple(f for f in told.hung if f.panel not in lids)
+    return replace(told, body=closed, degrees=told.degrees | folds, hung=hung)
 
 
 def _judged_as_zipped(frame: FoldingFrame, constraints: FoldConstraints, body: Body) -> Closing | None:

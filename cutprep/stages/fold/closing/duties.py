@@ -132,6 +132,12 @@ def layers_of(judged: Judged) -> dict[int, int]:
     return layer
 
 
+def hollow_walls(judged: Judged) -> dict[int, int]:
+    """Inner side of each hollow wall to its outer side, as the part was folded."""
+    layers = judged.shell.layers
+    return {inner: wall for inner, wall in judged.state.frame.hollow.items() if wall in layers.get(inner, ())}
+
+
 def end_panels(judged: Judged) -> frozenset[int]:
     """Panels of the shell that close the end of a tube: they hang on one of its walls."""
     frame, shell, degrees = judged.state.frame, judged.shell, judged.state.degrees

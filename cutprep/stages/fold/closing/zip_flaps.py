@@ -77,6 +77,27 @@ def hung_flaps(part: HingedPart, body: Body, resolved: ResolvedDeclarations) -> 
     return tuple(found)
 
 
+def level_lids(part: HingedPart, body: Body, hung: tuple[AttachedPanel, ...]) -> dict[int, float]:
+    """Fold flaps on flat rims level, over the opening: angle of each hinge, degrees."""
+    frame, where = frame_of(part, body), hung_on(body.zipped)
+    on_rim = {k: rim for rim in body.zipped.rims for k in rim}
+    folds: dict[int, float] = {}
+    for flap in hung:
+        side = where.get(flap.hinge)
+        if side not in on_rim or (flap.target is not None and not flap.turned_in):
+            continue
+        rim = [body.zipped.side(k) for k in on_rim[side]]
+        points = np.vstack([carry(frame.turn[s.panel], frame.shift[s.panel], s.ends) for s in rim])
+        middle = points.mean(axis=0)
+        normal = np.linalg.svd(points - middle, full_matrices=False)[2][-1]
+        own = body.zipped.side(side)
+        ends = carry(frame.turn[own.panel], frame.shift[own.panel], own.ends)
+        across = np.cross(normal, ends[1] - ends[0])
+        inward = across if across @ (middle - ends[0]) > 0 else -across
+        folds[flap.hinge] = frame.fold_towards(flap.hinge, flap.panel, inward)
+    return folds
+
+
 def _towards(frame: BodyPose, hinge: int, target: int) -> Points:
     """Direction from a hinge into a declared target, in the target's plane."""
     part = frame.part

@@ -6,6 +6,7 @@ the plane of an open rim takes none.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +16,7 @@ from cutprep.geometry.space.halfspaces import corners_of, room
 from cutprep.geometry.space.hinged import carry, pose_panels
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.zip.body import Body, enclosed
-from cutprep.stages.fold.net.part import HingedPart
+from cutprep.stages.fold.net.part import HingedPart, hang_from
 
 #: Directions closer than this are one (cosine of about 3 degrees), or square to one another.
 _ALONG, _ACROSS = 0.9986, 0.05
@@ -61,13 +62,19 @@ class Room:
         return abs(a - c) > _EQUAL * max(a, c) or abs(b - d) > _EQUAL * max(b, d)
 
 
-def room_of(part: HingedPart, body: Body, thickness: float) -> Room | None:
+def room_of(
+    part: HingedPart, body: Body, thickness: float, hollow: Mapping[int, int], degrees: Mapping[int, float]
+) -> Room | None:
     """Measure the room inside; None when there is none.
 
     Parameters
     ----------
     thickness
         Of the card, mm.
+    hollow
+        Inner side of a hollow wall to its outer side: the room ends at the inner.
+    degrees
+        Fold angle of every hinge.
     """
     turn, shift = pose_panels(body.tree, body.radians)
     members = list(body.members)
@@ -84,6 +91,9 @@ def room_of(part: HingedPart, body: Body, thickness: float) -> Room | None:
         far = float(np.mean((corners[panel] - origin) @ normal)) - thickness / 2
         rows.append((*(frame @ normal), far))
     rows += [(*(frame @ n), float((p - origin) @ n)) for n, p in rims]
+    for wall, point in _inner_sides(part, body, hollow, degrees):
+        normal = outward[wall]
+        rows.append((*(frame @ normal), float((point - origin) @ normal) - thickness / 2))
     planes = np.array(rows)
     half = 2.0 * float(np.abs(np.vstack(list(corners.values())) - origin).max()) + 1.0
     faces = room(planes, half)
@@ -97,6 +107,22 @@ def room_of(part: HingedPart, body: Body, thickness: float) -> Room | None:
     return Room(
         base, planes, (length, width, float(high - low)), turn[base].T @ up, (ends[0], ends[1]), volume
     )
+
+
+def _inner_sides(
+    part: HingedPart, body: Body, hollow: Mapping[int, int], degrees: Mapping[int, float]
+) -> list[tuple[int, Points]]:
+    """For every hollow wall of a body its outer side, and a point of its inner side in space."""
+    walls = {inner: wall for inner, wall in hollow.items() if wall in body.members}
+    if not walls:
+        return []
+    tree = hang_from(part, body.root, list(range(len(part.panels))))
+    turned = np.array([degrees.get(int(k), 0.0) if k >= 0 else 0.0 for k in tree.hinge])
+    turn, shift = pose_panels(tree, np.radians(turned))
+    return [
+        (wall, carry(turn[inner], shift[inner], part.xy[list(part.rings[inner])]).mean(axis=0))
+        for inner, wall in walls.items()
+    ]
 
 
 def _extent(points: Points) -> tuple[float, float]:

@@ -24,8 +24,9 @@ from cutprep.model.folded import (
     Verdict,
 )
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.bends import never_closes, relaxed, touches_nothing
+from cutprep.stages.fold.closing.bends import is_cover, never_closes, relaxed, touches_nothing
 from cutprep.stages.fold.closing.close import Closing, close
+from cutprep.stages.fold.closing.duties import hollow_walls
 from cutprep.stages.fold.closing.verdict.contact import contacts_of
 from cutprep.stages.fold.closing.verdict.state import folded_by, frame_of
 from cutprep.stages.fold.closing.work import OutOfWork, WorkBudget
@@ -56,8 +57,9 @@ from cutprep.stages.fold.folded.features import features_of, is_pattern
 from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, motion_of, with_frames
 from cutprep.stages.fold.folded.size import Room, room_of
 from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verdict_of
+from cutprep.stages.fold.net.hems import frills_of, hem_scores
 from cutprep.stages.fold.net.idle import idle_hinges
-from cutprep.stages.fold.net.part import HingedPart
+from cutprep.stages.fold.net.part import HingedPart, first_panels
 from cutprep.stages.fold.net.vertices import MAY, corners_of
 from cutprep.units import letters
 
@@ -112,14 +114,16 @@ def sum_up(
     stop = unfoldable(part, report, at)
     if stop is not None or not part.hinges:
         return _flat_motion(part, report if stop is None else stop)
-    idle = idle_hinges(part) - set(resolved.fixed)
+    idle = idle_hinges(part) - set(resolved.fixed) - hem_scores(part)
     curved = curved_findings(part, panels, at)
     report = replace(report, features=features_of(part, idle), messages=(*report.messages, *curved))
-    constraints = _wish(part, resolved, asked, limits, idle)
+    frills = frozenset[int]() if resolved.says_something else frills_of(part)
+    bare = first_panels(part, len(panels) - len(frills)) if frills else part
+    constraints = _wish(bare, resolved, asked, limits, frozenset(k for k in idle if k < len(bare.hinges)))
     if len(part.hinges) == 1 and not resolved.mates:
         return _nothing_to_close(part, report, at)
     try:
-        told = _closed(part, resolved, report, constraints, limits, asked, at)
+        told = _closed(part, bare, resolved, report, constraints, limits, asked, at)
     except OutOfWork as fault:
         note = unsolved_finding(fault, at(panels[0].inner_point))
         return _flat_motion(
@@ -143,6 +147,7 @@ def _only_flaps_curved(told: FoldReport) -> bool:
 
 def _closed(
     part: HingedPart,
+    bare: HingedPart,
     resolved: ResolvedDeclarations,
     report: FoldReport,
     constraints: FoldConstraints,
@@ -150,18 +155,20 @@ def _closed(
     asked: Asked,
     at: At,
 ) -> FoldReport:
-    outcome = close(part, constraints, resolved, asked.seed)
+    if not resolved.says_something and is_cover(bare):
+        return _leaf(part, report, relaxed(bare, constraints))
+    outcome = close(bare, constraints, resolved, asked.seed)
     if outcome is None and resolved.mates:
         raise JobError(
             "the declared mates name no free sides of this part",
             fix="Give a point on each of the two sides, not on a flap's hinge line.",
         )
     against = outcome is not None and outcome.judged is None and wrong_folds(outcome.body, constraints)
-    if (outcome is None or against) and not resolved.says_something and touches_nothing(part, constraints):
-        return _leaf(part, report, relaxed(part, constraints))
+    if (outcome is None or against) and not resolved.says_something and touches_nothing(bare, constraints):
+        return _leaf(part, report, relaxed(bare, constraints))
     zipped = outcome is None or outcome.judged is None
-    if zipped and not resolved.says_something and never_closes(part):
-        return _leaf(part, report, relaxed(part, constraints))
+    if zipped and not resolved.says_something and never_closes(bare):
+        return _leaf(part, report, relaxed(bare, constraints))
     if outcome is None:
         return _nothing_to_close(part, report, at)
     told = _folded(part, resolved, report, outcome, constraints, limits, asked, at)
@@ -247,8 +254,9 @@ def _folded(
     at: At,
 ) -> FoldReport:
     body = outcome.body
-    drawn = room_of(part, body, 0.0)
-    real = room_of(part, body, asked.thickness) if asked.thickness else drawn
+    hollow = {} if outcome.judged is None else hollow_walls(outcome.judged)
+    drawn = room_of(part, body, 0.0, hollow, outcome.degrees)
+    real = room_of(part, body, asked.thickness, hollow, outcome.degrees) if asked.thickness else drawn
     base = drawn.base if drawn is not None else body.root
     tree = full_tree(part, base, frozenset(body.members))
     angles = hinge_angles(part, tree, outcome.degrees)
@@ -264,7 +272,7 @@ def _folded(
         report,
         verdict=verdict,
         certainty=certainty_of(outcome, resolved),
-        panels=_with_roles(report.panels, body, flaps),
+        panels=_with_roles(report.panels, body, flaps, frills_of(part)),
         hinges=hinges,
         mates=mates,
         flaps=flaps,
@@ -277,7 +285,7 @@ def _folded(
         drawn_mm=drawn.size if drawn and sized else None,
         rim_mm=real.ends if real and sized and real.tapers else None,
         inside_planes=real.planes if real and sized else np.empty((0, 4)),
-        volume_mm3=_volume(outcome, drawn, constraints),
+        volume_mm3=drawn.volume if hollow and drawn is not None else _volume(outcome, drawn, constraints),
         motion=motion_of(tree, angles),
         base=base,
         inside_up=body.volume >= 0,
@@ -297,8 +305,12 @@ def _volume(outcome: Closing, drawn: Room | None, constraints: FoldConstraints) 
     return drawn.volume if abs(drawn.volume - measured) < _GAPS * measured else measured
 
 
-def _with_roles(panels: tuple[Panel, ...], body: Body, flaps: tuple[Flap, ...]) -> tuple[Panel, ...]:
+def _with_roles(
+    panels: tuple[Panel, ...], body: Body, flaps: tuple[Flap, ...], frills: frozenset[int]
+) -> tuple[Panel, ...]:
     found = list(panels)
+    for frill in sorted(frills):
+        found[frill] = replace(found[frill], role=Role.GUSSET, duty=Duty.HEADER)
     for flap in flaps:
         found[flap.panel] = replace(found[flap.panel], role=Role.FLAP, duty=flap.duty, layer=flap.layer)
     for half in body.guess.halves:

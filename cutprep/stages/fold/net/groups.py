@@ -9,6 +9,9 @@ import numpy as np
 from cutprep.model.lines import Points
 from cutprep.stages.fold.net.panels import Net
 
+#: What is no wider than this on the average lies between the two lines of a slit, mm.
+_SLIT = 1.2
+
 
 @dataclass(frozen=True, slots=True)
 class Sorted:
@@ -52,7 +55,7 @@ def sort_out(net: Net, groups: list[list[int]]) -> Sorted:
         around = set(beside[g])
         cut_out = bool(around) and all(b in numbers for b in around)
         frame = len(panels) == 1 and bool(net.holes[panels[0]]) and any(b in numbers for b in around)
-        if cut_out or frame:
+        if cut_out or frame or (parts and _is_sliver(net, panels)):
             waste.append(tuple(panels))
             continue
         larger = [b for b in around if b >= 0 and b in numbers and len(groups[b]) > max(1, len(panels))]
@@ -62,6 +65,14 @@ def sort_out(net: Net, groups: list[list[int]]) -> Sorted:
         numbers[g] = len(parts)
         parts.append(tuple(panels))
     return Sorted(tuple(parts), tuple(waste), tuple(loose))
+
+
+def _is_sliver(net: Net, panels: list[int]) -> bool:
+    """Whether a lone panel is what lies between the two lines of a slit."""
+    if len(panels) > 1:
+        return False
+    polygon = net.polygon(panels[0])
+    return bool(polygon.area < _SLIT * polygon.length / 2)
 
 
 def middle_of(net: Net, panels: tuple[int, ...]) -> Points:

@@ -64,10 +64,19 @@ class HingedPart:
         return self.beside[panel]
 
 
-def part_of(net: Net, panels: list[int], hinges: tuple[Score, ...]) -> HingedPart:
-    """Cut one part out of a net."""
+def part_of(net: Net, panels: list[int], hinges: tuple[Score, ...], last: int = 0) -> HingedPart:
+    """Cut one part out of a net.
+
+    Parameters
+    ----------
+    panels
+        Numbers of its panels in the net.
+    last
+        Of so many panels at the end of that list the hinges are put last.
+    """
     number = {p: i for i, p in enumerate(panels)}
-    ours = tuple(replace(h, a=number[h.a], b=number[h.b]) for h in hinges if h.a in number)
+    ours = [replace(h, a=number[h.a], b=number[h.b]) for h in hinges if h.a in number]
+    ours.sort(key=lambda h: max(h.a, h.b) >= len(panels) - last)
     joins = {}
     for k, hinge in enumerate(ours):
         for piece in hinge.pieces:
@@ -83,11 +92,27 @@ def part_of(net: Net, panels: list[int], hinges: tuple[Score, ...]) -> HingedPar
         panels=tuple(panels),
         rings=tuple(net.rings[p] for p in panels),
         polygons=polygons,
-        hinges=ours,
+        hinges=tuple(ours),
         left={run: number[p] for run, p in net.left.items() if p in number},
         joins=joins,
         beside=tuple(tuple(b) for b in beside),
         areas=np.asarray(shapely.area(list(polygons))),
+    )
+
+
+def first_panels(part: HingedPart, count: int) -> HingedPart:
+    """Cut off all panels of a part but the first; their numbers and those of their hinges stay."""
+    hinges = tuple(h for h in part.hinges if h.a < count and h.b < count)
+    return replace(
+        part,
+        panels=part.panels[:count],
+        rings=part.rings[:count],
+        polygons=part.polygons[:count],
+        hinges=hinges,
+        left={run: p for run, p in part.left.items() if p < count},
+        joins={run: k for run, k in part.joins.items() if k < len(hinges)},
+        beside=tuple(tuple(k for k in ks if k < len(hinges)) for ks in part.beside[:count]),
+        areas=part.areas[:count],
     )
 
 

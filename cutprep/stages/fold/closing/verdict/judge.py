@@ -28,6 +28,8 @@ _FLAT_ENOUGH = 1.3
 NARROW_OPENING = 6.0
 #: Open stretches no longer than this, or than this share of the border, are corners that don't meet: mm.
 _SMALL_OPENING, _SMALL_SHARE = 16.0, 0.03
+#: A side of which this share is open meets nothing.
+_WHOLE = 0.95
 #: Headers are at least this wide, mm.
 _LEAST_HEADER = 20.0
 #: A panel that rises above a rim by less is too high, by more a header, mm.
@@ -147,7 +149,7 @@ class Judged:
         level = self.state.degrees
         found = []
         under = {q for panels in self.shell.layers.values() for q in panels}
-        for panel in sorted(self.shell.extras - under):
+        for panel in sorted(self.shell.extras - under - self.state.frame.end_tabs):
             hinges = self.state.frame.part.hinges_at(panel)
             if all(abs(level[k]) > 1.0 for k in hinges):
                 found.append(panel)
@@ -187,12 +189,17 @@ def judge(state: State, limit: float) -> Judged:
         if side.hinge < 0 or state.frame.part.hinges[side.hinge].other(p) not in shell.panels
     )
     small = max(_SMALL_OPENING, _SMALL_SHARE * border)
-    rims = tuple(r for r in _rims(state, shell, limit) if r.length > small)
+    rims = tuple(r for r in _rims(state, shell, limit) if r.length > small or _stands_free(r))
     open_ = sum(r.length for r in rims)
     volume = _volume(state, contacts, shell, rims)
     area = float(state.frame.part.areas[sorted(shell.panels)].sum())
     flat = abs(volume) < _FLAT * area**1.5 / np.sqrt(36 * np.pi)
     return Judged(state, contacts, shell, rims, volume, bool(flat), border, max(0.0, border - open_), limit)
+
+
+def _stands_free(rim: Rim) -> bool:
+    """Whether an open stretch, however short beside the whole border, is a whole side that meets nothing."""
+    return any(s.length > _SMALL_OPENING and b - a > _WHOLE * s.length for s, (a, b) in rim.stretches)
 
 
 def _ends(state: State, side: PanelSide, stretch: Stretch) -> Points:

@@ -9,7 +9,7 @@ import numpy as np
 
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.contact import Contacts, Stretch, area_of, touched, uncovered
-from cutprep.stages.fold.closing.verdict.state import PanelSide, State
+from cutprep.stages.fold.closing.verdict.state import PanelSide, State, depth_of
 
 #: A panel that others in its plane cover by at least this share may be a layer on them.
 _COVERED = 0.5
@@ -23,8 +23,9 @@ _GAIN = 2.0
 _ROUNDING = 1e-3  # not a tolerance: keeps a bound above what it bounds
 #: A side that touches others along this share is a seam.
 _SEAM = 0.8
-#: A layer closes a slit beside its own fold up to so many times the reach: flaps are cut narrower than walls.
-_BRIDGED = 1.75
+#: A layer closes a slit beside its own fold up to so many times the reach, or this share of its own depth: flaps are
+#: cut narrower than walls, and the flap that lies beneath may be shorter than the box is deep.
+_BRIDGED, _BRIDGED_SHARE = 1.75, 0.3
 #: Walls whose normals are opposite within this (cosine) face one another.
 _FACING = 0.9
 #: Stretches whose ends are nearer than this go on from one another, mm.
@@ -192,7 +193,10 @@ class Sorter:
         return any(q in rest for q, _ in self.beside[panel])
 
     def _shed(self) -> None:
-        """Take out panels that leave less open when they are gone."""
+        """Take out tabs round an open end, then panels that leave less open when they are gone."""
+        tabs = self.shell & self.state.frame.end_tabs
+        self.shell -= tabs
+        self.extras |= tabs
         while len(self.shell) > 2:
             gains = [(self._gain(p), -p) for p in self.shell if self._open_on(p)]
             gains = [
@@ -291,7 +295,8 @@ class Sorter:
         key = (panel, number, True)
         if key not in self._touched:
             side = self.state.frame.sides[panel][number]
-            self._touched[key] = touched(self.state, side, _BRIDGED * self.reach)
+            wide = _BRIDGED_SHARE * depth_of(self.state.frame, layer, side.hinge)
+            self._touched[key] = touched(self.state, side, max(_BRIDGED * self.reach, wide))
         hinged = {q for q, _ in self.beside[panel]}
         under = set(self.layers[layer]) & self.shell - hinged
         return [s for q, found in self._touched[key].items() if q in under for s in found]

@@ -13,6 +13,7 @@ from cutprep.geometry.space.hinged import Tree, carry, pose_panels
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.crossing import shrunk
 from cutprep.stages.fold.closing.work import WorkBudget
+from cutprep.stages.fold.net.hems import Hem, end_tabs_of, hems_of
 from cutprep.stages.fold.net.idle import inner_vertices, straight_lines
 from cutprep.stages.fold.net.part import HingedPart, hang_from
 
@@ -20,6 +21,8 @@ from cutprep.stages.fold.net.part import HingedPart, hang_from
 _STRAIGHT = 0.1
 #: A strip between wall and turned-in wall is a rim when it is no deeper than this share of the wall.
 NARROW_RIM = 0.35
+#: A hollow wall is no thicker than this share of its height; its inner side is as deep as its outer, within these shares.
+_BROAD_RIM, _AS_DEEP = 1.2, (0.9, 1.03)
 #: Directions within this are parallel (sine of 2 degrees).
 _PARALLEL = 0.035
 
@@ -78,6 +81,12 @@ class FoldingFrame:
         For each hinge the number of the straight line that it is a part of.
     cornered
         Panels at corners inside the card where four scores or more meet.
+    hems
+        Strips of one depth across several walls.
+    end_tabs
+        Tabs round the end of a tube that leave the most of it open.
+    hollow
+        Inner side of a hollow wall to its outer side.
     grown
         Panels made larger all round, by panel and distance: filled as they are asked for.
     work
@@ -96,6 +105,9 @@ class FoldingFrame:
     rims: frozenset[int]
     lines: tuple[int, ...]
     cornered: frozenset[int] = frozenset()
+    hems: tuple[Hem, ...] = ()
+    end_tabs: frozenset[int] = frozenset()
+    hollow: dict[int, int] = field(default_factory=dict)
     grown: dict[tuple[int, float], BaseGeometry] = field(default_factory=dict)
     work: WorkBudget = field(default_factory=WorkBudget)
 
@@ -132,19 +144,40 @@ def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None 
     strips = strips_of(frame)
     apart: dict[frozenset[int], float] = {}
     rims: set[int] = set()
+    hollow: dict[int, int] = {}
     for wall, beyond in strips.items():
         hinge = int(tree.hinge[wall])
         deep = depth_of(frame, wall, hinge) if hinge >= 0 else 0.0
         for rim in beyond:
             # What is shallower than the panel it hangs on is a glue flap on an end wall, not a wall turned in.
-            turned = [s for s in strips.get(rim.panel, []) if s.depth >= rim.depth]
-            if rim.depth <= NARROW_RIM * deep and turned:
+            further = strips.get(rim.panel, [])
+            turned = [s for s in further if s.depth >= rim.depth]
+            if rim.depth > NARROW_RIM * deep:
+                turned = [s for s in further if _stands_in(strips, rim, s, deep)]
+                hollow |= {s.panel: wall for s in turned}
+            if turned:
                 apart |= {frozenset((wall, s.panel)): rim.depth for s in turned}
                 rims.add(rim.panel)
-    ties = [k for around in inner_vertices(part).values() if len(around) > 3 for k in around]
+    hems = hems_of(part)
+    hemmed = {k for hem in hems for k in hem.hinges}
+    corners = [around for around in inner_vertices(part).values() if len(around) > 3]
+    ties = [k for around in corners if hemmed.isdisjoint(around) for k in around]
     cornered = frozenset(p for k in ties for p in (part.hinges[k].a, part.hinges[k].b))
-    frame = replace(frame, cornered=cornered)
+    frame = replace(
+        frame,
+        cornered=cornered,
+        hems=hems,
+        end_tabs=end_tabs_of(part),
+        hollow=hollow,
+    )
     return replace(frame, apart=apart, rims=frozenset(rims), work=WorkBudget() if work is None else work)
+
+
+def _stands_in(strips: dict[int, list[Strip]], rim: Strip, strip: Strip, deep: float) -> bool:
+    """Whether a strip beyond a broad rim comes down to the base, with a foot on it: the wall is hollow."""
+    low, high = _AS_DEEP
+    foot = any(s.depth < deep for s in strips.get(strip.panel, []))
+    return foot and rim.depth <= _BROAD_RIM * deep and low * deep <= strip.mean <= high * deep
 
 
 def _sides_of(part: HingedPart, panel: int, within: float) -> list[PanelSide]:

@@ -6,14 +6,15 @@ is that of the whole part: the side seen becomes the inside, unless the maker sa
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.state import NARROW_RIM, FoldingFrame, Strip, depth_of, strips_of
 from cutprep.stages.fold.declared.constraints import FoldConstraints
+from cutprep.stages.fold.net.hems import Hem
 
 #: What is folded flat hangs on the panel below by no more than so many scores, one after another.
 _FOLDER = 3
@@ -57,6 +58,28 @@ def plain_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Ca
     if turned is not None:
         yield Candidate("turned in", turned)
     yield Candidate("square", square)
+
+
+def hemmed(
+    frame: FoldingFrame, constraints: FoldConstraints, ways: Iterable[Candidate]
+) -> Iterator[Candidate]:
+    """Turn hems in on their walls: those in one piece always; of strips first as the way has them, then hem by hem."""
+    joined = [hem for hem in frame.hems if hem.folds]
+    others = [[hem] for hem in frame.hems if not hem.folds]
+    for way in ways:
+        for hems in ([], *others):
+            yield _hemmed(constraints, way, [*joined, *hems]) if joined or hems else way
+
+
+def _hemmed(constraints: FoldConstraints, way: Candidate, hems: list[Hem]) -> Candidate:
+    degrees = way.degrees.copy()
+    for hem in hems:
+        for k in hem.hinges:
+            if k not in constraints.fixed:
+                degrees[k] = 180.0 * (constraints.signs[k] or constraints.sense)
+        for inner, outer in hem.folds.items():
+            degrees[inner] = -degrees[outer]
+    return replace(way, degrees=degrees)
 
 
 def flat_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candidate]:

@@ -13,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.verdict.state import FoldingFrame
+from cutprep.stages.fold.closing.verdict.state import FoldingFrame, folded_by
 from cutprep.stages.fold.closing.ways.candidates import Candidate, signed
 from cutprep.stages.fold.closing.zip.start import corner_folds
 from cutprep.stages.fold.declared.constraints import FoldConstraints
@@ -142,9 +142,7 @@ def fan_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Cand
             first += 1
         if fan.sectors[-1] <= _FLAP * least:
             last -= 1
-        if last - first + 1 < _LEAST_WALLS or len(fan.panels) < len(frame.part.panels):
-            continue  # what else there is holds the fan: its seams tell the folds
-        if max(fan.sectors[first : last + 1]) > _WIDEST:
+        if last - first + 1 < _LEAST_WALLS or max(fan.sectors[first : last + 1]) > _WIDEST:
             continue  # the corner of a box
         folds = corner_folds(fan.sectors[first : last + 1])
         if folds is None or max(folds) <= 0:
@@ -153,4 +151,41 @@ def fan_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Cand
         for k, hinge in enumerate(fan.hinges):
             if hinge not in constraints.fixed:
                 degrees[hinge] = folds[(k - first) % len(folds)] * constraints.sense
-        yield Candidate("tube", degrees)
+        if len(fan.panels) == len(frame.part.panels):
+            yield Candidate("tube", degrees)
+        elif len(set(np.round(fan.sectors[first : last + 1], 0))) == 1:
+            # What else there is holds the fan, and its seams tell the folds, unless it lies level.
+            level = _level_ends(frame, constraints, fan, degrees)
+            if level is not None:
+                yield Candidate("capped", level)
+
+
+def _level_ends(
+    frame: FoldingFrame, constraints: FoldConstraints, fan: PanelFan, degrees: Points
+) -> Points | None:
+    """Fold what hangs on the outer edges of a regular fan square to its axis; None when more hangs on that."""
+    part = frame.part
+    hung = {}
+    for panel in set(range(len(part.panels))) - set(fan.panels):
+        (hinge, *more) = part.hinges_at(panel)
+        on = part.hinges[hinge].other(panel)
+        if more or on not in fan.panels or hinge in constraints.fixed:
+            return None
+        hung[hinge] = on
+    state = folded_by(frame, degrees)
+    walls = [p for k, p in enumerate(fan.panels) if fan.sectors[k] > _FLAP * max(fan.sectors)]
+    axis = sum((state.normal(p) for p in walls), np.zeros(3))
+    axis = axis / float(np.linalg.norm(axis))
+    found = degrees.copy()
+    for hinge, on in hung.items():
+        h = part.hinges[hinge]
+        ends = h.ends if h.a == on else h.ends[::-1]
+        along = state.lift(on, ends)
+        along = (along[1] - along[0]) / h.length
+        normal = state.normal(on)
+        turns = [
+            float(np.degrees(np.arctan2(np.cross(along, normal) @ (s * axis), normal @ (s * axis))))
+            for s in (1.0, -1.0)
+        ]
+        found[hinge] = next((t for t in turns if t * constraints.sense > 0), turns[0])
+    return found

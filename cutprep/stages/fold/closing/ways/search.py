@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import chain
 
 import numpy as np
 import shapely
@@ -11,9 +12,9 @@ import shapely
 from cutprep.stages.fold.closing.verdict.contact import area_of
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame, folded_by
-from cutprep.stages.fold.closing.ways.candidates import Candidate, flat_ways, plain_ways
+from cutprep.stages.fold.closing.ways.candidates import Candidate, flat_ways, hemmed, plain_ways
 from cutprep.stages.fold.closing.ways.corners import corner_ways
-from cutprep.stages.fold.closing.ways.fans import fan_ways
+from cutprep.stages.fold.closing.ways.fans import fan_ways, fans_of
 from cutprep.stages.fold.closing.ways.limbs import limb_ways
 from cutprep.stages.fold.closing.ways.tubes import rows_of, tube_ways
 from cutprep.stages.fold.declared.constraints import FoldConstraints
@@ -43,10 +44,14 @@ _WOUND, _MOST_WOUND = 1.5, 1
 _FLAT = 5.0
 #: A leaf of a folder covers this share of the other.
 _LEAF = 0.9
+#: A folder has no more leaves round one point.
+_MOST_LEAVES = 4
 #: What is folded over reaches no further than this beyond the panel below, mm.
 _BEYOND = 3.0
 #: What speaks against square folds where scores converge: the gap may be small, but it is there.
 _NOT_FANNED = 1.5
+#: What a panel that rises above what it meets counts.
+_RISING = 0.75
 #: What an open border counts, as a whole; and an all square way with no more than that is not rivalled.
 _OPEN, _SQUARE = 4.0, 5.0
 
@@ -141,12 +146,14 @@ def _cheap(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candid
         yield from tube_ways(frame, constraints)
         return
     fans = list(fan_ways(frame, constraints))
-    for way in plain_ways(frame, constraints):
-        yield replace(way, odd=way.odd + _NOT_FANNED) if fans else way
-    yield from tube_ways(frame, constraints)
+    plain = plain_ways(frame, constraints)
+    if fans:
+        plain = (replace(way, odd=way.odd + _NOT_FANNED) for way in plain)
+    yield from hemmed(frame, constraints, chain(plain, tube_ways(frame, constraints)))
     yield from fans
-    yield from corner_ways(frame, constraints)
-    yield from flat_ways(frame, constraints)
+    yield from hemmed(frame, constraints, corner_ways(frame, constraints))
+    if not any(len(fan.panels) > _MOST_LEAVES for fan in fans_of(frame)):  # a cone, not a folder
+        yield from flat_ways(frame, constraints)
 
 
 def _judged(frame: FoldingFrame, constraints: FoldConstraints, ways: Iterable[Candidate]) -> Iterator[Ranked]:
@@ -164,14 +171,15 @@ def against(frame: FoldingFrame, constraints: FoldConstraints, judged: Judged) -
     """What speaks against a sound way.
 
     Folds against their drawn direction; ledges that half close an opening; walls wound twice
-    round a tube; every different fold angle; and how much of the border stays open.
+    round a tube; panels that rise beyond what they meet; every different fold angle; and how much of the border stays open.
     """
     degrees = judged.state.degrees
     drawn = float((constraints.signs * degrees < -1.0).sum())
     angles = len(set(np.round(np.abs(degrees) / 2.0).tolist()))
     open_ = _OPEN * judged.open_length / max(judged.border, 1.0)
     wound = len(wound_walls(frame, judged))
-    return 10.0 * drawn + 3.0 * _ledges(judged) + _WOUND * wound + angles + open_
+    rising = sum(not len(r.corners) for r in judged.rims)
+    return 10.0 * drawn + 3.0 * _ledges(judged) + _WOUND * wound + _RISING * rising + angles + open_
 
 
 def wound_walls(frame: FoldingFrame, judged: Judged, share: float = 0.6) -> list[int]:

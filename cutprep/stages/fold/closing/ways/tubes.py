@@ -205,9 +205,9 @@ def _on_a_circle(frame: FoldingFrame, constraints: FoldConstraints, row: PanelRo
     merged = _with_creases(row)
     if merged is not None:
         yield _way(frame, constraints, "tube", row, *merged)
-    for rank, (first, last) in enumerate(_ranges(row)):
+    for rank, (first, last) in enumerate(wall_ranges(row)):
         widths = row.widths[first : last + 1]
-        if len(widths) > 3 and not _paired(widths) and not row.one_flap:
+        if len(widths) > 3 and not paired(widths) and not row.one_flap:
             continue  # nothing but the length of its border speaks for such a ring
         folds = circle_folds(np.array(widths))
         if folds is not None:
@@ -226,15 +226,15 @@ def ring_of(row: PanelRow) -> tuple[int, Points] | None:
     creased = _with_creases(row)
     if creased is not None:
         return creased
-    for first, last in _ranges(row):
-        if last - first == 3 and _paired(row.widths[first : last + 1]):
+    for first, last in wall_ranges(row):
+        if last - first == 3 and paired(row.widths[first : last + 1]):
             return first, np.full(4, 90.0)
     return None
 
 
 def _with_creases(row: PanelRow) -> tuple[int, Points] | None:
     """Sides folded in their middle, as of a bag: two halves count as one wall if four paired walls result."""
-    for first, last in _ranges(row):
+    for first, last in wall_ranges(row):
         widths = np.array(row.widths[first : last + 1])
         if len(widths) != 6:
             continue
@@ -247,7 +247,7 @@ def _with_creases(row: PanelRow) -> tuple[int, Points] | None:
     return None
 
 
-def _ranges(row: PanelRow) -> list[tuple[int, int]]:
+def wall_ranges(row: PanelRow) -> list[tuple[int, int]]:
     """Which panels of a row are walls; the likeliest first, the others flaps at its ends."""
     n = len(row.panels)
     whole = [(0, n - 1), (1, n - 1), (0, n - 2), (1, n - 2)]
@@ -266,10 +266,10 @@ def _oddness(row: PanelRow, first: int, last: int) -> tuple[bool, int, int]:
         others = row.widths[1:-1]
         narrow = row.widths[end] <= _FLAP * min(others) or tapered
         flap_like += (narrow and inside) or (not narrow and not inside)
-    return not _paired(widths), flap_like, left_out
+    return not paired(widths), flap_like, left_out
 
 
-def _paired(widths: tuple[float, ...]) -> bool:
+def paired(widths: tuple[float, ...]) -> bool:
     """Whether all walls are equal, or those opposite one another."""
     w = np.array(widths)
     near = max(_EQUAL, _EQUAL_SHARE * float(w.max()))

@@ -260,7 +260,12 @@ def measured(
     """
     turn, shift = pose_panels(tree, answer.radians)
     members = tree.members.tolist()
-    rings = {p: carry(turn[p], shift[p], part.xy[list(part.rings[p])]) for p in members}
+    over = {
+        v for side in zipped.outline.sides for v in side.over
+    }  # what bows out above a rim encloses nothing
+    rings = {
+        p: carry(turn[p], shift[p], part.xy[[v for v in part.rings[p] if v not in over]]) for p in members
+    }
     rims = [
         np.array([carry(turn[s.panel], shift[s.panel], s.ends[:1])[0] for s in map(zipped.side, rim)])
         for rim in zipped.rims

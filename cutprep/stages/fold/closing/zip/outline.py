@@ -29,16 +29,21 @@ class CornerRule:
         Sides shorter than this are swallowed, mm.
     through_curves
         Chords of curves are swallowed too: a rounded corner is one corner.
+    level
+        A free edge that bows out from corner to corner counts as the straight below it, as a scalloped rim.
     """
 
     shortest: float = SHORTEST_SIDE
     through_curves: bool = True
+    level: bool = False
 
 
 PLAIN = CornerRule()
 #: Ways to look at an outline, in the order they are tried: rounded corners as corners; a disc of
-#: many sides as drawn; cut-off corners looked through, where nothing else closes.
-LOOKS = (PLAIN, CornerRule(through_curves=False), CornerRule(8.0), CornerRule(16.0))
+#: many sides as drawn; bowed rims as straight; cut-off corners looked through, where nothing else closes.
+LOOKS = (PLAIN, CornerRule(through_curves=False), CornerRule(level=True), CornerRule(8.0), CornerRule(16.0))
+#: A bowed edge has at least so many chords, and none turns by more from the last, degrees.
+_BOWED, _BOWED_TURN = 4, 40.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +84,8 @@ class OutlineSide:
         The two vertices.
     hung
         Hinges on it whose other panel is not in the body (flaps, gussets).
+    over
+        Vertices of an edge that bows out over it.
     length
         mm.
     """
@@ -87,6 +94,7 @@ class OutlineSide:
     ends: Points
     tips: tuple[int, int]
     hung: tuple[int, ...] = ()
+    over: tuple[int, ...] = ()
     length: float = field(init=False)
 
     def __post_init__(self) -> None:
@@ -135,6 +143,9 @@ def outline_of(part: HingedPart, body: frozenset[int], look: CornerRule = PLAIN)
 
     outer = max(loops, key=area)
     sides, fans, pieces = _sides(part, outer)
+    if look.level:
+        sides, fans = _levelled(sides, fans)
+        pieces = [1] * len(sides)
     chord = [
         look.through_curves and pieces[k] > 1 and _is_chord(sides, fans, k, _bow(part))
         for k in range(len(sides))
@@ -215,6 +226,49 @@ def _sides(part: HingedPart, loop: list[_Step]) -> tuple[list[OutlineSide], list
         fans.append(fan)
         pieces.append(len(steps))
     return sides, [_straightened(xy, loop, order, k, sides, fans) for k in range(len(order))], pieces
+
+
+def _levelled(sides: list[OutlineSide], fans: list[Fan]) -> tuple[list[OutlineSide], list[Fan]]:
+    """Put the straight below every edge that bows out in its place."""
+    count = len(sides)
+    inner = [
+        _goes_on_bowing(sides, fans, k) for k in range(count)
+    ]  # whether side k goes on from the one before
+    starts = [k for k in range(count) if not inner[k]]
+    if not starts:
+        return sides, fans
+    found, corners = [], []
+    for a, b in zip(starts, [*starts[1:], starts[0] + count], strict=True):
+        run = [sides[k % count] for k in range(a, b)]
+        if len(run) < _BOWED:
+            found += run
+            corners += [fans[k % count] for k in range(a, b)]
+            continue
+        ends = np.array([run[0].ends[0], run[-1].ends[1]])
+        over = tuple(s.tips[0] for s in run[1:])
+        found.append(OutlineSide(run[0].panel, ends, (run[0].tips[0], run[-1].tips[1]), over=over))
+        corners.append(fans[a])
+    for k, side in enumerate(found):
+        if not side.over:
+            continue
+        chord = side.ends[1] - side.ends[0]
+        old = [s for s in sides if s.tips[0] == side.tips[0] or s.tips[1] == side.tips[1]]
+        first = next(s for s in old if s.tips[0] == side.tips[0] and s.panel == side.panel)
+        last = next(s for s in old if s.tips[1] == side.tips[1] and s.panel == side.panel)
+        n = (k + 1) % len(found)
+        before, after = list(corners[k].angles), list(corners[n].angles)
+        before[-1] -= _between(first.ends[1] - first.ends[0], chord)
+        corners[k] = replace(corners[k], angles=tuple(before))
+        after = list(corners[n].angles)
+        after[0] += _between(last.ends[1] - last.ends[0], chord)
+        corners[n] = replace(corners[n], angles=tuple(after))
+    return found, corners
+
+
+def _goes_on_bowing(sides: list[OutlineSide], fans: list[Fan], k: int) -> bool:
+    """Whether a free side goes on from the one before by a slight turn to the left: they bow out."""
+    alone = len(fans[k].panels) == 1 and not sides[k].hung and not sides[k - 1].hung
+    return alone and 0.0 < 180.0 - fans[k].angle < _BOWED_TURN
 
 
 def _bow(part: HingedPart) -> float:

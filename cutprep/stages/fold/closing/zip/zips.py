@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import chain, islice
 
@@ -104,7 +104,11 @@ def _creased(body: Body, constraints: FoldConstraints) -> bool:
 
 
 def zipped_body(
-    part: HingedPart, constraints: FoldConstraints, resolved: ResolvedDeclarations, seed: int
+    part: HingedPart,
+    constraints: FoldConstraints,
+    resolved: ResolvedDeclarations,
+    seed: int,
+    closes: Callable[[Body], bool],
 ) -> tuple[Body | None, bool]:
     """Fold a part in the likeliest ways and keep the best.
 
@@ -116,6 +120,8 @@ def zipped_body(
         What the folds have to obey, and which sides were declared to meet or to stay open.
     seed
         Of the starts that are tried.
+    closes
+        Whether flaps at the rim of a good body, that meet nothing, close its opening.
 
     Returns
     -------
@@ -135,7 +141,8 @@ def zipped_body(
         for k, way in enumerate(ways[:most]):
             body = folded_body(part, way.guess, way.zipped, constraints, np.random.default_rng([seed, k]))
             found.append((_rank(body, way.outlook, constraints), body))
-            if is_good(body, constraints) and _no_flap_unmet(part, body, resolved) and not way.idle:
+            met = is_good(body, constraints) and not way.idle
+            if met and (_no_flap_unmet(part, body, resolved) or closes(body)):
                 if first is None or body.gap < _FAR_CLOSER * first.gap:
                     first = body
                 left -= 1
