@@ -215,12 +215,18 @@ def _picture(
         right = 80.0
     high = max(tall + 2 * _ROOM, each * len(folding))
     head = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="map" width="{number(wide + right)}mm" height="{number(high)}mm" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(wide + right)}mm" height="{number(high)}mm" '
         f'viewBox="0 0 {number(wide + right)} {number(high)}" role="img" aria-label="{title}">'
     )
     style = f"<style>{style_rules()}\n.map path.turned{{stroke:#2a5d80;stroke-width:.9}}</style>"
     card = f'<rect width="{number(wide + right)}" height="{number(high)}" fill="#fffdf8"/>'
-    return "".join([head, style, card, *body, *labels.rows, *shown, "</svg>"])
+    flat_view = [
+        '<g class="map">',
+        *body,
+        *labels.rows,
+        "</g>",
+    ]  # its styles would take the fill of folded panels away
+    return "".join([head, style, card, *flat_view, *shown, "</svg>"])
 
 
 def _within(svg: str, x: float, y: float, width: float, height: float) -> str:

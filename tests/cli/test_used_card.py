@@ -121,7 +121,7 @@ def test_a_moved_copy_stays_where_it_was_put_or_is_refused(first: Path, tmp_path
         (lambda d: d["sheets"][0].update(stock="velvet"), "no card 'velvet'"),
         (lambda d: d["sheets"][0]["placements"][0].update(template="hive"), "called 'hive'"),
         (lambda d: d["sheets"][0]["placements"][0].update(x_mm="here"), "can't be understood"),
-        (lambda d: d["sheets"][0]["placements"][0].update(x_mm=float("inf")), "finite"),
+        (lambda d: d["sheets"][0]["placements"][0].update(x_mm=float("inf")), "not JSON"),
         (lambda d: d["sheets"][0]["placements"].clear(), "no copy is placed"),
         (lambda d: d["sheets"][0].update(width_mm=99.0), "placed on a sheet of 99"),
     ],

@@ -11,7 +11,7 @@ import pytest
 from cutprep.template.kinds import KINDS
 
 PAGE = (Path(__file__).parents[3] / "docs/TEMPLATES.md").read_text(encoding="utf-8")
-ROWS = dict(re.findall(r"^\| `([\w-]+)` \| (.*) \|$", PAGE, re.MULTILINE))
+ROWS = dict(re.findall(r"^\| `([\w-]+)` \| ((?!<img).*) \|$", PAGE, re.MULTILINE))
 L, W, H, T, SEAM, TUCK = 70.0, 45.0, 80.0, 0.4, 12.0, 15.0
 
 #: Kind, dimensions, words of the page, and the size that they give.
