@@ -89,6 +89,19 @@ class Running:
         assert status == 303
         return job
 
+    def require_same_as_the_command(self, job: str, out: Path) -> None:
+        """Prepare the job's folder by the command line; what the desk made must be the same to the last byte."""
+        plan = str(self.folder / job / "job.toml")
+        subprocess.run(
+            [sys.executable, "-m", "cutprep", "prepare", plan, "--out", str(out)],
+            check=True,
+            capture_output=True,
+        )
+        made = self.folder / job / "made"
+        assert sorted(p.name for p in out.iterdir()) == sorted(p.name for p in made.iterdir())
+        for path in out.iterdir():
+            assert path.read_bytes() == (made / path.name).read_bytes(), path.name
+
     def paper(
         self, job: str, *, section: str = "cutting", state: str = "done", within: float = 60
     ) -> dict[str, object]:

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import os
 import shutil
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -100,23 +98,6 @@ def _violations(page: Page) -> list[str]:
     return [f"{v['id']}: {n['target']} {n['failureSummary']}" for v in found for n in v["nodes"]]
 
 
-def _same_bytes(desk: Running, job: str, tmp_path: Path) -> None:
-    out = tmp_path / "out"
-    command = [
-        sys.executable,
-        "-m",
-        "cutprep",
-        "prepare",
-        str(desk.folder / job / "job.toml"),
-        "--out",
-        str(out),
-    ]
-    subprocess.run(command, check=True, capture_output=True)
-    made = desk.folder / job / "made"
-    assert sorted(p.name for p in out.iterdir()) == sorted(p.name for p in made.iterdir())
-    assert all(path.read_bytes() == (made / path.name).read_bytes() for path in out.iterdir())
-
-
 def test_from_dropped_drawings_to_saved_files_by_mouse(seen: Seen, desk: Running, tmp_path: Path) -> None:
     page = seen.page
     job = _drop(page, "jar-carton.svg", "swing-tag.svg")
@@ -138,7 +119,7 @@ def test_from_dropped_drawings_to_saved_files_by_mouse(seen: Seen, desk: Running
     expect(page.locator("#told")).to_contain_text(str(tmp_path / "fair"))
     for path in (desk.folder / job / "made").iterdir():
         assert (tmp_path / "fair" / path.name).read_bytes() == path.read_bytes()
-    _same_bytes(desk, job, tmp_path)
+    desk.require_same_as_the_command(job, tmp_path / "out")
 
 
 def test_the_whole_way_by_keyboard_alone(seen: Seen, desk: Running) -> None:

@@ -55,20 +55,7 @@ def test_the_command_line_makes_the_same_bytes(desk: Running, tmp_path: Path) ->
         assert status == 200, body
     desk.paper(job)
     out = tmp_path / "out"
-    command = [
-        sys.executable,
-        "-m",
-        "cutprep",
-        "prepare",
-        str(desk.folder / job / "job.toml"),
-        "--out",
-        str(out),
-    ]
-    subprocess.run(command, check=True, capture_output=True)
-    made = desk.folder / job / "made"
-    assert sorted(p.name for p in out.iterdir()) == sorted(p.name for p in made.iterdir())
-    for path in out.iterdir():
-        assert path.read_bytes() == (made / path.name).read_bytes(), path.name
+    desk.require_same_as_the_command(job, out)
     packed = zipfile.ZipFile(io.BytesIO(desk.ask("GET", f"/jobs/{job}/all")[2]))
     assert {Path(n).name for n in packed.namelist()} == {p.name for p in out.iterdir()}
 
