@@ -7,6 +7,16 @@ from __future__ import annotations
 
 from typing import Protocol
 
+#: Stage to what it is for the maker.
+WORDS = {
+    "drawings": "reading and checking drawings",
+    "nest": "laying out copies",
+    "nest: packing": "looking for a tighter layout",
+    "nest: fewer sheets": "looking for a layout with fewer sheets",
+    "order": "finding a short way",
+    "sheets": "writing and proving sheets",
+}
+
 
 class Progress(Protocol):
     """Told how far a stage has come."""

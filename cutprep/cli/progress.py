@@ -8,17 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from cutprep.cli import show
-from cutprep.progress import Progress, silent
-
-#: Stage to what it is for the maker.
-WORDS = {
-    "drawings": "reading and checking drawings",
-    "nest": "laying out copies",
-    "nest: packing": "looking for a tighter layout",
-    "nest: fewer sheets": "looking for a layout with fewer sheets",
-    "order": "finding a short way",
-    "sheets": "writing and proving sheets",
-}
+from cutprep.progress import WORDS, Progress, silent
 
 
 @dataclass(slots=True)

@@ -89,11 +89,7 @@ class Desk:
     async def start(self, request: Request) -> Response:
         """Drawings or a job file were dropped: a new job."""
         form = await _form(request)
-        files = [
-            (one.filename or "", await one.read())
-            for one in form.getlist("files")
-            if isinstance(one, UploadFile)
-        ]
+        files = await _files(form)
         job = await run_in_threadpool(self.changer.start, [f for f in files if f[0]])
         self._do(job)
         return RedirectResponse(f"/jobs/{job.name}", status_code=303)
@@ -168,11 +164,7 @@ class Desk:
         if what not in self.changer.ways:
             return _gone()
         form = await _form(request)
-        files = [
-            (one.filename or "", await one.read())
-            for one in form.getlist("files")
-            if isinstance(one, UploadFile)
-        ]
+        files = await _files(form)
         words = {key: [v for v in form.getlist(key) if isinstance(v, str)] for key in form}
         try:
             told = await run_in_threadpool(self.changer.change, job, what, words, files)
@@ -247,6 +239,13 @@ class Desk:
 
 async def _form(request: Request) -> FormData:
     return await request.form(max_files=_MOST_FILES, max_fields=_MOST_FIELDS)
+
+
+async def _files(form: FormData) -> list[tuple[str, bytes]]:
+    """Name and content of each file that was sent."""
+    return [
+        (one.filename or "", await one.read()) for one in form.getlist("files") if isinstance(one, UploadFile)
+    ]
 
 
 def _gone() -> Response:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+import tomllib
 from collections.abc import Mapping
 from typing import Any
 
@@ -67,8 +67,11 @@ def _job_row(job: Folder) -> dict[str, Any]:
 
 def title_of(job: Folder) -> str:
     """A job's title: its own, or what its folder is called."""
-    found = re.search(r'(?m)^title\s*=\s*"((?:[^"\\]|\\.)*)"', job.text)
-    return found[1].replace('\\"', '"').replace("\\\\", "\\") if found and found[1] else job.name
+    try:
+        title = tomllib.loads(job.text).get("title")
+    except (ValueError, RecursionError):  # the card's section says what is wrong with it
+        title = None
+    return title if isinstance(title, str) and title else job.name
 
 
 def paper_page(job: Folder, *, told: str = "", fault: str = "") -> str:

@@ -39,17 +39,11 @@ from cutprep.job.memory import Remembering
 from cutprep.job.pipeline import run
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Stopped
+from cutprep.progress import WORDS
 from cutprep.report.outcome import Outcome
 
-#: Stage to the section in which it is seen, and what it is for the maker.
-STAGES = {
-    "drawings": ("making", "reading and checking the drawings"),
-    "nest": ("sheets", "laying out copies"),
-    "nest: packing": ("sheets", "looking for a tighter layout"),
-    "nest: fewer sheets": ("sheets", "looking for a layout with fewer sheets"),
-    "order": ("cutting", "finding a short way"),
-    "sheets": ("cutting", "writing and proving sheets"),
-}
+#: Stage to the section in which it is seen, where that is not the sheets.
+SEEN_IN = {"drawings": "making", "order": "cutting", "sheets": "cutting"}
 QUICK = "quick"
 #: Progress is told no more often than this, s.
 _PAUSE = 0.1
@@ -129,7 +123,7 @@ class Worker:
         def progress(stage: str, done: int, total: int) -> None:
             nonlocal told_at
             self._look_up()
-            section, words = STAGES.get(stage, ("sheets", stage))
+            section, words = SEEN_IN.get(stage, "sheets"), WORDS.get(stage, stage)
             if told_at[0] == words and time.monotonic() - told_at[1] < _PAUSE:
                 return
             told_at = (words, time.monotonic())
