@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import zlib
 
 import numpy as np
@@ -9,6 +10,7 @@ import pytest
 import shapely
 
 from cutprep.errors import JobError
+from cutprep.job.gallery import drawn_picture, gallery
 from cutprep.model.findings.finding import Severity
 from cutprep.model.folded import FoldReport
 from cutprep.stages.check.inspect import check
@@ -28,6 +30,7 @@ NAMES = (
     "pop-up-stair", "gusseted-bag", "cup", "cone", "star-box", "exploding-box",
 )  # fmt: skip
 CALIPERS = (0.0, 0.27, 0.42, 1.0)
+_NUMBER = re.compile(r"-?\d+\.?\d*")
 
 
 def sizes(kind: KindOfTemplate, seed: int) -> Values:
@@ -108,7 +111,13 @@ def test_it_keeps_what_it_states(name: str, seed: int) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_it_keeps_what_it_states_as_it_comes(name: str) -> None:
+    """Its picture too: `python -m tests.gallery` draws those that come with the program; another processor may round otherwise."""
     assert faults(KINDS[name], KINDS[name].values(), folded_kind(name)) == []
+    kept = next(one for one in gallery() if one.name == name).picture
+    drawn = drawn_picture(KINDS[name], folded_kind(name))
+    assert _NUMBER.sub("", kept) == _NUMBER.sub("", drawn)
+    at, now = (np.array(_NUMBER.findall(text), dtype=np.float64) for text in (kept, drawn))
+    assert np.abs(at - now).max() < 0.1
 
 
 @pytest.mark.parametrize("shape", ["square", "round", "cut"])

@@ -1,0 +1,5 @@
+"""Pictures of the kinds of templates.
+
+`lengths` finds where a dimension lies on a drawing, `picture` shows a drawing flat and folded; `kinds/` holds what came of it
+for every kind as it comes, drawn by `python -m tests.gallery`.
+"""
