@@ -550,15 +550,21 @@ def globe(gores: int = 20, bands: int = 10, radius: float = 60) -> Sketch:
     return from_faces(faces, f"globe of {gores} gores")
 
 
-def sleeve(width: float = 60, depth: float = 30, height: float = 90, glue: float = 10) -> Sketch:
-    """Four walls and a glue flap, no ends."""
+def tube(*widths: float, height: float = 90, glue: float = 10) -> Sketch:
+    """Walls side by side, a glue flap at the first, no ends."""
     s = Sketch("sleeve")
-    x = [0, width, width + depth, 2 * width + depth, 2 * (width + depth)]
-    for k in (0, 1, 2, 3):
-        s.score((x[k], 0), (x[k], height))
-    s.cut((0, 0), (x[4], 0), (x[4], height), (0, height))
+    x = [0.0]
+    for width in widths:
+        s.score((x[-1], 0), (x[-1], height))
+        x.append(x[-1] + width)
+    s.cut((0, 0), (x[-1], 0), (x[-1], height), (0, height))
     s.cut((0, 0), (-glue, 3), (-glue, height - 3), (0, height))
     return s
+
+
+def sleeve(width: float = 60, depth: float = 30, height: float = 90, glue: float = 10) -> Sketch:
+    """Four walls and a glue flap, no ends."""
+    return tube(width, depth, width, depth, height=height, glue=glue)
 
 
 def double_walled_tray(length: float = 150, width: float = 90, wall: float = 30, inner: float = 28) -> Sketch:

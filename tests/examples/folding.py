@@ -32,6 +32,7 @@ from tests.nets import (
     pillow,
     sleeve,
     tray,
+    tube,
     tuck_end,
     webbed_tray,
 )
@@ -167,6 +168,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "not-held": partial(_folded, partial(_squares, *ANGLE)),
     "movable": partial(_folded, sleeve),
     "extra-wall": partial(_folded, partial(_squares, *ROW_AND_ONE)),
+    "walls-uneven": partial(_folded, partial(tube, 60, 30, 57.5, 30)),
     "two-ways": _two_ways,
     "dented": _dented,
     "open-edges": partial(_folded, partial(_squares, *ANGLE)),

@@ -51,6 +51,10 @@ ENTRIES = (
         "Take it away or make it a glue flap; if a double wall is meant, all is well.",
     ),
     Entry(
+        "walls-uneven", WARNING, "Two walls of a tube that face each other are not quite equally wide.",
+        "Make them equally wide; if the tube is meant to stand askew, all is well.",
+    ),
+    Entry(
         "dented", WARNING, "The seams close, but the body is dented or flat.",
         "Declare the mates or the fold angles that are meant.",
     ),

@@ -18,6 +18,7 @@ from cutprep.model.findings.entry import Severity
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.folded import Flap, FoldReport, Hinge, Mate, Role, Verdict
 from cutprep.model.lines import Points
+from cutprep.stages.fold.findings.walls import uneven_walls
 
 #: Lines nearer than this, and as good as parallel, are one, mm.
 _ON = 0.5
@@ -44,7 +45,7 @@ def amiss(report: FoldReport, at: At) -> Findings:
     found = [*_part_cut(report, at), *_slivers(report, at)]
     if report.closes and report.flaps:
         found += [*_bare_seams(report, at), *_double_flaps(report, at)]
-    return (*found, *_missing_walls(report, at))
+    return (*found, *_missing_walls(report, at), *uneven_walls(report, at))
 
 
 def _bare_seams(report: FoldReport, at: At) -> Iterator[Finding]:
