@@ -248,6 +248,14 @@ class Lines:
         return np.asarray(np.add.reduceat(np.append(steps, 0.0), self.start[:-1]))
 
     @property
+    def boxes(self) -> Points:
+        """Left, bottom, right, top of each line, (m, 4), mm."""
+        if not len(self):
+            return np.zeros((0, 4))
+        heads = self.start[:-1]
+        return np.hstack((np.minimum.reduceat(self.xy, heads), np.maximum.reduceat(self.xy, heads)))
+
+    @property
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, bottom, right, top over all vertices, mm; zeros when there are none."""
         if not len(self.xy):

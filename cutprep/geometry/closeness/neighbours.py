@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,8 @@ from cutprep.geometry.closeness.proximity import segment_pairs
 from cutprep.geometry.lines.segments import Segments, explode
 from cutprep.model.lines import Flags, Index, Lines
 
+#: Segments that differ in direction by more than this don't run along each other.
+_PARALLEL = math.cos(math.radians(45))
 #: This many segments on the same spot are compared with the first of them only.
 _STACK = 8
 
@@ -23,7 +26,8 @@ class Neighbours:
     segments
         Of the lines that take part.
     first, second
-        (k,) ndarray of int: pairs of segments whose boxes come within the distance.
+        (k,) ndarray of int: pairs of segments whose boxes come within the distance, but for those that
+        can't matter to anyone.
     head, stacked
         (s,) ndarray of int: segments that lie on the same spot as many others, each with the
         first of them; they stand in no other pair.
@@ -39,7 +43,15 @@ class Neighbours:
     within: float
 
 
-def neighbours(lines: Lines, within: float, *, pick: Flags | None = None, spot: float) -> Neighbours:
+def neighbours(
+    lines: Lines,
+    within: float,
+    *,
+    pick: Flags | None = None,
+    spot: float,
+    gap: float | None = None,
+    plain: Flags | None = None,
+) -> Neighbours:
     """Find which segments may lie near each other; one search serves several kinds of runs.
 
     Parameters
@@ -51,6 +63,11 @@ def neighbours(lines: Lines, within: float, *, pick: Flags | None = None, spot: 
     spot
         Where more than eight segments agree to a quarter of this, mm, each of the others is paired
         with the first of them only. A million copies of one line make a million pairs then.
+    gap
+        Segments further apart than `spot` only count where they lie beside each other, or to this distance, mm,
+        where one of them ends an open line; all count when None.
+    plain
+        (m,) ndarray of bool: lines of which only that is asked that lies within `spot` of them; none when None.
 
     Raises
     ------
@@ -61,8 +78,44 @@ def neighbours(lines: Lines, within: float, *, pick: Flags | None = None, spot: 
     head = _stacks(lines, segments, spot / 4)
     own = head == np.arange(len(segments))
     alone, stacked = np.flatnonzero(own), np.flatnonzero(~own)
-    first, second = segment_pairs(segments.begin[alone], segments.end[alone], within)
-    return Neighbours(segments, alone[first], alone[second], head[stacked], stacked, within)
+    reach = within if plain is None else np.where(plain[segments.line[alone]], spot, within)
+    first, second = segment_pairs(segments.begin[alone], segments.end[alone], reach)
+    first, second = alone[first], alone[second]
+    if gap is not None:
+        keep = _matters(lines, segments, first, second, spot, gap)
+        first, second = first[keep], second[keep]
+    return Neighbours(segments, first, second, head[stacked], stacked, within)
+
+
+def _matters(lines: Lines, segments: Segments, p: Index, q: Index, spot: float, gap: float) -> Flags:
+    """Which pairs touch, lie beside each other, or are an end of an open line and what lies near it, (k,)."""
+    left, bottom, right, top = (np.ascontiguousarray(side) for side in segments.boxes.T)
+    apart = np.maximum(left[p] - right[q], left[q] - right[p])
+    np.maximum(apart, bottom[p] - top[q], out=apart)
+    np.maximum(apart, bottom[q] - top[p], out=apart)
+    line = segments.line
+    new = line[1:] != line[:-1]
+    ending = (np.append(True, new) | np.append(new, True))[: len(line)] & ~lines.closed[line]
+    keep = (apart <= spot) | ((apart <= gap) & (ending[p] | ending[q]))
+    rest = np.flatnonzero(~keep)
+    keep[rest] = beside(segments, p[rest], q[rest])
+    return keep
+
+
+def beside(segments: Segments, p: Index, q: Index) -> Flags:
+    """Which pairs of segments are roughly parallel and overlap when seen across the first, (k,)."""
+    step = segments.end - segments.begin
+    length = np.hypot(step[:, 0], step[:, 1])
+    ux, uy = step[:, 0] / length, step[:, 1] / length
+    middle = (segments.begin + segments.end) / 2
+    x, y = np.ascontiguousarray(middle[:, 0]), np.ascontiguousarray(middle[:, 1])
+    cosine = np.abs(ux[p] * ux[q] + uy[p] * uy[q])
+    keep = cosine > _PARALLEL
+    rows = np.flatnonzero(keep)
+    p, q = p[rows], q[rows]
+    along = np.abs((x[q] - x[p]) * ux[p] + (y[q] - y[p]) * uy[p])
+    keep[rows] = along < (length[p] + length[q] * cosine[rows]) / 2
+    return np.asarray(keep)
 
 
 def rank(lines: Lines, strength: Index | None = None) -> Index:

@@ -16,6 +16,11 @@ from cutprep.model.lines import Index, Points
 
 #: Half of the eight neighbours of a cell, and the cell itself: each pair is met once.
 _NEXT = ((0, 0), (1, 0), (-1, 1), (0, 1), (1, 1))
+#: Cells that a point may reach from its own, whose diagonal is as far as it reaches; half of them, nearest first.
+_RINGS = (
+    *((0, 1), (1, 0), (1, 1), (1, -1), (0, 2), (2, 0)),
+    *((1, 2), (1, -2), (2, 1), (2, -1), (2, 2), (2, -2)),
+)
 #: Pairs of boxes held at a time, and in all; they bound the memory of a query, and the work of all that follows.
 _AT_A_TIME = 2_000_000
 _MOST = 6_000_000
@@ -27,7 +32,7 @@ _KEYS = 2.0**60
 _CROWD = 8
 
 
-def box_pairs(boxes: Points, within: float) -> tuple[Index, Index]:
+def box_pairs(boxes: Points, within: float | Points) -> tuple[Index, Index]:
     """Pairs of boxes that come within a distance of each other.
 
     Parameters
@@ -35,7 +40,7 @@ def box_pairs(boxes: Points, within: float) -> tuple[Index, Index]:
     boxes
         (n, 4) ndarray of float: left, bottom, right, top, mm.
     within
-        Distance, mm, measured along each axis.
+        Distance, mm, measured along each axis; or one for each box, (n,), of which two go by their mean.
 
     Returns
     -------
@@ -50,8 +55,8 @@ def box_pairs(boxes: Points, within: float) -> tuple[Index, Index]:
     if len(boxes) < 2:
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
     # A diagonal has the same box as its frame and costs half as much to make.
-    half = np.array([-within / 2, -within / 2, within / 2, within / 2])
-    frames = shapely.linestrings((boxes + half).reshape(-1, 2, 2))
+    half = np.broadcast_to(np.asarray(within, np.float64) / 2, len(boxes))[:, None]
+    frames = shapely.linestrings(np.hstack((boxes[:, :2] - half, boxes[:, 2:] + half)).reshape(-1, 2, 2))
     tree = shapely.STRtree(frames)
     found: list[Index] = []
     low, rows, held = 0, int(np.clip(_AT_A_TIME // len(frames), 1, 256)), 0
@@ -64,7 +69,7 @@ def box_pairs(boxes: Points, within: float) -> tuple[Index, Index]:
         pair = pair[:, pair[0] < pair[1]]
         held += pair.shape[1]
         if held > _MOST:
-            raise _too_dense("segments", within)
+            raise _too_dense("segments", float(np.max(within)))
         found.append(pair)
     first, second = np.hstack(found)
     return first, second
@@ -88,7 +93,7 @@ def boxes_between(few: Points, many: Points) -> tuple[Index, Index]:
     return index, rows[found]
 
 
-def segment_pairs(begin: Points, end: Points, within: float) -> tuple[Index, Index]:
+def segment_pairs(begin: Points, end: Points, within: float | Points) -> tuple[Index, Index]:
     """Pairs of segments whose boxes come within a distance of each other.
 
     Long segments at an angle are indexed in pieces, so that their boxes stay slim.
@@ -98,7 +103,7 @@ def segment_pairs(begin: Points, end: Points, within: float) -> tuple[Index, Ind
     begin, end
         (n, 2) ndarray of float, mm.
     within
-        Distance, mm.
+        As for `box_pairs`.
 
     Returns
     -------
@@ -109,7 +114,7 @@ def segment_pairs(begin: Points, end: Points, within: float) -> tuple[Index, Ind
     if n < 2:
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
     sides = np.abs(end - begin)
-    slim = max(4 * within, 4 * float(np.median(sides.max(axis=1))))
+    slim = 4 * max(float(np.max(within)), float(np.median(sides.max(axis=1))))
     count = np.clip(np.ceil(sides.min(axis=1) / slim), 1, _PIECES).astype(np.int64)
     if (count == 1).all():
         return box_pairs(np.hstack((np.minimum(begin, end), np.maximum(begin, end))), within)
@@ -117,7 +122,8 @@ def segment_pairs(begin: Points, end: Points, within: float) -> tuple[Index, Ind
     step = ((end - begin) / count[:, None])[owner]
     number = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
     low = begin[owner] + step * number[:, None]
-    first, second = box_pairs(np.hstack((np.minimum(low, low + step), np.maximum(low, low + step))), within)
+    boxes = np.hstack((np.minimum(low, low + step), np.maximum(low, low + step)))
+    first, second = box_pairs(boxes, within[owner] if isinstance(within, np.ndarray) else within)
     key = np.unique(owner[first] * n + owner[second])
     one, two = np.divmod(key, n)
     return one[one != two], two[one != two]
@@ -151,8 +157,42 @@ def clusters(points: Points, within: float, kind: Index | None = None) -> Index:
         return np.arange(n)
     grid = _Grid(points, within / np.sqrt(2), np.zeros(n, np.int64) if kind is None else kind)
     few = grid.spokesmen()
-    first, second = _close(points, few, grid, within)
-    return components(n, np.concatenate((grid.head, few[first])), np.concatenate((np.arange(n), few[second])))
+    key, owner = np.unique(grid.key[few], return_inverse=True)
+    label = _joined_cells(points[few], key, owner.ravel(), grid.height, within)
+    # The first point of a cell is its lowest, and so is the first cell of a cluster, but not in it the first point.
+    lowest = np.full(len(key), n)
+    np.minimum.at(lowest, label, grid.order[grid.begin])
+    found = np.empty(n, np.int64)
+    found[grid.order] = np.repeat(lowest[label], grid.count)
+    return found
+
+
+def _joined_cells(spots: Points, key: Index, owner: Index, height: int, within: float) -> Index:
+    """Label cells that hang together by their points; nearer cells first, so that few points are compared.
+
+    Parameters
+    ----------
+    spots
+        (k, 2) points, sorted by cell, mm.
+    key, owner
+        (c,) rising keys of cells, and (k,) the cell of each point.
+    """
+    cells = np.arange(len(key))
+    begin = np.searchsorted(owner, cells)
+    count = np.diff(np.append(begin, len(owner)))
+    label = cells
+    for dx, dy in _RINGS:
+        wanted = key + dx * height + dy
+        at = np.minimum(np.searchsorted(key, wanted), len(key) - 1)
+        one = np.flatnonzero((key[at] == wanted) & (label != label[at]))
+        two = at[one]
+        # Every point of the one cell with every point of the other.
+        row, i = _ranges(begin[one], begin[one] + count[one])
+        more, j = _ranges(begin[two][row], (begin[two] + count[two])[row])
+        off = spots[i[more]] - spots[j]
+        close = row[more][np.hypot(off[:, 0], off[:, 1]) <= within]
+        label = components(len(key), label[one[close]], label[two[close]])[label]
+    return label
 
 
 class _Grid:
@@ -172,9 +212,6 @@ class _Grid:
         ranked = self.key[self.order]
         self.begin = np.flatnonzero(np.diff(ranked, prepend=ranked[0] - 1))
         self.count = np.diff(np.append(self.begin, len(ranked)))
-        #: The first point in each point's cell.
-        self.head = np.empty(len(points), np.int64)
-        self.head[self.order] = np.repeat(self.order[self.begin], self.count)
 
     def spokesmen(self) -> Index:
         """Points that stand for their cells, sorted by cell."""
@@ -194,23 +231,6 @@ def _drawn_together(cells: Points) -> Points:
     """Number cells anew so that wide empty stretches between them are three cells wide."""
     known, where = np.unique(cells, return_inverse=True)
     return np.asarray(np.cumsum(np.minimum(np.diff(known, prepend=known[0]), 3.0))[where.ravel()])
-
-
-def _close(points: Points, few: Index, grid: _Grid, within: float) -> tuple[Index, Index]:
-    """Pairs among the points that stand for neighbouring cells, as rows of `few`."""
-    key = grid.key[few]
-    first, second = [], []
-    for dx in range(3):
-        for dy in range(-2, 3):
-            if dx == 0 and dy <= 0:
-                continue
-            wanted = key + dx * grid.height + dy
-            i, j = _ranges(np.searchsorted(key, wanted, "left"), np.searchsorted(key, wanted, "right"))
-            off = points[few[i]] - points[few[j]]
-            close = np.hypot(off[:, 0], off[:, 1]) <= within
-            first.append(i[close])
-            second.append(j[close])
-    return np.concatenate(first), np.concatenate(second)
 
 
 def point_pairs(points: Points, within: float) -> tuple[Index, Index]:

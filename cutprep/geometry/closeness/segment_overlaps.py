@@ -11,12 +11,10 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from cutprep.geometry.closeness.neighbours import Neighbours
+from cutprep.geometry.closeness.neighbours import Neighbours, beside
 from cutprep.geometry.lines.segments import Segments
 from cutprep.model.lines import Flags, Index, Points
 
-#: Segments that differ in direction by more than this don't run along each other.
-_PARALLEL = math.cos(math.radians(45))
 #: Lines that drift apart faster than this are passing by; common practice, no published source.
 #: A slip of 0.9 mm over 100 mm stays below it.
 _DRIFT = math.tan(math.radians(0.5))
@@ -79,6 +77,8 @@ def find_segment_overlaps(
         keep = np.asarray((boxes[first, :2] <= boxes[second, 2:] + within).all(axis=1))
         keep &= (boxes[second, :2] <= boxes[first, 2:] + within).all(axis=1)
         first, second = first[keep], second[keep]
+    keep = beside(segments, first, second)
+    first, second = first[keep], second[keep]
     sides = ((-within, -beyond), (beyond, within)) if beyond else ((-within, within),)
     found = [
         _clip(segments, first[low : low + _CHUNK], second[low : low + _CHUNK], *side)
@@ -91,8 +91,7 @@ def find_segment_overlaps(
 
 
 def _clip(segments: Segments, p: Index, q: Index, lowest: float, highest: float) -> SegmentOverlaps:
-    """Clip pairs of segments to where q lies beside p, at a signed distance between two limits."""
-    p, q = _beside(segments, p, q)
+    """Clip pairs of segments beside each other to where q lies at a signed distance of p between two limits."""
     begin, step = segments.begin[p], segments.end[p] - segments.begin[p]
     length = np.hypot(step[:, 0], step[:, 1])
     ux, uy = step[:, 0] / length, step[:, 1] / length
@@ -122,21 +121,6 @@ def _clip(segments: Segments, p: Index, q: Index, lowest: float, highest: float)
     )
     inside = ~level | ((h0 >= lowest) & (h0 <= highest))
     return overlaps.take(inside & (high - low > (highest - lowest) * 1e-6))
-
-
-def _beside(segments: Segments, p: Index, q: Index) -> tuple[Index, Index]:
-    """Keep the pairs that are roughly parallel and overlap when seen across p."""
-    step = segments.end - segments.begin
-    length = np.hypot(step[:, 0], step[:, 1])
-    unit = step / length[:, None]
-    middle = (segments.begin + segments.end) / 2
-    cosine = np.abs(unit[p, 0] * unit[q, 0] + unit[p, 1] * unit[q, 1])
-    keep = cosine > _PARALLEL
-    p, q, cosine = p[keep], q[keep], cosine[keep]
-    off = middle[q] - middle[p]
-    along = np.abs(off[:, 0] * unit[p, 0] + off[:, 1] * unit[p, 1])
-    keep = along < (length[p] + length[q] * cosine) / 2
-    return p[keep], q[keep]
 
 
 def number_runs(

@@ -57,7 +57,15 @@ class Plane:
     @cached_property
     def nearby(self) -> Neighbours:
         """Segments of worked lines that may lie near each other."""
-        return neighbours(self.lines, self._within, pick=self.worked, spot=self.tolerance.doubled)
+        # Nobody asks what runs beside a pen line, only what lies on it.
+        return neighbours(
+            self.lines,
+            self._within,
+            pick=self.worked,
+            spot=self.tolerance.doubled,
+            gap=self.gap,
+            plain=self.lines.operation == Operation.DRAW,
+        )
 
     @cached_property
     def doubled(self) -> Runs:

@@ -57,6 +57,13 @@ def test_closed_is_bit_for_bit_and_needs_four_points() -> None:
     assert [line.closed for line in lines] == [True, False, False]
 
 
+def test_each_line_has_its_box() -> None:
+    """Left, bottom, right, top; of no lines none."""
+    lines = Lines.of([[(3, 1), (0, 4)], [(-2, 0), (5, 5), (6, -1)]])
+    assert lines.boxes.tolist() == [[0, 1, 3, 4], [-2, -1, 6, 5]]
+    assert lines.take([]).boxes.shape == (0, 4)
+
+
 def test_a_view_tells_where_it_came_from() -> None:
     elements = (Element(layer="cut", tag="path", ident="lid"), Element(layer="score"))
     lines = Lines.of(

@@ -128,9 +128,11 @@ def _sharp_vertices(rings: Lines) -> tuple[np.ndarray, np.ndarray, Points]:
     length = np.hypot(*step.T)
     cosine = np.einsum("ij,ij->i", step[:-1], step[1:]) / np.maximum(length[:-1] * length[1:], _TINY)
     back = np.cos(np.radians(180 - _SHARP))
-    near = np.flatnonzero(cosine <= back * 0.999) + 1
+    inner = np.ones(len(rings.xy), bool)
+    inner[rings.start[:-1]] = inner[rings.start[1:] - 1] = False
+    near = np.flatnonzero((cosine <= back * 0.999) & inner[1:-1]) + 1
     owner = np.searchsorted(rings.start, near, side="right") - 1
-    # Seams and repeated points are rare enough to be looked at ring by ring.
+    # Rings with such a vertex, or such a seam, are rare enough to be looked at one by one.
     seam = _seam_turns(rings) > 180 - _SHARP
     rows, turned = [], []
     for i in np.union1d(owner, np.flatnonzero(seam)).tolist():
@@ -169,8 +171,7 @@ def find_tight(survey: Survey, rings: Lines, blade_offset: float) -> Iterator[Fi
     least = _SWING * blade_offset
     if not least > 0 or not len(rings):
         return
-    low = np.minimum.reduceat(rings.xy, rings.start[:-1])
-    high = np.maximum.reduceat(rings.xy, rings.start[:-1])
+    low, high = np.hsplit(rings.boxes, 2)
     width = (high - low).min(axis=1)
     small = np.flatnonzero(width < least)
     small = small[survey.outlines.depth((low[small] + high[small]) / 2) % 2 == 0]
