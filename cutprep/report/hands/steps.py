@@ -120,12 +120,9 @@ def _prepared(
 def _slits(piece: Piece) -> int:
     """How many cuts inside are no openings; none are told where the outline itself is drawn in pieces."""
     cuts = piece.lines.take(piece.lines.operation == Operation.CUT)
-    whole = [
-        line
-        for line in cuts.take(cuts.closed)
-        if np.allclose(np.concatenate((line.points.min(axis=0), line.points.max(axis=0))), piece.lines.bounds)
-    ]
-    return int((~cuts.closed).sum()) if whole else 0
+    closed = cuts.closed
+    whole = np.isclose(cuts.take(closed).boxes, piece.lines.bounds).all(axis=1)
+    return int((~closed).sum()) if whole.any() else 0
 
 
 def _creases(rows: Sequence[ScoreRow]) -> list[Step]:
