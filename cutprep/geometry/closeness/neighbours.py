@@ -99,7 +99,7 @@ def _matters(lines: Lines, segments: Segments, p: Index, q: Index, spot: float, 
     keep = (apart <= spot) | ((apart <= gap) & (ending[p] | ending[q]))
     rest = np.flatnonzero(~keep)
     keep[rest] = beside(segments, p[rest], q[rest])
-    return keep
+    return np.asarray(keep)
 
 
 def beside(segments: Segments, p: Index, q: Index) -> Flags:

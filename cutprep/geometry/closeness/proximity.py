@@ -56,7 +56,8 @@ def box_pairs(boxes: Points, within: float | Points) -> tuple[Index, Index]:
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
     # A diagonal has the same box as its frame and costs half as much to make.
     half = np.broadcast_to(np.asarray(within, np.float64) / 2, len(boxes))[:, None]
-    frames = shapely.linestrings(np.hstack((boxes[:, :2] - half, boxes[:, 2:] + half)).reshape(-1, 2, 2))
+    corners = np.hstack((boxes[:, :2] - half, boxes[:, 2:] + half)).reshape(-1, 2, 2)
+    frames = np.asarray(shapely.linestrings(corners))
     tree = shapely.STRtree(frames)
     found: list[Index] = []
     low, rows, held = 0, int(np.clip(_AT_A_TIME // len(frames), 1, 256)), 0
