@@ -1,6 +1,6 @@
 """Machines and stocks: what the maker has on her table.
 
-`shelf` finds a profile; `machine` and `stock` are what it holds, `ways` which tool does which operation and
-how hard, `languages` which machine languages there are, `layers` how a plan is divided in a drawing. `written` is a machine as text again, for fitted
-figures.
+`shelf` finds a profile; `machine` and `stock` are what it holds, `machine_table` reads a machine, `written` is one
+as text again, for fitted figures. `ways` says which tool does which operation and how hard, `languages` which machine
+languages there are, `layers` how a plan is divided in a drawing.
 """

@@ -8,26 +8,15 @@ millimetres; only writers and readers-back use it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
-from cutprep.errors import ProfileError
 from cutprep.model.lines import Points
-from cutprep.model.operation import WORKED, Operation
-from cutprep.profile.languages import LANGUAGES, USUAL
-from cutprep.tables import Table
+from cutprep.model.operation import Operation
 
 CORNERS = ("lower-left", "lower-right", "upper-left", "upper-right")
-LIFTS = ("z", "servo", "words")
-CHANGES = ("automatic", "pause", "none")
-SCORING = ("tool", "partial-cut", "perforate")
-FILES = ("sheet", "tool")
-FIRST_TURNS = ("waste", "edge", "none")
-EDGES = ("zero", "lower", "upper", "left", "right", "none")
 #: Language level of HP-GL to its largest coordinate.
 COUNTS = {"hpgl": 32767, "hpgl2": 2**30 - 1}
-_WORDS = {op.word: op for op in WORKED}
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,140 +243,3 @@ class Machine:
             ]
         )
         return rows[::-1].copy() if self.swapped else rows
-
-
-def machine_from(table: Table, name: str) -> Machine:
-    """Build a machine from a settings table.
-
-    Raises
-    ------
-    ProfileError
-        Naming file, line and key.
-    """
-    area = table.size("area", None)
-    motion, hpgl, gcode = table.table("motion"), table.table("hpgl"), table.table("gcode")
-    languages = table.texts("languages", USUAL)
-    for language in languages:
-        if language not in LANGUAGES:
-            raise table.fail("languages", f"'{language}' is not known", f"Known: {', '.join(LANGUAGES)}.")
-    machine = Machine(
-        name=name,
-        title=table.text("title", name),
-        note=table.text("note", ""),
-        width=area[0],
-        height=area[1],
-        languages=languages or USUAL,
-        tools=_tools(table),
-        origin=table.choice("origin", CORNERS, "lower-left"),
-        swapped=table.flag("swapped", False),
-        home=_pair(table.lengths("home", 2, (0.0, 0.0))),
-        acceleration=_axes(motion, "acceleration", 500.0),
-        top_speed=_axes(motion, "top_speed", 400.0),
-        travel_speed=motion.number_in("travel_speed", 300.0, least=0.1),
-        junction=motion.length("junction", 0.01),
-        blocks=motion.whole("blocks", 16, least=1, most=10_000),
-        lift=motion.number_in("lift", 0.1, least=0),
-        lower=motion.number_in("lower", 0.1, least=0),
-        change=motion.number_in("change", 30.0, least=0),
-        change_how=motion.choice("change_how", CHANGES, "pause"),
-        hold_bridges=table.flag("hold_bridges", False),
-        path_acceleration=motion.number_in("path_acceleration", 0.0, least=0),
-        score_by=table.choice("score_by", SCORING, "tool"),
-        first_turn=table.choice("first_turn", FIRST_TURNS, "waste"),
-        one_file_for=table.choice("one_file_for", FILES, "sheet"),
-        first_edge=table.choice("first_edge", EDGES, "zero"),
-        hpgl=_hpgl(hpgl),
-        gcode=_gcode(gcode),
-        frame=table.flag("frame", False),
-    )
-    for part in (motion, hpgl, gcode, table):
-        part.finish()
-    if not (0 <= machine.home[0] <= machine.width and 0 <= machine.home[1] <= machine.height):
-        raise table.fail("home", "lies outside the area")
-    return machine
-
-
-def load_machine(path: Path) -> Machine:
-    """Read a machine profile; its name is the file's.
-
-    Raises
-    ------
-    ProfileError
-        Naming file, line and key.
-    """
-    return machine_from(Table.load(path, error=ProfileError), path.stem)
-
-
-def _pair(values: tuple[float, ...]) -> tuple[float, float]:
-    return values[0], values[1]
-
-
-def _axes(table: Table, key: str, default: float) -> tuple[float, float]:
-    """One number for both axes, or `key_x` and `key_y`."""
-    both = table.number_in(key, default, least=0.1)
-    return (
-        table.number_in(f"{key}_x", both, least=0.1),
-        table.number_in(f"{key}_y", both, least=0.1),
-    )
-
-
-def _tools(table: Table) -> tuple[Tool, ...]:
-    tools = []
-    for row in table.tables("tool"):
-        words = row.texts("does")
-        for word in words:
-            if word not in _WORDS:
-                raise row.fail("does", f"'{word}' is not an operation", f"Known: {', '.join(_WORDS)}.")
-        tools.append(
-            Tool(
-                name=row.text("name"),
-                number=row.whole("number", None, least=1, most=99),
-                does=tuple(_WORDS[word] for word in words),
-                kind=row.choice("kind", ("knife", "stylus", "pen"), "knife"),
-                speed=row.number_in("speed", 50.0, least=0.1),
-                force=row.number_in("force", float("nan")),
-                offset=row.length("offset", 0.0, most=5.0),
-                overcut=row.length("overcut", 0.0, most=10.0),
-                part_force=row.number_in("part_force", 0.5, least=0.05, most=1.0),
-                layer=row.text("layer", ""),
-                colour=row.text("colour", ""),
-            )
-        )
-        row.finish()
-    if not tools:
-        raise table.fail("tool", "no tool is listed", "Add a [[tool]] table.")
-    if len({tool.number for tool in tools}) < len(tools):
-        raise table.fail("tool", "two tools have the same number")
-    return tuple(tools)
-
-
-def _hpgl(table: Table) -> HpglStyle:
-    return HpglStyle(
-        unit=table.length("unit", 0.025, least=0.001, most=1.0),  # not a tolerance: sane range of a setting
-        send_speed=table.flag("send_speed", True),
-        send_force=table.flag("send_force", True),
-        pairs=table.whole("pairs", 16, least=1, most=1000),
-        arcs=table.flag("arcs", False),
-        line_types=table.flag("line_types", False),
-        counts=table.choice("counts", tuple(COUNTS), "hpgl"),
-    )
-
-
-def _gcode(table: Table) -> GcodeStyle:
-    return GcodeStyle(
-        lift=table.choice("lift", LIFTS, "servo"),
-        up_z=table.length("up_z", 3.0),
-        down_z=table.length("down_z", 0.0, least=-50.0),
-        plunge=table.number_in("plunge", 10.0, least=0.1),
-        up_s=table.number_in("up_s", 30.0, least=0),
-        down_s=table.number_in("down_s", 90.0, least=0),
-        up_words=table.texts("up_words"),
-        down_words=table.texts("down_words"),
-        dwell=table.number_in("dwell", 0.15, least=0, most=60),
-        dwell_unit=table.choice("dwell_unit", ("s", "ms"), "s"),
-        start=table.texts("start"),
-        end=table.texts("end"),
-        change=table.texts("change"),
-        change_by=table.choice("change_by", ("pause", "tool-word"), "pause"),
-        arcs=table.flag("arcs", True),
-    )

@@ -11,7 +11,8 @@ from typing import TypeVar
 import platformdirs
 
 from cutprep.errors import ProfileError
-from cutprep.profile.machine import Machine, load_machine
+from cutprep.profile.machine import Machine
+from cutprep.profile.machine_table import load_machine
 from cutprep.profile.stock import Stock, load_stock
 from cutprep.tables import suggest
 

@@ -9,6 +9,15 @@ from pathlib import Path
 from cutprep.errors import ProfileError
 from cutprep.tables import Table
 
+#: The narrowest strip of card that does not tear, where a profile says nothing; common practice, no published source.
+STRIP = 1.5
+#: From what to what a caliper goes (mm), a factor of speed, and how often a cut is run.
+CALIPERS = {"least": 0.01, "most": 10.0}
+SPEED_FACTORS = {"least": 0.01, "most": 10.0}
+PASSES = {"least": 1, "most": 20}
+#: Directions of the grain end below this, degrees: the grain has no front.
+MOST_GRAIN = 179.999
+
 
 @dataclass(frozen=True, slots=True)
 class SheetSize:
@@ -63,7 +72,7 @@ class Stock:
     sheets: tuple[SheetSize, ...]
     grammage: float = math.nan
     grain: float | None = None
-    strip: float = 1.5
+    strip: float = STRIP
     speed_factor: float = 1.0
     passes: int = 1
     note: str = ""
@@ -81,16 +90,17 @@ def stock_from(table: Table, name: str) -> Stock:
     ProfileError
         Naming file, line and key.
     """
+    usual = Stock("", "", 0.0, ())
     stock = Stock(
         name=name,
         title=table.text("title", name),
-        note=table.text("note", ""),
-        caliper=table.length("caliper", None, least=0.01, most=10.0),
-        grammage=table.number_in("grammage", math.nan, least=1, most=5000),
-        grain=table.number_in("grain", 0.0, least=0, most=179.999) if table.has("grain") else None,
-        strip=table.length("strip", 1.5),
-        speed_factor=table.number_in("speed_factor", 1.0, least=0.01, most=10),
-        passes=table.whole("passes", 1, least=1, most=20),
+        note=table.text("note", usual.note),
+        caliper=table.length("caliper", None, **CALIPERS),
+        grammage=table.number_in("grammage", usual.grammage, least=1, most=5000),
+        grain=table.number_in("grain", 0.0, least=0, most=MOST_GRAIN) if table.has("grain") else None,
+        strip=table.length("strip", usual.strip),
+        speed_factor=table.number_in("speed_factor", usual.speed_factor, **SPEED_FACTORS),
+        passes=table.whole("passes", usual.passes, **PASSES),
         sheets=_sheets(table),
     )
     table.finish()

@@ -48,7 +48,7 @@ elif path.name == "job.toml":
     got, said = timed(lambda: load_job(path))
     said = said or "read: a job"
 elif path.name == "machine.toml":
-    from cutprep.profile.machine import load_machine
+    from cutprep.profile.machine_table import load_machine
     got, said = timed(lambda: load_machine(path))
     said = said or "read: a machine"
 elif path.suffix in {".hpgl", ".gcode"}:

@@ -11,7 +11,7 @@ from typer.testing import CliRunner, Result
 
 import cutprep
 from cutprep.cli.app import app
-from cutprep.profile.machine import load_machine
+from cutprep.profile.machine_table import load_machine
 from cutprep.stages.write.svg_file import write_svg
 from tests.nets import tray
 

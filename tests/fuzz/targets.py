@@ -22,7 +22,8 @@ from cutprep.errors import CutprepError
 from cutprep.job.file import load_job
 from cutprep.job.folder.store import written
 from cutprep.job.folder.verify import verify
-from cutprep.profile.machine import Machine, load_machine
+from cutprep.profile.machine import Machine
+from cutprep.profile.machine_table import load_machine
 from cutprep.profile.stock import load_stock
 from cutprep.stages.read.reader import read
 from cutprep.stages.readback.machine_file import parse, sniff

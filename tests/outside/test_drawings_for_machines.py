@@ -22,7 +22,8 @@ from cutprep.job.api import make_job, prepare_job
 from cutprep.job.folder.verify import verify
 from cutprep.job.record.read import load_record
 from cutprep.model.findings.finding import errors
-from cutprep.profile.machine import Machine, load_machine
+from cutprep.profile.machine import Machine
+from cutprep.profile.machine_table import load_machine
 from cutprep.report.outcome import Outcome
 from cutprep.stages.readback.compare.proof import prove
 

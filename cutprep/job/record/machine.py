@@ -9,7 +9,8 @@ from typing import Any
 
 from cutprep.errors import ProfileError
 from cutprep.model.operation import Operation
-from cutprep.profile.machine import GcodeStyle, HpglStyle, Machine, Tool, machine_from
+from cutprep.profile.machine import GcodeStyle, HpglStyle, Machine, Tool
+from cutprep.profile.machine_table import machine_from
 from cutprep.profile.written import machine_toml
 from cutprep.tables import Table
 

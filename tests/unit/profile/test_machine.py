@@ -13,7 +13,8 @@ from cutprep.errors import ProfileError
 from cutprep.geometry.affine import apply
 from cutprep.model.operation import Operation
 from cutprep.profile import shelf
-from cutprep.profile.machine import CORNERS, GcodeStyle, HpglStyle, Machine, Tool, load_machine
+from cutprep.profile.machine import CORNERS, GcodeStyle, HpglStyle, Machine, Tool
+from cutprep.profile.machine_table import load_machine
 
 LEAST = 'area = "300x400mm"\n[[tool]]\nname = "knife"\nnumber = 1\ndoes = ["cut"]\n'
 

@@ -12,7 +12,8 @@ import pytest
 from cutprep.job.api import make_job, prepare_job
 from cutprep.model.findings.finding import errors
 from cutprep.model.moves import Moves
-from cutprep.profile.machine import Machine, load_machine
+from cutprep.profile.machine import Machine
+from cutprep.profile.machine_table import load_machine
 from cutprep.stages.readback.compare.expected import expected_legs
 from cutprep.stages.readback.compare.legs import legs_of
 from cutprep.stages.readback.compare.proof import compare_legs, prove
