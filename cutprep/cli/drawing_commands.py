@@ -13,6 +13,8 @@ import typer
 from cutprep.cli import show
 from cutprep.cli.options import RULES, All, Allowed, Json, Replace, Source, with_settings
 from cutprep.errors import JobError
+from cutprep.job.settings.forms import in_mm
+from cutprep.tolerance import STANDARD
 
 
 @with_settings((*RULES, "keep"))
@@ -20,10 +22,17 @@ def mend(
     source: Source,
     out: Annotated[Path, typer.Option(help="The mended drawing, .svg or .dxf.", show_default=False)],
     settings: dict[str, Any],
-    gap: Annotated[str, typer.Option(metavar="LENGTH", help="Largest gap that is closed.")] = "0.8mm",
+    gap: Annotated[
+        str | None,
+        typer.Option(metavar="LENGTH", help=f"Largest gap that is closed. Default: {in_mm(STANDARD.gap)}."),
+    ] = None,
     trim: Annotated[
-        str, typer.Option(metavar="LENGTH", help="How much of a line past the outline is trimmed at most.")
-    ] = "12mm",
+        str | None,
+        typer.Option(
+            metavar="LENGTH",
+            help=f"How much of a line past the outline is trimmed at most. Default: {in_mm(STANDARD.tail)}.",
+        ),
+    ] = None,
     straighten: Annotated[
         bool, typer.Option("--straighten", help="Straighten almost straight runs.")
     ] = False,

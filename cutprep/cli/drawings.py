@@ -15,6 +15,7 @@ from cutprep.job.api import read
 from cutprep.job.gallery import gallery, gallery_page
 from cutprep.job.lasting import with_lasting_layers
 from cutprep.job.pieces.sets import prove_set, set_job
+from cutprep.job.settings.table import SETTINGS
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Severity, errors
 from cutprep.model.operation import Operation
@@ -211,8 +212,8 @@ def mend_drawing(
     out: Path,
     *,
     keep: str,
-    gap: str,
-    trim: str,
+    gap: str | None,
+    trim: str | None,
     ask: frozenset[str],
     picture: Path | None,
     every: bool,
@@ -230,9 +231,8 @@ def mend_drawing(
             "the mended drawing would overwrite the one it is made from", fix="Name another file with --out."
         )
     tolerance = Tolerance()
-    mended, changes = mend(
-        drawing, tolerance, Mending(keep=keep, gap=length(gap), trim=length(trim), ask=ask)
-    )
+    limits = {word: length(said) for word, said in (("gap", gap), ("trim", trim)) if said is not None}
+    mended, changes = mend(drawing, tolerance, Mending(keep=keep, ask=ask, **limits))
     left = check(mended, tolerance)
     if picture is not None:
         found = tuple(f for f in check(drawing, tolerance) if f.severity is not Severity.NOTE)
@@ -260,16 +260,16 @@ def mend_drawing(
 STARTER = """# A job for cutprep: docs/JOB-FILE.md lists every key.
 # Run it: cutprep prepare {name} --out results
 title = {title}
-machine = "mat-cutter-300"     # `cutprep machines` lists them; or a .toml file beside this one
+machine = {machine:<20} # `cutprep machines` lists them; or a .toml file beside this one
 # language = "hpgl"            # or "gcode"; without it, what the machine prefers
-sets = 1                       # every `copies` below is what one set needs
-gap = "3mm"
-margin = "5mm"
-lengths_in = "mm"              # or "in"
+sets = {sets:<23} # every `copies` below is what one set needs
+gap = {gap}
+margin = {margin}
+lengths_in = {unit:<17} # or "in"
 
 [[stock]]
 name = "card"                  # goes into the names of the machine files
-like = "card-220"              # `cutprep stocks` lists them
+like = {stock:<23} # `cutprep stocks` lists them
 [[stock.sheet]]
 size = "12in"                  # or "A4", "305x305mm" ...
 # at_hand = 10                 # how many sheets there are
@@ -278,9 +278,9 @@ size = "12in"                  # or "A4", "305x305mm" ...
 STARTER_ITEM = """
 [[template]]
 file = {file}
-copies = 1
+copies = {copies}
 stock = "card"
-# expect = {size}              # an error when the drawing has another size
+# expect = {size:<19} # an error when the drawing has another size
 # spare = 5                    # percent made on top
 # turns = "half"               # or "quarter", "free"; "never" for card with a pattern
 """
@@ -295,7 +295,8 @@ def start_job(out: Path, templates: Sequence[Path], *, replace: bool) -> None:
     CutprepError
         When a drawing can't be read or the file can't be written.
     """
-    parts = [STARTER.format(name=show.clean(out.name), title=quoted(out.stem))]
+    usual = {name: _as_toml(name) for name in ("machine", "sets", "gap", "margin", "unit", "stock", "copies")}
+    parts = [STARTER.format(name=show.clean(out.name), title=quoted(out.stem), **usual)]
     for path in templates:
         drawing = read(path)
         left, bottom, right, top = drawing.lines.bounds
@@ -306,10 +307,17 @@ def start_job(out: Path, templates: Sequence[Path], *, replace: bool) -> None:
                 f"the file's name, '{path.name}', is no text, so a job file can't hold it",
                 fix="Rename the file.",
             )
-        parts.append(STARTER_ITEM.format(file=quoted(Path(where).as_posix()), size=quoted(size)))
+        parts.append(STARTER_ITEM.format(file=quoted(Path(where).as_posix()), size=quoted(size), **usual))
         unplaced = {line.layer for line in drawing.lines if line.operation is Operation.UNPLACED}
         parts += [STARTER_LAYER.format(layer=quoted(layer or "unnamed")) for layer in sorted(unplaced)]
     write_file(out, "".join(parts).encode("utf-8"), replace=replace)
     show.say(
         f"{out}: {len(templates)} template{'s' * (len(templates) != 1)}; look through it, then prepare it."
     )
+
+
+def _as_toml(name: str) -> str:
+    """What is taken for a setting when nothing is said, as a job file has it."""
+    setting = SETTINGS[name]
+    value = setting.form.plain(setting.default)
+    return quoted(value) if isinstance(value, str) else str(value)

@@ -18,7 +18,6 @@ from cutprep.profile import shelf
 from cutprep.report.fold_data import fold_data
 from cutprep.report.pictures.folded import folding_frames
 from cutprep.stages.check.inspect import check
-from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.declared.file import as_toml, load_declared
 from cutprep.stages.fold.export.fold_file import to_fold
 from cutprep.stages.fold.export.mesh_files import to_obj, to_stl
@@ -43,8 +42,8 @@ def fold_drawing(
     export: Path | None,
     json: bool,
     replace: bool,
-    fits: Sequence[str] = (),
-    work: float = WORK_LIMIT,
+    fits: Sequence[str],
+    work: float,
 ) -> bool:
     """Fold a drawing and show what becomes of it; True when a part does not fold up as it should.
 

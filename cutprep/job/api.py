@@ -24,12 +24,13 @@ from cutprep.limits import Limits
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings
 from cutprep.model.rules import LineKind, Rules, parse_colour, parse_kind, parse_rule
+from cutprep.profile.stock import STRIP
 from cutprep.progress import Progress, silent
 from cutprep.report.outcome import Outcome
 from cutprep.stages.check.inspect import check as inspect_drawing
 from cutprep.stages.classify import classify, require_matches
 from cutprep.stages.mend.mend import mend as mend_drawing
-from cutprep.stages.mend.mending import Mending
+from cutprep.stages.mend.mending import USUAL, Mending
 from cutprep.stages.read.reader import read as read_file
 from cutprep.tolerance import Tolerance
 
@@ -117,7 +118,7 @@ def check(
     *,
     tolerance: Tolerance | None = None,
     expect: str | tuple[float, float] | None = None,
-    strip: float = 1.5,
+    strip: float = STRIP,
     blade_offset: float = 0.0,
 ) -> Findings:
     """Find what is wrong with a drawing.
@@ -154,7 +155,7 @@ def mend(
     drawing: Drawing | Path | str,
     *,
     tolerance: Tolerance | None = None,
-    keep: str = "report",
+    keep: str = USUAL.keep,
     gap: str | float | None = None,
     trim: str | float | None = None,
     ask: Iterable[str] = (),
@@ -306,19 +307,6 @@ def prepare(
     **settings: Unpack[Settings],
 ) -> Outcome:
     """Prepare a job, as `cutprep prepare` does.
-
-    Parameters
-    ----------
-    sources
-        Drawings.
-    out
-        Folder for the results; None writes nothing.
-    replace
-        Replace what cutprep wrote into the folder before.
-    progress
-        Told how far the work is.
-    settings
-        As for `make_job`.
 
     Parameters
     ----------

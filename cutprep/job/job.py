@@ -17,7 +17,7 @@ from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.cutting import Cutting
 from cutprep.stages.fold.fit.tell import Wanted
 from cutprep.stages.mend.mending import Mending
-from cutprep.stages.nest.nesting import Nesting, Turns
+from cutprep.stages.nest.nesting import USUAL_TURNS, Nesting, Turns
 from cutprep.stages.order.ordering import Ordering
 from cutprep.tolerance import Tolerance
 
@@ -67,7 +67,7 @@ class Item:
     rules: Rules = field(default_factory=Rules)
     units: str | None = None
     expect: tuple[float, float] | None = None
-    turns: Turns = "quarter"
+    turns: Turns = USUAL_TURNS
     grain: float | None = None
     mirror: bool = False
     in_set: int = 0

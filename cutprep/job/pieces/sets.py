@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from cutprep.errors import JobError
+from cutprep.job.settings.table import SETTINGS
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.folded import FoldReport
@@ -24,7 +25,7 @@ from cutprep.template.family.pieces import PieceSet
 from cutprep.tolerance import Tolerance
 
 #: A set that names no card is cut from this one.
-_CARD, _LIKE = "card", "card-220"
+_CARD = "card"
 #: A strip of a divider may be as long as its tray is wide; less is rounding, mm.
 _TOUCH = 0.01
 
@@ -125,7 +126,7 @@ def set_job(one: PieceSet, fitted: Sequence[FittedPiece]) -> str:
     """
     rows = [f"title = {quoted(one.title)}", "sets = 1"]
     for stock, caliper in _cards(fitted).items():
-        like = "" if stock in shelf.stocks() else f"like = {quoted(_LIKE)}\n"
+        like = "" if stock in shelf.stocks() else f"like = {quoted(SETTINGS['stock'].default)}\n"
         rows.append(f'\n[[stock]]\nname = {quoted(stock)}\n{like}caliper = "{caliper:g}mm"')
     for fit_ in fitted:
         piece = fit_.piece

@@ -5,9 +5,8 @@ from __future__ import annotations
 from cutprep.job.settings import compound, forms
 from cutprep.job.settings.setting import Group, Scope, Setting
 from cutprep.model.rules import Rules
+from cutprep.profile.stock import CALIPERS, MOST_GRAIN, PASSES, SPEED_FACTORS
 from cutprep.stages.mend.mending import KEEP, Mending
-
-_TURNED_BY = 179.999  # degrees; the grain has no front
 
 DRAWING = (
     Setting(
@@ -118,7 +117,7 @@ CARD = (
         name="caliper",
         group=Group.CARD,
         scope=Scope.CARD,
-        form=forms.length(least=0.01, most=10.0),
+        form=forms.length(**CALIPERS),
         help="Thickness of the card.",
         otherwise="the stock's",
         remembered=False,
@@ -127,7 +126,7 @@ CARD = (
         name="card_grain",
         group=Group.CARD,
         scope=Scope.CARD,
-        form=forms.number(most=_TURNED_BY),
+        form=forms.number(most=MOST_GRAIN),
         help="Direction of the card's grain as a sheet is loaded, degrees from its lower edge.",
         otherwise="the stock's",
         key="grain",
@@ -137,7 +136,7 @@ CARD = (
         name="card_passes",
         group=Group.CARD,
         scope=Scope.CARD,
-        form=forms.whole(least=1, most=20),
+        form=forms.whole(**PASSES),
         help="How often this card is cut, unless the job says otherwise.",
         otherwise="the stock's",
         key="passes",
@@ -147,7 +146,7 @@ CARD = (
         name="speed_factor",
         group=Group.CARD,
         scope=Scope.CARD,
-        form=forms.number(least=0.01, most=10),
+        form=forms.number(**SPEED_FACTORS),
         help="What this card multiplies the tools' speeds by.",
         otherwise="the stock's",
         remembered=False,

@@ -7,13 +7,13 @@ from typing import get_args
 from cutprep.job.settings import compound, forms
 from cutprep.job.settings.setting import Group, Scope, Setting
 from cutprep.model.text import LEAST_HEIGHT
-from cutprep.stages.nest.nesting import Nesting, Turns
+from cutprep.profile.stock import MOST_GRAIN
+from cutprep.stages.nest.nesting import USUAL_TURNS, Nesting, Turns
 from cutprep.stages.order.ordering import EFFORTS, FINISH, METRICS, Ordering
 
 AMOUNTS = ("copies", "sheet", "stock")
 MOST_COPIES = 10**9  # what is really made is limited by Limits.copies
 _NESTING, _ORDERING = Nesting(), Ordering()
-_TURNED_BY = 179.999  # degrees; the grain has no front
 
 NAMES = (
     Setting(
@@ -100,7 +100,7 @@ LAYOUT = (
         form=forms.choice(get_args(Turns)),
         help="How copies may be turned: never (patterned card), half, quarter or free.",
         more="`never`: what is up in the drawing is up on the sheet as it lies in the machine",
-        default="quarter",
+        default=USUAL_TURNS,
     ),
     Setting(
         name="mirror",
@@ -114,7 +114,7 @@ LAYOUT = (
         name="grain",
         group=Group.LAYOUT,
         scope=Scope.TEMPLATE,
-        form=forms.number(most=_TURNED_BY),
+        form=forms.number(most=MOST_GRAIN),
         help="Direction in the drawing that shall lie along the card's grain, degrees.",
         otherwise="the main folds",
         remembered=False,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from cutprep.job.settings import compound, forms
 from cutprep.job.settings.setting import Group, Setting
 from cutprep.profile.languages import LANGUAGES
+from cutprep.profile.stock import PASSES
 from cutprep.stages.blade.cutting import BY, SCORED, Bridges, Passes, Perforation
 
 #: What can be written beside machine files and sheets to read.
@@ -37,7 +38,7 @@ BLADE = (
     Setting(
         name="passes_count",
         group=Group.BLADE,
-        form=forms.whole(least=1, most=20),
+        form=forms.whole(**PASSES),
         help="How often cuts are run.",
         otherwise="the stock's",
         key="passes.count",

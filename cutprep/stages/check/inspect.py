@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity
+from cutprep.profile.stock import STRIP
 from cutprep.stages.check.faults.copies import find_copies
 from cutprep.stages.check.faults.doubled import find_doubled, find_near, near_runs
 from cutprep.stages.check.faults.outline import find_gaps, find_open, find_overruns
@@ -25,7 +26,7 @@ def check(
     drawing: Drawing,
     tolerance: Tolerance,
     *,
-    strip: float = 1.5,
+    strip: float = STRIP,
     blade_offset: float = 0.0,
     area: tuple[float, float] | None = None,
     sheet: tuple[float, float] | None = None,

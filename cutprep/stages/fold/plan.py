@@ -77,52 +77,30 @@ def fold(
     JobError
         When a declared point names nothing in the drawing.
     """
-
-    def again(other: Drawing) -> tuple[FoldReport, ...]:
-        return _fold_as_drawn(other, thickness=thickness, tolerance=tolerance, seed=seed, work=work)
-
-    reports = _fold_as_drawn(
-        drawing,
-        declared=declared,
-        thickness=thickness,
-        tolerance=tolerance,
-        seed=seed,
-        faults=faults,
-        work=work,
-    )
+    said = declared or FoldDeclarations()
+    asked = Asked(said, thickness if said.thickness is None else said.thickness, tolerance, seed, work)
+    reports = _fold_as_drawn(drawing, asked, faults)
     if declared is not None or any(f.severity is Severity.ERROR for f in faults):
         return reports
-    return with_missing_score(drawing, reports, again, _at(drawing))
+    return with_missing_score(drawing, reports, lambda other: _fold_as_drawn(other, asked, ()), _at(drawing))
 
 
-def _fold_as_drawn(
-    drawing: Drawing,
-    *,
-    declared: FoldDeclarations | None = None,
-    thickness: float = 0.0,
-    tolerance: Tolerance,
-    seed: int = 0,
-    faults: Findings = (),
-    work: float = WORK_LIMIT,
-) -> tuple[FoldReport, ...]:
+def _fold_as_drawn(drawing: Drawing, asked: Asked, faults: Findings) -> tuple[FoldReport, ...]:
     """Fold every part just as it is drawn: the same, but no score is looked for."""
     drawn = pick_net_lines(drawing)
     if not len(drawn.operations):
         return ()
-    said = declared or FoldDeclarations()
-    thick = thickness if said.thickness is None else said.thickness
-    net = find_net(drawn, tolerance)
+    net = find_net(drawn, asked.tolerance)
     hinges = hinges_of(net)
     sorted_out = sort_out(net, parts_of(len(net.rings), hinges))
     parts = [_with_frills_last(part_of(net, list(p), hinges), hinges) for p in sorted_out.parts]
     where = _where(drawing)
     shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
     causes = causes_of(faults, shapes)
-    owner = owners(parts, said)
-    asked = Asked(said, thick, tolerance, seed, work)
+    owner = owners(parts, asked.declared)
     reports = []
     for k, part in enumerate(parts):
-        resolved = resolve_declarations(part, k, said, owner)
+        resolved = resolve_declarations(part, k, asked.declared, owner)
         name = drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}"
         loose = tuple(_loose(net, panels, where) for panels, of in sorted_out.loose if of == k)
         report = sum_up(part, resolved, name, loose, asked, _at(drawing))

@@ -12,6 +12,7 @@ if TYPE_CHECKING:  # the command line reads the defaults, and must not load shap
 
 #: How copies may be turned.
 Turns = Literal["never", "half", "quarter", "free"]
+USUAL_TURNS: Turns = "quarter"
 #: An area of the sheet: left, bottom, right, top of a rectangle, or any polygon; mm.
 Area: TypeAlias = "tuple[float, float, float, float] | shapely.Polygon"
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from cutprep.errors import PlanError
+from cutprep.limits import Limits
 
-#: Units of work for one part; a unit is about a millisecond on a desktop machine of 2024, so 2 s to 3 s in all.
-WORK_LIMIT = 3000.0
+#: Units of work for one part; a unit is about a millisecond on a desktop machine of 2024.
+WORK_LIMIT = Limits().fold_work
 #: Units for a panel that is judged, or that an outline is walked round.
 JUDGED, WALKED = 1.0, 0.2
 #: Units for a step of the solver, and for each of its derivatives.

@@ -8,7 +8,6 @@ import numpy as np
 
 from cutprep.model.folded import Certainty, Verdict
 from cutprep.stages.fold.closing.close import Closing
-from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.closing.zip.body import convex
 from cutprep.stages.fold.closing.zip.zips import RIM_FLAT
 from cutprep.stages.fold.declared.constraints import FoldConstraints
@@ -32,7 +31,7 @@ class Asked:
     thickness: float
     tolerance: Tolerance
     seed: int
-    work: float = WORK_LIMIT
+    work: float
 
 
 def limits_of(part: HingedPart, asked: Asked) -> SeamLimits:

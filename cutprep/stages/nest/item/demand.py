@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from cutprep.errors import GrainConflict, PlanError
 from cutprep.model.part import Template
-from cutprep.stages.nest.nesting import Turns
+from cutprep.stages.nest.nesting import USUAL_TURNS, Turns
 
 _ANGLES: dict[str, tuple[float, ...]] = {
     "never": (0.0,),
@@ -41,7 +41,7 @@ class Demand:
 
     template: Template
     copies: int
-    turns: Turns = "quarter"
+    turns: Turns = USUAL_TURNS
     mirror: bool = False
     apart: bool = False
 
