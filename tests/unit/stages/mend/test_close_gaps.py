@@ -110,3 +110,11 @@ def test_sides_within_twelve_degrees_of_straight_meet_halfway(bend: float, carri
     halfway = (np.array([-0.3, 0]) + turned([(0.1, 0)], bend)[0]) / 2
     assert made.points(0)[-1] == pytest.approx((0, 0) if carried else halfway, abs=1e-9)
     assert made.points(1)[0] == pytest.approx(made.points(0)[-1])
+
+
+@pytest.mark.parametrize(("bend", "lines"), [(11, 1), (13, 2)])
+def test_a_fold_line_goes_straight_on_within_twelve_degrees(bend: float, lines: int) -> None:
+    """Beyond that it is two hinges, which the card needs apart."""
+    pen = Pen().score([(-10, 0), (0, 0)], turned([(0, 0), (10, 0)], bend).tolist())
+    made, _ = join_lines(pen.lines, np.ones(2, bool), LIMITS)
+    assert len(made) == lines

@@ -54,9 +54,10 @@ def test_a_fold_right_beside_a_cut() -> None:
     assert len(found[0].places) == 3
 
 
-def test_a_strip_further_along_lines_that_nearly_double_is_told_as_well() -> None:
-    """The slit runs 0.3 mm beside the edge, steps away, and comes back to 1.1 mm from the same edge."""
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_strip_further_along_lines_that_nearly_double_is_told_as_well(mirrored: bool) -> None:
+    """The slit runs 0.3 mm beside the edge, steps away, and comes back to 1.1 mm from the same edge; either way round."""
     slit = [(3, 0.3), (20, 0.3), (20, 6), (40, 6), (40, 1.1), (55, 1.1)]
-    found = faults(Pen().cut(box(0, 0, 60, 30), slit))
+    found = faults(Pen().cut(box(0, 0, 60, 30), [(60 - x, y) for x, y in slit] if mirrored else slit))
     assert [f.code for f in found] == ["near-double", "thin-strip"]
     assert found[1].measure == pytest.approx(1.1)

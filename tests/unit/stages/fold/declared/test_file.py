@@ -109,16 +109,17 @@ def test_inside_down() -> None:
 
 
 def test_a_declared_flap_need_not_look_like_one() -> None:
-    """A square tab as wide as its hinge is a flap when the maker says so."""
-    s = tray(reach=25, taper=0)
-    flaps = tuple(
-        (DeclaredPoint((x, y)), DeclaredPoint((30 if x < 105 else 180, 75)))
-        for x in (15, 195)
-        for y in (15, 135)
-    )
-    report = folded(s, declared=FoldDeclarations(flaps=tuple((f, None) for f, _ in flaps)))
-    assert report.verdict is Verdict.OPEN_BOX
-    assert len(report.flaps) == 4
+    """Tabs a little wider at their ends than where they hang: two corners stay open until the maker says what they are."""
+    s = tray(reach=20, taper=-0.5)
+    tabs = [(x, y) for x in (15, 195) for y in (15, 135)]
+    onto = tuple((DeclaredPoint((x, y)), DeclaredPoint((15 if x < 105 else 195, 75))) for x, y in tabs)
+    plain, report = folded(s), folded(s, declared=FoldDeclarations(flaps=onto))
+    assert (plain.verdict, len(plain.mates)) == (Verdict.OPEN_BOX, 2)
+    assert (report.verdict, len(report.mates)) == (Verdict.OPEN_BOX, 4)
+    assert {f.source for f in plain.flaps} == {"inferred"}
+    assert {f.source for f in report.flaps} == {"declared"}
+    walls = {report.panels[f.target].inner_point[0] < 105 for f in report.flaps if f.target is not None}
+    assert walls == {True, False}
 
 
 def test_a_side_declared_open_stays_open() -> None:

@@ -65,9 +65,17 @@ def test_exact_only_when_no_more_can_go_in() -> None:
 
 
 def test_askew() -> None:
-    """In a hexagon of side 40 a strip of 76 x 3 fits only on a diagonal that the axes don't offer."""
-    got = holds(folded(hex_prism(40, 90)), (77, 2, 89), lying=False)
-    assert got.count >= 1
+    """A strip longer than either side of 150 x 90 goes in along a diagonal of 174.9; one that is longer still does not."""
+    got = holds(folded(tray()), (165, 5, 29), lying=False)
+    assert (got.count, got.words) == (1, "one fits when it stands askew")
+    assert holds(folded(tray()), (172, 5, 29), lying=False).count == 0
+
+
+def test_a_strip_stands_from_corner_to_corner_of_a_hexagon() -> None:
+    """80 mm across the corners of a side of 40, where 77 x 2 and 76 x 3 have room; 80 x 2 has none."""
+    carton = folded(hex_prism(40, 90))
+    assert holds(carton, (77, 2, 89), lying=False).count == 2
+    assert holds(carton, (80, 2, 89), lying=False).count == 0
 
 
 def test_things_stand_inside_and_apart() -> None:
