@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutprep.stages.readback.compare.strokes import compare
 from cutprep.tolerance import Tolerance
+from tests.beside import compare
 from tests.plans import MACHINE, plan
 
 COUNT = 100_000

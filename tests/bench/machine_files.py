@@ -19,10 +19,11 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 from cutprep.model.findings.finding import Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.compare.strokes import compare, strokes_of
+from cutprep.stages.readback.compare.runs import strokes_of
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
 from cutprep.tolerance import Tolerance
+from tests.beside import compare
 from tests.outside.test_hpgl_ezhpgl import their_strokes
 from tests.plans import MACHINE, circle, jobs, plan
 

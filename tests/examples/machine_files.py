@@ -13,9 +13,9 @@ from cutprep.job.folder.accept import accept
 from cutprep.job.folder.verify import verify
 from cutprep.model.findings.finding import Findings
 from cutprep.stages.readback.compare.proof import prove
-from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
+from tests.beside import compare
 from tests.plans import MACHINE, plan
 
 DRAWING = """<svg xmlns="http://www.w3.org/2000/svg" width="260mm" height="240mm" viewBox="0 0 260 240">
@@ -80,9 +80,8 @@ def _parsed(language: str, program: str) -> Findings:
     return parse(program, language)[1]
 
 
-def _beside(*file: Row, speed: float = 50.0) -> Findings:
-    planned, read = plan([FIRST, SECOND, THIRD]), plan(file, speed=speed)
-    return compare(planned, read, within=0.025, machine=MACHINE)
+def _beside(*file: Row) -> Findings:
+    return compare(plan([FIRST, SECOND, THIRD]), plan(file), within=0.025, machine=MACHINE)
 
 
 def _outside() -> Findings:
@@ -156,7 +155,6 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     **{code: partial(_beside, *file) for code, file in _PLANS.items()},
     "not-of-the-drawing": partial(_spoilt, "svg", "</svg>", "<text>honey</text></svg>"),
     **{code: partial(_spoilt, *change) for code, change in _SPOILT.items()},
-    "faster-than-planned": partial(_beside, FIRST, SECOND, THIRD, speed=90.0),
     "outside-area": _outside,
     **dict.fromkeys(
         ["machine-file-unreadable", "file-missing", "file-changed", "job-changed", "not-of-the-job"], _gone

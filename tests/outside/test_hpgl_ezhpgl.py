@@ -17,7 +17,7 @@ from cutprep.geometry.affine import apply, invert
 from cutprep.model.moves import Moves
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.compare.strokes import strokes_of
+from cutprep.stages.readback.compare.runs import strokes_of
 from cutprep.stages.readback.compare.walk import walk_apart
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write

@@ -16,7 +16,7 @@ import pytest
 
 from cutprep.model.findings.finding import Severity
 from cutprep.profile import shelf
-from cutprep.stages.readback.compare.strokes import strokes_of
+from cutprep.stages.readback.compare.runs import strokes_of
 from cutprep.stages.readback.machine_file import parse
 
 

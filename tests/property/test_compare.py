@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from cutprep.model.findings.finding import Findings
 from cutprep.stages.readback.compare.align import align
-from cutprep.stages.readback.compare.strokes import compare
 from cutprep.tolerance import Tolerance
+from tests.beside import compare
 from tests.plans import MACHINE, plan
 
 Drawn = list[tuple[int, list[tuple[float, float]]]]

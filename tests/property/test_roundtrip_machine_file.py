@@ -13,10 +13,11 @@ from hypothesis import strategies as st
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.proof import prove
-from cutprep.stages.readback.compare.strokes import compare, strokes_of
+from cutprep.stages.readback.compare.runs import strokes_of
 from cutprep.stages.readback.machine_file import parse, sniff
 from cutprep.stages.write.machine_file import write
 from cutprep.tolerance import Tolerance
+from tests.beside import compare
 from tests.gcode_grammar import faults_of_file
 from tests.plans import jobs
 

@@ -29,10 +29,6 @@ ENTRIES = (
         "The file holds an instruction that was not planned, or lacks one that was.", _PLAN,
     ),
     Entry(
-        "faster-than-planned", WARNING, "The file moves a tool faster than planned.",
-        "Prepare the job again, or watch the first sheet.",
-    ),
-    Entry(
         "job-changed", ERROR, "The file job.json is not as it was written.", _AGAIN, rooms=("job",),
     ),
     Entry(

@@ -20,40 +20,8 @@ from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.align import StrokeMatch, align, kinds_of
-from cutprep.stages.readback.compare.runs import Stroke, strokes_of
+from cutprep.stages.readback.compare.runs import Stroke
 from cutprep.stages.readback.compare.walk import Apart, walk_apart
-
-#: Speeds are whole cm/s in HP-GL and tenths of mm/min in G-code: never more than this factor up,
-#: but for the slowest speed that the language can say, 10 mm/s.
-_FASTER, _SLOWEST = 1.01, 10.0
-
-
-def compare(
-    planned: Moves, read: Moves, *, within: float, machine: Machine, sagitta: float = 0.0
-) -> Findings:
-    """Find where a machine file does not do what was planned.
-
-    Parameters
-    ----------
-    planned, read
-        The plan, and what an independent reader made of the file; mm on the sheet.
-    within
-        Largest distance, mm: one plotter unit for HP-GL, 0.005 mm for G-code.
-    machine
-        Whose area is not left.
-    sagitta
-        The flattening limit, mm: by so much an arc along the edge of the area may bulge over it.
-
-    Returns
-    -------
-    Findings
-        Empty when the file is right: every stroke once, in order, with its tool, along its line;
-        the tool up on every travel and at the end; nothing outside the area. Each finding shows
-        both positions.
-    """
-    wanted, got = strokes_of(planned), strokes_of(read)
-    found = [finding for _, finding in lay_beside(wanted, got, within)[1]]
-    return (*found, *ends_rightly(read, within, machine, sagitta), *_speeds(planned, read, bool(found)))
 
 
 def ends_rightly(read: Moves, within: float, machine: Machine, sagitta: float) -> Findings:
@@ -224,28 +192,3 @@ def _ending(read: Moves) -> Findings:
             places=(_place(read.xy[-1]),),
         ),
     )
-
-
-def _speeds(planned: Moves, read: Moves, differs: bool) -> Findings:
-    """Whether the file works faster than planned, tool by tool; only worth saying when all else agrees."""
-    if differs:
-        return ()
-    found = []
-    for tool in np.unique(read.tool[read.down]).tolist():
-        fastest = float(read.speed[read.down & (read.tool == tool)].max())
-        asked = planned.speed[planned.down & (planned.tool == tool)]
-        limit = max(float(asked.max()) if len(asked) else 0.0, _SLOWEST) * _FASTER
-        if len(asked) and asked.max() > 0 and fastest > limit:
-            found.append(
-                Finding.of(
-                    "faster-than-planned",
-                    f"the file moves tool {tool} at {fastest:.1f} mm/s; {asked.max():.1f} mm/s is planned",
-                    measure=fastest,
-                    limit=limit,
-                    unit="mm/s",
-                )
-            )
-    return tuple(found)
-
-
-__all__ = ["Stroke", "compare", "strokes_of"]

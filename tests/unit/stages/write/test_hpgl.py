@@ -10,10 +10,10 @@ import pytest
 
 from cutprep.errors import JobError, OutOfReach
 from cutprep.profile.machine import HpglStyle, Machine
-from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.hpgl import plotter_units
 from cutprep.stages.write.machine_file import deviation, write
+from tests.beside import compare
 from tests.plans import MACHINE, TOOLS, circle, plan
 
 LINE = [(1, [(10, 20), (30.5, 20)])]

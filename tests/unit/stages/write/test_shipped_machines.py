@@ -7,10 +7,10 @@ import math
 import pytest
 
 from cutprep.profile import shelf
-from cutprep.stages.readback.compare.strokes import compare
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
 from cutprep.tolerance import Tolerance
+from tests.beside import compare
 from tests.plans import circle, plan
 
 CASES = [(name, language) for name, machine in shelf.machines().items() for language in machine.languages]

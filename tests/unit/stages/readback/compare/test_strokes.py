@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 from cutprep.model.findings.finding import Findings, Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import GcodeStyle, Machine
-from cutprep.stages.readback.compare.strokes import compare, strokes_of
+from cutprep.stages.readback.compare.runs import strokes_of
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
 from cutprep.tolerance import Tolerance
+from tests.beside import compare
 from tests.plans import MACHINE, circle, jobs, plan
 
 LIMIT = {"hpgl": 0.025, "gcode": 0.005}
@@ -170,12 +171,6 @@ def test_a_difference_shows_both_positions() -> None:
     assert found.measure == pytest.approx(0.2, abs=1e-3)
 
 
-def test_a_faster_file_is_warned_of() -> None:
-    """Once for each tool, and as a warning: the lines are right."""
-    found = checked(write(plan(STROKES, speed=80.0), MACHINE, "hpgl"), "hpgl", MACHINE)
-    assert [(f.code, f.severity) for f in found] == [("faster-than-planned", Severity.WARNING)] * 2
-
-
 def test_a_file_that_goes_to_and_fro_instead_of_once_is_refused() -> None:
     """All points lie on the planned line, so only the order of walking shows it."""
     once, thrice = plan([(1, [(10, 10), (50, 10)])]), plan([(1, [(10, 10), (50, 10), (20, 10), (50, 10)])])
@@ -266,42 +261,6 @@ def test_a_tool_that_stays_down_at_the_end() -> None:
     (found,) = compare(moves, ends_down, within=0.025, machine=MACHINE, sagitta=Tolerance().sagitta)
     assert (found.code, found.places[0].xy) == ("tool-left-down", (60, 50))
     assert "ends at 60.000, 50.000 with the tool down" in found.problem
-
-
-def test_speeds_are_compared_tool_by_tool() -> None:
-    """A hundredth faster is rounding; below 10 mm/s no language says less."""
-    slow = [(2, [(20, 40), (120, 40)]), (1, [(20, 90), (120, 95)])]
-
-    def warned(planned: float, read: float) -> list[tuple]:
-        found = compare(
-            plan(slow, speed=planned),
-            plan(slow, speed=read),
-            within=0.025,
-            machine=MACHINE,
-            sagitta=Tolerance().sagitta,
-        )
-        return [(f.code, f.measure, round(f.limit or 0, 3), f.unit) for f in found]
-
-    assert warned(50, 50.4) == []
-    assert warned(50, 50.6) == [("faster-than-planned", 50.6, 50.5, "mm/s")] * 2
-    assert warned(3, 10) == []
-    assert warned(3, 10.2) == [("faster-than-planned", 10.2, 10.1, "mm/s")] * 2
-    assert warned(0, 90) == [], "nothing was planned"
-    both = plan(slow, speed=50)
-    faster = np.where(both.tool == 1, both.speed * 1.5, both.speed)
-    (one,) = compare(
-        both, replace(both, speed=faster), within=0.025, machine=MACHINE, sagitta=Tolerance().sagitta
-    )
-    quick = replace(both, speed=np.where(both.tool == 2, both.speed * 2, both.speed))
-    (alone,) = compare(
-        quick,
-        replace(quick, speed=quick.speed.clip(0, 75) * 1.2),
-        within=0.025,
-        machine=MACHINE,
-        sagitta=Tolerance().sagitta,
-    )
-    assert "moves tool 1 at 60.0 mm/s; 50.0 mm/s is planned" in alone.problem, "tool 2 may do 100"
-    assert "moves tool 1 at 75.0 mm/s; 50.0 mm/s is planned" in one.problem
 
 
 def test_runs_with_the_tool_down() -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import HpglStyle
-from cutprep.stages.readback.compare.strokes import strokes_of
+from cutprep.stages.readback.compare.runs import strokes_of
 from cutprep.stages.readback.hpgl.follow import HpglReader
 from cutprep.stages.readback.hpgl.frame import Scaling
 from cutprep.stages.readback.hpgl.window import clipped
