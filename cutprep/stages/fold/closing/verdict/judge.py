@@ -320,9 +320,7 @@ def _chain_ends(panels: Points, ends: Points, within: float) -> list[Points]:
     found = []
     for p in np.unique(panels):
         own = ends[panels == p]
-        far = np.linalg.norm(own[:, None, 0] - own[None, :, 1], axis=2)
-        np.fill_diagonal(far, np.inf)
-        outer = np.vstack((own[far.min(axis=1) > within, 0], own[far.min(axis=0) > within, 1]))
+        outer = loose_ends(own, within, round_itself=False)
         found.append(outer if len(outer) > 1 else loose_ends(own))
     return [f for f in found if len(f)]
 

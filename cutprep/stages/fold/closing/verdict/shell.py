@@ -308,17 +308,23 @@ def _cut_out(side: PanelSide, stretch: Stretch) -> Points:
     return np.array([side.ends[0] + stretch[0] * u, side.ends[0] + stretch[1] * u])
 
 
-def loose_ends(ends: Points) -> Points:
+def loose_ends(ends: Points, within: float = _JOINED, *, round_itself: bool = True) -> Points:
     """Where chains of stretches begin and end, (k, d).
 
     Parameters
     ----------
     ends
         (n, 2, d) ndarray of float: stretches that run one way round.
+    within
+        Ends that lie no further apart are joined, mm.
+    round_itself
+        A stretch may be joined to its own other end.
     """
     starts, stops = ends[:, 0], ends[:, 1]
     far = np.linalg.norm(starts[:, None] - stops[None], axis=2)
-    return np.vstack((starts[far.min(axis=1) > _JOINED], stops[far.min(axis=0) > _JOINED]))
+    if not round_itself:
+        np.fill_diagonal(far, np.inf)
+    return np.vstack((starts[far.min(axis=1) > within], stops[far.min(axis=0) > within]))
 
 
 def shell_of(state: State, contacts: Contacts, reach: float) -> Shell:
