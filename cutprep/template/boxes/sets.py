@@ -7,40 +7,14 @@ published source).
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 
 from cutprep.model.folded import Verdict
-from cutprep.template.blank import SQUARE, VALLEY, Blank
 from cutprep.template.boxes.tray import add_tray, lid_inside, lid_tab, tray_area, tray_blank
-from cutprep.template.cartons.tube import around, panels
+from cutprep.template.cartons.tube import add_tube, around, panels
 from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
-
-
-def _tube(
-    sketch: Sketch,
-    sides: tuple[float, float],
-    deep: float,
-    seam: float,
-    t: float,
-    bottom: float,
-    notch: float,
-) -> None:
-    """Add a tube of an inside size: four walls in a row and a glue flap; a thumb notch in the third wall's edge."""
-    a, b = sides
-    x = panels(a, b, t)
-    blank = Blank(sketch.name)
-    for left, right in pairwise(x):
-        blank.box(left, bottom, right, bottom + deep)
-    blank.flap((x[4], bottom), (x[4], bottom + deep), seam, seam * SLANT)
-    for at in x[1:4]:
-        blank.way((at, bottom), (at, bottom + deep), SQUARE)
-    blank.way((x[4], bottom), (x[4], bottom + deep), VALLEY)
-    blank.notch(((x[2] + x[3]) / 2, bottom + deep), notch)
-    sketch.add(blank.finish())
 
 
 def draw_drawer(d: Values) -> Sketch:
@@ -64,7 +38,7 @@ def draw_drawer(d: Values) -> Sketch:
     )
     sketch = Sketch("drawer-and-sleeve")
     top = add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], t, face="base")
-    _tube(sketch, (wide, high), deep, seam, t, top + d["apart"], d["notch"])
+    add_tube(sketch, panels(wide, high, t), deep, seam, bottom=top + d["apart"], notch=d["notch"])
     sketch.note = f"{d['play']:g} mm of play on each side between drawer and sleeve in card of {t:g} mm"
     return sketch
 
@@ -139,7 +113,7 @@ def draw_shoulder(d: Values) -> Sketch:
     length, width = lid_inside(d["length"], d["width"], d["caliper"], d["play"])
     top = add_tray(sketch, length, width, d["height"], d["tab"], t, face="base")
     top = add_tray(sketch, length, width, d["lid"], lid_tab(d), t, bottom=top + d["apart"], face="lid")
-    _tube(sketch, (d["length"], d["width"]), tall, seam, t, top + d["apart"], 0.0)
+    add_tube(sketch, panels(d["length"], d["width"], t), tall, seam, bottom=top + d["apart"])
     sketch.note = f"{d['play']:g} mm of play on each side round the frame in card of {t:g} mm"
     return sketch
 

@@ -8,11 +8,13 @@ fold is a valley.
 
 from __future__ import annotations
 
-from itertools import accumulate
+from collections.abc import Sequence
+from itertools import accumulate, pairwise
 
 import numpy as np
 
 from cutprep.model.folded import Verdict
+from cutprep.template.blank import SQUARE, VALLEY, Blank
 from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
@@ -32,14 +34,43 @@ def _refuse_seam(d: Values) -> None:
     )
 
 
-def _square(sketch: Sketch, x: list[float], height: float) -> None:
-    """Score the folds of a tube that is open at both ends.
+def add_tube(
+    sketch: Sketch,
+    x: Sequence[float],
+    height: float,
+    seam: float,
+    *,
+    drop: float | None = None,
+    bottom: float = 0.0,
+    notch: float = 0.0,
+) -> None:
+    """Add a tube that is open at both ends: four walls in a row and a glue flap.
 
     Nothing holds such a tube square before it is round its box, so the angle is said; the seam's follows.
+
+    Parameters
+    ----------
+    x
+        Where its walls begin and end, mm, from `panels`.
+    height, seam
+        Of the walls; how far the flap reaches, mm.
+    drop
+        How far the flap's free side is drawn in, mm; by `SLANT` when None.
+    bottom
+        Where its lower edge lies, mm.
+    notch
+        Radius of a thumb notch in the upper edge of the third wall, mm; 0: none.
     """
+    top = bottom + height
+    blank = Blank(sketch.name)
+    for left, right in pairwise(x):
+        blank.box(left, bottom, right, top)
+    blank.flap((x[-1], bottom), (x[-1], top), seam, seam * SLANT if drop is None else drop)
     for at in x[1:-1]:
-        sketch.valley((at, 0), (at, height), degrees=90)
-    sketch.valley((x[-1], 0), (x[-1], height))
+        blank.way((at, bottom), (at, top), SQUARE)
+    blank.way((x[-1], bottom), (x[-1], top), VALLEY)
+    blank.notch(((x[2] + x[3]) / 2, top), notch)
+    sketch.add(blank.finish())
 
 
 def draw_sleeve(d: Values) -> Sketch:
@@ -47,12 +78,8 @@ def draw_sleeve(d: Values) -> Sketch:
     _refuse_seam(d)
     refuse(2 * d["seam"] * SLANT > d["height"] / 2, "the glue flap tapers to a point", "Use a narrower seam.")
     sketch = Sketch("sleeve")
-    x, h, seam = panels(d["length"], d["width"], d["caliper"]), d["height"], d["seam"]
-    drop = seam * SLANT
-    sketch.cut(
-        (0, 0), (x[4], 0), (x[4] + seam, drop), (x[4] + seam, h - drop), (x[4], h), (0, h), closed=True
-    )
-    _square(sketch, x, h)
+    x, h = panels(d["length"], d["width"], d["caliper"]), d["height"]
+    add_tube(sketch, x, h, d["seam"])
     sketch.face("front", np.array([(0, 0), (x[1], 0), (x[1], h), (0, h)]))
     return sketch
 
@@ -189,10 +216,7 @@ def draw_band(d: Values) -> Sketch:
     t, w = d["caliper"], d["width"]
     x = panels(d["length"], d["height"], t)
     refuse(d["overlap"] > x[1], "the overlap is longer than the side it lies on", "Use a shorter overlap.")
-    right = x[4] + d["overlap"]
-    drop = min(d["overlap"] * SLANT, w / 6)
-    sketch.cut((0, 0), (x[4], 0), (right, drop), (right, w - drop), (x[4], w), (0, w), closed=True)
-    _square(sketch, x, w)
+    add_tube(sketch, x, w, d["overlap"], drop=min(d["overlap"] * SLANT, w / 6))
     sketch.face("front", np.array([(x[2], 0), (x[3], 0), (x[3], w), (x[2], w)]))
     return sketch
 
