@@ -35,6 +35,7 @@ from tests.kinds.boxes import BOXES
 from tests.kinds.cartons import CARTONS
 from tests.kinds.draw import Manner, Net, Rng, Want, drawn, placed
 from tests.kinds.gifts import GIFTS
+from tests.kinds.makers import MAKERS
 from tests.kinds.other import OTHERS
 from tests.kinds.paper import PAPER
 from tests.kinds.solids import SOLIDS
@@ -52,10 +53,13 @@ KINDS: dict[str, Callable[[Rng], Any]] = {
     **PAPER,
     **TRADE,
     **GIFTS,
+    **MAKERS,
 }
 TOLERANCE = Tolerance()
 #: Longest time for one template, s; what takes longer is stopped and counts as wrong.
 STOP = 60
+#: Nets of one kind that are drawn by lot until one does not overlap itself.
+TRIES = 200
 #: Roles that a wall must not have; "closure" and "gusset" may be either.
 SPARE = frozenset({"glue", "tuck", "dust", "layer"})
 HONEST = (Verdict.NOT_SOLVED, Verdict.CANNOT_INFER)
@@ -95,11 +99,12 @@ def rng_of(kind: str, seed: int) -> Rng:
 def make(kind: str, seed: int) -> tuple[Net, tuple[Want, ...]]:
     """A net of a kind; a solid whose nets overlap gives way to the next by lot."""
     rng = rng_of(kind, seed)
-    while True:
+    for _ in range(TRIES):
         made = KINDS[kind](rng)
         if made is not None and not made[0].overlaps():
             net, want = made
             return net, want if isinstance(want, tuple) else (want,)
+    raise RuntimeError(f"{kind}, seed {seed}: {TRIES} nets by lot all overlap themselves")
 
 
 def case_of(kind: str, seed: int, manner: Manner | None = None) -> Case:

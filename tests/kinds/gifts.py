@@ -29,7 +29,8 @@ def pyramid_crossed(rng: Rng) -> Made:
         out = math.hypot(*mid)
         tip = (mid[0] * (1 + slant / out), mid[1] * (1 + slant / out))
         net.add(p, tip, q)
-        net.flap(q, tip, min(5.0, 0.12 * side), 9.0, far=9.0)
+        deep = min(5.0, 0.12 * side)
+        net.flap(q, tip, deep, 9.0, far=max(9.0, 1.1 * deep / math.tan(2 * math.atan(side / 2 / slant))))
     rise = math.sqrt(slant**2 - apothem**2)
     return net, net.want("closed", area(n, side) * rise / 3)
 

@@ -338,7 +338,9 @@ def counter_display(rng: Rng) -> Made:
         net.add((x, 0), (x, width), (x + s * high, width), (x + s * low, flat * width), (x + s * low, 0))
         for y, t, h in ((0.0, -1, low), (width, 1, high)):
             p, q = (x, y), (x, y + t * h)
-            net.flap(*((p, q) if s * t < 0 else (q, p)), 9.0, 3.0)
+            top = 3.0 if t < 0 else max(3.0, 2.0 + 9.0 * (high - low) / (width - flat * width))
+            near, far = (3.0, top) if s * t < 0 else (top, 3.0)
+            net.flap(*((p, q) if s * t < 0 else (q, p)), 9.0, near, far=far)
     return net, net.want("open", loose=math.inf)
 
 
