@@ -69,7 +69,7 @@ def mend(
     raise typer.Exit(1 if faulty else 0)
 
 
-@with_settings((*RULES, "stock"))
+@with_settings((*RULES, "stock", "fold_work"))
 def fold(
     source: Source,
     settings: dict[str, Any],
@@ -116,7 +116,7 @@ def fold(
             json=json,
             replace=replace,
             fits=fits or (),
-            work=raise_limits(limit or ()).fold_work,
+            work=said["fold_work"] or raise_limits(limit or ()).fold_work,
         )
     raise typer.Exit(1 if faulty else 0)
 

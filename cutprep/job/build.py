@@ -233,9 +233,14 @@ def job_of(
         students=base["students"],
         fits=fits,
         tolerance=tolerance or Tolerance(),
-        limits=limits or Limits(),
+        limits=_with_fold_work(limits or Limits(), base["fold_work"]),
         settings=base,
     )
+
+
+def _with_fold_work(limits: Limits, units: int | None) -> Limits:
+    """The job's own word on how much work folding may take."""
+    return limits if units is None else replace(limits, fold_work=float(units))
 
 
 def _decided(base: Resolved, machine: Machine, title: str) -> Resolved:

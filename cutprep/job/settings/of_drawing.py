@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cutprep.job.settings import compound, forms
 from cutprep.job.settings.setting import Group, Scope, Setting
+from cutprep.limits import Limits
 from cutprep.model.rules import Rules
 from cutprep.profile.stock import CALIPERS, MOST_GRAIN, PASSES, SPEED_FACTORS
 from cutprep.stages.mend.mending import KEEP, Mending
@@ -92,6 +93,14 @@ DRAWING = (
         help="With mending, where a score lies under a cut: report, or keep cut, score, outline.",
         more="`report` leaves both (docs/FINDINGS.md)",
         default=Mending().keep,
+    ),
+    Setting(
+        name="fold_work",
+        group=Group.DRAWING,
+        form=forms.whole(least=1, most=100_000_000),
+        help="Most work for folding one part on the screen, in counted units of about a millisecond.",
+        more="counted, so that a part is solved, or not solved, on every machine alike",
+        otherwise=f"{Limits().fold_work:.0f}",
     ),
     Setting(
         name="despite_findings",

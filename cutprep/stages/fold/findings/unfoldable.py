@@ -94,8 +94,8 @@ def unsolved_finding(fault: OutOfWork, place: Place) -> Finding:
     return Finding.of(
         "not-solved",
         f"{fault.problem}, so nothing is said about whether the part closes",
-        f"Allow more with --limit fold-work={10 * fault.limit:.0f}, or declare which sides meet (mate), or the fold "
-        "angles, in the angles file.",
+        f"Allow more work (fold_work = {10 * fault.limit:.0f} in the job file, --fold-work {10 * fault.limit:.0f} on the command "
+        "line), or declare which sides meet (mate), or the fold angles, in the angles file.",
         (place,),
         measure=fault.limit,
         limit=fault.limit,

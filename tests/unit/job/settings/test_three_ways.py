@@ -41,6 +41,7 @@ WAYS: dict[str, tuple[Any, str, Any]] = {
     ),
     "mend": (True, "mend = true", True),
     "keep": ("cut", "keep = 'cut'", "cut"),
+    "fold_work": (500, "fold_work = 500", 500),
     "despite_findings": (True, "despite_findings = true", True),
     "stock": ("kraft-280", "stock = 'kraft-280'", "kraft-280"),
     "caliper": ("0.4mm", "caliper = '0.04cm'", 0.4),

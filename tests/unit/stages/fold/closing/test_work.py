@@ -30,7 +30,7 @@ def test_less_work_gives_the_same_verdict_or_none(sketch: Sketch, allowed: float
     assert short.verdict in {full.verdict, Verdict.NOT_SOLVED}
     if short.verdict is Verdict.NOT_SOLVED:
         (told,) = short.found("not-solved")
-        assert "fold-work" in told.fix
+        assert f"fold_work = {10 * allowed:.0f} in the job file, --fold-work {10 * allowed:.0f}" in told.fix
         assert not short.ok
         assert short.closes is None
     else:
