@@ -39,7 +39,7 @@ class Feature:
     Attributes
     ----------
     kind
-        "tear line", "window", "score for show", "hang hole" ...
+        "tear line", "score that stays flat", "door", "window" or "slot".
     xy
         Where, mm.
     panels

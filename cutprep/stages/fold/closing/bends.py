@@ -19,7 +19,7 @@ from cutprep.stages.fold.net.part import HingedPart
 _PARALLEL = 0.9986
 #: An end panel no wider than this share of the narrowest wall is a flap; so many walls make a ring with one,
 #: and one more with a flap at each end.
-_FLAP, _RING = 0.6, 3
+_FLAP, _RING = 0.75, 3
 #: A tube of three walls without a glue flap has none narrower than this share of the widest.
 _THIN = 0.4
 #: Leaves that lie in one another differ by more than the first, mm, and less than the second, as a share.

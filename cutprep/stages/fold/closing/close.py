@@ -193,9 +193,7 @@ def _lidded(
     folds = level_lids(part, body, told.hung)
     lids = {f.panel: f.hinge for f in told.hung if f.hinge in folds}
     closed = with_lids(frame, body, told.degrees | folds, lids, reach_of(part, constraints)) if lids else None
-    if closed is None:
-        return None
-    if told.movable:
+    if closed is None or told.movable or not convex(closed, constraints):
         return None
     hung = tuple(f for f in told.hung if f.panel not in lids)
     return replace(told, body=closed, degrees=told.degrees | folds, hung=hung)
@@ -258,7 +256,10 @@ def _closes_more(zipped: Closing | None, cheap: Closing | None) -> bool:
         openings = 0 if cheap.judged is None else len(cheap.judged.openings)
         met = all(f.target is not None for f in zipped.hung)
         return met and len(zipped.body.zipped.rims) < openings and not cheap.movable
-    return bool(cheap.body.open_sides) or not zipped.hung
+    if cheap.body.open_sides or not zipped.hung:
+        return True
+    met = all(f.target is not None for f in zipped.hung)
+    return met and zipped.body.gap < _MISFIT and _laps(cheap)  # what laps may as well stand up and meet
 
 
 def _whole(outcome: Closing) -> bool:
@@ -274,14 +275,20 @@ def _doubled(outcome: Closing) -> bool:
     if judged is None:
         return False
     areas = judged.state.frame.part.areas
-    flush, shell = judged.contacts.flush, judged.shell.panels
-    if any(g.area > _CONGRUENT * areas[p] for p in shell for q, g in flush[p].items() if q in shell):
-        return True
-    return any(
+    return _laps(outcome) or any(
         abs(areas[panel] - areas[q]) < _CONGRUENT * areas[q]
         for panel, under in judged.shell.layers.items()
         for q in under[:1]
     )
+
+
+def _laps(outcome: Closing) -> bool:
+    """Whether panels of the shell lie over one another."""
+    judged = outcome.judged
+    if judged is None:
+        return False
+    areas, flush, shell = judged.state.frame.part.areas, judged.contacts.flush, judged.shell.panels
+    return any(g.area > _CONGRUENT * areas[p] for p in shell for q, g in flush[p].items() if q in shell)
 
 
 def _best(part: HingedPart, constraints: FoldConstraints, ranked: list[Ranked]) -> Closing | None:

@@ -164,6 +164,8 @@ def _duty(
     areas = state.frame.part.areas
     if told.target is None:
         return _unattached(judged, told)
+    if told.target == told.on and abs(told.angle) < _STRAIGHT_ON:
+        return Duty.FREE_FLAP, Fastening.NOTHING  # a door in its wall
     if told.target in judged.shell.extras or told.panel in judged.shell.extras:
         return Duty.HEADER, Fastening.HELD
     if told.on in found and found[told.on].duty in {Duty.TURNED_WALL, Duty.FREE_FLAP} and not told.turned_in:

@@ -17,7 +17,7 @@ from cutprep.stages.fold.net.part import hang_from
 def with_lids(
     frame: FoldingFrame, body: Body, degrees: dict[int, float], lids: dict[int, int], reach: float
 ) -> Body | None:
-    """Make lids part of a body, if they leave nothing open.
+    """Make lids part of a body, if they leave nothing open but rims without a lid.
 
     Parameters
     ----------
@@ -31,16 +31,22 @@ def with_lids(
     part = frame.part
     angles = np.array([degrees.get(k, 0.0) for k in range(len(part.hinges))])
     judged = judge(folded_by(frame, angles), reach)
-    if not judged.sound or judged.flat or judged.openings:
+    lidless = [k for k, rim in enumerate(body.zipped.rims) if not _hung(body, rim) & set(lids.values())]
+    if not judged.sound or judged.flat or len(judged.openings) != len(lidless):
         return None
     tree = hang_from(part, body.root, [*body.members, *lids])
     start = np.radians(np.append(angles, 0.0)[tree.hinge])
     kept = solve(tree, body.meetings, start, np.empty(0, dtype=np.int64), size=body.size)
     guess = Guess(body.guess.flaps - set(lids), body.guess.pleats)
+    rims = tuple(body.zipped.rims[k] for k in lidless)
+    fans = tuple(body.zipped.rim_fans[k] for k in lidless)
+    zipped = replace(body.zipped, rims=rims, rim_fans=fans)
     closed = measured(
-        part, guess, body.zipped, tree, body.meetings, kept, body.free, 2 * len(body.zipped.pairs), body.size
+        part, guess, zipped, tree, body.meetings, kept, body.free, 2 * len(zipped.pairs), body.size
     )
-    zipped = replace(body.zipped, rims=(), rim_fans=())
-    return replace(
-        closed, zipped=zipped, volume=body.volume, loops=(), open_sides=0, open_length=0.0, rim_bend=0.0
-    )
+    return replace(closed, volume=body.volume)
+
+
+def _hung(body: Body, rim: tuple[int, ...]) -> set[int]:
+    """Hinges of the flaps on a rim."""
+    return {k for side in rim for k in body.zipped.side(side).hung}

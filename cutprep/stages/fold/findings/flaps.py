@@ -181,6 +181,8 @@ def flap_findings(
     found = []
     for how, flap in zip(hung, flaps, strict=True):
         name, place = f"flap {panels[flap.panel].name}", (at(panels[flap.panel].inner_point),)
+        if flap.duty is Duty.FREE_FLAP and flap.target is not None:
+            continue  # a door
         if flap.target is None:
             found.append(
                 Finding.of(

@@ -17,8 +17,8 @@ _SLOT = 2.0
 _FULL = 0.8
 
 
-def features_of(part: HingedPart, idle: frozenset[int]) -> tuple[Feature, ...]:
-    """Name the scores that stay flat, line by line, and the openings, panel by panel."""
+def features_of(part: HingedPart, idle: frozenset[int], doors: frozenset[int]) -> tuple[Feature, ...]:
+    """Name the scores that stay flat, line by line, and the openings, panel by panel; the scores of doors by themselves."""
     line = straight_lines(part)
     found = []
     for number in sorted({line[k] for k in idle}):
@@ -28,7 +28,7 @@ def features_of(part: HingedPart, idle: frozenset[int]) -> tuple[Feature, ...]:
         panels = sorted({p for k in hinges for p in (part.hinges[k].a, part.hinges[k].b)})
         found.append(
             Feature(
-                "tear line" if torn else "score that stays flat",
+                "tear line" if torn else "door" if doors >= set(hinges) else "score that stays flat",
                 _xy(ends.mean(axis=0)),
                 tuple(panels),
                 float(sum(part.hinges[k].joined for k in hinges)),

@@ -58,7 +58,7 @@ from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, mo
 from cutprep.stages.fold.folded.size import Room, room_of
 from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verdict_of
 from cutprep.stages.fold.net.hems import frills_of, hem_scores
-from cutprep.stages.fold.net.idle import idle_hinges
+from cutprep.stages.fold.net.idle import door_hinges, idle_hinges
 from cutprep.stages.fold.net.part import HingedPart, first_panels
 from cutprep.stages.fold.net.vertices import MAY, corners_of
 from cutprep.units import letters
@@ -114,9 +114,10 @@ def sum_up(
     stop = unfoldable(part, report, at)
     if stop is not None or not part.hinges:
         return _flat_motion(part, report if stop is None else stop)
-    idle = idle_hinges(part) - set(resolved.fixed) - hem_scores(part)
+    doors = door_hinges(part)
+    idle = (idle_hinges(part) | doors) - set(resolved.fixed) - hem_scores(part)
     curved = curved_findings(part, panels, at)
-    report = replace(report, features=features_of(part, idle), messages=(*report.messages, *curved))
+    report = replace(report, features=features_of(part, idle, doors), messages=(*report.messages, *curved))
     frills = frozenset[int]() if resolved.says_something else frills_of(part)
     bare = first_panels(part, len(panels) - len(frills)) if frills else part
     constraints = _wish(bare, resolved, asked, limits, frozenset(k for k in idle if k < len(bare.hinges)))

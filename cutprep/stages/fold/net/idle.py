@@ -8,6 +8,7 @@ of the sectors round it; Demaine and O'Rourke, Geometric Folding Algorithms, 200
 from __future__ import annotations
 
 import numpy as np
+import shapely
 
 from cutprep.model.lines import Points
 from cutprep.stages.fold.net.net_lines import PERFORATION
@@ -54,6 +55,18 @@ def idle_hinges(part: HingedPart) -> frozenset[int]:
             return frozenset(k for k in range(len(line)) if line[k] in idle)
         idle.add(first)
     return frozenset(k for k in range(len(line)) if line[k] in idle)
+
+
+def door_hinges(part: HingedPart) -> frozenset[int]:
+    """Scores of doors: panels cut on all other sides out of the panel that they hang on. Closing leaves them flat."""
+    found = set()
+    for k, h in enumerate(part.hinges):
+        for door, wall in ((h.a, h.b), (h.b, h.a)):
+            if len(part.hinges_at(door)) == 1 and part.polygons[wall].interiors:
+                outer = shapely.Polygon(part.polygons[wall].exterior)
+                if outer.contains_properly(part.polygons[door]):
+                    found.add(k)
+    return frozenset(found)
 
 
 def is_perforated(part: HingedPart, hinge: int) -> bool:

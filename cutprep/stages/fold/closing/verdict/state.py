@@ -21,6 +21,8 @@ from cutprep.stages.fold.net.part import HingedPart, hang_from
 _STRAIGHT = 0.1
 #: A strip between wall and turned-in wall is a rim when it is no deeper than this share of the wall.
 NARROW_RIM = 0.35
+#: Beyond a rim wider than this the inner side stands off the outer, mm: a narrower one only gives room for the card.
+_THICK_RIM = 1.75
 #: A hollow wall is no thicker than this share of its height; its inner side is as deep as its outer, within these shares.
 _BROAD_RIM, _AS_DEEP = 1.2, (0.9, 1.03)
 #: Directions within this are parallel (sine of 2 degrees).
@@ -154,6 +156,7 @@ def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None 
             turned = [s for s in further if s.depth >= rim.depth]
             if rim.depth > NARROW_RIM * deep:
                 turned = [s for s in further if _stands_in(strips, rim, s, deep)]
+            if rim.depth > _THICK_RIM:
                 hollow |= {s.panel: wall for s in turned}
             if turned:
                 apart |= {frozenset((wall, s.panel)): rim.depth for s in turned}

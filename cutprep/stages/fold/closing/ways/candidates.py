@@ -101,6 +101,13 @@ def turned_in(frame: FoldingFrame, constraints: FoldConstraints) -> Points | Non
         deep = depth_of(frame, wall, hinge)
         for strip in strips.get(wall, []):
             found |= _turn_in(strips, constraints, degrees, strip, deep)
+    for inner in frame.hollow:  # a foot too long to stand within a hollow wall lies before it
+        rim = int(frame.tree.parent[inner])
+        thick = depth_of(frame, rim, int(frame.tree.hinge[rim]))
+        for foot in strips.get(inner, []):
+            if foot.depth > thick:
+                _set(constraints, degrees, foot.hinge, -90.0)
+                found = True
     return degrees if found else None
 
 

@@ -42,8 +42,9 @@ _ROUNDS, _MOST_LIMBS = 3, 40
 _WOUND, _MOST_WOUND = 1.5, 1
 #: What speaks against folding all over onto one panel: what stands as well is meant to stand.
 _FLAT = 5.0
-#: A leaf of a folder covers this share of the other.
+#: A leaf of a folder covers this share of the other; or it, as an envelope's back, and all that is folded over together.
 _LEAF = 0.9
+_BACK, _LEAVES = 0.75, 0.95
 #: A folder has no more leaves round one point.
 _MOST_LEAVES = 4
 #: What is folded over reaches no further than this beyond the panel below, mm.
@@ -213,7 +214,11 @@ def _covers(judged: Judged) -> bool:
         leaves = (
             {part.hinges[k].other(base) for k in part.hinges_at(base)} & set(shared) if base >= 0 else set()
         )
-        if not any(shared[q].area > _LEAF * part.areas[base] for q in leaves):
+        covered = [shared[q].area / part.areas[base] for q in leaves]
+        closed = (
+            max(covered, default=0.0) > _BACK and area_of(list(shared.values())) > _LEAVES * part.areas[base]
+        )
+        if not closed and not any(c > _LEAF for c in covered):
             return False
         if not all(room.covers(shapely.MultiPoint(state.lower(base, xyz))) for xyz in state.corners):
             return False

@@ -23,11 +23,14 @@ _LACK = 720.0
 _UNEVEN = 0.5
 #: Card round a point, degrees, with what noise adds.
 _FULL = 361.0
-#: Steps of the search, and units of work for each step and side.
-_MOST_STEPS, _STEP = 2000, 2e-3  # not a tolerance: measured share of a unit
+#: Steps of the search where all panels are of the solid, and where some are left out; units of work for each step
+#: and side.
+MANY_STEPS, FEW_STEPS, _STEP = 2000, 100, 2e-3  # not a tolerance: measured share of a unit
 
 
-def closed_zips(outline: Outline, work: WorkBudget) -> Iterator[Zipped]:
+def closed_zips(
+    outline: Outline, work: WorkBudget, span: tuple[float, float] = STRICT, most: int = MANY_STEPS
+) -> Iterator[Zipped]:
     """Every way to zip an outline shut without a rim, the most even corners first.
 
     Parameters
@@ -35,13 +38,17 @@ def closed_zips(outline: Outline, work: WorkBudget) -> Iterator[Zipped]:
     outline
         Sides round a body.
     work
-        Counts the steps of the search, which are limited too.
+        Counts the steps of the search.
+    span
+        Least and greatest sum of panel angles at a corner that is closed, degrees.
+    most
+        So many steps at most.
     """
     if len(outline.sides) % 2 or not _pairs_up([s.length for s in outline.sides]):
         return
     number = count()
     ready = [(0.0, 0, next(number), Zip(outline), frozenset[int]())]
-    for _ in range(_MOST_STEPS):
+    for _ in range(most):
         if not ready:
             return
         *_, zipper, passed = heappop(ready)
@@ -49,7 +56,7 @@ def closed_zips(outline: Outline, work: WorkBudget) -> Iterator[Zipped]:
         if not any(zipper.open):
             yield zipper.result()
             continue
-        corner = _next_corner(zipper, passed)
+        corner = _next_corner(zipper, passed, span)
         if corner is None:
             continue
         zipped = _zipped_at(zipper, corner)
@@ -67,11 +74,11 @@ def _pairs_up(lengths: list[float]) -> bool:
     return all(b - a <= max(_UNEVEN, 0.01 * b) for a, b in zip(order[::2], order[1::2], strict=True))
 
 
-def _next_corner(zipper: Zip, passed: frozenset[int]) -> int | None:
+def _next_corner(zipper: Zip, passed: frozenset[int], span: tuple[float, float]) -> int | None:
     """In the shortest loop, the corner with the most card that may be zipped; None if a loop has none."""
     best: tuple[int, float, int] | None = None
     for rim in zipper.rims():
-        corners = [j for j in rim if j not in passed and zipper.may_zip(j, STRICT, _UNEVEN, frozenset())]
+        corners = [j for j in rim if j not in passed and zipper.may_zip(j, span, _UNEVEN, frozenset())]
         if not corners:
             return None
         widest = min(corners, key=lambda j: (-round(zipper.angle[j], 1), j))

@@ -19,7 +19,7 @@ from cutprep.stages.fold.closing.zip.outline import Fan, Outline, OutlineSide
 #: degrees; an open rim is 180 give or take the drawing's noise.
 STRICT = (185.0, 359.0)
 _FLAT_TOO = (170.0, 359.0)
-_ANY = (15.0, 359.0)
+ANY_CORNER = (15.0, 359.0)
 #: Many short sides make shallow corners, which noise may overfill.
 _NOISY = (185.0, 366.0)
 #: What is tried after the strict zip: corners that may be zipped, by how much sides may differ
@@ -27,11 +27,13 @@ _NOISY = (185.0, 366.0)
 _BOLDER = (
     (_NOISY, 1.0, True),
     (_FLAT_TOO, 1.0, True),
-    (_ANY, 0.5, True),
+    (ANY_CORNER, 0.5, True),
     (STRICT, 4.0, False),
     (_FLAT_TOO, 4.0, True),
     (STRICT, 10.0, False),
 )
+#: A leaning tube has at least so many walls.
+_LEAST_WALLS = 3
 #: No point can have more card round it than this, degrees.
 _MOST = 366.0
 
@@ -264,7 +266,7 @@ def zippings(
 
 
 def _with_sleeve(zipper: Zip, shut: frozenset[int]) -> Zipped | None:
-    """Close a sleeve: a side with a flap meets the equal side that leaves two equal rims."""
+    """Close a sleeve: a side with a flap meets the equal side that leaves two equal rims, or two along the same panels."""
     zipper.run(STRICT, 1.0, shut)
     for i in range(len(zipper.open)):
         if not (zipper.open[i] and zipper.outline.sides[i].hung and i not in shut):
@@ -275,10 +277,23 @@ def _with_sleeve(zipper: Zip, shut: frozenset[int]) -> Zipped | None:
             if j in shut or not zipper.fits(i, j, 1.0):
                 continue
             first, second = runs[j], whole - runs[j] - zipper.lengths[j]
-            if runs[j] and zipper.after[j] != i and abs(first - second) <= 1.0:
+            alike = abs(first - second) <= 1.0 or _same_panels(zipper, i, j)
+            if runs[j] and zipper.after[j] != i and alike:
                 zipper.glue(i, j)
                 return zipper.result()
     return None
+
+
+def _same_panels(zipper: Zip, i: int, j: int) -> bool:
+    """Whether the same panels, at least three, lie along both ways from side i to side j: a leaning tube."""
+    found = []
+    for first, last in ((i, j), (j, i)):
+        k, panels = zipper.after[first], set[int]()
+        while k != last:
+            panels.add(zipper.outline.sides[k].panel)
+            k = zipper.after[k]
+        found.append(panels)
+    return found[0] == found[1] and len(found[0]) >= _LEAST_WALLS
 
 
 def _runs_to(zipper: Zip, i: int) -> dict[int, float]:

@@ -12,10 +12,10 @@ from cutprep.geometry.lines.segments import distance_to
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.work import WALKED
 from cutprep.stages.fold.closing.zip.body import Body, convex, folded_body
-from cutprep.stages.fold.closing.zip.gluings import closed_zips
+from cutprep.stages.fold.closing.zip.gluings import FEW_STEPS, closed_zips
 from cutprep.stages.fold.closing.zip.guesses import Guess, guesses, likely_flaps
 from cutprep.stages.fold.closing.zip.outline import LOOKS, CornerRule, Outline, OutlineSide, outline_of
-from cutprep.stages.fold.closing.zip.seams import Zipped, zippings
+from cutprep.stages.fold.closing.zip.seams import ANY_CORNER, Zipped, zippings
 from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.declared.resolved import REACH, ResolvedDeclarations
 from cutprep.stages.fold.net.part import HingedPart
@@ -40,6 +40,8 @@ _EXACT, _SECOND_LOOKS, _FAR_CLOSER = 0.01, 3, 0.1
 RIM_FLAT = 1.0
 #: A solid has so many faces; so many of the most even ways to close it are folded.
 _LEAST_SOLID, _MOST_EVEN = 4, 4
+#: So many of the most even ways are folded where flaps are left out.
+_MOST_EVEN_REST = 1
 #: A valley is shallow when its ends stand out by no more than this share of a panel's size; folds beyond
 #: so many degrees turn inwards; so many at one corner push it in.
 _SHALLOW, _INWARD, _PUSHED_IN = 0.15, 0.5, 3
@@ -202,6 +204,8 @@ def _ways_of(
     strict = 0.0
     all_told = len(constraints.fixed) == len(part.hinges)
     zips = zippings(outline, declared=pairs, shut=shut)
+    if not (pairs or shut) and all(z.rims for z in zips):  # the largest corner first led astray
+        zips += islice(closed_zips(outline, constraints.work, ANY_CORNER, FEW_STEPS), _MOST_EVEN_REST)
     # With every fold declared, only what has to meet is asked to.
     for k, zipped in enumerate(zips[:1] if all_told else zips):
         outlook = _outlook(part, guess, zipped, resolved, likely)
