@@ -72,7 +72,7 @@ def before_and_after(before: Drawing, findings: Findings, after: Drawing) -> str
     for _ in range(12):  # larger texts make the pair wider, which makes it smaller in print: it settles soon
         small = round(SMALL / size, 2)
         wide = _width(before, small, least=_PAIR if findings else 0.0) + _width(after, small, least=0.0)
-        size = min(1.0, _PAGE[0] / wide)
+        size = min(_size(before), _PAGE[0] / wide)
     left, (w1, h1) = _body(before, ranked(findings), small, words=True, least=_PAIR)
     right, (w2, h2) = _body(after, (), small, words=False)
     width, height, band = w1 + w2, max(h1, h2), 2 * small

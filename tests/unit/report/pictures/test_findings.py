@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import numpy as np
+import pytest
 
 from cutprep.errors import Place
 from cutprep.model.drawing import Drawing
@@ -61,3 +62,31 @@ def test_before_and_after_have_one_scale_and_legible_words() -> None:
     sizes = [float(s) for s in re.findall(r'font-size="([\d.]+)"', picture)]
     assert min(sizes) * float(wide) / float(view) >= 0.97 * SMALL
     assert float(wide) <= 180.1
+
+
+TALL = Drawing("tall", Lines.of([np.array([[0.0, 0], [20, 0], [20, 900], [0, 900], [0, 0]])], operation=Operation.CUT))  # fmt: skip
+
+
+@pytest.mark.parametrize("drawing", [TWINS, TALL], ids=lambda d: d.name)
+def test_a_picture_is_not_stretched_and_goes_on_a_page(drawing: Drawing) -> None:
+    """Its size in print has the proportions of what is drawn; with a list below it still fits A4."""
+    for picture in (before_and_after(drawing, (FAR,), drawing), findings_picture(drawing, (FAR,))):
+        wide, high, across, down = map(
+            float,
+            re.search(r'width="([\d.]+)mm" height="([\d.]+)mm" viewBox="0 0 ([\d.]+) ([\d.]+)"', picture).groups(),  # type: ignore[union-attr]
+        )  # fmt: skip
+        assert high / down == pytest.approx(wide / across, abs=1e-3)
+        assert wide <= 180.01
+        assert high <= 260
+
+
+def test_each_word_of_the_legend_begins_just_behind_its_mark() -> None:
+    picture = findings_picture(TWINS, (FAR, NEAR))
+    for shape, at, half, word in (("rect", "x", "width", "error"), ("ellipse", "cx", "rx", "warning")):
+        mark, text = re.search(
+            rf"(<{shape} [^>]*>)<text [^>]*>1</text>(<text [^>]*>){word}<", picture
+        ).groups()  # type: ignore[union-attr]
+        sizes = {k: float(v) for k, v in re.findall(r'(\w+)="(-?[\d.]+)"', mark)}
+        where = {k: float(v) for k, v in re.findall(r'([\w-]+)="(-?[\d.]+)"', text)}
+        assert 'style="text-anchor:start"' in text
+        assert 0 < where["x"] - (sizes[at] + sizes[half]) < where["font-size"]

@@ -106,3 +106,32 @@ def test_names_from_a_file_cannot_break_the_picture() -> None:
     svg = picture(plan(STROKES), MACHINE, title='a"><script>x</script>\x00 & co')
     assert "<script" not in svg
     assert texts(svg)[0] == "a'><script>x</script> & co"
+
+
+def test_the_legend_stands_beside_its_samples() -> None:
+    """Each sample is level with its words and ends just before they begin; the frame's is a plate."""
+    svg = picture(plan(STROKES), MACHINE, title="sheet-01.hpgl")
+    legend = list(ET.fromstring(svg))[-1]
+    size = float(re.search(r"text{[^}]*font-size:([\d.]+)px", svg)[1])  # type: ignore[index]
+    samples = [e for e in legend if e.tag != f"{SVG}text"]
+    words = [e for e in legend if e.tag == f"{SVG}text"]
+    assert len(samples) == len(words) == 4
+    for sample, text in zip(samples, words, strict=True):
+        begin, level = float(text.get("x", "nan")), float(text.get("y", "nan"))
+        if sample.tag == f"{SVG}rect":
+            x, y, wide, high = (float(sample.get(k, "nan")) for k in ("x", "y", "width", "height"))
+            assert (x, y < level < y + high) == (0, True)
+            end = wide
+        else:
+            at, across = map(float, re.fullmatch(r"M0 (-?[\d.]+)h([\d.]+)", sample.get("d", "")).groups())  # type: ignore[union-attr]
+            assert 0 < level - at < size / 2
+            end = across
+        assert 0 < begin - end < size
+
+
+def test_no_figure_has_a_digit_too_many() -> None:
+    """Numbers end neither in a point nor in a nought behind it."""
+    said = [v for e in ET.fromstring(picture(plan(STROKES), MACHINE)).iter() for v in e.attrib.values()]
+    figures = re.findall(r"-?\d+\.?\d*", " ".join(said))
+    assert len(figures) > 100
+    assert not [f for f in figures if re.search(r"\.$|\.\d*0$", f)]

@@ -162,3 +162,76 @@ def test_a_step_is_one_sentence_and_its_picture_has_every_fold(name: str) -> Non
 def test_the_table_in_the_docs_is_what_is_told() -> None:
     """`python -m tests.making` prints it anew."""
     assert table() in DOC.read_text(encoding="utf-8")
+
+
+#: What a step says, but for what it denies, to what hands do in it; the first that is found.
+_SAID = {
+    "put in what": Do.FILL,
+    "sticker": Do.STICKER,
+    "tie them": Do.TIE,
+    "tape": Do.TAPE,
+    "tuck": Do.TUCK,
+    "glue": Do.GLUE,
+}
+_DENIED = re.compile(r"without glue|not glued|nothing is glued|no glue flaps?")
+
+
+@pytest.mark.parametrize("name", sorted(KINDS))
+def test_a_step_is_of_the_kind_that_its_words_say(name: str) -> None:
+    """The class sheet lists the tools by it."""
+    for work in made(KINDS[name].from_values())[0]:
+        for step in work.built.steps:
+            words = _DENIED.sub("", step.text).lower()
+            said = next((do for word, do in _SAID.items() if word in words), None)
+            assert step.do is said or (said is None and step.do in {Do.FOLD, Do.TUCK}), step.text
+
+
+@pytest.mark.parametrize("name", sorted(KINDS))
+def test_the_picture_of_a_step_lights_what_its_sentence_names(name: str) -> None:
+    """Every panel that is lit has its letter there, but for corners that fold in without one."""
+    for work in made(KINDS[name].from_values())[0]:
+        if work.piece.report is None:
+            continue
+        letters = {k: panel.name for k, panel in enumerate(work.piece.report.panels)}
+        for step in work.built.steps:
+            named = set(re.findall(r"\b[A-Z]\b", step.text))
+            lit = {letters[k] for k in step.lit}
+            assert bool(lit) == (step.do is not Do.FILL), step.text
+            if named:
+                assert lit & named, step.text
+                assert lit <= named or "folded corners" in step.text, step.text
+
+
+def test_the_bottom_of_a_bag_is_folded_in_from_inside_out_and_glued() -> None:
+    """Gussets first, then the panel that lies under, then the one on top; each fold is made by then and not before."""
+    (work,), _ = made(KINDS["gusseted-bag"].from_values())
+    report = work.piece.report
+    assert report is not None
+    seam, *bottom = work.built.steps
+    assert [(step.do, step.text) for step in bottom] == [
+        (Do.FOLD, "Fold J, K, L and M in."),
+        (Do.FOLD, "Fold G in."),
+        (Do.GLUE, "Fold H over the others and hold it with glue."),
+    ]
+    for before, step in itertools.pairwise((seam, *bottom)):
+        for k, hinge in enumerate(report.hinges):
+            mine = {hinge.a, hinge.b} & set(step.lit)
+            assert step.folded[k] == (1.0 if mine or before.folded[k] else 0.0)
+
+
+def test_of_two_flaps_as_large_the_upper_one_closes_an_envelope() -> None:
+    """The lower one is glued; drawn the other way up it is still the upper one."""
+    for up in (1, -1):
+        points = [
+            (0, 0), (10, -55), (110, -55), (120, 0), (150, 10), (150, 70), (120, 80), (110, 135), (10, 135), (0, 80),
+            (-30, 70), (-30, 10),
+        ]  # fmt: skip
+        s = nets.Sketch("envelope").ring(*((x, up * y) for x, y in points))
+        for a, b in (((0, 0), (120, 0)), ((120, 0), (120, 80)), ((120, 80), (0, 80)), ((0, 80), (0, 0))):
+            s.score((a[0], up * a[1]), (b[0], up * b[1]))
+        report = folded(s)
+        steps = assembly(report).steps
+        assert [step.do for step in steps] == [Do.FOLD, Do.GLUE, Do.FILL, Do.STICKER]
+        (closing,) = steps[-1].lit
+        heights = sorted(panel.inner_point[1] for panel in report.panels)
+        assert report.panels[closing].inner_point[1] == heights[-1]
