@@ -131,7 +131,7 @@ def segment_pairs(begin: Points, end: Points, within: float | Points) -> tuple[I
 
 
 def clusters(points: Points, within: float, kind: Index | None = None) -> Index:
-    """Number points that hang together by steps no longer than a distance.
+    """Number points that are connected by steps no longer than a distance.
 
     Parameters
     ----------
@@ -140,7 +140,7 @@ def clusters(points: Points, within: float, kind: Index | None = None) -> Index:
     within
         Distance, mm.
     kind
-        (n,) ndarray of int, not negative: only points of one kind hang together; all when None.
+        (n,) ndarray of int, not negative: only points of one kind are connected; all when None.
 
     Returns
     -------
@@ -169,7 +169,7 @@ def clusters(points: Points, within: float, kind: Index | None = None) -> Index:
 
 
 def _joined_cells(spots: Points, key: Index, owner: Index, height: int, within: float) -> Index:
-    """Label cells that hang together by their points; nearer cells first, so that few points are compared.
+    """Label cells that are connected by their points; nearer cells first, so that few points are compared.
 
     Parameters
     ----------

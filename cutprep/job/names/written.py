@@ -28,6 +28,8 @@ _SAME = 0.05
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Spot:
+    """A place for a text, with its part, the room that there is for it, and what it is written with."""
+
     place: TextPlace
     part: int
     room: BaseGeometry

@@ -2,7 +2,7 @@
 
 Of lines that lie on each other the one with the lowest rank stays (see geometry/closeness/cover.py). A
 stretch is taken out only where what covers it stays itself, so that nothing is lost by way of a
-third line, and no ink moves by more than the distance within which lines count as doubled.
+third line, and no line moves by more than the distance within which lines count as doubled.
 """
 
 from __future__ import annotations

@@ -15,11 +15,11 @@ bridge
 face
     A region that edges bound, without a dangle or a bridge in its boundary.
 outline
-    The outer boundary of faces that hang together.
+    The outer boundary of faces that are connected.
 
 Edges keep the vertices of their lines and know line and position, so that an outline, what is left of
 a line beside it, and every message can name what was drawn. GEOS nodes and polygonizes as well
-(`shapely.node`, `polygonize_full`; the tests compare with them), but forgets whose ink an edge was, which
+(`shapely.node`, `polygonize_full`; the tests compare with them), but forgets which line an edge is of, which
 vertices lie on a curve, and asks for coordinates that agree to the last bit.
 """
 

@@ -36,6 +36,8 @@ class _Open:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Gap:
+    """Two lines whose ends miss each other, or one that stops short of the other (`tee`): where, and how wide, mm."""
+
     lines: tuple[int, int]
     spots: Points
     width: float

@@ -57,7 +57,7 @@ def find_small_parts(survey: Survey, rings: Lines) -> Iterator[Finding]:
 def find_all_cut(survey: Survey) -> Iterator[Finding]:
     """Tell of outlines that are cut into panels, as a box with its scores on the cut layer would be.
 
-    The panels of a net hang together like a tree: by one line fewer than there are panels, or little more. Tags
+    The panels of a net are connected like a tree: by one line fewer than there are panels, or little more. Tags
     in a row do, too, but are all alike; a lattice has many more lines.
     """
     if len(survey.lines) > _LACE or _holds(survey).any() or not survey.noded.any():

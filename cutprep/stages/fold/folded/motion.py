@@ -1,6 +1,6 @@
 """From flat to folded: fold angles for a picture at every stage.
 
-The angles grow together. Where panels hang together in rings (webbed corners), angles that grow
+The angles grow together. Where panels are connected in rings (webbed corners), angles that grow
 evenly would tear them; there the ring is closed again by least squares near those angles. Such
 frames are pictures; they don't prove that rigid panels can pass that way.
 """
@@ -63,7 +63,7 @@ def motion_of(tree: Tree, angles: Points) -> Motion:
 
 
 def with_frames(part: HingedPart, report: FoldReport) -> FoldReport:
-    """Put frames between the ends of a report's motion where its panels hang together in rings."""
+    """Put frames between the ends of a report's motion where its panels are connected in rings."""
     tree, motion = tree_of(report), report.motion
     others = tuple(with_frames(part, r) for r in report.alternatives)
     if tree is None or motion is None or not motion.angles.any():

@@ -38,7 +38,7 @@ def sort_out(net: Net, groups: list[list[int]]) -> Sorted:
     Parameters
     ----------
     groups
-        Panels that hang together by scores, the largest group first.
+        Panels that are connected by scores, the largest group first.
     """
     group_of = {p: g for g, panels in enumerate(groups) for p in panels}
     beside: dict[int, dict[int, int]] = {g: {} for g in range(len(groups))}

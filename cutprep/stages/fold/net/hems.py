@@ -34,7 +34,7 @@ _FRILLED, _TRIANGLE = 6, 3
 
 @dataclass(frozen=True, slots=True)
 class Hem:
-    """A hem.
+    """Strips of one depth that are folded over along a line across several walls.
 
     Attributes
     ----------

@@ -130,7 +130,7 @@ def _bent_or_curved(net: Net, runs: Points) -> str:
 
 
 def parts_of(count: int, hinges: tuple[Score, ...]) -> list[list[int]]:
-    """Panels that hang together, the part with the most panels first."""
+    """Panels that are connected, the part with the most panels first."""
     pairs = np.array([(h.a, h.b) for h in hinges], np.int64).reshape(-1, 2)
     label = components(count, pairs[:, 0], pairs[:, 1])
     parts = [np.flatnonzero(label == part).tolist() for part in np.unique(label)]

@@ -1,4 +1,4 @@
-"""One part of a net with its own numbering: the panels that hang together and their hinges."""
+"""One part of a net with its own numbering: the panels that are connected and their hinges."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from cutprep.stages.fold.net.panels import Net, Ring
 
 @dataclass(frozen=True, slots=True, eq=False)
 class HingedPart:
-    """Panels that hang together.
+    """Panels that are connected.
 
     Attributes
     ----------

@@ -118,7 +118,7 @@ def box_at(shape: Shape, pose: Pose) -> Box:
 
 
 def fills_its_box(shape: Shape, pose: Pose, share: float = 1.0) -> bool:
-    """Whether a shape fills its box: nothing interlocks then, and blocks do as well as can be."""
+    """Whether a shape fills its box: copies can't interlock then, and the five-block heuristic does as well as can be."""
     left, bottom, right, top = box_at(shape, pose)
     return bool(shape.solid.area >= (right - left) * (top - bottom) * share - _ROUNDING)
 

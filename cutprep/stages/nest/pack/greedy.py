@@ -47,7 +47,7 @@ class Pull:
 
 
 class AnyBoard(Protocol):
-    """A sheet that is being filled, whatever it goes by."""
+    """What a sheet that is being filled can do, whether it looks for room by no-fit polygons or by cells."""
 
     shapes: Sequence[Shape]
     allowed: Sequence[Sequence[Pose]]

@@ -25,7 +25,7 @@ _NO_SHARES = np.zeros(2)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class EntryPoints:
-    """Entry points of lines can be entered, as columns with one row each.
+    """Where lines may be entered: all entry points of all lines, as columns with one row each.
 
     Attributes
     ----------
@@ -48,7 +48,7 @@ class EntryPoints:
     line: Index
 
     def slice(self, line: int) -> slice:
-        """MovableEntries of one line."""
+        """The rows of one line."""
         return slice(int(self.first[line]), int(self.first[line + 1]))
 
 
@@ -133,7 +133,7 @@ def has_run(points: Points, curved: Flags) -> bool:
 
 
 def entries_on_runs(points: Points, curved: Flags) -> tuple[Index, Points] | None:
-    """MovableEntries on long runs, away from corners; None where there is no such run.
+    """Entry points on long runs, away from corners; None where there is no such run.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""Small change of the HP-GL reader: matrices as plain numbers, and strange signs in words."""
+"""What the HP-GL reader needs on the way: matrices as plain numbers, and strange signs in words."""
 
 from __future__ import annotations
 

@@ -30,7 +30,7 @@ _ODD = 0.75
 
 @dataclass(frozen=True, slots=True)
 class PanelRow:
-    """Panels in a row.
+    """Panels joined one after the other by parallel scores.
 
     Attributes
     ----------

@@ -125,7 +125,7 @@ def outline_of(part: HingedPart, body: frozenset[int], look: CornerRule = PLAIN)
     Parameters
     ----------
     body
-        Panels that hang together.
+        Panels that are connected.
     look
         What is taken for a corner.
 
