@@ -22,9 +22,13 @@ and what was said nearest to the fault wins.
 from __future__ import annotations
 
 import sys
+import tempfile
+import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+
+import cutprep
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +171,34 @@ def is_ours(fault: BaseException) -> bool:
         last = last if package in _TOOLS else package
         running = running.tb_next
     return last in {_US, ""}
+
+
+def told_as_ours(fault: BaseException, *, otherwise: str) -> str:
+    """Say that a fault is cutprep's own, and write down what happened for those who mend it.
+
+    Parameters
+    ----------
+    otherwise
+        Where the details are to be found when no file can be written; they stand on stderr then.
+    """
+    command = " ".join(sys.argv)
+    what = f"cutprep {cutprep.__version__}, Python {sys.version}, {sys.platform}\n{command}\n\n"
+    what += "".join(traceback.format_exception(fault))
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w",
+            encoding="utf-8",
+            errors="backslashreplace",
+            prefix="cutprep-fault-",
+            suffix=".txt",
+            delete=False,
+        ) as stream:
+            stream.write(what)
+            name = stream.name
+    except OSError:
+        sys.stderr.write(what)
+        name = otherwise
+    return f"This is a fault of cutprep, not of your drawing. Please report it, with the drawing and {name}."
 
 
 def _package(module: str) -> str:

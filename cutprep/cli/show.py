@@ -8,17 +8,14 @@ from __future__ import annotations
 
 import io
 import json
-import os
 import sys
-import tempfile
-import traceback
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import typer
 
-from cutprep.errors import CutprepError
+from cutprep.errors import CutprepError, told_as_ours
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -101,27 +98,11 @@ def reported() -> Iterator[None]:
         )
         raise typer.Exit(2) from None
     except Exception as fault:  # noqa: BLE001 - the last door: what comes here is a fault of ours
-        _tell_our_fault("".join(traceback.format_exception(fault)))
+        say(told_as_ours(fault, otherwise="the lines above"), style="bold red", console=err())
         raise typer.Exit(OUR_FAULT) from None
     except KeyboardInterrupt:
         say("Stopped; nothing was written.", console=err())
         raise typer.Exit(130) from None
-
-
-def _tell_our_fault(what: str) -> None:
-    """Say that the fault is ours, and write down what happened for those who mend it."""
-    import cutprep
-
-    head = f"cutprep {cutprep.__version__}, Python {sys.version}, {sys.platform}\n{' '.join(sys.argv)}\n\n"
-    sentence = "This is a fault of cutprep, not of your drawing. Please report it, with the drawing and "
-    try:
-        handle, name = tempfile.mkstemp(prefix="cutprep-fault-", suffix=".txt")
-        with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace") as stream:
-            stream.write(head + what)
-    except OSError:
-        sys.stderr.write(head + what)
-        name = "the lines above"
-    say(f"{sentence}{name}", style="bold red", console=err())
 
 
 def show_findings(

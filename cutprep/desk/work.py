@@ -12,10 +12,8 @@ from __future__ import annotations
 import json
 import queue
 import sys
-import tempfile
 import threading
 import time
-import traceback
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -29,7 +27,7 @@ from cutprep.desk.sections.sheets import card, sheets
 from cutprep.desk.sections.store import Store
 from cutprep.desk.sections.wrong import wrong
 from cutprep.desk.shelf import JOB, MADE, replace_file
-from cutprep.errors import CutprepError, DrawingError, InputError, OutputError, ReadbackError
+from cutprep.errors import CutprepError, DrawingError, InputError, OutputError, ReadbackError, told_as_ours
 from cutprep.job.file import load_job
 from cutprep.job.folder.outputs import output_files
 from cutprep.job.folder.store import publish
@@ -86,7 +84,13 @@ class Worker:
             except Superseded:
                 continue
             except Exception as fault:  # noqa: BLE001 - the last door: what comes here is a fault of ours
-                self._tell({**_of(wish), "is": "fault", "told": _our_fault(fault)})
+                self._tell(
+                    {
+                        **_of(wish),
+                        "is": "fault",
+                        "told": told_as_ours(fault, otherwise="the lines on the terminal"),
+                    }
+                )
 
     def _try(self, wish: dict[str, Any]) -> None:
         """Run a job file that was not taken yet, and tell whether it holds; what it gives is remembered."""
@@ -203,26 +207,6 @@ def _section_of(fault: CutprepError, at: str) -> str:
     if isinstance(fault, InputError):
         return "card" if at == "making" else at
     return "sheets" if at in {"sheets", "cutting"} else at
-
-
-def _our_fault(fault: Exception) -> str:
-    """Say that the fault is ours, and write down what happened for those who mend it."""
-    what = "".join(traceback.format_exception(fault))
-    try:
-        with tempfile.NamedTemporaryFile(
-            "w",
-            encoding="utf-8",
-            errors="backslashreplace",
-            prefix="cutprep-fault-",
-            suffix=".txt",
-            delete=False,
-        ) as stream:
-            stream.write(what)
-            name = stream.name
-    except OSError:
-        name = "the terminal"
-        sys.stderr.write(what)
-    return f"This is a fault of cutprep, not of your drawing. Please report it, with the drawing and {name}."
 
 
 def main() -> None:
