@@ -25,7 +25,7 @@ from cutprep.desk.changing import Changer, Refused
 from cutprep.desk.guard import SHEET_POLICY, TooMuch
 from cutprep.desk.paper import SECTIONS, paper_page, section_page, shelf_page
 from cutprep.desk.shelf import MADE, Folder, Shelf
-from cutprep.desk.workshop import Workshop
+from cutprep.desk.working.workshop import Workshop
 from cutprep.errors import CutprepError
 
 _HERE = Path(__file__).parent

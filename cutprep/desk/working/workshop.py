@@ -115,7 +115,7 @@ class Workshop:
     def _running(self) -> subprocess.Popen[bytes]:
         if self._process is None or self._process.poll() is not None:
             self._process = subprocess.Popen(
-                [sys.executable, "-m", "cutprep.desk.work"],
+                [sys.executable, "-m", "cutprep.desk.working.work"],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 # Ctrl-C in the terminal is for the server, which ends this process by itself.
