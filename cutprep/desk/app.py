@@ -24,6 +24,7 @@ from starlette.staticfiles import StaticFiles
 from cutprep.desk.changing import Changer, Refused
 from cutprep.desk.guard import SHEET_POLICY, TooMuch
 from cutprep.desk.paper import SECTIONS, paper_page, section_page, shelf_page
+from cutprep.desk.sections.store import stop_paper
 from cutprep.desk.shelf import MADE, Folder, Shelf
 from cutprep.desk.working.workshop import Workshop
 from cutprep.errors import CutprepError
@@ -159,8 +160,8 @@ class Desk:
         if job is None:
             return _gone()
         scripted = request.headers.get("x-desk") == "1"
-        if what in {"stop", "forget"}:
-            return await self._end(job, what)
+        if what in {"stop", "forget", "go"}:
+            return await self._work(job, what, scripted=scripted)
         if what not in self.changer.ways:
             return _gone()
         form = await _form(request)
@@ -181,19 +182,27 @@ class Desk:
                 return JSONResponse(data, status_code=refused.status)
             page = paper_page(job, fault=f"{refused.problem} {refused.fix}".strip())
             return HTMLResponse(page, status_code=refused.status)
-        self._do(job)
         self._tell(job.name, {"is": "changed", "version": job.version, "can": job.can})
+        self._do(job)
         if scripted:
             return JSONResponse({"version": job.version, "told": told, "can": job.can})
         return RedirectResponse(f"/jobs/{job.name}", status_code=303)
 
-    async def _end(self, job: Folder, what: str) -> Response:
-        await run_in_threadpool(self.workshop.stop)
+    async def _work(self, job: Folder, what: str, *, scripted: bool) -> Response:
+        """Stop the work on a job, go on with it, or forget the job with all that was made of it."""
+        if what == "go":
+            self._do(job)
+        else:
+            await run_in_threadpool(self.workshop.stop, job.name)
         if what == "forget":
             await run_in_threadpool(self.shelf.forget, job)
             return RedirectResponse("/", status_code=303)
-        self._tell(job.name, {"is": "stopped", "version": job.version})
-        return JSONResponse({"version": job.version})
+        if what == "stop":
+            await run_in_threadpool(stop_paper, job.path, job.version, job.paper(), SECTIONS)
+            self._tell(job.name, {"is": "stopped", "version": job.version})
+        if scripted:
+            return JSONResponse({"version": job.version, "can": job.can})
+        return RedirectResponse(f"/jobs/{job.name}", status_code=303)
 
     # ---- events --------------------------------------------------------------------------------
 
@@ -208,7 +217,7 @@ class Desk:
         async def telling() -> AsyncIterator[dict[str, str]]:
             try:
                 now = {"is": "state", "version": job.version, "can": job.can}
-                yield {"data": json.dumps(now)}
+                yield {"data": json.dumps({**now, "working": self.workshop.working_on(job.name)})}
                 while True:
                     yield {"data": json.dumps(await mine.get())}
             finally:

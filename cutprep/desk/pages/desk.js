@@ -78,7 +78,7 @@ function renewed(version, can) {
 }
 
 function mark(section, state) {
-  section.classList.remove("working", "needs", "done", "look", "waiting");
+  section.classList.remove("working", "needs", "done", "look", "waiting", "stopped");
   section.classList.add(state);
   section.dataset.state = state;
 }
@@ -121,7 +121,9 @@ function forms(root) {
   for (const form of root.querySelectorAll('form[action$="/undo"], form[action$="/redo"], form.act, form.save')) {
     form.addEventListener("submit", (e) => {
       e.preventDefault();
-      send(form.getAttribute("action").split("/").pop(), new FormData(form), form.querySelector("#save-folder"));
+      const way = form.getAttribute("action").split("/").pop(), body = new FormData(form);
+      if (way === "stop") { sendNow(way, body); return; } // it does not wait for what is being tried
+      send(way, body, form.querySelector("#save-folder"));
     });
   }
 }
@@ -153,13 +155,26 @@ function refreshAll() {
   for (const section of document.querySelectorAll(".section")) { refresh(section.id); }
 }
 
+// ---- work that goes on -----------------------------------------------------------------------------
+let showing = 0;
+
+function busy(words, share) {
+  const line = at("work"), bar = line.querySelector("progress");
+  line.querySelector(".words").textContent = words;
+  if (share) { bar.value = share; } else { bar.removeAttribute("value"); }
+  at("keep-first").hidden = !document.querySelector("#sheets form.keep");
+  if (line.hidden && !showing) { showing = window.setTimeout(() => { line.hidden = false; }, 400); } // what is short is not told
+}
+
+function idle() {
+  window.clearTimeout(showing);
+  showing = 0;
+  at("work").hidden = true;
+}
+
 function going(name, words, share) {
-  const section = at(name);
-  if (!section) { return; }
-  const line = section.querySelector(".going");
-  line.hidden = false;
-  line.textContent = share ? `${words}, ${Math.round(100 * share)} %` : words;
-  mark(section, "working");
+  if (at(name)) { mark(at(name), "working"); }
+  busy(words, share);
 }
 
 function listen() {
@@ -169,6 +184,7 @@ function listen() {
     if (event.is === "state" || event.is === "changed") {
       renewed(event.version, event.can);
       refreshAll();
+      if (event.working !== false) { busy("at work", 0); } else { idle(); }
       return;
     }
     // What is still told of another version, from before a change or an undo, is out of date.
@@ -178,10 +194,13 @@ function listen() {
     } else if (event.is === "section") {
       refresh(event.section);
     } else if (event.is === "done" || event.is === "stopped") {
+      idle();
       refreshAll();
     } else if (event.is === "lost") {
+      idle();
       say("The work was broken off. Change anything, or load the page again, to go on.");
     } else if (event.is === "fault") {
+      idle();
       say(event.told);
     }
   });

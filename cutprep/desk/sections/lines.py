@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
@@ -56,7 +57,7 @@ def lines(job: Job, drawings: Sequence[tuple[str, Drawing]], store: Store, *, fi
         rows.append(
             {
                 "file": file,
-                "columns": store.keep("lines", columns(drawing.lines), "bin"),
+                "columns": store.keep_of(drawing.lines, "lines", partial(columns, drawing.lines), "bin"),
                 "scale_note": drawing.scale_note,
                 "layers": [
                     {**layer, "length": say_length(float(str(layer["length"])), job.unit)}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutprep.desk.sections.store import Shown, Store
+from cutprep.desk.sections.store import BETTER, Shown, Store
 from cutprep.job.job import Job
 from cutprep.report.answers import card_answer, sheets_answer
 from cutprep.report.outcome import Outcome, SheetOutcome
@@ -51,7 +51,7 @@ def sheets(outcome: Outcome, store: Store, *, first: bool) -> Shown:
         )
     return {
         "state": "working" if first else "done",
-        "answer": f"{answer}; looking for a better layout ..." if first else answer,
+        "answer": f"{answer}{BETTER}" if first else answer,
         "sheets": rows,
         "more": max(0, len(outcome.sheets) - _MOST_SHEETS),
     }

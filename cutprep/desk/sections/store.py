@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,12 @@ from cutprep.desk.shelf import PAPER, VIEW, clear_unused, replace_file
 
 #: What a section shows, as plain data.
 Shown = dict[str, Any]
+#: Identity of an object and kind, to the object and a name.
+Known = dict[tuple[int, str], tuple[object, str]]
+_MOST_KNOWN = 64
+#: What is added to an answer while a better one is looked for.
+BETTER = "; looking for a better layout ..."
+_STOPPED = "Stopped before it was there"
 
 
 class Store:
@@ -22,10 +29,14 @@ class Store:
         Of the job.
     version
         Of its job file.
+    known
+        Names of what was made of an object before, by its identity and kind, with the object, so that it lasts as
+        long; filled here, and kept by whoever makes one paper after the other.
     """
 
-    def __init__(self, folder: Path, version: int) -> None:
+    def __init__(self, folder: Path, version: int, known: Known) -> None:
         self._folder = folder
+        self._known = known
         self._paper: dict[str, Any] = {"version": version, "sections": {}}
         self._used: set[str] = set()
         (folder / VIEW).mkdir(exist_ok=True)
@@ -44,6 +55,18 @@ class Store:
         """Keep plain data as JSON."""
         return self.keep(kind, json.dumps(data, separators=(",", ":"), allow_nan=False), "json")
 
+    def keep_of(self, source: object, kind: str, make: Callable[[], bytes], ending: str) -> str:
+        """Keep what is made of an object; of one and the same object it is made once."""
+        key = (id(source), f"{self._folder}/{kind}")
+        name = self._known.get(key, (None, ""))[1]
+        if not (self._folder / VIEW / name).is_file():
+            name = self.keep(kind, make(), ending)
+            self._known[key] = (source, name)
+            while len(self._known) > _MOST_KNOWN:
+                self._known.pop(next(iter(self._known)))
+        self._used.add(name)
+        return name
+
     def settle(self, section: str, shown: Shown) -> None:
         """Put a section onto the paper."""
         self._paper["sections"][section] = shown
@@ -52,3 +75,26 @@ class Store:
     def finish(self) -> None:
         """Remove pictures that this paper does not show."""
         clear_unused(self._folder, self._used)
+
+
+def stop_paper(folder: Path, version: int, paper: Shown, sections: Iterable[str]) -> None:
+    """Say of every section that is not done that the work on it was stopped; what stands there already stays.
+
+    Parameters
+    ----------
+    folder
+        Of the job.
+    version
+        Of its job file.
+    paper
+        As it was last made.
+    sections
+        Names of all sections.
+    """
+    made = paper["sections"] if paper.get("version") == version else {}
+    shown: Shown = {}
+    for name in sections:
+        old = made.get(name, {"state": "working", "answer": _STOPPED})
+        shown[name] = old if old["state"] != "working" else {**old, "state": "stopped"}
+        shown[name]["answer"] = str(old["answer"]).replace(BETTER, "; a better layout was not waited for")
+    replace_file(folder / PAPER, json.dumps({"version": version, "sections": shown}).encode("utf-8"))

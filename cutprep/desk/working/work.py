@@ -24,7 +24,7 @@ from cutprep.desk.sections.folds import folds
 from cutprep.desk.sections.lines import lines
 from cutprep.desk.sections.making import making
 from cutprep.desk.sections.sheets import card, sheets
-from cutprep.desk.sections.store import Store
+from cutprep.desk.sections.store import Known, Store
 from cutprep.desk.sections.wrong import wrong
 from cutprep.desk.shelf import JOB, MADE, replace_file
 from cutprep.errors import CutprepError, DrawingError, InputError, OutputError, ReadbackError, told_as_ours
@@ -64,6 +64,7 @@ class Worker:
         self.wishes: queue.Queue[dict[str, Any] | None] = queue.Queue()
         self._tell = tell
         self._memory = Remembering()
+        self._known: Known = {}
 
     def work(self) -> None:
         """Do wishes until there are no more; of several that wait only the newest."""
@@ -116,7 +117,7 @@ class Worker:
     def _do(self, wish: dict[str, Any]) -> None:
         """Run a job: its drawings, a first layout, then the one that was asked for."""
         folder = Path(wish["folder"])
-        store = Store(folder, wish["version"])
+        store = Store(folder, wish["version"], self._known)
 
         def settle(section: str, shown: dict[str, Any]) -> None:
             store.settle(section, shown)

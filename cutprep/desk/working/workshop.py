@@ -19,6 +19,9 @@ PATIENCE = 1.5
 #: So long a trial may take, s.
 TRIAL = 20.0
 
+#: What is told of a job that had to make room.
+WAITS = "waiting until the other job is done"
+
 #: Told of an event: the job's name and what happened.
 Tell = Callable[[str, dict[str, Any]], None]
 
@@ -37,7 +40,10 @@ class Workshop:
         self._lock = threading.RLock()
         self._process: subprocess.Popen[bytes] | None = None
         self._wish: dict[str, Any] | None = None
-        self._begun = True
+        self._begun = threading.Event()
+        self._busy = False
+        # Jobs that had to make room for another one, the last to be dropped the first to be taken up again.
+        self._waiting: dict[str, dict[str, Any]] = {}
         self._closed = False
         self._tried = threading.Event()
         self._answer: dict[str, Any] = {}
@@ -48,7 +54,7 @@ class Workshop:
             self._running()
 
     def do(self, wish: dict[str, Any]) -> None:
-        """Work on a wish now; what was being worked on is dropped.
+        """Work on a wish now; another job that was being worked on waits until it is done.
 
         Parameters
         ----------
@@ -58,7 +64,14 @@ class Workshop:
         with self._lock:
             if self._closed:
                 return
-            self._wish, self._begun = wish, False
+            before = self._wish
+            self._waiting.pop(wish["job"], None)
+            if self._busy and before and before["job"] not in {"", wish["job"]} and "try" not in before:
+                self._waiting[before["job"]] = before
+                told = {"is": "progress", "section": "sheets", "words": WAITS, "share": None}
+                self._tell(before["job"], {**told, "version": before["version"]})
+            self._wish, self._busy = wish, bool(wish["job"])
+            self._begun.clear()
             self._send(wish)
         timer = threading.Timer(PATIENCE, self._hurry, args=(wish,))
         timer.daemon = True
@@ -82,9 +95,29 @@ class Workshop:
         answer = self._answer
         return None if answer.get("holds") else PlanError(answer["problem"], fix=answer["fix"])
 
-    def stop(self) -> None:
-        """Drop what is being worked on."""
+    def working_on(self, job: str) -> bool:
+        """Whether a job is being worked on, or waits for it."""
+        with self._lock:
+            wish = self._wish or {}
+            return job in self._waiting or (self._busy and wish.get("job") == job)
+
+    def stop(self, job: str) -> None:
+        """Drop what is being worked on for a job; when this returns, nothing of it is written any more."""
+        with self._lock:
+            self._waiting.pop(job, None)
+            if not self._busy or (self._wish or {}).get("job") != job:
+                return
         self.do({"job": "", "folder": "", "version": 0})
+        self._begun.wait(PATIENCE + 1.0)
+        self._next()
+
+    def _next(self) -> None:
+        """Take up what had to wait."""
+        with self._lock:
+            if self._busy or not self._waiting:
+                return
+            _, wish = self._waiting.popitem()
+        self.do(wish)
 
     def close(self) -> None:
         """End the process."""
@@ -95,9 +128,11 @@ class Workshop:
     def _hurry(self, wish: dict[str, Any]) -> None:
         """End a process that is deep in some other work, and let a fresh one take the wish."""
         with self._lock:
-            if self._closed or self._begun or self._wish is not wish:
+            if self._closed or self._begun.is_set() or self._wish is not wish:
                 return
             self._end()
+            if not wish["job"]:
+                self._begun.set()
             self._send(wish)
 
     def _send(self, wish: dict[str, Any]) -> None:
@@ -139,21 +174,30 @@ class Workshop:
                 with self._lock:
                     wish = self._wish or {}
                     if (event["job"], event["version"]) == (wish.get("job"), wish.get("version")):
-                        self._begun = True
+                        self._begun.set()
                 continue
             if event.get("is") == "tried":
                 self._answer = event
                 self._tried.set()
                 continue
-            self._tell(event.pop("job", ""), event)
+            job, over = event.pop("job", ""), event["is"] in {"done", "fault"}
+            if over:
+                with self._lock:
+                    wish = self._wish or {}
+                    if (job, event["version"]) == (wish.get("job"), wish.get("version")):
+                        self._busy = False
+            self._tell(job, event)
+            if over:
+                self._next()
         process.wait()
         with self._lock:
             lost = self._process is process and not self._closed
             wanted = self._wish
             if lost:
-                self._process = None
+                self._process, self._busy = None, False
         if lost and wanted is not None and wanted["job"]:
             self._tell(wanted["job"], {"is": "lost", "version": wanted["version"]})
+            self._next()
 
     def _end(self) -> None:
         process, self._process = self._process, None
