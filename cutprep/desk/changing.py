@@ -16,6 +16,7 @@ from cutprep.job.settings.remembered import remembered
 from cutprep.job.settings.table import SETTINGS
 from cutprep.job.words import title_of
 from cutprep.model.rules import parse_colour, parse_kind
+from cutprep.profile import shelf
 
 #: Name to texts that a form sent under it.
 Words = Mapping[str, list[str]]
@@ -24,6 +25,10 @@ Files = list[tuple[str, bytes]]
 #: Tries a job file that was not taken yet; the error that it ends with, or None.
 Try = Callable[[Folder, str], CutprepError | None]
 _LARGEST_JOB_FILE = 2_000_000
+#: Settings that placing by hand decides: whoever changes one wants a new layout.
+_COUNTED = ("copies", "sets", "amount")
+_LAID_OUT = "What was placed by hand is laid out again."
+_MOST_OF_A_PIECE = 10_000
 
 
 class Refused(CutprepError):
@@ -60,6 +65,7 @@ class Changer:
         self.ways: dict[str, Callable[[Folder, Words, Files], str]] = {
             "set": self._set,
             "rule": self._rule,
+            "piece": self._piece,
             "add": self._add,
             "remove": self._remove,
             "place": self._place,
@@ -148,24 +154,24 @@ class Changer:
     def _set(self, job: Folder, words: Words, _: Files) -> str:
         values = resolved(job.path / JOB)
         plan = JobFile(job.text)
-        changed = False
+        changed, told = False, ""
         for key, sent in words.items():
             target, slash, name = key.partition("/")
             if not slash:
                 continue
             if target not in values or name not in values[target] or name not in SETTINGS:
                 raise Refused(f"there is no setting '{name[:40]}' here", field=key)
-            field = field_of(target, values[target].entry(name))
+            field = field_of(target, values[target].entry(name), plan.written)
             if _same(field.value, field.words if field.several else None, sent):
                 continue
             try:
                 plan.set(target, name, typed(name, sent))
             except CutprepError as fault:
                 raise Refused(fault.problem, fault.fix, field=key) from None
-            changed = True
+            changed, told = True, _LAID_OUT if name in _COUNTED and plan.let_go() else told
         if changed:
             job.write(plan.text)
-        return ""
+        return told
 
     def _rule(self, job: Folder, words: Words, _: Files) -> str:
         target, name, word = _one(words, "target"), _one(words, "layer"), _one(words, "word")
@@ -176,6 +182,19 @@ class Changer:
             name = parse_colour(name)
         plan = JobFile(job.text)
         plan.set_rule(target, kind, name, word)
+        job.write(plan.text)
+        return ""
+
+    def _piece(self, job: Folder, words: Words, _: Files) -> str:
+        """Give a piece of a drawing a card or a count of its own."""
+        count = _one(words, "count").strip() or "1"
+        if not count.isdecimal() or not 1 <= int(count) <= _MOST_OF_A_PIECE:
+            raise Refused(f"'{count[:20]}' is no number from 1 to {_MOST_OF_A_PIECE:,}", field="count")
+        plan = JobFile(job.text)
+        stock = _one(words, "stock")
+        if stock and stock not in (plan.cards or shelf.stocks()):
+            raise Refused(f"there is no card '{stock[:40]}' here", field="stock")
+        plan.set_piece(_one(words, "target"), _one(words, "name"), stock, int(count))
         job.write(plan.text)
         return ""
 
@@ -197,16 +216,18 @@ class Changer:
         """Place copies by hand, as the page shows them; a place that doesn't hold is not taken."""
         try:
             sheets = json.loads(_one(words, "sheets"))
-            by_file: dict[str, list[dict[str, Any]]] = {}
+            plan = JobFile(job.text)
+            spots: dict[int, list[dict[str, Any]]] = {}
             for number, sheet in enumerate(sheets, 1):
                 for spot in sheet:
-                    by_file.setdefault(str(spot["file"]), []).append(_spot(number, spot))
+                    file, _sign, piece = str(spot["file"]).partition("#")
+                    row = plan.owner(file, piece, str(spot["card"]))
+                    if row is not None:
+                        spots.setdefault(row, []).append(_spot(number, piece, spot))
         except (ValueError, KeyError, TypeError):
             raise Refused("These places can't be read.", "Load the page again.") from None
-        plan = JobFile(job.text)
-        for number, file in enumerate(plan.files):
-            if file in by_file:
-                plan.place(number, by_file[file])
+        for row, placed in spots.items():
+            plan.place(row, placed)
         fault = self._tried(job, plan.text)
         if fault is not None:
             raise Refused(fault.problem, fault.fix)
@@ -215,8 +236,7 @@ class Changer:
 
     def _loose(self, job: Folder, _: Words, __: Files) -> str:
         plan = JobFile(job.text)
-        for number in range(len(plan.files)):
-            plan.place(number, ())
+        plan.let_go()
         job.write(plan.text)
         return ""
 
@@ -257,9 +277,11 @@ def _for_the_page(fix: str) -> str:
     return fix.replace("add --replace to replace", "tick the box to replace").replace(" with --out", "")
 
 
-def _spot(sheet: int, spot: Mapping[str, Any]) -> dict[str, Any]:
+def _spot(sheet: int, piece: str, spot: Mapping[str, Any]) -> dict[str, Any]:
     """One copy as the job file holds it; coordinates keep all their digits, so that it lies where it lay."""
     row: dict[str, Any] = {"sheet": sheet, "x": f"{float(spot['x'])!r} mm", "y": f"{float(spot['y'])!r} mm"}
+    if piece:
+        row["piece"] = piece
     if float(spot.get("turn", 0.0)):
         row["turn"] = float(spot["turn"])
     if spot.get("mirror"):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from cutprep.job.settings.resolve import Given, Resolved, SettingValue, Source, as_typed, read_layer
@@ -12,7 +12,7 @@ from cutprep.job.settings.table import SETTINGS
 from cutprep.profile import shelf
 
 #: Settings that the page asks for in its own way, or that make no sense on it.
-_ELSEWHERE = frozenset({"layers", "colours", "places", "keep_out", "align", "explain"})
+_ELSEWHERE = frozenset({"layers", "colours", "pieces", "places", "keep_out", "align", "explain"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +73,18 @@ _SOURCES = {
 }
 
 
-def field_of(target: str, entry: SettingValue) -> Field:
-    """Make the field of one setting."""
+#: The words in which a job file gives a setting of a target, where it gives it in words.
+Written = Callable[[str, str], str]
+
+
+def field_of(target: str, entry: SettingValue, written: Written) -> Field:
+    """Make the field of one setting; a length is shown in the unit in which it was typed."""
     setting = entry.setting
     form = setting.form
     given = entry.source is Source.JOB
     several = form.repeated and bool(form.choices)
     value = form.say(entry.value) if given and entry.value is not None else ""
+    value = (given and written(target, setting.name)) or value
     if form.metavar == "":
         value = "yes" if entry.value else "no"
     elif value == "none":
@@ -99,7 +104,7 @@ def field_of(target: str, entry: SettingValue) -> Field:
 
 
 def fields_of(
-    target: str, values: Resolved, groups: Iterable[Group], *, without: Iterable[str] = ()
+    target: str, values: Resolved, groups: Iterable[Group], written: Written, *, without: Iterable[str] = ()
 ) -> list[Field]:
     """The fields of a target that belong to some groups, but for those that stand elsewhere.
 
@@ -111,13 +116,15 @@ def fields_of(
         What it is set to.
     groups
         Of the table of settings.
+    written
+        What stands in the job file.
     without
         Names that stand elsewhere on the page.
     """
     left_out = _ELSEWHERE.union(without)
     wanted = set(groups)
     return [
-        field_of(target, entry)
+        field_of(target, entry, written)
         for entry in values.entries
         if entry.setting.group in wanted and entry.setting.name not in left_out
     ]

@@ -52,6 +52,11 @@ class JobFile:
         """The drawings that it lists."""
         return [str(row.get("file", "")) for row in self._rows("template")]
 
+    @property
+    def cards(self) -> list[str]:
+        """Names of the cards that it lists; none when it has one card outside the tables."""
+        return [str(row.get("name", "")) for row in self._rows("stock")]
+
     def take_remembered(self, yours: Layer) -> None:
         """Write out what the maker's own settings say, and that the file holds by itself."""
         if self._doc.get("alone") is True:
@@ -69,7 +74,7 @@ class JobFile:
     def add(self, files: Iterable[str]) -> None:
         """List more drawings; one that is listed already is left as it is."""
         rows = self._rows("template")
-        stocks = [str(row.get("name", "")) for row in self._rows("stock")]
+        stocks = self.cards
         for file in files:
             if file in self.files:
                 continue
@@ -90,6 +95,15 @@ class JobFile:
         if len(rows) == 1:
             raise JobError("it is the only drawing", fix="Add another one first, or forget the job.")
         del rows[number]
+
+    def written(self, target: str, name: str) -> str:
+        """A setting of a target as it was typed; empty where it is no text, or stands elsewhere."""
+        try:
+            table, key = self._table(target, SETTINGS[name], make=False)
+        except JobError:
+            return ""
+        raw = self._get(table, key)
+        return raw if isinstance(raw, str) else ""
 
     def set(self, target: str, name: str, raw: Any) -> None:
         """Give a setting a value, as `Form.raw` gives it; None takes it out.
@@ -138,7 +152,7 @@ class JobFile:
             del table[kind]
 
     def place(self, number: int, spots: Iterable[Mapping[str, Any]]) -> None:
-        """Place the copies of a drawing by hand; without any, they are laid out again."""
+        """Place the copies of a drawing by hand."""
         row = self._row("template", number)
         if "place" in row:
             del row["place"]
@@ -147,8 +161,45 @@ class JobFile:
             one = tomlkit.table()
             one.update(spot)
             found.append(one)
-        if found:
-            row["place"] = found
+        row["place"] = found
+
+    def let_go(self) -> bool:
+        """Lay all copies out again; whether any was placed by hand."""
+        placed = [row for row in self._rows("template") if "place" in row]
+        for row in placed:
+            del row["place"]
+        return bool(placed)
+
+    def owner(self, file: str, piece: str, card: str) -> int | None:
+        """Number of the template that a copy on a card belongs to; of a piece with a card of its own, its drawing's."""
+        for number, row in enumerate(self._rows("template")):
+            if str(row.get("file", "")) != file:
+                continue
+            own = str(row.get("stock", ""))
+            cards = (
+                [own]
+                if not piece
+                else [
+                    str(one.get("stock", "")) or own
+                    for one in row.get("piece", [])
+                    if str(one.get("name", "")).lower() == piece.lower()
+                ]
+            )
+            if any(not one or one == card for one in cards):
+                return number
+        return None
+
+    def set_piece(self, target: str, name: str, stock: str, count: int) -> None:
+        """Give a piece of a drawing a card or a count of its own; without either it is as its drawing says."""
+        row, key = self._table(target, SETTINGS["pieces"])
+        before = [dict(one) for one in row.get(key, [])]
+        kept = [one for one in before if str(one.get("name", "")).lower() != name.lower()]
+        own = {"name": name, **({"stock": stock} if stock else {}), "count": count}
+        kept += [own] if stock or count != 1 else []
+        self._take_out(row, key)
+        if kept:
+            self._put(row, key, kept)
+        row.pop("place", None)  # of copies that lay there none may be left over
 
     def _rows(self, key: str) -> Any:
         rows = self._doc.get(key, [])
@@ -160,7 +211,7 @@ class JobFile:
             raise JobError("that is not in the job any more", fix="Look at the page again.")
         return rows[number]
 
-    def _table(self, target: str, setting: Setting) -> tuple[Any, str]:
+    def _table(self, target: str, setting: Setting, *, make: bool = True) -> tuple[Any, str]:
         """The table that a setting of a target stands in, and its key there."""
         kind, *numbers = target.split("-")
         if not all(n.isdecimal() and len(n) < 6 for n in numbers) or len(numbers) != {
@@ -179,6 +230,8 @@ class JobFile:
         if kind == "card":
             return card, setting.key
         if "sheet" not in card:
+            if not make:
+                raise JobError("no size of that card is listed")
             card["sheet"] = tomlkit.aot()
             card["sheet"].append(tomlkit.table())
         sizes = card["sheet"]

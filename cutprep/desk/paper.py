@@ -7,11 +7,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from cutprep.desk.fields import Field, field_of, fields_of
-from cutprep.desk.jobfile import resolved
+from cutprep.desk.jobfile import JobFile, resolved
 from cutprep.desk.shelf import JOB, Folder
 from cutprep.errors import CutprepError
 from cutprep.job.settings.resolve import Resolved
 from cutprep.job.settings.setting import Group
+from cutprep.profile.shelf import stocks
 from cutprep.report.page import pages_of
 
 #: Name of each section, and what stands before its answer.
@@ -114,10 +115,11 @@ class _Paper:
         self.fresh = found.get("version") == self.version
         self.shown: Mapping[str, Mapping[str, Any]] = found.get("sections", {})
         try:
+            self.plan = JobFile(job.text)
             self.values: Mapping[str, Resolved] = resolved(job.path / JOB)
             self.fault = ""
         except CutprepError as fault:
-            self.values = {}
+            self.plan, self.values = JobFile(""), {}
             self.fault = str(fault)
 
     def section(self, name: str) -> dict[str, Any]:
@@ -139,6 +141,7 @@ class _Paper:
             "open": state == "needs" and name == self._first_in_need(),
             "shown": shown,
             "fields": self._fields(name),
+            "cards": self._cards() if name == "making" else {},
             "more": self._more(name),
         }
 
@@ -157,8 +160,13 @@ class _Paper:
         for target, values in self.values.items():
             for setting in _SAID.get(name, ()):
                 if setting in values:
-                    found[f"{target}/{setting}"] = field_of(target, values.entry(setting))
+                    found[f"{target}/{setting}"] = field_of(target, values.entry(setting), self.plan.written)
         return found
+
+    def _cards(self) -> dict[str, str]:
+        """Name to title of the cards that a piece may be cut from."""
+        listed = self.plan.cards
+        return {name: name for name in listed} or {name: one.title for name, one in stocks().items()}
 
     def _more(self, name: str) -> list[tuple[str, list[Field]]]:
         """Further fields of a section: a heading, and the fields below it."""
@@ -166,7 +174,7 @@ class _Paper:
         groups = _GROUPS.get(name, ())
         found = []
         for target, values in self.values.items():
-            fields = fields_of(target, values, groups, without=said) if groups else []
+            fields = fields_of(target, values, groups, self.plan.written, without=said) if groups else []
             if fields:
                 found.append((self._heading(target), fields))
         return found

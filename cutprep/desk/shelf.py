@@ -23,6 +23,8 @@ from cutprep.files import as_bytes, load_bytes
 
 JOB = "job.toml"
 PAPER = "paper.json"
+#: Form of the paper: one that an earlier cutprep made is made anew.
+FORM = 2
 VIEW = "view"
 MADE = "made"
 #: So many changes can be undone.
@@ -103,7 +105,7 @@ class Folder:
             found = json.loads(load_bytes(self.path / PAPER, _LARGEST))
         except (OSError, ValueError):
             return {}
-        return found if isinstance(found, dict) else {}
+        return found if isinstance(found, dict) and found.get("form") == FORM else {}
 
     def view(self, name: str) -> Path | None:
         """A picture or a table of the paper; None when there is none of that name."""

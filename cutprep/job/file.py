@@ -8,6 +8,7 @@ somebody else can't read what it likes.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -82,17 +83,21 @@ def load_job(
         members: dict[str, list[Item]] = {name: [] for name in cards}
         spots: dict[str, list[PlacedCopy]] = {name: [] for name in cards}
         together = rules_of(resolve(of_scope(Scope.TEMPLATE), ours, shared))
-        for row in rows:
+        for number, row in enumerate(rows):
             name = row.choice("stock", list(cards), default)
-            spots[name] += _spots(row, len(members[name]))
-            item, own = own_items(_item(row, find, base["sets"], (ours, shared), together))
+            item = replace(_item(row, find, base["sets"], (ours, shared), together), row=number)
+            item, own = own_items(item)
+            where = {"": (name, len(members[name]))}
             members[name].append(item)
             for stock, piece in own:
                 if stock and stock not in cards and not listed:
                     cards[stock], members[stock], spots[stock] = batch_named(stock, machine, [shared]), [], []
                 elif stock and stock not in cards:
                     raise row.fail("piece", f"no stock of this job is '{stock}'", suggest(stock, list(cards)))
+                where[piece.only.lower()] = (stock or name, len(members[stock or name]))
                 members[stock or name].append(piece)
+            for card, spot in _spots(row, where):
+                spots[card].append(spot)
             row.finish()
         job = job_of(
             base,
@@ -193,11 +198,23 @@ def _names(rules: Rules) -> frozenset[str]:
     return frozenset(name for name, _ in (*rules.layers, *rules.colours))
 
 
-def _spots(row: Table, item: int) -> list[PlacedCopy]:
-    """Copies placed by hand: `[[template.place]]`."""
-    found = []
+def _spots(row: Table, where: Mapping[str, tuple[str, int]]) -> Iterator[tuple[str, PlacedCopy]]:
+    """Copies placed by hand, `[[template.place]]`, each with the name of its card.
+
+    Parameters
+    ----------
+    where
+        Card and index among its items of the template, under "", and of each piece that is an item of its own.
+    """
     for spot in row.tables("place"):
-        found.append(
+        piece = spot.text("piece", "")
+        if piece.lower() not in where:
+            raise spot.fail(
+                "piece", f"'{piece}' has no card or count of its own", "Leave it out, or list it as a piece."
+            )
+        card, item = where[piece.lower()]
+        yield (
+            card,
             PlacedCopy(
                 sheet=spot.whole("sheet", 1, least=1, most=10_000),
                 item=item,
@@ -205,7 +222,6 @@ def _spots(row: Table, item: int) -> list[PlacedCopy]:
                 y=spot.length("y", None, least=-math.inf),
                 turn=spot.number_in("turn", 0.0, least=-360, most=360),
                 mirror=spot.flag("mirror", False),
-            )
+            ),
         )
         spot.finish()
-    return found

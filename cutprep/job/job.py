@@ -58,6 +58,8 @@ class Item:
         The one piece of the drawing that this is; empty for all of them.
     less
         Pieces of the drawing that are items of their own.
+    row
+        Which of the job file's templates it belongs to, from 0.
     settings
         Where each value came from.
     """
@@ -77,6 +79,7 @@ class Item:
     rows: tuple[dict[str, str], ...] = field(default=(), repr=False)
     only: str = ""
     less: tuple[str, ...] = ()
+    row: int = 0
     settings: Resolved | None = field(default=None, compare=False, repr=False)
 
     @property

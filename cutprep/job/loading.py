@@ -43,6 +43,8 @@ class Loaded:
         One for each part that was folded.
     mended
         The changes of mending alone.
+    whole
+        The drawing with all of its pieces; None where that is `drawing`.
     """
 
     item: Item
@@ -50,6 +52,7 @@ class Loaded:
     findings: Findings
     folds: tuple[FoldReport, ...] = ()
     mended: Findings = ()
+    whole: Drawing | None = None
 
     @property
     def corner(self) -> tuple[float, float]:
@@ -171,10 +174,11 @@ def load(item: Item, batch: Batch, job: Job, memory: Memory = no_memory) -> Load
         )
         tight = tight_features(drawing.lines, blade_offset(job), job.tolerance)
         told_of_all = drawing.notes + mended + found + tight
-        drawing = only_its_pieces(drawing, item, job.tolerance)
+        whole, drawing = drawing, only_its_pieces(drawing, item, job.tolerance)
         folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance, found, work=job.limits.fold_work)
     # What is wrong with a drawing is told once, of the item that its other pieces stay in.
-    return Loaded(item, drawing, told if item.only else told_of_all + told, folds, mended)
+    found = told if item.only else told_of_all + told
+    return Loaded(item, drawing, found, folds, mended, whole if item.less else None)
 
 
 def fold_up(

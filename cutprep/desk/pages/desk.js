@@ -116,7 +116,9 @@ function forms(root) {
   }
   for (const form of root.querySelectorAll("form.rule")) {
     form.addEventListener("submit", (e) => e.preventDefault());
-    form.addEventListener("change", (e) => send("rule", new FormData(form), e.target));
+    for (const field of form.elements) { // those that stand beside it, too
+      field.addEventListener("change", (e) => send(form.getAttribute("action").split("/").pop(), new FormData(form), e.target));
+    }
   }
   for (const form of root.querySelectorAll('form[action$="/undo"], form[action$="/redo"], form.act, form.save')) {
     form.addEventListener("submit", (e) => {

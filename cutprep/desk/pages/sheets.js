@@ -15,7 +15,7 @@ export function hands(root, send) {
 function all(sheets, figures) { // every sheet as often as it is run
   const found = [];
   sheets.forEach((sheet, i) => {
-    const spots = sheet.spots.map((s) => ({ file: sheet.shapes[s.shape].file, x: s.x, y: s.y, turn: s.turn, mirror: s.mirror }));
+    const spots = sheet.spots.map((s) => ({ file: sheet.shapes[s.shape].file, card: figures[i].dataset.card, x: s.x, y: s.y, turn: s.turn, mirror: s.mirror }));
     for (let k = 0; k < Number(figures[i].dataset.runs); k += 1) { found.push(spots); }
   });
   return found;

@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 
 from cutprep.desk.sections.store import Shown, Store
-from cutprep.job.job import Job
+from cutprep.job.job import Item, Job
 from cutprep.job.settings.forms import WORD_OF
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Lines
@@ -23,7 +23,7 @@ from cutprep.units import say_length
 STEP = 0.01
 
 
-def lines(job: Job, drawings: Sequence[tuple[str, Drawing]], store: Store, *, first: bool = False) -> Shown:
+def lines(job: Job, drawings: Sequence[tuple[Item, Drawing]], store: Store, *, first: bool = False) -> Shown:
     """Show the lines of every drawing, with the operation of each layer.
 
     Parameters
@@ -31,7 +31,7 @@ def lines(job: Job, drawings: Sequence[tuple[str, Drawing]], store: Store, *, fi
     job
         That they belong to.
     drawings
-        Each with the name of its file.
+        Each with the item that it belongs to.
     store
         Takes the columns.
     first
@@ -39,7 +39,7 @@ def lines(job: Job, drawings: Sequence[tuple[str, Drawing]], store: Store, *, fi
     """
     needs = unplaced_answer(drawing for _, drawing in drawings)
     rows = []
-    for file, drawing in drawings:
+    for item, drawing in drawings:
         layers: dict[str, dict[str, object]] = {}
         for row in tabulate(drawing):
             found = layers.setdefault(
@@ -56,7 +56,8 @@ def lines(job: Job, drawings: Sequence[tuple[str, Drawing]], store: Store, *, fi
                     listed.append(value)
         rows.append(
             {
-                "file": file,
+                "row": item.row,
+                "file": item.path.name,
                 "columns": store.keep_of(drawing.lines, "lines", partial(columns, drawing.lines), "bin"),
                 "scale_note": drawing.scale_note,
                 "layers": [

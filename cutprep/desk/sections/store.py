@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
-from cutprep.desk.shelf import PAPER, VIEW, clear_unused, replace_file
+from cutprep.desk.shelf import FORM, PAPER, VIEW, clear_unused, replace_file
 
 #: What a section shows, as plain data.
 Shown = dict[str, Any]
@@ -37,7 +37,7 @@ class Store:
     def __init__(self, folder: Path, version: int, known: Known) -> None:
         self._folder = folder
         self._known = known
-        self._paper: dict[str, Any] = {"version": version, "sections": {}}
+        self._paper: dict[str, Any] = {"form": FORM, "version": version, "sections": {}}
         self._used: set[str] = set()
         (folder / VIEW).mkdir(exist_ok=True)
 
@@ -97,4 +97,5 @@ def stop_paper(folder: Path, version: int, paper: Shown, sections: Iterable[str]
         old = made.get(name, {"state": "working", "answer": _STOPPED})
         shown[name] = old if old["state"] != "working" else {**old, "state": "stopped"}
         shown[name]["answer"] = str(old["answer"]).replace(BETTER, "; a better layout was not waited for")
-    replace_file(folder / PAPER, json.dumps({"version": version, "sections": shown}).encode("utf-8"))
+    told = {"form": FORM, "version": version, "sections": shown}
+    replace_file(folder / PAPER, json.dumps(told).encode("utf-8"))

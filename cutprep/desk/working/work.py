@@ -22,7 +22,7 @@ from typing import Any
 from cutprep.desk.sections.cutting import cutting
 from cutprep.desk.sections.folds import folds
 from cutprep.desk.sections.lines import lines
-from cutprep.desk.sections.making import making
+from cutprep.desk.sections.making import in_rows, making
 from cutprep.desk.sections.sheets import card, sheets
 from cutprep.desk.sections.store import Known, Store
 from cutprep.desk.sections.wrong import wrong
@@ -139,9 +139,11 @@ class Worker:
         try:
             job = load_job(folder / JOB)
             settle("card", card(job))
-            settle("lines", lines(job, [self._read(item, job) for item in job.items], store, first=True))
+            settle("lines", lines(job, self._read_all(job), store, first=True))
             loaded = [one for batch in load_all(job, progress, self._memory) for one in batch]
-            settle("lines", lines(job, [(one.item.path.name, one.drawing) for one in loaded], store))
+            settle(
+                "lines", lines(job, [(one.item, one.whole or one.drawing) for one in in_rows(loaded)], store)
+            )
             for name, show in (("making", making), ("wrong", wrong), ("folds", folds)):
                 at = name
                 settle(name, show(job, loaded, store))
@@ -165,10 +167,13 @@ class Worker:
             settle(_section_of(fault, at), _failed(fault))
         self._tell({**_of(wish), "is": "done"})
 
-    def _read(self, item: Item, job: Job) -> tuple[str, Drawing]:
-        """A drawing as it was read: it is seen before it is checked."""
-        self._look_up()
-        return item.path.name, read_item(item, job, self._memory)
+    def _read_all(self, job: Job) -> list[tuple[Item, Drawing]]:
+        """The drawings as they were read: they are seen before they are checked."""
+        found = []
+        for item in sorted((one for one in job.items if not one.only), key=lambda one: one.row):
+            self._look_up()
+            found.append((item, read_item(item, job, self._memory)))
+        return found
 
     @staticmethod
     def _show(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,7 @@ from cutprep.job.settings.table import SETTINGS
 from cutprep.stages.mend.mending import KEEP
 
 #: Settings that the page asks for by a picture or a table of its own.
-BY_HAND = {"layers", "colours", "places", "keep_out", "align"}
+BY_HAND = {"layers", "colours", "pieces", "places", "keep_out", "align"}
 #: Reasons are read on the job sheet, not on the page.
 NOT_ON_THE_PAGE = {"explain"}
 
@@ -30,22 +31,27 @@ def _job(tmp_path: Path, text: str = '[[template]]\nfile = "a.svg"\n') -> Path:
 def test_every_setting_is_on_the_page(tmp_path: Path) -> None:
     _job(tmp_path)
     (tmp_path / "paper.json").write_text(
-        '{"version": 1, "sections": {"making": {"state": "done", "answer": "1 of a.svg", "drawings": '
-        '[{"file": "a.svg", "size": "", "parts": "", "scale_note": "", "picture": ""}]}, '
+        '{"form": 2, "version": 1, "sections": {"making": {"state": "done", "answer": "1 of a.svg", "drawings": '
+        '[{"row": 0, "pieces": [], "file": "a.svg", "size": "", "parts": "", "scale_note": "", "picture": ""}]}, '
         '"lines": {"state": "done", "answer": ""}, "wrong": {"state": "done", "answer": "", "errors": 1},'
         '"sheets": {"state": "done", "answer": ""}, "folds": {"state": "done", "answer": ""}, "card": {"state": "done", "answer": ""},'
         '"cutting": {"state": "done", "answer": "", "error": "", "scoring": "", "cautions": [], "papers": [], "others": [], '
         '"sheets": [{"number": 1, "runs": 1, "time": "", "files": [], "strokes": ""}]}}}'
     )
     page = paper_page(Folder(tmp_path))
-    missing = {name for name in SETTINGS if f'/{name}"' not in page}
+    missing = {name for name in SETTINGS if not re.search(rf'name="[a-z0-9-]+/{name}"', page)}
     assert missing == BY_HAND | NOT_ON_THE_PAGE | {"keep"}  # what is kept is asked for once mending is on
 
 
 def test_a_field_says_its_default_its_value_and_where_it_came_from(tmp_path: Path) -> None:
     values = resolved(_job(tmp_path, 'gap = "1/8 in"\n[[template]]\nfile = "a.svg"\n'))
-    fields = {field.name: field for field in fields_of("job", values["job"], list(Group))}
-    assert (fields["gap"].value, fields["gap"].source) == ("3.175mm", "this job's")
+    fields = {
+        field.name: field
+        for field in fields_of(
+            "job", values["job"], list(Group), lambda target, name: "1/8 in" * (name == "gap")
+        )
+    }
+    assert (fields["gap"].value, fields["gap"].source) == ("1/8 in", "this job's")
     assert (fields["margin"].value, fields["margin"].hint, fields["margin"].source) == ("", "5mm", "built in")
     assert fields["windows"].flag
     assert fields["windows"].value == "no"
