@@ -13,7 +13,7 @@ from cutprep.errors import JobError, OutputError
 from cutprep.geometry.affine import shift
 from cutprep.job.api import read
 from cutprep.job.gallery import gallery, gallery_page
-from cutprep.job.lasting import with_lasting_layers
+from cutprep.job.lasting import drawing_text
 from cutprep.job.pieces.sets import prove_set, set_job
 from cutprep.job.settings.table import SETTINGS
 from cutprep.model.drawing import Drawing
@@ -24,8 +24,6 @@ from cutprep.stages.check.inspect import check
 from cutprep.stages.mend.change import made
 from cutprep.stages.mend.mend import mend
 from cutprep.stages.mend.mending import Mending
-from cutprep.stages.write.dxf_file import write_dxf
-from cutprep.stages.write.svg_file import write_svg
 from cutprep.tables import Table, quoted
 from cutprep.template.dimensions import Dimension
 from cutprep.template.family.fitting import FittedPiece, fit_set, side_by_side
@@ -84,17 +82,7 @@ def write_drawing(drawing: Drawing, out: Path, *, replace: bool) -> None:
     OutputError
         When the file can't be written.
     """
-    ending = out.suffix.lower()
-    drawing = with_lasting_layers(drawing, ending)
-    if ending == ".svg":
-        text = write_svg(
-            drawing.lines, page=drawing.page, title=drawing.name, keep=True, arcs=True, texts=drawing.texts
-        )
-    elif ending == ".dxf":
-        text = write_dxf(drawing.lines, keep=True, arcs=True, texts=drawing.texts)
-    else:
-        raise JobError(f"'{out.name}' ends neither in .svg nor in .dxf", fix="Name the file so.")
-    write_file(out, text.encode("utf-8"), replace=replace)
+    write_file(out, drawing_text(drawing, out.suffix.lower(), out.name).encode("utf-8"), replace=replace)
 
 
 def list_kinds(kind: str | None) -> None:

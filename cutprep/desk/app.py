@@ -22,6 +22,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from cutprep.desk.changing import Changer, Refused
+from cutprep.desk.choosing import PICTURE_POLICY, Choosing
 from cutprep.desk.guard import SHEET_POLICY, TooMuch
 from cutprep.desk.paper import SECTIONS, paper_page, section_page, shelf_page
 from cutprep.desk.sections.store import stop_paper
@@ -51,6 +52,7 @@ class Desk:
         self.shelf = shelf
         self.workshop = Workshop(self._tell)
         self.changer = Changer(shelf, self.workshop.try_out)
+        self.choosing = Choosing(self.changer, self._do)
         self._listeners: dict[str, set[asyncio.Queue[dict[str, Any]]]] = {}
         self._loop: asyncio.AbstractEventLoop | None = None
 
@@ -67,6 +69,7 @@ class Desk:
                 Route("/jobs/{job}/all", self.download),
                 Route("/jobs/{job}/events", self.events),
                 Route("/jobs/{job}/{change}", self.change, methods=["POST"]),
+                *self.choosing.routes(),
                 Mount("/pages", StaticFiles(directory=_HERE / "pages")),
                 Mount("/shared", StaticFiles(directory=_SHARED)),
             ],
@@ -80,6 +83,7 @@ class Desk:
         await run_in_threadpool(self.workshop.warm)
         yield
         await run_in_threadpool(self.workshop.close)
+        await run_in_threadpool(self.choosing.templates.close)
 
     # ---- pages ---------------------------------------------------------------------------------
 
@@ -119,8 +123,7 @@ class Desk:
             return _gone()
         headers = {
             "cache-control": "private, max-age=31536000, immutable",
-            # Pictures bring styles of their own; they are shown as pictures, where nothing in them can act.
-            "content-security-policy": "default-src 'none'; style-src 'unsafe-inline'",
+            "content-security-policy": PICTURE_POLICY,
         }
         return FileResponse(path, media_type=_KINDS[path.suffix], headers=headers)
 

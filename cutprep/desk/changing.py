@@ -221,7 +221,7 @@ class Changer:
             for number, sheet in enumerate(sheets, 1):
                 for spot in sheet:
                     file, _sign, piece = str(spot["file"]).partition("#")
-                    row = plan.owner(file, piece, str(spot["card"]))
+                    row = plan.owner(file, piece, str(spot.get("card", "")))
                     if row is not None:
                         spots.setdefault(row, []).append(_spot(number, piece, spot))
         except (ValueError, KeyError, TypeError):

@@ -89,7 +89,10 @@ class Guard:
             origin = headers.get("origin", "")
             if origin.removeprefix("http://") not in self._hosts or not origin.startswith("http://"):
                 return _no("This request does not come from the desk's own page.")
-        given = parse_qs(scope["query_string"].decode("latin-1"), max_num_fields=20).get(KEY, [""])[0]
+        try:
+            given = parse_qs(scope["query_string"].decode("latin-1"), max_num_fields=200).get(KEY, [""])[0]
+        except ValueError:
+            return _no("This address asks for too much.")
         if method in _SAFE and self._is_key(given):
             answer = RedirectResponse(scope["path"], status_code=303)
             answer.set_cookie(self._cookie, self._key, httponly=True, samesite="strict", path="/")

@@ -185,7 +185,7 @@ class JobFile:
                     if str(one.get("name", "")).lower() == piece.lower()
                 ]
             )
-            if any(not one or one == card for one in cards):
+            if any(not one or card in (one, "") for one in cards):
                 return number
         return None
 

@@ -54,6 +54,28 @@ def shelf_page(jobs: list[Folder], *, told: str = "") -> str:
     return _PAGES.get_template("shelf.html").render(jobs=rows, told=told)
 
 
+def templates_page(listed: Mapping[str, Any]) -> str:
+    """Every kind of template and every set, as pictures."""
+    return _PAGES.get_template("templates.html").render(**listed)
+
+
+def template_page(
+    kind: Mapping[str, Any] | None, *, words: Mapping[str, str] | None = None, fault: str = ""
+) -> str:
+    """One kind of template or one set, with its dimensions as fields.
+
+    Parameters
+    ----------
+    kind
+        None when there is none of that name.
+    words
+        What was typed already.
+    fault
+        What is wrong with it.
+    """
+    return _PAGES.get_template("template.html").render(kind=kind, words=words or {}, fault=fault)
+
+
 def _job_row(job: Folder) -> dict[str, Any]:
     sections = job.paper().get("sections", {})
     drawings = sections.get("making", {}).get("drawings", [])
@@ -135,11 +157,11 @@ class _Paper:
             "name": name,
             "number": list(SECTIONS).index(name) + 1,
             "heading": SECTIONS[name],
-            "answer": shown["answer"] if shown is not None else "...",
+            "answer": shown["answer"] if shown is not None else "not there yet ...",
             "state": state,
             "do": _DO.get(name, "look"),
             "open": state == "needs" and name == self._first_in_need(),
-            "shown": shown,
+            "shown": shown or {},
             "fields": self._fields(name),
             "cards": self._cards() if name == "making" else {},
             "more": self._more(name),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import string
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 
@@ -81,10 +81,11 @@ class GalleryEntry:
 
 def gallery() -> tuple[GalleryEntry, ...]:
     """Every kind as it comes; a picture that is missing is drawn."""
-    return tuple(_entry(kind) for kind in KINDS.values())
+    return tuple(entry_of(kind) for kind in KINDS.values())
 
 
-def _entry(kind: KindOfTemplate) -> GalleryEntry:
+def entry_of(kind: KindOfTemplate) -> GalleryEntry:
+    """A kind as it comes."""
     stored = files("cutprep.job.shown") / "kinds" / f"{kind.name}.svg"
     picture = stored.read_text(encoding="utf-8").strip() if stored.is_file() else drawn_picture(kind)
     letters = dict(_LETTER.findall(picture))
@@ -93,8 +94,12 @@ def _entry(kind: KindOfTemplate) -> GalleryEntry:
     return GalleryEntry(kind.name, kind.title, picture, own, extras, picture.count("<svg") > 1)
 
 
-def drawn_picture(kind: KindOfTemplate, reports: Sequence[FoldReport] | None = None) -> str:
-    """Draw a kind with its usual dimensions, flat with letters and folded.
+def drawn_picture(
+    kind: KindOfTemplate,
+    reports: Sequence[FoldReport] | None = None,
+    words: Mapping[str, str] | None = None,
+) -> str:
+    """Draw a kind, flat with letters and folded.
 
     Parameters
     ----------
@@ -102,18 +107,29 @@ def drawn_picture(kind: KindOfTemplate, reports: Sequence[FoldReport] | None = N
         Of template.
     reports
         When it has been folded already.
+    words
+        Its dimensions as they are typed; what is not named has its default.
 
     Returns
     -------
     str
         SVG.
+
+    Raises
+    ------
+    JobError
+        Naming the dimension that can't be, its value and its limits.
     """
-    drawing = kind.from_values()
-    spots = {d.name: spot for d in kind.dimensions if (spot := measured(kind, d, drawing)) is not None}
+    given = kind.read(words or {})
+    drawing = kind.from_values(**given)
+    spots = {d.name: spot for d in kind.dimensions if (spot := measured(kind, d, drawing, given)) is not None}
     letters = _letters([d.name for d in kind.dimensions if d.name in spots])
+    if words:  # a letter stays what it is in the picture of the usual dimensions
+        usual = {field.name: field.letter for field in entry_of(kind).fields if field.letter}
+        letters = {name: usual[name] for name in letters if name in usual}
     if reports is None:
         # With declarations, though empty ones, no forgotten score is looked for: a kind of ours has all of its own.
-        caliper = kind.values().get("caliper", 0.0)
+        caliper = kind.values(**given).get("caliper", 0.0)
         reports = fold(drawing, declared=FoldDeclarations(), thickness=caliper, tolerance=Tolerance())
     marked = [(name, letters[name], *spots[name]) for name in letters]
     return flat_and_folded(kind.title, drawing, marked, reports)

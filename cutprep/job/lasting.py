@@ -13,13 +13,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from cutprep.errors import JobError
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element
 from cutprep.model.operation import Fold, Operation
 from cutprep.model.rules import LineKind, Rules
 from cutprep.stages.classify import kind_of
-from cutprep.stages.write.dxf_file import fit_layer_name
-from cutprep.stages.write.svg_file import fit_name
+from cutprep.stages.write.dxf_file import fit_layer_name, write_dxf
+from cutprep.stages.write.svg_file import fit_name, write_svg
 
 _NO_RULES = Rules()
 
@@ -51,6 +52,31 @@ def with_lasting_layers(drawing: Drawing, ending: str) -> Drawing:
         source[i] = numbers[key]
     # A closed world: elements without a line are of no use to a writer.
     return drawing.with_lines(replace(lines, source=source, elements=tuple(elements) or lines.elements))
+
+
+def drawing_text(drawing: Drawing, ending: str, name: str) -> str:
+    """A drawing as a file that needs no rules.
+
+    Parameters
+    ----------
+    ending
+        ".svg" or ".dxf".
+    name
+        Of the file, for the error.
+
+    Raises
+    ------
+    JobError
+        When the ending is neither.
+    """
+    if ending not in (".svg", ".dxf"):
+        raise JobError(f"'{name}' ends neither in .svg nor in .dxf", fix="Name the file so.")
+    drawing = with_lasting_layers(drawing, ending)
+    if ending == ".dxf":
+        return write_dxf(drawing.lines, keep=True, arcs=True, texts=drawing.texts)
+    return write_svg(
+        drawing.lines, page=drawing.page, title=drawing.name, keep=True, arcs=True, texts=drawing.texts
+    )
 
 
 def _lasting(element: Element, operation: Operation, fold: Fold, ending: str) -> Element:

@@ -78,10 +78,20 @@ class KindOfTemplate:
         JobError
             Naming the dimension, its value and its limits.
         """
+        return self.from_values(**self.read(words))
+
+    def read(self, words: Mapping[str, str]) -> dict[str, float | str]:
+        """Read texts such as `length=150mm`, as `from_values` takes them.
+
+        Raises
+        ------
+        JobError
+            Naming the dimension and its value.
+        """
         known = {d.name: d for d in self.all_dimensions}
         for key in words:
             self._refuse_unknown(key, known)
-        return self.from_values(**{key: said(known[key], text) for key, text in words.items()})
+        return {key: said(known[key], text) for key, text in words.items()}
 
     def from_values(self, **values: float | str) -> Drawing:
         """Draw from numbers in mm, counts, words and texts; what is not named takes its default.

@@ -6,19 +6,12 @@ After the OWASP cheat sheets on cross-site request forgery and DNS rebinding, tr
 from __future__ import annotations
 
 import socket
-from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
 from tests.desk_server import Running, running
-
-
-@pytest.fixture(scope="module")
-def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    with running(tmp_path_factory.mktemp("desk")) as one:
-        yield one
 
 
 def test_nobody_enters_without_the_key(desk: Running) -> None:

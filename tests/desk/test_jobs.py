@@ -11,18 +11,11 @@ import sys
 import time
 import tomllib
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from tests.desk_server import SAMPLES, Running, running
-
-
-@pytest.fixture(scope="module")
-def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    with running(tmp_path_factory.mktemp("desk")) as one:
-        yield one
 
 
 def _answers(paper: dict) -> dict[str, str]:
@@ -211,6 +204,45 @@ def test_a_drawing_with_errors_waits_until_they_are_mended(desk: Running) -> Non
     answers = _answers(desk.paper(job))
     assert answers["wrong"].startswith("Nothing")
     assert "inside" in answers["folds"]
+
+
+def test_a_job_that_made_room_for_another_is_taken_up_again(desk: Running) -> None:
+    first = desk.begun("jar-carton.svg")
+    second = desk.begun("swing-tag.svg")
+    desk.paper(second)
+    desk.paper(first)
+
+
+def test_stopped_work_says_so_and_goes_on_when_asked(desk: Running) -> None:
+    job = desk.begun("jar-carton.svg", "divider.svg")
+    assert desk.change(job, "stop")[0] == 200
+    paper = json.loads((desk.folder / job / "paper.json").read_text())
+    states = {section["state"] for section in paper["sections"].values()}
+    assert "working" not in states
+    assert "stopped" in states
+    page = desk.ask("GET", f"/jobs/{job}")[2].decode()
+    assert "go on" in page
+    assert "nothing to fold" not in page  # what is not known is not said
+    assert desk.change(job, "go")[0] == 200
+    desk.paper(job)
+
+
+def test_a_template_and_a_set_become_jobs_that_say_how_they_were_drawn(desk: Running) -> None:
+    for name, words, note in (
+        ("tray", {"width": "2 1/2 in", "height": ""}, '# tray.svg: cutprep template tray width="2 1/2 in" --out tray.svg'),
+        ("box-in-box", {"inner.width": "50mm"}, "# drawn by: cutprep template box-in-box inner.width=50mm --out FOLDER"),
+    ):  # fmt: skip
+        status, headers, body = desk.ask("POST", f"/templates/{name}", words)
+        assert status == 303, body
+        text = (desk.folder / headers["location"].rpartition("/")[2] / "job.toml").read_text()
+        assert text.startswith(note)
+        assert tomllib.loads(text)["title"]
+    status, _, body = desk.ask("POST", "/templates/tray", {"width": "wide"})
+    assert status == 422
+    assert b"wide" in body
+    assert desk.ask("POST", "/templates/none", {})[0] == 404
+    assert desk.ask("GET", "/templates/none")[0] == 404
+    assert desk.ask("GET", "/templates/tray/picture?width=9000mm")[0] == 422
 
 
 def test_a_killed_worker_is_started_again(desk: Running) -> None:

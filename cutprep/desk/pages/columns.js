@@ -30,3 +30,13 @@ export function fit(canvas) {
   }
   return { ratio, wide, tall };
 }
+
+// A closed section has no size: what it shows is fetched and drawn when it is opened.
+export function whenOpen(figure, make) {
+  const watch = new ResizeObserver(() => {
+    if (!figure.clientWidth) { return; }
+    watch.disconnect();
+    make();
+  });
+  watch.observe(figure);
+}

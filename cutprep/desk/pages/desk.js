@@ -3,6 +3,7 @@ import { pictures } from "./picture.js";
 import { turns } from "./turn.js";
 import { hands } from "./sheets.js";
 import { plays } from "./strokes.js";
+import { dimensions, gallery } from "./templates.js";
 
 document.documentElement.classList.add("scripted");
 const job = document.body.dataset.job;
@@ -25,9 +26,10 @@ function drops(root) {
 
 // ---- what is sent ----------------------------------------------------------------------------------
 function say(fault, told) {
+  if (!at("fault")) { return; }
   at("fault").textContent = fault || "";
   at("fault").hidden = !fault;
-  at("told").textContent = told || "";
+  if (at("told")) { at("told").textContent = told || ""; }
 }
 
 // One change after the other: each is made on the version that the one before has given.
@@ -61,7 +63,7 @@ async function sendNow(way, body, field) {
   wrongly(field, "");
   say("", data.told);
   renewed(data.version, data.can);
-  refreshAll(); // what the worker remembers may be there before this answer
+  if (!events || events.readyState !== EventSource.OPEN) { refreshAll(); } // else the desk tells of the change
   return true;
 }
 
@@ -142,15 +144,20 @@ async function refresh(name) {
   box.innerHTML = await answer.text();
   const fresh = box.content.querySelector(".section"), old = at(name);
   if (!fresh || !old) { return; }
-  const held = document.activeElement && old.contains(document.activeElement) ? document.activeElement.id : "";
+  const held = reached(old).indexOf(document.activeElement), active = held >= 0 ? document.activeElement : null;
   const opened = [...old.querySelectorAll(".inside details")].map((d) => d.open);
-  const typing = held && at(held).matches("input:not([type=checkbox])") && at(held).value !== at(held).defaultValue;
+  const typing = active && active.matches("input:not([type=checkbox])") && active.value !== active.defaultValue;
   if (typing) { old.addEventListener("focusout", () => refresh(name), { once: true }); return; }
   if (old.open || (fresh.open && document.querySelectorAll(".section.needs[open]").length)) { fresh.open = old.open; }
   old.replaceWith(fresh);
   fresh.querySelectorAll(".inside details").forEach((d, i) => { d.open = Boolean(opened[i]); });
   lively(fresh);
-  if (held && at(held)) { at(held).focus({ preventScroll: true }); }
+  const again = active && ((active.id && at(active.id)) || reached(fresh)[held]);
+  if (again) { again.focus({ preventScroll: true }); } // whoever walks by keys stays where she is
+}
+
+function reached(section) {
+  return [...section.querySelectorAll("summary, a, button, input:not([type=hidden]), select, canvas, [tabindex]")];
 }
 
 function refreshAll() {
@@ -179,8 +186,10 @@ function going(name, words, share) {
   busy(words, share);
 }
 
+let events = null;
+
 function listen() {
-  const events = new EventSource(`/jobs/${job}/events`);
+  events = new EventSource(`/jobs/${job}/events`);
   events.addEventListener("message", (e) => {
     const event = JSON.parse(e.data);
     if (event.is === "state" || event.is === "changed") {
@@ -226,6 +235,8 @@ function lively(root) {
 }
 
 lively(document);
+gallery();
+dimensions(wrongly);
 if (job) {
   at("print").addEventListener("click", () => window.print());
   document.addEventListener("keydown", (e) => {

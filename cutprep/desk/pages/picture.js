@@ -1,12 +1,12 @@
 // The drawing to look at: zoom, move, rulers in millimetres and inches, measure, and ask what a line is for.
-import { columns, fit, STYLES } from "./columns.js";
+import { columns, fit, STYLES, whenOpen } from "./columns.js";
 
 const INCH = 25.4, REAL = 96 / INCH; // CSS pixels a millimetre, as the screen states it
 const RULER = 22;
 const NEAR = 12; // a finger's reach, CSS pixels
 
 export function pictures(root, layer) {
-  for (const figure of root.querySelectorAll("figure.picture")) { show(figure, layer); }
+  for (const figure of root.querySelectorAll("figure.picture")) { whenOpen(figure, () => show(figure, layer)); }
 }
 
 async function show(figure, layer) {
@@ -259,7 +259,6 @@ async function show(figure, layer) {
     });
   }
 
-  // A closed section has no size; the picture is drawn when it gets one.
   let seen = false;
   new ResizeObserver(() => {
     if (!canvas.clientWidth) { return; }

@@ -1,11 +1,11 @@
 // What the machine does, played: strokes appear as the time goes on.
-import { columns, fit } from "./columns.js";
+import { columns, fit, whenOpen } from "./columns.js";
 
 const COLOURS = ["#2b2118", "#8a5300", "#00695f", "#6b3f8f", "#9b1c1c"];
 const LONGEST = 12; // s: a sheet is played within this
 
 export function plays(root) {
-  for (const figure of root.querySelectorAll("figure.strokes")) { show(figure); }
+  for (const figure of root.querySelectorAll("figure.strokes")) { whenOpen(figure, () => show(figure)); }
 }
 
 async function show(figure) {

@@ -1,1 +1,4 @@
-"""What is worked on beside the server: `workshop` keeps the process in which `work` runs the stages of a job."""
+"""What is worked on beside the server, in processes of its own, which `process` begins and ends.
+
+`workshop` keeps the one in which `work` runs the stages of a job; `templates` asks the one in which `draw` draws templates.
+"""

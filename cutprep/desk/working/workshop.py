@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import json
-import os
 import subprocess
-import sys
 import threading
 from collections.abc import Callable
-from contextlib import suppress
 from typing import Any, BinaryIO
 
 from cutprep.desk.shelf import Folder
+from cutprep.desk.working.process import begin, end
 from cutprep.errors import CutprepError, PlanError
 
-#: A process that has not turned to a new wish after this time, s, is ended and another one started.
-PATIENCE = 1.5
+#: A process that has not turned to a new wish after this time, s, is ended and another one started: soon when she says
+#: stop, later when she changes something, since with the process all that it remembers is gone.
+STOPPING, PATIENCE = 1.5, 6.0
 #: So long a trial may take, s.
 TRIAL = 20.0
 
@@ -66,14 +65,15 @@ class Workshop:
                 return
             before = self._wish
             self._waiting.pop(wish["job"], None)
-            if self._busy and before and before["job"] not in {"", wish["job"]} and "try" not in before:
+            makes_room = bool(wish["job"]) and self._busy and before is not None and "try" not in before
+            if makes_room and before is not None and before["job"] != wish["job"]:
                 self._waiting[before["job"]] = before
                 told = {"is": "progress", "section": "sheets", "words": WAITS, "share": None}
                 self._tell(before["job"], {**told, "version": before["version"]})
             self._wish, self._busy = wish, bool(wish["job"])
             self._begun.clear()
             self._send(wish)
-        timer = threading.Timer(PATIENCE, self._hurry, args=(wish,))
+        timer = threading.Timer(PATIENCE if wish["job"] else STOPPING, self._hurry, args=(wish,))
         timer.daemon = True
         timer.start()
 
@@ -108,7 +108,7 @@ class Workshop:
             if not self._busy or (self._wish or {}).get("job") != job:
                 return
         self.do({"job": "", "folder": "", "version": 0})
-        self._begun.wait(PATIENCE + 1.0)
+        self._begun.wait(STOPPING + 1.0)
         self._next()
 
     def _next(self) -> None:
@@ -149,14 +149,7 @@ class Workshop:
 
     def _running(self) -> subprocess.Popen[bytes]:
         if self._process is None or self._process.poll() is not None:
-            self._process = subprocess.Popen(
-                [sys.executable, "-m", "cutprep.desk.working.work"],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                # Ctrl-C in the terminal is for the server, which ends this process by itself.
-                start_new_session=True,
-                env={**os.environ, "PYTHONUNBUFFERED": "1"},
-            )
+            self._process = begin("cutprep.desk.working.work")
             assert self._process.stdout is not None
             reader = threading.Thread(
                 target=self._listen, args=(self._process, self._process.stdout), daemon=True
@@ -201,10 +194,5 @@ class Workshop:
 
     def _end(self) -> None:
         process, self._process = self._process, None
-        if process is None:
-            return
-        process.kill()
-        process.wait()
-        if process.stdin is not None:
-            with suppress(OSError):
-                process.stdin.close()
+        if process is not None:
+            end(process)

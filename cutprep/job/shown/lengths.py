@@ -6,6 +6,8 @@ its dimension is not.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from cutprep.errors import JobError
@@ -26,7 +28,9 @@ _MOST_CORNERS = 240
 _LEAST = 1.0
 
 
-def measured(kind: KindOfTemplate, d: Dimension, drawing: Drawing) -> tuple[Points, Points] | None:
+def measured(
+    kind: KindOfTemplate, d: Dimension, drawing: Drawing, given: Mapping[str, float | str]
+) -> tuple[Points, Points] | None:
     """Two corners whose distance is a dimension.
 
     Parameters
@@ -34,22 +38,25 @@ def measured(kind: KindOfTemplate, d: Dimension, drawing: Drawing) -> tuple[Poin
     kind, d
         The dimension, and whose it is.
     drawing
-        The kind with its usual dimensions.
+        The kind with these dimensions.
+    given
+        What is not named has its default.
 
     Returns
     -------
     tuple of (2,) ndarray of float, or None
         The corners, mm; None where no two show it.
     """
-    if not d.plain or d.default < _LEAST:
+    value = given.get(d.name, d.default)
+    if not d.plain or isinstance(value, str) or value < _LEAST:
         return None
     for more in (_MORE, -_MORE):
         try:
-            other = kind.from_values(**{d.name: d.default + more})
+            other = kind.from_values(**{**given, d.name: value + more})
         except JobError:
             continue
         if len(other.lines.xy) == len(drawing.lines.xy):
-            return _pair(drawing, other, d.default, more)
+            return _pair(drawing, other, value, more)
     return None
 
 

@@ -146,3 +146,32 @@ def test_what_is_no_toml_is_refused() -> None:
     for text in ("= =", "a = 1\na = 2", "[[x]", "\x00"):
         with pytest.raises(JobError, match="no job file"):
             JobFile(text)
+
+
+def test_a_piece_has_a_card_and_a_count_of_its_own_until_it_has_neither() -> None:
+    plan = JobFile(SMALL)
+    plan.set_piece("template-0", "lid", "kraft-280", 1)
+    plan.set_piece("template-0", "Lid", "kraft-280", 2)
+    assert tomllib.loads(plan.text)["template"][0]["piece"] == [
+        {"name": "Lid", "stock": "kraft-280", "count": 2}
+    ]
+    plan.set_piece("template-0", "lid", "", 1)
+    assert "piece" not in tomllib.loads(plan.text)["template"][0]
+
+
+def test_a_copy_belongs_to_the_template_of_its_card() -> None:
+    row = '[[template]]\nfile = "a.svg"\nstock = "{}"\n'
+    plan = JobFile(
+        row.format("yellow") + row.format("kraft") + '[[template.piece]]\nname = "lid"\nstock = "white"\n'
+    )
+    assert [plan.owner("a.svg", "", card) for card in ("yellow", "kraft", "white")] == [0, 1, None]
+    assert plan.owner("a.svg", "LID", "white") == 1
+    assert JobFile(SMALL).owner("a.svg", "", "any") == 0
+
+
+def test_a_new_count_lets_go_of_what_was_placed_by_hand() -> None:
+    plan = JobFile(SMALL)
+    assert not plan.let_go()
+    plan.place(0, [{"sheet": 1, "x": "5 mm", "y": "5 mm"}])
+    assert plan.let_go()
+    assert tomllib.loads(plan.text) == tomllib.loads(SMALL)

@@ -1,0 +1,110 @@
+"""Templates to begin with: the routes of the gallery, of one kind with its dimensions, and of the job made of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib.resources import files
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from cutprep.desk.changing import Changer
+from cutprep.desk.jobfile import JobFile
+from cutprep.desk.paper import template_page, templates_page
+from cutprep.desk.shelf import Folder
+from cutprep.desk.working.templates import Templates
+from cutprep.errors import CutprepError
+
+_LONGEST = 200
+#: Pictures bring styles of their own; they are shown as pictures, where nothing in them can act.
+PICTURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
+
+
+class Choosing:
+    """The gallery.
+
+    Parameters
+    ----------
+    changer
+        Makes jobs.
+    work
+        Lets the worker begin one.
+    """
+
+    def __init__(self, changer: Changer, work: Callable[[Folder], None]) -> None:
+        self.templates = Templates()
+        self._changer = changer
+        self._work = work
+
+    def routes(self) -> list[Route]:
+        """Where it is reached."""
+        return [
+            Route("/templates", self.all),
+            Route("/templates/{name}", self.one),
+            Route("/templates/{name}/picture", self.picture),
+            Route("/templates/{name}", self.start, methods=["POST"]),
+        ]
+
+    def all(self, _: Request) -> Response:
+        """Every kind and every set, as pictures."""
+        return HTMLResponse(templates_page(self.templates.listed()))
+
+    def one(self, request: Request) -> Response:
+        """One of them, with its dimensions as fields."""
+        try:
+            return HTMLResponse(template_page(self.templates.kind(request.path_params["name"])))
+        except CutprepError as fault:
+            return HTMLResponse(template_page(None, fault=_said(fault)), status_code=404)
+
+    def picture(self, request: Request) -> Response:
+        """One of them with some dimensions, drawn; the usual picture comes with the program."""
+        name, words = request.path_params["name"], _words(request.query_params.multi_items())
+        headers = {"content-security-policy": PICTURE_POLICY}
+        stored = {one.name: one for one in (files("cutprep.job.shown") / "kinds").iterdir()}.get(
+            f"{name}.svg"
+        )
+        if stored is not None and not words:
+            return Response(stored.read_bytes(), media_type="image/svg+xml", headers=headers)
+        try:
+            return Response(self.templates.picture(name, words), media_type="image/svg+xml", headers=headers)
+        except CutprepError as fault:
+            return JSONResponse({"problem": fault.problem, "fix": fault.fix}, status_code=422)
+
+    async def start(self, request: Request) -> Response:
+        """Make a job of it."""
+        form = await request.form(max_files=0, max_fields=_LONGEST)
+        words = _words([(key, value) for key, value in form.multi_items() if isinstance(value, str)])
+        name = request.path_params["name"]
+        try:
+            job = await run_in_threadpool(self._begin, name, words)
+        except CutprepError as fault:
+            return await run_in_threadpool(self._refused, name, words, fault)
+        self._work(job)
+        return RedirectResponse(f"/jobs/{job.name}", status_code=303)
+
+    def _refused(self, name: str, words: dict[str, str], fault: CutprepError) -> Response:
+        try:
+            kind = self.templates.kind(name)
+        except CutprepError:
+            return HTMLResponse(template_page(None, fault=_said(fault)), status_code=404)
+        return HTMLResponse(template_page(kind, words=words, fault=_said(fault)), status_code=422)
+
+    def _begin(self, name: str, words: dict[str, str]) -> Folder:
+        made = self.templates.files(name, words)
+        job = self._changer.start([(file, text.encode("utf-8")) for file, text in made["files"]])
+        if made["note"]:
+            plan = JobFile(made["note"] + job.text)
+            plan.set("job", "title", made["title"])
+            job.write(plan.text)
+        return job
+
+
+def _words(pairs: list[tuple[str, str]]) -> dict[str, str]:
+    """What was typed into the fields; empty ones are left out."""
+    return {key: value.strip() for key, value in pairs if value.strip() and len(value) <= _LONGEST}
+
+
+def _said(fault: CutprepError) -> str:
+    return f"{fault.problem}. {fault.fix}".strip()

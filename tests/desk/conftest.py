@@ -1,0 +1,50 @@
+"""One server and one browser for all that is tried at the desk; layouts are looked for quickly."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+from tests.desk_browser import CHROMIUM, Seen, seeing
+from tests.desk_server import Running, running
+
+
+@pytest.fixture(scope="session")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    folder = tmp_path_factory.mktemp("desk")
+    own = folder / "own"
+    own.mkdir()
+    (own / "settings.toml").write_text('effort = "quick"\n', encoding="utf-8")
+    with running(folder, own=own) as one:
+        yield one
+
+
+@pytest.fixture(scope="session")
+def ready(desk: Running) -> Callable[..., str]:
+    """Makes a job of some samples that is only looked at; the same samples give the same job."""
+    made: dict[tuple[str, ...], str] = {}
+
+    def job(*names: str) -> str:
+        if names not in made:
+            made[names] = desk.begun(*names)
+            desk.paper(made[names])
+        return made[names]
+
+    return job
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    assert CHROMIUM is not None, "CI has to have a browser"
+    with sync_playwright() as play:
+        one = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-quic"])
+        yield one
+        one.close()
+
+
+@pytest.fixture
+def seen(browser: Browser, desk: Running) -> Iterator[Seen]:
+    with seeing(browser, desk) as one:
+        yield one

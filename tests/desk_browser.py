@@ -1,0 +1,116 @@
+"""A maker at the desk in a real browser: her page, and what went wrong in it.
+
+Driven by Playwright over the machine's Chromium; axe-core finds what a program can find against WCAG 2.2 AA.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Locator, Page, expect
+
+from tests.desk_server import SAMPLES, Running
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+SECTIONS = ("making", "lines", "wrong", "folds", "card", "sheets", "cutting")
+_RULES = {
+    "runOnly": {
+        "type": "tag",
+        "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+    }
+}
+#: Without a browser the tests skip by name on a private machine, and fail where CI says that it runs.
+IN_A_BROWSER = [
+    pytest.mark.browser,
+    pytest.mark.skipif(
+        CHROMIUM is None and not os.environ.get("CI"),
+        reason="no Chromium on this machine: the desk is not opened",
+    ),
+]
+
+
+class Seen:
+    """A page, and what went wrong in it."""
+
+    def __init__(self, browser: Browser, desk: Running, **context: Any) -> None:
+        self.context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **context})
+        self.context.set_default_timeout(60_000)
+        expect.set_options(timeout=30_000)
+        self.desk = desk
+        self.page = self.context.new_page()
+        self.wrong: list[str] = []
+        self.page.on("pageerror", lambda fault: self.wrong.append(str(fault)))
+        self.page.on("console", lambda said: self.wrong.append(said.text) if said.type == "error" else None)
+        self.page.goto(
+            f"{desk.address.split('?')[0]}templates/none?key={desk.key}"
+        )  # a small page lets her in
+        self.wrong.clear()
+
+    def first(self) -> Page:
+        """The first page."""
+        self.page.goto(self.desk.address.split("?")[0])
+        return self.page
+
+    def job(self, job: str) -> Page:
+        """The paper of a job, once it is done."""
+        self.page.goto(f"{self.desk.address.split('?')[0]}jobs/{job}")
+        done(self.page)
+        return self.page
+
+    def of_my_own(self, *names: str) -> tuple[Page, str]:
+        """A job of some samples that nobody else sees, once it is done."""
+        job = self.desk.begun(*names)
+        return self.job(job), job
+
+    def forget_refusals(self) -> None:
+        """A refused request is logged by the browser as such."""
+        self.wrong = [words for words in self.wrong if "422" not in words]
+
+
+@contextmanager
+def seeing(browser: Browser, desk: Running, **context: Any) -> Iterator[Seen]:
+    """Open a page; nothing may go wrong in it."""
+    one = Seen(browser, desk, **context)
+    try:
+        yield one
+        assert one.wrong == []
+    finally:
+        one.context.close()
+
+
+def drop(page: Page, *names: str) -> str:
+    """Choose samples on the first page and begin; the job's name."""
+    page.set_input_files("#files", [SAMPLES / name for name in names])
+    page.get_by_role("button", name="begin", exact=True).click()
+    page.wait_for_url("**/jobs/*")
+    return page.url.rpartition("/")[2]
+
+
+def done(page: Page) -> None:
+    """Wait until the files are proved."""
+    page.wait_for_selector("#cutting[data-state=done]", timeout=90_000)
+
+
+def unfold(page: Page, *sections: str) -> None:
+    """Open sections."""
+    for name in sections or SECTIONS:
+        if page.locator(f"#{name}").get_attribute("open") is None:
+            page.locator(f"#{name} > summary").click()
+
+
+def violations(page: Page) -> list[str]:
+    """What axe finds."""
+    found = Axe().run(page, options=_RULES).response["violations"]
+    return [f"{v['id']}: {n['target']} {n['failureSummary']}" for v in found for n in v["nodes"]]
+
+
+def type_into(field: Locator, words: str) -> None:
+    """Fill a field and leave it."""
+    field.fill(words)
+    field.blur()
