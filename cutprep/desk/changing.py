@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from cutprep.desk.jobfile import JobFile, resolved
 from cutprep.desk.shelf import JOB, MADE, Folder, Shelf
 from cutprep.errors import CutprepError, JobError
 from cutprep.job.folder.store import publish
+from cutprep.job.settings.forms import as_number
 from cutprep.job.settings.remembered import remembered
 from cutprep.job.settings.table import SETTINGS
 from cutprep.job.words import title_of
@@ -28,6 +30,7 @@ _LARGEST_JOB_FILE = 2_000_000
 #: Settings that placing by hand decides: whoever changes one wants a new layout.
 _COUNTED = ("copies", "sets", "amount")
 _LAID_OUT = "What was placed by hand is laid out again."
+_HALF_TURN = 180.0
 _MOST_OF_A_PIECE = 10_000
 
 
@@ -66,6 +69,8 @@ class Changer:
             "set": self._set,
             "rule": self._rule,
             "piece": self._piece,
+            "angle": self._angle,
+            "seam": self._seam,
             "add": self._add,
             "remove": self._remove,
             "place": self._place,
@@ -198,6 +203,31 @@ class Changer:
         job.write(plan.text)
         return ""
 
+    def _angle(self, job: Folder, words: Words, _: Files) -> str:
+        """Say how far a score is folded; an empty word leaves it to be found."""
+        word = _one(words, "degrees").strip()
+        degrees = None
+        if word:
+            try:
+                degrees = as_number(word)
+            except CutprepError as fault:
+                raise Refused(fault.problem, fault.fix, field="degrees") from None
+            if not -_HALF_TURN <= degrees <= _HALF_TURN:
+                raise Refused(f"{word[:20]} degrees is no fold angle", "Give -180 to 180.", field="degrees")
+        plan = JobFile(job.text)
+        plan.set_fold(_one(words, "target"), "angle", {"at": _xy(words, "at")}, degrees)
+        job.write(plan.text)
+        return ""
+
+    def _seam(self, job: Folder, words: Words, _: Files) -> str:
+        """Say that two sides meet, or take that back."""
+        plan = JobFile(job.text)
+        away = _one(words, "away") == "yes"
+        spots = {"a": _xy(words, "a"), "b": _xy(words, "b")}
+        plan.set_fold(_one(words, "target"), "mate", spots, None if away else 0.0)
+        job.write(plan.text)
+        return ""
+
     def _add(self, job: Folder, _: Words, files: Files) -> str:
         if not files:
             raise Refused("no drawing was dropped", "Choose an SVG or DXF drawing.")
@@ -306,6 +336,17 @@ def _number(words: Words, key: str) -> int:
     if not word.isdecimal() or len(word) > 6:
         raise Refused("that is not in the job any more", "Load the page again.")
     return int(word)
+
+
+def _xy(words: Words, key: str) -> tuple[float, float]:
+    """A place of a drawing, mm."""
+    try:
+        x, y = (float(part) for part in _one(words, key).split(","))
+    except ValueError:
+        raise Refused("This place can't be read.", "Load the page again.") from None
+    if not (math.isfinite(x) and math.isfinite(y)):
+        raise Refused("This place can't be read.", "Load the page again.")
+    return round(x, 2), round(y, 2)
 
 
 def _text_of(data: bytes) -> str:

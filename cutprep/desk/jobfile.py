@@ -6,6 +6,7 @@ A *target* says what a key belongs to: "job", "template-0" for the first drawing
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,8 @@ from cutprep.job.settings.setting import Scope, Setting
 from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.tables import Table
 
+#: Places of a drawing nearer than this are one, mm.
+_SAME_PLACE = 0.5
 _SCOPES = {"job": Scope.JOB, "template": Scope.TEMPLATE, "card": Scope.CARD, "sheet": Scope.SHEET}
 
 
@@ -170,6 +173,47 @@ class JobFile:
             del row["place"]
         return bool(placed)
 
+    def set_fold(
+        self, target: str, kind: str, spots: Mapping[str, tuple[float, float]], degrees: float | None
+    ) -> None:
+        """Say how a score folds, or which sides meet; what was said of the same place before makes room.
+
+        Parameters
+        ----------
+        target
+            The drawing.
+        kind
+            "angle" or "mate".
+        spots
+            Key to a place in the drawing, mm.
+        degrees
+            Of an angle; None takes out what was said.
+        """
+        row, _ = self._table(target, SETTINGS["copies"])
+        said = row.get("fold", {})
+        kept = [
+            dict(one)
+            for one in said.get(kind, [])
+            if all(
+                math.dist(one.get(key, (math.inf, 0.0)), spot) > _SAME_PLACE for key, spot in spots.items()
+            )
+        ]
+        if degrees is not None:
+            kept.append(
+                {
+                    **{key: list(spot) for key, spot in spots.items()},
+                    **({"deg": degrees} if kind == "angle" else {}),
+                }
+            )
+        if "fold" not in row:
+            row["fold"] = tomlkit.table()
+        if kept:
+            self._put(row["fold"], kind, kept)
+        else:
+            row["fold"].pop(kind, None)
+        if not row["fold"]:
+            del row["fold"]
+
     def owner(self, file: str, piece: str, card: str) -> int | None:
         """Number of the template that a copy on a card belongs to; of a piece with a card of its own, its drawing's."""
         for number, row in enumerate(self._rows("template")):
@@ -190,7 +234,19 @@ class JobFile:
         return None
 
     def set_piece(self, target: str, name: str, stock: str, count: int) -> None:
-        """Give a piece of a drawing a card or a count of its own; without either it is as its drawing says."""
+        """Give a piece of a drawing a card or a count of its own; without either it is as its drawing says.
+
+        Parameters
+        ----------
+        target
+            The drawing.
+        name
+            Of the piece, or its number.
+        stock
+            Name of a card; "" for the drawing's.
+        count
+            How many of it one drawing has.
+        """
         row, key = self._table(target, SETTINGS["pieces"])
         before = [dict(one) for one in row.get(key, [])]
         kept = [one for one in before if str(one.get("name", "")).lower() != name.lower()]

@@ -26,6 +26,7 @@ from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.limits import Limits
 from cutprep.model.rules import Rules
 from cutprep.profile.machine import Machine
+from cutprep.stages.fold.declared.file import declared_from
 from cutprep.tables import Table, suggest
 
 #: Key of a job file that holds by itself: what is remembered does not stand where it says nothing.
@@ -85,7 +86,9 @@ def load_job(
         together = rules_of(resolve(of_scope(Scope.TEMPLATE), ours, shared))
         for number, row in enumerate(rows):
             name = row.choice("stock", list(cards), default)
-            item = replace(_item(row, find, base["sets"], (ours, shared), together), row=number)
+            folding = declared_from(row.table("fold")) if row.has("fold") else None
+            item = _item(row, find, base["sets"], (ours, shared), together)
+            item = replace(item, row=number, folding=folding)
             item, own = own_items(item)
             where = {"": (name, len(members[name]))}
             members[name].append(item)

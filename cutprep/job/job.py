@@ -15,6 +15,7 @@ from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.cutting import Cutting
+from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.fit.tell import Wanted
 from cutprep.stages.mend.mending import Mending
 from cutprep.stages.nest.nesting import USUAL_TURNS, Nesting, Turns
@@ -58,6 +59,8 @@ class Item:
         The one piece of the drawing that this is; empty for all of them.
     less
         Pieces of the drawing that are items of their own.
+    folding
+        What the maker says about folding; None when nothing.
     row
         Which of the job file's templates it belongs to, from 0.
     settings
@@ -79,6 +82,7 @@ class Item:
     rows: tuple[dict[str, str], ...] = field(default=(), repr=False)
     only: str = ""
     less: tuple[str, ...] = ()
+    folding: FoldDeclarations | None = None
     row: int = 0
     settings: Resolved | None = field(default=None, compare=False, repr=False)
 

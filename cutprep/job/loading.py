@@ -21,6 +21,7 @@ from cutprep.stages.check.inspect import check as inspect_drawing
 from cutprep.stages.classify import classify, require_matches
 from cutprep.stages.divide import divide
 from cutprep.stages.fold.closing.work import WORK_LIMIT
+from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.plan import fold
 from cutprep.stages.mend.change import made
 from cutprep.stages.mend.mend import mend as mend_drawing
@@ -119,6 +120,7 @@ def _loaded_by(item: Item, batch: Batch, job: Job) -> tuple[object, ...]:
         item.path.name,
         item.only,
         item.less,
+        item.folding,
         item.rules,
         item.units,
         item.expect,
@@ -175,7 +177,12 @@ def load(item: Item, batch: Batch, job: Job, memory: Memory = no_memory) -> Load
         tight = tight_features(drawing.lines, blade_offset(job), job.tolerance)
         told_of_all = drawing.notes + mended + found + tight
         whole, drawing = drawing, only_its_pieces(drawing, item, job.tolerance)
-        folds, told = fold_up(drawing, batch.stock.caliper, job.tolerance, found, work=job.limits.fold_work)
+        said = item.folding
+        if said is not None and (item.only or item.less):
+            said = said.within(drawing.lines.bounds)
+        folds, told = fold_up(
+            drawing, batch.stock.caliper, job.tolerance, found, work=job.limits.fold_work, declared=said
+        )
     # What is wrong with a drawing is told once, of the item that its other pieces stay in.
     found = told if item.only else told_of_all + told
     return Loaded(item, drawing, found, folds, mended, whole if item.less else None)
@@ -188,6 +195,7 @@ def fold_up(
     faults: Findings = (),
     *,
     work: float = WORK_LIMIT,
+    declared: FoldDeclarations | None = None,
 ) -> tuple[tuple[FoldReport, ...], Findings]:
     """Fold a drawing that has scores; what is wrong with the fold never stops a job.
 
@@ -199,6 +207,8 @@ def fold_up(
         What the check found.
     work
         Counted units of work for each part.
+    declared
+        What the maker says about folding.
 
     Returns
     -------
@@ -213,7 +223,9 @@ def fold_up(
     if scores > _MOST_SCORES:
         return (), (_not_folded(f"{scores} scores are more than the {_MOST_SCORES} that are folded"),)
     try:
-        reports = fold(drawing, thickness=caliper, tolerance=tolerance, faults=faults, work=work)
+        reports = fold(
+            drawing, declared=declared, thickness=caliper, tolerance=tolerance, faults=faults, work=work
+        )
     except CutprepError as fault:
         return (), (_not_folded(fault.problem),)
     found = tuple(dict.fromkeys(f for report in reports for f in report.messages))

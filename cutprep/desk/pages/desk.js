@@ -1,6 +1,7 @@
 // The page's own life: what is changed is sent, what is made is fetched, and nothing is kept here but what is open.
 import { pictures } from "./picture.js";
 import { turns } from "./turn.js";
+import { flats } from "./flat.js";
 import { hands } from "./sheets.js";
 import { plays } from "./strokes.js";
 import { dimensions, gallery } from "./templates.js";
@@ -230,6 +231,7 @@ function lively(root) {
   };
   pictures(root, layer);
   turns(root);
+  flats(root, send);
   hands(root, send);
   plays(root);
 }

@@ -10,6 +10,7 @@ from cutprep.job.job import Job
 from cutprep.job.loading import Loaded
 from cutprep.model.findings.finding import Severity, sentence
 from cutprep.model.folded import GOOD, UNCHECKED, FoldReport
+from cutprep.model.lines import Points
 from cutprep.report.answers import fold_answer
 from cutprep.report.pictures.folded import folded_picture
 from cutprep.report.pictures.turntable import turntable_data
@@ -36,6 +37,7 @@ def folds(job: Job, loaded: Sequence[Loaded], store: Store) -> Shown:
 
 def _part(job: Job, one: Loaded, report: FoldReport, store: Store) -> Shown:
     return {
+        "row": one.item.row,
         "file": one.item.path.name,
         "name": report.name,
         "answer": fold_answer([report], job.unit),
@@ -47,8 +49,20 @@ def _part(job: Job, one: Loaded, report: FoldReport, store: Store) -> Shown:
                 "panels": f"{report.panels[h.a].name}-{report.panels[h.b].name}",
                 "length": say_length(h.length, job.unit),
                 "angle": f"{h.angle:.1f}" if math.isfinite(h.angle) else "not found",
+                "declared": f"{h.declared:g}" if h.declared is not None else "",
+                "at": _place(h.ends.mean(axis=0)),
+                "ends": [_place(end) for end in h.ends],
             }
             for h in report.hinges
+        ],
+        "seams": [
+            {
+                "panels": f"{report.panels[m.panel_a].name}-{report.panels[m.panel_b].name}",
+                "a": _place(m.side_a.mean(axis=0)),
+                "b": _place(m.side_b.mean(axis=0)),
+            }
+            for m in report.mates
+            if m.source == "declared"
         ],
         "told": [
             {"severity": f.severity.value, "problem": sentence(f.problem), "fix": f.fix}
@@ -56,3 +70,8 @@ def _part(job: Job, one: Loaded, report: FoldReport, store: Store) -> Shown:
             if f.severity is not Severity.NOTE
         ],
     }
+
+
+def _place(xy: Points) -> str:
+    """A place of the drawing as a form holds it, mm."""
+    return f"{float(xy[0]):.2f},{float(xy[1]):.2f}"

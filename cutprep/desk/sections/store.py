@@ -56,7 +56,17 @@ class Store:
         return self.keep(kind, json.dumps(data, separators=(",", ":"), allow_nan=False), "json")
 
     def keep_of(self, source: object, kind: str, make: Callable[[], bytes], ending: str) -> str:
-        """Keep what is made of an object; of one and the same object it is made once."""
+        """Keep what is made of an object; of one and the same object it is made once.
+
+        Parameters
+        ----------
+        source
+            The object.
+        kind, ending
+            As in `keep`.
+        make
+            Makes it.
+        """
         key = (id(source), f"{self._folder}/{kind}")
         name = self._known.get(key, (None, ""))[1]
         if not (self._folder / VIEW / name).is_file():

@@ -14,6 +14,7 @@ function turntable(root, key, given) {
   if (!pen) { return; }
 
   var look = { azimuth: part.azimuth, elevation: part.elevation, fraction: 1 };
+  var marked = -1, faces = []; // a panel that is pointed at; what is drawn where, the nearest last
 
   // ---- where every panel lies -------------------------------------------------------------
   function anglesAt(fraction) {
@@ -220,8 +221,9 @@ function turntable(root, key, given) {
         });
         path.closePath();
       });
-      pen.fillStyle = colour(part.panels[i], shape);
+      pen.fillStyle = i === marked ? "#f2c35b" : colour(part.panels[i], shape);
       pen.fill(path, "evenodd");
+      faces[place] = { panel: i, path: path };
       if (part.panels[i].role === "flap") { pen.fillStyle = pattern; pen.fill(path, "evenodd"); }
       pen.strokeStyle = "#4a4238";
       pen.lineWidth = 0.9;
@@ -251,13 +253,30 @@ function turntable(root, key, given) {
     draw();
   }
 
+  // ---- pointing: whoever shows the flat part beside it is told, and tells ------------------
+  figure.addEventListener("mark", function (e) { marked = e.detail; draw(); });
+
+  function point(x, y) {
+    var ratio = root.devicePixelRatio || 1, found = -1;
+    faces.forEach(function (face) {
+      if (pen.isPointInPath(face.path, x * ratio, y * ratio, "evenodd")) { found = face.panel; }
+    });
+    if (found !== marked) {
+      marked = found;
+      draw();
+      figure.dispatchEvent(new root.CustomEvent("marked", { detail: found }));
+    }
+  }
+
   // ---- by hand and by keys ----------------------------------------------------------------
   var held = null;
+  canvas.addEventListener("pointerleave", function () { if (!held) { point(-1, -1); } });
   canvas.addEventListener("pointerdown", function (e) {
     held = [e.clientX, e.clientY];
     if (canvas.setPointerCapture && e.isTrusted) { canvas.setPointerCapture(e.pointerId); }
   });
   canvas.addEventListener("pointermove", function (e) {
+    if (!held && e.isTrusted) { point(e.offsetX, e.offsetY); }
     if (!held) { return; }
     turn((e.clientX - held[0]) * 0.6, (e.clientY - held[1]) * 0.6);
     held = [e.clientX, e.clientY];

@@ -33,7 +33,7 @@ does:
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from cutprep.errors import NOWHERE, Place
@@ -103,6 +103,25 @@ class FoldDeclarations:
     gathers: tuple[tuple[DeclaredPoint, ...], ...] = ()
     opens: tuple[DeclaredPoint, ...] = ()
     expect: Expect = Expect()
+
+    def within(self, bounds: tuple[float, float, float, float]) -> FoldDeclarations:
+        """What is said of one piece of a drawing: that which names places within its bounds alone, mm."""
+        left, bottom, right, top = bounds
+
+        def there(*spots: DeclaredPoint | None) -> bool:
+            return all(
+                spot is None or (left <= spot.xy[0] <= right and bottom <= spot.xy[1] <= top)
+                for spot in spots
+            )
+
+        return replace(
+            self,
+            angles=tuple(one for one in self.angles if there(one[0])),
+            mates=tuple(one for one in self.mates if there(*one)),
+            flaps=tuple(one for one in self.flaps if there(*one)),
+            gathers=tuple(one for one in self.gathers if there(*one)),
+            opens=tuple(one for one in self.opens if there(one)),
+        )
 
 
 def load_declared(path: Path) -> FoldDeclarations:
