@@ -19,6 +19,8 @@ from cutprep.report.page import render
 from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.plan import fold
 from cutprep.template.dimensions import Dimension
+from cutprep.template.family.fitting import FittedPiece, side_by_side
+from cutprep.template.family.pieces import PieceSet
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.kinds import KINDS
 from cutprep.tolerance import Tolerance
@@ -133,6 +135,14 @@ def drawn_picture(
         reports = fold(drawing, declared=FoldDeclarations(), thickness=caliper, tolerance=Tolerance())
     marked = [(name, letters[name], *spots[name]) for name in letters]
     return flat_and_folded(kind.title, drawing, marked, reports)
+
+
+def set_picture(one: PieceSet, fitted: Sequence[FittedPiece]) -> str:
+    """Draw a set as SVG: every piece once, flat, and the first one folded."""
+    first = fold(
+        fitted[0].drawing, declared=FoldDeclarations(), thickness=fitted[0].caliper, tolerance=Tolerance()
+    )
+    return flat_and_folded(one.title, side_by_side(one, fitted), (), first)
 
 
 def _field(d: Dimension, letter: str) -> GalleryField:

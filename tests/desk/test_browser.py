@@ -239,8 +239,8 @@ def test_strokes_are_played(seen: Seen, ready: Ready) -> None:
     page.wait_for_selector("#cutting figure[data-ready=yes]")
     slider = page.get_by_label("Time on sheet 1")
     page.get_by_role("button", name="play").click()
-    page.wait_for_function("document.querySelector('#cutting input[type=range]').value < 900")
-    page.get_by_role("button", name="stop").last.click()
+    expect(page.locator("#cutting output")).to_contain_text(" of ")
+    page.locator("#cutting .run").click()
     slider.fill("0")
     expect(page.locator("#cutting output")).to_have_text("begin")
     slider.fill("500")
@@ -258,6 +258,29 @@ def test_a_part_is_folded_and_turned(seen: Seen, ready: Ready) -> None:
     assert figure.get_attribute("data-look") != look
     figure.locator("input").fill("0")
     expect(figure.locator("output")).to_have_text("flat")
+
+
+def test_she_says_how_it_folds_in_the_flat_view(seen: Seen, desk: Running) -> None:
+    page, job = seen.of_my_own("jar-carton.svg")
+    unfold(page, "folds")
+    page.get_by_text("say how it folds").click()
+    flat = page.locator("details.flat")
+    expect(flat).to_have_attribute("data-ready", "yes")
+    page.locator("#folds canvas").hover()
+    expect(flat.locator(".panel.lit")).to_have_count(1)  # pointed at in one view, marked in the other
+    flat.get_by_label("score A-F: say its angle").press("Enter")
+    page.keyboard.type("60")
+    page.keyboard.press("Tab")
+    expect(page.locator("#folds .answer")).to_contain_text("does not close")
+    assert tomllib.loads(_job_file(desk, job))["template"][0]["fold"]["angle"][0]["deg"] == 60
+    expect(flat).to_have_attribute("data-ready", "yes")
+    flat.locator(".side").nth(0).click()
+    flat.locator(".side").nth(5).click()
+    page.get_by_role("button", name="no longer").click()
+    page.get_by_role("button", name="undo").click()
+    page.get_by_role("button", name="undo").click()
+    page.get_by_role("button", name="undo").click()
+    expect(page.locator("#folds .answer")).to_contain_text("a closed shape")
 
 
 def test_a_second_tab_follows_the_first_and_a_reload_shows_the_same(seen: Seen) -> None:

@@ -245,6 +245,20 @@ def test_a_template_and_a_set_become_jobs_that_say_how_they_were_drawn(desk: Run
     assert desk.ask("GET", "/templates/tray/picture?width=9000mm")[0] == 422
 
 
+def test_a_declared_angle_holds_for_the_command_line_too(desk: Running, tmp_path: Path) -> None:
+    job = desk.begun("jar-carton.svg")
+    at = desk.paper(job, section="folds")["sections"]["folds"]["parts"][0]["angles"][0]["at"]
+    assert desk.change(job, "angle", target="template-0", at=at, degrees="far")[0] == 422
+    assert desk.change(job, "angle", target="template-0", at="here", degrees="60")[0] == 422
+    assert desk.change(job, "angle", target="template-0", at=at, degrees="270")[0] == 422
+    assert desk.change(job, "angle", target="template-0", at=at, degrees="60")[0] == 200
+    assert "does not close" in _answers(desk.paper(job))["folds"]
+    desk.require_same_as_the_command(job, tmp_path / "out")
+    assert desk.change(job, "angle", target="template-0", at=at, degrees="")[0] == 200
+    assert "fold" not in tomllib.loads((desk.folder / job / "job.toml").read_text())["template"][0]
+    assert "a closed shape" in _answers(desk.paper(job))["folds"]
+
+
 def test_a_killed_worker_is_started_again(desk: Running) -> None:
     job = desk.begun("jar-carton.svg")
     children = Path(f"/proc/{desk.process.pid}/task/{desk.process.pid}/children")

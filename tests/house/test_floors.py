@@ -56,7 +56,7 @@ FOREIGN = {
     "fontTools": ("job/names/fonts",),
     "wasmtime": ("stages/order/tour/instance",),
     "jinja2": ("report/",),
-    "starlette": ("desk/app", "desk/guard"),
+    "starlette": ("desk/app", "desk/choosing", "desk/guard"),
     "sse_starlette": ("desk/app",),
     "uvicorn": ("desk/serve",),
     "tomlkit": ("desk/jobfile",),

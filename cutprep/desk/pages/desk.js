@@ -134,7 +134,8 @@ function forms(root) {
 }
 
 // ---- what is made ----------------------------------------------------------------------------------
-const asked = new Map();
+const asked = new Map(), opened = new Map(); // by section and words: it may be gone for a while, and come again
+const called = (details) => `${details.querySelector("summary").textContent} ${details.dataset.turn || ""}`;
 
 async function refresh(name) {
   const turn = (asked.get(name) || 0) + 1;
@@ -146,12 +147,12 @@ async function refresh(name) {
   const fresh = box.content.querySelector(".section"), old = at(name);
   if (!fresh || !old) { return; }
   const held = reached(old).indexOf(document.activeElement), active = held >= 0 ? document.activeElement : null;
-  const opened = [...old.querySelectorAll(".inside details")].map((d) => d.open);
+  for (const one of old.querySelectorAll(".inside details")) { opened.set(`${name} ${called(one)}`, one.open); }
   const typing = active && active.matches("input:not([type=checkbox])") && active.value !== active.defaultValue;
   if (typing) { old.addEventListener("focusout", () => refresh(name), { once: true }); return; }
   if (old.open || (fresh.open && document.querySelectorAll(".section.needs[open]").length)) { fresh.open = old.open; }
   old.replaceWith(fresh);
-  fresh.querySelectorAll(".inside details").forEach((d, i) => { d.open = Boolean(opened[i]); });
+  for (const one of fresh.querySelectorAll(".inside details")) { one.open = Boolean(opened.get(`${name} ${called(one)}`)); }
   lively(fresh);
   const again = active && ((active.id && at(active.id)) || reached(fresh)[held]);
   if (again) { again.focus({ preventScroll: true }); } // whoever walks by keys stays where she is

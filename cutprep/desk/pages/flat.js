@@ -2,6 +2,7 @@
 import { whenOpen } from "./columns.js";
 
 const SVG = "http://www.w3.org/2000/svg";
+const REACH = 2; // mm on either side of a line in which it is hit
 const SAME = 0.05; // mm: ends of one and the same score
 
 export function flats(root, send) {
@@ -54,8 +55,11 @@ function show(place, part, send) {
   });
 
   function line(kind, words, [ax, ay], [bx, by]) {
-    const one = make("line", kind, words);
-    for (const [key, value] of [["x1", ax], ["y1", -ay], ["x2", bx], ["y2", -by]]) { one.setAttribute(key, value); }
+    const one = make("g", kind, words), drawn = make("line", "drawn"), reach = make("path", "reach");
+    for (const [key, value] of [["x1", ax], ["y1", -ay], ["x2", bx], ["y2", -by]]) { drawn.setAttribute(key, value); }
+    const far = Math.hypot(bx - ax, by - ay) || 1, ox = REACH * (by - ay) / far, oy = REACH * (bx - ax) / far;
+    reach.setAttribute("d", `M${ax + ox} ${-ay + oy}L${bx + ox} ${-by + oy}L${bx - ox} ${-by - oy}L${ax - ox} ${-ay - oy}Z`);
+    one.append(reach, drawn);
     picture.append(one);
     return one;
   }

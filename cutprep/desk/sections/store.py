@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
-from cutprep.desk.shelf import FORM, PAPER, VIEW, clear_unused, replace_file
+from cutprep.desk.shelf import FORM, PAPER, VIEW, Folder, clear_unused, replace_file
 
 #: What a section shows, as plain data.
 Shown = dict[str, Any]
@@ -17,6 +17,7 @@ Known = dict[tuple[int, str], tuple[object, str]]
 _MOST_KNOWN = 64
 #: What is added to an answer while a better one is looked for.
 BETTER = "; looking for a better layout ..."
+WAITING = "First see what is wrong."
 _STOPPED = "Stopped before it was there"
 
 
@@ -37,7 +38,7 @@ class Store:
     def __init__(self, folder: Path, version: int, known: Known) -> None:
         self._folder = folder
         self._known = known
-        self._paper: dict[str, Any] = {"form": FORM, "version": version, "sections": {}}
+        self._paper: dict[str, Any] = {"form": FORM, "version": version, "sections": _stale(Folder(folder))}
         self._used: set[str] = set()
         (folder / VIEW).mkdir(exist_ok=True)
 
@@ -82,9 +83,25 @@ class Store:
         self._paper["sections"][section] = shown
         replace_file(self._folder / PAPER, json.dumps(self._paper, allow_nan=False).encode("utf-8"))
 
+    def close(self) -> None:
+        """Say of what was not come to that it waits."""
+        for name, shown in self._paper["sections"].items():
+            if shown.get("stale"):
+                self.settle(name, {"state": "waiting", "answer": WAITING})
+
     def finish(self) -> None:
         """Remove pictures that this paper does not show."""
         clear_unused(self._folder, self._used)
+
+
+def _stale(job: Folder) -> Shown:
+    """What the paper shows until there is something new: as it was, and marked as being worked on."""
+    before = job.paper().get("sections", {})
+    return {
+        name: {**shown, "state": "working", "stale": True}
+        for name, shown in before.items()
+        if "failed" not in shown and shown["state"] in {"done", "look", "working"}
+    }
 
 
 def stop_paper(folder: Path, version: int, paper: Shown, sections: Iterable[str]) -> None:
@@ -104,7 +121,9 @@ def stop_paper(folder: Path, version: int, paper: Shown, sections: Iterable[str]
     made = paper["sections"] if paper.get("version") == version else {}
     shown: Shown = {}
     for name in sections:
-        old = made.get(name, {"state": "working", "answer": _STOPPED})
+        old = made.get(name, {"stale": True})
+        if old.get("stale"):
+            old = {"state": "working", "answer": _STOPPED}
         shown[name] = old if old["state"] != "working" else {**old, "state": "stopped"}
         shown[name]["answer"] = str(old["answer"]).replace(BETTER, "; a better layout was not waited for")
     told = {"form": FORM, "version": version, "sections": shown}

@@ -12,17 +12,14 @@ from collections.abc import Callable
 from typing import Any
 
 from cutprep.errors import CutprepError, JobError
-from cutprep.job.gallery import GalleryField, drawn_picture, entry_of
+from cutprep.job.gallery import GalleryField, drawn_picture, entry_of, set_picture
 from cutprep.job.lasting import drawing_text
 from cutprep.job.pieces.sets import prove_set, set_job
-from cutprep.job.shown.picture import flat_and_folded
 from cutprep.model.findings.finding import errors
-from cutprep.stages.fold.plan import fold
-from cutprep.template.family.fitting import FittedPiece, fit_set, side_by_side
+from cutprep.template.family.fitting import FittedPiece, fit_set
 from cutprep.template.family.pieces import PieceSet, changed
 from cutprep.template.family.ready import READY, ready_set
 from cutprep.template.kinds import KINDS, kind_named
-from cutprep.tolerance import Tolerance
 from cutprep.units import length, say_length
 
 #: What is known of templates, as plain data.
@@ -88,9 +85,7 @@ def _picture(name: str, words: dict[str, str]) -> Told:
     """A kind or a set as a picture, flat and folded."""
     if name not in READY:
         return {"picture": drawn_picture(kind_named(name), words=words)}
-    one, fitted = _fitted(name, words)
-    first = fold(fitted[0].drawing, thickness=fitted[0].caliper, tolerance=Tolerance())
-    return {"picture": flat_and_folded(one.title, side_by_side(one, fitted), (), first)}
+    return {"picture": set_picture(*_fitted(name, words))}
 
 
 def _files(name: str, words: dict[str, str]) -> Told:

@@ -24,7 +24,7 @@ from cutprep.desk.sections.folds import folds
 from cutprep.desk.sections.lines import lines
 from cutprep.desk.sections.making import in_rows, making
 from cutprep.desk.sections.sheets import card, sheets
-from cutprep.desk.sections.store import Known, Store
+from cutprep.desk.sections.store import WAITING, Known, Store
 from cutprep.desk.sections.wrong import wrong
 from cutprep.desk.shelf import JOB, MADE, replace_file
 from cutprep.errors import CutprepError, DrawingError, InputError, OutputError, ReadbackError, told_as_ours
@@ -161,10 +161,11 @@ class Worker:
             self._show(outcome, files, store, settle, first=False)
             store.finish()
         except Stopped:
-            settle("sheets", _waiting("First see what is wrong."))
-            settle("cutting", _waiting("First see what is wrong."))
+            settle("sheets", _waiting(WAITING))
+            settle("cutting", _waiting(WAITING))
         except CutprepError as fault:
             settle(_section_of(fault, at), _failed(fault))
+        store.close()
         self._tell({**_of(wish), "is": "done"})
 
     def _read_all(self, job: Job) -> list[tuple[Item, Drawing]]:
