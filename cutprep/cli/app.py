@@ -217,7 +217,7 @@ def calibrate(
 ) -> None:
     """Write trial files to time, and fit a profile."""
     with show.reported():
-        from cutprep.cli.calibrating import fit_profile, write_trials
+        from cutprep.cli.machines.calibrating import fit_profile, write_trials
 
         if times is None:
             write_trials(machine, language, out, replace=replace)
@@ -258,7 +258,7 @@ def desk(
 def machines(json: Json = False) -> None:
     """List the machine profiles, your own included."""
     with show.reported():
-        from cutprep.cli.profiles import list_machines
+        from cutprep.cli.machines.profiles import list_machines
 
         list_machines(json=json)
 
@@ -267,7 +267,7 @@ def machines(json: Json = False) -> None:
 def stocks(json: Json = False) -> None:
     """List the stock profiles, your own included."""
     with show.reported():
-        from cutprep.cli.profiles import list_stocks
+        from cutprep.cli.machines.profiles import list_stocks
 
         list_stocks(json=json)
 
