@@ -7,12 +7,13 @@ millimetres; only writers and readers-back use it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from cutprep.model.lines import Points
 from cutprep.model.operation import Operation
+from cutprep.profile.line import LineStyle
 
 CORNERS = ("lower-left", "lower-right", "upper-left", "upper-right")
 #: Language level of HP-GL to its largest coordinate.
@@ -192,6 +193,8 @@ class Machine:
         where the machine's zero is), one of "lower", "upper", "left", "right", or "none" (nothing is fed).
     frame
         A drawing for the machine holds a frame of the sheet's size, so that no program moves it.
+    line
+        How it is spoken to over a line.
     """
 
     name: str
@@ -222,6 +225,7 @@ class Machine:
     hpgl: HpglStyle = HpglStyle()
     gcode: GcodeStyle = GcodeStyle()
     frame: bool = False
+    line: LineStyle = field(default_factory=LineStyle)
 
     def tool_for(self, operation: Operation) -> Tool | None:
         """The first tool that does an operation, or None."""

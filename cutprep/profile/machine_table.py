@@ -7,6 +7,7 @@ from pathlib import Path
 from cutprep.errors import ProfileError
 from cutprep.model.operation import WORKED
 from cutprep.profile.languages import LANGUAGES, USUAL
+from cutprep.profile.line import line_from
 from cutprep.profile.machine import CORNERS, COUNTS, GcodeStyle, HpglStyle, Machine, Tool
 from cutprep.tables import Table
 
@@ -67,6 +68,7 @@ def machine_from(table: Table, name: str) -> Machine:
         hpgl=_hpgl(hpgl),
         gcode=_gcode(gcode),
         frame=table.flag("frame", usual.frame),
+        line=line_from(table.table("line")),
     )
     for part in (motion, hpgl, gcode, table):
         part.finish()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from cutprep.profile.line import line_toml
 from cutprep.profile.machine import GcodeStyle, HpglStyle, Machine, Tool
 from cutprep.tables import quoted
 
@@ -39,6 +40,7 @@ def machine_toml(machine: Machine) -> str:
         f"change_how = {quoted(machine.change_how)}",
         *_hpgl(machine.hpgl),
         *_gcode(machine.gcode),
+        *line_toml(machine.line),
     ]
     for tool in machine.tools:
         rows += _tool(tool)

@@ -9,6 +9,7 @@ from typing import Any
 
 from cutprep.errors import ProfileError
 from cutprep.model.operation import Operation
+from cutprep.profile.line import LineStyle
 from cutprep.profile.machine import GcodeStyle, HpglStyle, Machine, Tool
 from cutprep.profile.machine_table import machine_from
 from cutprep.profile.written import machine_toml
@@ -46,7 +47,11 @@ def machine_from_data(data: dict[str, Any]) -> Machine:
         )
         for tool in data["tools"]
     )
-    styles = {"hpgl": HpglStyle(**data["hpgl"]), "gcode": GcodeStyle(**_tupled(data["gcode"]))}
+    styles = {
+        "hpgl": HpglStyle(**data["hpgl"]),
+        "gcode": GcodeStyle(**_tupled(data["gcode"])),
+        "line": LineStyle(**data.get("line", {})),  # jobs of before know of none
+    }
     machine = Machine(**{**_tupled(data), "tools": tools, **styles})
     # What a profile may say is known in one place: where profiles are read.
     said = tomllib.loads(machine_toml(machine))
