@@ -226,6 +226,71 @@ def calibrate(
 
 
 @app.command()
+@with_settings(["machine"])
+def send(
+    source: Annotated[
+        Path,
+        typer.Argument(
+            metavar="JOB", help="Folder that `prepare` wrote, or one machine file.", show_default=False
+        ),
+    ],
+    to: Annotated[
+        str,
+        typer.Option(
+            metavar="PORT",
+            help="A port that `cutprep ports` lists, HOST:PORT, or a folder to copy to.",
+            show_default=False,
+        ),
+    ],
+    settings: dict[str, Any],
+    sheet: Annotated[
+        int | None, typer.Option(min=1, help="Only this sheet, in the order of laying in.")
+    ] = None,
+    from_stroke: Annotated[
+        int, typer.Option("--from-stroke", min=1, help="Begin at the start of this stroke.")
+    ] = 1,
+    frame: Annotated[
+        bool, typer.Option("--frame", help="Go around the sheet with the tool up first, and wait.")
+    ] = False,
+    yes: Annotated[
+        bool, typer.Option("--yes", help="Start without asking; one sheet, no change of tool by hand.")
+    ] = False,
+    language: Language = None,
+    limit: Followed = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace other files of the same names in a folder.")
+    ] = False,
+) -> None:
+    """Send a job to the machine, or copy it to a stick; stay beside the machine."""
+    with show.reported():
+        from cutprep.cli.machines.sending import send as send_it
+        from cutprep.limits import raise_limits
+
+        whole = send_it(
+            source,
+            to,
+            settings,
+            language=language,
+            sheet=sheet,
+            stroke=from_stroke,
+            frame=frame,
+            unasked=yes,
+            replace=replace,
+            limits=raise_limits(limit or ()),
+        )
+    raise typer.Exit(0 if whole else 1)
+
+
+@app.command()
+def ports(json: Json = False) -> None:
+    """List the ways to a machine: serial ports, printers, sticks."""
+    with show.reported():
+        from cutprep.cli.machines.sending import list_ports
+
+        list_ports(json=json)
+
+
+@app.command()
 def desk(
     folder: Annotated[
         Path | None, typer.Argument(help="Folder of the jobs; none: your own.", show_default=False)

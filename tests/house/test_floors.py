@@ -31,10 +31,11 @@ FLOOR = {
     ),
     "stages": 4,
     "job": 5,
-    "desk": 6,
-    "cli": 7,
-    "__init__": 8,
-    "__main__": 8,
+    "link": 6,
+    "desk": 7,
+    "cli": 8,
+    "__init__": 9,
+    "__main__": 9,
 }  # fmt: skip
 
 #: Inside floor 0 the errors come first and the limits last.
@@ -60,6 +61,7 @@ FOREIGN = {
     "sse_starlette": ("desk/app",),
     "uvicorn": ("desk/serve",),
     "tomlkit": ("desk/jobfile",),
+    "serial": ("link/ports", "link/wires"),
     "platformdirs": ("profile/shelf",),
     "pydyf": ("stages/write/pdf",),
 }

@@ -69,12 +69,12 @@ class Gcode:
         if title:
             self._say(comment(f"job: {title}"))
         self._lines(self._start)
-        self._lift()
+        self.lift()
 
     def choose(self, tool: Tool) -> None:
         """Ask for a tool: a message and M0, or T and M6."""
         if self._pressed is not None:
-            self._lift()
+            self.lift()
         first, self._tool, self._feed = self._tool is None, tool, ""
         self._say(comment(f"MSG,tool {tool.number}: {tool.name}"))
         if not first:
@@ -91,7 +91,7 @@ class Gcode:
     def travel(self, points: Points) -> None:
         """G0 with the tool up; (n, 2) mm."""
         if self._pressed is not None:
-            self._lift()
+            self.lift()
         for spot in self._spots(points):
             if spot != self._at:
                 self._say(f"G0 X{number(spot[0], _DIGITS)} Y{number(spot[1], _DIGITS)}")
@@ -153,7 +153,8 @@ class Gcode:
                 f" I{number(i, _DIGITS)} J{number(j, _DIGITS)}"
             )
 
-    def _lift(self) -> None:
+    def lift(self) -> None:
+        """Raise the tool where it stands."""
         style = self._style
         if style.lift == "z":
             self._say(f"G0 Z{number(style.up_z, _DIGITS)}")

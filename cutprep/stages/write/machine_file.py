@@ -69,6 +69,23 @@ def write(
     return emit(moves, machine, dialect, title)
 
 
+def lifting(machine: Machine, language: str) -> str:
+    """What raises the tool where it stands, one instruction a line.
+
+    Parameters
+    ----------
+    machine
+        Whose way of lifting applies.
+    language
+        "hpgl" or "gcode".
+    """
+    if language == "hpgl":
+        return "PU;\n"
+    dialect = Gcode(machine)
+    dialect.lift()
+    return dialect.text()
+
+
 def deviation(machine: Machine, language: str, sagitta: float) -> float:
     """How far what a machine draws may lie from the curve that was meant, mm, for the job sheet.
 

@@ -1,0 +1,247 @@
+"""A machine file as a script: whole instructions, each with its stroke, its seconds, and where a person is needed.
+
+A stroke is what is worked between lowering and lifting the tool. Instructions of HP-GL that draw through many
+places are said as several, each short enough for the machine's buffer and for stopping soon; the script as a
+whole is read back and draws the same.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutprep.errors import ReadbackError
+from cutprep.geometry.affine import apply
+from cutprep.limits import Limits
+from cutprep.model.findings.finding import errors
+from cutprep.model.lines import Points
+from cutprep.model.moves import Moves
+from cutprep.profile.machine import Machine
+from cutprep.stages.motion.duration import move_times
+from cutprep.stages.readback.machine_file import follow
+
+#: An instruction of several places is short enough to stop behind it, s.
+_SHORT = 0.5
+_PLACES = re.compile(r"(P[UD])(-?\d+(?:,-?\d+)*)")
+_TAKES = re.compile(r"SP0*([1-9]\d*)")
+_CHANGE = re.compile(r"(?:N\d+ ?)?(?:T\d+ ?)?M0?6\b")
+#: A word at which a controller waits: the sender waits in its place.
+PAUSE = re.compile(r"(?:N\d+ ?)?(?:M0?0|M0?1|M60)\b")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Script:
+    """What is sent, instruction by instruction.
+
+    Attributes
+    ----------
+    language
+        "hpgl" or "gcode".
+    pieces
+        Whole instructions, each as it is sent.
+    seconds
+        (n,) ndarray of float: how long each runs, about.
+    before
+        (n + 1,) ndarray of int: strokes that are whole when so many pieces have been run.
+    begun
+        (n + 1,) ndarray of int: strokes that have been begun when so many pieces have been run.
+    places
+        (n, 2) ndarray of float: where the tool stands behind each piece, the machine's own units.
+    moves
+        What it does, mm on the sheet.
+    stops
+        Number of a piece to the number of the tool that a person puts in before it.
+    first_tool
+        Number of the tool in the holder at the beginning; 0 where the file names none.
+    """
+
+    language: str
+    pieces: tuple[bytes, ...]
+    seconds: Points
+    before: NDArray[np.int64]
+    begun: NDArray[np.int64]
+    places: Points
+    moves: Moves = field(repr=False)
+    stops: dict[int, int] = field(default_factory=dict)
+    first_tool: int = 0
+
+    def __len__(self) -> int:
+        return len(self.pieces)
+
+    @property
+    def strokes(self) -> int:
+        """How many strokes there are."""
+        return int(self.before[-1])
+
+    @property
+    def ends(self) -> NDArray[np.int64]:
+        """(n,) ndarray of int: bytes up to and with each piece."""
+        return np.cumsum([len(piece) for piece in self.pieces], dtype=np.int64)
+
+
+def script_of(text: str, language: str, machine: Machine, limits: Limits | None = None) -> Script:
+    """Divide a machine file into what is sent.
+
+    Parameters
+    ----------
+    text
+        The file.
+    language
+        "hpgl" or "gcode".
+    machine
+        Whose block, speeds and way of changing tools apply.
+    limits
+        How large a file is followed.
+
+    Returns
+    -------
+    Script
+        Whose pieces, behind each other, draw what the file draws.
+
+    Raises
+    ------
+    ReadbackError
+        When the file holds what a machine would refuse, or what can't be followed to the last.
+    """
+    rows = list(_instructions(text)) if language == "hpgl" else _lines(text)
+    script = _followed(rows, language, machine, limits)
+    if language == "hpgl":
+        script = _followed(_merged(rows, script.seconds, machine.line.block), language, machine, limits)
+    _same(script.moves, follow(text, language, machine, limits)[0].moves(machine))
+    longest = max((len(piece) for piece in script.pieces), default=0)
+    most = machine.line.block
+    if longest > most:
+        raise ReadbackError(
+            f"an instruction of {longest} bytes does not fit into a block of {most}",
+            fix="Give the machine's block under [line] in its profile: docs/PROFILES.md.",
+        )
+    return script
+
+
+def _same(sent: Moves, wanted: Moves) -> None:
+    """What is sent draws what the file draws, move by move."""
+    for name in ("xy", "down", "tool", "speed", "force"):
+        if not np.array_equal(getattr(sent, name), getattr(wanted, name), equal_nan=name == "force"):
+            raise ReadbackError("what would be sent is not what the file says", fix="Nothing was sent.")
+
+
+def _instructions(text: str) -> Iterator[str]:
+    """Instructions of HP-GL without what ends them, those through several places one by one.
+
+    Raises
+    ------
+    ReadbackError
+        At what is no plain instruction.
+    """
+    for raw in text.split(";"):
+        word = raw.strip()
+        if not word:
+            continue
+        match = _PLACES.fullmatch(word)
+        if match is None:
+            if not re.fullmatch(r"[A-Z]{2}[-+0-9., ]*", word):
+                raise ReadbackError(
+                    f"'{word[:20]}' is no plain instruction of HP-GL, and is not sent",
+                    fix="Send a file that cutprep wrote, or one of PU, PD, PA, PR, SP, VS, FS and their like.",
+                )
+            yield word
+            continue
+        numbers = match[2].split(",")
+        if len(numbers) % 2:
+            raise ReadbackError(f"{word[:20]} holds an odd number of coordinates", fix="Write the file anew.")
+        for x, y in zip(numbers[::2], numbers[1::2], strict=True):
+            yield f"{match[1]}{x},{y}"
+
+
+def _lines(text: str) -> list[str]:
+    return [row.strip() for row in text.splitlines() if row.strip()]
+
+
+def _merged(rows: list[str], seconds: Points, most: int) -> list[str]:
+    """Places of one PU or PD put together again, as long as they stay short."""
+    merged: list[str] = []
+    took = 0.0
+    for row, lasts in zip(rows, seconds.tolist(), strict=True):
+        last = merged[-1] if merged else ""
+        both = f"{last},{row[2:]}"
+        joins = row[:2] == "PD" == last[:2] and "," in last and "," in row
+        if joins and len(both) < most and took + lasts <= _SHORT:
+            merged[-1], took = both, took + lasts
+        else:
+            merged.append(row)
+            took = lasts
+    return merged
+
+
+def _followed(rows: list[str], language: str, machine: Machine, limits: Limits | None) -> Script:
+    """The pieces with all that is known of each, from following them one a line."""
+    ending = ";" if language == "hpgl" else ""
+    track, findings = follow("".join(f"{row}{ending}\n" for row in rows), language, machine, limits)
+    faults = errors(findings)
+    unknown = [said.values[0] for said in track.said if said.kind == "other" and language == "hpgl"]
+    if faults or unknown:
+        what = faults[0].problem if faults else f"{unknown[0]} is not followed to the last"
+        raise ReadbackError(f"the file is not sent: {what}", fix="Look at it with `cutprep look`.")
+    moves = track.moves(machine)
+    count = len(rows)
+    at = np.array(track.lines, np.int64) - 1  # of each move: the piece that makes it
+    seconds = np.bincount(at, move_times(moves, machine), count) + _lifting(moves, at, count, machine)
+    for said in track.said:
+        if said.kind == "wait":
+            seconds[said.line - 1] += float(said.values[0])
+    where = apply(machine.to_machine, moves.path)
+    made = np.searchsorted(at, np.arange(count), "right")  # moves up to and with each piece
+    whole, begun = _strokes(moves)
+    # Lowering is an instruction of its own in G-code: a stroke is begun as soon as it may have been lowered for.
+    near = np.minimum(made + (language == "gcode"), len(moves))
+    stops, first = _stops(rows, language, machine)
+    eol = b";" if language == "hpgl" else b"\n"
+    return Script(
+        language=language,
+        pieces=tuple(row.encode("ascii", "replace") + eol for row in rows),
+        seconds=seconds,
+        before=np.concatenate(([0], whole[made])),
+        begun=np.concatenate(([0], begun[near])),
+        places=where[made] / (machine.hpgl.unit if language == "hpgl" else 1.0),
+        stops=stops,
+        first_tool=first,
+        moves=moves,
+    )
+
+
+def _strokes(moves: Moves) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Of so many moves made, (k + 1,): strokes that are whole, and strokes that are begun."""
+    stroke = moves.stroke.astype(np.int64)
+    begins = np.diff(stroke, prepend=np.int64(-1)) != 0
+    begun = np.concatenate(([0], np.cumsum(begins & moves.down)))
+    under_way = np.concatenate(([False], moves.down))
+    return begun - under_way, begun
+
+
+def _lifting(moves: Moves, at: NDArray[np.int64], count: int, machine: Machine) -> Points:
+    """Seconds for raising and lowering, (n,), where the file states none of its own."""
+    raised = np.diff(moves.down.astype(np.int8), prepend=np.int8(0))
+    takes = np.where(raised > 0, machine.lower, np.where(raised < 0, machine.lift, 0.0))
+    return np.asarray(np.bincount(at, takes, count), np.float64)
+
+
+def _stops(rows: list[str], language: str, machine: Machine) -> tuple[dict[int, int], int]:
+    """Pieces before which a person changes the tool, and the first tool."""
+    by_hand = machine.change_how == "pause"
+    stops: dict[int, int] = {}
+    tools: list[int] = []
+    for k, row in enumerate(rows):
+        told = re.match(r"\(MSG,tool (\d+)", row) if language == "gcode" else _TAKES.fullmatch(row)
+        if told is not None:
+            tools.append(int(told[1]))
+            if language == "hpgl" and by_hand and len(tools) > 1 and tools[-1] != tools[-2]:
+                stops[k] = tools[-1]
+        elif language == "gcode" and (
+            PAUSE.match(row) or (by_hand and len(tools) > 1 and _CHANGE.match(row))
+        ):
+            stops[k] = tools[-1] if tools else 0
+    return stops, tools[0] if tools else 0
