@@ -10,19 +10,21 @@ from typing import Any
 
 import pytest
 
+from cutprep.profile.line import LineStyle
 from cutprep.profile.machine import GcodeStyle, HpglStyle, Machine, Tool
 from cutprep.profile.stock import SheetSize, Stock
 
 PAGE = (Path(__file__).parents[2] / "docs" / "PROFILES.md").read_text(encoding="utf-8")
 OWNERS: dict[str, tuple[type, ...]] = {
-    "": (Machine,), "[motion]": (Machine,), "[[tool]]": (Tool,), "[hpgl]": (HpglStyle,), "[gcode]": (GcodeStyle,)
+    "": (Machine,), "[motion]": (Machine,), "[[tool]]": (Tool,), "[hpgl]": (HpglStyle,), "[gcode]": (GcodeStyle,),
+    "[line]": (LineStyle,),
 }  # fmt: skip
 #: What the page says in words.
 WORDS = {
     "none": ("", (), None),
     "false": (False,),
     "true": (True,),
-    "unsaid": (math.nan,),
+    "unsaid": (math.nan, "unsaid"),
     "unknown": (None,),
 }
 
@@ -72,7 +74,9 @@ def test_defaults_on_the_page_are_those_of_the_classes(heading: str, owner: type
 
 def test_every_key_stands_on_the_page() -> None:
     told = {key for heading in ("Machine", "Stock") for _, key, _ in _rows(heading)}
-    inside = {"width", "height", "tools", "hpgl", "gcode", "sheets", "name"}
-    kept = {f.name for of in (Machine, Tool, HpglStyle, GcodeStyle, Stock) for f in fields(of)} - inside
+    inside = {"width", "height", "tools", "hpgl", "gcode", "line", "sheets", "name"}
+    kept = {
+        f.name for of in (Machine, Tool, HpglStyle, GcodeStyle, LineStyle, Stock) for f in fields(of)
+    } - inside
     assert kept <= told | {"number"}, kept - told
     assert {f.name for f in fields(SheetSize)} - {"width", "height"} == {"name", "at_hand", "price"}
