@@ -13,12 +13,15 @@ from cutprep.desk.jobfile import JobFile, resolved
 from cutprep.desk.shelf import JOB, MADE, Folder, Shelf
 from cutprep.errors import CutprepError, JobError
 from cutprep.job.folder.store import publish
+from cutprep.job.settings.compound import SIDES
 from cutprep.job.settings.forms import as_number
 from cutprep.job.settings.remembered import remembered
+from cutprep.job.settings.resolve import Source, as_typed, read_layer
 from cutprep.job.settings.table import SETTINGS
 from cutprep.job.words import title_of
 from cutprep.model.rules import parse_colour, parse_kind
 from cutprep.profile import shelf
+from cutprep.tables import Table
 
 #: Name to texts that a form sent under it.
 Words = Mapping[str, list[str]]
@@ -69,6 +72,8 @@ class Changer:
             "set": self._set,
             "rule": self._rule,
             "piece": self._piece,
+            "area": self._area,
+            "offcut": self._offcut,
             "angle": self._angle,
             "seam": self._seam,
             "add": self._add,
@@ -155,6 +160,11 @@ class Changer:
             raise
         except CutprepError as fault:
             raise Refused(fault.problem, fault.fix) from None
+        except OSError as fault:
+            raise Refused(
+                f"Nothing can be written into the desk's folder ({fault.strerror}).",
+                "Make room on the disk, or forget a job.",
+            ) from None
 
     def _set(self, job: Folder, words: Words, _: Files) -> str:
         values = resolved(job.path / JOB)
@@ -200,6 +210,43 @@ class Changer:
         if stock and stock not in (plan.cards or shelf.stocks()):
             raise Refused(f"there is no card '{stock[:40]}' here", field="stock")
         plan.set_piece(_one(words, "target"), _one(words, "name"), stock, int(count))
+        job.write(plan.text)
+        return ""
+
+    def _area(self, job: Folder, words: Words, _: Files) -> str:
+        """Keep an area of the sheets free, or no longer."""
+        plan = JobFile(job.text)
+        areas = plan.areas
+        if _one(words, "number"):
+            number = _number(words, "number")
+            if number >= len(areas):
+                raise Refused("that is not in the job any more", "Load the page again.")
+            del areas[number]
+        else:
+            areas.append({side: _one(words, side).strip() for side in SIDES})
+        plan.set_areas(areas)
+        read_layer([SETTINGS["keep_out"]], Table({"keep_out": areas}), Source.JOB, as_typed)
+        job.write(plan.text)
+        return ""
+
+    def _offcut(self, job: Folder, words: Words, _: Files) -> str:
+        """Keep clear of what a former job has cut out of a sheet, and of what that kept clear of."""
+        name, _sign, number = _one(words, "sheet").partition("/")
+        former = self._shelf.job(name)
+        rows = former.paper().get("sections", {}).get("sheets", {}).get("sheets", []) if former else []
+        cut = next((row.get("cut", "") for row in rows if str(row["number"]) == number), "")
+        view = former.view(cut) if former is not None and cut else None
+        if former is None or view is None:
+            raise Refused("That sheet is not there any more.", "Choose another one.", field="sheet")
+        plan = JobFile(job.text)
+        areas = plan.areas
+        for area in JobFile(former.text).areas:
+            if "drawing" in area:
+                held = (former.path / str(area["drawing"])).read_bytes()
+                area = {**area, "drawing": job.add_file(str(area["drawing"]), held)}  # noqa: PLW2901
+            areas.append(area)
+        areas.append({"drawing": job.add_file(f"cut-{name}-{number}.svg", view.read_bytes())})
+        plan.set_areas(areas)
         job.write(plan.text)
         return ""
 

@@ -173,6 +173,18 @@ class JobFile:
             del row["place"]
         return bool(placed)
 
+    @property
+    def areas(self) -> list[dict[str, Any]]:
+        """Areas of the sheets that stay free, as they stand in the file."""
+        return [dict(row) for row in self._rows("keep_out")]
+
+    def set_areas(self, areas: Iterable[Mapping[str, str]]) -> None:
+        """Say which areas stay free."""
+        rows = [dict(area) for area in areas]
+        self._doc.pop("keep_out", None)
+        if rows:
+            self._put(self._doc, "keep_out", rows)
+
     def set_fold(
         self, target: str, kind: str, spots: Mapping[str, tuple[float, float]], degrees: float | None
     ) -> None:

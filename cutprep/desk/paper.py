@@ -8,8 +8,9 @@ from typing import Any
 
 from cutprep.desk.fields import Field, field_of, fields_of
 from cutprep.desk.jobfile import JobFile, resolved
-from cutprep.desk.shelf import JOB, Folder
+from cutprep.desk.shelf import JOB, Folder, Shelf
 from cutprep.errors import CutprepError
+from cutprep.job.settings.compound import SIDES
 from cutprep.job.settings.resolve import Resolved
 from cutprep.job.settings.setting import Group
 from cutprep.profile.shelf import stocks
@@ -45,6 +46,8 @@ _GROUPS = {
     "cutting": (Group.ORDER, Group.OUTPUT),
 }
 
+#: Of so many jobs, the last that were changed, what is left of a sheet can be taken.
+_MOST_FORMER = 12
 _PAGES = pages_of("cutprep.desk")
 
 
@@ -127,6 +130,13 @@ def section_page(job: Folder, name: str) -> str:
     )
 
 
+def _area_said(area: Mapping[str, Any]) -> str:
+    if "drawing" in area:
+        return f"what is cut in {area['drawing']}"
+    left, bottom, right, top = (area.get(side, "?") for side in SIDES)
+    return f"from {left} to {right} across, {bottom} to {top} up"
+
+
 class _Paper:
     """What the page shows of one version of a job."""
 
@@ -163,6 +173,8 @@ class _Paper:
             "open": state == "needs" and name == self._first_in_need(),
             "shown": shown or {},
             "fields": self._fields(name),
+            "areas": [_area_said(area) for area in self.plan.areas] if name == "sheets" else [],
+            "offcuts": self._offcuts() if name == "sheets" else {},
             "cards": self._cards() if name == "making" else {},
             "more": self._more(name),
         }
@@ -183,6 +195,19 @@ class _Paper:
             for setting in _SAID.get(name, ()):
                 if setting in values:
                     found[f"{target}/{setting}"] = field_of(target, values.entry(setting), self.plan.written)
+        return found
+
+    def _offcuts(self) -> dict[str, str]:
+        """Sheets of other jobs on what is left of which this one can be cut."""
+        found = {}
+        for other in Shelf(self.job.path.parent).jobs()[:_MOST_FORMER]:
+            rows = other.paper().get("sections", {}).get("sheets", {}).get("sheets", [])
+            if other.name == self.job.name:
+                continue
+            for row in rows:
+                if row.get("cut"):
+                    words = f"{title_of(other)}, sheet {row['number']}: {row['stock']}, {row['size']}"
+                    found[f"{other.name}/{row['number']}"] = words
         return found
 
     def _cards(self) -> dict[str, str]:

@@ -24,7 +24,7 @@ from cutprep.files import as_bytes, load_bytes
 JOB = "job.toml"
 PAPER = "paper.json"
 #: Form of the paper: one that an earlier cutprep made is made anew.
-FORM = 2
+FORM = 3
 VIEW = "view"
 MADE = "made"
 #: So many changes can be undone.
@@ -33,6 +33,8 @@ MOST_VERSIONS = 50
 DRAWINGS = (".svg", ".svgz", ".dxf")
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
 _VIEW_NAME = re.compile(r"[a-z0-9-]{1,60}\.(svg|json|bin)")
+#: What the drawings of one job may hold together.
+MOST_BYTES = 300_000_000
 _LARGEST = 60_000_000
 _RESERVED = re.compile(r"(?i)(con|prn|aux|nul|com\d|lpt\d)(\..*)?")
 
@@ -127,6 +129,12 @@ class Folder:
             The name under which it lies there: plain, and another one where that name is taken by another drawing.
         """
         wanted = plain_name(name)
+        held = sum(one.stat().st_size for one in self.path.iterdir() if one.is_file())
+        if held + len(data) > MOST_BYTES:
+            raise OutputError(
+                f"one job holds drawings of up to {MOST_BYTES // 1_000_000} MB together",
+                fix="Begin another job with the rest.",
+            )
         stem, ending = Path(wanted).stem, Path(wanted).suffix
         for count in range(1, 1000):
             found = self.path / (wanted if count == 1 else f"{stem}-{count}{ending}")

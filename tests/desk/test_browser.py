@@ -283,6 +283,61 @@ def test_she_says_how_it_folds_in_the_flat_view(seen: Seen, desk: Running) -> No
     expect(page.locator("#folds .answer")).to_contain_text("a closed shape")
 
 
+def test_a_used_area_is_drawn_with_the_mouse_and_written(seen: Seen, desk: Running) -> None:
+    page, job = seen.of_my_own("swing-tag.svg")
+    unfold(page, "sheets")
+    page.get_by_text("the card is partly used already").click()
+    expect(page.locator(".draw-area img")).to_have_js_property("complete", True)
+    page.locator(".draw-area").evaluate("one => one.scrollIntoView({ block: 'center' })")
+    box = page.locator(".draw-area img").bounding_box()
+    assert box is not None
+    page.mouse.move(
+        box["x"] + 2, box["y"] + box["height"] - 2
+    )  # from beside the sheet: it begins at its corner
+    page.mouse.down()
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2, steps=4)
+    page.mouse.up()
+    expect(page.locator("#area-left")).to_have_value("0.0mm")
+    width = float(page.locator(".draw-area").get_attribute("data-width") or 0)
+    assert abs(float(page.locator("#area-right").input_value().removesuffix("mm")) - width / 2) < 2
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Kept free: from 0.0mm")).to_be_visible()
+    done(page)
+    type_into(page.locator("#area-left"), "1 in")
+    page.locator("#area-left").press("Enter")
+    expect(page.locator("#sheets .wrongly")).to_contain_text("bottom")
+    page.locator("#sheets").get_by_role("button", name="no longer").click()
+    done(page)
+    assert "keep_out" not in _job_file(desk, job)
+    seen.forget_refusals()
+
+
+def test_real_size_is_set_with_a_bank_card(seen: Seen, ready: Ready) -> None:
+    """ISO/IEC 7810, ID-1: 85.60 mm by 53.98 mm."""
+    page = seen.job(ready("swing-tag.svg"))
+    unfold(page, "lines")
+    page.get_by_text("real on this screen").click()
+    page.get_by_label("width of the frame").fill("1.25")
+    box = page.locator(".bank-card").bounding_box()
+    assert box is not None
+    assert box["width"] / box["height"] == pytest.approx(85.60 / 53.98, rel=0.01)
+    assert box["width"] == pytest.approx(1.25 * 85.60 * 96 / 25.4, abs=1)
+    page.wait_for_selector("#lines figure[data-ready=yes]")
+    page.get_by_role("button", name="real size").click()
+    assert _look(page)[0] == pytest.approx(1.25 * 96 / 25.4)
+
+
+def test_a_line_that_was_cut_is_taken_up_again(seen: Seen, desk: Running) -> None:
+    page, job = seen.of_my_own("swing-tag.svg")
+    seen.context.set_offline(True)
+    desk.change(job, "set", **{"template-0/copies": "7"})
+    desk.paper(job)
+    seen.context.set_offline(False)
+    expect(page.locator("#making .answer")).to_have_text("7 of swing-tag.svg")
+    done(page)
+    seen.wrong = [words for words in seen.wrong if "ERR_INTERNET_DISCONNECTED" not in words]
+
+
 def test_a_second_tab_follows_the_first_and_a_reload_shows_the_same(seen: Seen) -> None:
     page, _ = seen.of_my_own("swing-tag.svg")
     other = seen.context.new_page()

@@ -259,6 +259,26 @@ def test_a_declared_angle_holds_for_the_command_line_too(desk: Running, tmp_path
     assert "a closed shape" in _answers(desk.paper(job))["folds"]
 
 
+def test_what_a_former_job_left_of_a_sheet_is_used(desk: Running) -> None:
+    former = desk.begun("display-tray.svg")
+    desk.paper(former)
+    desk.change(former, "area", left="0mm", bottom="0mm", right="1 in", top="1 in")
+    desk.paper(former)
+    job = desk.begun("swing-tag.svg")
+    desk.paper(job)
+    assert former in desk.ask("GET", f"/jobs/{job}/sections/sheets")[2].decode()
+    assert desk.change(job, "offcut", sheet="none/1")[0] == 422
+    assert desk.change(job, "offcut", sheet=f"{former}/1")[0] == 200
+    kept = tomllib.loads((desk.folder / job / "job.toml").read_text())["keep_out"]
+    assert kept == [
+        {"left": "0mm", "bottom": "0mm", "right": "1 in", "top": "1 in"},
+        {"drawing": f"cut-{former}-1.svg"},
+    ]
+    desk.paper(job)
+    assert desk.change(job, "area", left="5mm", bottom="0mm", right="1mm", top="1 in")[0] == 422
+    assert desk.change(job, "area", number="9")[0] == 422
+
+
 def test_a_killed_worker_is_started_again(desk: Running) -> None:
     job = desk.begun("jar-carton.svg")
     children = Path(f"/proc/{desk.process.pid}/task/{desk.process.pid}/children")

@@ -1,7 +1,9 @@
 // The page's own life: what is changed is sent, what is made is fetched, and nothing is kept here but what is open.
 import { pictures } from "./picture.js";
 import { turns } from "./turn.js";
+import { areas } from "./areas.js";
 import { flats } from "./flat.js";
+import { screens } from "./screen.js";
 import { hands } from "./sheets.js";
 import { plays } from "./strokes.js";
 import { dimensions, gallery } from "./templates.js";
@@ -141,7 +143,8 @@ async function refresh(name) {
   const turn = (asked.get(name) || 0) + 1;
   asked.set(name, turn);
   const answer = await fetch(`/jobs/${job}/sections/${name}`).catch(() => null);
-  if (!answer || !answer.ok || asked.get(name) !== turn) { return; }
+  if (!answer) { window.setTimeout(() => { if (asked.get(name) === turn) { refresh(name); } }, 1000); return; } // the line was cut
+  if (!answer.ok || asked.get(name) !== turn) { return; }
   const box = document.createElement("template");
   box.innerHTML = await answer.text();
   const fresh = box.content.querySelector(".section"), old = at(name);
@@ -192,6 +195,9 @@ let events = null;
 
 function listen() {
   events = new EventSource(`/jobs/${job}/events`);
+  events.addEventListener("error", () => { // a line that is cut is taken up again by the browser; one that is refused is not
+    if (events.readyState === EventSource.CLOSED) { say("The desk was closed. Start it again, and open the address that it shows."); }
+  });
   events.addEventListener("message", (e) => {
     const event = JSON.parse(e.data);
     if (event.is === "state" || event.is === "changed") {
@@ -233,6 +239,8 @@ function lively(root) {
   pictures(root, layer);
   turns(root);
   flats(root, send);
+  areas(root, send);
+  screens(root);
   hands(root, send);
   plays(root);
 }

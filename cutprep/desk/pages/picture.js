@@ -1,7 +1,8 @@
 // The drawing to look at: zoom, move, rulers in millimetres and inches, measure, and ask what a line is for.
 import { columns, fit, STYLES, whenOpen } from "./columns.js";
+import { pixelsPerMm } from "./screen.js";
 
-const INCH = 25.4, REAL = 96 / INCH; // CSS pixels a millimetre, as the screen states it
+const INCH = 25.4;
 const RULER = 22;
 const NEAR = 12; // a finger's reach, CSS pixels
 
@@ -244,7 +245,7 @@ async function show(figure, layer) {
     e.preventDefault();
   });
 
-  function real() { size = fit(canvas); look.scale = REAL; middle(); later(); }
+  function real() { size = fit(canvas); look.scale = pixelsPerMm(); middle(); later(); }
   for (const button of figure.querySelectorAll("[data-view]")) {
     button.addEventListener("click", () => {
       if (button.dataset.view === "whole") { whole(); later(); }

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from cutprep.desk.sections.store import BETTER, Shown, Store
 from cutprep.job.job import Job
+from cutprep.model.operation import Operation
 from cutprep.report.answers import card_answer, sheets_answer
 from cutprep.report.outcome import Outcome, SheetOutcome
-from cutprep.report.pictures.sheet import sheet_map, sheet_marks
+from cutprep.report.pictures.sheet import room_round, sheet_map, sheet_marks
+from cutprep.stages.write.svg_file import write_svg
 from cutprep.units import plural, say_size
 
 _MOST_SHEETS = 24
@@ -46,6 +48,10 @@ def sheets(outcome: Outcome, store: Store, *, first: bool) -> Shown:
                 "used": f"{100 * sheet.utilisation:.0f} %",
                 "picture": store.keep("sheet", picture, "svg"),
                 "places": store.keep_data("places", _places(outcome, done)),
+                "width": round(sheet.width, 2),
+                "height": round(sheet.height, 2),
+                "room": " ".join(f"{room:.3f}" for room in room_round(sheet)),
+                "cut": "" if first else store.keep("cut", _cut(done), "svg"),
                 "notes": [f"{note.problem}. {note.fix}".strip() for note in sheet.notes],
             }
         )
@@ -55,6 +61,12 @@ def sheets(outcome: Outcome, store: Store, *, first: bool) -> Shown:
         "sheets": rows,
         "more": max(0, len(outcome.sheets) - _MOST_SHEETS),
     }
+
+
+def _cut(done: SheetOutcome) -> str:
+    """What is cut out of a sheet, as a drawing: a later job on what is left of it keeps clear of that."""
+    lines = done.placed.take(done.placed.operation == Operation.CUT)
+    return write_svg(lines, page=(done.sheet.width, done.sheet.height), title="cut already")
 
 
 def _places(outcome: Outcome, done: SheetOutcome) -> Shown:

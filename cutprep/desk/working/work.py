@@ -84,6 +84,9 @@ class Worker:
                     self._do(wish)
             except Superseded:
                 continue
+            except OSError as fault:  # drawings that can't be read are told by their own errors
+                told = f"Nothing can be written into the desk's folder ({fault.strerror}). Make room on the disk, then go on."
+                self._tell({**_of(wish), "is": "fault", "told": told})
             except Exception as fault:  # noqa: BLE001 - the last door: what comes here is a fault of ours
                 self._tell(
                     {

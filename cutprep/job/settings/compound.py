@@ -18,7 +18,7 @@ from cutprep.tables import Table, suggest
 Area = tuple[float, float, float, float] | tuple[Path, str]
 #: Where a point of the plan really lies on the mat: plan x, plan y, mat x, mat y, mm.
 Point = tuple[float, float, float, float]
-_SIDES = ("left", "bottom", "right", "top")
+SIDES = ("left", "bottom", "right", "top")
 
 
 def operations(metavar: str, *, colours: bool = False) -> Form:
@@ -206,7 +206,7 @@ def _read_area(row: Table, find: Find) -> Area:
         drawn = (find(row, "drawing", row.text("drawing")), row.text("layer", ""))
         row.finish()
         return drawn
-    left, bottom, right, top = (row.length(side, None) for side in _SIDES)
+    left, bottom, right, top = (row.length(side, None) for side in SIDES)
     row.finish()
     if not (left < right and bottom < top):
         raise row.fail(
@@ -220,7 +220,7 @@ def _read_area(row: Table, find: Find) -> Area:
 def _plain_area(area: Area) -> dict[str, str]:
     if isinstance(area[0], Path):
         return {"drawing": str(area[0]), "layer": str(area[1])}
-    return {side: in_mm(float(value)) for side, value in zip(_SIDES, area, strict=True)}
+    return {side: in_mm(float(value)) for side, value in zip(SIDES, area, strict=True)}
 
 
 def _area(text: str) -> dict[str, str]:
@@ -228,7 +228,7 @@ def _area(text: str) -> dict[str, str]:
     match = re.fullmatch(r"(?is)(.+\.(?:svg|svgz|dxf))(?::(.+))?", text.strip())
     if match:
         return {"drawing": match[1], "layer": match[2] or ""}
-    return dict(zip(_SIDES, _four(text, text), strict=True))
+    return dict(zip(SIDES, _four(text, text), strict=True))
 
 
 def _read_point(row: Table) -> Point:

@@ -15,6 +15,7 @@ import shapely
 
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Fold, Operation
+from cutprep.model.sheet import Sheet
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.pictures.lettering import SMALL, Labels
 from cutprep.report.pictures.sheet_words import ABOVE, BELOW, SIDE, Loading, around, names, print_scale
@@ -110,6 +111,12 @@ def sheet_marks(outcome: Outcome, done: SheetOutcome) -> tuple[str, ...]:
     return tuple(known.get((t.name, done.stock.name), "") for t in done.sheet.templates)
 
 
+def room_round(sheet: Sheet) -> tuple[float, float, float]:
+    """Room that the picture of a sheet has beside, above and below it, mm of the sheet."""
+    size = print_scale(sheet)
+    return SIDE / size, ABOVE / size, BELOW / size
+
+
 def sheet_map(
     done: SheetOutcome,
     *,
@@ -141,7 +148,7 @@ def sheet_map(
     sheet = done.sheet
     size = print_scale(sheet)
     small = round(SMALL / size, 2)
-    side, above, below = (v / size for v in (SIDE, ABOVE, BELOW))
+    side, above, below = room_round(sheet)
     wide, high = sheet.width + 2 * side, sheet.height + above + below
     width, height = number(sheet.width), number(sheet.height)
     shown = 1.0 if alone else size
