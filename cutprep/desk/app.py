@@ -21,11 +21,12 @@ from starlette.responses import FileResponse, HTMLResponse, JSONResponse, Redire
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from cutprep.desk.changing import Changer, Refused
+from cutprep.desk.changing import Changer
 from cutprep.desk.choosing import PICTURE_POLICY, Choosing
 from cutprep.desk.guard import SHEET_POLICY, TooMuch
 from cutprep.desk.paper import SECTIONS, paper_page, section_page, shelf_page
 from cutprep.desk.sections.store import stop_paper
+from cutprep.desk.sent import Refused
 from cutprep.desk.shelf import MADE, Folder, Shelf
 from cutprep.desk.working.workshop import Workshop
 from cutprep.errors import CutprepError

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
 from cutprep.desk.fields import field_of, typed
 from cutprep.desk.jobfile import JobFile, resolved
+from cutprep.desk.sent import Refused, Words, number_of, place_of_form, text_of, word_of
 from cutprep.desk.shelf import JOB, MADE, Folder, Shelf
 from cutprep.errors import CutprepError, JobError
 from cutprep.job.folder.store import publish
@@ -23,35 +23,15 @@ from cutprep.model.rules import parse_colour, parse_kind
 from cutprep.profile import shelf
 from cutprep.tables import Table
 
-#: Name to texts that a form sent under it.
-Words = Mapping[str, list[str]]
 #: Name and content of each file that was sent.
 Files = list[tuple[str, bytes]]
 #: Tries a job file that was not taken yet; the error that it ends with, or None.
 Try = Callable[[Folder, str], CutprepError | None]
-_LARGEST_JOB_FILE = 2_000_000
 #: Settings that placing by hand decides: whoever changes one wants a new layout.
 _COUNTED = ("copies", "sets", "amount")
 _LAID_OUT = "What was placed by hand is laid out again."
 _HALF_TURN = 180.0
 _MOST_OF_A_PIECE = 10_000
-
-
-class Refused(CutprepError):
-    """A change that is not made.
-
-    Attributes
-    ----------
-    field
-        The field it is about, if it is about one.
-    status
-        Of the answer: 409 when the page is older than the job.
-    """
-
-    def __init__(self, problem: str, fix: str = "", *, field: str = "", status: int = 422) -> None:
-        super().__init__(problem, fix=fix)
-        self.field = field
-        self.status = status
 
 
 class Changer:
@@ -108,7 +88,7 @@ class Changer:
         try:
             names = [job.add_file(name, data) for name, data in drawings]
             if plans:
-                text = _text_of(plans[0][1])
+                text = text_of(plans[0][1])
                 plan = JobFile(text)
                 missing = [file for file in plan.files if not (job.path / file).is_file()]
                 if missing:
@@ -149,7 +129,7 @@ class Changer:
         Refused
             When it is not made.
         """
-        seen = _one(words, "version")
+        seen = word_of(words, "version")
         if seen and seen != str(job.version):
             raise Refused(
                 "This job was changed in another window meanwhile.", "Look at it as it is now.", status=409
@@ -189,7 +169,7 @@ class Changer:
         return told
 
     def _rule(self, job: Folder, words: Words, _: Files) -> str:
-        target, name, word = _one(words, "target"), _one(words, "layer"), _one(words, "word")
+        target, name, word = word_of(words, "target"), word_of(words, "layer"), word_of(words, "word")
         kind = "colours" if name.startswith("#") else "layers"
         if word:
             parse_kind(word)
@@ -202,14 +182,14 @@ class Changer:
 
     def _piece(self, job: Folder, words: Words, _: Files) -> str:
         """Give a piece of a drawing a card or a count of its own."""
-        count = _one(words, "count").strip() or "1"
+        count = word_of(words, "count").strip() or "1"
         if not count.isdecimal() or not 1 <= int(count) <= _MOST_OF_A_PIECE:
             raise Refused(f"'{count[:20]}' is no number from 1 to {_MOST_OF_A_PIECE:,}", field="count")
         plan = JobFile(job.text)
-        stock = _one(words, "stock")
+        stock = word_of(words, "stock")
         if stock and stock not in (plan.cards or shelf.stocks()):
             raise Refused(f"there is no card '{stock[:40]}' here", field="stock")
-        plan.set_piece(_one(words, "target"), _one(words, "name"), stock, int(count))
+        plan.set_piece(word_of(words, "target"), word_of(words, "name"), stock, int(count))
         job.write(plan.text)
         return ""
 
@@ -217,13 +197,13 @@ class Changer:
         """Keep an area of the sheets free, or no longer."""
         plan = JobFile(job.text)
         areas = plan.areas
-        if _one(words, "number"):
-            number = _number(words, "number")
+        if word_of(words, "number"):
+            number = number_of(words, "number")
             if number >= len(areas):
                 raise Refused("that is not in the job any more", "Load the page again.")
             del areas[number]
         else:
-            areas.append({side: _one(words, side).strip() for side in SIDES})
+            areas.append({side: word_of(words, side).strip() for side in SIDES})
         plan.set_areas(areas)
         read_layer([SETTINGS["keep_out"]], Table({"keep_out": areas}), Source.JOB, as_typed)
         job.write(plan.text)
@@ -231,7 +211,7 @@ class Changer:
 
     def _offcut(self, job: Folder, words: Words, _: Files) -> str:
         """Keep clear of what a former job has cut out of a sheet, and of what that kept clear of."""
-        name, _sign, number = _one(words, "sheet").partition("/")
+        name, _sign, number = word_of(words, "sheet").partition("/")
         former = self._shelf.job(name)
         rows = former.paper().get("sections", {}).get("sheets", {}).get("sheets", []) if former else []
         cut = next((row.get("cut", "") for row in rows if str(row["number"]) == number), "")
@@ -252,7 +232,7 @@ class Changer:
 
     def _angle(self, job: Folder, words: Words, _: Files) -> str:
         """Say how far a score is folded; an empty word leaves it to be found."""
-        word = _one(words, "degrees").strip()
+        word = word_of(words, "degrees").strip()
         degrees = None
         if word:
             try:
@@ -262,16 +242,16 @@ class Changer:
             if not -_HALF_TURN <= degrees <= _HALF_TURN:
                 raise Refused(f"{word[:20]} degrees is no fold angle", "Give -180 to 180.", field="degrees")
         plan = JobFile(job.text)
-        plan.set_fold(_one(words, "target"), "angle", {"at": _xy(words, "at")}, degrees)
+        plan.set_fold(word_of(words, "target"), "angle", {"at": place_of_form(words, "at")}, degrees)
         job.write(plan.text)
         return ""
 
     def _seam(self, job: Folder, words: Words, _: Files) -> str:
         """Say that two sides meet, or take that back."""
         plan = JobFile(job.text)
-        away = _one(words, "away") == "yes"
-        spots = {"a": _xy(words, "a"), "b": _xy(words, "b")}
-        plan.set_fold(_one(words, "target"), "mate", spots, None if away else 0.0)
+        away = word_of(words, "away") == "yes"
+        spots = {"a": place_of_form(words, "a"), "b": place_of_form(words, "b")}
+        plan.set_fold(word_of(words, "target"), "mate", spots, None if away else 0.0)
         job.write(plan.text)
         return ""
 
@@ -285,14 +265,14 @@ class Changer:
 
     def _remove(self, job: Folder, words: Words, _: Files) -> str:
         plan = JobFile(job.text)
-        plan.remove(_number(words, "number"))
+        plan.remove(number_of(words, "number"))
         job.write(plan.text)
         return ""
 
     def _place(self, job: Folder, words: Words, _: Files) -> str:
         """Place copies by hand, as the page shows them; a place that doesn't hold is not taken."""
         try:
-            sheets = json.loads(_one(words, "sheets"))
+            sheets = json.loads(word_of(words, "sheets"))
             plan = JobFile(job.text)
             spots: dict[int, list[dict[str, Any]]] = {}
             for number, sheet in enumerate(sheets, 1):
@@ -331,7 +311,7 @@ class Changer:
 
     def _save(self, job: Folder, words: Words, _: Files) -> str:
         """Put the files into a folder of hers."""
-        wanted = _one(words, "folder").strip()
+        wanted = word_of(words, "folder").strip()
         if not wanted or "\0" in wanted or len(wanted) > 1000:
             raise Refused("No folder is named.", "Write where the files shall go.", field="folder")
         folder = Path(wanted).expanduser()
@@ -343,7 +323,7 @@ class Changer:
             path.name: path.read_bytes() for path in sorted((job.path / MADE).iterdir()) if path.is_file()
         }
         try:
-            publish(folder, files, replace=_one(words, "replace") == "yes")
+            publish(folder, files, replace=word_of(words, "replace") == "yes")
         except CutprepError as fault:
             raise Refused(fault.problem, _for_the_page(fault.fix), field="folder") from None
         return f"{len(files)} files are in {folder}"
@@ -371,35 +351,3 @@ def _same(value: str, several: Iterable[str] | None, sent: list[str]) -> bool:
     if several is not None:
         return set(several) == {word for word in sent if word}
     return value == (sent[-1].strip() if sent else "")
-
-
-def _one(words: Words, key: str) -> str:
-    found = words.get(key, [])
-    return found[-1] if found else ""
-
-
-def _number(words: Words, key: str) -> int:
-    word = _one(words, key)
-    if not word.isdecimal() or len(word) > 6:
-        raise Refused("that is not in the job any more", "Load the page again.")
-    return int(word)
-
-
-def _xy(words: Words, key: str) -> tuple[float, float]:
-    """A place of a drawing, mm."""
-    try:
-        x, y = (float(part) for part in _one(words, key).split(","))
-    except ValueError:
-        raise Refused("This place can't be read.", "Load the page again.") from None
-    if not (math.isfinite(x) and math.isfinite(y)):
-        raise Refused("This place can't be read.", "Load the page again.")
-    return round(x, 2), round(y, 2)
-
-
-def _text_of(data: bytes) -> str:
-    if len(data) > _LARGEST_JOB_FILE:
-        raise JobError("the job file is larger than 2 MB")
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError:
-        raise JobError("the job file is no text") from None

@@ -1,0 +1,64 @@
+"""What a form has sent, read word by word; what can't be read is refused."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from cutprep.errors import CutprepError, JobError
+
+#: Name to texts that a form sent under it.
+Words = Mapping[str, list[str]]
+_LARGEST_JOB_FILE = 2_000_000
+
+
+class Refused(CutprepError):
+    """A change that is not made.
+
+    Attributes
+    ----------
+    field
+        The field it is about, if it is about one.
+    status
+        Of the answer: 409 when the page is older than the job.
+    """
+
+    def __init__(self, problem: str, fix: str = "", *, field: str = "", status: int = 422) -> None:
+        super().__init__(problem, fix=fix)
+        self.field = field
+        self.status = status
+
+
+def word_of(words: Words, key: str) -> str:
+    """The last text that was sent under a name; empty without any."""
+    found = words.get(key, [])
+    return found[-1] if found else ""
+
+
+def number_of(words: Words, key: str) -> int:
+    """A number of something in the job."""
+    word = word_of(words, key)
+    if not word.isdecimal() or len(word) > 6:
+        raise Refused("that is not in the job any more", "Load the page again.")
+    return int(word)
+
+
+def place_of_form(words: Words, key: str) -> tuple[float, float]:
+    """A place of a drawing, mm."""
+    try:
+        x, y = (float(part) for part in word_of(words, key).split(","))
+    except ValueError:
+        raise Refused("This place can't be read.", "Load the page again.") from None
+    if not (math.isfinite(x) and math.isfinite(y)):
+        raise Refused("This place can't be read.", "Load the page again.")
+    return round(x, 2), round(y, 2)
+
+
+def text_of(data: bytes) -> str:
+    """A job file that was sent."""
+    if len(data) > _LARGEST_JOB_FILE:
+        raise JobError("the job file is larger than 2 MB")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        raise JobError("the job file is no text") from None
