@@ -26,6 +26,7 @@ from cutprep.job.settings.resolve import Given, Layer, Resolved, Source, as_type
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS
 from cutprep.limits import raise_limits
+from cutprep.link.over_line import over_line
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings, Severity, errors
 from cutprep.model.moves import Moves
@@ -338,10 +339,14 @@ def time_file(
     """
     with at(file=str(file)):
         took = duration(_moves_in(file, machine, language, limit), machine)
+    sent = over_line(file, machine, Tolerance(), language, raise_limits(limit))
     if json:
-        show.say_json({"file": str(file), "machine": machine.name, "seconds": duration_data(took)})
+        data = {"file": str(file), "machine": machine.name, "seconds": duration_data(took)}
+        show.say_json(data if sent is None else {**data, "over_line": round(sent + took.change, 3)})
         return
     show.say(f"{file.name}: {say_time(took.total)} on {machine.name}")
+    if sent is not None:
+        show.say(f"Sent over its line at {machine.line.speed:,} baud: {say_time(sent + took.change)}")
     names = {tool.number: tool.name for tool in machine.tools}
     rows = [(names.get(number, f"tool {number}"), say_time(seconds)) for number, seconds in took.work]
     rows += [

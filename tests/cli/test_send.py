@@ -162,3 +162,13 @@ def test_ports_are_listed_as_data_and_for_people() -> None:
     for row in json.loads(call("ports", "--json").stdout):
         assert set(row) == {"name", "kind", "told"}
     assert "HOST:PORT" in call("ports").output
+
+
+def test_the_estimate_knows_a_line_whose_speed_the_profile_gives(file: Path, tmp_path: Path) -> None:
+    slow = tmp_path / "slow.toml"
+    slow.write_text(PROFILE.replace("[line]", "[line]\nspeed = 300"))
+    told = json.loads(call("time", file, "--machine", slow, "--json").stdout)
+    size = len(file.read_bytes())
+    assert told["over_line"] == pytest.approx(size / 30, rel=0.05)  # 300 baud are 30 bytes a second
+    assert told["over_line"] > told["seconds"]["total"]
+    assert "Sent over its line at 300 baud" in call("time", file, "--machine", slow).output
