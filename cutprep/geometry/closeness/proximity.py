@@ -66,7 +66,7 @@ def box_pairs(boxes: Points, within: float | Points) -> tuple[Index, Index]:
         pair[0] += low
         low += rows
         density = max(pair.shape[1] / min(rows, len(frames)), 1.0)
-        rows = int(np.clip(_AT_A_TIME / density, 1, len(frames)))
+        rows = int(np.clip(_AT_A_TIME / density, 1, 8 * rows))  # the next ones may lie eight times as densely
         pair = pair[:, pair[0] < pair[1]]
         held += pair.shape[1]
         if held > _MOST:
@@ -276,7 +276,8 @@ def point_pairs(points: Points, within: float) -> tuple[Index, Index]:
 def _too_dense(what: str, within: float) -> DrawingError:
     return DrawingError(
         f"the lines lie too densely: too many pairs of {what} come within {within:g} mm of each other",
-        fix="Delete lines that lie on each other, or check the drawing in pieces.",
+        fix="Delete lines that lie on or close beside each other, make guides of those that are not for the"
+        " machine, or take the drawing in pieces.",
     )
 
 

@@ -68,7 +68,7 @@ def parents(rings: Sequence[Points]) -> list[int]:
         larger = (areas[outer] > areas[inner]) | ((areas[outer] == areas[inner]) & (outer < inner))
         np.minimum.at(found, inner[larger], place[outer[larger]])
         low += rows
-        rows = int(np.clip(_AT_A_TIME * low / max(seen, 1), 1, count))
+        rows = int(np.clip(_AT_A_TIME * low / max(seen, 1), 1, 8 * rows))
     return [-1 if k == count else int(order[k]) for k in found.tolist()]
 
 

@@ -8,11 +8,13 @@ line that is being cut is not one cut before. Common practice, no published sour
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from cutprep.errors import PlanError
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.stages.order.entry.starts import RUN, begins_at_corner
@@ -20,9 +22,11 @@ from cutprep.tolerance import ZERO
 
 NARROW = 3.0  # mm, the width below which a strip counts
 _STEP = 0.25  # mm between widths along a line
-_COARSEST = 2.0
+_COARSEST = 64.0  # by then a pair of segments takes a step or two
 _MOST_STEPS = 6_000_000
+_MOST_PAIRS = 6_000_000
 _CHUNK = 200_000
+_AT_A_TIME = 1_000_000  # pairs that a query gives at once
 _SAMPLE, _MOST_NEAR, _NEAREST = 1000, 20, 0.1  # segments; neighbours of each; mm
 
 
@@ -53,24 +57,26 @@ NO_STRIPS = Strips(_NONE, _NONE, np.zeros(0, np.int64), *(np.zeros(0, np.float32
 
 
 def find_strips(lines: Lines) -> Strips:
-    """Measure the widths between cut lines that come within 3 mm of each other."""
+    """Measure the widths between cut lines that come within 3 mm of each other.
+
+    Raises
+    ------
+    PlanError
+        When so many segments cross or lie beside each other that their widths can't be measured.
+    """
     cuts = np.flatnonzero(lines.operation == Operation.CUT)
     a, b, owner, length = _segments(lines, cuts)
-    one, two = _near_segments(a, b, owner)
-    pieces = _pieces(length, one)
-    first = np.concatenate(([0], np.cumsum(pieces)))
-    blocks = []
-    # Pairs come sorted by segment, so a chunk that ends between segments splits no step.
-    breaks = np.flatnonzero(np.diff(one, prepend=-1))
-    sizes = np.add.reduceat(pieces[one], breaks) if len(breaks) else np.zeros(0, np.int64)
-    chunk = np.cumsum(sizes) // _CHUNK
-    for c in np.unique(chunk):
-        inside = breaks[chunk == c]
-        stop = breaks[np.flatnonzero(chunk == c)[-1] + 1] if inside[-1] != breaks[-1] else len(one)
-        pick = slice(int(inside[0]), int(stop))
-        blocks.append(_widths(a, b, owner, length, pieces, first, one[pick], two[pick]))
-    if not blocks:
+    pairs = _near_segments(a, b, owner)
+    if not len(pairs[0]):
         return NO_STRIPS
+    steps = _steps(a, b, length, *pairs)
+    # Pairs come sorted by segment, so a chunk that ends between segments splits no step.
+    chunk = np.cumsum(steps.count) // _CHUNK
+    new = np.diff(pairs[0], prepend=-1) != 0
+    heads = np.flatnonzero(new)
+    chunk = chunk[heads][np.cumsum(new) - 1]
+    bounds = [0, *(np.flatnonzero(np.diff(chunk)) + 1).tolist(), len(chunk)]
+    blocks = [_widths(a, b, owner, length, steps, slice(*rows)) for rows in pairwise(bounds)]
     return Strips(*(np.concatenate(column) for column in zip(*blocks, strict=True)))
 
 
@@ -124,52 +130,111 @@ def _near_segments(a: Points, b: Points, owner: Index) -> tuple[Index, Index]:
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
     shapes = np.asarray(shapely.linestrings(np.stack((a, b), axis=1)), dtype=object)
     tree = shapely.STRtree(shapes)
-    one, two = tree.query(shapes, predicate="dwithin", distance=_reach(tree, shapes))
-    apart = owner[one] != owner[two]
-    one, two = one[apart], two[apart]
+    reach, each = _reach(tree, shapes)
+    rows = max(1, int(_AT_A_TIME / max(each, 1.0)))
+    found, held = [], 0
+    for low in range(0, len(shapes), rows):
+        one, two = tree.query(shapes[low : low + rows], predicate="dwithin", distance=reach)
+        apart = owner[one + low] != owner[two]
+        found.append((one[apart] + low, two[apart]))
+        held += len(found[-1][0])
+        if held > _MOST_PAIRS:
+            raise PlanError(
+                f"the cuts lie too densely to be put in order: more than {_MOST_PAIRS:,} pairs of their segments"
+                f" come within {reach:.2g} mm of each other",
+                fix="Delete lines that are not for the machine, such as hatching, or make the job in pieces.",
+            )
+    one, two = (np.concatenate(side) for side in zip(*found, strict=True))
     turn = np.lexsort((owner[two], one))
     return one[turn], two[turn]
 
 
-def _reach(tree: shapely.STRtree, shapes: NDArray[np.object_]) -> float:
-    """How far neighbours are looked for: up to 3 mm, and in dense lace no further than some of them lie.
+def _reach(tree: shapely.STRtree, shapes: NDArray[np.object_]) -> tuple[float, float]:
+    """How far neighbours are looked for, mm: up to 3, and in dense lace no further than some of them lie; and how many.
 
     The narrowest strips tear, and those are with the nearest; without this the pairs would grow with the square of
     the lines on a sheet. Counted on a thousand segments.
     """
     sample = shapes[:: -(-len(shapes) // _SAMPLE)]
+    enough = min(_MOST_NEAR, 0.8 * _MOST_PAIRS / len(shapes))
     reach = NARROW
-    while reach > _NEAREST:
-        count = len(tree.query(sample, predicate="dwithin", distance=reach)[0])
-        if count <= _MOST_NEAR * len(sample):
-            break
+    while True:
+        each = len(tree.query(sample, predicate="dwithin", distance=reach)[0]) / len(sample)
+        if each <= enough or reach <= _NEAREST:
+            return reach, each
         reach /= 2
-    return reach
 
 
-def _pieces(length: Points, one: Index) -> Index:
-    """Into how many steps each segment is cut: short ones, unless that gets out of hand."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Steps:
+    """Which steps of a segment come near another; a row each pair.
+
+    Attributes
+    ----------
+    one, two, low, count
+        (k,) ndarray of int: segments; the first step of `one` that may be near `two`, and how many.
+    pieces, first
+        (s,), (s + 1,) ndarray of int: into how many steps each segment is cut, and the number of its first.
+    """
+
+    one: Index
+    two: Index
+    low: Index
+    count: Index
+    pieces: Index
+    first: Index
+
+
+def _steps(a: Points, b: Points, length: Points, one: Index, two: Index) -> _Steps:
+    """Cut segments into short steps, unless that gets out of hand, and keep those near the other one of a pair."""
+    begin, end = _beside(a, b, length, one, two)
     step = _STEP
     while True:
         pieces = np.maximum(1, np.ceil(length / step)).astype(np.int64)
-        if step >= _COARSEST or int(pieces[one].sum()) <= _MOST_STEPS:
-            return pieces
+        size = (length / pieces)[one]
+        low = np.clip((begin / size).astype(np.int64), 0, pieces[one] - 1)
+        high = np.clip((end / size).astype(np.int64), low, pieces[one] - 1)
+        count = high - low + 1
+        if step >= _COARSEST or int(count.sum()) <= _MOST_STEPS:
+            return _Steps(one, two, low, count, pieces, np.concatenate(([0], np.cumsum(pieces))))
         step *= 2
 
 
+def _beside(a: Points, b: Points, length: Points, one: Index, two: Index) -> tuple[Points, Points]:
+    """Between which positions on `one` the other may be within 3 mm: inside a rectangle around it, (k,) mm each."""
+    run, way = (b - a) / length[:, None], (b - a)[two] / length[two][:, None]
+    off, run = a[one] - a[two], run[one]
+    begin, end = np.zeros(len(one)), length[one].copy()
+    for at, slope, least, most in (
+        ((off * way).sum(axis=1), (run * way).sum(axis=1), -NARROW, length[two] + NARROW),
+        (
+            off[:, 1] * way[:, 0] - off[:, 0] * way[:, 1],
+            run[:, 1] * way[:, 0] - run[:, 0] * way[:, 1],
+            -NARROW,
+            NARROW,
+        ),
+    ):
+        level = np.abs(slope) < ZERO
+        safe = np.where(level, 1.0, slope)
+        ends = np.sort(np.stack(((least - at) / safe, (most - at) / safe)), axis=0)
+        begin = np.where(level, begin, np.maximum(begin, ends[0]))
+        end = np.where(level, end, np.minimum(end, ends[1]))
+    return np.clip(begin, 0.0, length[one]), np.clip(end, 0.0, length[one])
+
+
 def _widths(
-    a: Points, b: Points, owner: Index, length: Points, pieces: Index, first: Index, one: Index, two: Index
+    a: Points, b: Points, owner: Index, length: Points, steps: _Steps, rows: slice
 ) -> tuple[NDArray[np.generic], ...]:
-    """Steps of the segments `one` with their widths to the lines of `two`."""
-    n = pieces[one]
+    """Steps of the segments of some pairs with their widths to the other lines."""
+    one, two, n = steps.one[rows], steps.two[rows], steps.count[rows]
     pair = np.repeat(np.arange(len(one)), n)
-    at = np.arange(len(pair)) - np.repeat(np.cumsum(n) - n, n)
+    at = np.arange(len(pair)) - np.repeat(np.cumsum(n) - n, n) + steps.low[rows][pair]
     s, t = one[pair], two[pair]
-    run = (b - a)[s] / n[pair][:, None]
+    run = (b - a)[s] / steps.pieces[s][:, None]
     begin = a[s] + at[:, None] * run
     widths = [_distance(p, a[t], b[t]) for p in (begin, begin + run)]
     near = np.minimum(*widths) < NARROW
-    step, other = first[s[near]] + at[near], owner[t[near]]
+    step, other = steps.first[s[near]] + at[near], owner[t[near]]
     turn = np.lexsort((other, step))
     step, other = step[turn], other[turn]
     heads = np.flatnonzero((np.diff(step, prepend=-1) != 0) | (np.diff(other, prepend=-1) != 0))
@@ -182,7 +247,7 @@ def _widths(
         owner[source].astype(np.int32),
         other[heads].astype(np.int32),
         step[heads],
-        (length / pieces)[source].astype(np.float32),
+        (length / steps.pieces)[source].astype(np.float32),
         np.minimum(low, np.float32(NARROW)),
         np.minimum(high, np.float32(NARROW)),
     )

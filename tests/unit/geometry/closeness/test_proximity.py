@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
+import shapely
 
 from cutprep.errors import DrawingError
 from cutprep.geometry.closeness import proximity
@@ -103,6 +106,25 @@ def test_too_many_pairs_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
         box_pairs(boxes, 0.1)
     with pytest.raises(DrawingError, match="too densely"):
         point_pairs(np.zeros((100, 2)), 0.1)
+
+
+def test_what_lies_thinly_at_first_and_densely_later_is_asked_for_in_small_steps(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A step never grows so much that the pairs of the next one fill the memory."""
+    asked: list[int] = []
+
+    class Counted(shapely.STRtree):  # type: ignore[misc] # shapely has no types
+        def query(self, frames: np.ndarray) -> np.ndarray:
+            asked.append(len(frames))
+            return super().query(frames)
+
+    monkeypatch.setattr(proximity.shapely, "STRtree", Counted)
+    monkeypatch.setattr(proximity, "_AT_A_TIME", 20_000)
+    boxes = np.tile([0.0, 0.0, 1.0, 1.0], (3000, 1))
+    boxes[:2000] += 10.0 * np.arange(2000)[:, None]
+    assert len(box_pairs(boxes, 0.1)[0]) == 1000 * 999 // 2 + 1000
+    assert max(after / before for before, after in pairwise(asked)) <= 8
 
 
 def test_components_and_spans() -> None:

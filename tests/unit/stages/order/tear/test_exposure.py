@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from cutprep.errors import PlanError
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.order.tear import exposure
@@ -121,3 +122,19 @@ def test_in_dense_lace_neighbours_grow_with_the_lines_not_with_their_square(
         find_strips(Lines.of(rings, operation=CUT))
     assert min(shares) > 4
     assert max(shares) < 25
+
+
+def test_lines_that_all_cross_are_measured_where_they_are_near_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A long way off from the crossing no steps are taken; too many crossings are refused with a way out."""
+    turn = np.arange(40) * np.pi / 40
+    star = Lines.of(
+        [np.array([(np.cos(a), np.sin(a)), (-np.cos(a), -np.sin(a))]) * 140 for a in turn], operation=CUT
+    )
+    strips = find_strips(star)
+    assert (
+        0 < len(strips.line) < 40 * 39 * 280 / 0.25 / 4
+    )  # of a width every quarter millimetre for every pair
+    monkeypatch.setattr(exposure, "_MOST_PAIRS", 1000)
+    with pytest.raises(PlanError, match="too densely to be put in order") as told:
+        find_strips(star)
+    assert told.value.fix
