@@ -14,6 +14,7 @@ from cutprep.cli.options import option_of
 from cutprep.cli.progress import progress_bar
 from cutprep.errors import DrawingError, JobError, Place, at
 from cutprep.job.api import job_from, read
+from cutprep.job.before import beyond_reach
 from cutprep.job.build import machine_of, rules_of
 from cutprep.job.file import load_job
 from cutprep.job.folder.accept import accept
@@ -46,6 +47,8 @@ from cutprep.units import plural, say_distance, say_length, say_size, say_time
 _FEW = 12
 #: Notes of a job that a maker wants to hear at once, not only on the job sheet.
 _SAID_AT_THE_END = ("nest-stopped", "sheet-for-spares")
+#: What is said before the work begins is not said again.
+_SAID_BEFORE = ("sheet-beyond-machine",)
 
 
 def chosen(settings: dict[str, Any]) -> Resolved:
@@ -110,9 +113,14 @@ def named_machine(settings: dict[str, Any]) -> Machine:
     return machine_of(chosen(settings))
 
 
+def show_before(job: Job) -> None:
+    """Show what is known before the work begins, which may take minutes."""
+    show.show_findings(beyond_reach(job), console=show.err())
+
+
 def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
     """Show one screen: what was read, what was found, sheets, times, files."""
-    shown = [f for f in outcome.findings if f.severity is not Severity.NOTE]
+    shown = [f for f in outcome.findings if f.severity is not Severity.NOTE and f.code not in _SAID_BEFORE]
     show.show_findings(shown, console=show.err(), every=every)
     accepted = len(errors(shown))
     if outcome.despite and accepted:

@@ -14,7 +14,7 @@ import shapely
 
 from cutprep.errors import OutOfReach, PlanError, ReadbackError, TooFewSheets
 from cutprep.job.job import Batch, Job, readback_limit, usable
-from cutprep.model.findings.finding import errors
+from cutprep.model.findings.finding import Finding, Findings, errors
 from cutprep.model.moves import Moves
 from cutprep.model.operation import WORKED
 from cutprep.model.part import Template
@@ -23,7 +23,7 @@ from cutprep.profile.stock import SheetSize
 from cutprep.profile.ways import find_way
 from cutprep.stages.readback.compare.proof import prove
 from cutprep.stages.write.machine_file import write
-from cutprep.units import say_area
+from cutprep.units import say_area, say_size
 
 #: Length of a trial stroke, mm.
 _TRIAL = 1.0
@@ -51,6 +51,25 @@ def require_reach(job: Job) -> None:
                     f"a sheet of {size.width:g} x {size.height:g} mm can't be written: {fault.problem}",
                     fix=fault.fix,
                 ) from None
+
+
+def beyond_reach(job: Job) -> Findings:
+    """Tell of sheets that are larger than the machine's area: the rest of them is left free."""
+    machine, unit = job.machine, job.unit
+    room = say_size(machine.width, machine.height, unit)
+    found = {
+        (size.width, size.height): Finding.of(
+            "sheet-beyond-machine",
+            f"a sheet of {say_size(size.width, size.height, unit)} is larger than the area of '{machine.name}',"
+            f" {room}: only its lower left {say_size(reached.width, reached.height, unit)} are laid out",
+        )
+        for batch in job.batches
+        for size in batch.sheets
+        for reached in (usable(size, machine),)
+        if min(reached.width, reached.height) < min(size.width, size.height)
+        or max(reached.width, reached.height) < max(size.width, size.height)
+    }
+    return tuple(found.values())
 
 
 def require_possible(job: Job, divided: Sequence[Sequence[Template]]) -> None:

@@ -15,7 +15,7 @@ import numpy as np
 from cutprep.errors import DrawingError
 from cutprep.geometry.placed import placed_lines
 from cutprep.geometry.turned_over import turned_over
-from cutprep.job.before import require_possible, require_reach
+from cutprep.job.before import beyond_reach, require_possible, require_reach
 from cutprep.job.build import settings_data
 from cutprep.job.folder.machine_files import named, page_of, written
 from cutprep.job.job import Batch, Job
@@ -82,7 +82,7 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
     require_reach(job)
     loaded = load_all(job, progress, memory)
     job = with_lists(job, loaded)
-    findings = tuple(f for batch in loaded for one in batch for f in one.findings)
+    findings = beyond_reach(job) + tuple(f for batch in loaded for one in batch for f in one.findings)
     findings += fits_told(job.fits, [(file_of(one.item), one.folds) for batch in loaded for one in batch])
     findings += empty_places(loaded)
     _stop_at(findings, job)

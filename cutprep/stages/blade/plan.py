@@ -36,7 +36,7 @@ from cutprep.stages.blade.orientation_cut import find_spot, orientation_cut
 from cutprep.stages.blade.stretch import lengths, stretches
 from cutprep.stages.blade.swivel import pivot_path
 from cutprep.stages.blade.track import HeadedPath, track
-from cutprep.tolerance import Tolerance
+from cutprep.tolerance import ZERO, Tolerance
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,15 +310,18 @@ def _check_area(paths: list[Points], runs: list[PenDownRun], lines: Lines, machi
         worst = int(beyond.argmax())
         if beyond[worst] <= 1e-6:  # not a tolerance: rounding of sums
             continue
-        ahead = (
-            f", because the pivot runs {down_run.tool.offset:g} mm ahead of the blade"
-            if down_run.tool.offset
-            else ""
-        )
+        over, stroke = float(beyond[worst]), down_run.stroke
+        line = lines.points(stroke) if stroke >= 0 else np.zeros((1, 2))
+        out = float(np.maximum(-line, line - area).max())
+        ahead = ""
+        if out > ZERO:
+            ahead = f"; the line itself lies {out:.2f} mm out there"
+        elif down_run.tool.offset:
+            ahead = f", because the pivot runs {down_run.tool.offset:g} mm ahead of the blade"
         raise OutOfReach(
-            f"the tool would go {beyond[worst]:.2f} mm beyond the machine's area of "
+            f"the tool would go {over:.2f} mm beyond the machine's area of "
             f"{machine.width:g} x {machine.height:g} mm{ahead}",
-            fix=f"Leave a margin that is wider by {beyond[worst]:.2f} mm.",
+            fix=f"Leave a margin that is wider by {over:.2f} mm, or lay the sheet further in.",
             place=place_of(lines, down_run.stroke, path[worst]),
         )
 

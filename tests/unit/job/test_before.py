@@ -13,7 +13,9 @@ import pytest
 
 from cutprep.errors import CutprepError, OutOfReach, OutputError, PlanError, ProfileError, TooFewSheets
 from cutprep.job.api import make_job, prepare_job
+from cutprep.job.before import beyond_reach
 from cutprep.job.pipeline import run
+from cutprep.model.findings.finding import Severity
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.proof import prove
@@ -84,6 +86,15 @@ def test_a_profile_that_can_not_be_said_is_refused() -> None:
     assert isinstance(fault, ProfileError)
     deep = replace(machine, gcode=replace(machine.gcode, lift="z"))
     assert "is the depth in mm" in refused(machine=deep, language="gcode").problem
+
+
+def test_a_sheet_larger_than_the_machine_is_told_and_one_that_can_be_turned_is_not() -> None:
+    (told,) = beyond_reach(make_job(CARTON, machine="mat-cutter-300", sheet="600x900mm"))
+    assert "600.0 x 900.0 mm is larger than the area of 'mat-cutter-300', 305.0 x 610.0 mm" in told.problem
+    assert "only its lower left 305.0 x 610.0 mm" in told.problem
+    assert told.severity is Severity.WARNING
+    for sheet in ("610x305mm", "305x610mm", "A4"):
+        assert beyond_reach(make_job(CARTON, machine="mat-cutter-300", sheet=sheet)) == ()
 
 
 def test_too_little_card_is_known_by_its_area() -> None:

@@ -47,6 +47,10 @@ ENTRIES = (
         "Ask for a smaller spare, and the job takes a sheet less.", rooms=_JOB,
     ),
     Entry(
+        "sheet-beyond-machine", WARNING, "A sheet is larger than the machine's area.",
+        "Cut the sheet to size first, or take a machine that reaches over it.", rooms=_JOB,
+    ),
+    Entry(
         "name-place-empty", WARNING, "A drawing has a place for a text of each copy, and no list says what to write there.",
         "Name a list with --names, or names = in the job file.", rooms=_JOB,
     ),

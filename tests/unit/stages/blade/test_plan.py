@@ -186,6 +186,14 @@ def test_the_lead_must_stay_inside_the_area() -> None:
     assert caught.value.place.file == "tray.svg"
 
 
+def test_a_line_that_lies_outside_is_not_laid_to_the_blade() -> None:
+    with pytest.raises(OutOfReach) as caught:
+        planned(strokes_of([(20, 20), (307, 20)]))
+    assert "7.25 mm beyond the machine's area" in caught.value.problem
+    assert "the line itself lies 7.00 mm out there" in caught.value.problem
+    assert "ahead of the blade" not in caught.value.problem
+
+
 def test_an_overcut_must_stay_inside_too() -> None:
     """A notch that closes 0.3 mm from the edge, heading outwards."""
     notch = ring([(299.7, 20), (299.9, 20), (290, 30)])
