@@ -81,10 +81,6 @@ class FlatShapes(NamedTuple):
         """Vertices of line i; (n, 2) mm."""
         return self.xy[self.start[i] : self.start[i + 1]]
 
-    def curves(self, i: int) -> Flags:
-        """Flags of line i; (n,)."""
-        return self.curved[self.start[i] : self.start[i + 1]]
-
 
 class _Segments(NamedTuple):
     """Segments in mm: kind, shape, first point, last point, place of the arguments."""
