@@ -16,6 +16,7 @@ import ezdxf
 import numpy as np
 from ezdxf.document import Drawing as Document
 from ezdxf.layouts import Modelspace
+from ezdxf.xclip import XClip
 
 from cutprep.stages.read.reader import read
 from cutprep.tolerance import Tolerance
@@ -245,6 +246,34 @@ def _nested_unequal(doc: Document, space: Modelspace) -> None:
     space.add_blockref("middle", (90, 10), dxfattribs={"xscale": 3, "yscale": -0.5, "rotation": 15})
 
 
+#: Boundaries of clips, units of the block: a hexagon, a rectangle by its diagonal, and one with a notch.
+_SEEN = (
+    [(4, 1.4), (14, 3), (17, 5), (12, 8), (5, 7.6), (1, 5)],
+    [(4, 2.4), (15, 7.7)],
+    [(1, 0), (18, 0), (18, 9), (10, 3), (1, 9)],
+)
+
+
+def _clipped_inserts(doc: Document, space: Modelspace) -> None:
+    doc.header["$XCLIPFRAME"] = 0  # the boundary itself is no line
+    block = doc.blocks.new("window", base_point=(1, 2))
+    for k in range(5):
+        block.add_line((0, 2 * k), (20, 2 * k + 1))
+    block.add_circle((10, 5), 4)
+    block.add_lwpolyline([(2, 2), (18, 2), (18, 8.5), (2, 8.5)], close=True)
+    looks = ({"rotation": 30, "xscale": 2, "yscale": 1.5}, {"xscale": -1}, {"rotation": -75})
+    for k, (look, seen) in enumerate(zip(looks, _SEEN, strict=True)):
+        insert = space.add_blockref("window", (60 * k, 10 * k), dxfattribs=look)
+        XClip(insert).set_block_clipping_path(seen)
+    space.add_blockref("window", (0, 80))
+
+
+def _clips_within_clips(doc: Document, space: Modelspace) -> None:
+    _clipped_inserts(doc, doc.blocks.new("wall"))
+    insert = space.add_blockref("wall", (5, 5), dxfattribs={"rotation": 20})
+    XClip(insert).set_block_clipping_path([(0, 0), (70, 0), (70, 30), (20, 90)])
+
+
 def _tilted_inserts(doc: Document, space: Modelspace) -> None:
     name = _block(doc)
     space.add_blockref(name, (5, 5, 2), dxfattribs={"extrusion": (1, 0.5, 2), "rotation": 25, "xscale": 2})
@@ -387,6 +416,10 @@ FEATURES = (
     Feature("SPLINE by fit points", (("three", _fit_splines),), references=(ADDON,), why="GDAL joins fit points otherwise"),
     Feature("HELIX", (("three turns", _helix),), references=(GDAL,), why="the add-on draws none"),
     Feature("INSERT", (("placed", _inserts), ("unequal", _unequal_inserts)), releases=RELEASES),
+    Feature(
+        "INSERT with a clip", (("shapes", _clipped_inserts), ("nested", _clips_within_clips)), references=(ADDON,),
+        why="GDAL reads them whole.",
+    ),
     Feature("INSERT in a tilted plane", (("one", _tilted_inserts),)),
     Feature("INSERT arrays", (("grid", _arrays), ("scaled", _scaled_arrays)), releases=("R12", "R2010")),
     Feature("INSERT nested", (("three deep", _nested),), references=(*BOTH, MATRICES), releases=("R12", "R2010")),

@@ -8,8 +8,8 @@ wrong. How much a walk would draw is counted before anything is drawn.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 
@@ -34,14 +34,20 @@ class Instances:
         (k, 3, 4) ndarray of float: from the block's units to mm.
     around
         (k,) ndarray of int: number of the resolved look that "by block" and layer 0 refer to.
-    top
-        (k,) ndarray of int: record of the outermost insert; -1 for the drawing.
+    top, record
+        (k,) ndarray of int: record of the outermost insert, and of its own; -1 for the drawing.
+    clip, outer
+        (k,) ndarray of int: the instance whose clip lies nearest over it, which may be itself, and over
+        the instance that holds it; -1 for none.
     """
 
     block: Index
     matrix: Points
     around: Index
     top: Index
+    record: Index
+    clip: Index
+    outer: Index
 
 
 @dataclass(slots=True)
@@ -153,7 +159,13 @@ def refuse_cycles(walk: BlockGraph, records: Records) -> None:
 
 
 def expand_blocks(
-    walk: BlockGraph, records: Records, looks: Looks, lines: Index, mm_per_unit: float, limits: Limits
+    walk: BlockGraph,
+    records: Records,
+    looks: Looks,
+    lines: Index,
+    mm_per_unit: float,
+    limits: Limits,
+    clipped: Collection[int] = (),
 ) -> Instances:
     """Walk the inserts from the drawing down.
 
@@ -161,6 +173,8 @@ def expand_blocks(
     ----------
     lines
         (b,) ndarray of int: how many lines each block draws itself.
+    clipped
+        Records of inserts with a clip.
 
     Raises
     ------
@@ -173,9 +187,11 @@ def expand_blocks(
     holder = walk.owner[walk.inserts][order]
     root = np.zeros((1, 3, 4))
     root[0, :, :3] = np.eye(3) * mm_per_unit
-    level = Instances(np.zeros(1, np.int64), root, np.zeros(1, np.int64), np.full(1, -1))
+    none = np.full(1, -1)
+    level = Instances(np.zeros(1, np.int64), root, np.zeros(1, np.int64), none, none, none, none)
     levels = [level]
-    placed, depth = 0, 0
+    placed, depth, before = 0, 0, 0
+    clips = np.isin(walk.inserts, np.array(sorted(clipped), np.int64))
     while len(level.block):
         low = np.searchsorted(holder, level.block)
         held = np.searchsorted(holder, level.block, side="right") - low
@@ -183,17 +199,15 @@ def expand_blocks(
         placed += int(cells.sum())
         depth += 1
         _refuse_bombs(placed, depth, limits)
+        before += len(level.block)
         level = _descend(walk, looks, own, level, order, low, held)
+        own_clip = clips[np.searchsorted(walk.inserts, level.record)]
+        level = replace(level, clip=np.where(own_clip, before + np.arange(len(own_clip)), level.outer))
         placed_lines = int(lines[level.block].sum()) if len(level.block) else 0
         _refuse_bombs(placed + placed_lines, depth, limits)
         placed += placed_lines
         levels.append(level)
-    return Instances(
-        block=np.concatenate([v.block for v in levels]),
-        matrix=np.concatenate([v.matrix for v in levels]),
-        around=np.concatenate([v.around for v in levels]),
-        top=np.concatenate([v.top for v in levels]),
-    )
+    return Instances(*(np.concatenate([getattr(v, f.name) for v in levels]) for f in fields(Instances)))
 
 
 def _sums(values: Index, low: Index, held: Index) -> Index:
@@ -236,7 +250,9 @@ def _descend(
     record = walk.inserts[insert]
     around = looks.see(record, level.around[parent])
     top = np.where(level.top[parent] < 0, record, level.top[parent])
-    return Instances(walk.target[insert], multiply(level.matrix[parent], matrix), around, top)
+    placed = multiply(level.matrix[parent], matrix)
+    outer = level.clip[parent]
+    return Instances(walk.target[insert], placed, around, top, record, outer, outer)
 
 
 def multiply(a: Points, b: Points) -> Points:
@@ -279,24 +295,6 @@ def _not_zero(scale: Points) -> Points:
 def _exact(values: Points) -> Points:
     """Quarter turns without the 6e-17 that radians leave."""
     return np.asarray(np.where(np.abs(values) < np.finfo(float).eps, 0.0, values))
-
-
-def find_clipped(structure: Structure, walk: BlockGraph) -> list[int]:
-    """INSERT records with a clip boundary.
-
-    It hangs on three links, each the owner handle (330) of the next: spatial filter, filter
-    dictionary, extension dictionary, insert.
-    """
-    records = structure.records
-    filters = [i for i in np.flatnonzero(structure.objects).tolist() if records.kind[i] == "SPATIAL_FILTER"]
-    if not filters:
-        return []
-    owner = records.texts(330, structure.objects)
-    handle = records.texts(5, structure.objects)
-    above = {handle[i]: owner[i] for i in np.flatnonzero(structure.objects).tolist()}
-    clipped = {above.get(above.get(owner[i], ""), "") for i in filters}
-    own = records.texts(5, flags_of(records, walk.inserts))
-    return [i for i in walk.inserts.tolist() if own[i] and own[i] in clipped]
 
 
 def find_odd_units(structure: Structure, walk: BlockGraph) -> list[int]:

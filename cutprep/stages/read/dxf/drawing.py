@@ -22,6 +22,7 @@ from cutprep.stages.read.dxf.blocks import Instances, expand_blocks, find_insert
 from cutprep.stages.read.dxf.looks import Looks
 from cutprep.stages.read.dxf.notes import DRAWN, Account, tell
 from cutprep.stages.read.dxf.records import Records
+from cutprep.stages.read.dxf.shapes.clip import clip_inserts, find_clips
 from cutprep.stages.read.dxf.shapes.entities import (
     Remarks,
     flags_of,
@@ -134,7 +135,8 @@ def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits)
     held = walk.owner[shapes.record]
     order = np.argsort(held, kind="stable")
     counts = np.bincount(held, minlength=len(walk.names))
-    instances = expand_blocks(walk, records, looks, counts, mm, limits)
+    clips = find_clips(structure, walk)
+    instances = expand_blocks(walk, records, looks, counts, mm, limits, clips.boundary)
     line, instance = _expand(instances, order, counts)
     seen = looks.see(shapes.record[line], instances.around[instance])
     shown = np.array([not s.hidden for s in looks.seen])[seen]
@@ -142,6 +144,7 @@ def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits)
         walk=walk,
         instances=instances,
         remarks=remarks,
+        clips=clips,
         on_paper=np.flatnonzero(on_paper).tolist(),
         hidden=[
             (r, looks.seen[s])
@@ -152,6 +155,7 @@ def _draw(structure: Structure, mm: float, tolerance: Tolerance, limits: Limits)
     record = shapes.record[line]
     flat = flatten(shapes.take(line), instances.matrix, instance, tolerance, limits)
     account.flat(flat, record, mm)
+    flat = clip_inserts(flat, instance[flat.line], instances, clips, tolerance)
     _refuse_far(flat, records, record, limits)
     return _VisibleLines(flat, record[flat.line], seen[flat.line], looks, account)
 

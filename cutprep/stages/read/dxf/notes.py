@@ -14,9 +14,10 @@ import numpy as np
 from cutprep.errors import DrawingError, Place
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Index, Lines
-from cutprep.stages.read.dxf.blocks import BlockGraph, Instances, find_clipped, find_odd_units
+from cutprep.stages.read.dxf.blocks import BlockGraph, Instances, find_odd_units
 from cutprep.stages.read.dxf.looks import Seen
 from cutprep.stages.read.dxf.records import Records
+from cutprep.stages.read.dxf.shapes.clip import Clips
 from cutprep.stages.read.dxf.shapes.entities import Remarks
 from cutprep.stages.read.dxf.shapes.flat import FlatLines
 from cutprep.stages.read.dxf.structure import Structure
@@ -109,6 +110,7 @@ class Account:
     walk: BlockGraph
     instances: Instances
     remarks: Remarks
+    clips: Clips
     on_paper: list[int]
     hidden: list[tuple[int, Seen]]
     tilted: list[int] = field(default_factory=list)
@@ -155,7 +157,7 @@ def tell(
         *teller.left_out(),
         *teller.hidden(),
         *teller.blocks(),
-        *teller.clips(find_clipped(structure, account.walk)),
+        *teller.clips(),
         *teller.block_units(find_odd_units(structure, account.walk)),
         *teller.shapes(),
         *_tell_repairs(structure, file),
@@ -266,21 +268,32 @@ class _Teller:
                 )
         return notes
 
-    def clips(self, clipped: list[int]) -> list[Finding]:
+    def clips(self) -> list[Finding]:
         """Inserts that drawing programs show only within a boundary."""
-        used = self.shown > 0
-        shown = [i for i in clipped if used[self.account.walk.owner[i]]]
-        if not shown:
-            return []
-        sentence = _count(len(shown), "insert is clipped; it is", "inserts are clipped; they are")
-        return [
-            self.finding(
-                "clip-ignored",
-                f"{sentence} read whole, beyond the clip boundary too",
-                "Explode the block and trim it, or take the clip off.",
-                shown,
+        used, owner, clips = self.shown > 0, self.account.walk.owner, self.account.clips
+        cut = [i for i in sorted(clips.lost - set(clips.ignored)) if used[owner[i]]]
+        whole = [i for i in clips.ignored if used[owner[i]]]
+        notes = []
+        if cut:
+            sentence = _count(
+                len(cut), "insert is clipped; its lines were", "inserts are clipped; their lines were"
             )
-        ]
+            notes.append(self.finding("clip-applied", f"{sentence} cut back to the clip boundary", None, cut))
+        if whole:
+            sentence = _count(
+                len(whole),
+                "insert is clipped in a way that is not followed; it is",
+                "inserts are clipped in a way that is not followed; they are",
+            )
+            notes.append(
+                self.finding(
+                    "clip-ignored",
+                    f"{sentence} read whole, what the clip hides too",
+                    "Explode the block and trim it, or take the clip off.",
+                    whole,
+                )
+            )
+        return notes
 
     def block_units(self, odd: list[int]) -> list[Finding]:
         """Blocks that name another unit than the drawing; their inserts carry the scale already."""

@@ -167,28 +167,6 @@ def test_coordinates_that_grow_out_of_numbers_are_refused() -> None:
         read_text(drawing(insert("b39"), blocks=blocks))
 
 
-def test_clipped_inserts_are_told() -> None:
-    objects = section(
-        "OBJECTS",
-        entity(
-            "DICTIONARY",
-            (5, "31"),
-            (102, "{ACAD_REACTORS"),
-            (330, "99"),
-            (102, "}"),
-            (330, "30"),
-            (3, "ACAD_FILTER"),
-        ),
-        entity("DICTIONARY", (5, "32"), (330, "31"), (3, "SPATIAL")),
-        entity("SPATIAL_FILTER", (5, "33"), (330, "32")),
-    )
-    drawn = section(
-        "ENTITIES", insert("tab", 0, 0, (5, "30")), insert("tab", 0, 9, (5, "40")), insert("tab", 0, 5)
-    )
-    found = read_text(text([MM, section("BLOCKS", STROKE), drawn, objects]))
-    assert [(n.code, n.measure) for n in found.notes] == [("clip-ignored", 1)]
-
-
 def test_blocks_in_another_unit_are_told() -> None:
     tables = section(
         "TABLES", entity("BLOCK_RECORD", (2, "Tab"), (70, 1)), entity("BLOCK_RECORD", (2, "x"), (70, 1))
