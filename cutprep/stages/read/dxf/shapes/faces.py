@@ -94,7 +94,9 @@ def _grid(records: Records, record: int, vertices: list[int], state: int) -> tup
     rows, columns = (int(records.number(record, code + (2 if smoothed else 0), 0)) for code in (71, 72))
     frame = [int(records.number(v, 70, 0)) & 16 for v in vertices]
     drawn = [v for v, f in zip(vertices, frame, strict=True) if not (smoothed and f)]
-    if rows * columns > len(drawn):  # before counting up to what a damaged file may ask for
+    if min(rows, columns) < 1 or rows * columns > len(
+        drawn
+    ):  # before counting up to what a damaged file asks for
         return _positions(records, []), []
     edges: Edges = []
     for i in range(rows):

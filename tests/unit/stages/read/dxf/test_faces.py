@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.dxf_text import Entity, drawing, entity, line, read_text
 
 
@@ -70,6 +72,15 @@ def test_a_smoothed_mesh_is_drawn_by_its_smooth_vertices() -> None:
     fine = [vertex(i, j, 72) for i in range(3) for j in range(3)]
     shape = mesh(16 | 4, 2, 2, *frame, *fine, more=[(73, 3), (74, 3)])
     assert len(segments(drawing(shape))) == 12
+
+
+@pytest.mark.parametrize(("rows", "columns"), [(2_147_483_648, 0), (0, 2_147_483_648), (-3, -4), (-1, 4)])
+def test_a_mesh_without_a_sound_count_is_left_out_at_once(rows: int, columns: int) -> None:
+    """Found by the fuzzer's grammar: nothing times a thousand million was counted up to."""
+    grid = [vertex(i, j, 64) for i in range(3) for j in range(4)]
+    found = read_text(drawing(mesh(16, rows, columns, *grid), line(0, 0, 5, 0)))
+    assert len(found.lines) == 1
+    assert [note.code for note in found.notes] == ["broken-left-out"]
 
 
 def test_a_mesh_that_lacks_vertices_is_left_out_with_a_warning() -> None:
