@@ -109,15 +109,16 @@ def prepare(
 ) -> None:
     """Turn drawings into machine files and a job sheet."""
     with show.reported():
-        from cutprep.cli.jobs import job_of_command, show_before, show_outcome, show_pictures, show_stopped
+        from cutprep.cli.jobs import job_of_command, show_outcome, show_pictures, show_stopped
         from cutprep.cli.progress import progress_bar
         from cutprep.job.api import prepare_job
+        from cutprep.job.before import beyond_reach
         from cutprep.model.findings.finding import Stopped
 
         if inches:
             settings["unit"] = "in"
         job = job_of_command(sources, settings, elsewhere=from_elsewhere, limit=limit or ())
-        show_before(job)
+        show.show_findings(beyond_reach(job), console=show.err())
         try:
             with progress_bar() as tell:
                 outcome = prepare_job(job, out, replace=replace, progress=tell)

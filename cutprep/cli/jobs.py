@@ -14,7 +14,6 @@ from cutprep.cli.options import option_of
 from cutprep.cli.progress import progress_bar
 from cutprep.errors import DrawingError, JobError, Place, at
 from cutprep.job.api import job_from, read
-from cutprep.job.before import beyond_reach
 from cutprep.job.build import machine_of, rules_of
 from cutprep.job.file import load_job
 from cutprep.job.folder.accept import accept
@@ -111,11 +110,6 @@ def named_machine(settings: dict[str, Any]) -> Machine:
         When there is none of its name.
     """
     return machine_of(chosen(settings))
-
-
-def show_before(job: Job) -> None:
-    """Show what is known before the work begins, which may take minutes."""
-    show.show_findings(beyond_reach(job), console=show.err())
 
 
 def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:

@@ -18,19 +18,19 @@ Pieces = list[tuple[Points, Flags]]
 
 
 class Flat(Protocol):
-    """Lines on the plane: vertices (n, 2), mm, which of them are curved (n,), and where each line starts (m + 1,)."""
+    """Lines on the plane."""
 
     @property
     def xy(self) -> Points:
-        """Vertices."""
+        """Vertices, (n, 2), mm."""
 
     @property
     def curved(self) -> Flags:
-        """Which of them lie on a curve."""
+        """Which of them lie on a curve, (n,)."""
 
     @property
     def start(self) -> Index:
-        """Where each line starts, and the last one ends."""
+        """Where each line starts, and the last one ends, (m + 1,)."""
 
 
 def cut_back(
