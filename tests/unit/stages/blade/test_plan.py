@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from cutprep.errors import OutOfReach, PlanError
+from cutprep.geometry.curves import flatten
 from cutprep.model.lines import Element, Lines
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
@@ -18,7 +19,7 @@ from cutprep.stages.blade.cutting import Bridges, Cutting, Passes, Perforation
 from cutprep.stages.blade.plan import compensate, unheld
 from cutprep.stages.blade.tip import blade_error
 from cutprep.tolerance import Tolerance
-from tests.moving import knife, machine_of, ring, strokes_of
+from tests.moving import knife, machine_of, ring, strokes_of, tip_path
 
 TOLERANCE = Tolerance()
 BOX = ring([(20, 20), (60, 20), (60, 50), (20, 50)])
@@ -68,6 +69,24 @@ def test_the_tool_stays_down_where_the_next_line_begins(apart: float, landings: 
 def test_an_overcut_runs_on_past_the_start() -> None:
     moves = planned(strokes_of(BOX))
     assert moves.xy[-2] == pytest.approx((20 + 0.5 + 0.25, 20))
+
+
+@pytest.mark.parametrize("across", [2.0, 3.4, 8.0])
+def test_a_small_hole_is_closed_with_its_whole_overcut(across: float) -> None:
+    """The tip goes on by half a millimetre past its first point; rounding to 0.025 mm takes a unit at most."""
+    hole = flatten.arc((100, 100), across / 2, 0.3, 2 * np.pi, TOLERANCE.sagitta)
+    hole[-1] = hole[0]
+    moves = compensate(
+        strokes_of(hole, curved=[np.ones(len(hole), bool)]), machine_of(BLADE, first_turn="none"), TOLERANCE
+    )
+    rows = np.flatnonzero(moves.down)
+    pivot = np.vstack((moves.xy[rows[0] - 1], moves.xy[rows]))
+    for unit, within in ((1e-9, 0.015), (0.025, 0.035)):
+        path = np.round(pivot / unit) * unit
+        tip = tip_path(path, BLADE.offset, float(np.arctan2(*(path[0] - hole[0])[::-1]))) - 100
+        turned = np.ptp(np.unwrap(np.arctan2(tip[:, 1], tip[:, 0])))
+        assert (turned - 2 * np.pi) * across / 2 == pytest.approx(0.5, abs=within)
+        assert np.abs(np.hypot(*tip.T) - across / 2).max() < 0.05
 
 
 def test_an_open_line_has_no_overcut() -> None:
