@@ -93,6 +93,10 @@ class Style:
         return self.fill.seen and self.fill_opacity > 0 and not self.faint
 
 
+#: What stands above the outermost element.
+_INITIAL = Style()
+
+
 class DeclaredStyle:
     """What the cascade leaves of an element's own declarations.
 
@@ -229,12 +233,14 @@ class Cascade:
         return inner
 
     def _compute(self, parent: Style, values: dict[str, str], width: float, height: float) -> Style:
-        initial = Style()
+        initial = _INITIAL
         got: dict[str, object] = {}
         font = self._font(parent, values.get("font-size"))
         scale = LengthContext(width, height, font)
         current = self._paint(values.get("color"), parent.current, BLACK, parent)
-        base = replace(parent, font=font, current=current)
+        base = parent  # a copy takes as long as all the rest, and most elements need none
+        if font != parent.font or current != parent.current:
+            base = replace(parent, font=font, current=current)
         for name, field in (("stroke", "stroke"), ("fill", "fill")):
             if name in values:
                 got[field] = self._paint(values[name], getattr(parent, field), getattr(initial, field), base)
@@ -253,7 +259,7 @@ class Cascade:
             )
         if values.get("opacity", "").strip() not in {"", *_WIDE_WORDS}:
             got["faint"] = parent.faint or not (parse_number(values["opacity"]) or 0.0) > 0
-        return replace(base, **got)  # type: ignore[arg-type]
+        return replace(base, **got) if got else base  # type: ignore[arg-type]
 
     def _paint(self, value: str | None, inherited: Paint, initial: Paint, base: Style) -> Paint:
         word = (value or "inherit").strip().lower()
@@ -268,7 +274,7 @@ class Cascade:
     def _font(self, parent: Style, value: str | None) -> float:
         word = (value or "inherit").strip().lower()
         if word in _WIDE_WORDS:
-            return Style().font if word == "initial" else parent.font
+            return _INITIAL.font if word == "initial" else parent.font
         if word in _FONT_WORDS:
             return _FONT_WORDS[word]
         if word in {"larger", "smaller"}:
