@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import itertools
+import math
 import re
 
+import numpy as np
 import pytest
 
 from cutprep import read
@@ -235,3 +237,20 @@ def test_of_two_flaps_as_large_the_upper_one_closes_an_envelope() -> None:
         (closing,) = steps[-1].lit
         heights = sorted(panel.inner_point[1] for panel in report.panels)
         assert report.panels[closing].inner_point[1] == heights[-1]
+
+
+@pytest.mark.parametrize("name", ["cup", "tuck-carton"])
+@pytest.mark.parametrize("degrees", [90, 205])
+def test_a_drawing_may_lie_anywhere_and_any_way_round(name: str, degrees: float) -> None:
+    """The steps are the same; of two ends alike the lower one is closed first, or the left one where both lie level."""
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    drawing = KINDS[name].from_values()
+    turned = drawing.with_lines(drawing.lines.transform(np.array([[c, -s, 900.0], [s, c, -400.0]])))
+    (plain,), (work,) = made(drawing)[0], made(turned)[0]
+    assert [step.do for step in work.built.steps] == [step.do for step in plain.built.steps]
+    covers = re.findall(r"cover (\w)", " ".join(step.text for step in work.built.steps))
+    if covers:
+        assert work.piece.report is not None
+        at = {panel.name: panel.inner_point for panel in work.piece.report.panels}
+        first, second = (at[letter] for letter in covers)
+        assert first[0] < second[0] if degrees == 90 else first[1] < second[1]

@@ -1,0 +1,51 @@
+"""What the pages name is there: files, folders, commands of the tests, pictures; and no sentence stands on two pages."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+#: The changelog tells of files as they were.
+PAGES = [
+    p
+    for p in (ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md")))
+    if p.name != "CHANGELOG.md"
+]
+#: A path may be said from here.
+FROM = [ROOT, ROOT / "cutprep", ROOT / "cutprep" / "stages"]
+_PATH = re.compile(
+    r"(?<![\w/.-])(?:tests|cutprep|docs|samples|stages|model|geometry|profile|report|template|job|desk|"
+    r"order|blade|motion|readback|check|mend|fold|nest|read|write)/[\w./-]*\w"
+)
+#: Long enough that it is no mere heading or unit.
+_WORDS = 8
+#: A caution stands wherever somebody may need it.
+CAUTIONS = {"the machine s own switch is the emergency stop"}
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
+def test_paths_commands_and_links_lead_somewhere(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    paths = {p for p in _PATH.findall(text) if not re.fullmatch(r"job/\d|desk/pages/s", p)}
+    assert not [p for p in paths if not any((base / p).exists() for base in FROM)]
+    modules = {ROOT / name.replace(".", "/") for name in re.findall(r"python -m (tests[\w.]*\w)", text)}
+    assert not [m for m in modules if not (m.with_suffix(".py").exists() or (m / "__main__.py").exists())]
+    links = re.findall(r"\]\(([^)#:]+)[)#]", text) + re.findall(r'src="([^":]+)"', text)
+    assert not [link for link in links if not (page.parent / link).exists()]
+
+
+def test_no_sentence_stands_on_two_pages() -> None:
+    """Whoever mends one of two would leave the other."""
+    found: dict[str, set[str]] = defaultdict(set)
+    for page in PAGES:
+        text = re.sub(r"```.*?```", "", page.read_text(encoding="utf-8"), flags=re.DOTALL)
+        for block in re.split(r"\n\s*\n|\||\n- |\n\d\. ", text):
+            for sentence in re.split(r"(?<=[.;:])\s+", block.replace("\n", " ")):
+                plain = re.sub(r"\W+", " ", sentence.lower()).strip()
+                if len(plain.split()) >= _WORDS and plain not in CAUTIONS:
+                    found[plain].add(page.name)
+    assert not {sentence: pages for sentence, pages in found.items() if len(pages) > 1}
