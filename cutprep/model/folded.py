@@ -29,6 +29,7 @@ class Verdict(Enum):
 
     CLOSED = "closed solid"
     OPEN_BOX = "open box, flat rim"
+    UNEVEN = "open box, uneven rim"
     OPEN_EDGES = "open edges, rim not flat"
     GAP = "does not close"
     NOT_CONVEX = "closes, but not as a convex box"
@@ -49,6 +50,7 @@ GOOD = frozenset(
     {
         Verdict.CLOSED,
         Verdict.OPEN_BOX,
+        Verdict.UNEVEN,
         Verdict.MOVABLE,
         Verdict.FOLDED_OVER,
         Verdict.LEAF,
@@ -73,6 +75,7 @@ CLOSING = frozenset(
     {
         Verdict.CLOSED,
         Verdict.OPEN_BOX,
+        Verdict.UNEVEN,
         Verdict.MOVABLE,
         Verdict.FOLDED_OVER,
         Verdict.OPEN_EDGES,

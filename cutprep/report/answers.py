@@ -25,6 +25,7 @@ _TO_DO = {
 _PLAIN_VERDICTS = {
     Verdict.CLOSED: "a closed shape",
     Verdict.OPEN_BOX: "an open box",
+    Verdict.UNEVEN: "an open box, its rim uneven",
     Verdict.LEAF: "folds, with nothing to close",
     Verdict.FLAT: "flat, nothing to fold",
     Verdict.FOLDED_OVER: "folds flat, layer on layer",

@@ -131,7 +131,7 @@ def word_of(report: FoldReport) -> str:
         return "movable"
     if report.verdict is Verdict.CLOSED:
         return "closed"
-    if report.verdict is Verdict.OPEN_BOX:
+    if report.verdict in {Verdict.OPEN_BOX, Verdict.UNEVEN}:
         return "open"
     if report.verdict is Verdict.LEAF:
         turned = [abs(h.angle) for h in report.hinges]

@@ -148,7 +148,9 @@ def desk_box(rng: Rng) -> Made:
     for x, s in ((0.0, -1), (length, 1)):
         for y, t, h in ((0.0, -1, low), (width, 1, high)):
             p, q = (x, y), (x, y + t * h)
-            net.flap(*((p, q) if s * t < 0 else (q, p)), 9.0, 3.0)
+            top = 3.0 if t < 0 else max(3.0, 2.0 + 9.0 * (high - low) / width)
+            near, far = (3.0, top) if s * t < 0 else (top, 3.0)
+            net.flap(*((p, q) if s * t < 0 else (q, p)), 9.0, near, far=far)
     y, slope = width + high, math.hypot(width, high - low)
     lid(net, 0, length, y, 1, slope, 0.6 * low)
     return net, net.want("closed", length * width * (low + high) / 2)
@@ -341,7 +343,8 @@ def counter_display(rng: Rng) -> Made:
             top = 3.0 if t < 0 else max(3.0, 2.0 + 9.0 * (high - low) / (width - flat * width))
             near, far = (3.0, top) if s * t < 0 else (top, 3.0)
             net.flap(*((p, q) if s * t < 0 else (q, p)), 9.0, near, far=far)
-    return net, net.want("open", loose=math.inf)
+    side = width * (flat * low + (1 - flat) * (low + high) / 2)
+    return net, net.want("open", side * length)
 
 
 TRADE: dict[str, Callable[[Rng], Any]] = {

@@ -18,7 +18,6 @@ OPEN: frozenset[str] = frozenset(
     {
         "bipyramid",
         "pillow pack",
-        "pattern of one corner",
         "star in relief",
     }
 )

@@ -175,7 +175,7 @@ def _slivers(report: FoldReport, at: At) -> Iterator[Finding]:
 
 def _missing_walls(report: FoldReport, at: At) -> Iterator[Finding]:
     """Sides on which a wall is missing: glue flaps that meet nothing, or one bare side of a base."""
-    if report.verdict not in {Verdict.OPEN_EDGES, Verdict.OPEN_BOX}:
+    if report.verdict not in {Verdict.OPEN_EDGES, Verdict.OPEN_BOX, Verdict.UNEVEN}:
         return
     stray = [f for f in report.flaps if f.target in {None, f.on} and _for_glue(report, f)]
     for flap in stray:

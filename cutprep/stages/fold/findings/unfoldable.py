@@ -10,11 +10,14 @@ import numpy as np
 from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import Corner, FoldReport, Panel, Verdict
+from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.work import OutOfWork
 from cutprep.stages.fold.net.idle import stem_vertices
 from cutprep.stages.fold.net.part import HingedPart
 from cutprep.stages.fold.net.vertices import CANNOT
 
+#: One vertex, named twice, mm.
+_SAME = 1e-6  # not a tolerance: the same numbers
 #: Parts with more panels than this are not folded.
 MOST_PANELS = 500
 
@@ -25,8 +28,8 @@ def unfoldable(part: HingedPart, report: FoldReport, at: At) -> FoldReport | Non
     """Say why a part is not folded, or give None when it can be."""
     panels = report.panels
     bent = [_bent(part, k, panels, at) for k, h in enumerate(part.hinges) if h.kind == "bent"]
-    stems = {tuple(np.round(xy, 3).tolist()) for xy in stem_vertices(part)}
-    rigid = [_rigid(c, at) for c in report.corners if c.word == CANNOT and _rounded(c) not in stems]
+    stems = stem_vertices(part)
+    rigid = [_rigid(c, at) for c in report.corners if c.word == CANNOT and not _is_one_of(c, stems)]
     many = [_many(len(panels))] if len(panels) > MOST_PANELS else []
     found = tuple(bent + rigid + many)
     told = replace(report, messages=report.messages + found)
@@ -35,9 +38,8 @@ def unfoldable(part: HingedPart, report: FoldReport, at: At) -> FoldReport | Non
     return replace(told, verdict=Verdict.NOT_SOLVED) if many else None
 
 
-def _rounded(corner: Corner) -> tuple[float, float]:
-    x, y = corner.xy
-    return round(x, 3), round(y, 3)
+def _is_one_of(corner: Corner, vertices: Sequence[Points]) -> bool:
+    return any(np.hypot(*(xy - corner.xy)) < _SAME for xy in vertices)
 
 
 def curved_findings(part: HingedPart, panels: Sequence[Panel], at: At) -> tuple[Finding, ...]:

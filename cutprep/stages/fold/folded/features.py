@@ -10,6 +10,7 @@ from cutprep.stages.fold.closing.verdict.state import frame_of
 from cutprep.stages.fold.closing.ways.tubes import rows_of
 from cutprep.stages.fold.net.idle import inner_vertices, is_perforated, straight_lines
 from cutprep.stages.fold.net.part import HingedPart
+from cutprep.stages.fold.net.vertices import CANNOT, MAY
 
 #: An opening narrower than this on average is a slot, mm.
 _SLOT = 2.0
@@ -47,13 +48,15 @@ def _xy(point: np.ndarray[tuple[int], np.dtype[np.float64]]) -> tuple[float, flo
     return float(x), float(y)
 
 
-def is_pattern(part: HingedPart, words: tuple[str, ...], may: str) -> bool:
+def is_pattern(part: HingedPart, words: tuple[str, ...], *, meets: bool) -> bool:
     """Whether a part is a pattern of folds in a sheet: its inner vertices fold flat, nothing has to meet.
 
     Parameters
     ----------
     words
-        What was judged of each inner vertex; `may` is the word for one that may fold flat.
+        What was judged of each inner vertex.
+    meets
+        Sides were found that might meet. Where none were, a single vertex need not fold flat: it bends.
     """
     inside = inner_vertices(part)
     if not inside or not words:
@@ -62,4 +65,5 @@ def is_pattern(part: HingedPart, words: tuple[str, ...], may: str) -> bool:
     if any(row.flapped for row in rows_of(frame_of(part))):
         return False  # a row with a glue flap at its end is to be closed to a ring
     filled = whole.area / shapely.convex_hull(whole).area
-    return bool(filled > _FULL and all(word == may for word in words))
+    bends = len(inside) == 1 and not meets and CANNOT not in words
+    return bool(filled > _FULL and (bends or all(word == MAY for word in words)))

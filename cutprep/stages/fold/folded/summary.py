@@ -60,7 +60,7 @@ from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verd
 from cutprep.stages.fold.net.hems import frills_of, hem_scores
 from cutprep.stages.fold.net.idle import door_hinges, idle_hinges
 from cutprep.stages.fold.net.part import HingedPart, first_panels
-from cutprep.stages.fold.net.vertices import MAY, corners_of
+from cutprep.stages.fold.net.vertices import corners_of
 from cutprep.units import letters
 
 #: Verdicts of a part for which no way to close was found.
@@ -134,7 +134,7 @@ def sum_up(
         return _flat_motion(part, replace(report, verdict=Verdict.CURVED))
     doubtful = told.verdict in _NOT_CLOSING | {Verdict.MOVABLE} or bool(told.gussets)
     open_ = doubtful and not resolved.says_something
-    if open_ and is_pattern(part, tuple(c.word for c in report.corners), MAY):
+    if open_ and is_pattern(part, tuple(c.word for c in report.corners), meets=bool(told.mates)):
         return _flat_motion(part, replace(report, verdict=Verdict.LEAF, gap=0.0))
     return with_frames(part, replace(told, approximate=bool(curved)))
 
@@ -301,6 +301,8 @@ def _volume(outcome: Closing, drawn: Room | None, constraints: FoldConstraints) 
     """What the part encloses, mm3; gaps between closing flaps and windows over a corner don't count."""
     body = outcome.body
     measured = abs(body.volume)
+    if outcome.judged is not None and outcome.judged.uneven:
+        return abs(outcome.judged.volume)
     if drawn is None or body.flat or not convex(body, constraints):
         return measured
     return drawn.volume if abs(drawn.volume - measured) < _GAPS * measured else measured

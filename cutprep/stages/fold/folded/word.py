@@ -70,6 +70,8 @@ def verdict_of(
         return Verdict.MOVABLE if outcome.is_ring else Verdict.CANNOT_INFER
     if not body.loops and not body.open_sides:
         return Verdict.CLOSED
+    if outcome.judged is not None and outcome.judged.uneven:
+        return Verdict.UNEVEN
     return Verdict.OPEN_BOX if sound or body.rim_bend <= RIM_FLAT else Verdict.OPEN_EDGES
 
 

@@ -16,6 +16,7 @@ from cutprep.stages.fold.closing.verdict.contact import (
     touched,
     uncovered,
 )
+from cutprep.stages.fold.closing.verdict.profiles import alike_along, chain_ends, in_turn, ruled_between
 from cutprep.stages.fold.closing.verdict.shell import Shell, loose_ends, shell_of
 from cutprep.stages.fold.closing.verdict.state import PanelSide, State
 from cutprep.stages.fold.closing.work import JUDGED
@@ -62,6 +63,8 @@ class Rim:
         Length, and twice the area it spans over half its length, mm.
     corners
         Where it goes from one panel to the next, (n, 3).
+    profiles
+        Two panels that face one another and rise and fall alike along it, if any: it is uneven.
     """
 
     stretches: tuple[tuple[PanelSide, Stretch], ...]
@@ -70,6 +73,7 @@ class Rim:
     length: float
     width: float
     corners: Points
+    profiles: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -114,6 +118,11 @@ class Judged:
     def openings(self) -> tuple[Rim, ...]:
         """Rims round an opening."""
         return tuple(r for r in self.rims if len(r.corners))
+
+    @property
+    def uneven(self) -> bool:
+        """Whether a rim rises and falls."""
+        return any(r.profiles for r in self.rims)
 
     @property
     def sound(self) -> bool:
@@ -237,7 +246,7 @@ def _rim(
     length = float(np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1).sum())
     if (panels == panels[0]).all() and _is_header(state, int(panels[0]), ends, limit):
         return Rim(tuple(stretches), 0.0, (int(panels[0]),), length, np.inf, np.empty((0, 3)))
-    outer = _chain_ends(panels, ends, _linking(limit))
+    outer = chain_ends(panels, ends, _linking(limit))
     points = np.vstack(outer) if len(outer) > 2 else ends.reshape(-1, 3)
     points = points if len(points) > 3 else ends.reshape(-1, 3)
     centre = points.mean(axis=0)
@@ -250,11 +259,13 @@ def _rim(
             {int(p) for p in panels if np.abs((ends[panels == p] - centre) @ normal).max() > bend + RIM_FLAT}
         )
     )
+    profiles = alike_along(state, panels, ends, centre, normal, headers)
+    headers = tuple(p for p in headers if p not in profiles)
     if headers and _wall_missing(state, shell, set(panels.tolist()), set(headers), normal):
         bend = max(bend, float(np.abs((ends.reshape(-1, 3) - centre) @ normal).max()))
     spanned = np.cross(ends[:, 0] - centre, ends[:, 1] - centre).sum(axis=0) / 2
     width = 4.0 * float(np.linalg.norm(spanned)) / max(length, 1.0)
-    return Rim(tuple(stretches), bend, headers, length, width, points)
+    return Rim(tuple(stretches), bend, headers, length, width, points, profiles)
 
 
 def _wall_missing(state: State, shell: Shell, panels: set[int], headers: set[int], normal: Points) -> bool:
@@ -311,20 +322,6 @@ def _linking(limit: float) -> float:
     return 4.0 * limit + 1.0
 
 
-def _chain_ends(panels: Points, ends: Points, within: float) -> list[Points]:
-    """For each panel of a rim, the points where its open stretches begin and end.
-
-    The shorter chords of a curve, such as a thumb notch, are no open stretches: the gaps that they leave in a
-    panel's chain begin and end nothing.
-    """
-    found = []
-    for p in np.unique(panels):
-        own = ends[panels == p]
-        outer = loose_ends(own, within, round_itself=False)
-        found.append(outer if len(outer) > 1 else loose_ends(own))
-    return [f for f in found if len(f)]
-
-
 def _volume(state: State, contacts: Contacts, shell: Shell, rims: tuple[Rim, ...]) -> float:
     """What the shell encloses, every rim closed by a fan from its middle (divergence theorem)."""
     members = sorted(shell.panels)
@@ -340,7 +337,11 @@ def _volume(state: State, contacts: Contacts, shell: Shell, rims: tuple[Rim, ...
     for rim in rims:
         ends = np.array([_ends(state, *s) for s in rim.stretches])
         panels = np.array([s.panel for s, _ in rim.stretches])
-        outer = _chain_ends(panels, ends, _linking(0.0))
+        if rim.profiles:
+            one, two = (in_turn(ends[panels == p]) for p in rim.profiles)
+            total += ruled_between(one, two[::-1], anchor)
+            continue
+        outer = chain_ends(panels, ends, _linking(0.0))
         middle = (np.vstack(outer) if outer else ends.reshape(-1, 3)).mean(axis=0)
         for p in np.unique(panels).tolist():
             spanned = -np.cross(ends[panels == p, 0] - middle, ends[panels == p, 1] - middle).sum(axis=0) / 2

@@ -179,7 +179,7 @@ def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None 
 def _stands_in(strips: dict[int, list[Strip]], rim: Strip, strip: Strip, deep: float) -> bool:
     """Whether a strip beyond a broad rim comes down to the base, with a foot on it: the wall is hollow."""
     low, high = _AS_DEEP
-    foot = any(s.depth < deep for s in strips.get(strip.panel, []))
+    foot = any(s.depth < deep and not strips.get(s.panel) for s in strips.get(strip.panel, []))
     return foot and rim.depth <= _BROAD_RIM * deep and low * deep <= strip.mean <= high * deep
 
 
