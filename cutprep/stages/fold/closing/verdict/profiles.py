@@ -68,10 +68,19 @@ def _slopes(state: State, panel: int, chain: Points) -> bool:
 
 
 def chain_ends(panels: Points, ends: Points, within: float) -> list[Points]:
-    """For each panel of a rim, the points where its open stretches begin and end.
+    """For each panel of a rim, the points where its open stretches begin and end, (n, 3) each, mm.
 
     The shorter chords of a curve, such as a thumb notch, are no open stretches: the gaps that they leave in a
     panel's chain begin and end nothing.
+
+    Parameters
+    ----------
+    panels
+        (n,) ndarray of int: panel of each stretch.
+    ends
+        (n, 2, 3) ndarray of float: ends of each in space, mm.
+    within
+        Ends no further apart than this go on from one another, mm.
     """
     found = []
     for p in np.unique(panels):

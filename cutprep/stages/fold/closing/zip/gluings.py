@@ -25,7 +25,7 @@ _UNEVEN = 0.5
 _FULL = 361.0
 #: Steps of the search where all panels are of the solid, and where some are left out; units of work for each step
 #: and side.
-MANY_STEPS, FEW_STEPS, _STEP = 2000, 100, 2e-3  # not a tolerance: measured share of a unit
+MANY_STEPS, FEW_STEPS, _STEP = 2000, 500, 2e-3  # not a tolerance: measured share of a unit
 
 
 def closed_zips(
@@ -48,11 +48,19 @@ def closed_zips(
         return
     number = count()
     ready = [(0.0, 0, next(number), Zip(outline), frozenset[int]())]
+    seen = set()
     for _ in range(most):
         if not ready:
             return
         *_, zipper, passed = heappop(ready)
         work.spend(_STEP * len(outline.sides))
+        state = (
+            frozenset(frozenset((p.a, p.b)) for p in zipper.pairs),
+            passed if any(zipper.open) else frozenset(),
+        )
+        if state in seen:
+            continue  # the same sides met in another order
+        seen.add(state)
         if not any(zipper.open):
             yield zipper.result()
             continue

@@ -76,7 +76,12 @@ def strictly_zipped(part: HingedPart, constraints: FoldConstraints, seed: int) -
     if len(every) < _LEAST_SOLID:
         return None
     outline = outline_of(part, every, LOOKS[0])
-    ways = chain(islice(closed_zips(outline, constraints.work), _MOST_EVEN), zippings(outline)[:1])
+    ways = chain(
+        islice(closed_zips(outline, constraints.work), _MOST_EVEN),
+        zippings(outline)[:1],
+        # a tip of three triangles has no more card than a half turn
+        islice(closed_zips(outline, constraints.work, ANY_CORNER, FEW_STEPS), _MOST_EVEN),
+    )
     for zipped in ways:
         uneven = [abs(zipped.side(p.a).length - zipped.side(p.b).length) for p in zipped.pairs]
         if zipped.rims or max(uneven, default=0.0) > constraints.seam:
