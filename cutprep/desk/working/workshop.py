@@ -117,7 +117,7 @@ class Workshop:
             if self._busy or not self._waiting:
                 return
             _, wish = self._waiting.popitem()
-        self.do(wish)
+            self.do(wish)  # still held: what she asks for meanwhile must not have to wait for it
 
     def close(self) -> None:
         """End the process."""
