@@ -27,7 +27,7 @@ from cutprep.stages.read.svg.shapes.lines import Shapes
 from cutprep.stages.read.svg.shapes.transform import Matrix, compose, is_flat, shift, size_factor
 from cutprep.stages.read.svg.shapes.viewport import fit, parse_view_box
 from cutprep.stages.read.svg.style import Style
-from cutprep.stages.read.svg.texts import text_places
+from cutprep.stages.read.svg.beside.texts import text_places
 from cutprep.stages.read.svg.values import LengthContext, parse_url
 from cutprep.stages.read.svg.within import Within
 from cutprep.stages.read.svg.xml import line_of
