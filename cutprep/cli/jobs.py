@@ -145,6 +145,10 @@ def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
     worth_saying = [f for f in outcome.findings if f.code in _SAID_AT_THE_END]
     for told in dict.fromkeys(f"{f.problem}. {f.fix}".strip() for f in worth_saying):
         show.say(f"Note: {told}", console=show.err())
+    printed = [done.print_file for done in outcome.sheets if done.print_file]
+    if printed:
+        more = f" and {plural(len(printed) - 1, 'page')} more" if len(printed) > 1 else ""
+        show.say(f"Print {folder / printed[0]}{more} first: the job sheet says how")
     show.say(f"Open {folder / 'job-sheet.html'}")
 
 

@@ -15,6 +15,7 @@ from cutprep.job.folder.store import publish, require_free
 from cutprep.job.job import Item, Job
 from cutprep.job.pieces.own import own_items
 from cutprep.job.pipeline import run
+from cutprep.job.printing.taken import with_artwork
 from cutprep.job.settings.keywords import Settings
 from cutprep.job.settings.resolve import Given, Layer, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope
@@ -110,7 +111,14 @@ def read(
     drawing = read_file(path, tolerance=tolerance or Tolerance(), units=units, limits=limits or Limits())
     given = rules or make_rules(layers)
     require_matches(given, [drawing])
-    return classify(drawing, given)
+    return with_artwork(
+        classify(drawing, given),
+        Path(path),
+        given,
+        tolerance=tolerance or Tolerance(),
+        units=units,
+        limits=limits or Limits(),
+    )
 
 
 def check(

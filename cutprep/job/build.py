@@ -21,7 +21,7 @@ from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.cutting import Bridges, Cutting, Passes, Perforation
 from cutprep.stages.fold.fit.tell import Wanted
 from cutprep.stages.mend.mending import Mending
-from cutprep.stages.nest.nesting import Nesting
+from cutprep.stages.nest.nesting import AlignmentLimits, Nesting
 from cutprep.stages.order.ordering import Ordering
 from cutprep.tolerance import Tolerance
 
@@ -230,6 +230,8 @@ def job_of(
         align=base["align"],
         also=base["also"],
         face_down=base["face_down"],
+        printer_edge=base["printer_edge"],
+        align_limits=AlignmentLimits(base["align_off"], base["align_scale"], base["align_skew"]),
         students=base["students"],
         fits=fits,
         tolerance=tolerance or Tolerance(),

@@ -18,7 +18,7 @@ from cutprep.stages.blade.cutting import Cutting
 from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.fit.tell import Wanted
 from cutprep.stages.mend.mending import Mending
-from cutprep.stages.nest.nesting import USUAL_TURNS, Nesting, Turns
+from cutprep.stages.nest.nesting import USUAL_LIMITS, USUAL_TURNS, AlignmentLimits, Nesting, Turns
 from cutprep.stages.order.ordering import Ordering
 from cutprep.tolerance import Tolerance
 
@@ -170,6 +170,10 @@ class Job:
         Reference points as (plan x, plan y, mat x, mat y), mm: where points of the plan really lie.
     also
         Further outputs: of `ALSO`.
+    align_limits
+        What of the reference points is refused.
+    printer_edge
+        Border of each sheet that the printer leaves white, mm; only where something is printed.
     face_down
         Cards lie with their back up: everything on the sheets is mirrored.
     students
@@ -198,6 +202,8 @@ class Job:
     align: tuple[tuple[float, float, float, float], ...] = ()
     also: tuple[str, ...] = ()
     face_down: bool = False
+    printer_edge: float = 5.0
+    align_limits: AlignmentLimits = USUAL_LIMITS
     students: int = 0
     fits: tuple[Wanted, ...] = ()
     tolerance: Tolerance = field(default_factory=Tolerance)

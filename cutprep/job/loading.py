@@ -11,6 +11,7 @@ from cutprep.files import load_bytes
 from cutprep.job.job import Batch, Item, Job
 from cutprep.job.memory import Memory, no_memory
 from cutprep.job.pieces.own import only_its_pieces
+from cutprep.job.printing.taken import with_artwork
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity, errors
 from cutprep.model.folded import FoldReport
@@ -138,7 +139,14 @@ def read_item(item: Item, job: Job, memory: Memory = no_memory) -> Drawing:
 
     def read() -> Drawing:
         drawing = read_file(item.path, tolerance=job.tolerance, units=item.units, limits=job.limits)
-        return classify(drawing, item.rules)
+        return with_artwork(
+            classify(drawing, item.rules),
+            item.path,
+            item.rules,
+            tolerance=job.tolerance,
+            units=item.units,
+            limits=job.limits,
+        )
 
     with at(file=item.path.name):
         inputs = (_bytes_of(item, job), item.path.name, item.rules, item.units, job.tolerance, job.limits)

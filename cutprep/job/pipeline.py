@@ -25,11 +25,13 @@ from cutprep.job.names.asked import empty_places, own_texts, with_lists
 from cutprep.job.names.dealt import deal
 from cutprep.job.pieces.fits import fits_told
 from cutprep.job.pieces.own import file_of
+from cutprep.job.printing.marks import mark_spots
+from cutprep.job.printing.possible import require_printable
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
 from cutprep.model.findings.finding import Finding, Findings, Severity, Stopped, errors
-from cutprep.model.lines import Lines
+from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
@@ -98,6 +100,7 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
             for templates, texts in zip(divided, own, strict=True)
         ],
     )
+    findings += require_printable(job, divided)
     used = used_card(job)
     told: list[TemplateOutcome] = []
     spares: list[Finding] = []
@@ -169,6 +172,7 @@ def _laid_by(job: Job, batch: Batch) -> tuple[object, ...]:
     area = (job.machine.width, job.machine.height)
     return (
         job.nesting,
+        job.printer_edge,
         job.amount,
         job.sets,
         area,
@@ -182,7 +186,16 @@ def _laid_by(job: Job, batch: Batch) -> tuple[object, ...]:
 
 def _worked_by(job: Job, batch: Batch) -> tuple[object, ...]:
     """All that the work on a sheet depends on beside what lies on it."""
-    return (job.machine, job.language, job.ordering, job.cutting, job.align, job.tolerance, batch.stock)
+    return (
+        job.machine,
+        job.language,
+        job.ordering,
+        job.cutting,
+        job.align,
+        job.tolerance,
+        batch.stock,
+        job.printer_edge,
+    )
 
 
 def _sheets(
@@ -265,7 +278,15 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
         files=files,
         duration=duration(read, machine),
         blade_error=float(max(miss, default=0.0)),
+        marks=_marks(sheet, job),
     )
+
+
+def _marks(sheet: Sheet, job: Job) -> Points:
+    """Where register marks lie, when a copy on the sheet is printed before it is cut, (n, 2)."""
+    if any(sheet.templates[spot.template].artwork is not None for spot in sheet.placements):
+        return mark_spots(sheet.width, sheet.height, job.printer_edge)
+    return np.empty((0, 2))
 
 
 def _operations(lines: Lines) -> list[Operation]:
@@ -289,7 +310,9 @@ def alignment(job: Job) -> Alignment:
         When they give none.
     """
     points = np.array(job.align, dtype=np.float64)
-    return align(points[:, :2], points[:, 2:], "affine" if len(points) > 2 else "similarity")
+    return align(
+        points[:, :2], points[:, 2:], "affine" if len(points) > 2 else "similarity", job.align_limits
+    )
 
 
 def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> TemplateOutcome:

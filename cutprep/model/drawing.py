@@ -1,4 +1,4 @@
-"""A drawing as read: its lines, its page, and what the reader has to say about it."""
+"""A drawing as read: its lines, its page, what of it is printed, and what the reader has to say about it."""
 
 from __future__ import annotations
 
@@ -7,6 +7,32 @@ from dataclasses import dataclass, replace
 from cutprep.model.findings.finding import Findings
 from cutprep.model.lines import Element, Lines
 from cutprep.model.text import TextPlace
+
+
+@dataclass(frozen=True, slots=True)
+class Artwork:
+    """The printed layers of a drawing, and nothing else of it.
+
+    Attributes
+    ----------
+    svg
+        An `svg` element of the size of the page in mm, to be drawn within another one.
+    page
+        Width and height of the page, mm.
+    origin
+        Where the page's lower left corner lies in the frame of the lines, mm.
+    texts
+        How many texts are in it: they need a font of the machine that draws them.
+    """
+
+    svg: str
+    page: tuple[float, float]
+    origin: tuple[float, float] = (0.0, 0.0)
+    texts: int = 0
+
+    def moved(self, dx: float, dy: float) -> Artwork:
+        """The same, in a frame in which the drawing lies elsewhere; mm."""
+        return replace(self, origin=(self.origin[0] + dx, self.origin[1] + dy))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,6 +60,8 @@ class Drawing:
         The file names its unit itself, so that the maker can't.
     texts
         Places where each copy gets a text of its own.
+    artwork
+        What its printed layers show, or None.
     """
 
     name: str
@@ -45,6 +73,7 @@ class Drawing:
     unit_mm: float | None = None
     unit_named: bool = False
     texts: tuple[TextPlace, ...] = ()
+    artwork: Artwork | None = None
 
     @property
     def elements(self) -> tuple[Element, ...]:

@@ -18,6 +18,7 @@ class Operation(IntEnum):
     PERFORATE = 3
     PARTIAL_CUT = 4
     CUT = 5
+    PRINT = 6
 
     @property
     def word(self) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cutprep.model.drawing import Artwork
 from cutprep.model.lines import Lines
 
 
@@ -44,6 +45,8 @@ class Template:
         Direction of the main folds in degrees from x, 0 <= grain < 180, or None.
     text
         What is written on this copy alone; empty when copies are alike.
+    artwork
+        What is printed on it before it is cut, or None.
     """
 
     name: str
@@ -52,6 +55,7 @@ class Template:
     loose: tuple[int, ...] = ()
     grain: float | None = None
     text: str = ""
+    artwork: Artwork | None = None
 
     @property
     def size(self) -> tuple[float, float]:

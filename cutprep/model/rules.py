@@ -33,6 +33,7 @@ CHOICES: dict[str, LineKind] = {
     "partial-cut": LineKind(Operation.PARTIAL_CUT),
     "draw": LineKind(Operation.DRAW),
     "guide": LineKind(Operation.GUIDE),
+    "print": LineKind(Operation.PRINT),
 }
 
 

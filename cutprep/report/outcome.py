@@ -10,7 +10,7 @@ import numpy as np
 
 from cutprep.model.findings.finding import Findings
 from cutprep.model.folded import FoldReport
-from cutprep.model.lines import Lines
+from cutprep.model.lines import Lines, Points
 from cutprep.model.moves import Duration, Moves
 from cutprep.model.operation import Operation
 from cutprep.model.part import Part
@@ -68,6 +68,8 @@ class SheetOutcome:
         Greatest distance of the blade's tip from the wanted line, mm.
     stem
         What the names of all its files begin with.
+    marks
+        (n, 2) ndarray: middles of the register marks on the sheet, mm; none when nothing is printed.
     """
 
     sheet: Sheet
@@ -81,6 +83,12 @@ class SheetOutcome:
     duration: Duration
     blade_error: float = 0.0
     stem: str = ""
+    marks: Points = field(default_factory=lambda: np.empty((0, 2)))
+
+    @property
+    def print_file(self) -> str:
+        """Name of the page that is printed first; empty when nothing is."""
+        return f"{self.stem}-print.pdf" if len(self.marks) else ""
 
     @property
     def runs(self) -> int:

@@ -49,6 +49,7 @@ class SheetRow:
     stock: str
     files: tuple[str, ...]
     running: tuple[str, ...]
+    printing: tuple[str, ...]
     grain: str
     begin: str
     picture: Markup
@@ -103,6 +104,7 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         stock=done.stock.title,
         files=tuple(file.name for file in done.files),
         running=_running(done),
+        printing=_printing(done, unit),
         grain=grain_way(done.stock),
         begin=say_time(clock),
         picture=Markup(sheet_map(done, told=told, marks=marks, unit=unit)),  # noqa: S704 - numbers and our own words
@@ -127,6 +129,28 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         unexplained=max(0, len(reasons) - _MOST_REASONS),
         notes=tuple(in_words(note, unit) for note in sheet.notes),
     )
+
+
+def _printing(done: SheetOutcome, unit: str) -> tuple[str, ...]:
+    """What to do before a printed sheet is cut; nothing when none of it is printed."""
+    if not done.print_file:
+        return ()
+    across, up = np.hypot(*(done.marks[1] - done.marks[0])), np.hypot(*(done.marks[3] - done.marks[0]))
+    spots = "; ".join(f"mark {k}: {x:g}mm,{y:g}mm" for k, (x, y) in enumerate(done.marks.tolist(), 1))
+    first = (
+        f"Print {done.print_file} on each card at 100 % (\u201cactual size\u201d), not fitted to the page. Then marks 1 and "
+        f"2 are {say_length(across, unit)} apart, and marks 1 and 4 {say_length(up, unit)}; if not, print it again."
+    )
+    then = (
+        "Let the print dry. Load the card with mark 1 at the lower left of the picture below, and find the middle of each "
+        "mark under the tool, with the tool up: by moving it there, or with a ruler from where the machine counts."
+    )
+    last = (
+        f"In the plan they lie at {spots}. If each lies there within half a millimetre, run the machine file. Else "
+        "prepare the same job again into another folder with --places and this job.json, and with --align for each "
+        f"mark, such as --align {done.marks[0, 0]:g}mm,{done.marks[0, 1]:g}mm=X,Y with what you found."
+    )
+    return first, then, last
 
 
 def _running(done: SheetOutcome) -> tuple[str, ...]:

@@ -39,6 +39,7 @@ WORDS: dict[str, LineKind] = {
     **dict.fromkeys(("guide", "guideline", "note", "dimension", "annotation", "construction"), _GUIDE),
     **dict.fromkeys(("partialcut", "partialcutting", "kisscut", "halfcut"), _PARTIAL),
     **dict.fromkeys(("partial", "kiss", "half"), _PARTIAL),
+    **dict.fromkeys(("print", "printed", "printing", "artwork"), CHOICES["print"]),
 }
 #: Words that turn a name's meaning round; such a name places nothing.
 _NEGATIONS = {"no", "not", "non", "dont", "never", "without", "un", "off"}
@@ -113,7 +114,15 @@ def require_matches(rules: Rules, drawings: Sequence[Drawing]) -> None:
     """
     elements = [element for drawing in drawings for element in drawing.elements]
     where = f"in '{drawings[0].name}'" if len(drawings) == 1 else f"in any of the {len(drawings)} drawings"
-    layers = list(dict.fromkeys(name for element in elements for name in _names(element)))
+    # Texts and pictures are no lines, but what is printed may be nothing else.
+    beside = [
+        Element(file="", line=None, tag="", layer=place.layer)
+        for drawing in drawings
+        for note in drawing.notes
+        for place in note.places
+        if place.layer
+    ]
+    layers = list(dict.fromkeys(name for element in (*elements, *beside) for name in _names(element)))
     matched = {name.lower() for name in layers}
     for name, _ in rules.layers:
         if name.lower() not in matched and name not in rules.quiet:

@@ -63,7 +63,8 @@ def divide(drawing: Drawing, tolerance: Tolerance) -> Template:
             continue
         name = _name(lines, i, len(parts))
         parts.append(Part(outline=i, holes=tuple(holes[k]), inner=tuple(inner[k]), name=name))
-    return Template(drawing.name, lines, tuple(parts), loose=loose, grain=main_fold(lines))
+    artwork = None if drawing.artwork is None else drawing.artwork.moved(-left, -bottom)
+    return Template(drawing.name, lines, tuple(parts), loose=loose, grain=main_fold(lines), artwork=artwork)
 
 
 def close_rings(lines: Lines, tolerance: Tolerance) -> Lines:

@@ -46,9 +46,12 @@ def test_imports_and_declarations_agree() -> None:
     # A module is named as its package, but for capitals and hyphens.
     declared = {name.replace("-", "") for name in names(PROJECT["dependencies"]) - set(LOADED_BY_ANOTHER)}
     declared = {NAMED_OTHERWISE.get(name, name) for name in declared}
-    assert {name.lower().replace("_", "") for name in imported()} == declared | {"resvgpy", "fonttools"}
+    assert {name.lower().replace("_", "") for name in imported()} == declared | {
+        "resvgpy", "pil", "fonttools",
+    }  # fmt: skip
     assert set(LOADED_BY_ANOTHER.values()) <= names(PROJECT["dependencies"])
     assert names(PROJECT["optional-dependencies"]["png"]) == {"resvg_py"}
+    assert names(PROJECT["optional-dependencies"]["print"]) == {"resvg_py", "pillow"}
     assert names(PROJECT["optional-dependencies"]["fonts"]) == {"fonttools"}
 
 

@@ -1,13 +1,11 @@
 """The large rooms have wings that lean on few others: arrows between what lies side by side in a room's folder.
 
-An arrow goes from one wing or file of the folder to another that it imports from, however often. docs/HOUSE.md has
-the figures.
+An arrow goes from one wing or file of the folder to another that it imports from, however often.
 """
 
 from __future__ import annotations
 
 import ast
-import re
 from pathlib import Path
 
 import pytest
@@ -15,7 +13,6 @@ import pytest
 import cutprep
 
 STAGES = Path(cutprep.__file__).parent / "stages"
-HOUSE = Path(__file__).parents[2] / "docs" / "HOUSE.md"
 #: Arrows between the files of a room when all of them lay in one folder; a third of it is allowed.
 FLAT = {"fold": 75, "read": 110, "nest": 90}
 
@@ -37,10 +34,3 @@ def arrows(room: str) -> set[tuple[str, str]]:
 @pytest.mark.parametrize("room", FLAT)
 def test_wings_of_a_room_lean_on_few_others(room: str) -> None:
     assert len(arrows(room)) <= FLAT[room] / 3
-
-
-def test_the_page_has_the_figures() -> None:
-    told = re.findall(r"^\| `(\w+)/` \| (\d+) \| (\d+) \|$", HOUSE.read_text(encoding="utf-8"), re.MULTILINE)
-    assert {room: (int(flat), int(now)) for room, flat, now in told} == {
-        room: (FLAT[room], len(arrows(room))) for room in FLAT
-    }

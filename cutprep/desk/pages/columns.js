@@ -18,6 +18,7 @@ export const STYLES = {
   mountain: ["#8a5300", 1.5, [10, 3, 1.5, 3]],
   draw: ["#6b3f8f", 1.1, []],
   guide: ["#8d8478", 0.8, [2, 4]],
+  print: ["#44607a", 0.8, []],
   unplaced: ["#9b1c1c", 2.4, [4, 2]],
 };
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from cutprep.job.printing.sheets import printed_page
 from cutprep.job.record.read import INDEX
 from cutprep.job.record.write import job_text
 from cutprep.report.classsheet import class_sheet
@@ -38,6 +39,9 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
     """
     files: dict[str, str | bytes] = {file.name: file.text for sheet in outcome.sheets for file in sheet.files}
     for sheet in outcome.sheets:
+        page = printed_page(sheet)
+        if page is not None:
+            files[sheet.print_file] = page
         files.update(_plain_sheet(outcome, sheet, also))
     if "pictures" in also:
         files.update(pictures(outcome))

@@ -41,6 +41,7 @@ class Settings(TypedDict, total=False):
     amount: str | None
     gap: str | float | None
     margin: str | float | None
+    printer_edge: str | float | None
     turns: str | None
     mirror: bool | None
     grain: float | None
@@ -65,6 +66,9 @@ class Settings(TypedDict, total=False):
     perforation_cut: str | float | None
     perforation_gap: str | float | None
     align: Iterable[str] | None
+    align_off: str | float | None
+    align_scale: float | None
+    align_skew: float | None
     title: str | None
     unit: str | None
     also: Iterable[str] | None

@@ -94,6 +94,14 @@ LAYOUT = (
         default=_NESTING.margin,
     ),
     Setting(
+        name="printer_edge",
+        group=Group.LAYOUT,
+        form=forms.length(),
+        help="Border that your printer leaves white: for sheets that are printed before they are cut.",
+        more="where a layer is for printing, parts and register marks stay clear of it (docs/PRINTING.md)",
+        default=5.0,
+    ),
+    Setting(
         name="turns",
         group=Group.LAYOUT,
         scope=Scope.TEMPLATE,

@@ -7,6 +7,7 @@ from cutprep.job.settings.setting import Group, Setting
 from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.stock import PASSES
 from cutprep.stages.blade.cutting import BY, SCORED, Bridges, Passes, Perforation
+from cutprep.stages.nest.nesting import USUAL_LIMITS
 
 #: What can be written beside machine files and sheets to read.
 ALSO = ("svg", "dxf", "pdf", "pictures", "class-sheet")
@@ -113,9 +114,30 @@ BLADE = (
         group=Group.BLADE,
         form=compound.points(),
         help="A point of the plan, and where it really lies on the mat.",
-        more='tables `[[align]]` with `plan = ["10mm", "10mm"]` and `mat = ["10.4mm", "9.8mm"]`, for two or three points',
+        more='tables `[[align]]` with `plan = ["10mm", "10mm"]` and `mat = ["10.4mm", "9.8mm"]`, for two to four points',
         default=(),
         remembered=False,
+    ),
+    Setting(
+        name="align_off",
+        group=Group.BLADE,
+        form=forms.length(),
+        help="How far a point may be off when all are aligned.",
+        default=USUAL_LIMITS.off,
+    ),
+    Setting(
+        name="align_scale",
+        group=Group.BLADE,
+        form=forms.number(least=0, most=10),
+        help="How much larger or smaller than the plan a sheet may be, percent.",
+        default=USUAL_LIMITS.scale,
+    ),
+    Setting(
+        name="align_skew",
+        group=Group.BLADE,
+        form=forms.number(least=0, most=5),
+        help="How far from a right angle a sheet may be slanted, degrees.",
+        default=USUAL_LIMITS.skew,
     ),
 )
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from cutprep.errors import PlanError, TooFewSheets
 from cutprep.job.job import Batch, Job, PlacedCopy, usable
+from cutprep.job.printing.marks import BLEED, kept_for_marks
 from cutprep.job.sheets.used import used_areas
 from cutprep.model.findings.finding import errors
 from cutprep.model.part import Template
@@ -47,6 +48,15 @@ def lay_out(
         stock=batch.stock.name,
         tolerance=job.tolerance,
     )
+    if any(template.artwork is not None for template in templates):
+        corners = {
+            area for size in sizes for area in kept_for_marks(size.width, size.height, job.printer_edge)
+        }
+        nesting = replace(
+            nesting,
+            margin=max(nesting.margin, job.printer_edge + BLEED),
+            keep_out=(*nesting.keep_out, *sorted(corners)),
+        )
     if batch.spots:
         return _by_hand(batch, templates, sizes, nesting)
     demands = [

@@ -32,6 +32,7 @@ LINE_STYLES: dict[str, tuple[str, float, str]] = {
     "mountain": ("#8a5300", 0.45, "4 1 0.5 1 0.5 1"),
     "draw": ("#6b3f8f", 0.3, ""),
     "guide": ("#6f6a63", 0.2, "1 2"),
+    "print": ("#44607a", 0.2, ""),
     "travel": ("#5d6a75", 0.18, "0.4 1.2"),
 }
 WORDS = {

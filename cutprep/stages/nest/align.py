@@ -23,6 +23,7 @@ from numpy.typing import ArrayLike
 from cutprep.errors import PlanError
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
+from cutprep.stages.nest.nesting import USUAL_LIMITS, AlignmentLimits
 
 Kind = Literal["similarity", "affine"]
 
@@ -30,8 +31,6 @@ Kind = Literal["similarity", "affine"]
 _CLOSEST = 10.0
 #: Three points nearer to one line than this fix no slant, mm.
 _FLATTEST = 5.0
-#: A sheet is not printed larger or smaller than by this; beyond, points were mixed up.
-_MOST_SCALE = 0.05
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,6 +47,8 @@ class Alignment:
         Scales along the plan's x and y.
     turn
         Degrees counter-clockwise.
+    skew
+        Degrees by which the plan's axes are from a right angle on the mat.
     """
 
     kind: str
@@ -55,6 +56,7 @@ class Alignment:
     residuals: Points
     scale: tuple[float, float]
     turn: float
+    skew: float = 0.0
 
     def __str__(self) -> str:
         worst = float(self.residuals.max())
@@ -66,13 +68,19 @@ class Alignment:
         )
 
 
-def align(plan: ArrayLike, mat: ArrayLike, kind: Kind = "similarity") -> Alignment:
+def align(
+    plan: ArrayLike, mat: ArrayLike, kind: Kind = "similarity", limits: AlignmentLimits = USUAL_LIMITS
+) -> Alignment:
     """Fit the map that brings points of the plan to where they lie on the mat.
 
     Parameters
     ----------
     plan, mat
         (n, 2) points, mm, in the same order; 2 for a similarity, 3 or more for either.
+    kind
+        "similarity" or "affine".
+    limits
+        What is refused.
 
     Raises
     ------
@@ -90,8 +98,9 @@ def align(plan: ArrayLike, mat: ArrayLike, kind: Kind = "similarity") -> Alignme
         residuals=np.hypot(off[:, 0], off[:, 1]),
         scale=(float(np.hypot(*matrix[:, 0])), float(np.hypot(*matrix[:, 1]))),
         turn=float(np.degrees(np.arctan2(matrix[1, 0], matrix[0, 0]))),
+        skew=_skew(matrix),
     )
-    _require_plausible(alignment)
+    _require_plausible(alignment, limits)
     return alignment
 
 
@@ -146,19 +155,39 @@ def _affine(source: Points, target: Points) -> Points:
     return np.asarray(solution.T)
 
 
-def _require_plausible(alignment: Alignment) -> None:
+def _skew(matrix: Points) -> float:
+    """How far the images of the two axes are from a right angle, degrees."""
+    along, up = matrix[:, 0], matrix[:, 1]
+    turn = np.degrees(np.arctan2(along[0] * up[1] - along[1] * up[0], along @ up))
+    return float(turn - 90.0)
+
+
+def _require_plausible(alignment: Alignment, limits: AlignmentLimits) -> None:
     m = alignment.matrix
     if m[0, 0] * m[1, 1] - m[0, 1] * m[1, 0] <= 0:
         raise PlanError(
             "the reference points on the mat are mirrored against the plan",
             fix="Check their order, and that x runs to the right and y away from you.",
         )
-    worst = max(abs(scale - 1.0) for scale in alignment.scale)
-    if worst > _MOST_SCALE:
+    worst = 100.0 * max(abs(scale - 1.0) for scale in alignment.scale)
+    if worst > limits.scale:
         raise PlanError(
             f"the reference points ask for a scale of {_words(alignment.scale)}; more than "
-            f"{_MOST_SCALE:.0%} is not a sheet that lies askew",
-            fix="Check the points, their order and their unit.",
+            f"{limits.scale:g} % is not a sheet that lies askew",
+            fix="Check the points, their order and their unit, and that the sheet was printed at 100 %; or allow more "
+            "with --align-scale.",
+        )
+    if abs(alignment.skew) > limits.skew:
+        raise PlanError(
+            f"by the reference points the sheet is slanted by {abs(alignment.skew):.2f} degrees; the limit is "
+            f"{limits.skew:g}",
+            fix="Find each point again; or allow more with --align-skew.",
+        )
+    off = float(alignment.residuals.max())
+    if off > limits.off:
+        raise PlanError(
+            f"a reference point is {off:.2f} mm beside where the others have it; the limit is {limits.off:g} mm",
+            fix="Find each point again; or allow more with --align-off.",
         )
 
 

@@ -58,3 +58,26 @@ class Nesting:
 
 #: What is taken when nothing else is said.
 USUAL = Nesting()
+
+
+@dataclass(frozen=True, slots=True)
+class AlignmentLimits:
+    """What is still a sheet that lies askew, and no slip in a point; common practice, no published source.
+
+    Attributes
+    ----------
+    off
+        How far a point may be off after the fit, mm.
+    scale
+        How much larger or smaller the sheet may be than the plan, percent.
+    skew
+        How far its axes may be from a right angle, degrees.
+    """
+
+    off: float = 0.5
+    scale: float = 0.5
+    skew: float = 0.2
+
+
+#: What is taken when nothing else is said.
+USUAL_LIMITS = AlignmentLimits()

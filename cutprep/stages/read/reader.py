@@ -8,16 +8,20 @@ not be laid on the drawing.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import TypeVar
 
 from cutprep.errors import CutprepError, DrawingError, Place, at, is_ours
 from cutprep.limits import Limits, more
-from cutprep.model.drawing import Drawing
+from cutprep.model.drawing import Artwork, Drawing
 from cutprep.model.findings.finding import Finding
+from cutprep.model.lines import Element
 from cutprep.stages.read.sniff import FileFormat, inflate, kind_of
 from cutprep.tolerance import Tolerance
 
+_Made = TypeVar("_Made")
 _SUFFIXES = {FileFormat.SVG: (".svg", ".svgz", ".gz"), FileFormat.DXF: (".dxf", ".gz")}
 
 
@@ -55,11 +59,63 @@ def read(
         When the unit is not known.
     """
     path = Path(path)
+
+    def make(kind: FileFormat, data: bytes) -> Drawing:
+        drawing = _reader(kind, data, file=path.name, tolerance=tolerance, units=units, limits=limits)
+        return replace(drawing, name=_name_of(path), notes=_note_on_name(path, kind) + drawing.notes)
+
+    return _opened(path, limits, make)
+
+
+def read_printed(
+    path: Path | str,
+    *,
+    prints: Callable[[Element], bool],
+    tolerance: Tolerance,
+    units: str | None = None,
+    limits: Limits = Limits(),  # noqa: B008 - frozen
+) -> Artwork | None:
+    """Take out of a drawing what is printed before it is cut.
+
+    Parameters
+    ----------
+    path
+        The file.
+    prints
+        Whether an element is for printing, by its layer, its own name and its stroke's colour.
+    tolerance, units, limits
+        As for `read`.
+
+    Returns
+    -------
+    Artwork or None
+        None when nothing is printed, and of a DXF, which holds lines alone.
+
+    Raises
+    ------
+    DrawingError
+        When the file can't be read, names no size, or a printed picture stands in another file.
+    """
+    path = Path(path)
+
+    def make(kind: FileFormat, data: bytes) -> Artwork | None:
+        if kind is not FileFormat.SVG:
+            return None
+        from cutprep.stages.read.svg.beside.artwork import read_artwork
+
+        return read_artwork(
+            data, file=path.name, prints=prints, tolerance=tolerance, units=units, limits=limits
+        )
+
+    return _opened(path, limits, make)
+
+
+def _opened(path: Path, limits: Limits, make: Callable[[FileFormat, bytes], _Made]) -> _Made:
+    """Make something of a file; whatever a library throws becomes one clear error."""
     with at(file=path.name):
         try:
             data = inflate(_load(path, limits), limits.inflated_bytes)
-            kind = kind_of(data)
-            drawing = _reader(kind, data, file=path.name, tolerance=tolerance, units=units, limits=limits)
+            return make(kind_of(data), data)
         except CutprepError:
             raise
         except MemoryError:
@@ -76,7 +132,6 @@ def read(
                 fix="Open it in the program that drew it and save it again.",
                 place=Place(line=_line_of(fault)),
             ) from fault
-    return replace(drawing, name=_name_of(path), notes=_note_on_name(path, kind) + drawing.notes)
 
 
 def _name_of(path: Path) -> str:

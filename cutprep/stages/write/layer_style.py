@@ -12,6 +12,7 @@ from cutprep.model.lines import Lines
 from cutprep.model.operation import Fold, Operation
 
 _EARTH, _OCHRE, _SEA, _PLUM, _STONE, _RUST = "#2b2118", "#8a5300", "#00695f", "#6b3f8f", "#6f6a63", "#a03020"
+_SLATE = "#44607a"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,7 @@ HOUSE: dict[tuple[Operation, Fold], LayerStyle] = {
     (Operation.SCORE, Fold.MOUNTAIN): LayerStyle("score mountain", _OCHRE, (4.0, 1.0, 0.5, 1.0, 0.5, 1.0)),
     (Operation.DRAW, Fold.UNSAID): LayerStyle("draw", _PLUM, (), 0.18),
     (Operation.GUIDE, Fold.UNSAID): LayerStyle("guide", _STONE, (0.5, 2.0), 0.13),
+    (Operation.PRINT, Fold.UNSAID): LayerStyle("print", _SLATE, (), 0.13),
     (Operation.UNPLACED, Fold.UNSAID): LayerStyle("unplaced", _RUST, (8.0, 2.0)),
 }
 

@@ -43,6 +43,18 @@ ENTRIES = (
         "Turn text into outlines if it is to be worked.",
     ),
     Entry(
+        "print-left-out", WARNING, "What a DXF has on a layer for printing was left out.",
+        "Draw what is to be printed as SVG, or call the layer guide.",
+    ),
+    Entry(
+        "print-text-missing", WARNING, "A text to be printed does not show.",
+        "Turn it into outlines.",
+    ),
+    Entry(
+        "print-text", NOTE, "A text is printed in a font of this machine; on another it may look otherwise.",
+        "Look at the page before you print it; turn the text into outlines to be sure.",
+    ),
+    Entry(
         "image-left-out", WARNING, "A picture was left out: it has no lines.",
         "Trace the picture into lines if it is to be worked.",
     ),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding, Findings, Severity
 
@@ -11,7 +13,7 @@ _MOST_PLACES = 50
 _MOST_ALIKE = 100
 
 #: Code: sentence for one or many. `{n}` is the count, `{s}` the plural's s, `{is_are}` the verb.
-_TEXTS: dict[str, str] = {
+COUNTED: dict[str, str] = {
     "text-left-out": "{n} text{s} {was_were} left out: letters are no lines",
     "image-left-out": "{n} embedded picture{s} {was_were} left out: a picture has no lines",
     "foreign-left-out": "{n} block{s} of foreign content {was_were} left out",
@@ -92,10 +94,19 @@ class Notes:
 
     def findings(self) -> Findings:
         """Everything said, single remarks first."""
-        return (*self._single, *(_finding(code, *found) for code, found in self._counted.items()))
+        return (*self._single, *(counted(code, *found) for code, found in self._counted.items()))
 
 
-def _finding(code: str, number: int, places: list[Place]) -> Finding:
+def counted(code: str, number: int, places: Sequence[Place]) -> Finding:
+    """Say how many of a kind there were.
+
+    Parameters
+    ----------
+    code
+        Of `COUNTED`.
+    number, places
+        How many, and where some of them are.
+    """
     many = number != 1
     words = {
         "n": number,
@@ -110,7 +121,7 @@ def _finding(code: str, number: int, places: list[Place]) -> Finding:
     }
     return Finding.of(
         code=code,
-        problem=_TEXTS[code].format(**words),
+        problem=COUNTED[code].format(**words),
         places=tuple(places),
         measure=float(number),
         unit="",

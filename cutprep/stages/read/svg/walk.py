@@ -20,6 +20,7 @@ from cutprep.errors import DrawingError, Place
 from cutprep.limits import Limits, more
 from cutprep.model.lines import Element
 from cutprep.model.text import TextPlace
+from cutprep.stages.read.svg.beside.texts import text_places
 from cutprep.stages.read.svg.document import Document, ElementContext, Host, Own
 from cutprep.stages.read.svg.elements import DRAWN, GROUPS, LEFT_OUT, href_of, join_layer, passes
 from cutprep.stages.read.svg.shapes.basic import TRACERS, Sizes
@@ -27,7 +28,6 @@ from cutprep.stages.read.svg.shapes.lines import Shapes
 from cutprep.stages.read.svg.shapes.transform import Matrix, compose, is_flat, shift, size_factor
 from cutprep.stages.read.svg.shapes.viewport import fit, parse_view_box
 from cutprep.stages.read.svg.style import Style
-from cutprep.stages.read.svg.beside.texts import text_places
 from cutprep.stages.read.svg.values import LengthContext, parse_url
 from cutprep.stages.read.svg.within import Within
 from cutprep.stages.read.svg.xml import line_of

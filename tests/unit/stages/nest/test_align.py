@@ -8,6 +8,7 @@ import pytest
 from cutprep.errors import PlanError
 from cutprep.geometry.affine import apply, compose, scale, shift, turn
 from cutprep.stages.nest.align import align
+from cutprep.stages.nest.nesting import AlignmentLimits
 
 _PLAN = np.array([(10.0, 10.0), (290.0, 15.0), (20.0, 280.0), (280.0, 270.0)])
 
@@ -32,8 +33,8 @@ def test_an_affine_map_is_found_again() -> None:
 
 
 def test_residuals_are_the_least_squares_ones() -> None:
-    """A point off by 1 mm: no small change of the map makes the sum of squares less."""
-    mat = _PLAN + np.array([(0, 0), (0, 0), (0, 0), (1.0, 0.0)])
+    """A point off by 0.9 mm: no small change of the map makes the sum of squares less."""
+    mat = _PLAN + np.array([(0, 0), (0, 0), (0, 0), (0.9, 0.0)])
     found = align(_PLAN, mat)
     least = float((found.residuals**2).sum())
     assert 0 < least < 1.0
@@ -63,3 +64,27 @@ def test_what_can_not_be_is_refused(plan: object, mat: object, kind: str, word: 
     """With the reason."""
     with pytest.raises(PlanError, match=word):
         align(plan, mat, kind)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("mat", "kind", "word", "more"),
+    [
+        (_PLAN * 1.006, "similarity", "more than 0.5 %", AlignmentLimits(scale=1)),
+        (
+            _PLAN @ np.array([[1, 0], [0.004, 1]]),
+            "affine",
+            "slanted by 0.23 degrees",
+            AlignmentLimits(skew=0.3),
+        ),
+        (
+            _PLAN + np.array([(0, 0), (0, 0), (0, 0), (1.4, 1.4)]),
+            "similarity",
+            "mm beside",
+            AlignmentLimits(off=2),
+        ),
+    ],
+)
+def test_a_sheet_that_lies_too_far_off_is_refused_until_more_is_allowed(mat, kind, word, more) -> None:
+    with pytest.raises(PlanError, match=word):
+        align(_PLAN, mat, kind)
+    assert align(_PLAN, mat, kind, more).residuals.max() < 2

@@ -1,0 +1,97 @@
+"""Jobs with a printed layer: marks, what stays free for them, pages, and what is refused."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+
+import cutprep
+from cutprep.job.printing import possible
+from cutprep.job.printing.marks import ARM, BLEED, kept_for_marks, mark_spots
+from tests.printed import TAG, with_print
+
+
+@pytest.fixture
+def tag(tmp_path):
+    path = tmp_path / "tag.svg"
+    path.write_text(TAG)
+    return path
+
+
+def test_marks_lie_in_the_corners_clear_of_the_printers_border():
+    spots = mark_spots(210, 297, 5)
+    assert spots.tolist() == [[9, 9], [201, 9], [201, 288], [9, 288]]
+    for (x, y), (left, bottom, right, top) in zip(
+        sorted(spots.tolist()), sorted(kept_for_marks(210, 297, 5)), strict=True
+    ):
+        assert left <= x - ARM
+        assert x + ARM <= right
+        assert bottom <= y - ARM
+        assert y + ARM <= top
+
+
+def test_parts_stay_clear_of_marks_and_of_the_border(tag, tmp_path):
+    outcome = cutprep.prepare(tag, copies=4, sheet="A4", effort="quick", out=tmp_path / "out", printer_edge=8)
+    (sheet,) = outcome.sheets
+    xy = sheet.placed.xy
+    width, height = sheet.sheet.width, sheet.sheet.height
+    edge = 8 + BLEED
+    assert xy.min() >= edge - 1e-6
+    assert (xy.max(axis=0) <= np.array([width, height]) - edge + 1e-6).all()
+    for left, bottom, right, top in kept_for_marks(width, height, 8):
+        inside = (xy > (left, bottom)).all(axis=1) & (xy < (right, top)).all(axis=1)
+        assert not inside.any()
+    assert (tmp_path / "out" / "sheet-01-print.pdf").read_bytes().startswith(b"%PDF-1.7")
+    page = (tmp_path / "out" / "job-sheet.html").read_text()
+    assert "Print sheet-01-print.pdf on each card at 100 %" in page
+    assert "mark 1: 12mm,12mm" in page
+
+
+def test_the_same_job_gives_the_same_page_and_verify_knows_it(tag, tmp_path):
+    for name in ("a", "b"):
+        cutprep.prepare(tag, copies=2, sheet="A4", effort="quick", out=tmp_path / name)
+    one, two = ((tmp_path / name / "sheet-01-print.pdf").read_bytes() for name in ("a", "b"))
+    assert one == two
+    assert "sheet-01-print.pdf" in json.dumps(json.loads((tmp_path / "a" / "job.json").read_text()))
+
+
+def test_a_sheet_found_elsewhere_is_cut_there_and_a_slip_is_refused(tag, tmp_path):
+    first = cutprep.prepare(tag, copies=2, sheet="A4", effort="quick", out=tmp_path / "a")
+    again = {"copies": 2, "sheet": "A4", "effort": "quick", "places": tmp_path / "a" / "job.json"}
+    moved = cutprep.prepare(
+        tag, out=tmp_path / "b", align=["9mm,9mm=10mm,9.5mm", "201mm,9mm=202mm,9.5mm"], **again
+    )
+    assert np.allclose(moved.sheets[0].placed.xy - first.sheets[0].placed.xy, (1, 0.5), atol=0.01)
+    with pytest.raises(cutprep.CutprepError, match=r"scale of 1\.0052"):
+        cutprep.prepare(tag, out=tmp_path / "c", align=["9mm,9mm=9mm,9mm", "201mm,9mm=202mm,9mm"], **again)
+    wide = cutprep.prepare(
+        tag, out=tmp_path / "c", align=["9mm,9mm=9mm,9mm", "201mm,9mm=202mm,9mm"], align_scale=1, **again
+    )
+    assert wide.sheets[0].placed.xy[:, 0].max() > first.sheets[0].placed.xy[:, 0].max()
+
+
+def test_what_can_not_be_printed_is_refused_before_the_layout(tag, tmp_path, monkeypatch):
+    with pytest.raises(cutprep.CutprepError, match="face down"):
+        cutprep.prepare(tag, out=tmp_path / "out", face_down=True)
+    with pytest.raises(cutprep.CutprepError, match="a print has one side"):
+        cutprep.prepare(tag, out=tmp_path / "out", mirror=True)
+    monkeypatch.setattr(possible, "can_render", lambda: False)
+    with pytest.raises(cutprep.CutprepError, match="two libraries more"):
+        cutprep.prepare(tag, out=tmp_path / "out")
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ('<text x="9" y="60" font-size="6">Honey</text>', "print-text"),
+        ('<text x="9" y="60" font-size="6" fill="none">Honey</text>', "print-text-missing"),
+    ],
+)
+def test_texts_that_need_a_font_are_told(tmp_path, text, code):
+    path = tmp_path / "tag.svg"
+    path.write_text(with_print("").replace('</g>\n<g id="cut"', f'{text}</g>\n<g id="cut"'))
+    outcome = cutprep.prepare(path, sheet="A4", effort="quick", out=tmp_path / "out")
+    assert [f.code for f in outcome.findings if f.code.startswith("print")] == [code]
