@@ -127,7 +127,7 @@ def test_too_few_sheets_say_how_many_full_sets_they_give(folder: Path) -> None:
     stock = '[[stock]]\nname = "small"\nlike = "card-160"\n[[stock.sheet]]\nsize = "30x30mm"\nat_hand = 3\n'
 
     def job(sets: int, spare: int) -> Path:
-        return write(folder, f"sets = {sets}\n{stock}{BASE}copies = 9\nspare = {spare}\n")
+        return write(folder, f"sets = {sets}\neffort = 'quick'\n{stock}{BASE}copies = 9\nspare = {spare}\n")
 
     with pytest.raises(TooFewSheets) as told:
         run(load_job(job(12, 5)))

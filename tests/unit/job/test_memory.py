@@ -29,7 +29,7 @@ class _Counting(Remembering):
 
 
 def _job(**settings: object):
-    return make_job(SAMPLES / "jar-carton.svg", copies=3, effort="quick", **settings)
+    return make_job(SAMPLES / "swing-tag.svg", copies=3, effort="quick", **settings)
 
 
 def test_a_second_run_makes_nothing_and_gives_the_same_files() -> None:
