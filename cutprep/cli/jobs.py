@@ -147,8 +147,7 @@ def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
         show.say(f"Note: {told}", console=show.err())
     printed = [done.print_file for done in outcome.sheets if done.print_file]
     if printed:
-        more = f" and {plural(len(printed) - 1, 'page')} more" if len(printed) > 1 else ""
-        show.say(f"Print {folder / printed[0]}{more} first: the job sheet says how")
+        show.say(f"Print {', '.join(printed)} first: the job sheet says how.")
     show.say(f"Open {folder / 'job-sheet.html'}")
 
 
