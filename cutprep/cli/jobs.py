@@ -146,9 +146,8 @@ def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
     for told in dict.fromkeys(f"{f.problem}. {f.fix}".strip() for f in worth_saying):
         show.say(f"Note: {told}", console=show.err())
     printed = [done.print_file for done in outcome.sheets if done.print_file]
-    if printed:
-        show.say(f"Print {', '.join(printed)} first: the job sheet says how.")
-    show.say(f"Open {folder / 'job-sheet.html'}")
+    first = f"Print {', '.join(printed)} first. " if printed else ""
+    show.say(f"{first}Open {folder / 'job-sheet.html'}")
 
 
 def _sheet_cells(done: SheetOutcome, unit: str) -> Iterator[tuple[str, ...]]:
