@@ -109,7 +109,8 @@ def prepare(
 ) -> None:
     """Turn drawings into machine files and a job sheet."""
     with show.reported():
-        from cutprep.cli.jobs import job_of_command, show_outcome, show_pictures, show_stopped
+        from cutprep.cli.done import show_outcome
+        from cutprep.cli.jobs import job_of_command, show_pictures, show_stopped
         from cutprep.cli.progress import progress_bar
         from cutprep.job.api import prepare_job
         from cutprep.job.before import beyond_reach

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -33,21 +33,17 @@ from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
 from cutprep.profile.machine import Machine
 from cutprep.report.data import duration_data, finding_data
-from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.report.outcome import Outcome
 from cutprep.report.pictures.findings import findings_picture
 from cutprep.report.pictures.machine_file import picture as draw_moves
 from cutprep.stages.check.layers import LayerRow, tabulate
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.readback.machine_file import parse
 from cutprep.tolerance import Tolerance
-from cutprep.units import plural, say_distance, say_length, say_size, say_time
+from cutprep.units import plural, say_length, say_size, say_time
 
 #: So many differences are shown each by itself.
 _FEW = 12
-#: Notes of a job that a maker wants to hear at once, not only on the job sheet.
-_SAID_AT_THE_END = ("nest-stopped", "sheet-for-spares")
-#: What is said before the work begins is not said again.
-_SAID_BEFORE = ("sheet-beyond-machine",)
 
 
 def chosen(settings: dict[str, Any]) -> Resolved:
@@ -110,60 +106,6 @@ def named_machine(settings: dict[str, Any]) -> Machine:
         When there is none of its name.
     """
     return machine_of(chosen(settings))
-
-
-def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
-    """Show one screen: what was read, what was found, sheets, times, files."""
-    shown = [f for f in outcome.findings if f.severity is not Severity.NOTE and f.code not in _SAID_BEFORE]
-    show.show_findings(shown, console=show.err(), every=every)
-    accepted = len(errors(shown))
-    if outcome.despite and accepted:
-        show.say(
-            f"Went on despite {accepted} error{'s' * (accepted > 1)}; each is named on the job sheet.",
-            style="bold red",
-            console=show.err(),
-        )
-    for template in outcome.templates:
-        size = say_size(*template.size, outcome.unit)
-        show.say(
-            f"{template.source}: {size}, {template.parts} part{'s' * (template.parts != 1)}, "
-            f"{plural(template.copies, 'copy', 'copies')}"
-        )
-    show.show_table(
-        ("file", "copies", "time", "cut", "score", "travel", "card used"),
-        [row for done in outcome.sheets for row in _sheet_cells(done, outcome.unit)],
-        right=(1, 2, 3, 4, 5, 6),
-    )
-    count = outcome.runs
-    stocks = " and ".join(stock.title for stock in outcome.stocks)
-    if any(len(done.files) > 1 for done in outcome.sheets):
-        show.say("Run the files of a sheet one after the other, as listed; change the tool between them.")
-    show.say(
-        f"{count:,} sheet{'s' * (count > 1)} of {stocks}, {say_time(outcome.seconds)} of machine time. "
-        "Every file was read back and is what was planned."
-    )
-    worth_saying = [f for f in outcome.findings if f.code in _SAID_AT_THE_END]
-    for told in dict.fromkeys(f"{f.problem}. {f.fix}".strip() for f in worth_saying):
-        show.say(f"Note: {told}", console=show.err())
-    printed = [done.print_file for done in outcome.sheets if done.print_file]
-    first = f"Print {', '.join(printed)} first. " if printed else ""
-    show.say(f"{first}Open {folder / 'job-sheet.html'}")
-
-
-def _sheet_cells(done: SheetOutcome, unit: str) -> Iterator[tuple[str, ...]]:
-    """One row for each file of a sheet; what holds for the whole sheet stands in the first."""
-    figures = (
-        say_distance(done.cut, unit),
-        say_distance(done.score, unit),
-        say_distance(done.travel, unit),
-        f"{100 * done.sheet.utilisation:.0f} %",
-    )
-    copies = str(len({spot.copy for spot in done.sheet.placements}))
-    if done.runs > 1:
-        copies = f"{copies}, run {done.runs:,} times"
-    for turn, file in enumerate(done.files):
-        time = say_time(file.duration.total)
-        yield (file.name, "", time, "", "", "", "") if turn else (file.name, copies, time, *figures)
 
 
 def show_pictures(outcome: Outcome, folder: Path, *, replace: bool) -> None:
