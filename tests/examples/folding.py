@@ -13,7 +13,7 @@ from cutprep.job.loading import fold_up
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings
 from cutprep.model.folded import Verdict
-from cutprep.model.operation import Fold
+from cutprep.model.operation import Fold, Operation
 from cutprep.stages.check.inspect import check
 from cutprep.stages.fold.declared.file import DeclaredPoint, Expect, FoldDeclarations
 from cutprep.stages.fold.findings.shape import shape_findings, two_ways_finding
@@ -23,6 +23,7 @@ from tests.drawn import LIMITS, Pen, box
 from tests.folding import folded
 from tests.kinds import sound
 from tests.kinds.draw import Manner, Net, drawn
+from tests.kinds.faults import instead, split
 from tests.nets import (
     Sketch,
     beside,
@@ -159,6 +160,12 @@ def _wanted(outer: Sketch, least: float = 0.0) -> Findings:
     return (told(Wanted("lid", "base", least), folded(outer), folded(tray())),)
 
 
+def _parted() -> Findings:
+    ends = ((90.0, 0.0), (90.0, 90.0))
+    strokes = instead(split(sound.carton()), *ends, (Operation.CUT, ends))
+    return folded(drawn(strokes, Manner(), np.random.default_rng(0))).messages
+
+
 EXAMPLES: dict[str, Callable[[], Findings]] = {
     "loose": partial(_folded, _cut_off),
     "does-not-close": partial(_folded, partial(tray, far_wall=32)),
@@ -197,6 +204,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "panel-narrow": partial(_folded, lambda: tray().score((30, 31), (180, 31))),
     "score-part-cut": _half_a_score,
     "score-missing": partial(_folded, _scoreless),
+    "cut-for-score": _parted,
     "wall-missing": partial(_sound, sound.no_wall),
     "fit": partial(_beside, 2.0),
     "fit-tight": partial(_wanted, _lid(1.0), 1.0),

@@ -2,5 +2,5 @@
 
 `plan` is the door. The wings stand in the order of the work: `net` (lines to panels and hinges), `declared`
 (what the maker says), `closing` (ways of folding, tried and judged), `folded` (one part summed up), `findings`
-(what the maker is told), `fit` (pieces and contents in one another), `export` (files of the folded shape).
+(what the maker is told), `lacking` (scores forgotten or cut), `fit` (pieces and contents in one another), `export` (files of the folded shape).
 """

@@ -21,11 +21,12 @@ from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.declared.resolved import owners, resolve_declarations
 from cutprep.stages.fold.findings.amiss import amiss
 from cutprep.stages.fold.findings.causes import blamed, causes_of, nothing_folds, told_once
-from cutprep.stages.fold.findings.missing_score import with_missing_score
 from cutprep.stages.fold.fit.pairs import found_fits
 from cutprep.stages.fold.fit.tell import fit_finding
 from cutprep.stages.fold.folded.summary import sum_up
 from cutprep.stages.fold.folded.word import Asked
+from cutprep.stages.fold.lacking.cut_score import with_cut_score
+from cutprep.stages.fold.lacking.missing_score import with_missing_score
 from cutprep.stages.fold.net.groups import middle_of, sort_out
 from cutprep.stages.fold.net.hems import frills_of
 from cutprep.stages.fold.net.hinges import Score, hinges_of, parts_of
@@ -79,21 +80,39 @@ def fold(
     """
     said = declared or FoldDeclarations()
     asked = Asked(said, thickness if said.thickness is None else said.thickness, tolerance, seed, work)
-    reports = _fold_as_drawn(drawing, asked, faults)
-    if declared is not None or any(f.severity is Severity.ERROR for f in faults):
-        return reports
-    return with_missing_score(drawing, reports, lambda other: _fold_as_drawn(other, asked, ()), _at(drawing))
-
-
-def _fold_as_drawn(drawing: Drawing, asked: Asked, faults: Findings) -> tuple[FoldReport, ...]:
-    """Fold every part just as it is drawn: the same, but no score is looked for."""
     drawn = pick_net_lines(drawing)
     if not len(drawn.operations):
         return ()
-    net = find_net(drawn, asked.tolerance)
+    net = find_net(drawn, tolerance)
+    reports, parts = _fold_net(drawing, net, asked, faults)
+    if declared is not None or not parts or any(f.severity is Severity.ERROR for f in faults):
+        return reports
+
+    def scored(other: Net, panels: frozenset[int], most: float) -> tuple[FoldReport, ...]:
+        return _fold_net(drawing, other, replace(asked, work=min(work, most)), (), panels)[0]
+
+    def again(other: Drawing, most: float) -> tuple[FoldReport, ...]:
+        lines = find_net(pick_net_lines(other), tolerance)
+        return _fold_net(other, lines, replace(asked, work=min(work, most)))[0]
+
+    told = with_cut_score(net, parts, reports, scored, _at(drawing))
+    return with_missing_score(drawing, told, again, _at(drawing))
+
+
+def _fold_net(
+    drawing: Drawing, net: Net, asked: Asked, faults: Findings = (), only: frozenset[int] | None = None
+) -> tuple[tuple[FoldReport, ...], tuple[tuple[int, ...], ...]]:
+    """Fold every part just as it is drawn; with the panels of each part.
+
+    Parameters
+    ----------
+    only
+        Parts without one of these panels are left out; all are folded when None.
+    """
     hinges = hinges_of(net)
     sorted_out = sort_out(net, parts_of(len(net.rings), hinges))
-    parts = [_with_frills_last(part_of(net, list(p), hinges), hinges) for p in sorted_out.parts]
+    groups = [p for p in sorted_out.parts if only is None or only.intersection(p)]
+    parts = [_with_frills_last(part_of(net, list(p), hinges), hinges) for p in groups]
     where = _where(drawing)
     shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
     causes = causes_of(faults, shapes)
@@ -102,13 +121,14 @@ def _fold_as_drawn(drawing: Drawing, asked: Asked, faults: Findings) -> tuple[Fo
     for k, part in enumerate(parts):
         resolved = resolve_declarations(part, k, asked.declared, owner)
         name = drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}"
-        loose = tuple(_loose(net, panels, where) for panels, of in sorted_out.loose if of == k)
+        mine = sorted_out.parts.index(groups[k])
+        loose = tuple(_loose(net, panels, where) for panels, of in sorted_out.loose if of == mine)
         report = sum_up(part, resolved, name, loose, asked, _at(drawing))
         report = replace(report, messages=(*report.messages, *amiss(report, _at(drawing))))
         reports.append(blamed(report, causes[k]))
     if not reports:
-        return nothing_folds(drawing.name, faults)
-    return with_fits(told_once(reports), _at(drawing))
+        return nothing_folds(drawing.name, faults), ()
+    return with_fits(told_once(reports), _at(drawing)), tuple(groups)
 
 
 def _with_frills_last(part: HingedPart, hinges: tuple[Score, ...]) -> HingedPart:

@@ -127,8 +127,12 @@ ENTRIES = (
         "Take one of them away; for a spine as wide as the card is thick, all is well.",
     ),
     Entry(
-        "score-missing", ERROR_OR_WARNING, "The part does not close as drawn, but does with one score more.",
-        "Draw the score there.",
+        "score-missing", ERROR_OR_WARNING, "A score seems to be missing: the part closes, or folds up as well, with one score more.",
+        "Draw the score there; if the card is meant to stay flat there, all is well.",
+    ),
+    Entry(
+        "cut-for-score", ERROR_OR_WARNING, "A cut parts what would fold up if it were scored there.",
+        "Put that cut on the score's layer; if a slit is meant, all is well.",
     ),
     Entry(
         "wall-missing", WARNING, "A flap or a side is drawn for a wall that is not there.",

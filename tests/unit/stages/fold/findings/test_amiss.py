@@ -1,4 +1,4 @@
-"""What is forgotten or too much, and where a score is missing."""
+"""What is forgotten or too much."""
 
 from __future__ import annotations
 
@@ -9,13 +9,12 @@ import pytest
 
 from cutprep.model.findings.entry import Severity
 from cutprep.model.findings.finding import Finding
-from cutprep.stages.fold.findings.missing_score import chords
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.folding import codes_of, folded
 from tests.kinds.draw import Manner, Net, drawn
-from tests.kinds.faults import SCORE, instead, plus, split, without
-from tests.kinds.sound import SIDE, TALL, A, D, H, L, T, W, X, carton, hexagon, no_wall, slip, slip_bare, tray
+from tests.kinds.faults import SCORE, instead, plus, split
+from tests.kinds.sound import SIDE, TALL, H, L, T, W, X, carton, hexagon, no_wall, slip, slip_bare, tray
 from tests.kinds.sound import square_tray as square
 from tests.nets import double_walled_tray, net_of, ngon_tray, tuck_end
 from tests.nets import tray as plain_tray
@@ -87,34 +86,6 @@ def test_short_slits_at_a_scores_ends_are_locks() -> None:
     assert not found(slit, "score-part-cut")
 
 
-@pytest.mark.parametrize(
-    ("make", "p", "q"),
-    [
-        (tray, (0, 0), (L, 0)),
-        (tray, (0, 0), (0, W)),
-        (carton, (0, T), (A, T)),
-        (carton, (A, 0), (A, T)),
-        (carton, (A + D, 0), (A + D, T)),
-    ],
-)
-def test_a_missing_score_is_told_with_its_ends_and_nothing_else(
-    make: Callable[[], Net], p: tuple[float, float], q: tuple[float, float]
-) -> None:
-    strokes = without(split(make()), p, q)
-    (report,) = fold(drawn(strokes, Manner(), np.random.default_rng(3)), tolerance=Tolerance())
-    assert codes_of(report) == ["score-missing"]
-    _, *ends = at(report.messages[0])
-    assert sorted(ends) == [pytest.approx(e, abs=0.1) for e in sorted((p, q))]
-    assert not report.ok
-
-
-def test_chords_lie_in_panels_along_or_square_to_scores() -> None:
-    report = folded(plain_tray())
-    for chord in chords(report):
-        assert min(abs(chord[1] - chord[0])) < 1e-6
-    assert not chords(folded(ngon_tray(3)))
-
-
 def test_a_wall_that_is_not_there() -> None:
     (finding,) = found(no_wall(), "wall-missing")
     assert at(finding)[0] == pytest.approx((0, W / 2), abs=0.1)
@@ -126,9 +97,3 @@ def test_two_scores_with_hardly_any_card_between() -> None:
     (finding,) = found(plus(split(tray()), SCORE, (0, 1), (L, 1)), "panel-narrow")
     assert finding.measure == pytest.approx(1.0, abs=0.05)
     assert 0 <= at(finding)[0][1] <= 1
-
-
-def test_a_second_line_over_a_score_is_the_checks_business() -> None:
-    """Only one cause is told: no score is looked for while the drawing has an error."""
-    strokes = plus(split(tray()), 5, (0, 0), (L, 0))
-    assert not found(strokes, "score-missing")

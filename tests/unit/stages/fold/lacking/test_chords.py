@@ -1,0 +1,51 @@
+"""Where a missing score still shows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from cutprep.model.folded import FoldReport
+from cutprep.stages.fold.lacking.chords import chords
+from cutprep.stages.fold.plan import fold
+from cutprep.tolerance import Tolerance
+from tests.folding import folded
+from tests.kinds.draw import XY, Manner, Net, drawn
+from tests.kinds.faults import split, without
+from tests.kinds.sound import A, D, H, L, T, W, carton, hexagon, square_tray, tray
+from tests.nets import ngon_tray, tuck_end
+from tests.nets import tray as plain_tray
+
+
+def _folded(strokes: list) -> FoldReport:  # type: ignore[type-arg]
+    return fold(drawn(strokes, Manner(), np.random.default_rng(3)), tolerance=Tolerance())[0]
+
+
+@pytest.mark.parametrize(
+    ("make", "p", "q"),
+    [
+        (tray, (0, 0), (L, 0)),
+        (tray, (0, 0), (0, W)),
+        (square_tray, (0, 0), (0, -H)),
+        (carton, (0, T), (A, T)),
+        (carton, (A, 0), (A, T)),
+        (carton, (A + D, 0), (A + D, T)),
+    ],
+)
+def test_a_missing_score_comes_first(make: Callable[[], Net], p: XY, q: XY) -> None:
+    first = chords(_folded(without(split(make()), p, q)))[0]
+    want = np.array([p, q], float)
+    assert min(np.abs(first.ends - want).max(), np.abs(first.ends - want[::-1]).max()) < 0.5
+    assert first.strong
+
+
+@pytest.mark.parametrize("make", [plain_tray, tuck_end, lambda: ngon_tray(6)])
+def test_a_sound_net_shows_no_strong_marks(make: Callable[[], object]) -> None:
+    assert chords(folded(make()), every=False) == []  # type: ignore[arg-type]
+    assert not any(c.strong for c in chords(folded(make())))  # type: ignore[arg-type]
+
+
+def test_no_score_no_chord() -> None:
+    assert chords(_folded([s for s in split(hexagon()) if s.operation.name == "CUT"])) == []
