@@ -13,6 +13,7 @@ from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags, Lines
 from cutprep.stages.mend.change import Change, told
 from cutprep.tolerance import Tolerance
+from cutprep.units import plural
 
 
 def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
@@ -45,8 +46,9 @@ def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
     touched = np.unique(owner[gone])
     finding = told(
         "removed-points",
-        f"{int(gone.sum())} points on {len(touched)} lines lay on the point before them.",
-        "They were taken out; no line looks different.",
+        f"{plural(int(gone.sum()), 'point')} on {plural(len(touched), 'line')} lay on the point before "
+        f"{'it' if gone.sum() == 1 else 'them'}.",
+        f"{'It was' if gone.sum() == 1 else 'They were'} taken out; no line looks different.",
         (place_of(lines, i) for i in touched[:MOST_PLACES].tolist()),
         float(gone.sum()),
         tolerance.zero,

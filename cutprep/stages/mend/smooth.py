@@ -10,6 +10,7 @@ from cutprep.model.findings.places import place_of
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.stages.mend.change import Change, told
 from cutprep.tolerance import Tolerance
+from cutprep.units import plural
 
 #: A joint inside an arc turns no more than this many times what its neighbours turn.
 _SMOOTH = 1.5
@@ -42,8 +43,8 @@ def straighten(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
     findings = tuple(
         told(
             "straightened",
-            f"{gone[i]} points lay within {tolerance.coincide:.2f} mm of a straight run.",
-            "They were taken out; the run is straight now.",
+            f"{plural(int(gone[i]), 'point')} lay within {tolerance.coincide:.2f} mm of a straight run.",
+            f"{'It was' if gone[i] == 1 else 'They were'} taken out; the run is straight now.",
             (place_of(lines, i),),
             float(gone[i]),
             tolerance.coincide,

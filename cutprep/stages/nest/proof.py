@@ -23,6 +23,7 @@ from cutprep.stages.nest.item.pattern import Pattern, numbered
 from cutprep.stages.nest.item.shape import Shape, polygon_of, shape_of, transformed
 from cutprep.stages.nest.item.usable_area import UsableArea
 from cutprep.stages.nest.nesting import Area
+from cutprep.units import plural
 
 #: Largest area by which two parts may seem to overlap, mm2, and largest shortfall of a distance, mm:
 #: what floating point leaves of parts that touch.
@@ -241,8 +242,8 @@ def _check_counts(sheets: Sequence[Sheet], demands: Sequence[Demand]) -> Iterato
         if asked[key] != placed[key]:
             yield Finding.of(
                 code="copies-wrong",
-                problem=f"{placed[key]} copies of '{names.get(key, 'another template')}' are placed; "
-                f"{asked[key]} are asked for",
+                problem=f"{plural(placed[key], 'copy', 'copies')} of '{names.get(key, 'another template')}' "
+                f"{'is' if placed[key] == 1 else 'are'} placed; {asked[key]} {'is' if asked[key] == 1 else 'are'} asked for",
                 fix="Add or take away copies.",
                 measure=float(placed[key]),
                 limit=float(asked[key]),

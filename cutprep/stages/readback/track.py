@@ -16,6 +16,7 @@ from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.held import Held, Said
+from cutprep.units import plural
 
 #: Of one kind, so many findings are kept word for word; a broken file repeats itself.
 _MOST_OF_A_KIND = 20
@@ -147,7 +148,10 @@ class Track:
     def findings(self) -> Findings:
         """What was noticed, with a last word on what was left out."""
         rest = [
-            Finding.of("more-of-the-same", f"{n - _MOST_OF_A_KIND} more findings '{code}' are not listed")
+            Finding.of(
+                "more-of-the-same",
+                f"{plural(n - _MOST_OF_A_KIND, 'more finding')} '{code}' {'is' if n == _MOST_OF_A_KIND + 1 else 'are'} not listed",
+            )
             for code, n in self._count.items()
             if n > _MOST_OF_A_KIND
         ]

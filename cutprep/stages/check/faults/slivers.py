@@ -13,6 +13,7 @@ from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.findings.telling import tell
 from cutprep.model.operation import Operation
 from cutprep.stages.check.survey import Survey
+from cutprep.units import plural
 
 
 def tell_slivers(survey: Survey) -> Iterator[Finding]:
@@ -45,8 +46,12 @@ def tell_repeats(survey: Survey) -> Iterator[Finding]:
     shown = first[:MOST_PLACES]
     yield Finding.of(
         code="repeated-point",
-        problem=f"{len(rows)} points on {len(first)} lines lie on the point before them: "
-        "they say nothing, and a machine may stop at each.",
+        problem=f"{plural(len(rows), 'point')} on {plural(len(first), 'line')} "
+        + (
+            "lies on the point before it: it says nothing, and a machine may stop there."
+            if len(rows) == 1
+            else "lie on the point before them: they say nothing, and a machine may stop at each."
+        ),
         fix="Nothing need be done; mending takes them out.",
         places=tuple(place_of(lines, int(owner[k]), lines.xy[rows[k]]) for k in shown.tolist()),
         measure=float(len(rows)),

@@ -10,6 +10,7 @@ from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import Corner, FoldReport, Verdict
 from cutprep.stages.fold.net.vertices import MAY
+from cutprep.units import plural
 
 #: More crossings than this are counted, not listed: they mostly have one cause.
 _MOST_CROSSINGS = 5
@@ -35,7 +36,12 @@ def shape_findings(report: FoldReport, at: At) -> list[Finding]:
         return [
             Finding.of(
                 "open-edges",
-                f"{report.open_sides} sides ({report.open_length:.0f} mm) meet nothing and don't lie in one plane",
+                f"{plural(report.open_sides, 'side')} ({report.open_length:.0f} mm) "
+                + (
+                    "meets nothing and bounds no opening in one plane"
+                    if report.open_sides == 1
+                    else "meet nothing and don't lie in one plane"
+                ),
                 "A panel or a score is missing or too many; or declare what meets there.",
                 where,
                 report.open_length,

@@ -11,6 +11,7 @@ from cutprep.stages.nest.item.problem import Problem
 from cutprep.stages.nest.item.shape import box_at
 from cutprep.stages.nest.item.usable_area import UsableArea
 from cutprep.stages.nest.layout.pattern_runs import Layout
+from cutprep.units import plural
 
 
 def refuse_too_large(problem: Problem) -> None:
@@ -44,11 +45,11 @@ def too_few(problem: Problem, layout: Layout, sets: int, unit: Sequence[int]) ->
     )
     wanted = sum(demand.copies for demand in problem.demands)
     if len(problem.demands) == 1:
-        name = problem.demands[0].template.name
+        name, room = problem.demands[0].template.name, wanted - sum(layout.short)
         return TooFewSheets(
-            f"the sheets at hand ({hand}) hold {wanted - sum(layout.short)} copies of '{name}'; "
+            f"the sheets at hand ({hand}) hold {plural(room, 'copy', 'copies')} of '{name}'; "
             f"{wanted} are asked for",
-            fix=f"Ask for {wanted - sum(layout.short)} copies, or have more sheets at hand.",
+            fix=f"Ask for {plural(room, 'copy', 'copies')}, or have more sheets at hand.",
         )
     words = " + ".join(
         f"{n} x '{demand.template.name}'" for n, demand in zip(unit, problem.demands, strict=True)

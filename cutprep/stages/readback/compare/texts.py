@@ -20,6 +20,7 @@ from cutprep.stages.readback.compare.align import StrokeMatch, align
 from cutprep.stages.readback.compare.runs import strokes_of
 from cutprep.stages.readback.hpgl.words import ASIDE, instructions
 from cutprep.stages.readback.machine_file import follow
+from cutprep.units import plural
 
 #: So many differences are told one by one.
 _MOST_TOLD = 20
@@ -127,7 +128,8 @@ def text_differences(
         place = (Place(line=there),) if there else ()
         told.append((stroke, Finding.of(code, f"{where}: {what}", places=place, severity=Severity.ERROR)))
     if len(rows) > _MOST_TOLD:
-        rest = f"{len(rows) - _MOST_TOLD} more instructions are not as they were prepared"
+        more = len(rows) - _MOST_TOLD
+        rest = f"{plural(more, 'more instruction')} {'is' if more == 1 else 'are'} not as prepared"
         told.append((-1, Finding.of("more-of-the-same", rest)))
     return told
 

@@ -9,6 +9,7 @@ from difflib import SequenceMatcher
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.legs import GO, Leg
 from cutprep.stages.readback.held import Held, Said
+from cutprep.units import plural
 
 #: The plan's figures are rounded as the language rounds them, so what differs is more than rounding.
 _NEAR = 1e-6  # not a tolerance: rounding of sums
@@ -62,7 +63,7 @@ def within(wanted: Leg, got: Leg, machine: Machine, language: str) -> Iterator[D
     if len(ours) != len(theirs) and not told:
         yield (
             "speed-differs",
-            f"speed or force changes {len(theirs) - 1} times on the way instead of {len(ours) - 1}",
+            f"speed or force changes {plural(len(theirs) - 1, 'time')} on the way instead of {len(ours) - 1}",
         )
     elif not told and _elsewhere(wanted, got):
         yield "speed-differs", "speed or force changes at another place than planned"
@@ -131,7 +132,10 @@ def _said(
     if ours == theirs:
         return
     if len(ours) > _MOST_SAID or len(theirs) > _MOST_SAID:
-        yield "instruction-differs", f"{len(theirs)} instructions stand where {len(ours)} are planned"
+        yield (
+            "instruction-differs",
+            f"{plural(len(theirs), 'instruction')} {'stands' if len(theirs) == 1 else 'stand'} where {len(ours)} {'is' if len(ours) == 1 else 'are'} planned",
+        )
         return
     for tag, a, b, c, d in SequenceMatcher(None, ours, theirs, autojunk=False).get_opcodes():
         if tag == "equal":
