@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from cutprep.model.findings.finding import Finding
 from cutprep.model.findings.places import MOST_PLACES
+from cutprep.units import plural
 
 T = TypeVar("T")
 
@@ -38,7 +39,7 @@ def tell(
     measure = sum(map(total, more)) if total else first.measure
     yield replace(
         first,
-        problem=f"{len(more)} more findings of this kind. The first of them: {first.problem}",
+        problem=f"{plural(len(more), 'more finding')} of this kind. The first of them: {first.problem}",
         places=tuple(place for finding in shown for place in finding.places[:1]),
         measure=measure,
     )
