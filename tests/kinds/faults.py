@@ -413,9 +413,20 @@ def findings_of(strokes: Strokes, seed: int) -> list[Finding]:
     return found
 
 
-def named_by(fault: Fault, seed: int) -> tuple[str, list[str]]:
-    """The code that names a fault at its place, or ""; and every new code."""
-    before = {(m.code, _spot(p)) for m in findings_of(fault.good(), seed) for p in m.places}
+def said_of(strokes: Strokes, seed: int) -> set[tuple[str, object]]:
+    """What is said of a sound template, and where."""
+    return {(m.code, _spot(p)) for m in findings_of(strokes, seed) for p in m.places}
+
+
+def named_by(fault: Fault, seed: int, before: set[tuple[str, object]] | None = None) -> tuple[str, list[str]]:
+    """The code that names a fault at its place, or ""; and every new code.
+
+    Parameters
+    ----------
+    before
+        What is said of the sound template; found out when None.
+    """
+    before = said_of(fault.good(), seed) if before is None else before
     codes, other = [], []
     for finding in findings_of(fault.bad(), seed):
         fresh = [p for p in finding.places if (finding.code, _spot(p)) not in before]

@@ -18,6 +18,7 @@ from tests.kinds.faults import (
     line,
     named_by,
     plus,
+    said_of,
     split,
     without,
 )
@@ -78,8 +79,9 @@ def table(nets: dict[str, Net], seed: int) -> Iterator[str]:
     named = total = 0
     for name, net in nets.items():
         missed, here = [], 0
+        before = said_of(split(net), seed)
         for fault in faults_in(name, net, np.random.default_rng([seed, *name.encode("utf-8")])):
-            code, said = named_by(fault, seed)
+            code, said = named_by(fault, seed, before)
             total += 1
             here += bool(code)
             if not code:

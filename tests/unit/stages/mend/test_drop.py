@@ -34,3 +34,9 @@ def test_nothing_to_drop() -> None:
     assert drop_slivers(lines, np.ones(1, bool), LIMITS) == (lines, ())
     tiny = Pen().cut([(0, 0), (0.1, 0)]).lines
     assert drop_slivers(tiny, np.zeros(1, bool), LIMITS) == (tiny, ())
+
+
+def test_one_point_is_told_in_the_singular() -> None:
+    _, (told,) = drop_points(Pen().cut([(0, 0), (9, 0), (9, 0), (9, 9)]).lines, np.ones(1, bool), LIMITS)
+    assert told.problem == "1 point on 1 line lay on the point before it."
+    assert told.fix.startswith("It was taken out")

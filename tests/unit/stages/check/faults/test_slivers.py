@@ -35,3 +35,12 @@ def test_repeated_points_are_counted_once_for_all() -> None:
     assert len(note.places) == 2
     assert note.places[0].xy == pytest.approx((9, 0))
     assert [place.line for place in note.places] == [1, 2]
+
+
+def test_one_repeated_point_is_told_in_the_singular() -> None:
+    (note,) = (
+        f
+        for f in check(Pen().cut([(0, 0), (9, 0), (9, 0), (9, 9)]).drawing, LIMITS)
+        if f.code == "repeated-point"
+    )
+    assert note.problem.startswith("1 point on 1 line lies on the point before it: ")
