@@ -37,7 +37,8 @@ def end_findings(report: FoldReport, state: State, at: At) -> list[Finding]:
     if report.verdict is not Verdict.CLOSED:
         return []
     body = [k for k, p in enumerate(report.panels) if p.role is Role.BODY]
-    mates = [m for cap in body for m in _round(state, cap, body)]
+    sides = _FreeSides(state, body)
+    mates = [m for cap in body for m in _round(state, cap, sides)]
     limit = _UNEVEN + report.thickness  # the wall over the glue flap is drawn a caliper narrower
     uneven = [m for m in mates if abs(m.length_difference) > limit]
     return side_findings(uneven, limit, report.panels, at) if _is_meant(uneven, mates) else []
@@ -49,45 +50,41 @@ def _is_meant(uneven: Sequence[Mate], mates: Sequence[Mate]) -> bool:
     return len(uneven) > 1 and not slips
 
 
-def _round(state: State, cap: int, body: Sequence[int]) -> list[Mate]:
+class _FreeSides:
+    """Sides of the body beyond which no panel of it hangs, and where they lie in space."""
+
+    def __init__(self, state: State, body: Sequence[int]) -> None:
+        hinges, inside = state.frame.part.hinges, set(body)
+        self.inner = [h.a in inside and h.b in inside for h in hinges]
+        self.all = [s for p in body for s in state.frame.sides[p] if s.hinge < 0 or not self.inner[s.hinge]]
+        ends = np.array([state.lift(s.panel, s.ends) for s in self.all]).reshape(-1, 2, 3)
+        runs = ends[:, 1] - ends[:, 0]
+        self.panel = np.array([s.panel for s in self.all], np.int64)
+        self.length = np.linalg.norm(runs, axis=1)
+        self.along = runs / self.length[:, None]
+        self.middle = ends.mean(axis=1)
+
+    def beside(self, k: int) -> PanelSide | None:
+        """The side of another panel that one is a pair with, the nearest; None without any."""
+        far = np.linalg.norm(self.middle - self.middle[k], axis=1)
+        pair = (self.panel != self.panel[k]) & (np.abs(self.along @ self.along[k]) > _PARALLEL)
+        pair &= (far < _NEAR) & (np.abs(self.length - self.length[k]) < _NO_PAIR)
+        found = np.flatnonzero(pair)
+        return self.all[int(found[np.lexsort((self.panel[found], far[found]))[0]])] if len(found) else None
+
+
+def _round(state: State, cap: int, sides: _FreeSides) -> list[Mate]:
     """The sides of an end panel with those that they meet; none unless all of them meet one."""
-    part = state.frame.part
-    if len(state.frame.rings[cap]) < _MANY or sum(_inner(part, k, body) for k in part.hinges_at(cap)) != 1:
+    hung = sum(sides.inner[k] for k in state.frame.part.hinges_at(cap))
+    if len(state.frame.rings[cap]) < _MANY or hung != 1:
         return []
     found = []
-    for side in _free(state, cap, body):
-        beside = [
-            (far, s)
-            for q in body
-            if q != cap
-            for s in _free(state, q, body)
-            for far in _apart(state, side, s)
-        ]
-        if not beside:
+    for k in np.flatnonzero(sides.panel == cap).tolist():
+        other = sides.beside(k)
+        if other is None:
             return []
-        _, other = min(beside, key=lambda b: (b[0], b[1].panel))
-        found.append(Mate(cap, other.panel, side.ends, other.ends[::-1]))
+        found.append(Mate(cap, other.panel, sides.all[k].ends, other.ends[::-1]))
     return found
-
-
-def _inner(part: HingedPart, hinge: int, body: Sequence[int]) -> bool:
-    h = part.hinges[hinge]
-    return h.a in body and h.b in body
-
-
-def _free(state: State, panel: int, body: Sequence[int]) -> list[PanelSide]:
-    """Sides of a panel beyond which no panel of the body hangs."""
-    part = state.frame.part
-    return [s for s in state.frame.sides[panel] if s.hinge < 0 or not _inner(part, s.hinge, body)]
-
-
-def _apart(state: State, one: PanelSide, two: PanelSide) -> Iterator[float]:
-    """How far two sides lie apart, if they are a pair: in turn none or one figure, mm."""
-    a, b = (state.lift(s.panel, s.ends) for s in (one, two))
-    u, v = (a[1] - a[0]) / one.length, (b[1] - b[0]) / two.length
-    far = float(np.linalg.norm(a.mean(axis=0) - b.mean(axis=0)))
-    if abs(float(u @ v)) > _PARALLEL and far < _NEAR and abs(one.length - two.length) < _NO_PAIR:
-        yield far
 
 
 def gusset_findings(part: HingedPart, panels: Sequence[Panel], at: At) -> list[Finding]:

@@ -11,7 +11,7 @@ import numpy as np
 from cutprep.model.lines import Flags, Points
 
 #: Figures that differ by less than the first, mm, or the second, as a share, are the same.
-_SAME, _SHARE = 0.15, 0.004
+_SAME, _SHARE = 0.15, 0.004  # not a tolerance: a share
 
 
 def figures(outline: Points) -> Points:
