@@ -79,7 +79,7 @@ def lace(segments: int) -> str:
         y = 10 + (k // side + 0.5) * pitch * math.sqrt(3) / 2
         spots = " ".join(f"{x + radius * math.cos(a):.3f},{y + radius * math.sin(a):.3f}" for a in turns)
         rows.append(f'<path d="M{spots}z"/>')
-    return page(f'<g id="cut"><path d="M2 2H298V298H2z"/>{"".join(rows)}</g>')
+    return page(f'<g id="cut"><path d="M5 5H295V295H5z"/>{"".join(rows)}</g>')
 
 
 def coast(points: int) -> str:

@@ -8,6 +8,7 @@ groups in working order, which the job sheet's slider shows one after the other.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Sequence
 
 import numpy as np
@@ -48,6 +49,9 @@ WORDS = {
 #: Pictures are for the eye: a fifth of a millimetre on paper can't be told apart at arm's length.
 _SIMPLER = 0.05
 _MOST_STEPS = 240
+_NOT_FINITE = "a picture can't hold a coordinate that is not finite"
+#: The second of two digits when it says nothing.
+_ZEROS = re.compile(r"(\.[1-9])0")
 #: A stroke is a part's outline when the middles of both are no further apart than this, mm.
 _SAME_MIDDLE = 0.5
 #: With more outlines than this on a sheet their order is left to the slider.
@@ -229,7 +233,7 @@ def path_data(points: Points) -> str:
     closed = len(points) >= 4 and bool((points[0] == points[-1]).all())
     if closed:
         points = points[:-1]
-    return f"M{'L'.join([_pair(x, y) for x, y in points.tolist()])}{'Z' if closed else ''}"
+    return f"M{'L'.join(_pairs(points))}{'Z' if closed else ''}"
 
 
 def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
@@ -255,6 +259,15 @@ def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
     return found
 
 
+def _pairs(points: Points) -> list[str]:
+    """Coordinates of points as `number` writes them, all in one go."""
+    flat = points.ravel().tolist()
+    if not all(map(math.isfinite, flat)):
+        raise ValueError(_NOT_FINITE)
+    text = ("%.2f %.2f\n" * len(points)) % tuple(flat)
+    return _ZEROS.sub(r"\1", text.replace(".00", "")).splitlines()
+
+
 def _pair(x: float, y: float) -> str:
     return f"{number(x)} {number(y)}"
 
@@ -268,5 +281,5 @@ def number(value: float) -> str:
         When it is not finite.
     """
     if not math.isfinite(value):
-        raise ValueError("a picture can't hold a coordinate that is not finite")
+        raise ValueError(_NOT_FINITE)
     return f"{value:.2f}".rstrip("0").rstrip(".") or "0"

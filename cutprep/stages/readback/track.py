@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from array import array
 from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -81,6 +82,29 @@ class Track:
                 self._stand()
             self._lifted = False
         self._add(x, y, curved)
+
+    def go_through(self, xs: Sequence[float], ys: Sequence[float]) -> None:
+        """Go straight from point to point with the tool as it is, as by `move` for each of them."""
+        if not len(xs):
+            return
+        self.move(xs[0], ys[0])
+        more = len(xs) - 1
+        self.allow_moves(more)
+        self.at = (xs[-1], ys[-1])
+        self._xs.extend(xs[1:])
+        self._ys.extend(ys[1:])
+        self.helds += [self.held] * more
+        # What was written for the first of them holds for all.
+        columns: tuple[array[Any], ...] = (
+            self.lines,
+            self._downs,
+            self._tools,
+            self._curves,
+            self._speeds,
+            self._forces,
+        )
+        for column in columns:
+            column.extend(column[-1:] * more)
 
     def _stand(self) -> None:
         """A lift between two moves with the tool down, or at the end, is a travel of no length."""

@@ -13,6 +13,7 @@ import shapely
 from numpy.typing import NDArray
 
 from cutprep.geometry.placed import Placed
+from cutprep.geometry.planar.outlines import ring_polygons
 from cutprep.model.lines import Codes, Index, Lines
 from cutprep.model.operation import WORKED, Operation
 
@@ -83,8 +84,8 @@ def containment(lines: Lines) -> tuple[Index, Index]:
     rings = cuts[lines.closed[cuts]]
     if not len(rings):
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
-    shapes = shapely.make_valid([shapely.Polygon(lines.points(i)) for i in rings])
-    probes = _inside_points(lines, cuts, rings, shapes)
+    shapes = shapely.make_valid(ring_polygons(lines.take(rings)))
+    probes = _inside_points(lines, cuts, shapes)
     inner, outer = shapely.STRtree(shapes).query(probes, predicate="intersects")
     areas = np.zeros(len(lines))
     areas[rings] = shapely.area(shapes)
@@ -95,19 +96,13 @@ def containment(lines: Lines) -> tuple[Index, Index]:
     return inner[keep][turn], outer[keep][turn]
 
 
-def _inside_points(
-    lines: Lines, cuts: Index, rings: Index, shapes: NDArray[np.object_]
-) -> NDArray[np.object_]:
+def _inside_points(lines: Lines, cuts: Index, shapes: NDArray[np.object_]) -> NDArray[np.object_]:
     """A point that tells where each cut lies: inside a ring, in the middle of an open line."""
-    where = np.full(len(lines), -1)
-    where[rings] = np.arange(len(rings))
     points = np.empty(len(cuts), object)
-    inside = shapely.point_on_surface(shapes)
-    for k, i in enumerate(cuts):
-        if where[i] >= 0:
-            points[k] = inside[where[i]]
-        else:
-            points[k] = shapely.line_interpolate_point(
-                shapely.LineString(lines.points(i)), 0.5, normalized=True
-            )
+    closed = lines.closed[cuts]
+    points[closed] = shapely.point_on_surface(shapes)
+    if not closed.all():
+        drawn = lines.take(cuts[~closed])
+        paths = shapely.linestrings(drawn.xy, indices=np.repeat(np.arange(len(drawn)), drawn.counts))
+        points[~closed] = shapely.line_interpolate_point(paths, 0.5, normalized=True)
     return points

@@ -7,7 +7,7 @@ at least 3 mm, where overcut and swivel do no harm.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +21,8 @@ RUN = 3.0  # mm
 _MOST = 32  # entries that are weighed on one closed line
 _APART = 15.0  # mm between entries on a long straight run
 _NO_SHARES = np.zeros(2)
+_ROUNDING = 1e-6  # not a tolerance: mm and radians by which sums in another order may differ
+_BLOCK = 500_000  # legs weighed at a time, for the memory that they take
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,6 +67,7 @@ def entry_points(lines: Lines, on_runs: Flags) -> EntryPoints:
     shares: list[Points] = []
     last = (lines.counts - 1).tolist()
     two = (lines.xy[lines.start[:-1]] != lines.xy[lines.start[1:] - 1]).any(axis=1).tolist()
+    on_runs = on_runs & _may_have_run(lines)
     for i, is_closed in enumerate(closed.tolist()):
         if not is_closed:
             segments.append(np.array([0, last[i]] if two[i] else [0]))
@@ -125,6 +128,37 @@ def runs(points: Points, curved: Flags) -> list[tuple[int, int, float]]:
     along = np.concatenate(([0.0], np.cumsum(np.concatenate((steps, steps)))))
     ends = np.append(corner[1:], corner[0] + n)
     return [(int(a), int(b), float(along[b] - along[a])) for a, b in zip(corner, ends, strict=True)]
+
+
+def _may_have_run(lines: Lines) -> Flags:
+    """Which lines may have a run that is long enough, (m,): all but closed ones of which it is certain that they have none."""
+    if not len(lines):
+        return np.zeros(0, bool)
+    xy, first, last = lines.xy, lines.start[:-1], lines.start[1:] - 1
+    step = np.diff(xy, axis=0, append=xy[-1:])
+    length, heading = np.hypot(step[:, 0], step[:, 1]), np.arctan2(step[:, 1], step[:, 0])
+    owner = np.repeat(np.arange(len(lines)), lines.counts)
+    inner = np.ones(len(xy), bool)
+    length[last], inner[last] = 0.0, False
+    turn = np.diff(heading, prepend=0.0)
+    turn[first] = heading[first] - heading[np.maximum(last - 1, 0)]
+    bent = lines.curved.copy()
+    bent[first] |= bent[last]
+    sharp = np.abs((turn + np.pi) % (2 * np.pi) - np.pi) > np.radians(CORNER) + _ROUNDING
+    corner = np.flatnonzero(inner & sharp & ~bent)
+    # From each corner to the next, and from the last one of a line over its seam to the first.
+    along = np.concatenate(([0.0], np.cumsum(length)))
+    around = along[lines.start[1:]] - along[first]
+    of, seam = owner[corner], np.diff(owner[corner], append=-1) != 0
+    head = np.flatnonzero(np.diff(of, prepend=-1))
+    run = np.diff(along[corner], append=0.0)
+    run[seam] = around[of[seam]] - along[corner[seam]] + along[corner[head]]
+    longest = around.copy()
+    if len(head):
+        longest[of[head]] = np.maximum.reduceat(run, head)
+    # A step of no length hides a turn.
+    still = np.bincount(owner[inner & (length == 0)], minlength=len(lines)) > 0
+    return np.asarray(~lines.closed | still | (longest >= RUN - _ROUNDING))
 
 
 def has_run(points: Points, curved: Flags) -> bool:
@@ -224,21 +258,38 @@ def choose(
     (m,) ndarray of int
         Number of the entry point of each line, indexed by line.
     """
-    at, paid = home[None], np.zeros(1)
-    backs: list[Index] = []
-    for line in order:
-        span = entries.slice(int(line))
-        legs = entries.entry[span][:, None] - at[None]
-        sums = paid[None] + cost(legs)
-        back = sums.argmin(axis=1)
-        backs.append(back)
-        paid = sums[np.arange(len(back)), back] + own[span]
-        at = entries.leave[span]
     result = np.zeros(len(entries.first) - 1, np.int64)
     if not len(order):
         return result
-    pick = int((paid + cost(home[None] - at)).argmin())
-    for line, back in zip(order[::-1], backs[::-1], strict=True):
+    paid = np.zeros(1)
+    backs: list[Index] = []
+    for line, costs in zip(order.tolist(), _costs_of_legs(entries, order, home, cost), strict=True):
+        sums = costs + paid
+        backs.append(sums.argmin(axis=1))
+        paid = sums.min(axis=1) + own[entries.slice(line)]
+    last = entries.leave[entries.slice(int(order[-1]))]
+    pick = int((paid + cost(home[None] - last)).argmin())
+    for line, back in zip(order[::-1].tolist(), backs[::-1], strict=True):
         result[line] = entries.first[line] + pick
         pick = int(back[pick])
     return result
+
+
+def _costs_of_legs(
+    entries: EntryPoints, order: Index, home: Points, cost: Callable[[Points], Points]
+) -> Iterator[Points]:
+    """For each line of an order the cost of the legs to its entries (rows) from where the line before is left."""
+    count = np.diff(entries.first)[order]
+    before = np.concatenate(([1], count[:-1]))
+    leave = np.vstack((entries.leave, home[None]))
+    base = np.concatenate(([len(leave) - 1], entries.first[order[:-1]]))
+    size = count * before
+    block = np.cumsum(size) // _BLOCK
+    for rows in np.split(np.arange(len(order)), np.flatnonzero(np.diff(block)) + 1):
+        row = np.repeat(rows, size[rows])
+        ends = np.cumsum(size[rows])
+        to, back = np.divmod(np.arange(len(row)) - np.repeat(ends - size[rows], size[rows]), before[row])
+        legs = entries.entry[entries.first[order[row]] + to] - leave[base[row] + back]
+        costs = cost(legs)
+        for k, end in zip(rows.tolist(), ends.tolist(), strict=True):
+            yield costs[end - size[k] : end].reshape(count[k], before[k])

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
+from cutprep.geometry.planar.outlines import ring_polygons
 from cutprep.model.lines import Index, Points
 from cutprep.stages.order.entry.stages import INNER, OUTLINES
 from cutprep.stages.order.tear.exposure import NARROW, Strips, pair_costs
@@ -59,17 +61,17 @@ def _habits(task: Task) -> tuple[Index, Index]:
     )
     pairs = []
     for rows, within, outward in ((holes, NARROW, False), (outlines, _BESIDE, True)):
-        shapes = [shapely.Polygon(task.lines.points(i)) for i in rows.tolist()]
+        shapes = ring_polygons(task.lines.take(rows))
         if outward:
             size = shapely.distance(shapely.centroid(shapes), shapely.Point(middle))
         else:
             size = shapely.area(shapes)
-        pairs.append(_ranked(task, rows, [s.exterior for s in shapes], np.asarray(size, float), within))
+        pairs.append(_ranked(task, rows, shapely.get_exterior_ring(shapes), np.asarray(size, float), within))
     return np.concatenate([p[0] for p in pairs]), np.concatenate([p[1] for p in pairs])
 
 
 def _ranked(
-    task: Task, rows: Index, rings: list[shapely.LinearRing], size: Points, within: float
+    task: Task, rows: Index, rings: NDArray[np.object_], size: Points, within: float
 ) -> tuple[Index, Index]:
     """Neighbours of the same rank, the one that should go first before the other."""
     if len(rows) < 2:

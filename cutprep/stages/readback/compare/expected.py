@@ -114,8 +114,7 @@ def _alike(planned: Moves) -> Iterator[tuple[int, int]]:
 
 
 def _follow(track: Track, points: Points) -> None:
-    for x, y in points.tolist():
-        track.move(x, y)
+    track.go_through(points[:, 0].tolist(), points[:, 1].tolist())
 
 
 class _Hpgl:

@@ -242,10 +242,18 @@ class HpglReader:
             numbers = tuple(self._whole(value) for value in numbers)
         plain, least, most = unscaled and self.window is None, self.least, self.most
         move, (a, b, c, d, e, f) = self.track.move, self._mm
+        if plain and numbers and not self.relative and least <= min(numbers) and max(numbers) <= most:
+            # As below, for nearly all of a large file.
+            pairs = list(zip(numbers[::2], numbers[1::2], strict=False))
+            self.spot = pairs[-1] if pairs else self.spot
+            self.track.go_through(
+                [x * a + y * b + c for x, y in pairs], [x * d + y * e + f for x, y in pairs]
+            )
+            return
         for p, q in zip(numbers[::2], numbers[1::2], strict=False):
             x, y = (x + p, y + q) if self.relative else (p, q)
             if plain and least <= x <= most and least <= y <= most:
-                self.spot = (x, y)  # as `_to` does, for nearly all of a large file
+                self.spot = (x, y)  # as `_to` does
                 move(x * a + y * b + c, x * d + y * e + f)
             elif not self._to(x, y):
                 return
