@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
 
@@ -18,10 +19,10 @@ from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.steps import works_of
+from cutprep.report.makingsheet import Card, views_of
 from cutprep.report.outcome import Outcome
 from cutprep.report.page import render
 from cutprep.report.pictures.sheet import sheet_marks, style_rules, template_marks
-from cutprep.report.pictures.step import done_picture
 from cutprep.report.sheet_rows import grain_way, in_words, sheet_row, texts_on
 from cutprep.units import say_area, say_size, say_thin, say_time
 
@@ -43,8 +44,15 @@ class StockRow:
     made: str
 
 
-def job_sheet(outcome: Outcome) -> str:
+def job_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
     """Write the job sheet.
+
+    Parameters
+    ----------
+    outcome
+        Of the job.
+    cards
+        Content of the making sheet where it is known: what it draws of folded pieces is not drawn again.
 
     Returns
     -------
@@ -60,7 +68,7 @@ def job_sheet(outcome: Outcome) -> str:
         language=_LANGUAGES[outcome.language],
         chords=say_thin(outcome.chord_error, outcome.unit) if outcome.chord_error else "arcs as they are",
         layers=_layers(outcome),
-        folded=_folded(outcome),
+        folded=_folded(outcome, cards),
         first_sheets=rows[:_MOST_SHOWN],
         loading=_loading(outcome),
         texts=_texts(outcome),
@@ -148,15 +156,15 @@ def _kind_in_words(kind: FindingGroup, unit: str) -> FindingGroup:
     return replace(kind, findings=tuple(in_words(f, unit) for f in kind.findings))
 
 
-def _folded(outcome: Outcome) -> list[tuple[str, Markup]]:
+def _folded(outcome: Outcome, cards: Sequence[Card] | None) -> list[tuple[str, Markup]]:
     """The first templates that fold, as they stand when they are made."""
     found: list[tuple[str, Markup]] = []
-    for template in outcome.templates:
+    for k, template in enumerate(outcome.templates):
         if len(found) >= _MOST_SHOWN or not any(r.hinges for r in template.folds):
             continue
-        works, _ = works_of(pieces_of(template, outcome.tolerance.gap), outcome.tolerance.coincide)
-        pictures = [(w.title if len(works) > 1 else template.name, done_picture(w)) for w in works]
-        found += [(name, Markup(p)) for name, p in pictures if p]  # noqa: S704 - escapes names itself
+        if cards is None:
+            works, _ = works_of(pieces_of(template, outcome.tolerance.gap), outcome.tolerance.coincide)
+        found += views_of(works, template.name) if cards is None else cards[k].views
     return found[:_MOST_SHOWN]
 
 

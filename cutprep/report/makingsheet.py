@@ -56,8 +56,8 @@ class Card:
 
     Attributes
     ----------
-    folded
-        Picture of the folded piece, empty when nothing folds.
+    views
+        Title and picture of each piece that folds, as it stands when it is made.
     pieces
         Its pieces.
     joined
@@ -67,9 +67,14 @@ class Card:
     name: str
     count: str
     stock: str
-    folded: Markup
+    views: tuple[tuple[str, Markup], ...]
     pieces: tuple[Making, ...]
     joined: tuple[str, ...]
+
+    @property
+    def folded(self) -> Markup:
+        """Pictures of the folded pieces, empty when nothing folds."""
+        return Markup("").join(picture for _, picture in self.views)
 
 
 def making_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
@@ -150,10 +155,16 @@ def _card(outcome: Outcome, template: TemplateOutcome, key: str, *, views: bool)
         name=template.name,
         count=_count(outcome, template),
         stock=template.stock.title,
-        folded=Markup("".join(done_picture(w) for w in works)),  # noqa: S704 - escapes names itself
+        views=views_of(works, template.name),
         pieces=tuple(_making(work, f"{key}-{i}", view=views) for i, work in enumerate(works)),
         joined=tuple(step.text for step in joined),
     )
+
+
+def views_of(works: Sequence[PieceWork], name: str) -> tuple[tuple[str, Markup], ...]:
+    """Title and picture of the pieces that fold; a template of one piece goes by its own name."""
+    pictures = [(w.title if len(works) > 1 else name, done_picture(w)) for w in works]
+    return tuple((title, Markup(p)) for title, p in pictures if p)  # noqa: S704 - escapes names itself
 
 
 def _making(work: PieceWork, key: str, *, view: bool) -> Making:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from cutprep.model.lines import Points
 
@@ -43,11 +44,12 @@ def paint_order(polygons: Sequence[Points], before: Sequence[float], *, same: fl
     after: list[set[int]] = [set() for _ in range(count)]
     waiting = [0] * count
     i, j = shapely.STRtree(shapes).query(shapes, predicate="intersects")
-    for a, b in zip(i[i < j].tolist(), j[i < j].tolist(), strict=True):
-        first = _first(shapes[a], shapes[b], planes[a], planes[b], same)
+    i, j = i[i < j], j[i < j]
+    area, common = shapely.area(shapes), shapely.intersection(shapes[i], shapes[j])
+    meet = np.flatnonzero(shapely.area(common) > _TOUCHING * np.minimum(area[i], area[j]))
+    for k, a, b in zip(meet.tolist(), i[meet].tolist(), j[meet].tolist(), strict=True):
+        first = _first(common[k], planes[a], planes[b], same) or before[a] - before[b]
         if first == 0.0:
-            first = before[a] - before[b]
-        if first is None or first == 0.0:
             continue
         low, high = (a, b) if first < 0 else (b, a)
         after[low].add(high)
@@ -59,7 +61,10 @@ def paint_order(polygons: Sequence[Points], before: Sequence[float], *, same: fl
 def plane_of(polygon: Points) -> tuple[float, float, float, float]:
     """Unit normal and distance n.x = d of a polygon's plane (Newell's sum); (n, 3) mm."""
     ring = polygon - polygon[0]
-    normal = np.cross(ring, np.roll(ring, -1, axis=0)).sum(axis=0)
+    x, y, z = ring.T
+    on_x, on_y, on_z = np.roll(ring, -1, axis=0).T
+    cross = np.column_stack((y * on_z - z * on_y, z * on_x - x * on_z, x * on_y - y * on_x))
+    normal = cross.sum(axis=0)
     size = float(np.linalg.norm(normal))
     normal = normal / size if size else np.array([0.0, 0.0, 1.0])
     return float(normal[0]), float(normal[1]), float(normal[2]), float(normal @ polygon[0])
@@ -75,13 +80,8 @@ def _seen(polygon: Points, plane: Points) -> shapely.Polygon:
     return shape if isinstance(shape, shapely.Polygon) else shapely.Polygon()
 
 
-def _first(
-    one: shapely.Polygon, two: shapely.Polygon, plane_a: Points, plane_b: Points, same: float
-) -> float | None:
-    """Depth of the first less that of the second where they overlap; 0 in one plane, None when they don't overlap."""
-    common = one.intersection(two)
-    if common.area <= _TOUCHING * min(one.area, two.area):
-        return None
+def _first(common: BaseGeometry, plane_a: Points, plane_b: Points, same: float) -> float:
+    """Depth of the first less that of the second where they overlap; 0 in one plane."""
     parts = [p for p in shapely.get_parts(common) if p.area > 0]
     point = max(parts, key=lambda p: p.area).representative_point()
     depths = [(n[3] - n[0] * point.x - n[1] * point.y) / n[2] for n in (plane_a, plane_b)]

@@ -45,8 +45,8 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
         files.update(_plain_sheet(outcome, sheet, also))
     if "pictures" in also:
         files.update(pictures(outcome))
-    files[JOB_SHEET] = job_sheet(outcome)
     made = cards_of(outcome)
+    files[JOB_SHEET] = job_sheet(outcome, made)
     files[MAKING_SHEET] = making_sheet(outcome, made)
     files[MAKING_TEXT] = making_text(outcome, made)
     if "class-sheet" in also:

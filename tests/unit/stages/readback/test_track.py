@@ -41,6 +41,29 @@ def test_a_path_with_lifts() -> None:
     assert moves.home == (5, 6)
 
 
+def test_many_points_at_once_are_as_many_moves() -> None:
+    """After a lift that leaves a travel of no length, too, and nothing for no points."""
+    one, many = Track((0.0, 0.0)), Track((0.0, 0.0))
+    spots = [(3.0, 0.0), (3.0, 4.0), (5.0, 4.5)]
+    for track in (one, many):
+        track.speed, track.force, track.line = 40.0, 7.0, 3
+        for _ in range(2):
+            track.down = True
+            if track is one:
+                for spot in spots:
+                    track.move(*spot)
+            else:
+                track.go_through(*zip(*spots, strict=True))
+            track.down = False
+    many.go_through([], [])
+    a, b = one.moves(None), many.moves(None)
+    for column in ("xy", "down", "tool", "speed", "force", "stroke", "curved"):
+        assert np.array_equal(getattr(a, column), getattr(b, column), equal_nan=column == "force")
+    assert (one.lines, len(one.helds)) == (many.lines, len(many.helds))
+    with pytest.raises(ReadbackError):
+        Track(limits=Limits(moves=3)).go_through(range(4), range(4))
+
+
 def test_a_lift_before_any_work_is_nothing() -> None:
     track = Track()
     track.down = True
