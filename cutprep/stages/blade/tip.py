@@ -61,9 +61,17 @@ def headings(pivot: Points, offset: float, heading: float | None = None) -> Poin
     d(phi)/ds = sin(alpha - phi)/e; on a straight pull tan(b/2) = tan(b0/2) exp(-s/e) with
     b = alpha - phi, a tractrix (Huygens 1692).
     """
-    step = np.diff(pivot, axis=0)
-    way = np.arctan2(step[:, 1], step[:, 0]).tolist()
-    length = np.hypot(*step.T).tolist()
+    way, length = _ways(np.diff(pivot, axis=0))
+    return np.array(_turned(way, length, offset, heading))
+
+
+def _ways(step: Points) -> tuple[list[float], list[float]]:
+    """Direction of each step, radians, and its length, mm."""
+    return np.arctan2(step[:, 1], step[:, 0]).tolist(), np.hypot(step[:, 0], step[:, 1]).tolist()
+
+
+def _turned(way: list[float], length: list[float], offset: float, heading: float | None) -> list[float]:
+    """Heading of the blade before each of some moves, and after the last; see `headings`."""
     first = next((w for w, d in zip(way, length, strict=True) if d > 0), 0.0)
     phi = first if heading is None else heading
     result = [phi]
@@ -72,7 +80,7 @@ def headings(pivot: Points, offset: float, heading: float | None = None) -> Poin
             half = math.remainder(alpha - phi, math.tau) / 2.0
             phi = alpha - 2.0 * math.atan(math.tan(half) * math.exp(-d / offset))
         result.append(phi)
-    return np.array(result)
+    return result
 
 
 def tip_samples(begin: Points, end: Points, phi: Points, offset: Points) -> tuple[Points, Index]:
@@ -188,18 +196,19 @@ def _held(
 ) -> tuple[Points, Points]:
     """Heading of the blade at the begin of each move, radians, and its offset, mm; it keeps its heading while up."""
     begin, known = moves.begin, dict[int, float]()
+    way, length = _ways(moves.xy - begin)
     phi, offset = np.zeros(len(moves)), np.zeros(len(moves))
     for rows, stroke in runs:
         number = int(moves.tool[rows.start])
         e = _offset(machine.tool_numbered(number), blade_offset)
         if e <= 0:
             continue
-        pivot = np.vstack((begin[rows.start], moves.xy[rows]))
         heading = known.get(number)
         if heading is None and stroke < 0:
-            heading = float(headings(pivot[:2], e)[0]) + math.radians(120.0)
-        found = headings(pivot, e, heading)
-        phi[rows], offset[rows], known[number] = found[:-1], e, float(found[-1])
+            pivot = np.vstack((begin[rows.start], moves.xy[rows.start]))
+            heading = float(headings(pivot, e)[0]) + math.radians(120.0)
+        found = _turned(way[rows], length[rows], e, heading)
+        phi[rows], offset[rows], known[number] = found[:-1], e, found[-1]
     return phi, offset
 
 
@@ -293,7 +302,10 @@ def _pen_down_runs(moves: Moves) -> list[slice]:
 def _sampled(line: Points, apart: float) -> Points:
     """A line's vertices, and points on it no further apart than that."""
     step = np.diff(line, axis=0)
-    count = np.maximum(np.ceil(np.hypot(*step.T) / apart), 1).astype(np.int64)
+    length = np.hypot(step[:, 0], step[:, 1])
+    if not (length > apart).any():
+        return line
+    count = np.maximum(np.ceil(length / apart), 1).astype(np.int64)
     row = np.repeat(np.arange(len(step)), count)
     share = (np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)) / count[row]
     return np.vstack((line[row] + step[row] * share[:, None], line[-1:]))

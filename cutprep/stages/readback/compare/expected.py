@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Protocol
 
 import numpy as np
@@ -91,26 +92,16 @@ def expected_legs(
 
 def _alike(planned: Moves) -> Iterator[tuple[int, int]]:
     """Ranges of moves that are worked alike, as (first, last + 1)."""
-    keys = [
-        (
-            down,
-            tool,
-            speed if down else 0.0,
-            repr(force) if down else "",
-        )  # NaN equals nothing, as text itself
-        for down, tool, speed, force in zip(
-            planned.down.tolist(),
-            planned.tool.tolist(),
-            planned.speed.tolist(),
-            planned.force.tolist(),
-            strict=True,
-        )
-    ]
-    first = 0
-    for k in range(1, len(keys) + 1):
-        if k == len(keys) or keys[k] != keys[first]:
-            yield first, k
-            first = k
+    if not len(planned):
+        return
+    down, force = planned.down, planned.force
+    both = down[1:] & down[:-1]
+    other = (down[1:] != down[:-1]) | (planned.tool[1:] != planned.tool[:-1])
+    other |= both & (planned.speed[1:] != planned.speed[:-1])
+    # No force twice is no change, although NaN equals nothing.
+    other |= both & (force[1:] != force[:-1]) & ~(np.isnan(force[1:]) & np.isnan(force[:-1]))
+    edges = [0, *(np.flatnonzero(other) + 1).tolist(), len(down)]
+    yield from pairwise(edges)
 
 
 def _follow(track: Track, points: Points) -> None:
