@@ -1,8 +1,7 @@
 """Follow an HP-GL file as a plotter would.
 
-Sources: HP 7470A Interfacing and Programming Manual (1984) for HP-GL, HP PCL 5 Technical
-Reference Manual Part II for HP-GL/2; pages stand beside each rule. Where the two differ the
-stricter one is reported.
+Sources: HP 7470A Interfacing and Programming Manual (1984) for HP-GL, HP PCL 5 Technical Reference Manual
+Part II for HP-GL/2; pages stand beside each rule. Where the two differ the stricter one is reported.
 """
 
 from __future__ import annotations
@@ -10,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import accumulate
 
 from cutprep.geometry.affine import compose
 from cutprep.limits import Limits
@@ -236,27 +236,19 @@ class HpglReader:
         """Through pairs of coordinates; an odd one is refused after the whole pairs (7470A p. 3-8)."""
         if len(numbers) % 2:
             self.track.note("odd-coordinates", f"{len(numbers)} coordinates: the last one has no partner")
-        x, y = self.spot
         unscaled = self.frame.user is None
         if unscaled and not all(map(float.is_integer, numbers)):
             numbers = tuple(self._whole(value) for value in numbers)
-        plain, least, most = unscaled and self.window is None, self.least, self.most
-        move, (a, b, c, d, e, f) = self.track.move, self._mm
-        if plain and numbers and not self.relative and least <= min(numbers) and max(numbers) <= most:
-            # As below, for nearly all of a large file.
-            pairs = list(zip(numbers[::2], numbers[1::2], strict=False))
-            self.spot = pairs[-1] if pairs else self.spot
-            self.track.go_through(
-                [x * a + y * b + c for x, y in pairs], [x * d + y * e + f for x, y in pairs]
-            )
+        xs, ys = numbers[: len(numbers) // 2 * 2 : 2], numbers[1::2]
+        if self.relative:
+            xs, ys = (tuple(accumulate(s, initial=at))[1:] for at, s in zip(self.spot, (xs, ys), strict=True))
+        within = not xs or (self.least <= min(*xs, *ys) and max(*xs, *ys) <= self.most)
+        if unscaled and self.window is None and xs and within:
+            (a, b, c, d, e, f), self.spot = self._mm, (xs[-1], ys[-1])  # as `_to` does
+            spots = [(x * a + y * b + c, x * d + y * e + f) for x, y in zip(xs, ys, strict=True)]
+            self.track.go_through(*zip(*spots, strict=True))
             return
-        for p, q in zip(numbers[::2], numbers[1::2], strict=False):
-            x, y = (x + p, y + q) if self.relative else (p, q)
-            if plain and least <= x <= most and least <= y <= most:
-                self.spot = (x, y)  # as `_to` does
-                move(x * a + y * b + c, x * d + y * e + f)
-            elif not self._to(x, y):
-                return
+        all(self._to(x, y) for x, y in zip(xs, ys, strict=True))  # to the first one that is refused
 
     def _whole(self, value: float) -> float:
         """Fractions are dropped while scaling is off (7470A p. 2-3)."""

@@ -15,7 +15,6 @@ from cutprep.geometry.closeness.proximity import (
     boxes_between,
     clusters,
     components,
-    near_segments,
     point_pairs,
     segment_pairs,
     spans,
@@ -134,18 +133,3 @@ def test_components_and_spans() -> None:
     assert components(3, np.zeros(0, int), np.zeros(0, int)).tolist() == [0, 1, 2]
     assert spans(np.array([1, 1, 2, 2]), np.array([3, 3, 3, 4])) == [(0, 2), (2, 3), (3, 4)]
     assert spans(np.zeros(0, int)) == []
-
-
-def test_segments_near_each_other_by_their_distance() -> None:
-    """Against GEOS, with one that is indexed in pieces; of one kind none are paired."""
-    begin = RNG.uniform(0, 30, (200, 2))
-    end = begin + RNG.uniform(-3, 3, (200, 2))
-    begin[0], end[0] = (0, 0), (30, 29)
-    kind = np.arange(200) % 50
-    drawn = np.asarray(shapely.linestrings(np.stack((begin, end), axis=1)))
-    close = shapely.distance(drawn[:, None], drawn[None]) <= 0.7
-    found = near_segments(begin, end, kind, 0.7)
-    assert _as_set(found) == _every_pair(close & (kind[:, None] != kind[None]))
-    assert (found[0] < found[1]).all()
-    none = np.zeros((0, 2))
-    assert not len(near_segments(none, none, np.zeros(0, int), 1.0)[0])

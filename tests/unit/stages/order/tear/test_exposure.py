@@ -110,9 +110,9 @@ def test_in_dense_lace_neighbours_grow_with_the_lines_not_with_their_square(
     shares: list[float] = []
     near = exposure._near_segments
 
-    def counted(cuts: exposure._Cuts) -> tuple[np.ndarray, np.ndarray]:
-        found = near(cuts)
-        shares.append(len(found[0]) / len(cuts.owner))
+    def counted(a: np.ndarray, b: np.ndarray, owner: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        found = near(a, b, owner)
+        shares.append(len(found[0]) / len(a))
         return found
 
     monkeypatch.setattr(exposure, "_near_segments", counted)
