@@ -96,6 +96,8 @@ class Expected:
         Room enclosed by the scores of the first part, mm3, where a closed form is stated.
     play
         Room that is left on each side, at least, between pieces that go into or over one another, mm.
+    told
+        Codes of warnings that belong to it, such as that of flaps which lie three deep on purpose.
     """
 
     verdicts: tuple[Verdict, ...]
@@ -104,6 +106,7 @@ class Expected:
     blank: tuple[float, float] | None = None
     volume: float | None = None
     play: float | None = None
+    told: tuple[str, ...] = ()
 
 
 def said(dimension: Dimension, text: str) -> float | str:

@@ -12,6 +12,7 @@ from cutprep.template.boxes.prism import PRISM
 from cutprep.template.boxes.sets import DRAWER, SHOULDER
 from cutprep.template.boxes.taper import CONE, CUP
 from cutprep.template.boxes.tray import TRAY, TRAY_WITH_LID
+from cutprep.template.boxes.treat import TREAT
 from cutprep.template.cartons.bag import BAG
 from cutprep.template.cartons.ridge import GABLE_BOX, MILK_CARTON
 from cutprep.template.cartons.tube import BAND, SLEEVE, TUCK_CARTON
@@ -24,7 +25,7 @@ from cutprep.template.kind import KindOfTemplate
 KINDS: dict[str, KindOfTemplate] = {
     kind.name: kind
     for kind in (
-        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, POLYGON_BOX, STAR, EXPLODING, SLICE, TUCK_CARTON, SLEEVE, PRISM, GATHERED, MILK_CARTON, GABLE_BOX, BAG, PYRAMID, CUP, CONE, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LOCKED_BAND, FOLDED_CARD, PLACE_CARD, LINER, STAIR, LACE,
+        TRAY, TRAY_WITH_LID, HINGED, SHOULDER, DRAWER, POLYGON_BOX, STAR, EXPLODING, SLICE, TUCK_CARTON, SLEEVE, PRISM, GATHERED, TREAT, MILK_CARTON, GABLE_BOX, BAG, PYRAMID, CUP, CONE, PILLOW, ENVELOPE, DIVIDER, TAG, BAND, LOCKED_BAND, FOLDED_CARD, PLACE_CARD, LINER, STAIR, LACE,
     )
 }  # fmt: skip
 

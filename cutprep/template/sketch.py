@@ -26,6 +26,8 @@ LAYERS: tuple[tuple[str, Operation, Fold], ...] = (
 _KINDS = {"valley": 1, "mountain": 2}
 #: Points closer than this are one: arithmetic that meets itself again may differ in the last bits.
 _SAME = 1e-6
+#: Angles below this carry their unit, degrees.
+_SMALL_ANGLE = 15.0
 
 
 class Sketch:
@@ -63,7 +65,8 @@ class Sketch:
         """
         self._add(points, _KINDS[kind])
         if degrees is not None:
-            self._angle[-1] = f" {round(degrees, 4):g}"
+            # A small bare number behind a name is taken for a count.
+            self._angle[-1] = f" {round(degrees, 4):g}" + (" deg" if degrees < _SMALL_ANGLE else "")
 
     def cut(self, *points: ArrayLike, closed: bool = False) -> None:
         """Cut along points; `closed` goes back to the first one."""

@@ -22,6 +22,9 @@ from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
+#: Walls that widen by less stand upright, mm.
+_UPRIGHT = 1e-6  # not a tolerance: no fan has a centre that far away
+
 
 def _cup(d: Values) -> tuple[float, float, float, float]:
     """Lower and upper edge of a wall, its length, and half the angle by which a wall turns from the next, radians."""
@@ -69,17 +72,8 @@ def draw_cup(d: Values) -> Sketch:
         "Use a higher cup.",
     )
     blank = Blank("cup")
-    # The middle wall stands upright; the others turn away from it about the fan's centre.
     middle = (n - 1) // 2
-    centre = np.array([0.0, -low / 2 / math.tan(half)])
-    reach = (low / 2 / math.sin(half), high / 2 / math.sin(half))
-    rays = [math.pi / 2 - half * (2 * (k - middle) - 1) for k in range(n + 1)]
-    lower, upper = ([centre + r * np.array([math.cos(a), math.sin(a)]) for a in rays] for r in reach)
-    # The first wall lies on the right of its ray; the last one's far edge is trimmed by a caliper.
-    lower[n], upper[n] = (
-        _trimmed(lower[n - 1], lower[n], upper[n] - lower[n], t),
-        _trimmed(upper[n - 1], upper[n], upper[n] - lower[n], t),
-    )
+    lower, upper = fan(n, low, high, slant, t)
     for k in range(n):
         blank.panel(
             pair(lower[k]),
@@ -94,6 +88,39 @@ def draw_cup(d: Values) -> Sketch:
     for p, q in pairwise(corners):
         blank.flap(pair(p), pair(q), flap, flap / math.tan(lean))
     return blank.finish()
+
+
+def fan(n: int, low: float, high: float, slant: float, trim: float) -> tuple[list[Points], list[Points]]:
+    """Ends of n walls that widen upwards, side by side; the middle one stands upright.
+
+    Parameters
+    ----------
+    n
+        Number of walls.
+    low, high, slant
+        Lower and upper edge of a wall, and its length, mm.
+    trim
+        How much the last wall's far edge is set back, mm.
+
+    Returns
+    -------
+    lower, upper
+        (2,) ndarray of float each, n + 1 of them: where walls begin and end below and above, mm.
+    """
+    half = math.atan2((high - low) / 2, slant)
+    middle = (n - 1) // 2
+    if high - low < _UPRIGHT:
+        feet = [np.array([(k - middle - 0.5) * low, 0.0]) for k in range(n + 1)]
+        lower, upper = feet, [foot + np.array([0.0, slant]) for foot in feet]
+    else:
+        # The walls turn away from the middle one about the fan's centre.
+        centre = np.array([0.0, -low / 2 / math.tan(half)])
+        reach = (low / 2 / math.sin(half), high / 2 / math.sin(half))
+        rays = [math.pi / 2 - half * (2 * (k - middle) - 1) for k in range(n + 1)]
+        lower, upper = ([centre + r * np.array([math.cos(a), math.sin(a)]) for a in rays] for r in reach)
+    edge = upper[n] - lower[n]
+    lower[n], upper[n] = (_trimmed(row[n - 1], row[n], edge, trim) for row in (lower, upper))
+    return lower, upper
 
 
 def _seam_lean(d: Values, half: float) -> float:

@@ -63,7 +63,7 @@ def draw_bag(d: Values) -> Sketch:
             blank.flap((p + _EASE, 0), (q - _EASE, 0), deep / 2, _lean(d))
         blank.way((middle, 0), (middle, h), _FLAT)
     blank.way((0, 0), (x[4], 0), SQUARE)
-    for at in x[1:4]:
+    for at in x[1:]:
         blank.way((at, 0), (at, h), SQUARE)
     blank.flap((x[4], 0), (x[4], h), seam, seam * SLANT)
     return blank.finish()

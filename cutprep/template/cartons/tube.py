@@ -161,8 +161,10 @@ def draw_tuck_carton(d: Values) -> Sketch:
         *_without_repeats([*below, (x[4] + d["seam"], drop), (x[4] + d["seam"], h - drop), *above]),
         closed=True,
     )
-    for at in x[1:]:
-        sketch.valley((at, 0), (at, h))
+    # The last wall is a caliper narrower than the one across, so the angle is said; the seam's follows.
+    for at in x[1:-1]:
+        sketch.valley((at, 0), (at, h), degrees=90)
+    sketch.valley((x[-1], 0), (x[-1], h))
     for y, out in ((0.0, -1.0), (h, 1.0)):
         sketch.valley((0, y), (x[1], y))
         sketch.valley((ease, y + out * lid), (x[1] - ease, y + out * lid))
@@ -185,6 +187,7 @@ def _expect_tuck_carton(d: Values) -> Expected:
         inside=(d["height"], d["length"], d["width"]),
         area=wide * h + seam * (h - seam * SLANT) + 2 * (long * lid + flap + ends),
         blank=(wide + seam, h + 2 * (lid + tuck)),
+        volume=long * (d["width"] + t) * h,
     )
 
 

@@ -40,6 +40,7 @@ WANTED = {
     "cone": (Verdict.LEAF, 1),
     "star-box": (Verdict.OPEN_BOX, 2),
     "exploding-box": (Verdict.OPEN_BOX, 4),
+    "treat-box": (Verdict.CLOSED, 1),
 }
 
 
