@@ -54,7 +54,6 @@ class Blank:
         self._panels: list[Points] = []
         self._ways: list[tuple[Points, Points, FoldStyle]] = []
         self._round: list[tuple[Points, float]] = []
-        self._notches: list[tuple[Points, float]] = []
 
     def panel(self, *corners: XY, name: str = "") -> Blank:
         """Lay a panel by its corners; one with a name is a face, which can take a window or a text."""
@@ -103,12 +102,6 @@ class Blank:
         self._ways.append((np.array(p), np.array(q), way))
         return self
 
-    def notch(self, at: XY, radius: float) -> Blank:
-        """Cut a half-round thumb notch into the outline's side that `at` lies on; a radius of 0 cuts none."""
-        if radius:
-            self._notches.append((np.array(at), radius))
-        return self
-
     def round_corner(self, at: XY, radius: float) -> Blank:
         """Round a corner of the outline with an arc that touches both sides."""
         self._round.append((np.array(at), radius))
@@ -134,23 +127,10 @@ class Blank:
         return found
 
     def _draw_ring(self, ring: Points) -> None:
-        """Draw one outline: straight sides, notches in them, and rounded corners."""
-        sides: list[tuple[Points, bool]] = []
-        for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True):
-            sides += self._notched(a, b)
+        """Draw one outline: straight sides, and rounded corners."""
+        sides = [(np.array([a, b]), False) for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True)]
         sides = _rounded(sides, self._round, self.sketch.sagitta)
         self.sketch.cut_path(sides)
-
-    def _notched(self, a: Points, b: Points) -> list[tuple[Points, bool]]:
-        """One side of an outline, with a notch in it where one lies on it."""
-        for at, radius in self._notches:
-            if _off(a, b, at) < 10 * _SAME:
-                along = (b - a) / math.dist(a, b)
-                begin = math.atan2(-along[1], -along[0])
-                bend = arc(at, radius, begin, -math.pi, self.sketch.sagitta)
-                bend[0], bend[-1] = at - radius * along, at + radius * along
-                return [(np.array([a, bend[0]]), False), (bend, True), (np.array([bend[-1], b]), False)]
-        return [(np.array([a, b]), False)]
 
 
 def pair(point: Points) -> XY:

@@ -9,8 +9,12 @@ from cutprep.errors import JobError
 from cutprep.model.drawing import Drawing
 from cutprep.tables import suggest
 from cutprep.template.dimensions import Dimension, Expected, Values, number, said
-from cutprep.template.extras import add_extras, extras_for
+from cutprep.template.options.every import OPTIONS
+from cutprep.template.options.option import Places
 from cutprep.template.sketch import Sketch
+
+#: Dimensions of what hangs on a fold and ends free.
+_FLAPS = frozenset({"tab", "flap", "seam", "tuck", "overlap"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +34,17 @@ class KindOfTemplate:
     expect
         What must come of it.
     faces
-        Names of the panels that can take a window, lace or a text.
+        Names of the panels that can take a window, lace, a text or a hanging slot.
     pieces
         Names of its pieces, in the order in which they are drawn; empty for one piece, or for many that are alike.
+    edges
+        Names of the free edges that can take a thumb notch.
+    locks
+        Whether it has tuck flaps that slits can hold.
+    reliefs
+        Whether folds meet at corners of its outline, where a relief keeps the card from bunching up.
+    tears
+        Names of the faces that a tear line may cross.
     """
 
     name: str
@@ -43,11 +55,23 @@ class KindOfTemplate:
     expect: Callable[[Values], Expected]
     faces: tuple[str, ...] = ()
     pieces: tuple[str, ...] = ()
+    edges: tuple[str, ...] = ()
+    locks: bool = False
+    reliefs: bool = False
+    tears: tuple[str, ...] = ()
+
+    @property
+    def places(self) -> Places:
+        """What it has for options."""
+        flaps = any(d.name in _FLAPS for d in self.dimensions)
+        return Places(self.faces, self.edges, self.locks, flaps, self.reliefs, self.tears)
 
     @property
     def all_dimensions(self) -> tuple[Dimension, ...]:
-        """Its own dimensions, and those of what can be added to its faces."""
-        return (*self.dimensions, *extras_for(self.faces))
+        """Its own dimensions, and those of its options."""
+        own = {d.name for d in self.dimensions}
+        options = [d for option in OPTIONS for d in option.dimensions(self.places) if d.name not in own]
+        return (*self.dimensions, *options)
 
     def values(self, **given: float | str) -> Values:
         """Fill numbers in mm, counts, words and texts up with the defaults.
@@ -103,6 +127,7 @@ class KindOfTemplate:
         """
         given = self.values(**values)
         sketch = self.draw(given)
-        add_extras(sketch, given, self.faces)
+        for option in OPTIONS:
+            option.add(sketch, given, self.places)
         sketch.name_pieces(self.pieces)
         return sketch.drawing()

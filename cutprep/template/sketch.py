@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 import shapely
@@ -22,6 +22,7 @@ LAYERS: tuple[tuple[str, Operation, Fold], ...] = (
     ("score mountain", Operation.SCORE, Fold.MOUNTAIN),
     ("draw", Operation.DRAW, Fold.UNSAID),
     ("guide", Operation.GUIDE, Fold.UNSAID),
+    ("perforate", Operation.PERFORATE, Fold.UNSAID),
 )
 _KINDS = {"valley": 1, "mountain": 2}
 #: Points closer than this are one: arithmetic that meets itself again may differ in the last bits.
@@ -41,6 +42,10 @@ class Sketch:
         self._layer: list[int] = []
         self._angle: list[str] = []
         self.faces: dict[str, Points] = {}
+        #: Free edges by name, and folds of tuck flaps, (2, 2) mm each.
+        self.edges: dict[str, Points] = {}
+        self.locks: list[Points] = []
+        self._taken: list[shapely.Polygon] = []
         self.note = ""
         self._names: dict[int, str] = {}
         #: Whether it is read on the side that the drawing shows.
@@ -50,6 +55,24 @@ class Sketch:
     def face(self, name: str, corners: Points) -> None:
         """Name a panel by its corners, (n, 2), mm: it can take a window or a text."""
         self.faces[name] = corners
+
+    def edge(self, name: str, p: ArrayLike, q: ArrayLike) -> None:
+        """Name a free edge of the outline by its ends, mm: it can take a thumb notch."""
+        self.edges[name] = np.array([p, q], dtype=np.float64)
+
+    def lock(self, p: ArrayLike, q: ArrayLike) -> None:
+        """Say that the fold of a tuck flap runs from p to q, mm: it can take slit locks."""
+        self.locks.append(np.array([p, q], dtype=np.float64))
+
+    def room(self, name: str, margin: float) -> shapely.Polygon:
+        """Where something may be cut into a face or written on it: a margin inside it, mm, and off what is there already."""
+        room = shapely.Polygon(self.faces[name]).buffer(-margin, join_style="mitre")
+        free = shapely.difference(room, shapely.union_all([shape.buffer(margin) for shape in self._taken]))
+        return max(shapely.get_parts(free), key=lambda part: part.area, default=shapely.Polygon())
+
+    def take(self, shape: shapely.Polygon) -> None:
+        """Keep what comes later off a shape."""
+        self._taken.append(shape)
 
     def fold(self, points: Points, kind: str = "valley", degrees: float | None = None) -> None:
         """Draw a straight fold: "valley" or "mountain".
@@ -96,6 +119,10 @@ class Sketch:
         curved = np.ones(len(points), bool)
         curved[[0, -1]] = False
         self._append(points, curved, 1)
+
+    def perforate(self, *points: ArrayLike) -> None:
+        """Perforate along points, so that the card tears there."""
+        self._add(points, 5)
 
     def mark(self, *points: ArrayLike) -> None:
         """Draw a thin guide line, which no tool works."""
@@ -162,33 +189,63 @@ class Sketch:
         self._layer += other._layer
         self._angle += other._angle
         self.faces |= other.faces
+        self.edges |= other.edges
+        self.locks += other.locks
 
     def above(self, other: Sketch, top: float, apart: float) -> float:
         """Add another sketch above what is drawn, its left edge at 0; gives its upper edge, mm."""
         every = np.concatenate(other._lines)
         move = np.array([-every[:, 0].min(), top + apart - every[:, 1].min()])
-        other._lines = [points + move for points in other._lines]
-        other.faces = {name: points + move for name, points in other.faces.items()}
+        other._move(lambda points: points + move)
         self.add(other)
         return float(every[:, 1].max() + move[1])
+
+    def _move(self, moved: Callable[[Points], Points]) -> None:
+        self._lines = [moved(points) for points in self._lines]
+        self.faces = {name: moved(points) for name, points in self.faces.items()}
+        self.edges = {name: moved(points) for name, points in self.edges.items()}
+        self.locks = [moved(points) for points in self.locks]
+        self._taken = [shapely.transform(shape, moved) for shape in self._taken]
+
+    def rings(self) -> list[int]:
+        """Which lines are closed cuts."""
+        return [
+            i
+            for i, (points, layer) in enumerate(zip(self._lines, self._layer, strict=True))
+            if layer == 0 and len(points) > 3 and (points[0] == points[-1]).all()
+        ]
+
+    def line(self, i: int) -> tuple[Points, Flags]:
+        """Points of a line, (n, 2) mm, and which are chords of a curve."""
+        return self._lines[i], self._curved[i]
+
+    def straight_folds(self) -> list[int]:
+        """Which lines are folds from one point to another."""
+        return [i for i, layer in enumerate(self._layer) if layer in (1, 2) and len(self._lines[i]) == 2]
+
+    def redraw(self, i: int, points: Points, curved: Flags) -> None:
+        """Give a line another course: points, (n, 2) mm, and which are chords of a curve."""
+        self._lines[i], self._curved[i] = points, curved
+
+    def redraw_fold(self, i: int, runs: Sequence[Points]) -> None:
+        """Put shorter straight runs, (2, 2) mm each, in the place of a fold; at least one."""
+        self._lines[i] = runs[0]
+        for run in runs[1:]:
+            self._append(run, np.zeros(2, bool), self._layer[i])
+            self._angle[-1] = self._angle[i]
 
     def show_outside(self) -> None:
         """Turn a drawing that shows the inside over, so that the pen writes outside: valleys become mountains."""
         if 1 not in self._layer or self.read_inside:
             return
         over = np.array([-1.0, 1.0])
-        self._lines = [points * over for points in self._lines]
-        self.faces = {name: points * over for name, points in self.faces.items()}
+        self._move(lambda points: points * over)
         self._layer = [{1: 2, 2: 1}.get(layer, layer) for layer in self._layer]
         self.note = "; ".join(filter(None, (self.note, "the drawing shows the outside of the card")))
 
     def name_pieces(self, names: Sequence[str]) -> None:
         """Name the outlines of the pieces, in the order in which they were drawn."""
-        rings = {
-            i: shapely.Polygon(points)
-            for i, (points, layer) in enumerate(zip(self._lines, self._layer, strict=True))
-            if layer == 0 and len(points) > 3 and (points[0] == points[-1]).all()
-        }
+        rings = {i: shapely.Polygon(self._lines[i]) for i in self.rings()}
         outer = [i for i, ring in rings.items() if not any(o.contains_properly(ring) for o in rings.values())]
         self._names = dict(zip(outer, names, strict=False))
 

@@ -52,6 +52,7 @@ def draw_hinged(d: Values) -> Sketch:
     blank.box(0, b + h, a, b + h + lid, name="lid")
     for low in (-h, b):
         blank.flap((0, low + h), (0, low), tab, lean).flap((a, low), (a, low + h), tab, lean)
+    blank.sketch.edge("front rim", (0, -h), (a, -h))
     top = b + h + lid
     blank.panel(
         (ease, top),
@@ -89,4 +90,6 @@ HINGED = KindOfTemplate(
     source="blank = (L + 2H) x (2W + 2H + tuck) between scores (common practice, no published source)",
     expect=_expect_hinged,
     faces=("lid", "front"),
+    edges=("front rim",),
+    reliefs=True,
 )

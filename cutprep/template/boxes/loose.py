@@ -112,6 +112,8 @@ EXPLODING = KindOfTemplate(
     source="layer = side less 2 steps; inside of the lid = outside of the box + 2 x play (common practice, no published source)",
     expect=_expect_exploding,
     faces=("lid", "base"),
+    edges=("lid rim",),
+    reliefs=True,
 )
 
 
@@ -245,4 +247,5 @@ STAR = KindOfTemplate(
     source="a star whose sides lie p from its middle is larger by s all round when it is (p + s) / p times as large (plain geometry)",
     expect=_expect_star,
     faces=("lid", "base"),
+    reliefs=True,
 )

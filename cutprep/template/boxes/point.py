@@ -10,6 +10,7 @@ import numpy as np
 from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
 from cutprep.template.boxes.prism import (
+    FRONT,
     cap,
     flap_slant,
     flaps_area,
@@ -67,6 +68,7 @@ def draw_pyramid(d: Values) -> Sketch:
         sketch.valley(a, b)
         sketch.valley(tip, b)
     sketch.cut(*outline, closed=True)
+    sketch.face("base", corners)
     return sketch
 
 
@@ -88,6 +90,8 @@ PYRAMID = KindOfTemplate(
     draw=draw_pyramid,
     source="slant = root of (height^2 + (width/2)^2) (Pythagoras); volume = base area x height / 3 (Euclid XII)",
     expect=_expect_pyramid,
+    faces=("base",),
+    reliefs=True,
 )
 
 
@@ -149,6 +153,7 @@ def draw_gathered(d: Values) -> Sketch:
         sketch.valley((middle, top), (end, h))
         if i:
             sketch.mountain((left, h), (left, top))
+    sketch.face("front", np.array([(k, 0.0), (k + 1, 0.0), (k + 1, 0.0), (k, 0.0)]) * side + FRONT * h)
     sketch.valley(base[0], base[-1])
     for a, b in pairwise(base):
         sketch.valley(a, b)
@@ -187,4 +192,6 @@ GATHERED = KindOfTemplate(
     draw=draw_gathered,
     source="a petal of length p over an inside radius r stands at acos(r / p) to the level (plain trigonometry)",
     expect=_expect_gathered,
+    faces=("front",),
+    tears=("front",),
 )

@@ -33,6 +33,7 @@ def _walled(n: int, radius: float, height: float, tab: float, name: str) -> Blan
         a, b = pair(np.array(p) + out), pair(np.array(q) + out)
         blank.panel(p, a, b, q)
         blank.flap(b, q, tab, lean, low)
+        blank.sketch.edge(f"{name} rim", a, b)
     return blank
 
 
@@ -115,6 +116,7 @@ POLYGON_BOX = KindOfTemplate(
     expect=_expect_polygon_box,
     faces=("lid", "base"),
     pieces=("base", "lid"),
+    edges=("lid rim", "base rim"),
 )
 
 
@@ -197,4 +199,6 @@ SLICE = KindOfTemplate(
     source="back = 2 r sin(180/n) (plain geometry)",
     expect=_expect_slice,
     faces=("lid", "back"),
+    tears=("back",),
+    reliefs=True,
 )

@@ -19,6 +19,7 @@ from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
 from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
+from cutprep.template.options.seam import SEAM_SIDE, last_wall, note_of
 from cutprep.template.sketch import Sketch
 
 #: Ends of flaps slant by this much, so that they slip in easily; common practice, no published source.
@@ -56,7 +57,8 @@ def draw_prism(d: Values) -> Sketch:
         "Use a narrower seam or a larger width.",
     )
     sketch = Sketch(f"carton-{n}-sided")
-    right = n * side - t
+    sketch.note = note_of(d)
+    right = n * side - t + last_wall(d)
     k = n // 2 - 1
     base = cap(np.array([k * side, 0.0]), np.array([(k + 1) * side, 0.0]), n)
     lid = cap(np.array([(k + 1) * side, height]), np.array([k * side, height]), n)
@@ -124,7 +126,7 @@ def _expect_prism(d: Values) -> Expected:
     side, height, slant = (d["width"] + t) * math.tan(math.pi / n), d["height"] + t, flap_slant(n)
     return Expected(
         verdicts=(Verdict.CLOSED,),
-        area=(n * side - t) * height
+        area=(n * side - t + last_wall(d)) * height
         + 2 * polygon_area(n, side)
         + flaps_area(2 * (n - 1), side, flap, slant)
         + seam_area(d["seam"], flap, slant, height),
@@ -206,10 +208,13 @@ PRISM = KindOfTemplate(
         Dimension("height", 45, "inside height", least=5, most=1000),
         Dimension("flap", 7, "depth of the flaps round base and lid", least=GLUE, most=50),
         Dimension("seam", 9, "width of the glue flap along the side", least=GLUE, most=40),
+        SEAM_SIDE,
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
     ),
     draw=draw_prism,
     source="side = width x tan(180/n); crease to crease = inside + caliper (common practice, no published source)",
     expect=_expect_prism,
     faces=("lid", "front"),
+    tears=("front",),
+    reliefs=True,
 )

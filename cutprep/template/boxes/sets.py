@@ -38,7 +38,7 @@ def draw_drawer(d: Values) -> Sketch:
     )
     sketch = Sketch("drawer-and-sleeve")
     top = add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], t, face="base")
-    add_tube(sketch, panels(wide, high, t), deep, seam, bottom=top + d["apart"], notch=d["notch"])
+    add_tube(sketch, panels(wide, high, t), deep, seam, bottom=top + d["apart"])
     sketch.note = f"{d['play']:g} mm of play on each side between drawer and sleeve in card of {t:g} mm"
     return sketch
 
@@ -88,6 +88,8 @@ DRAWER = KindOfTemplate(
     expect=_expect_drawer,
     faces=("base",),
     pieces=("drawer", "sleeve"),
+    edges=("sleeve", "base rim"),
+    reliefs=True,
 )
 
 
@@ -162,4 +164,6 @@ SHOULDER = KindOfTemplate(
     expect=_expect_shoulder,
     faces=("lid", "base"),
     pieces=("base", "lid", "frame"),
+    edges=("lid rim", "base rim"),
+    reliefs=True,
 )

@@ -83,6 +83,7 @@ def draw_cup(d: Values) -> Sketch:
             name="front" if k == middle else "",
         )
     blank.flap(pair(lower[n]), pair(upper[n]), seam, _seam_lean(d, half), seam * SLANT)
+    blank.sketch.edge("rim", upper[middle], upper[middle + 1])
     corners = cap(lower[middle], lower[middle + 1], n)
     blank.panel(*(pair(c) for c in corners), name="base")
     for p, q in pairwise(corners):
@@ -170,6 +171,8 @@ CUP = KindOfTemplate(
     source="wall = root of (h^2 + (R - r)^2) (Pythagoras); volume of a frustum = h (A + B + root of A B) / 3 (plain geometry)",
     expect=_expect_cup,
     faces=("front", "base"),
+    edges=("rim",),
+    tears=("front",),
 )
 
 

@@ -81,6 +81,7 @@ def add_tray(
         closed=True,
     )  # fmt: skip
     sketch.face(face, np.array([(x1, y1), (x2, y1), (x2, y2), (x1, y2)]))
+    sketch.edge(f"{face} rim", (x1, y0), (x2, y0))
     for y in (y1, y2):
         sketch.valley((x1, y), (x2, y))
         sketch.valley((x0, y), (x1, y))
@@ -140,6 +141,8 @@ TRAY = KindOfTemplate(
     source="blank = (L + 2H) x (W + 2H) between scores (common practice, no published source)",
     expect=_expect_tray,
     faces=("base",),
+    edges=("base rim",),
+    reliefs=True,
 )
 
 
@@ -221,4 +224,6 @@ TRAY_WITH_LID = KindOfTemplate(
     expect=_expect_lidded,
     faces=("lid", "base"),
     pieces=("tray", "lid"),
+    edges=("lid rim", "base rim"),
+    reliefs=True,
 )

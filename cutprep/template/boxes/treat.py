@@ -180,4 +180,6 @@ TREAT = KindOfTemplate(
     source="wall = root of (h^2 + (R - r)^2) (Pythagoras); volume of a frustum = h (A + B + root of A B) / 3 (plain geometry)",
     expect=_expect_treat,
     faces=("front",),
+    tears=("front",),
+    reliefs=True,
 )

@@ -15,6 +15,7 @@ from cutprep.template.blank import SQUARE, Blank, FoldStyle
 from cutprep.template.cartons.tube import around, panels
 from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
+from cutprep.template.options.seam import SEAM_SIDE, last_wall, note_of
 from cutprep.template.sketch import Sketch
 
 #: Flaps of the bottom keep this far from the folds beside them, mm; common practice, no published source.
@@ -35,7 +36,7 @@ def draw_bag(d: Values) -> Sketch:
         front and back (0: none), `edge` between holes and upper edge, `caliper`, mm.
     """
     t, h, seam, hole = d["caliper"], d["height"] + d["caliper"] / 2, d["seam"], d["hole"]
-    x = panels(d["length"], d["width"], t)
+    x = panels(d["length"], d["width"], t, last_wall(d))
     refuse(seam > d["length"], "the glue flap is wider than the wall it goes under", "Use a narrower seam.")
     refuse(
         d["width"] > d["length"],
@@ -49,6 +50,7 @@ def draw_bag(d: Values) -> Sketch:
     )
     deep = d["width"] + t
     blank = Blank("gusseted-bag")
+    blank.sketch.note = note_of(d)
     for k in (0, 2):
         left, right = x[k], x[k + 1]
         blank.box(left, 0, right, h, name=("front", "", "back")[k])
@@ -62,6 +64,7 @@ def draw_bag(d: Values) -> Sketch:
             blank.box(p, 0, q, h)
             blank.flap((p + _EASE, 0), (q - _EASE, 0), deep / 2, _lean(d))
         blank.way((middle, 0), (middle, h), _FLAT)
+    blank.sketch.edge("front edge", (x[0], h), (x[1], h))
     blank.way((0, 0), (x[4], 0), SQUARE)
     for at in x[1:]:
         blank.way((at, 0), (at, h), SQUARE)
@@ -76,9 +79,10 @@ def _lean(d: Values) -> float:
 
 def _expect_bag(d: Values) -> Expected:
     t, h, seam, hole = d["caliper"], d["height"] + d["caliper"] / 2, d["seam"], d["hole"]
-    wide, deep = around(d["length"], d["width"], t), d["width"] + t
+    last = last_wall(d)
+    wide, deep = around(d["length"], d["width"], t) + last, d["width"] + t
     flaps = 2 * deep * _REACH * (d["length"] + t - _EASE)
-    flaps += sum(deep / 2 * (side - 4 * _EASE - 2 * _lean(d)) for side in (deep, d["width"]))
+    flaps += sum(deep / 2 * (side - 4 * _EASE - 2 * _lean(d)) for side in (deep, d["width"] + last))
     return Expected(
         verdicts=(Verdict.OPEN_BOX,),
         inside=(d["length"], d["width"], d["height"]),
@@ -96,6 +100,7 @@ BAG = KindOfTemplate(
         Dimension("width", 50, "inside width of the sides", least=20, most=300),
         Dimension("height", 140, "inside height", least=30, most=800),
         Dimension("seam", 12, "width of the glue flap", least=GLUE, most=40),
+        SEAM_SIDE,
         Dimension("hole", 5, "diameter of the holes for a ribbon; 0: none", least=0, most=30),
         Dimension("edge", 10, "card between the holes and the upper edge", least=3, most=100),
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
@@ -104,4 +109,6 @@ BAG = KindOfTemplate(
     source="blank = 2 (L + W) + seam by H + 2 W / 3 (common practice, no published source)",
     expect=_expect_bag,
     faces=("front", "back"),
+    edges=("front edge",),
+    tears=("front", "back"),
 )

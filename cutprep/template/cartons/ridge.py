@@ -11,15 +11,12 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-import numpy as np
-
-from cutprep.geometry.curves.flatten import arc
 from cutprep.model.folded import Verdict
-from cutprep.model.lines import Flags, Points
 from cutprep.template.blank import OVER, SQUARE, Blank, FoldStyle
 from cutprep.template.cartons.tube import panels
 from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
+from cutprep.template.options.hanging import slot_ring
 from cutprep.template.sketch import Sketch
 
 
@@ -161,6 +158,8 @@ MILK_CARTON = KindOfTemplate(
     source="roof = root of (W^2 / 4 + rise^2), gusset's legs = root of (W^2 / 2 + rise^2) (Pythagoras)",
     expect=_expect_milk_carton,
     faces=("front", "back", "side"),
+    tears=("front", "back", "side"),
+    reliefs=True,
 )
 
 
@@ -201,34 +200,6 @@ def _corner(d: Values) -> float:
     return min(d["fin"], d["length"] / 4) / 2
 
 
-def slot_ring(x: float, y: float, width: float, height: float, sagitta: float) -> tuple[Points, Flags]:
-    """Outline of a hole with round ends.
-
-    Parameters
-    ----------
-    x, y
-        Its middle, mm.
-    width, height
-        mm; the ends are half circles of this height.
-    sagitta
-        Largest chord error, mm.
-
-    Returns
-    -------
-    (n, 2) ndarray of float
-        Closed ring.
-    (n,) ndarray of bool
-        Which vertices are chords of a curve.
-    """
-    r, half = height / 2, (width - height) / 2
-    right = arc((x + half, y), r, -math.pi / 2, math.pi, sagitta)
-    left = arc((x - half, y), r, math.pi / 2, math.pi, sagitta)
-    ring = np.vstack((right, left, right[:1]))
-    curved = np.ones(len(ring), bool)
-    curved[[0, len(right) - 1, len(right), -2, -1]] = False
-    return ring, curved
-
-
 def _expect_gable_box(d: Values) -> Expected:
     (x, h, s), fin, slot = _creases(d), d["fin"], d["slot"]
     r = (fin - 2 * GLUE) / 2
@@ -253,4 +224,6 @@ GABLE_BOX = KindOfTemplate(
     source="roof = root of (W^2 / 4 + rise^2), gusset's legs = root of (W^2 / 2 + rise^2) (Pythagoras)",
     expect=_expect_gable_box,
     faces=("front", "back", "side"),
+    tears=("front", "back", "side"),
+    reliefs=True,
 )

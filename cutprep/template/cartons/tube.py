@@ -17,13 +17,23 @@ from cutprep.model.folded import Verdict
 from cutprep.template.blank import SQUARE, VALLEY, Blank
 from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
+from cutprep.template.options.seam import SEAM_SIDE, last_wall, note_of
 from cutprep.template.sketch import Sketch
 
 
-def panels(length: float, width: float, caliper: float) -> list[float]:
-    """Where the panels of a tube of an inside size begin and end, mm: the last one is a caliper narrower."""
+def panels(length: float, width: float, caliper: float, last: float = 0.0) -> list[float]:
+    """Where the panels of a tube of an inside size begin and end, mm.
+
+    Parameters
+    ----------
+    length, width, caliper
+        mm.
+    last
+        What the last panel has beyond its inside: nothing, so that it is a caliper narrower than the one across, or two
+        calipers where the glue flap lies outside.
+    """
     t = caliper
-    return list(accumulate((length + t, width + t, length + t, width), initial=0.0))
+    return list(accumulate((length + t, width + t, length + t, width + last), initial=0.0))
 
 
 def _refuse_seam(d: Values) -> None:
@@ -42,7 +52,6 @@ def add_tube(
     *,
     drop: float | None = None,
     bottom: float = 0.0,
-    notch: float = 0.0,
 ) -> None:
     """Add a tube that is open at both ends: four walls in a row and a glue flap.
 
@@ -58,8 +67,6 @@ def add_tube(
         How far the flap's free side is drawn in, mm; by `SLANT` when None.
     bottom
         Where its lower edge lies, mm.
-    notch
-        Radius of a thumb notch in the upper edge of the third wall, mm; 0: none.
     """
     top = bottom + height
     blank = Blank(sketch.name)
@@ -69,7 +76,7 @@ def add_tube(
     for at in x[1:-1]:
         blank.way((at, bottom), (at, top), SQUARE)
     blank.way((x[-1], bottom), (x[-1], top), VALLEY)
-    blank.notch(((x[2] + x[3]) / 2, top), notch)
+    blank.sketch.edge("sleeve", (x[2], top), (x[3], top))
     sketch.add(blank.finish())
 
 
@@ -78,9 +85,11 @@ def draw_sleeve(d: Values) -> Sketch:
     _refuse_seam(d)
     refuse(2 * d["seam"] * SLANT > d["height"] / 2, "the glue flap tapers to a point", "Use a narrower seam.")
     sketch = Sketch("sleeve")
-    x, h = panels(d["length"], d["width"], d["caliper"]), d["height"]
+    sketch.note = note_of(d)
+    x, h = panels(d["length"], d["width"], d["caliper"], last_wall(d)), d["height"]
     add_tube(sketch, x, h, d["seam"])
     sketch.face("front", np.array([(0, 0), (x[1], 0), (x[1], h), (0, h)]))
+    sketch.edge("front edge", (0, h), (x[1], h))
     return sketch
 
 
@@ -91,7 +100,7 @@ def around(length: float, width: float, caliper: float) -> float:
 
 def _expect_sleeve(d: Values) -> Expected:
     t, h, seam = d["caliper"], d["height"], d["seam"]
-    wide = around(d["length"], d["width"], t)
+    wide = around(d["length"], d["width"], t) + last_wall(d)
     return Expected(
         verdicts=(Verdict.OPEN_BOX,),
         inside=(d["length"], d["width"], h),
@@ -108,12 +117,15 @@ SLEEVE = KindOfTemplate(
         Dimension("width", 40, "inside width", least=5, most=1000),
         Dimension("height", 60, "height of the sleeve", least=10, most=1000),
         Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
+        SEAM_SIDE,
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
     ),
     draw=draw_sleeve,
     source="blank = 2 (L + W) + seam (common practice, no published source)",
     expect=_expect_sleeve,
     faces=("front",),
+    edges=("front edge",),
+    tears=("front",),
 )
 
 
@@ -129,7 +141,7 @@ def draw_tuck_carton(d: Values) -> Sketch:
     """
     _refuse_seam(d)
     t, tuck = d["caliper"], d["tuck"]
-    x, h = panels(d["length"], d["width"], d["caliper"]), d["height"] + t
+    x, h = panels(d["length"], d["width"], d["caliper"], last_wall(d)), d["height"] + t
     refuse(
         tuck > d["height"] / 2,
         f"tuck flaps of {tuck:g} mm meet inside a height of {d['height']:g} mm",
@@ -140,6 +152,7 @@ def draw_tuck_carton(d: Values) -> Sketch:
     dust = min((d["width"] + tuck) / 2, d["length"] / 2 - 1)
     refuse(2 * dust * SLANT > d["width"] / 2, "the dust flaps taper to a point", "Use a shorter tuck.")
     sketch = Sketch("tuck-carton")
+    sketch.note = note_of(d)
     drop = d["seam"] * SLANT
     slope, play = dust * SLANT, 0.5  # a dust flap keeps half a millimetre from the lid beside it
     ease = t + 0.5  # a tuck flap slips between the side walls
@@ -167,21 +180,25 @@ def draw_tuck_carton(d: Values) -> Sketch:
     sketch.valley((x[-1], 0), (x[-1], h))
     for y, out in ((0.0, -1.0), (h, 1.0)):
         sketch.valley((0, y), (x[1], y))
-        sketch.valley((ease, y + out * lid), (x[1] - ease, y + out * lid))
+        tuck_fold = (ease, y + out * lid), (x[1] - ease, y + out * lid)
+        sketch.valley(*tuck_fold)
+        sketch.lock(*tuck_fold)
         for left, right in ((x[1], x[2]), (x[3], x[4])):
             sketch.valley((left + play, y), (right - play, y))
     sketch.face("front", np.array([(x[2], 0.0), (x[3], 0.0), (x[3], h), (x[2], h)]))
+    sketch.edge("front edge", (x[2], h), (x[3], h))
     sketch.face("back", np.array([(0.0, 0.0), (x[1], 0.0), (x[1], h), (0.0, h)]))
     return sketch
 
 
 def _expect_tuck_carton(d: Values) -> Expected:
     t, tuck, seam, play = d["caliper"], d["tuck"], d["seam"], 0.5
-    wide, h, lid = around(d["length"], d["width"], t), d["height"] + t, d["width"] + t / 2
+    last = last_wall(d)
+    wide, h, lid = around(d["length"], d["width"], t) + last, d["height"] + t, d["width"] + t / 2
     dust = min((d["width"] + tuck) / 2, d["length"] / 2 - 1)
     long = d["length"] + t
     flap = tuck * (long - 2 * (t + 0.5) - tuck * SLANT)
-    ends = sum(dust * (side - 2 * play - dust * SLANT) for side in (d["width"] + t, d["width"]))
+    ends = sum(dust * (side - 2 * play - dust * SLANT) for side in (d["width"] + t, d["width"] + last))
     return Expected(
         verdicts=(Verdict.CLOSED,),
         inside=(d["height"], d["length"], d["width"]),
@@ -204,12 +221,16 @@ TUCK_CARTON = KindOfTemplate(
         Dimension("height", 90, "inside height", least=10, most=1000),
         Dimension("tuck", 12, "depth of the tuck flaps", least=GLUE, most=60),
         Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
+        SEAM_SIDE,
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
     ),
     draw=draw_tuck_carton,
     source="blank = 2 (L + W) + seam by H + 2 (W + tuck); dust flap (W + tuck) / 2 (common practice, no published source)",
     expect=_expect_tuck_carton,
     faces=("front", "back"),
+    edges=("front edge",),
+    locks=True,
+    tears=("front", "back"),
 )
 
 
@@ -217,7 +238,8 @@ def draw_band(d: Values) -> Sketch:
     """Draw a band round a box: `length` and `height` of the box, `width` of the band, `overlap`, `caliper`."""
     sketch = Sketch("band")
     t, w = d["caliper"], d["width"]
-    x = panels(d["length"], d["height"], t)
+    x = panels(d["length"], d["height"], t, last_wall(d))
+    sketch.note = note_of(d)
     refuse(d["overlap"] > x[1], "the overlap is longer than the side it lies on", "Use a shorter overlap.")
     add_tube(sketch, x, w, d["overlap"], drop=min(d["overlap"] * SLANT, w / 6))
     sketch.face("front", np.array([(x[2], 0), (x[3], 0), (x[3], w), (x[2], w)]))
@@ -226,7 +248,7 @@ def draw_band(d: Values) -> Sketch:
 
 def _expect_band(d: Values) -> Expected:
     t, w, lap = d["caliper"], d["width"], d["overlap"]
-    wide = around(d["length"], d["height"], t)
+    wide = around(d["length"], d["height"], t) + last_wall(d)
     return Expected(
         verdicts=(Verdict.OPEN_BOX,),
         inside=(d["length"], d["height"], w),
@@ -243,10 +265,12 @@ BAND = KindOfTemplate(
         Dimension("height", 30, "height of the box it goes round", least=2, most=1000),
         Dimension("width", 25, "width of the band", least=5, most=300),
         Dimension("overlap", 15, "overlap that is glued", least=GLUE, most=100),
+        SEAM_SIDE,
         Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
     ),
     draw=draw_band,
     source="length = 2 (L + H) + overlap (common practice, no published source)",
     expect=_expect_band,
     faces=("front",),
+    tears=("front",),
 )

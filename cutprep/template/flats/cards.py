@@ -55,6 +55,7 @@ FOLDED_CARD = KindOfTemplate(
         blank=(2 * d["width"], d["height"]),
     ),
     faces=("front", "back"),
+    tears=("front", "back"),
 )
 
 
@@ -192,4 +193,5 @@ LOCKED_BAND = KindOfTemplate(
     source="length = 2 (L + H) + 2 tails, slits half the width deep and two calipers wide (common practice, no published source)",
     expect=_expect_locked_band,
     faces=("front",),
+    tears=("front",),
 )

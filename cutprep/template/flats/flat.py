@@ -82,10 +82,12 @@ def _expect_tag(d: Values) -> Expected:
     }
     hole, ring = math.pi * d["hole"] ** 2 / 4, math.pi * d["ring"] ** 2 / 4
     area = w * d["height"] - off[shape] - hole
+    # What is torn off hangs on its tear line as on a fold.
+    tag = Verdict.LEAF if d["tear"] else Verdict.FLAT
     if not ring:
-        return Expected((Verdict.FLAT,), area=area, blank=(w, d["height"]))
+        return Expected((tag,), area=area, blank=(w, d["height"]))
     blank = (w + APART + d["ring"], max(d["height"], d["ring"]))
-    return Expected((Verdict.FLAT,) * 2, area=area + ring - hole, blank=blank)
+    return Expected((tag, Verdict.FLAT), area=area + ring - hole, blank=blank)
 
 
 TAG = KindOfTemplate(
@@ -106,6 +108,7 @@ TAG = KindOfTemplate(
     source="plain geometry",
     expect=_expect_tag,
     faces=("face",),
+    tears=("face",),
 )
 
 

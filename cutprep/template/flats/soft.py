@@ -75,6 +75,7 @@ def draw_pillow(d: Values) -> Sketch:
         sketch.valley_curve(bow((left, length), (left + width, length), rise, sketch.sagitta))
     sketch.valley((width, 0), (width, length))
     sketch.valley((right, 0), (right, length))
+    sketch.face("front", np.array([(0, rise), (width, rise), (width, length - rise), (0, length - rise)]))
     return sketch
 
 
@@ -103,6 +104,8 @@ PILLOW = KindOfTemplate(
     draw=draw_pillow,
     source="radius of the curves = (w^2 / 4 + rise^2) / (2 rise) (plain geometry)",
     expect=_expect_pillow,
+    faces=("front",),
+    tears=("front",),
 )
 
 

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
+import shapely
+
 from cutprep.model.duties import Duty
+from cutprep.model.folded import Flap
 from cutprep.report.hands.assembly.structure import End, Tube
 from cutprep.report.hands.assembly.way import AssemblyWay, Do, lit_of, many
 
 #: Share of the folds in the picture of a seam that is about to be glued.
 _NEARLY = 0.82
+#: A wall that reaches over another one is longer by less than so many calipers.
+_LAYERS = 3.0
 
 
 def tube_steps(way: AssemblyWay, tube: Tube) -> None:
@@ -59,11 +65,21 @@ def _seam(way: AssemblyWay, tube: Tube) -> None:
     way.fold(pairwise(walls), _NEARLY)
     way.say(
         Do.GLUE,
-        f"Bring walls {way.name(*walls)} round and glue flap {way.name(seam.panel)} inside wall {way.name(seam.target)}, "
-        "the edges level; press it until it grips.",
+        f"Bring walls {way.name(*walls)} round and glue flap {way.name(seam.panel)} {_side(way, walls, seam)} wall "
+        f"{way.name(seam.target)}, the edges level; press it until it grips.",
         [seam.panel],
     )
     way.fold(pairwise(walls))
+
+
+def _side(way: AssemblyWay, walls: Sequence[int], seam: Flap) -> str:
+    """Where the glue flap lies: outside where the wall it hangs on is a little longer than the one across, to reach over it."""
+    count = len(walls)
+    across = walls[(walls.index(seam.on) + count // 2) % count] if seam.on in walls else seam.on
+    hinge = next(h for h in way.report.hinges if {h.a, h.b} == {seam.panel, seam.on})
+    own, other = (shapely.Polygon(way.report.panels[p].outline).area for p in (seam.on, across))
+    longer, caliper = (own - other) / hinge.length, way.report.thickness
+    return "outside on" if caliper and caliper / 2 < longer < _LAYERS * caliper else "inside"
 
 
 def base_and_lid(ends: tuple[End, End]) -> tuple[End, End]:

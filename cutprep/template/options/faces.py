@@ -1,9 +1,9 @@
-"""What can be added to a face of any template: a window, honeycomb lace, or a text for the pen."""
+"""A window in a face, honeycomb lace, or a text for the pen."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 import numpy as np
 import shapely
@@ -14,6 +14,7 @@ from cutprep.model.lines import Flags, Points
 from cutprep.model.text import LEAST_HEIGHT, fields_of
 from cutprep.template.dimensions import Dimension, Values, refuse
 from cutprep.template.letters import letters
+from cutprep.template.options.option import Option, Places
 from cutprep.template.sketch import Sketch
 
 WINDOWS = ("none", "round", "rectangle", "heart", "hexagon", "lace")
@@ -25,13 +26,15 @@ _STEP = 0.95
 _BAR = 1.8
 
 
-def extras_for(faces: Sequence[str]) -> tuple[Dimension, ...]:
-    """Dimensions of what can be added, for a kind with these faces."""
+def _dimensions(places: Places) -> tuple[Dimension, ...]:
+    faces = places.faces
     if not faces:
         return ()
     return (
         Dimension("window", 0.0, "shape cut into a face: " + ", ".join(WINDOWS), choices=WINDOWS),
-        Dimension("face", 0.0, "the face it is cut into: " + ", ".join(faces), choices=tuple(faces)),
+        Dimension(
+            "face", 0.0, "the face for window, text and hang: " + ", ".join(faces), choices=tuple(faces)
+        ),
         Dimension("window-width", 0, "width of the window; 0: half the face", least=0, most=1000),
         Dimension("window-height", 0, "height of the window; 0: half the face", least=0, most=1000),
         Dimension(
@@ -44,14 +47,8 @@ def extras_for(faces: Sequence[str]) -> tuple[Dimension, ...]:
     )
 
 
-def add_extras(sketch: Sketch, d: Values, faces: Sequence[str]) -> None:
-    """Add what the dimensions ask for to a sketch whose faces have names.
-
-    Raises
-    ------
-    JobError
-        When a window or a text leaves less than the margin of card around it, or a letter can't be written.
-    """
+def _add(sketch: Sketch, d: Values, places: Places) -> None:
+    faces = places.faces
     text = d.texts.get("text", "").strip()
     if not faces or not (d["window"] or text):
         return
@@ -70,8 +67,7 @@ def add_extras(sketch: Sketch, d: Values, faces: Sequence[str]) -> None:
         f"a margin of {margin:g} mm holds nothing",
         f"Use at least {_LEAST:g} mm.",
     )
-    room = shapely.Polygon(face).buffer(-margin, join_style="mitre")
-    assert isinstance(room, shapely.Polygon)
+    room = sketch.room(name, margin)
     refuse(room.is_empty, f"a margin of {margin:g} mm leaves no room in the {name}", "Use a smaller margin.")
     if text:
         _write(sketch, text, d["text-height"], room, name)
@@ -193,3 +189,6 @@ def _lace(sketch: Sketch, room: shapely.Polygon) -> None:
                 sketch.cut(*(hexagon + at), closed=True)
                 drawn += 1
     refuse(drawn < 1, "no cell of the lace fits between the margins", "Use a smaller margin.")
+
+
+ON_FACES = Option(_dimensions, _add)

@@ -1,0 +1,92 @@
+"""Corners of flaps rounded, so that they slip in, and corners where folds meet relieved, so that the card doesn't bunch up.
+
+A corner of angle a rounded with the radius r loses r^2 (cot(a/2) - (180 - a)/2) of its area; a relief is a round hole of
+radius r about the point, as far as there is card (plain geometry). That both help is common practice, no published source.
+"""
+
+from __future__ import annotations
+
+import math
+
+from cutprep.geometry.curves.flatten import arc
+from cutprep.model.lines import Points
+from cutprep.template.blank import fillet
+from cutprep.template.dimensions import Dimension, Values, refuse
+from cutprep.template.options.option import Option, Places
+from cutprep.template.options.reshape import NEAR, angle_at, clear_folds, is_left, on_stretch, with_runs
+from cutprep.template.sketch import Sketch
+
+#: Flaps slant, so their corners are wider than a right angle; those of walls are not.
+_WIDER, _STRAIGHT = math.radians(95), math.radians(175)
+#: A rounded corner takes up to this share of the sides at it, and a relief of the shortest side beside it.
+_SHARE, _LEAST_SIDE = 0.49, 4.0
+#: A relief smaller than this is no hole, mm; common practice, no published source.
+_LEAST = 0.3
+
+
+def _dimensions(places: Places) -> tuple[Dimension, ...]:
+    found = []
+    if places.flaps:
+        found.append(Dimension("round", 0, "radius of the free corners of flaps; 0: sharp", least=0, most=20))
+    if places.reliefs:
+        found.append(
+            Dimension(
+                "relief", 0, "radius of a relief where folds meet at a corner; 0: none", least=0, most=1.5
+            )
+        )
+    return tuple(found)
+
+
+def _add(sketch: Sketch, d: Values, places: Places) -> None:
+    rounded = d["round"] if places.flaps else 0.0
+    relief = d["relief"] if places.reliefs else 0.0
+    if not (rounded or relief):
+        return
+    refuse(
+        0 < relief < _LEAST,
+        f"a relief of {relief:g} mm is no hole",
+        f"Use at least {_LEAST:g} mm, or 0 for none.",
+    )
+    folds = [sketch.line(i)[0] for i in sketch.straight_folds()]
+    relieved: list[Points] = []
+    for i in sketch.rings():
+        points, curved = sketch.line(i)
+        if not is_left(points):
+            points, curved = points[::-1], curved[::-1]
+        if not any(on_stretch(p, q, spot) for spot in points for p, q in folds):
+            continue
+        runs: dict[int, Points] = {}
+        for k in range(len(points) - 1):
+            if curved[k] or curved[k - 1 if k else -2] or curved[k + 1]:
+                continue
+            run = _run(points, k, folds, (rounded, relief), sketch.sagitta)
+            if run is not None:
+                runs[k] = run
+                if angle_at(points, k) > math.pi:
+                    relieved.append(points[k])
+        sketch.redraw(i, *with_runs(points, curved, runs, {}))
+    if relieved:
+        clear_folds(sketch, relieved, relief)
+
+
+def _run(
+    points: Points, k: int, folds: list[Points], radii: tuple[float, float], sagitta: float
+) -> Points | None:
+    """What takes the place of a corner for the radii of rounding and relief; None where it stays."""
+    rounded, relief = radii
+    before, here, after = points[(k - 1) % (len(points) - 1)], points[k], points[k + 1]
+    angle = angle_at(points, k)
+    room = min(math.dist(before, here), math.dist(here, after))
+    met = sum(on_stretch(p, q, here) for p, q in folds)
+    if rounded and not met and _WIDER < angle < _STRAIGHT:
+        radius = min(rounded, _SHARE * room * math.tan(angle / 2))
+        return fillet(before, here, after, radius, sagitta)
+    if relief and met > 1 and angle > math.pi + NEAR and room > max(_LEAST_SIDE, 3 * relief):
+        if any(NEAR < math.dist(end, here) < _LEAST_SIDE for fold in folds for end in fold):
+            return None  # a fold that ends beside it would run along the hole
+        away = math.atan2(*(before - here)[::-1])
+        return arc(here, relief, away, -angle, sagitta)
+    return None
+
+
+CORNERS = Option(_dimensions, _add)

@@ -1,0 +1,56 @@
+"""Thumb notches: half circles in the middle of a free edge, to get hold of what lies behind it.
+
+A notch takes half a circle off, pi r^2 / 2 (plain geometry); 6 to 12 mm suit a thumb (common practice, no published source).
+"""
+
+from __future__ import annotations
+
+import math
+
+from cutprep.geometry.curves.flatten import arc
+from cutprep.template.dimensions import Dimension, Values, refuse
+from cutprep.template.options.option import Option, Places
+from cutprep.template.options.reshape import is_left, on_stretch, with_runs
+from cutprep.template.sketch import Sketch
+
+#: A notch leaves this share of its edge.
+_LEFT = 0.5
+
+
+def _dimensions(places: Places) -> tuple[Dimension, ...]:
+    if not places.edges:
+        return ()
+    return (
+        Dimension("notch", 0, "radius of a thumb notch; 0: none", least=0, most=50),
+        Dimension(
+            "notch-in", 0.0, "the edge it is cut into: " + ", ".join(places.edges), choices=places.edges
+        ),
+    )
+
+
+def _add(sketch: Sketch, d: Values, places: Places) -> None:
+    if not places.edges or not d["notch"]:
+        return
+    name, radius = places.edges[int(d["notch-in"])], d["notch"]
+    p, q = sketch.edges[name]
+    span = math.dist(p, q)
+    refuse(
+        2 * radius > span * _LEFT,
+        f"a thumb notch of {radius:g} mm is too large for the {name} of {span:.1f} mm",
+        f"Use at most {span * _LEFT / 2:.1f} mm.",
+    )
+    middle = (p + q) / 2
+    for i in sketch.rings():
+        points, curved = sketch.line(i)
+        if not is_left(points):
+            points, curved = points[::-1], curved[::-1]
+        for k in range(len(points) - 1):
+            a, b = points[k], points[k + 1]
+            if on_stretch(a, b, middle):
+                back = math.atan2(*(a - b)[::-1])
+                run = arc(middle, radius, back, -math.pi, sketch.sagitta)
+                sketch.redraw(i, *with_runs(points, curved, {}, {k: run}))
+                return
+
+
+NOTCH = Option(_dimensions, _add)
