@@ -14,7 +14,7 @@ from cutprep.job.pieces.own import only_its_pieces
 from cutprep.job.printing.taken import with_artwork
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity, errors
-from cutprep.model.folded import FoldReport
+from cutprep.model.folded import CLOSING, FoldReport
 from cutprep.model.operation import WORKED, Operation
 from cutprep.progress import Progress, silent
 from cutprep.stages.blade.tight import tight_features
@@ -207,6 +207,8 @@ def fold_up(
 ) -> tuple[tuple[FoldReport, ...], Findings]:
     """Fold a drawing that has scores; what is wrong with the fold never stops a job.
 
+    A perforation is taken for a line to tear along, and folds only where the piece does not close without.
+
     Parameters
     ----------
     caliper
@@ -230,16 +232,28 @@ def fold_up(
         return (), ()
     if scores > _MOST_SCORES:
         return (), (_not_folded(f"{scores} scores are more than the {_MOST_SCORES} that are folded"),)
+    tears = drawing.lines.operation == Operation.PERFORATE
     try:
         reports = fold(
             drawing, declared=declared, thickness=caliper, tolerance=tolerance, faults=faults, work=work
         )
+        if tears.any() and declared is None:
+            whole = drawing.with_lines(drawing.lines.take(~tears))
+            torn_off = fold(whole, thickness=caliper, tolerance=tolerance, faults=faults, work=work)
+            if _does_without(torn_off, reports):
+                reports = torn_off
     except CutprepError as fault:
         return (), (_not_folded(fault.problem),)
     found = tuple(dict.fromkeys(f for report in reports for f in report.messages))
     return reports, tuple(
         replace(f, severity=Severity.WARNING) if f.severity is Severity.ERROR else f for f in found
     )
+
+
+def _does_without(whole: tuple[FoldReport, ...], perforated: tuple[FoldReport, ...]) -> bool:
+    """Whether a piece folds as well when its perforations only tear: it closes, or closes neither way."""
+    closed = all(report.verdict in CLOSING and report.ok for report in whole)
+    return closed or not any(report.verdict in CLOSING for report in perforated)
 
 
 def _not_folded(why: str) -> Finding:

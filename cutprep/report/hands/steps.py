@@ -132,7 +132,13 @@ def _creases(rows: Sequence[ScoreRow]) -> list[Step]:
         (Fold.MOUNTAIN, ("into a mountain, away from you", "into mountains, away from you")),
         (Fold.UNSAID, ("the way the picture shows",) * 2),
     ):
-        mine = [i for i, r in enumerate(rows, 1) if r.fold == fold and r.kind != "curve"]
+        # A perforation that says no direction is there to tear along.
+        torn = [r.perforated and r.fold == Fold.UNSAID for r in rows]
+        mine = [
+            i
+            for i, (r, tears) in enumerate(zip(rows, torn, strict=True), 1)
+            if r.fold == fold and r.kind != "curve" and not tears
+        ]
         if mine:
             text = f"Fold {_numbers(mine)} {way[len(mine) > 1]}, crease with a bone folder, and let the card spring back."
             found.append(Step(Do.CREASE, text, scores=tuple(mine)))
