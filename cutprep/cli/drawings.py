@@ -26,6 +26,7 @@ from cutprep.stages.mend.mend import mend
 from cutprep.stages.mend.mending import Mending
 from cutprep.tables import Table, quoted
 from cutprep.template.dimensions import Dimension
+from cutprep.template.eighths import eighths
 from cutprep.template.family.fitting import FittedPiece, fit_set, side_by_side
 from cutprep.template.family.pieces import PieceSet, as_toml, changed, read_set
 from cutprep.template.family.ready import READY, ready_set
@@ -53,6 +54,8 @@ def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool) 
     write_drawing(drawing, out, replace=replace)
     assert drawing.page is not None
     show.say(f"{out}: {say_size(*drawing.page)}, {len(drawing.lines)} lines")
+    for sentence in eighths(kind_named(kind), values):
+        show.say(sentence)
 
 
 def as_pairs(words: Sequence[str]) -> dict[str, str]:

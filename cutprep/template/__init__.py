@@ -1,7 +1,7 @@
 """Drawings from dimensions.
 
 `kinds` lists all kinds by name; `kind` says what one is: the `dimensions` it takes, how it is drawn, what must come of it.
-A kind draws on a `sketch` (words of the trade) or lays panels side by side on a `blank`; `extras` cut windows and lace into
-its faces or write on them with single-stroke `letters`. The kinds themselves stand in `boxes`, `cartons` and `flats`;
+A kind draws on a `sketch` (words of the trade) or lays panels side by side on a `blank`; `options` round its flaps, cut
+notches, slits and windows, or write on it with single-stroke `letters`; `eighths` names inches that suit a ruler. The kinds themselves stand in `boxes`, `cartons` and `flats`;
 `family` puts several together into a set that fits.
 """

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 import shapely
@@ -160,14 +159,22 @@ def _corners_only(ring: Points) -> Points:
 
 def _shared(panels: Sequence[Points]) -> list[tuple[Points, Points]]:
     """Stretches of side that two panels share."""
-    found = []
-    for one, other in combinations(panels, 2):
-        for a, b in zip(one, np.roll(one, -1, axis=0), strict=True):
-            for c, d in zip(other, np.roll(other, -1, axis=0), strict=True):
-                stretch = _overlap(a, b, c, d)
-                if stretch is not None:
-                    found.append(stretch)
-    return found
+    begin = np.concatenate(panels)
+    end = np.concatenate([np.roll(p, -1, axis=0) for p in panels])
+    owner = np.repeat(np.arange(len(panels)), [len(p) for p in panels])
+    along = (end - begin) / np.hypot(*(end - begin).T)[:, None]
+
+    def aside(points: Points) -> Points:
+        step = points[None] - begin[:, None]
+        return np.asarray(np.abs(along[:, None, 0] * step[..., 1] - along[:, None, 1] * step[..., 0]))
+
+    level = (aside(begin) < 100 * _SAME) & (aside(end) < 100 * _SAME)
+    one, other = np.nonzero(level & (owner[:, None] < owner[None]))
+    order = np.lexsort((other, one, owner[other], owner[one]))
+    tried = (
+        _overlap(begin[i], end[i], begin[j], end[j]) for i, j in zip(one[order], other[order], strict=True)
+    )
+    return [stretch for stretch in tried if stretch is not None]
 
 
 def _overlap(a: Points, b: Points, c: Points, d: Points) -> tuple[Points, Points] | None:

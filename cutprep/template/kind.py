@@ -8,13 +8,16 @@ from dataclasses import dataclass
 from cutprep.errors import JobError
 from cutprep.model.drawing import Drawing
 from cutprep.tables import suggest
-from cutprep.template.dimensions import Dimension, Expected, Values, number, said
+from cutprep.template.dimensions import Dimension, Expected, Values, number, refuse, said
 from cutprep.template.options.every import OPTIONS
 from cutprep.template.options.option import Places
 from cutprep.template.sketch import Sketch
 
 #: Dimensions of what hangs on a fold and ends free.
 _FLAPS = frozenset({"tab", "flap", "seam", "tuck", "overlap"})
+
+#: Larger both ways, or longer, is no sheet, mm; what the check tells of any drawing; common practice, no published source.
+_LARGEST, _LONGEST = 1500.0, 2500.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,4 +133,15 @@ class KindOfTemplate:
         for option in OPTIONS:
             option.add(sketch, given, self.places)
         sketch.name_pieces(self.pieces)
-        return sketch.drawing()
+        drawing = sketch.drawing()
+        self._refuse_large(drawing, given)
+        return drawing
+
+    def _refuse_large(self, drawing: Drawing, d: Values) -> None:
+        width, height = drawing.page or (0.0, 0.0)
+        largest = max((one for one in self.dimensions if one.plain), key=lambda one: d[one.name])
+        refuse(
+            min(width, height) > _LARGEST or max(width, height) > _LONGEST,
+            f"drawn flat, the {self.name} measures {width:.0f} x {height:.0f} mm: no sheet is as large",
+            f"Use a smaller {largest.name} than {d[largest.name]:g} mm, or fewer pieces.",
+        )

@@ -30,7 +30,7 @@ def draw_pyramid(d: Values) -> Sketch:
     Parameters
     ----------
     d
-        `sides`, `width` of the base across flats (twice its inside radius), `height`, `flap`, mm. The
+        `sides`, `width` of the base (twice its inside radius), `height`, `flap`, mm. The
         triangles are as high as the slant: the root of height squared plus inside radius squared (Pythagoras).
     """
     n, radius, flap = int(d["sides"]), d["width"] / 2, d["flap"]
@@ -42,6 +42,11 @@ def draw_pyramid(d: Values) -> Sketch:
     # At the tip the flap must not be wider than the side it is glued under.
     tip_lean = min(math.radians(50), (math.pi - 2 * foot) - math.radians(3))
     edge = math.hypot(slant, side / 2)
+    refuse(
+        tip_lean < math.radians(5),
+        f"the tip of a pyramid {d['width']:g} mm wide and {d['height']:g} mm high is too sharp for glue flaps",
+        "Use a lower or a wider pyramid.",
+    )
     refuse(
         lean < math.radians(20), "neighbouring sides leave no room for a glue flap", "Use a higher pyramid."
     )
@@ -83,7 +88,13 @@ PYRAMID = KindOfTemplate(
     title="pyramid with n sides",
     dimensions=(
         Dimension("sides", 4, "number of sides", least=3, most=8, count=True),
-        Dimension("width", 50, "width of the base, flat to flat", least=10, most=500),
+        Dimension(
+            "width",
+            50,
+            "width of the base: twice its inside radius, so from side to side where their number is even",
+            least=10,
+            most=500,
+        ),
         Dimension("height", 60, "height", least=10, most=500),
         Dimension("flap", 8, "width of the glue flaps", least=GLUE, most=40),
     ),
@@ -101,7 +112,7 @@ def draw_gathered(d: Values) -> Sketch:
     Parameters
     ----------
     d
-        `sides`, inside `width` across flats, `height` of the walls, `gather` height of the gathered strip, `flap`
+        `sides`, inside `width` (twice the inside radius), `height` of the walls, `gather` height of the gathered strip, `flap`
         round the base, `seam`, `caliper`, mm. The strip reaches the middle when it is longer than the inside
         radius; petal edges fold as valleys, the gussets' middles as mountains.
     """
@@ -182,7 +193,13 @@ GATHERED = KindOfTemplate(
     title="box whose sides gather to a point, with folded-in gussets",
     dimensions=(
         Dimension("sides", 4, "number of walls", least=3, most=8, count=True),
-        Dimension("width", 50, "inside width, flat to flat", least=10, most=500),
+        Dimension(
+            "width",
+            50,
+            "inside width: twice the inside radius, so from side to side where their number is even",
+            least=10,
+            most=500,
+        ),
         Dimension("height", 60, "height of the walls", least=5, most=500),
         Dimension("gather", 35, "height of the strip that gathers", least=5, most=500),
         Dimension("flap", 8, "depth of the flaps round the base", least=GLUE, most=50),

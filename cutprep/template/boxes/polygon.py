@@ -61,7 +61,7 @@ def draw_polygon_box(d: Values) -> Sketch:
     Parameters
     ----------
     d
-        `sides`; inside `width` across flats (twice the inside radius) and `height`; `lid` inside height of the lid,
+        `sides`; inside `width` (twice the inside radius) and `height`; `lid` inside height of the lid,
         `tab` depth, `play` on each side, `apart`, `caliper`, mm.
     """
     n, (base, lid) = int(d["sides"]), _both(d)

@@ -3,7 +3,7 @@
 Scores lie one caliper further apart than the inside (crease to crease = inside + one caliper:
 common practice, no published source), so that the inside comes out as asked; the height takes
 half a caliper at the base and half at the lid. A regular n-gon with the inside radius r (half of
-the width across flats when n is even) has sides of 2 r tan(180/n). The last wall is drawn one
+the width) has sides of 2 r tan(180/n). The last wall is drawn one
 caliper narrower, because the glue flap under the first wall takes that room (common practice, no
 published source). The drawing shows the inside of the carton: every fold is a valley.
 """
@@ -38,7 +38,7 @@ def draw_prism(d: Values) -> Sketch:
     Parameters
     ----------
     d
-        `sides`, and in mm: `width` inside across flats (twice the inside radius), `height` inside,
+        `sides`, and in mm: `width` inside (twice the inside radius), `height` inside,
         `flap` depth of the flaps round base and lid, `seam` width of the glue flap, `caliper`.
     """
     n, t = int(d["sides"]), d["caliper"]
@@ -204,7 +204,13 @@ PRISM = KindOfTemplate(
     title="carton with n equal sides, base and tuck-in lid (six sides: a hexagonal jar carton)",
     dimensions=(
         Dimension("sides", 6, "number of walls", least=3, most=12, count=True),
-        Dimension("width", 36, "inside width, flat to flat", least=10, most=500),
+        Dimension(
+            "width",
+            36,
+            "inside width: twice the inside radius, so from side to side where their number is even",
+            least=10,
+            most=500,
+        ),
         Dimension("height", 45, "inside height", least=5, most=1000),
         Dimension("flap", 7, "depth of the flaps round base and lid", least=GLUE, most=50),
         Dimension("seam", 9, "width of the glue flap along the side", least=GLUE, most=40),

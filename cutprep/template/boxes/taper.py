@@ -45,7 +45,7 @@ def draw_cup(d: Values) -> Sketch:
     Parameters
     ----------
     d
-        `sides`; inside across flats: `base` below and `width` at the rim; inside `height`, `flap`, `seam`, `caliper`, mm.
+        `sides`; twice the inside radius: `base` below and `width` at the rim; inside `height`, `flap`, `seam`, `caliper`, mm.
     """
     n, t, flap, seam = int(d["sides"]), d["caliper"], d["flap"], d["seam"]
     low, high, slant, half = _cup(d)

@@ -65,7 +65,7 @@ def draw_treat(d: Values) -> Sketch:
     Parameters
     ----------
     d
-        `sides`; inside across flats (twice the inside radius): `base` at the gathered end and `width` at the top; inside `height`,
+        `sides`; twice the inside radius: `base` at the gathered end and `width` at the top; inside `height`,
         `overlap` how far the tabs reach past the middle, `petal` depth of the petals, `seam`, `caliper`, mm.
     """
     n, t, seam = int(d["sides"]), d["caliper"], d["seam"]
