@@ -98,9 +98,9 @@ EXPLODING = KindOfTemplate(
     name="exploding-box",
     title="box whose walls fall open in layers when the lid comes off",
     dimensions=(
-        Dimension("side", 90, "inside length and width of the outermost layer", least=30, most=500),
-        Dimension("height", 90, "inside height of the outermost layer", least=20, most=500),
-        Dimension("layers", 3, "how many stand in one another", least=1, most=6, count=True),
+        Dimension("side", 60, "inside length and width of the outermost layer", least=30, most=500),
+        Dimension("height", 60, "inside height of the outermost layer", least=20, most=500),
+        Dimension("layers", 2, "how many stand in one another", least=1, most=6, count=True),
         Dimension("step", 4, "how much smaller a layer is on every side", least=1, most=5),
         Dimension("lid", 20, "inside height of the lid", least=GLUE + 1, most=300),
         Dimension("tab", 12, "depth of the lid's corner tabs", least=GLUE, most=100),

@@ -60,20 +60,40 @@ def _sleeve(d: Values) -> Size:
 
 
 def _prism(d: Values) -> Size:
-    """The box round a regular polygon that stands with a side along the length."""
-    n, t = int(d["sides"]), d["caliper"]
-    across = d["width"] + 2 * t
+    t = d["caliper"]
+    return (*_round_polygon(int(d["sides"]), d["width"] + 2 * t), d["height"] + 2 * t)
+
+
+def _round_polygon(n: int, across: float) -> tuple[float, float]:
+    """Length and width of the box round a regular polygon that stands with a side along the length, mm."""
     corners = across / math.cos(math.pi / n)
-    high = d["height"] + 2 * t
     if n % 4 == 0:
-        return across, across, high
-    return (corners, across, high) if n % 2 == 0 else (corners, corners, high)
+        return across, across
+    return (corners, across) if n % 2 == 0 else (corners, corners)
 
 
 def _drawer(d: Values) -> Size:
     t, play = d["caliper"], d["play"]
     wide = lid_inside(d["length"], d["width"], t, play)[1]
     return d["length"] + 2 * t, wide + 2 * t, d["height"] + 4 * t + 2 * play
+
+
+def _hinged(d: Values) -> Size:
+    """Tabs of front and back wall are glued inside the side walls; the lid lies on the walls, its flap inside the front."""
+    t = d["caliper"]
+    return d["length"] + 4 * t, d["width"] + 2 * t, d["height"] + 2 * t
+
+
+def _lidded_polygon(d: Values) -> Size:
+    """Walls and tabs of its lid, and play, lie outside the box."""
+    t = d["caliper"]
+    return (*_round_polygon(int(d["sides"]), d["width"] + 6 * t + 2 * d["play"]), d["height"] + 2 * t)
+
+
+def _exploding(d: Values) -> Size:
+    t = d["caliper"]
+    length, width = lid_inside(d["side"], d["side"], t, d["play"])
+    return length + 2 * t, width + 4 * t, d["height"] + 2 * t
 
 
 _BOX = ("length", "width", "height")
@@ -88,4 +108,8 @@ HOLLOW: dict[str, Hollow] = {
     ),
     "prism-carton": Hollow(_prism),
     "drawer-and-sleeve": Hollow(_drawer, _BOX, layers=(0.0, 2.0, 0.0)),
+    # A hinged box has the tabs in its side walls, and the tuck flap inside its front wall.
+    "hinged-box": Hollow(_hinged, _BOX, layers=(2.0, 1.0, 0.0)),
+    "polygon-box": Hollow(_lidded_polygon),
+    "exploding-box": Hollow(_exploding),
 }

@@ -39,7 +39,7 @@ WANTED = {
     "gusseted-bag": (Verdict.OPEN_BOX, 1),
     "cone": (Verdict.LEAF, 1),
     "star-box": (Verdict.OPEN_BOX, 2),
-    "exploding-box": (Verdict.OPEN_BOX, 4),
+    "exploding-box": (Verdict.OPEN_BOX, 3),
     "treat-box": (Verdict.CLOSED, 1),
 }
 

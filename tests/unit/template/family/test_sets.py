@@ -165,3 +165,25 @@ def test_a_file_of_hers_names_its_lines(tmp_path: Path) -> None:
     with pytest.raises(JobError) as caught:
         read_set(Table.load(path))
     assert caught.value.place.line == 5
+
+
+@pytest.mark.parametrize("caliper", ["0.3mm", "1mm"])
+@pytest.mark.parametrize(
+    ("inner", "outer"),
+    [
+        ("hinged-box", "sleeve"),
+        ("polygon-box", "tray"),
+        ("exploding-box", "tray"),
+        ("tray", "hinged-box"),
+        ("tuck-carton", "hinged-box"),
+    ],
+)
+def test_more_kinds_go_into_one_another(inner: str, outer: str, caliper: str) -> None:
+    """Half a millimetre on each side, as promised; a layer that may lie either way can make it more, never less."""
+    one = from_text(
+        f'title = "x"\ncaliper = "{caliper}"\n[[piece]]\nname = "a"\nkind = "{inner}"\n'
+        f'[[piece]]\nname = "b"\nkind = "{outer}"\ntakes = "a"\n'
+    )
+    (told,) = prove_set(fit_set(one))
+    assert told.code == "fit"
+    assert told.measure == pytest.approx(0.5, abs=0.01)
