@@ -60,6 +60,12 @@ class Answering:
         return self.lines
 
 
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Logs are kept in the maker's own folder."""
+    monkeypatch.setenv("CUTPREP_FOLDER", str(tmp_path / "own"))
+
+
 @pytest.fixture
 def profile(tmp_path: Path) -> Path:
     (tmp_path / "bench.toml").write_text(PROFILE)
@@ -78,9 +84,8 @@ def call(*words: object, typed: str = ""):  # type: ignore[no-untyped-def]
 
 
 def test_a_file_goes_to_a_controller_line_by_line_once_she_agrees(
-    file: Path, profile: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    file: Path, profile: Path, tmp_path: Path
 ) -> None:
-    monkeypatch.setenv("CUTPREP_FOLDER", str(tmp_path / "own"))
     machine = Answering()
     result = call("send", file, "--to", machine.port, "--machine", profile, typed="y\n")
     assert result.exit_code == 0, result.output
