@@ -150,7 +150,8 @@ def close(
     if not (resolved.roles or resolved.mates or resolved.opens or resolved.gathers):
         ranked, base = sound_ways(frame, constraints)
         cheap = _best(part, constraints, ranked)
-        if cheap is not None and cheap.against <= _CLEAR and _whole(cheap) and misfit(cheap) < _MISFIT:
+        clear = cheap is not None and cheap.against <= _CLEAR and _whole(cheap) and misfit(cheap) < _MISFIT
+        if cheap is not None and clear and not _is_dented(cheap, constraints):
             return cheap
 
     lone = cheap is None or cheap.folded_over
@@ -170,7 +171,12 @@ def close(
     ):
         zipped = None
     good = zipped is not None and is_good(zipped.body, constraints) and not zipped.movable
-    if zipped is not None and good and (_closes_more(zipped, cheap) or _fits_better(zipped, cheap)):
+    rounder = zipped is not None and cheap is not None and _is_rounder(zipped, cheap, constraints)
+    if (
+        zipped is not None
+        and good
+        and (rounder or _closes_more(zipped, cheap) or _fits_better(zipped, cheap))
+    ):
         if base is None or resolved.fixed or all(f.target is not None for f in zipped.hung):
             return zipped
         limbs = _best(part, constraints, with_limbs(frame, constraints, base))
@@ -245,6 +251,28 @@ def _fits_better(zipped: Closing | None, cheap: Closing | None) -> bool:
         bad > _MISFIT
         and zipped.body.gap < _CLOSER * bad
         and all(f.target not in {None, f.on} for f in zipped.hung)
+    )
+
+
+def _is_dented(outcome: Closing, constraints: FoldConstraints) -> bool:
+    """Whether a closed shell is not convex: a slightly leaning box, say, that was taken for an upright one."""
+    return not (
+        outcome.folded_over or outcome.movable or outcome.body.open_sides or convex(outcome.body, constraints)
+    )
+
+
+def _is_rounder(zipped: Closing, cheap: Closing, constraints: FoldConstraints) -> bool:
+    """Whether a zipped way closes to a convex shell, with all its flaps on something, where the cheap one is dented.
+
+    Panels that are glued to a convex shell are glued so in one way only (Cauchy), and a dent is left to those for which
+    there is none.
+    """
+    return (
+        _is_dented(cheap, constraints)
+        and convex(zipped.body, constraints)
+        and not zipped.body.zipped.rims
+        and zipped.body.gap < _MISFIT
+        and all(f.target is not None for f in zipped.hung)
     )
 
 
