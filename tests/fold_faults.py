@@ -179,7 +179,7 @@ WRONG: tuple[Planted, ...] = (
     Planted("wall too high", lambda: tray(far_wall=36).drawing(), "does-not-close"),
     Planted("lid too short", lambda: tuck_end(lid=24).drawing(), "side-length"),
     Planted("score missing at a wall", lambda: _tray_score((30, 30), (180, 30)), "score-missing", (105, 30), 150.0),
-    Planted("score missing at a flap", lambda: _tray_score((30, 0), (30, 30)), "does-not-close"),
+    Planted("score missing at a flap", lambda: _tray_score((30, 0), (30, 30)), "score-missing"),
     Planted("gusset that does not gather", lambda: _gusset_tray(8.0), "does-not-close"),
     Planted("flap longer than the panel under it", lambda: tray(reach=100).drawing(), "flap-wide"),
     Planted("outline open", _open_outline, "open-outline"),

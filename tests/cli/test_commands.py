@@ -65,10 +65,11 @@ def test_prepare_writes_what_the_readme_promises(cartons: dict[str, Path], langu
 
 
 def test_the_readme_s_other_commands_work_as_typed_after_the_first(cartons: dict[str, Path]) -> None:
-    first, desk, tests, then = readme.blocks()
+    first, desk, send, tests, then = readme.blocks()
     assert readme.commands(desk) == [
         [".venv/bin/cutprep", "desk"]
     ]  # which serves until it is stopped: tests/desk
+    assert {words[1] for words in readme.commands(send)} <= {"ports", "send"}  # to a machine: test_send
     made = [words[0] for words in readme.commands(first)]
     assert made[0] == "python3"
     assert set(made[1:]) == {".venv/bin/python", ".venv/bin/cutprep"}

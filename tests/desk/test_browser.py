@@ -78,9 +78,13 @@ def test_a_template_is_redrawn_as_she_types_and_becomes_a_job(seen: Seen, desk: 
     page = seen.first()
     page.locator("#kinds a", has_text="prism carton").click()
     usual = page.locator("#drawn").get_attribute("src")
-    page.get_by_label("inside width, flat to flat").fill("2 in")
+    page.get_by_label(
+        "inside width: twice the inside radius, so from side to side where their number is even"
+    ).fill("2 in")
     expect(page.locator("#drawn")).not_to_have_attribute("src", usual or "")
-    page.get_by_label("inside width, flat to flat").fill("2 in")
+    page.get_by_label(
+        "inside width: twice the inside radius, so from side to side where their number is even"
+    ).fill("2 in")
     page.get_by_label("inside height").fill("4 m")
     expect(page.locator(".wrongly")).to_contain_text("height is 4000 mm")
     page.get_by_label("inside height").fill("3 1/2 in")

@@ -45,7 +45,7 @@ def _squares(*cells: tuple[int, int]) -> Sketch:
 
 
 ROW_AND_ONE = (*((x, 0) for x in range(5)), (4, 1))
-ANGLE = ((0, 0), (1, 0), (0, 1), (2, 0), (0, 2))
+ANGLE = ((0, 0), (-1, 0), (-2, 0), (0, -1), (0, -2))
 
 
 def _other_way() -> Sketch:

@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 from unittest.mock import patch
 
+import cutprep
 from cutprep.model.findings.finding import Findings
 from cutprep.model.rules import Rules
 from cutprep.stages.classify import classify
@@ -82,6 +83,13 @@ def _classified(body: str) -> Findings:
     return classify(svg_text.read_body(body), Rules()).notes
 
 
+def _dxf_to_print() -> Findings:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "tag.dxf"
+        path.write_text(drawing(CUT), encoding="utf-8")
+        return cutprep.read(path, layers={"cut": "print"}).notes
+
+
 def _dxf(source: str, units: str | None = None) -> Findings:
     return dxf_text.read_text(source, units=units).notes
 
@@ -89,6 +97,7 @@ def _dxf(source: str, units: str | None = None) -> Findings:
 EXAMPLES: dict[str, Callable[[], Findings]] = {
     **{code: (lambda body=body: svg_text.read_body(f"{body}{LINE}").notes) for code, body in _SVG.items()},
     **{code: partial(_dxf, drawing(CUT, record)) for code, record in _DXF.items()},
+    "print-left-out": _dxf_to_print,
     "unplaced-line": partial(_classified, f"<g id='lid'>{LINE}</g>"),
     "fill-left-out": partial(
         _classified, f"<g id='cut'>{LINE}</g><path fill='red' stroke='none' d='M0 0H9V9z'/>"

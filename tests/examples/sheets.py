@@ -92,6 +92,9 @@ def _without_room() -> Findings:
 NAMED = DRAWING.replace(
     "</svg>", '<text id="draw" x="20" y="60" font-size="20" stroke="none">{name}</text></svg>'
 )
+PRINTED = DRAWING.replace(
+    "</svg>", '<text id="print" x="20" y="60" font-size="20" fill="#000" stroke="none">Honey</text></svg>'
+)
 FONT = Path(mpl.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
 ONE = Placement(0, 0, 0)
 SLOT = np.array([(0, 0), (10, 0), (10, 0.3), (0, 0.3)], float)
@@ -107,6 +110,9 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "nest-stopped": _stopped,
     "left-over": _laid,
     "sheet-for-spares": _for_spares,
+    "sheet-beyond-machine": partial(_job, DRAWING, sheet="600x900mm"),
+    "print-text": partial(_job, PRINTED),
+    "print-text-missing": partial(_job, PRINTED.replace('fill="#000"', 'fill="none"')),
     "shared-cuts": lambda: (
         share_cuts(sheet([BOX], [ONE, Placement(0, 20, 0, copy=2)]), tolerance=Tolerance()).notes
     ),

@@ -9,7 +9,7 @@ import dataclasses
 import inspect
 import re
 import shutil
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from enum import Enum
 from pathlib import Path
 
@@ -101,6 +101,8 @@ COMMANDS = {
     "fold": f"{TRAY} --replace --export OUT/tray.fold --picture OUT/tray.svg",
     "template": "tray length=6in width=100mm --replace --out OUT/drawn.svg",
     "new": "OUT/fair.toml TAG",
+    "send": "OUT/job --to OUT/stick --yes --replace",
+    "ports": "",
 }
 #: What waits for a browser until it is stopped: tests/desk begins and ends it.
 SERVES = {"desk"}
@@ -118,12 +120,15 @@ def test_no_command_is_left_out() -> None:
 
 
 @pytest.fixture(scope="module")
-def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def out(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """A folder with a drawing and a prepared job in it."""
     folder = tmp_path_factory.mktemp("twice")
     shutil.copy(TAG, folder / "tag.svg")
-    assert _said("prepare", folder)[0] == 0
-    return folder
+    (folder / "stick").mkdir()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("CUTPREP_FOLDER", str(folder / "own"))
+        assert _said("prepare", folder)[0] == 0
+        yield folder
 
 
 def _said(command: str, out: Path) -> tuple[int, str, str]:

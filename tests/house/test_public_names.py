@@ -87,8 +87,8 @@ def test_every_public_exception_is_a_cutprep_error() -> None:
 
 
 def test_every_exception_of_ours_is_a_cutprep_error() -> None:
-    """`except CutprepError` lets none through but two that their callers catch."""
-    inner = {"TooInvolvedError", "TooManyPointsError"}
+    """`except CutprepError` lets none through but three that their callers catch."""
+    inner = {"TooInvolvedError", "ClipTooInvolvedError", "TooManyPointsError"}
     found = json.loads(
         in_a_process(
             ROOT,

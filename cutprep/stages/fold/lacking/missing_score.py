@@ -69,9 +69,14 @@ def with_missing_score(
 
 
 def _may_lack(report: FoldReport) -> bool:
-    """Whether a score more may help: not where nothing was folded, nor where another cause is known."""
+    """Whether a score more may help: not where nothing was folded or solved, nor where another cause is known."""
     known = report.found("drawing-first") or report.found("cut-for-score")
-    return not known and report.verdict not in {Verdict.FLAT, Verdict.FAULTY, Verdict.CURVED}
+    return not known and report.verdict not in {
+        Verdict.FLAT,
+        Verdict.FAULTY,
+        Verdict.CURVED,
+        Verdict.NOT_SOLVED,
+    }
 
 
 def is_fair(report: FoldReport) -> bool:

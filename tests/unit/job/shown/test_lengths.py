@@ -18,7 +18,7 @@ def test_a_letter_stands_where_its_dimension_is(name: str) -> None:
     drawing = kind.from_values()
     lettered = 0
     for d in kind.dimensions:
-        spot = measured(kind, d, drawing)
+        spot = measured(kind, d, drawing, {})
         if spot is not None:
             assert np.hypot(*(spot[1] - spot[0])) == pytest.approx(d.default, abs=1.2)
             lettered += 1

@@ -30,7 +30,7 @@ _MOST_AREAS, _MOST_CORNERS, _MOST_CUTS = 2_000, 10_000, 20e6
 _EDGE = 1e-3  # not a tolerance: rounding of coordinates in text
 
 
-class _TooInvolvedError(Exception):
+class ClipTooInvolvedError(Exception):
     """Cutting back takes too much work."""
 
 
@@ -135,7 +135,7 @@ def clip_inserts(
         nonlocal left
         left -= cuts
         if left < 0:
-            raise _TooInvolvedError
+            raise ClipTooInvolvedError
 
     pieces: dict[int, Pieces] = {}
     ignored: set[int] = set()
@@ -144,13 +144,13 @@ def clip_inserts(
         inserts = [int(instances.record[i]) for i in chain]
         try:
             if count >= _MOST_AREAS:
-                raise _TooInvolvedError
+                raise ClipTooInvolvedError
             area = _area(
                 [(instances.matrix[i], clips.boundary[r]) for i, r in zip(chain, inserts, strict=True)]
             )
             wider = shapely.buffer(area, _EDGE, join_style="mitre")
             found = cut_back(flat, rows, wider, 4 * tolerance.sagitta, spend)
-        except _TooInvolvedError:
+        except ClipTooInvolvedError:
             ignored.update(inserts)
             continue
         pieces.update(found)
@@ -184,5 +184,5 @@ def _area(clips: Sequence[tuple[Points, Points]]) -> shapely.Geometry:
     """What all of the clips show: matrix to mm, and corners, of each."""
     rings = [corners @ matrix[:2, :2].T + matrix[:2, 3] for matrix, corners in clips]
     if not all(np.isfinite(ring).all() for ring in rings):
-        raise _TooInvolvedError
+        raise ClipTooInvolvedError
     return reduce(shapely.intersection, (shapely.make_valid(shapely.Polygon(ring)) for ring in rings))
