@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import tomllib
-from dataclasses import asdict
+from dataclasses import asdict, fields, is_dataclass, replace
 from typing import Any
 
 from cutprep.errors import ProfileError
@@ -58,7 +58,18 @@ def machine_from_data(data: dict[str, Any]) -> Machine:
     known = machine_from(Table(said, file="machine_profile", error=ProfileError), machine.name)
     if not _alike(asdict(machine), asdict(known)):
         raise TypeError("a value of the profile is of another kind")
-    return machine
+    in_floats: Machine = _in_floats(machine, known)
+    return in_floats
+
+
+def _in_floats(value: Any, known: Any) -> Any:
+    """The same, with whole numbers as floats where the other has floats: JSON knows no difference, and no largest."""
+    if is_dataclass(known) and not isinstance(known, type):
+        named = {f.name: _in_floats(getattr(value, f.name), getattr(known, f.name)) for f in fields(known)}
+        return replace(value, **named)
+    if isinstance(known, tuple):
+        return tuple(map(_in_floats, value, known))
+    return float(value) if isinstance(known, float) else value
 
 
 def _alike(value: Any, known: Any) -> bool:

@@ -14,6 +14,8 @@ from cutprep.tolerance import REACH
 
 #: Of tools in a profile.
 _MOST_TOOLS = 99
+#: Strokes are counted in 32 bits.
+_MOST_STROKES = np.iinfo(np.int32).max
 
 
 def plan_data(moves: Moves, operations: list[int]) -> dict[str, Any]:
@@ -80,6 +82,8 @@ def plan_from(data: dict[str, Any]) -> Moves:
         raise ValueError("a place or a figure is beyond any machine")
     if len(table) and not (0 <= table[:, 3].min() <= table[:, 3].max() <= _MOST_TOOLS):
         raise ValueError("a tool has no number that a machine could know")
+    if (np.abs(table[:, 6]) > _MOST_STROKES).any():
+        raise ValueError("a stroke has a number beyond all plans")
     return Moves(
         xy=table[:, :2],
         down=table[:, 2].astype(bool),
