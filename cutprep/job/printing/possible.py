@@ -53,7 +53,7 @@ def require_printable(job: Job, divided: Sequence[Sequence[Template]]) -> Findin
     if not can_render():
         raise PlanError(
             "a layer is for printing, and for that cutprep needs two libraries more",
-            fix="Install them with: python -m pip install 'cutprep[print]'; or call the layer guide.",
+            fix='Install them in the folder of cutprep with: python -m pip install ".[print]"; or call the layer guide.',
         )
     seen: dict[int, tuple[str, Artwork]] = {}
     for _, _, template in printed:

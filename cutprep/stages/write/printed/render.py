@@ -80,7 +80,7 @@ def render(
     if not can_render():
         raise PlanError(
             "to print a layer, cutprep needs two libraries more",
-            fix="Install them with: python -m pip install 'cutprep[print]'.",
+            fix='Install them in the folder of cutprep with: python -m pip install ".[print]".',
         )
     wide, tall = box[2] - box[0], box[3] - box[1]
     scale = min(dots_per_inch / MM_PER["in"], math.sqrt(_MOST_DOTS / (wide * tall)))
