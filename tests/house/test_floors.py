@@ -50,8 +50,8 @@ FOREIGN = {
     "cssselect2": ("stages/read/svg",),
     "typer": ("cli/",),
     "rich": ("cli/",),
-    "resvg_py": ("cli/files", "stages/write/printed/render_child"),
-    "PIL": ("stages/write/printed/render_child",),
+    "resvg_py": ("cli/files", "stages/write/pdf/render_child"),
+    "PIL": ("stages/write/pdf/render_child",),
     "networkx": ("geometry/planar/ends/chains", "stages/order/", "stages/fold/"),
     "spyrrow": ("stages/nest/",),
     "HersheyFonts": ("template/letters",),
@@ -64,7 +64,7 @@ FOREIGN = {
     "tomlkit": ("desk/jobfile",),
     "serial": ("link/ports", "link/wires"),
     "platformdirs": ("profile/shelf",),
-    "pydyf": ("stages/write/pdf", "stages/write/printed/pdf"),
+    "pydyf": ("stages/write/pdf/",),
 }
 
 

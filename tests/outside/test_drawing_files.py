@@ -26,7 +26,7 @@ from cutprep.errors import JobError
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.write.dxf_file import write_dxf
-from cutprep.stages.write.pdf_file import PAPERS, spread, write_pdf
+from cutprep.stages.write.pdf.by_hand import PAPERS, spread, write_pdf
 from cutprep.stages.write.svg_file import write_svg
 from tests.plans import circle
 

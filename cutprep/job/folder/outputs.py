@@ -17,7 +17,7 @@ from cutprep.report.pictures.flat import flat_map
 from cutprep.report.pictures.folded import folding_frames
 from cutprep.report.pictures.sheet import sheet_map, sheet_marks
 from cutprep.stages.write.dxf_file import write_dxf
-from cutprep.stages.write.pdf_file import write_pdf
+from cutprep.stages.write.pdf.by_hand import write_pdf
 from cutprep.stages.write.svg_file import write_svg
 
 JOB_SHEET = "job-sheet.html"

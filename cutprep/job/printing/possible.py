@@ -9,7 +9,7 @@ from cutprep.job.job import Job
 from cutprep.model.drawing import Artwork
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.part import Template
-from cutprep.stages.write.printed.render import can_render, render
+from cutprep.stages.write.pdf.render import can_render, render
 from cutprep.units import plural
 
 #: Fine enough to see whether letters show at all, dots to the inch.

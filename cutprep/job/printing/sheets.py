@@ -10,8 +10,8 @@ from cutprep.job.printing.marks import ARM, BLEED
 from cutprep.model.lines import Points
 from cutprep.model.part import Template
 from cutprep.report.outcome import SheetOutcome
-from cutprep.stages.write.printed.pdf_page import PrintedCopy, write_printed
-from cutprep.stages.write.printed.render import Picture, render
+from cutprep.stages.write.pdf.printed import PrintedCopy, write_printed
+from cutprep.stages.write.pdf.render import Picture, render
 
 
 def printed_page(done: SheetOutcome) -> bytes | None:

@@ -2,5 +2,5 @@
 
 Machine files: `machine_file` is the door, `dialect` the one walk over the moves, `hpgl` and `gcode` its two
 languages, `plain_text` what goes into G-code from elsewhere, `for_machine` a plan as a drawing. Files for people and programs: `svg_file`,
-`dxf_file`, `pdf_file`, and `printed` (pages that are printed before they are cut), with `layer_style` (how lines look) and `curves` (arcs said as arcs).
+`dxf_file` and `pdf`, with `layer_style` (how lines look) and `curves` (arcs said as arcs).
 """

@@ -1,6 +1,6 @@
 """A sheet as a PDF page of its own size: its copies printed where they are cut later, and register marks.
 
-Written with pydyf as the PDF to cut by hand is (`write/pdf_file`): no dates, no identifiers, so that the same sheet gives
+Written with pydyf as the PDF to cut by hand is (`by_hand`): no dates, no identifiers, so that the same sheet gives
 the same bytes. A rendered piece stands in the file once, however many copies show it (ISO 32000-1, 8.8 "External
 Objects" and 8.9.5 "Image Dictionaries").
 """
@@ -16,7 +16,7 @@ import numpy as np
 import pydyf
 
 from cutprep.model.lines import Points
-from cutprep.stages.write.printed.render import Picture
+from cutprep.stages.write.pdf.render import Picture
 from cutprep.units import MM_PER
 
 _POINTS = 1 / MM_PER["pt"]

@@ -9,8 +9,8 @@ import pytest
 
 from cutprep.errors import DrawingError
 from cutprep.model.drawing import Artwork
-from cutprep.stages.write.printed import render as renderer
-from cutprep.stages.write.printed.render import Picture, render
+from cutprep.stages.write.pdf import render as renderer
+from cutprep.stages.write.pdf.render import Picture, render
 from tests.svg_text import SPACE
 
 #: A page of 30 x 20 mm: its lower left quarter is black, y up.
