@@ -8,7 +8,6 @@ identifiers, so that the same lines give the same bytes.
 
 from __future__ import annotations
 
-import io
 import math
 from dataclasses import dataclass
 
@@ -19,6 +18,7 @@ import shapely
 from cutprep.errors import JobError
 from cutprep.model.lines import Lines
 from cutprep.stages.write.layer_style import LayerStyle, by_layer
+from cutprep.stages.write.pdf.pages import POINTS, PdfPages, point, say, stroke
 from cutprep.tables import suggest
 from cutprep.tolerance import ZERO
 from cutprep.units import MM_PER, letters
@@ -33,7 +33,6 @@ _MOST_PAGES = 200
 _LONGEST_TITLE = 60
 #: The window's frame is pale, so that nobody takes it for a line of the drawing.
 _FRAME = (0.7, 0.7, 0.7)
-_POINTS = 1 / MM_PER["pt"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,31 +133,14 @@ def write_pdf(
     grid = spread(box, paper, overlap)
     layers = {name: members for name, members in by_layer(lines).items() if name != "unplaced"}
     tiles = _with_lines(grid, lines)
-    pdf = pydyf.PDF()
-    font = pydyf.Dictionary(
-        {"Type": "/Font", "Subtype": "/Type1", "BaseFont": "/Helvetica", "Encoding": "/WinAnsiEncoding"}
-    )
-    pdf.add_object(font)
+    document = PdfPages()
     for number, tile in enumerate(tiles, 1):
         foot = f"{title[:_LONGEST_TITLE]}  page {number} of {len(tiles)}, {tile.name}: print at 100 %"
         stream = pydyf.Stream(compress=True)
         _draw_tile(stream, grid, tile, lines, layers)
         _draw_foot(stream, grid, foot.strip(), [members[0][1] for members in layers.values()])
-        pdf.add_object(stream)
-        pdf.add_page(
-            pydyf.Dictionary(
-                {
-                    "Type": "/Page",
-                    "Parent": pdf.pages.reference,
-                    "MediaBox": pydyf.Array([0, 0, *(_point(side) for side in grid.paper)]),
-                    "Contents": stream.reference,
-                    "Resources": pydyf.Dictionary({"Font": pydyf.Dictionary({"F1": font.reference})}),
-                }
-            )
-        )
-    out = io.BytesIO()
-    pdf.write(out, version=b"1.7", compress=False)
-    return out.getvalue()
+        document.add_page(grid.paper, stream)
+    return document.written()
 
 
 def spread(box: tuple[float, float, float, float], paper: str, overlap: float) -> Grid:
@@ -228,12 +210,12 @@ def _draw_tile(
     """The window of one page: clipped lines, its frame, and marks where the next pages begin."""
     left, bottom = _BORDER, _BORDER + _FOOT
     stream.push_state()
-    stream.set_line_width(_point(0.1))
+    stream.set_line_width(point(0.1))
     stream.set_color_rgb(*_FRAME, stroke=True)
-    stream.rectangle(*(_point(v) for v in (left, bottom, *grid.window)))
+    stream.rectangle(*(point(v) for v in (left, bottom, *grid.window)))
     stream.stroke()
     _draw_marks(stream, grid, left, bottom)
-    stream.rectangle(*(_point(v) for v in (left, bottom, *grid.window)))
+    stream.rectangle(*(point(v) for v in (left, bottom, *grid.window)))
     stream.clip()
     stream.end()
     shift = np.array([left - tile.left, bottom - tile.bottom])
@@ -244,7 +226,7 @@ def _draw_tile(
             points = lines.points(i)
             if (points.max(axis=0) < low).any() or (points.min(axis=0) > high).any():
                 continue
-            spots = ((points + shift) * _POINTS).tolist()
+            spots = ((points + shift) * POINTS).tolist()
             stream.move_to(*(round(v, 4) for v in spots[0]))
             for x, y in spots[1:]:
                 stream.line_to(round(x, 4), round(y, 4))
@@ -257,10 +239,10 @@ def _draw_marks(stream: pydyf.Stream, grid: Grid, left: float, bottom: float) ->
     width, height = grid.window
     for x in (grid.overlap, width - grid.overlap) if grid.columns > 1 else ():
         for y, way in ((0.0, -1), (height, 1)):
-            _stroke(stream, (left + x, bottom + y), (left + x, bottom + y + 3 * way))
+            stroke(stream, (left + x, bottom + y), (left + x, bottom + y + 3 * way))
     for y in (grid.overlap, height - grid.overlap) if grid.rows > 1 else ():
         for x, way in ((0.0, -1), (width, 1)):
-            _stroke(stream, (left + x, bottom + y), (left + x + 3 * way, bottom + y))
+            stroke(stream, (left + x, bottom + y), (left + x + 3 * way, bottom + y))
 
 
 def _draw_foot(stream: pydyf.Stream, grid: Grid, words: str, styles: list[LayerStyle]) -> None:
@@ -268,52 +250,31 @@ def _draw_foot(stream: pydyf.Stream, grid: Grid, words: str, styles: list[LayerS
     inch = MM_PER["in"]
     stream.push_state()
     stream.set_color_rgb(0, 0, 0, stroke=True)
-    stream.set_line_width(_point(0.2))
+    stream.set_line_width(point(0.2))
     left, low = _BORDER, _BORDER
     _bar(stream, left, low + 3.5, 100.0, 10.0, "100 mm")
     _bar(stream, left, low - 1.5, 4 * inch, inch, "4 in")
-    _say(stream, left, low + 9.0, 8, words)
+    say(stream, left, low + 9.0, 8, words)
     step = (grid.paper[0] - 2 * _BORDER - 120) / 3
     for k, style in enumerate(styles[:9]):
         x, y = left + 118 + (k % 3) * step, low + 3.5 - (k // 3) * 3.5
         _set_style(stream, style)
-        _stroke(stream, (x, y + 0.8), (x + 9, y + 0.8))
-        _say(stream, x + 10, y, 6, style.layer)
+        stroke(stream, (x, y + 0.8), (x + 9, y + 0.8))
+        say(stream, x + 10, y, 6, style.layer)
     stream.pop_state()
 
 
 def _bar(stream: pydyf.Stream, x: float, y: float, length: float, tick: float, word: str) -> None:
     """A bar of an exact length with ticks."""
-    _stroke(stream, (x, y), (x + length, y))
+    stroke(stream, (x, y), (x + length, y))
     for k in range(round(length / tick) + 1):
         high = 2.0 if k in (0, round(length / tick)) else 1.0
-        _stroke(stream, (x + k * tick, y), (x + k * tick, y + high))
-    _say(stream, x + length + 1.5, y, 7, word)
-
-
-def _stroke(stream: pydyf.Stream, start: tuple[float, float], end: tuple[float, float]) -> None:
-    stream.move_to(*(_point(v) for v in start))
-    stream.line_to(*(_point(v) for v in end))
-    stream.stroke()
-
-
-def _say(stream: pydyf.Stream, x: float, y: float, size: float, words: str) -> None:
-    """A line of text in Helvetica, one of the fonts that every reader has (ISO 32000-1, 9.6.2.2)."""
-    encoded = words.encode("cp1252", "replace").hex()
-    stream.begin_text()
-    stream.set_font_size("F1", size)
-    stream.set_text_matrix(1, 0, 0, 1, _point(x), _point(y))
-    stream.show_text(f"<{encoded}>")
-    stream.end_text()
+        stroke(stream, (x + k * tick, y), (x + k * tick, y + high))
+    say(stream, x + length + 1.5, y, 7, word)
 
 
 def _set_style(stream: pydyf.Stream, style: LayerStyle) -> None:
     digits = style.colour.removeprefix("#")
     stream.set_color_rgb(*(round(int(digits[k : k + 2], 16) / 255, 4) for k in (0, 2, 4)), stroke=True)
-    stream.set_line_width(_point(style.width))
-    stream.set_dash([_point(d) for d in style.dash], 0)
-
-
-def _point(mm: float) -> float:
-    """PDF counts in points of 1/72 in (ISO 32000-1, 8.3.2.3)."""
-    return round(mm * _POINTS, 4)
+    stream.set_line_width(point(style.width))
+    stream.set_dash([point(d) for d in style.dash], 0)

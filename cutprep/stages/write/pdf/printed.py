@@ -1,13 +1,11 @@
 """A sheet as a PDF page of its own size: its copies printed where they are cut later, and register marks.
 
-Written with pydyf as the PDF to cut by hand is (`by_hand`): no dates, no identifiers, so that the same sheet gives
-the same bytes. A rendered piece stands in the file once, however many copies show it (ISO 32000-1, 8.8 "External
+A rendered piece stands in the file once, however many copies show it (ISO 32000-1, 8.8 "External
 Objects" and 8.9.5 "Image Dictionaries").
 """
 
 from __future__ import annotations
 
-import io
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,15 +14,16 @@ import numpy as np
 import pydyf
 
 from cutprep.model.lines import Points
+from cutprep.stages.write.pdf.pages import PdfPages, point, say, stroke
 from cutprep.stages.write.pdf.render import Picture
-from cutprep.units import MM_PER
 
-_POINTS = 1 / MM_PER["pt"]
 #: Thin enough that its middle can be found by eye, thick enough to be printed, mm.
 _MARK = 0.15
 _RING = 1.5
 #: How far words stand from a line of a mark, mm.
 _BESIDE = 0.6
+#: Of words, points.
+_SIZE = 5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,11 +76,7 @@ def write_printed(
     bytes
         The file.
     """
-    pdf = pydyf.PDF()
-    font = pydyf.Dictionary(
-        {"Type": "/Font", "Subtype": "/Type1", "BaseFont": "/Helvetica", "Encoding": "/WinAnsiEncoding"}
-    )
-    pdf.add_object(font)
+    document = PdfPages()
     images = {}
     for number, picture in enumerate(pictures):
         image = pydyf.Stream(
@@ -96,37 +91,19 @@ def write_printed(
                 "Filter": "/FlateDecode",
             },
         )
-        pdf.add_object(image)
-        images[f"P{number}"] = image.reference
+        document.pdf.add_object(image)
+        images[f"P{number}"] = image
     stream = pydyf.Stream(compress=True)
     # First, so that where there is no room for the words, a copy covers them.
-    _say(stream, marks[0, 0] + _RING + 2.0, marks[0, 1] + _BESIDE, words)
+    say(stream, marks[0, 0] + _RING + 2.0, marks[0, 1] + _BESIDE, _SIZE, words)
     for copy in copies:
         _show(stream, copy, pictures[copy.picture])
     for number, (x, y) in enumerate(marks.tolist(), 1):
         _mark(stream, x, y, arm, str(number), page[0])
-    pdf.add_object(stream)
-    pdf.add_page(
-        pydyf.Dictionary(
-            {
-                "Type": "/Page",
-                "Parent": pdf.pages.reference,
-                "MediaBox": pydyf.Array([0, 0, *(_point(side) for side in page)]),
-                "Contents": stream.reference,
-                "Resources": pydyf.Dictionary(
-                    {
-                        "Font": pydyf.Dictionary({"F1": font.reference}),
-                        "XObject": pydyf.Dictionary(images),
-                    }
-                ),
-            }
-        )
-    )
+    document.add_page(page, stream, images)
     # A reader that prints this page is asked not to scale it (ISO 32000-1, 12.2 "Viewer Preferences").
-    pdf.catalog["ViewerPreferences"] = pydyf.Dictionary({"PrintScaling": "/None"})
-    out = io.BytesIO()
-    pdf.write(out, version=b"1.7", compress=False)
-    return out.getvalue()
+    document.pdf.catalog["ViewerPreferences"] = pydyf.Dictionary({"PrintScaling": "/None"})
+    return document.written()
 
 
 def _show(stream: pydyf.Stream, copy: PrintedCopy, picture: Picture) -> None:
@@ -137,11 +114,11 @@ def _show(stream: pydyf.Stream, copy: PrintedCopy, picture: Picture) -> None:
     stream.push_state()
     for ring in copy.outlines:
         for number, (x, y) in enumerate(ring[:-1].tolist()):
-            (stream.line_to if number else stream.move_to)(_point(x), _point(y))
+            (stream.line_to if number else stream.move_to)(point(x), point(y))
         stream.close()
     stream.clip()
     stream.end()
-    stream.set_matrix(*(_point(v) for v in (a[0], a[1], b[0], b[1], corner[0], corner[1])))
+    stream.set_matrix(*(point(v) for v in (a[0], a[1], b[0], b[1], corner[0], corner[1])))
     stream.draw_x_object(f"P{copy.picture}")
     stream.pop_state()
 
@@ -151,25 +128,11 @@ def _mark(stream: pydyf.Stream, x: float, y: float, arm: float, words: str, widt
     stream.push_state()
     stream.set_color_rgb(0, 0, 0, stroke=True)
     stream.set_color_rgb(0, 0, 0)
-    stream.set_line_width(_point(_MARK))
+    stream.set_line_width(point(_MARK))
     for start, end in (((x - arm, y), (x + arm, y)), ((x, y - arm), (x, y + arm))):
-        stream.move_to(*map(_point, start))
-        stream.line_to(*map(_point, end))
-        stream.stroke()
-    stream.rectangle(*map(_point, (x - _RING, y - _RING, 2 * _RING, 2 * _RING)))
+        stroke(stream, start, end)
+    stream.rectangle(*map(point, (x - _RING, y - _RING, 2 * _RING, 2 * _RING)))
     stream.stroke()
-    _say(stream, x + _RING + _BESIDE if x < width / 2 else x - _RING - 1.6, y + _BESIDE, words)
+    beside = x + _RING + _BESIDE if x < width / 2 else x - _RING - 1.6
+    say(stream, beside, y + _BESIDE, _SIZE, words)
     stream.pop_state()
-
-
-def _say(stream: pydyf.Stream, x: float, y: float, words: str) -> None:
-    stream.begin_text()
-    stream.set_font_size("F1", 5)
-    stream.set_text_matrix(1, 0, 0, 1, _point(x), _point(y))
-    stream.show_text(f"<{words.encode('cp1252', 'replace').hex()}>")
-    stream.end_text()
-
-
-def _point(mm: float) -> float:
-    """PDF counts in points of 1/72 in (ISO 32000-1, 8.3.2.3)."""
-    return round(mm * _POINTS, 4)
