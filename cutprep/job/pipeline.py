@@ -100,7 +100,7 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
             for templates, texts in zip(divided, own, strict=True)
         ],
     )
-    findings += require_printable(job, divided)
+    findings += require_printable(job, divided, memory)
     used = used_card(job)
     told: list[TemplateOutcome] = []
     spares: list[Finding] = []

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from cutprep.errors import PlanError
 from cutprep.job.job import Job
+from cutprep.job.memory import Memory, no_memory
 from cutprep.model.drawing import Artwork
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.part import Template
@@ -16,7 +17,9 @@ from cutprep.units import plural
 _COARSE = 50
 
 
-def require_printable(job: Job, divided: Sequence[Sequence[Template]]) -> Findings:
+def require_printable(
+    job: Job, divided: Sequence[Sequence[Template]], memory: Memory = no_memory
+) -> Findings:
     """Refuse what can't be printed, and tell of texts that need a font.
 
     Parameters
@@ -25,6 +28,8 @@ def require_printable(job: Job, divided: Sequence[Sequence[Template]]) -> Findin
         The job.
     divided
         Templates of each batch.
+    memory
+        Gives what was found of the same texts before.
 
     Raises
     ------
@@ -32,7 +37,7 @@ def require_printable(job: Job, divided: Sequence[Sequence[Template]]) -> Findin
         When the card is cut from its back, copies may be turned over, or a library is missing.
     """
     printed = [
-        (batch, item, template)
+        (item.mirror, template.name, template.artwork)
         for batch, templates in zip(job.batches, divided, strict=True)
         for item, template in zip(batch.items, templates, strict=True)
         if template.artwork is not None
@@ -44,10 +49,10 @@ def require_printable(job: Job, divided: Sequence[Sequence[Template]]) -> Findin
             "a layer is for printing, and the card is to be cut face down, where the print can't be seen",
             fix="Leave --face-down away, or call the layer guide.",
         )
-    for _, item, template in printed:
-        if item.mirror:
+    for mirror, name, _ in printed:
+        if mirror:
             raise PlanError(
-                f"'{template.name}' is printed, and its copies may be turned over; a print has one side",
+                f"'{name}' is printed, and its copies may be turned over; a print has one side",
                 fix="Leave --mirror away.",
             )
     if not can_render():
@@ -55,11 +60,8 @@ def require_printable(job: Job, divided: Sequence[Sequence[Template]]) -> Findin
             "a layer is for printing, and for that cutprep needs two libraries more",
             fix='Install them in the folder of cutprep with: python -m pip install ".[print]"; or call the layer guide.',
         )
-    seen: dict[int, tuple[str, Artwork]] = {}
-    for _, _, template in printed:
-        if template.artwork is not None and template.artwork.texts:
-            seen.setdefault(id(template.artwork), (template.name, template.artwork))
-    return tuple(_of_texts(name, artwork) for name, artwork in seen.values())
+    texts = dict.fromkeys((name, artwork) for _, name, artwork in printed if artwork.texts)
+    return tuple(memory("print-text", text, lambda text=text: _of_texts(*text)) for text in texts)  # type: ignore[misc]
 
 
 def _of_texts(name: str, artwork: Artwork) -> Finding:
