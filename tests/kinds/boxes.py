@@ -12,6 +12,36 @@ from tests.kinds.trays import Made, area, corners, cross, dimensions, regular
 from tests.kinds.tubes import _beside, polygon_area
 
 
+def fan_of_walls(rng: Rng, n: int) -> tuple[Net, tuple[float, float, float], tuple[list[XY], list[XY]]]:
+    """n leaning walls side by side in a fan, a glue flap: their sides below and above, their slant, and the corners of both."""
+    low, slant = size(rng, 25, 40), size(rng, 40, 80)
+    tilt = math.radians(rng.uniform(3.0, min(9.0, 100.0 / n)))
+    high = low + 2 * slant * math.tan(tilt)
+    reach = low / (2 * math.sin(tilt))
+    far = reach + slant / math.cos(tilt)
+    angle = [2 * tilt * k for k in range(n + 1)]
+    inner = [(reach * math.cos(a), reach * math.sin(a)) for a in angle]
+    outer = [(far * math.cos(a), far * math.sin(a)) for a in angle]
+    net = Net()
+    for k in range(n):
+        net.add(inner[k], outer[k], outer[k + 1], inner[k + 1])
+    net.flap(outer[0], inner[0], 8.0, 3.0)
+    return net, (low, high, slant), (inner, outer)
+
+
+def gable_ends(net: Net, inside: tuple[float, float, float], rise: float) -> None:
+    """On either end of a base a wall up to the ridge, with glue flaps for the walls and the roof."""
+    length, width, height = inside
+    for x, s in ((0.0, -1), (length, 1)):
+        eave, top = x + s * height, x + s * (height + rise)
+        net.add((x, 0), (x, width), (eave, width), (top, width / 2), (eave, 0))
+        for y, t in ((0.0, -1), (width, 1)):
+            p, q = (x, y), (eave, y)
+            net.flap(*((p, q) if s * t > 0 else (q, p)), 8.0, 3.0)
+            p, q = (eave, y), (top, width / 2)
+            net.flap(*((p, q) if s * t > 0 else (q, p)), 7.0, 3.0, far=3.0)
+
+
 def _block(net: Net, verdict: str, a: float, b: float, c: float) -> Made:
     return net, net.want(verdict, a * b * c, (a, b, c))
 
@@ -185,14 +215,7 @@ def house_crossed(rng: Rng) -> Made:
         net.rect(0, y, length, eave).rect(0, eave, length, eave + s * slope)
     ridge = width + height + slope
     net.flap((0, ridge), (length, ridge), 9.0, 3.0, role="tuck")
-    for x, s in ((0.0, -1), (length, 1)):
-        eave, top = x + s * height, x + s * (height + rise)
-        net.add((x, 0), (x, width), (eave, width), (top, width / 2), (eave, 0))
-        for y, t in ((0.0, -1), (width, 1)):
-            p, q = (x, y), (eave, y)
-            net.flap(*((p, q) if s * t > 0 else (q, p)), 8.0, 3.0)
-            p, q = (eave, y), (top, width / 2)
-            net.flap(*((p, q) if s * t > 0 else (q, p)), 7.0, 3.0, far=3.0)
+    gable_ends(net, (length, width, height), rise)
     return net, net.want("closed", length * width * (height + rise / 2))
 
 
@@ -244,18 +267,7 @@ def pyramid_fan(rng: Rng) -> Made:
 def fan_cup(rng: Rng) -> Made:
     """Leaning walls side by side in a fan, a glue flap, the small base on one with glue flaps: open above."""
     n = int(rng.integers(4, 9))
-    low, slant = size(rng, 25, 40), size(rng, 40, 80)
-    tilt = math.radians(rng.uniform(3.0, min(9.0, 100.0 / n)))
-    high = low + 2 * slant * math.tan(tilt)
-    reach = low / (2 * math.sin(tilt))
-    far = reach + slant / math.cos(tilt)
-    angle = [2 * tilt * k for k in range(n + 1)]
-    inner = [(reach * math.cos(a), reach * math.sin(a)) for a in angle]
-    outer = [(far * math.cos(a), far * math.sin(a)) for a in angle]
-    net = Net()
-    for k in range(n):
-        net.add(inner[k], outer[k], outer[k + 1], inner[k + 1])
-    net.flap(outer[0], inner[0], 8.0, 3.0)
+    net, (low, high, slant), (inner, _) = fan_of_walls(rng, n)
     k = n // 2
     (ax, ay), (bx, by) = inner[k], inner[k + 1]
     out = math.atan2(ay + by, ax + bx)

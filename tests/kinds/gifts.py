@@ -7,6 +7,7 @@ from collections.abc import Callable
 from itertools import pairwise
 from typing import Any
 
+from tests.kinds.boxes import fan_of_walls
 from tests.kinds.cartons import starts, tube
 from tests.kinds.draw import XY, Net, Rng, Want, arc, size
 from tests.kinds.paper import _bag_walls
@@ -132,18 +133,7 @@ def twisted(rng: Rng) -> Made:
 def tapered_tube(rng: Rng) -> Made:
     """Leaning walls side by side in a fan, a glue flap, an end panel above and below: a truncated pyramid."""
     n = int(rng.integers(4, 8))
-    low, slant = size(rng, 25, 40), size(rng, 40, 80)
-    tilt = math.radians(rng.uniform(3.0, min(9.0, 100.0 / n)))
-    high = low + 2 * slant * math.tan(tilt)
-    reach = low / (2 * math.sin(tilt))
-    far = reach + slant / math.cos(tilt)
-    angle = [2 * tilt * k for k in range(n + 1)]
-    inner = [(reach * math.cos(a), reach * math.sin(a)) for a in angle]
-    outer = [(far * math.cos(a), far * math.sin(a)) for a in angle]
-    net = Net()
-    for k in range(n):
-        net.add(inner[k], outer[k], outer[k + 1], inner[k + 1])
-    net.flap(outer[0], inner[0], 8.0, 3.0)
+    net, (low, high, slant), (inner, outer) = fan_of_walls(rng, n)
     for ring, side, k, way in ((inner, low, n // 2, -1.0), (outer, high, n // 2, 1.0)):
         (ax, ay), (bx, by) = ring[k], ring[k + 1]
         out = math.atan2(ay + by, ax + bx)

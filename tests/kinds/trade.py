@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from tests.kinds.boxes import _block
+from tests.kinds.boxes import _block, gable_ends
 from tests.kinds.cartons import carton_size, dust, lid, starts, tube
 from tests.kinds.draw import XY, Net, Rng, arc, size
 from tests.kinds.trays import (
@@ -200,14 +200,7 @@ def carrier(rng: Rng) -> Made:
         net.rect(0, ridge, length, ridge + s * fin, role="header")
         mid, at = length / 2, ridge + s * fin / 2
         net.window((mid - 12, at - 5), (mid + 12, at - 5), (mid + 12, at + 5), (mid - 12, at + 5))
-    for x, s in ((0.0, -1), (length, 1)):
-        eave, top = x + s * height, x + s * (height + rise)
-        net.add((x, 0), (x, width), (eave, width), (top, width / 2), (eave, 0))
-        for y, t in ((0.0, -1), (width, 1)):
-            p, q = (x, y), (eave, y)
-            net.flap(*((p, q) if s * t > 0 else (q, p)), 8.0, 3.0)
-            p, q = (eave, y), (top, width / 2)
-            net.flap(*((p, q) if s * t > 0 else (q, p)), 7.0, 3.0, far=3.0)
+    gable_ends(net, (length, width, height), rise)
     return net, net.want("closed", length * width * (height + rise / 2))
 
 
