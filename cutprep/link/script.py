@@ -21,7 +21,7 @@ from cutprep.model.findings.finding import errors
 from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
-from cutprep.stages.motion.duration import move_times
+from cutprep.stages.motion.duration import lifting_times, move_times
 from cutprep.stages.readback.machine_file import follow
 
 #: An instruction of several places is short enough to stop behind it, s.
@@ -189,10 +189,14 @@ def _followed(rows: list[str], language: str, machine: Machine, limits: Limits |
     moves = track.moves(machine)
     count = len(rows)
     at = np.array(track.lines, np.int64) - 1  # of each move: the piece that makes it
-    seconds = np.bincount(at, move_times(moves, machine), count) + _lifting(moves, at, count, machine)
+    lifting = np.bincount(at, lifting_times(moves, machine), count)
+    waiting = np.zeros(count)
     for said in track.said:
         if said.kind == "wait":
-            seconds[said.line - 1] += float(said.values[0])
+            waiting[said.line - 1] += float(said.values[0])
+    # What the file states to wait for and what the profile gives for lifting are the same seconds, as in `duration`.
+    still = waiting if waiting.sum() >= lifting.sum() else lifting
+    seconds = np.asarray(np.bincount(at, move_times(moves, machine), count) + still, np.float64)
     where = apply(machine.to_machine, moves.path)
     made = np.searchsorted(at, np.arange(count), "right")  # moves up to and with each piece
     whole, begun = _strokes(moves)
@@ -220,13 +224,6 @@ def _strokes(moves: Moves) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     begun = np.concatenate(([0], np.cumsum(begins & moves.down)))
     under_way = np.concatenate(([False], moves.down))
     return begun - under_way, begun
-
-
-def _lifting(moves: Moves, at: NDArray[np.int64], count: int, machine: Machine) -> Points:
-    """Seconds for raising and lowering, (n,), where the file states none of its own."""
-    raised = np.diff(moves.down.astype(np.int8), prepend=np.int8(0))
-    takes = np.where(raised > 0, machine.lower, np.where(raised < 0, machine.lift, 0.0))
-    return np.asarray(np.bincount(at, takes, count), np.float64)
 
 
 def _stops(rows: list[str], language: str, machine: Machine) -> tuple[dict[int, int], int]:

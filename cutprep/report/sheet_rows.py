@@ -50,6 +50,7 @@ class SheetRow:
     files: tuple[str, ...]
     running: tuple[str, ...]
     printing: tuple[str, ...]
+    print_file: str
     grain: str
     begin: str
     picture: Markup
@@ -105,6 +106,7 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         files=tuple(file.name for file in done.files),
         running=_running(done),
         printing=_printing(done, unit),
+        print_file=done.print_file,
         grain=grain_way(done.stock),
         begin=say_time(clock),
         picture=Markup(sheet_map(done, told=told, marks=marks, unit=unit)),  # noqa: S704 - numbers and our own words

@@ -35,7 +35,7 @@ def duration(moves: Moves, machine: Machine) -> Duration:
         Seconds by tool and kind.
     """
     seconds = move_times(moves, machine)
-    lift = _lifting(moves, machine)
+    lift = float(lifting_times(moves, machine).sum())
     numbers = sorted({int(n) for n in moves.tool[moves.down]})
     return Duration(
         work=tuple((n, float(seconds[moves.down & (moves.tool == n)].sum())) for n in numbers),
@@ -46,10 +46,21 @@ def duration(moves: Moves, machine: Machine) -> Duration:
     )
 
 
-def _lifting(moves: Moves, machine: Machine) -> float:
-    """Seconds for raising and lowering; the tool is up before the first move."""
+def lifting_times(moves: Moves, machine: Machine) -> Points:
+    """Work out the seconds of raising and lowering that the profile gives; the tool is up before the first move.
+
+    Parameters
+    ----------
+    moves, machine
+        As for `duration`.
+
+    Returns
+    -------
+    (k,) ndarray of float
+        s, before each move.
+    """
     step = np.diff(moves.down.astype(np.int8), prepend=np.int8(0))
-    return float((step > 0).sum() * machine.lower + (step < 0).sum() * machine.lift)
+    return np.asarray(np.where(step > 0, machine.lower, np.where(step < 0, machine.lift, 0.0)), np.float64)
 
 
 def move_times(moves: Moves, machine: Machine) -> Points:

@@ -35,7 +35,7 @@ def test_seconds_of_the_pieces_are_those_of_the_file(language: str) -> None:
     text = write(plan(STROKES), MACHINE, language)
     took = duration(read_back(text, language, MACHINE), MACHINE)
     wanted = took.total - took.change
-    assert float(script_of(text, language, MACHINE).seconds.sum()) == pytest.approx(wanted, rel=0.04)
+    assert float(script_of(text, language, MACHINE).seconds.sum()) == pytest.approx(wanted, rel=1e-9)
 
 
 def test_strokes_are_whole_when_the_tool_is_up_again_and_begun_when_it_goes_down() -> None:

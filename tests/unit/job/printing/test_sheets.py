@@ -47,6 +47,7 @@ def test_parts_stay_clear_of_marks_and_of_the_border(tag, tmp_path):
     page = (tmp_path / "out" / "job-sheet.html").read_text()
     assert "Print sheet-01-print.pdf on each card at 100 %" in page
     assert "mark 1: 12mm,12mm" in page
+    assert "<td>print sheet-01-print.pdf<br>then " in page
 
 
 def test_the_same_job_gives_the_same_page_and_verify_knows_it(tag, tmp_path):
