@@ -29,6 +29,7 @@ from cutprep.cli.options import (
     with_settings,
 )
 from cutprep.cli.plain import PlainGroup
+from cutprep.errors import JobError
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
 
@@ -320,6 +321,41 @@ def desk(
         from cutprep.desk.serve import desk_folder, serve
 
         serve(folder or desk_folder(), port=port, browser=not no_browser, say=show.say)
+
+
+@app.command(cls=GroupedCommand)
+@with_settings([name for name, setting in SETTINGS.items() if setting.remembered])
+def settings(
+    settings: dict[str, Any],
+    job: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="JOB", help="A job file, or a folder that `prepare` wrote: show its settings instead."
+        ),
+    ] = None,
+    forget: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME",
+            help="Forget what you set: gap, or one rule: layers.lid.",
+            rich_help_panel=_OUTPUT,
+        ),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Show your own settings; with options, keep those as your own for every command and the desk."""
+    with show.reported():
+        from cutprep.cli.own.settings import keep_settings, show_settings
+
+        if job is not None and (settings or forget):
+            raise JobError(
+                "a job's settings are shown here, and changed in its file",
+                fix="Leave the job out to change your own settings.",
+            )
+        if settings or forget:
+            keep_settings(settings, forget or ())
+        else:
+            show_settings(job, json=json)
 
 
 @app.command()

@@ -95,6 +95,7 @@ COMMANDS = {
     "time": "OUT/job/sheet-01.hpgl --machine mat-cutter-300",
     "look": "OUT/job/sheet-01.hpgl --replace --picture OUT/look.svg",
     "calibrate": "mat-cutter-300 --replace --out OUT/trials",
+    "settings": "--gap 4mm --layer lid=score",
     "machines": "",
     "stocks": "",
     "mend": f"{SPOILT} --keep cut --replace --out OUT/mended.dxf",

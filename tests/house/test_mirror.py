@@ -13,7 +13,7 @@ from tests.unit.template.test_expected import NAMES
 ROOT = Path(__file__).parents[2]
 PACKAGE, UNIT = Path(cutprep.__file__).parent, ROOT / "tests" / "unit"
 #: Folders of the package whose tests stand elsewhere.
-ELSEWHERE = {"cli": "tests/cli", "cli/machines": "tests/cli"}
+ELSEWHERE = {"cli": "tests/cli", "cli/machines": "tests/cli", "cli/own": "tests/cli"}
 
 
 def _folders(base: Path, files: str) -> set[Path]:

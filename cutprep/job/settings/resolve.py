@@ -17,7 +17,7 @@ from cutprep.tables import Table, suggest
 #: Makes an error for a setting, from what is wrong and what to do.
 Fail = Callable[[str, str], InputError]
 #: Settings that hold rules by name: what is given in several places is put together.
-_RULES = ("layers", "colours")
+RULES = ("layers", "colours")
 
 
 class Source(Enum):
@@ -206,7 +206,7 @@ def resolve(settings: Iterable[Setting], *layers: Layer) -> Resolved:
 
 def _over(before: SettingValue, after: SettingValue) -> SettingValue:
     """What was given later; of rules, those before that it says nothing of stay."""
-    if after.setting.name not in _RULES:
+    if after.setting.name not in RULES:
         return after
     given = {name.lower() for name, _ in after.value}
     kept = tuple((name, kind) for name, kind in before.value if name.lower() not in given)

@@ -1,0 +1,1 @@
+"""What the commands about the maker's own things do and show: `settings` those that she keeps."""

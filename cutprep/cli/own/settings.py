@@ -1,0 +1,127 @@
+"""What `cutprep settings` does: shows what is set and where it was said, keeps her own settings, forgets them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from cutprep.cli import show
+from cutprep.cli.options import option_of
+from cutprep.errors import JobError
+from cutprep.job.build import batch_of, machine_of, settings_data
+from cutprep.job.file import load_job
+from cutprep.job.own.written import write_own
+from cutprep.job.record.read import INDEX, load_json
+from cutprep.job.settings.remembered import remembered, settings_file
+from cutprep.job.settings.remembering import absolute, changed, named, settings_text
+from cutprep.job.settings.resolve import Given, Resolved, Source, as_typed, read_layer, resolve
+from cutprep.job.settings.setting import Scope
+from cutprep.job.settings.table import SETTINGS, of_scope
+
+#: What a setting belongs to, where it is not the whole job.
+_TABLES = {"stock": "card", "template": "drawing"}
+
+
+def keep_settings(given: dict[str, Any], forgotten: Iterable[str]) -> None:
+    """Keep settings as her own, and forget others.
+
+    Raises
+    ------
+    CutprepError
+        When a value can't be used, or the file can't be written; it then stays as it was.
+    """
+    raw = Given(given, option_of)
+    layer = read_layer(SETTINGS.values(), raw, Source.OPTION, as_typed)
+    machine = machine_of(resolve(of_scope(Scope.JOB), layer))  # what names nothing would stop every command
+    if {"stock", "sheet"} & set(given):
+        before = {name: entry for name, entry in remembered().items() if name == "stock"}
+        batch_of(resolve(of_scope(Scope.CARD, Scope.SHEET), before, layer), machine)
+    values = {name: absolute(name, value) for name, value in raw.values.items()}
+    forgotten = list(map(named, forgotten))
+    write_own(settings_file(), changed(settings_text(), values, forgotten))
+    for name in given:
+        show.say(f"{name}: {layer[name].said}, from now on")
+    for name in forgotten:
+        show.say(f"{name}: forgotten")
+    remembered()  # a slip that stood in the file before is told now, with its line
+
+
+def show_settings(job: Path | None, *, json: bool) -> None:
+    """Show her settings, or those of a job.
+
+    Raises
+    ------
+    CutprepError
+        When her file or the job can't be read.
+    """
+    if job is not None:
+        _show_job(_data_of(job), json=json)
+        return
+    rows = [setting for setting in SETTINGS.values() if setting.remembered]
+    said = resolve(rows, remembered())
+    if json:
+        show.say_json({entry.setting.name: _plain(said, entry.setting.name) for entry in said.entries})
+        return
+    show.show_table(
+        ("setting", "option", "value", "from"),
+        [(one.setting.name, one.setting.option, one.said, one.source.value) for one in said.entries],
+    )
+    show.say(f"Yours stand in {settings_file()}", console=show.err())
+
+
+def _plain(said: Resolved, name: str) -> dict[str, Any]:
+    entry = said.entry(name)
+    value = None if entry.value is None else entry.setting.form.plain(entry.value)
+    return {"value": value, "from": entry.source.value}
+
+
+def _data_of(job: Path) -> Mapping[str, Any]:
+    """The settings of a job file, as the next `prepare` takes them, or of a folder as they were taken."""
+    if job.is_dir():
+        return dict(load_json(job / INDEX).get("settings", {}))
+    if job.suffix.lower() != ".toml":
+        raise JobError(
+            f"'{job.name}' is neither a job file nor a folder that `prepare` wrote",
+            fix="Name one of these, or none to see your own settings.",
+        )
+    return settings_data(load_job(job, yours=remembered()))
+
+
+def _show_job(data: Mapping[str, Any], *, json: bool) -> None:
+    if json:
+        show.say_json(data)
+        return
+    if not data:
+        show.say("This job says nothing of its settings.")
+        return
+    show.show_table(("setting", "value", "from"), list(_rows(data)))
+
+
+def _rows(data: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
+    for name, told in data.items():
+        if isinstance(told, list):
+            for heading, table in _headed(name, told):
+                yield from ((f"{heading}: {one}", value, source) for one, value, source in _rows(table))
+        else:
+            yield name, _said(name, told["value"]), str(told["from"])
+
+
+def _headed(name: str, tables: Iterable[Mapping[str, Any]]) -> Iterator[tuple[str, Mapping[str, Any]]]:
+    """Tables of a list with what each belongs to: a size stands behind its card."""
+    count = 0
+    for table in tables:
+        count += name != "stock" or "stock" in table
+        size = ", size" if name == "stock" and "stock" not in table else ""
+        yield f"{_TABLES.get(name, name)} {count}{size}", table
+
+
+def _said(name: str, value: Any) -> str:
+    """A value of job.json for a person."""
+    if value is None:
+        return SETTINGS[name].said_default if name in SETTINGS else "none"
+    if isinstance(value, dict):
+        return ", ".join(f"{key}={word}" for key, word in value.items()) or "none"
+    if isinstance(value, list):
+        return "; ".join(map(str, value)) or "none"
+    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)

@@ -1,0 +1,91 @@
+"""`cutprep settings`: kept once, taken by every command; shown with where each value was said; forgotten again."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from cutprep.cli.app import app
+from cutprep.job.settings.remembered import remembered, settings_file
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+def run(*words: str | Path) -> Result:
+    return CliRunner().invoke(app, [str(w) for w in words])
+
+
+@pytest.fixture(autouse=True)
+def own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("CUTPREP_FOLDER", str(tmp_path / "own"))
+    return tmp_path / "own"
+
+
+def sources(*words: str) -> dict[str, str]:
+    result = run("settings", *words, "--json")
+    assert result.exit_code == 0, result.output
+    return {name: told["from"] for name, told in json.loads(result.stdout).items() if isinstance(told, dict)}
+
+
+def test_what_is_kept_is_shown_as_hers_and_taken_by_other_commands() -> None:
+    assert set(sources().values()) == {"built in"}
+    kept = run("settings", "--gap", "1/8in", "--machine", "belt-servo-400", "--layer", "lid=score")
+    assert "gap: 3.175mm, from now on" in kept.stdout
+    assert {name for name, where in sources().items() if where == "yours"} == {"gap", "machine", "layers"}
+    assert 'gap = "1/8in"' in settings_file().read_text()  # in her words
+    job = run("settings", SAMPLES / "honey-fair.toml")
+    assert "machine\tmat-cutter-300\tjob" in job.stdout
+    assert "drawing 1: layers\tlid=score\tyours" in job.stdout
+
+
+def test_rules_are_put_beside_those_that_are_kept_and_forgotten_one_by_one() -> None:
+    run("settings", "--layer", "Lid=score", "--layer", "marks=guide")
+    run("settings", "--layer", "lid=cut")
+    assert dict(remembered()["layers"].value).keys() == {"Lid", "marks"}
+    assert run("settings", "--forget", "layers.lid").exit_code == 0
+    assert [name for name, _ in remembered()["layers"].value] == ["marks"]
+    run("settings", "--forget", "layers.marks")
+    assert remembered() == {}
+
+
+def test_what_else_stands_in_the_file_stays_and_a_slip_can_be_forgotten(own: Path) -> None:
+    own.mkdir()
+    settings_file().write_text('# mine\nunit = "in"   # of the class\ngapp = "3mm"\n')
+    assert run("settings").exit_code == 2
+    assert run("settings", "--forget", "gapp").exit_code == 0
+    run("settings", "--lengths-in", "cm", "--mend")
+    assert settings_file().read_text() == '# mine\nunit = "cm"   # of the class\nmend = true\n'
+    assert run("settings", "--forget", "--lengths-in").exit_code == 0
+    assert sources()["unit"] == "built in"
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["--machine", "mat-cuter"], "Did you mean mat-cutter"),
+        (["--stock", "kraft"], "no stock is called 'kraft'"),
+        (["--sheet", "A9"], "no size of card-220"),
+        (["--gap", "4"], "has no unit"),
+        (["--forget", "gap"], "'gap' is not remembered"),
+        (["job.toml", "--gap", "4mm"], "Leave the job out"),
+        (["tag.svg"], "neither a job file nor a folder"),
+    ],
+)
+def test_what_would_stop_every_later_command_is_not_kept(words: list[str], message: str) -> None:
+    result = run("settings", *words)
+    assert result.exit_code == 2
+    assert message in result.stderr
+    assert not settings_file().exists()
+
+
+def test_a_profile_that_is_a_file_is_found_from_every_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = (Path(__file__).parents[2] / "cutprep/profile/shipped/machines/mat-cutter-300.toml").read_text()
+    (tmp_path / "mine.toml").write_text(text)
+    monkeypatch.chdir(tmp_path)
+    assert run("settings", "--machine", "mine.toml").exit_code == 0
+    assert remembered()["machine"].value == str(tmp_path / "mine.toml")
