@@ -7,4 +7,5 @@
 folds each drawing, and `pipeline` runs the stages, with `names` (a text of its own on each copy), `printing` (what goes to the printer first), `sheets` (how copies come
 onto card), `folder` (what is written, read again and proved, with `record`: `job.json`) and `memory` (what was made
 before); `api` is all of it for Python.
+The wing `own` has what the maker keeps in a folder of her own.
 """
