@@ -93,8 +93,17 @@ def drop(page: Page, *names: str) -> str:
 
 
 def done(page: Page) -> None:
-    """Wait until the files are proved."""
-    page.wait_for_selector("#cutting[data-state=done]", timeout=90_000)
+    """Wait until all that she did has been taken, the page has heard of it, and the files are proved."""
+    at_rest(page, "[data-state=done]")
+
+
+def at_rest(page: Page, cutting: str = "") -> None:
+    """Wait until the page sends, fetches and awaits nothing more.
+
+    What she does is under way before her click, key or choice returns (`data-busy` of the page), and is so until the
+    worker has told the page that it is done: no test can see what was there before.
+    """
+    page.wait_for_selector(f"body[data-busy=no] #cutting{cutting}", timeout=90_000)
 
 
 def unfold(page: Page, *sections: str) -> None:

@@ -55,6 +55,8 @@ class Desk:
         self.changer = Changer(shelf, self.workshop.try_out)
         self.choosing = Choosing(self.changer, self._do)
         self._listeners: dict[str, set[asyncio.Queue[dict[str, Any]]]] = {}
+        #: Changes that were told: a page that has sent one knows by their number when it has heard of it.
+        self._turn = 0
         self._loop: asyncio.AbstractEventLoop | None = None
 
     def app(self) -> Starlette:
@@ -171,6 +173,7 @@ class Desk:
         form = await _form(request)
         files = await _files(form)
         words = {key: [v for v in form.getlist(key) if isinstance(v, str)] for key in form}
+        before = job.version
         try:
             told = await run_in_threadpool(self.changer.change, job, what, words, files)
         except Refused as refused:
@@ -186,16 +189,22 @@ class Desk:
                 return JSONResponse(data, status_code=refused.status)
             page = paper_page(job, fault=f"{refused.problem} {refused.fix}".strip())
             return HTMLResponse(page, status_code=refused.status)
-        self._tell(job.name, {"is": "changed", "version": job.version, "can": job.can})
-        self._do(job)
+        if job.version != before:
+            self._changed(job)
         if scripted:
-            return JSONResponse({"version": job.version, "told": told, "can": job.can})
+            return JSONResponse({"version": job.version, "told": told, "can": job.can, "turn": self._turn})
         return RedirectResponse(f"/jobs/{job.name}", status_code=303)
+
+    def _changed(self, job: Folder) -> None:
+        """Tell that a job is another one now, and let the worker bring its paper up to it."""
+        self._turn += 1
+        self._tell(job.name, {"is": "changed", "version": job.version, "can": job.can, "turn": self._turn})
+        self._do(job)
 
     async def _work(self, job: Folder, what: str, *, scripted: bool) -> Response:
         """Stop the work on a job, go on with it, or forget the job with all that was made of it."""
         if what == "go":
-            self._do(job)
+            self._changed(job)
         else:
             await run_in_threadpool(self.workshop.stop, job.name)
         if what == "forget":
@@ -205,7 +214,7 @@ class Desk:
             await run_in_threadpool(stop_paper, job.path, job.version, job.paper(), SECTIONS)
             self._tell(job.name, {"is": "stopped", "version": job.version})
         if scripted:
-            return JSONResponse({"version": job.version, "can": job.can})
+            return JSONResponse({"version": job.version, "can": job.can, "turn": self._turn})
         return RedirectResponse(f"/jobs/{job.name}", status_code=303)
 
     # ---- events --------------------------------------------------------------------------------
@@ -220,8 +229,9 @@ class Desk:
 
         async def telling() -> AsyncIterator[dict[str, str]]:
             try:
-                now = {"is": "state", "version": job.version, "can": job.can}
-                yield {"data": json.dumps({**now, "working": self.workshop.working_on(job.name)})}
+                now = {"is": "state", "version": job.version, "can": job.can, "turn": self._turn}
+                working = self.workshop.working_on(job.name)
+                yield {"data": json.dumps({**now, "working": working, "paper": job.stamp})}
                 while True:
                     yield {"data": json.dumps(await mine.get())}
             finally:

@@ -110,9 +110,11 @@ def paper_page(job: Folder, *, told: str = "", fault: str = "") -> str:
     told, fault
         A sentence at its head: of something that was done, or that could not be done.
     """
+    stamp = job.stamp  # before it is read: one that is made meanwhile is fetched anew
     paper = _Paper(job)
     return _PAGES.get_template("paper.html").render(
         job=job.name,
+        stamp=stamp,
         title=title_of(job),
         version=paper.version,
         can=job.can,

@@ -109,6 +109,15 @@ class Folder:
             return {}
         return found if isinstance(found, dict) and found.get("form") == FORM else {}
 
+    @property
+    def stamp(self) -> str:
+        """Another word for each paper that was made."""
+        try:
+            told = (self.path / PAPER).stat()
+        except OSError:
+            return ""
+        return f"{told.st_mtime_ns}-{told.st_ino}"
+
     def view(self, name: str) -> Path | None:
         """A picture or a table of the paper; None when there is none of that name."""
         path = self.path / VIEW / name

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.desk_browser import IN_A_BROWSER, Seen, done, drop, seeing, type_into, unfold, violations
+from tests.desk_browser import IN_A_BROWSER, Seen, at_rest, done, drop, seeing, type_into, unfold, violations
 from tests.desk_server import SAMPLES, Running
 
 pytestmark = IN_A_BROWSER
@@ -128,6 +128,7 @@ def test_a_line_is_touched_and_its_layer_changed(seen: Seen, desk: Running) -> N
     expect(page.locator("#lines tr.shown")).to_have_count(1)
     page.locator("#lines tr.shown select").select_option("draw")
     expect(page.locator("#lines .answer")).to_have_text("2 to draw")
+    done(page)
     assert 'cut = "draw"' in _job_file(desk, job)
     page.get_by_role("button", name="undo").click()
     expect(page.locator("#lines .answer")).to_have_text("2 to cut")
@@ -179,7 +180,8 @@ def test_a_wrong_value_is_said_beside_its_field(seen: Seen, desk: Running) -> No
     type_into(field, "three")
     told = page.locator("#sheets .wrongly")
     expect(told).to_contain_text("three")
-    assert field.get_attribute("aria-invalid") == "true"
+    expect(field).to_have_attribute("aria-invalid", "true")
+    at_rest(page)
     assert _job_file(desk, job) == before
     type_into(field, "2mm")
     expect(told).to_have_count(0)
@@ -259,7 +261,7 @@ def test_a_part_is_folded_and_turned(seen: Seen, ready: Ready) -> None:
     look = figure.get_attribute("data-look")
     figure.locator("canvas").focus()
     page.keyboard.press("ArrowLeft")
-    assert figure.get_attribute("data-look") != look
+    expect(figure).not_to_have_attribute("data-look", look or "")
     figure.locator("input").fill("0")
     expect(figure.locator("output")).to_have_text("flat")
 
@@ -276,6 +278,7 @@ def test_she_says_how_it_folds_in_the_flat_view(seen: Seen, desk: Running) -> No
     page.keyboard.type("60")
     page.keyboard.press("Tab")
     expect(page.locator("#folds .answer")).to_contain_text("does not close")
+    done(page)
     assert tomllib.loads(_job_file(desk, job))["template"][0]["fold"]["angle"][0]["deg"] == 60
     expect(flat).to_have_attribute("data-ready", "yes")
     flat.locator(".side").nth(0).click()
@@ -364,7 +367,8 @@ def test_it_works_without_a_script(browser: Browser, desk: Running) -> None:
         page.reload()
         page.locator("#making > summary").click()
         page.get_by_label("Copies of swing-tag.svg").fill("6")
-        page.locator("#making").get_by_role("button", name="take these").first.click()
+        with page.expect_navigation():
+            page.locator("#making").get_by_role("button", name="take these").first.click()
         assert "copies = 6" in _job_file(desk, job)
 
 

@@ -12,6 +12,30 @@ document.documentElement.classList.add("scripted");
 const job = document.body.dataset.job;
 const at = (id) => document.getElementById(id);
 
+// ---- what is still under way -----------------------------------------------------------------------
+// The page is at rest when nothing is being sent or fetched, the worker has done, and all that it tells has been heard.
+const open_ends = { sent: 0, fetched: 0, working: Boolean(job), heard: job ? -1 : 0, awaited: 0 };
+
+function rest(change) {
+  Object.assign(open_ends, change);
+  const { sent, fetched, working, heard, awaited } = open_ends;
+  document.body.dataset.busy = sent || fetched || working || heard < awaited ? "yes" : "no";
+}
+
+// While a pointer is down nothing is swapped under it: a press that ends on another element is none.
+let pressing = false;
+const lifted = [];
+function presses() {
+  document.addEventListener("pointerdown", () => { pressing = true; }, true);
+  for (const kind of ["pointerup", "pointercancel"]) {
+    document.addEventListener(kind, () => {
+      pressing = false;
+      window.setTimeout(() => { for (const go of lifted.splice(0)) { go(); } }); // once the press has been acted on
+    }, true);
+  }
+}
+const unpressed = () => new Promise((go) => { if (pressing) { lifted.push(go); } else { go(); } });
+
 // ---- drop ------------------------------------------------------------------------------------------
 function drops(root) {
   for (const form of root.querySelectorAll("form.drop")) {
@@ -39,7 +63,8 @@ function say(fault, told) {
 let sent = Promise.resolve();
 
 function send(way, body, field) {
-  sent = sent.then(() => sendNow(way, body, field));
+  rest({ sent: open_ends.sent + 1 });
+  sent = sent.then(() => sendNow(way, body, field)).finally(() => rest({ sent: open_ends.sent - 1 }));
   return sent;
 }
 
@@ -65,6 +90,7 @@ async function sendNow(way, body, field) {
   }
   wrongly(field, "");
   say("", data.told);
+  rest({ awaited: Math.max(open_ends.awaited, data.turn) });
   renewed(data.version, data.can);
   if (!events || events.readyState !== EventSource.OPEN) { refreshAll(); } // else the desk tells of the change
   return true;
@@ -129,7 +155,11 @@ function forms(root) {
     form.addEventListener("submit", (e) => {
       e.preventDefault();
       const way = form.getAttribute("action").split("/").pop(), body = new FormData(form);
-      if (way === "stop") { sendNow(way, body); return; } // it does not wait for what is being tried
+      if (way === "stop") { // it does not wait for what is being tried
+        rest({ sent: open_ends.sent + 1 });
+        sendNow(way, body).finally(() => rest({ sent: open_ends.sent - 1 }));
+        return;
+      }
       send(way, body, form.querySelector("#save-folder"));
     });
   }
@@ -142,23 +172,42 @@ const called = (details) => `${details.querySelector("summary").textContent} ${d
 async function refresh(name) {
   const turn = (asked.get(name) || 0) + 1;
   asked.set(name, turn);
+  rest({ fetched: open_ends.fetched + 1 });
+  await exchange(name, () => asked.get(name) === turn).finally(() => rest({ fetched: open_ends.fetched - 1 }));
+}
+
+async function exchange(name, newest) {
   const answer = await fetch(`/jobs/${job}/sections/${name}`).catch(() => null);
-  if (!answer) { window.setTimeout(() => { if (asked.get(name) === turn) { refresh(name); } }, 1000); return; } // the line was cut
-  if (!answer.ok || asked.get(name) !== turn) { return; }
+  if (!answer) { window.setTimeout(() => { if (newest()) { refresh(name); } }, 1000); return; } // the line was cut
+  const words = await answer.text();
+  await unpressed();
+  if (!answer.ok || !newest()) { return; }
   const box = document.createElement("template");
-  box.innerHTML = await answer.text();
+  box.innerHTML = words;
   const fresh = box.content.querySelector(".section"), old = at(name);
   if (!fresh || !old) { return; }
+  if (old.words === words) { mark(old, fresh.dataset.state); behind(old); return; } // what she is at stays as it is
   const held = reached(old).indexOf(document.activeElement), active = held >= 0 ? document.activeElement : null;
   for (const one of old.querySelectorAll(".inside details")) { opened.set(`${name} ${called(one)}`, one.open); }
   const typing = active && active.matches("input:not([type=checkbox])") && active.value !== active.defaultValue;
   if (typing) { old.addEventListener("focusout", () => refresh(name), { once: true }); return; }
   if (old.open || (fresh.open && document.querySelectorAll(".section.needs[open]").length)) { fresh.open = old.open; }
+  const picked = typed(active) ? [active.selectionStart, active.selectionEnd] : null;
+  fresh.words = words;
   old.replaceWith(fresh);
+  behind(fresh);
   for (const one of fresh.querySelectorAll(".inside details")) { one.open = Boolean(opened.get(`${name} ${called(one)}`)); }
   lively(fresh);
   const again = active && ((active.id && at(active.id)) || reached(fresh)[held]);
   if (again) { again.focus({ preventScroll: true }); } // whoever walks by keys stays where she is
+  if (again && picked && typed(again)) { again.setSelectionRange(...picked); }
+}
+
+function typed(field) { return Boolean(field) && field.matches("input:not([type]), input[type=text]"); }
+
+// What was made before the last change is out of date, until its successor comes.
+function behind(section) {
+  if (section.dataset.version !== document.body.dataset.version) { mark(section, "working"); }
 }
 
 function reached(section) {
@@ -181,6 +230,7 @@ function busy(words, share) {
 }
 
 function idle() {
+  rest({ working: false });
   window.clearTimeout(showing);
   showing = 0;
   at("work").hidden = true;
@@ -201,8 +251,10 @@ function listen() {
   events.addEventListener("message", (e) => {
     const event = JSON.parse(e.data);
     if (event.is === "state" || event.is === "changed") {
+      rest({ heard: event.turn, working: event.working !== false });
       renewed(event.version, event.can);
-      refreshAll();
+      if (event.is === "changed" || event.paper !== document.body.dataset.paper) { refreshAll(); } // else the page stands as it was made just now
+      delete document.body.dataset.paper;
       if (event.working !== false) { busy("at work", 0); } else { idle(); }
       return;
     }
@@ -245,6 +297,8 @@ function lively(root) {
   plays(root);
 }
 
+rest({});
+presses();
 lively(document);
 gallery();
 dimensions(wrongly);
