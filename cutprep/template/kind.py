@@ -132,7 +132,8 @@ class KindOfTemplate:
         sketch = self.draw(given)
         for option in OPTIONS:
             option.add(sketch, given, self.places)
-        sketch.name_pieces(self.pieces)
+        if self.pieces:
+            sketch.name_pieces(self.pieces)
         drawing = sketch.drawing()
         self._refuse_large(drawing, given)
         return drawing

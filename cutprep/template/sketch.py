@@ -244,10 +244,11 @@ class Sketch:
         self.note = "; ".join(filter(None, (self.note, "the drawing shows the outside of the card")))
 
     def name_pieces(self, names: Sequence[str]) -> None:
-        """Name the outlines of the pieces, in the order in which they were drawn."""
+        """Name the outlines of the pieces, in the order in which they were drawn; one piece alone needs no name."""
         rings = {i: shapely.Polygon(self._lines[i]) for i in self.rings()}
         outer = [i for i, ring in rings.items() if not any(o.contains_properly(ring) for o in rings.values())]
-        self._names = dict(zip(outer, names, strict=False))
+        if len(outer) > 1:
+            self._names = dict(zip(outer, names, strict=False))
 
     def drawing(self) -> Drawing:
         """Give the finished drawing, moved so that its lower left is the origin."""

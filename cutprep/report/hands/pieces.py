@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,7 @@ from cutprep.report.outcome import TemplateOutcome
 
 #: Corners of two pieces are compared to this, mm: pieces that differ by less are one kind for scissors.
 _ALIKE = 0.1
+_WORDS = re.compile(r"[^\W\d_]+( [^\W\d_]+){0,2}( \d{1,2})?")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,7 +24,7 @@ class Piece:
     Attributes
     ----------
     name
-        The template's name when it is alone, else "piece 1" and so on.
+        The template's name when it is alone, else as sentences name it: by its label, or "piece 1" and so on.
     lines
         Its lines, its own lower left corner at the origin, mm.
     alike
@@ -31,6 +33,8 @@ class Piece:
         How it folds; its points lie in the drawing.
     corner
         Where the drawing has the piece's lower left corner, mm.
+    label
+        What the drawing calls it, where it does.
     """
 
     name: str
@@ -38,6 +42,7 @@ class Piece:
     alike: int = 1
     report: FoldReport | None = None
     corner: tuple[float, float] = (0.0, 0.0)
+    label: str = ""
 
     @property
     def size(self) -> tuple[float, float]:
@@ -69,29 +74,44 @@ def pieces_of(template: TemplateOutcome, within: float) -> tuple[Piece, ...]:
         How far a panel's outline may lie from the drawn one, mm: folding joins loose ends.
     """
     rows = [np.array([p.outline, *p.holes, *p.inner]) for p in template.divided]
+    labels = [_spoken(template.lines.element(p.outline).label) for p in template.divided]
     if len(rows) < 2:
-        rows = [np.arange(len(template.lines))]
-    kinds: dict[bytes, tuple[Lines, Points, int]] = {}
-    for mine in rows:
+        rows, labels = [np.arange(len(template.lines))], [""]
+    kinds: dict[tuple[str, bytes], tuple[Lines, Points, int]] = {}
+    for mine, label in zip(rows, labels, strict=True):
         lines = template.lines.take(mine)
         corner = np.array(lines.bounds[:2])
         lines = lines.transform(shift(-corner[0], -corner[1]))
-        key = _shape(lines)
+        key = label, _shape(lines)
         first, where, count = kinds.get(key, (lines, corner, 0))
         kinds[key] = (first, where, count + 1)
+    names = [label for label, _ in kinds]
     pieces = []
-    for number, (lines, where, count) in enumerate(kinds.values(), 1):
+    for number, ((said, _), (lines, where, count)) in enumerate(kinds.items(), 1):
         corner = where + template.offset
+        label = said if names.count(said) == 1 else ""
+        name = called(label) if label else f"piece {number}"
         pieces.append(
             Piece(
-                name=template.name if len(kinds) == 1 else f"piece {number}",
+                name=template.name if len(kinds) == 1 else name,
                 lines=lines,
                 alike=count,
                 report=_report_at(template.folds, corner, lines, within),
                 corner=(float(corner[0]), float(corner[1])),
+                label=label,
             )
         )
     return tuple(pieces)
+
+
+def _spoken(label: str) -> str:
+    """A label that a person gave: words and perhaps a number; none of those that programs number through."""
+    return label if _WORDS.fullmatch(label) else ""
+
+
+def called(label: str) -> str:
+    """A piece as a sentence names it: `the lid`, but `layer 2`."""
+    return label if label[-1:].isdigit() else f"the {label}"
 
 
 def _shape(lines: Lines) -> bytes:

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
 from cutprep.model.folded import Verdict
 from cutprep.model.operation import Fold, Operation
 from cutprep.report.hands.assembly.order import Assembly, assembly
-from cutprep.report.hands.assembly.way import Do, Step, listed, many
+from cutprep.report.hands.assembly.way import Beside, Do, Step, listed, many
 from cutprep.report.hands.pieces import Piece
 from cutprep.report.hands.ruler import RulerScale, scale
 from cutprep.report.hands.scores import ScoreRow, score_rows
 from cutprep.report.hands.slots import Slot, slots_of
+from cutprep.report.hands.together import Company
 
-#: A lid is at most so much larger inside than its box is outside, mm; common practice, no published source.
-_LID_PLAY = 6.0
+#: Edges that lie across from each other: slots from both hook into one another.
+_ACROSS = ({"lower", "upper"}, {"left", "right"})
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,13 +52,15 @@ class PieceWork:
         return self.prepared + self.built.steps
 
 
-def work_of(piece: Piece, title: str, within: float) -> PieceWork:
+def work_of(piece: Piece, title: str, within: float, beside: Beside = Beside.NOTHING) -> PieceWork:
     """Work out one piece.
 
     Parameters
     ----------
     within
         Scores within this distance share a setting of the board, mm.
+    beside
+        What else it has to do with.
     """
     rows, slots = score_rows(piece, within), slots_of(piece.lines)
     width, height = piece.size
@@ -69,7 +71,7 @@ def work_of(piece: Piece, title: str, within: float) -> PieceWork:
     scales = scale([*across, width]), scale([*upward, height])
     built = Assembly((), (0.0, 0.0, 1.0))
     if piece.report is not None:
-        built = assembly(piece.report)
+        built = assembly(piece.report, beside, locks={slot.side for slot in slots} in _ACROSS)
         if piece.report.hinges and not built.steps:
             built = Assembly((Step(Do.FOLD, _unknown(piece.report.verdict)),), built.up)
     return PieceWork(piece, title, rows, slots, *scales, _prepared(piece, rows, slots, *scales), built)
@@ -161,72 +163,8 @@ def _numbers(numbers: Sequence[int], word: str = "score") -> str:
 
 def works_of(pieces: Sequence[Piece], within: float) -> tuple[tuple[PieceWork, ...], tuple[Step, ...]]:
     """Work out every piece of a template, and how the pieces come together."""
-    titles = [piece.name for piece in pieces]
-    lid = _lid_and_tray(pieces)
-    if lid is not None:
-        titles[lid[0]] += ", the lid"
-        titles[lid[1]] += ", the tray"
-    works = tuple(work_of(piece, title, within) for piece, title in zip(pieces, titles, strict=True))
-    return works, _joined(works, lid)
-
-
-def _lid_and_tray(pieces: Sequence[Piece]) -> tuple[int, int] | None:
-    """Which piece slips over which: an open box a little larger inside than the other is outside."""
-    boxes = [
-        (i, np.sort(p.report.inside_mm[:2]), p.report.thickness, p.report.inside_mm[2])
-        for i, p in enumerate(pieces)
-        if p.report is not None and p.report.verdict is Verdict.OPEN_BOX and p.report.inside_mm is not None
-    ]
-    for a, over, _, depth in boxes:
-        for b, under, thick, height in boxes:
-            room = over - under - 2 * thick
-            if a != b and depth <= height + thick and bool(((room >= 0) & (room <= _LID_PLAY)).all()):
-                return a, b
-    return None
-
-
-def _joined(works: Sequence[PieceWork], lid: tuple[int, int] | None) -> tuple[Step, ...]:
-    slotted = [w for w in works if w.slots]
-    total = sum(w.piece.alike for w in works)
-    if sum(w.piece.alike for w in slotted) > 1:
-        up = next((w for w in slotted if w.slots[0].side in ("upper", "right")), slotted[0])
-        others = [w for w in slotted if w is not up]
-        if not others:
-            text = "Push the pieces into each other, slot into slot, until their edges are level."
-            return (Step(Do.JOIN, text),)
-        stand = f"Stand {_each(up)} up with {'its' if up.piece.alike == 1 else 'their'} slots at the top"
-        down = listed([_each(w) for w in others])
-        return (
-            Step(
-                Do.JOIN,
-                f"{stand}, and push {down} down over {'it' if up.piece.alike == 1 else 'them'}, slots downwards, slot into "
-                "slot, until the lower edges are level.",
-            ),
-        )
-    if lid is not None:
-        text = (
-            f"Fill {works[lid[1]].piece.name} and slip {works[lid[0]].piece.name} over it; nothing is glued."
-        )
-        return (*_nested(works, lid), Step(Do.JOIN, text))
-    if len(works) > 1:
-        return (Step(Do.JOIN, f"Put the {total} pieces together."),)
-    return ()
-
-
-def _nested(works: Sequence[PieceWork], lid: tuple[int, int]) -> tuple[Step, ...]:
-    """Boxes with loose walls that stand in one another are glued base on base, the largest first."""
-    loose = [
-        (w.piece.name, w.piece.report.inside_mm)
-        for k, w in enumerate(works)
-        if k != lid[0] and w.piece.report is not None and not w.piece.report.flaps
-    ]
-    if len(loose) < 2 or any(size is None for _, size in loose):
-        return ()
-    names = [name for name, _ in sorted(loose, key=lambda one: one[1] or (), reverse=True)]
-    pairs = listed([f"that of {small} on that of {large}" for large, small in pairwise(names)])
-    return (Step(Do.JOIN, f"Glue the bases on one another, {pairs}, their sides level."),)
-
-
-def _each(work: PieceWork) -> str:
-    count = work.piece.alike
-    return work.piece.name if count == 1 else f"the {count} of {work.piece.name}"
+    company = Company(tuple(pieces))
+    works = tuple(
+        work_of(piece, company.title(i), within, company.beside(i)) for i, piece in enumerate(pieces)
+    )
+    return works, company.steps()

@@ -69,6 +69,7 @@ def draw_exploding(d: Values) -> Sketch:
         top = sketch.above(blank.finish(), top, d["apart"] if k else 0.0)
     length, width = _over(d)
     add_tray(sketch, length, width, d["lid"], lid_tab(d), t, bottom=top + d["apart"], face="lid")
+    sketch.name_pieces([*(f"layer {k + 1}" for k in range(count)), "lid"])
     sketch.note = f"{d['play']:g} mm of play on each side between box and lid in card of {t:g} mm"
     return sketch
 
@@ -247,5 +248,6 @@ STAR = KindOfTemplate(
     source="a star whose sides lie p from its middle is larger by s all round when it is (p + s) / p times as large (plain geometry)",
     expect=_expect_star,
     faces=("lid", "base"),
+    pieces=("box", "lid"),
     reliefs=True,
 )

@@ -108,6 +108,7 @@ TAG = KindOfTemplate(
     source="plain geometry",
     expect=_expect_tag,
     faces=("face",),
+    pieces=("tag", "ring"),
     tears=("face",),
 )
 

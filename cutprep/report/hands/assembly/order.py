@@ -11,11 +11,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutprep.model.folded import FoldReport, Verdict
-from cutprep.report.hands.assembly.soft import curved_steps, folded_over_steps
+from cutprep.report.hands.assembly.soft import curved_steps, folded_over_steps, locked_steps
 from cutprep.report.hands.assembly.structure import PanelTree, Tube, tray_of, tube_of
 from cutprep.report.hands.assembly.tray import tray_steps
 from cutprep.report.hands.assembly.tube import base_and_lid, tube_steps
-from cutprep.report.hands.assembly.way import AssemblyWay, Step
+from cutprep.report.hands.assembly.way import AssemblyWay, Beside, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +34,23 @@ class Assembly:
     up: tuple[float, float, float]
 
 
-def assembly(report: FoldReport) -> Assembly:
-    """Work out how a scored, cut and creased piece is put together."""
+def assembly(report: FoldReport, beside: Beside = Beside.NOTHING, *, locks: bool = False) -> Assembly:
+    """Work out how a scored, cut and creased piece is put together.
+
+    Parameters
+    ----------
+    report
+        How it folds.
+    beside
+        What else it has to do with.
+    locks
+        It has a slot from one edge and one from the edge across.
+    """
     if not report.hinges:
         return Assembly((), report.up)
-    way, up = AssemblyWay(PanelTree(report)), report.up
+    way, up = AssemblyWay(PanelTree(report), beside), report.up
+    if locks and locked_steps(way):
+        return Assembly(tuple(way.steps), up)
     if report.verdict is Verdict.CURVED:
         curved_steps(way)
     elif report.verdict in {Verdict.LEAF, Verdict.FOLDED_OVER}:

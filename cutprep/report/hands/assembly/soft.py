@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from cutprep.model.folded import FoldReport
-from cutprep.report.hands.assembly.structure import PanelTree
+from cutprep.report.hands.assembly.structure import OVER, PanelTree
 from cutprep.report.hands.assembly.way import AssemblyWay, Do, many
 
 #: A panel whose area of overlap with another is less than this share of its own does not lie on it.
@@ -33,8 +33,7 @@ def folded_over_steps(way: AssemblyWay) -> None:
         if len(report.hinges) >= len(report.panels):  # panels go round: a strip that hangs on both halves
             _pop_up(way)
             return
-        scores = many("score", len(report.hinges))
-        way.say(Do.FOLD, f"Fold it along its {scores}; nothing is glued.", range(len(report.panels)))
+        way.say(Do.FOLD, _fold_only(report), range(len(report.panels)))
         return
     lying = {k: _mirrored(report, k, hung.near[k][base]) for k in leaves}
     sides: list[int] = []
@@ -75,6 +74,14 @@ def folded_over_steps(way: AssemblyWay) -> None:
             f"Fold {way.name(over[-1])} over to close it, and hold it with a sticker or a dab of glue at its tip.",
             over[-1:],
         )
+
+
+def _fold_only(report: FoldReport) -> str:
+    """Scores and no flap to glue: folded flat, or so far that it stands."""
+    scores = many("score", len(report.hinges))
+    said = report.hinges[0].declared
+    stands = len(report.hinges) == 1 and said is not None and abs(said) < OVER
+    return f"Fold it along its {scores}{', so far that it stands' if stands else ''}; it has no flap to glue."
 
 
 def _rolled(way: AssemblyWay) -> bool:
@@ -160,6 +167,24 @@ def curved_steps(way: AssemblyWay) -> None:
     )
     way.say_fill()
     way.say(Do.FOLD, f"Push {way.name(*high)} in at the other end in the same way; nothing is glued.", high)
+
+
+def locked_steps(way: AssemblyWay) -> bool:
+    """A row of panels without flaps that goes round something and hooks together by its slots: a band. False for anything else."""
+    hung, report = way.hung, way.report
+    row = _in_row(hung, list(range(len(report.panels))))
+    rows = [hung.near[a][b] for a, b in pairwise(row)]
+    if len(row) < 3 or report.flaps or not all(hung.parallel(rows[0], k) for k in rows):
+        return False
+    tips = (row[0], row[-1])
+    way.fold(pairwise(row))
+    way.say(
+        Do.TUCK,
+        f"Lay it round what it holds, folded along its scores, cross the ends {way.name(*tips)} edge to edge and push the slot "
+        "of one into the slot of the other, so that they lock; nothing is glued.",
+        tips,
+    )
+    return True
 
 
 def _in_row(hung: PanelTree, panels: list[int]) -> list[int]:

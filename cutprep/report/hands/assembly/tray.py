@@ -8,7 +8,7 @@ from dataclasses import replace
 from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap, Role, Verdict
 from cutprep.report.hands.assembly.structure import Tray
-from cutprep.report.hands.assembly.way import FILL, AssemblyWay, Do, lit_of, many
+from cutprep.report.hands.assembly.way import FILL, AssemblyWay, Beside, Do, lit_of, many
 
 
 def tray_steps(way: AssemblyWay, tray: Tray) -> None:
@@ -75,6 +75,13 @@ def _walls(way: AssemblyWay, tray: Tray, walls: Sequence[int], tabs: Sequence[Fl
             f"Stand up {way.named('wall', walls)} round base {base} and glue {way.onto(tabs, 'wall')}, one after the other; "
             "hold each until it grips.",
             (*walls, *lit_of(tabs)),
+        )
+    elif way.beside is Beside.LID:
+        way.say(
+            Do.FOLD,
+            f"Stand up {way.named('wall', walls)} round base {base} to see that they meet, and let them fall open again; nothing "
+            "is glued, since the lid holds them.",
+            walls,
         )
     elif way.report.mates:
         way.say(

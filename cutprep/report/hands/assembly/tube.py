@@ -10,12 +10,14 @@ import shapely
 from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap
 from cutprep.report.hands.assembly.structure import End, Tube
-from cutprep.report.hands.assembly.way import AssemblyWay, Do, lit_of, many
+from cutprep.report.hands.assembly.way import AssemblyWay, Beside, Do, lit_of, many
 
 #: Share of the folds in the picture of a seam that is about to be glued.
 _NEARLY = 0.82
 #: A wall that reaches over another one is longer by less than so many calipers.
 _LAYERS = 3.0
+#: More panels than this that close an end one over the other are taken as a ring of alike ones.
+_RING = 2
 
 
 def tube_steps(way: AssemblyWay, tube: Tube) -> None:
@@ -23,11 +25,9 @@ def tube_steps(way: AssemblyWay, tube: Tube) -> None:
     _seam(way, tube)
     base, lid = base_and_lid(tube.ends)
     if base.open and lid.open:
-        way.say(
-            Do.FOLD,
-            "It stays open at both ends: open it out square and slide it over what it goes round.",
-            tube.walls,
-        )
+        # Of several pieces the last step says what goes into which.
+        over = " and slide it over what it goes round" if way.beside is Beside.NOTHING else ""
+        way.say(Do.FOLD, f"It stays open at both ends: open it out square{over}.", tube.walls)
         return
     if not base.open:
         if base.tucks_in or (lid.open and base.dust and len(base.covers) < 2):
@@ -154,13 +154,37 @@ def _lap(way: AssemblyWay, end: End, *, glue: bool) -> None:
     """An end of panels that lie over one another: the innermost first, the outermost last."""
     panels = way.report.panels
     members = sorted((*lit_of(end.dust), *end.covers), key=lambda k: (-panels[k].layer, k in end.covers, k))
+    if not end.dust and len(members) > _RING:
+        _ring(way, members, glue=glue)
+        return
     dust = [k for k in members[:-1] if k not in end.covers] if members[-1] in end.covers else []
-    for group in ([dust] if dust else []) + [[k] for k in members[:-1] if k not in dust]:
+    groups = ([dust] if dust else []) + [[k] for k in members[:-1] if k not in dust]
+    for under, group in zip([[], *groups], groups, strict=False):
         way.fold_all(group)
-        way.say(Do.FOLD, f"Fold {way.name(*group)} in.", group)
+        over = f" over {'them' if len(under) > 1 else 'it'}" if under else ""
+        if under and glue:
+            way.say(Do.GLUE, f"Fold {way.name(*group)} in{over} and glue it down.", group)
+        else:
+            way.say(Do.FOLD, f"Fold {way.name(*group)} in{over}.", group)
     way.fold_all(members[-1:])
-    do, hold = (Do.GLUE, "glue") if glue else (Do.STICKER, "a sticker, so that it opens again")
-    way.say(do, f"Fold {way.name(*members[-1:])} over the others and hold it with {hold}.", members[-1:])
+    do, hold = (
+        (Do.GLUE, "glue it down") if glue else (Do.STICKER, "hold it with a sticker, so that it opens again")
+    )
+    way.say(do, f"Fold {way.name(*members[-1:])} over the others and {hold}.", members[-1:])
+
+
+def _ring(way: AssemblyWay, members: Sequence[int], *, glue: bool) -> None:
+    """Alike panels all round that lie over one another like the blades of a fan."""
+    way.fold_all(members)
+    start = f"Fold {way.name(*members)} in one after the other"
+    if glue:
+        text = f"{start}, glue each onto those under it, and press them from inside."
+    else:
+        text = (
+            f"{start} and push the free edge of the last under the first, so that they hold one another; nothing is glued, so "
+            "that it opens again."
+        )
+    way.say(Do.GLUE if glue else Do.TUCK, text, members)
 
 
 def _gather(way: AssemblyWay, end: End) -> None:

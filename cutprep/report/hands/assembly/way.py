@@ -32,6 +32,14 @@ class Do(Enum):
     JOIN = "join"
 
 
+class Beside(Enum):
+    """What else a piece has to do with: nothing, other pieces, or a lid that holds its loose walls."""
+
+    NOTHING = "nothing"
+    PIECES = "other pieces"
+    LID = "a lid that holds its walls"
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """One thing to do.
@@ -62,6 +70,7 @@ class AssemblyWay:
     """The steps of one piece, and which folds are made so far."""
 
     hung: PanelTree
+    beside: Beside = Beside.NOTHING
     share: list[float] = field(default_factory=list)
     steps: list[Step] = field(default_factory=list)
 

@@ -46,4 +46,16 @@ def test_open_trays_are_glued_at_their_corners(kind: str) -> None:
 def test_a_card_is_folded_once_and_not_glued(kind: str) -> None:
     said = steps(kind)
     assert "Fold score 1 into a" in said
-    assert said.endswith("nothing is glued.")
+    assert said.endswith("it has no flap to glue.")
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_no_sentence_is_told_twice_and_pieces_go_by_their_names(kind: str) -> None:
+    """A card to pin up: each step of a piece once, and the last ones in words that stand over the pieces."""
+    works, joined = made(KINDS[kind].from_values())
+    for work in works:
+        texts = [step.text for step in work.steps]
+        assert len(set(texts)) == len(texts)
+    for step in joined:
+        assert re.fullmatch(r"[A-Z].*[a-z]\.", step.text)
+        assert any(work.piece.name in step.text for work in works), step.text
