@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from collections.abc import Sequence
 from fractions import Fraction
 
 from cutprep.errors import JobError
@@ -42,6 +43,8 @@ _LONGEST_TEXT = 64
 _IN_MM = re.compile(r"\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)* mm(?![/\w2])")
 #: Lengths below this, mm, are said in thousandths of an inch: a quarter of an inch.
 _THIN = 25.4 / 4
+#: Volumes from this on, cm3, are said without a decimal.
+_LARGE = 1000
 
 
 def unit_name(text: str) -> str:
@@ -185,11 +188,29 @@ def say_area(mm2: float, unit: str = "mm") -> str:
     return f"{mm2 / MM_PER['ft'] ** 2:.1f} sq ft" if unit == "in" else f"{mm2 / 1e6:.2f} m2"
 
 
+def say_volume(mm3: float, unit: str = "mm") -> str:
+    """Write a volume for a person: cubic centimetres, or cubic inches."""
+    if unit == "in":
+        return f"{mm3 / MM_PER['in'] ** 3:.1f} cu in"
+    volume = mm3 / MM_PER["cm"] ** 3
+    return f"{volume:.0f} cm3" if volume >= _LARGE else f"{volume:.1f} cm3"
+
+
 def say_size(width: float, height: float, unit: str = "mm") -> str:
     """Write a width and a height for a person: `304.8 x 304.8 mm`, `8 1/2 x 11 in`."""
-    first = say_length(width, unit)
-    tail = f" {unit}"
-    return f"{first.removesuffix(tail)} x {say_length(height, unit)}"
+    return say_sides((width, height), unit)
+
+
+def say_sides(sides: Sequence[float], unit: str = "mm") -> str:
+    """Write the sides of a rectangle or a box for a person: `101.3 x 75.9 x 25.3 mm`, `4 x 3 x 1 in`.
+
+    As with one length, decimals stand beside fractions that are off by more than 0.2 mm.
+    """
+    said = [say_length(side, unit).partition(f" {unit}") for side in sides]
+    exact = (
+        " x ".join(f"{side / MM_PER['in']:.3f}" for side in sides) if any(tail for *_, tail in said) else ""
+    )
+    return " x ".join(head for head, *_ in said) + f" {unit}" + (f" ({exact} {unit})" if exact else "")
 
 
 def say_time(seconds: float) -> str:

@@ -80,9 +80,6 @@ def prepare(
         ),
     ],
     settings: dict[str, Any],
-    inches: Annotated[
-        bool, typer.Option("--inches", help="The same as --lengths-in in.", rich_help_panel=_OUTPUT)
-    ] = False,
     pictures: Annotated[
         Path | None,
         typer.Option(
@@ -117,15 +114,13 @@ def prepare(
         from cutprep.job.before import beyond_reach
         from cutprep.model.findings.finding import Stopped
 
-        if inches:
-            settings["unit"] = "in"
         job = job_of_command(sources, settings, elsewhere=from_elsewhere, limit=limit or ())
-        show.show_findings(beyond_reach(job), console=show.err())
+        show.show_findings(beyond_reach(job), console=show.err(), unit=job.unit)
         try:
             with progress_bar() as tell:
                 outcome = prepare_job(job, out, replace=replace, progress=tell)
         except Stopped as stopped:
-            show_stopped(stopped.findings, every=every)
+            show_stopped(stopped.findings, every=every, unit=job.unit)
             raise typer.Exit(1) from None
         show_outcome(outcome, out, every=every)
         if pictures is not None:

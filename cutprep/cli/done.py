@@ -19,7 +19,7 @@ _SAID_BEFORE = ("sheet-beyond-machine",)
 def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
     """Show one screen: what was read, what was found, sheets, times, files."""
     shown = [f for f in outcome.findings if f.severity is not Severity.NOTE and f.code not in _SAID_BEFORE]
-    show.show_findings(shown, console=show.err(), every=every)
+    show.show_findings(shown, console=show.err(), every=every, unit=outcome.unit)
     accepted = len(errors(shown))
     if outcome.despite and accepted:
         show.say(

@@ -17,7 +17,7 @@ from cutprep.job.settings.forms import in_mm
 from cutprep.tolerance import STANDARD
 
 
-@with_settings((*RULES, "keep"))
+@with_settings((*RULES, "keep", "unit"))
 def mend(
     source: Source,
     out: Annotated[Path, typer.Option(help="The mended drawing, .svg or .dxf.", show_default=False)],
@@ -65,11 +65,12 @@ def mend(
             picture=picture,
             every=every,
             replace=replace,
+            unit=said["unit"],
         )
     raise typer.Exit(1 if faulty else 0)
 
 
-@with_settings((*RULES, "stock", "fold_work"))
+@with_settings((*RULES, "stock", "fold_work", "unit"))
 def fold(
     source: Source,
     settings: dict[str, Any],
@@ -116,6 +117,7 @@ def fold(
             json=json,
             replace=replace,
             fits=fits or (),
+            unit=said["unit"],
             work=said["fold_work"] or raise_limits(limit or ()).fold_work,
         )
     raise typer.Exit(1 if faulty else 0)

@@ -209,6 +209,7 @@ def mend_drawing(
     picture: Path | None,
     every: bool,
     replace: bool,
+    unit: str,
 ) -> bool:
     """Mend a drawing, write it, and say each change; True when errors are left in it.
 
@@ -240,11 +241,11 @@ def mend_drawing(
         show.say(
             f"{out.name} holds lines alone. This is what {source.name} held beside them, or was read otherwise than drawn:"
         )
-        show.show_findings(drawing.notes, every=every)
-    show.show_findings(made(changes), every=every)
+        show.show_findings(drawing.notes, every=every, unit=unit)
+    show.show_findings(made(changes), every=every, unit=unit)
     count = len(made(changes))
     show.say(f"{out}: {count} change{'s' * (count != 1)}")
-    show.show_findings([f for f in left if f.severity is not Severity.NOTE], every=every)
+    show.show_findings([f for f in left if f.severity is not Severity.NOTE], every=every, unit=unit)
     return bool(errors(left))
 
 

@@ -25,7 +25,7 @@ from cutprep.stages.fold.fit.contents import holds, set_in_tray
 from cutprep.stages.fold.fit.tell import Wanted, parse_wanted, size_of, told
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
-from cutprep.units import length, say_length
+from cutprep.units import in_unit, length, say_length, say_sides, say_thin, say_volume
 
 _EXPORTS = {".fold": to_fold, ".obj": to_obj, ".stl": to_stl}
 
@@ -44,6 +44,7 @@ def fold_drawing(
     replace: bool,
     fits: Sequence[str],
     work: float,
+    unit: str,
 ) -> bool:
     """Fold a drawing and show what becomes of it; True when a part does not fold up as it should.
 
@@ -73,14 +74,14 @@ def fold_drawing(
             write_file(_numbered(export, number), make(report).encode("utf-8"), replace=replace)
     if thickness is None:
         show.say(
-            f"Folded in card of {caliper:g} mm ({card.name}); another one by --stock or --thickness.",
+            f"Folded in card of {say_thin(caliper, unit)} ({card.name}); another one by --stock or --thickness.",
             console=show.err() if json else None,
         )
     if json:
         show.say_json(fold_data(reports))
     else:
         for report in reports:
-            _show(report)
+            _show(report, unit)
             if inside is not None:
                 _show_holding(report, inside, clearance)
     return any(not report.ok and report.closes is not None for report in reports)
@@ -114,26 +115,30 @@ def _numbered(path: Path, number: int) -> Path:
     return path if number == 1 else path.with_stem(f"{path.stem}-{number}")
 
 
-def _show(report: FoldReport) -> None:
+def _show(report: FoldReport, unit: str) -> None:
     show.say(f"{report.name}: {report.verdict.value} ({report.certainty.value})")
     rows = [
         ("panels, scores", f"{len(report.panels)}, {len(report.hinges)}"),
         ("flaps, seams", f"{len(report.flaps)}, {len(report.mates)}"),
     ]
     if report.closes is not None:
-        rows.append(("largest seam error", f"{report.gap:.2f} mm"))
+        rows.append(("largest seam error", in_unit(f"{report.gap:.2f} mm", unit)))
     if report.inside_mm is not None:
-        rows.append(("inside", " x ".join(say_length(v) for v in report.inside_mm)))
+        rows.append(("inside", say_sides(report.inside_mm, unit)))
     if report.volume_mm3:
-        rows.append(("volume", f"{report.volume_mm3 / 1000:.1f} cm3"))
+        rows.append(("volume", say_volume(report.volume_mm3, unit)))
     show.show_table(("what", "figure"), rows)
     if report.hinges:
         angles = [
-            (f"{report.panels[h.a].name}-{report.panels[h.b].name}", say_length(h.length), _angle(h.angle))
+            (
+                f"{report.panels[h.a].name}-{report.panels[h.b].name}",
+                say_length(h.length, unit),
+                _angle(h.angle),
+            )
             for h in report.hinges
         ]
         show.show_table(("score between", "length", "fold angle"), angles, right=(1, 2))
-    show.show_findings(report.messages)
+    show.show_findings(report.messages, unit=unit)
     found = as_toml(report)
     if found and errors(report.messages):
         show.say("What was found, to correct and give back with --angles:", console=show.err())

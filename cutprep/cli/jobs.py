@@ -120,9 +120,9 @@ def show_pictures(outcome: Outcome, folder: Path, *, replace: bool) -> None:
     show.say(f"{folder}: {count} pictures")
 
 
-def show_stopped(findings: Findings, *, every: bool) -> None:
+def show_stopped(findings: Findings, *, every: bool, unit: str) -> None:
     """Show why the job stopped."""
-    show.show_findings(findings, console=show.err(), every=every)
+    show.show_findings(findings, console=show.err(), every=every, unit=unit)
     count = len(errors(findings))
     show.say(
         f"Stopped: {count} error{'s' * (count > 1)} in the drawing; nothing was written. "
@@ -151,7 +151,7 @@ def check_sources(job: Job, *, json: bool, every: bool, picture: Path | None, re
         show.say_json(data[0] if len(data) == 1 else data)
     else:
         for one in loaded:
-            _show_checked(one, job.tolerance, every)
+            _show_checked(one, job.tolerance, every=every, unit=job.unit)
     return any(errors(one.findings) for one in loaded)
 
 
@@ -178,17 +178,17 @@ def checked_data(one: Loaded, tolerance: Tolerance) -> dict[str, Any]:
     }
 
 
-def _show_checked(one: Loaded, tolerance: Tolerance, every: bool) -> None:
+def _show_checked(one: Loaded, tolerance: Tolerance, *, every: bool, unit: str) -> None:
     drawing = one.drawing
     left, bottom, right, top = drawing.lines.bounds
-    size = say_size(right - left, top - bottom)
+    size = say_size(right - left, top - bottom, unit)
     show.say(f"{one.item.path.name}: {size}, {_say_parts(one, tolerance)}; {drawing.scale_note}")
     show.show_table(
         ("layer", "colour", "operation", "by", "lines", "length"),
-        [_layer_cells(row) for row in tabulate(drawing)],
+        [_layer_cells(row, unit) for row in tabulate(drawing)],
         right=(4, 5),
     )
-    show.show_findings(one.findings, every=every)
+    show.show_findings(one.findings, every=every, unit=unit)
     bad = len(errors(one.findings))
     warned = sum(f.severity is Severity.WARNING for f in one.findings)
     show.say(f"{bad} error{'s' * (bad != 1)}, {warned} warning{'s' * (warned != 1)}")
@@ -202,7 +202,7 @@ def _say_parts(one: Loaded, tolerance: Tolerance) -> str:
     return parts if folds else f"{parts}, nothing to fold"
 
 
-def _layer_cells(row: LayerRow) -> tuple[str, ...]:
+def _layer_cells(row: LayerRow, unit: str) -> tuple[str, ...]:
     placed = row.operation is not Operation.UNPLACED
     return (
         row.layer or "(unnamed)",
@@ -210,7 +210,7 @@ def _layer_cells(row: LayerRow) -> tuple[str, ...]:
         row.operation.word if placed else "not placed",
         row.rule or "-",
         str(row.lines),
-        say_length(row.length_mm),
+        say_length(row.length_mm, unit),
     )
 
 

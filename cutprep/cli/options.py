@@ -51,10 +51,21 @@ Followed = Annotated[
 ]
 Replace = Annotated[bool, typer.Option("--replace", help="Replace the file.")]
 
+_UNIT = SETTINGS["unit"]
+_INCHES = inspect.Parameter(
+    "inches",
+    inspect.Parameter.KEYWORD_ONLY,
+    default=False,
+    annotation=Annotated[
+        bool,
+        typer.Option("--inches", help=f"The same as {_UNIT.option} in.", rich_help_panel=_UNIT.group.value),
+    ],
+)
+
 #: How lines are told apart: what every command that reads a drawing takes.
 RULES = ("layers", "colours", "dashed", "fill_as_outline", "units")
 #: What a command needs that only looks whether a drawing would do.
-CHECKED = (*RULES, "expect", "machine", "stock", "sheet")
+CHECKED = (*RULES, "expect", "machine", "stock", "sheet", "unit")
 
 
 class GroupedCommand(TyperCommand):
@@ -91,18 +102,20 @@ def with_settings(names: Iterable[str]) -> Callable[[Callable[..., None]], Calla
     -------
     callable
         A decorator. The command takes `settings`, a dict of what was given, by names; each value is
-        still the word that was typed.
+        still the word that was typed. With the unit of lengths comes `--inches`, which is the same and shorter.
     """
     chosen = [SETTINGS[name] for name in names]
 
     def decorate(command: Callable[..., None]) -> Callable[..., None]:
         own = inspect.signature(command, eval_str=True).parameters.values()
         kept = [one for one in own if one.name != "settings"]
-        made = list(map(_parameter, chosen))
+        made = [*map(_parameter, chosen), *([_INCHES] if _UNIT in chosen else [])]
 
         @wraps(command)
         def run(**given: Any) -> None:
             settings = {setting.name: given.pop(setting.name) for setting in chosen}
+            if given.pop(_INCHES.name, False):
+                settings[_UNIT.name] = "in"
             command(**given, settings={name: value for name, value in settings.items() if value is not None})
 
         parameters = sorted([*kept, *made], key=lambda one: one.default is not inspect.Parameter.empty)

@@ -106,7 +106,11 @@ def reported() -> Iterator[None]:
 
 
 def show_findings(
-    findings: Sequence[Finding], console: Console | None = None, *, every: bool | None = None
+    findings: Sequence[Finding],
+    console: Console | None = None,
+    *,
+    every: bool | None = None,
+    unit: str = "mm",
 ) -> None:
     """Show findings by kind, errors first.
 
@@ -114,11 +118,14 @@ def show_findings(
     ----------
     every
         Each finding by itself; None where the command has no option for that.
+    unit
+        What the sentences give lengths in.
     """
+    from cutprep.model.findings.finding import in_words
     from cutprep.model.findings.kinds import by_kind
 
     console = console or out()
-    kinds = list(by_kind(findings, every=bool(every)))
+    kinds = list(by_kind([in_words(finding, unit) for finding in findings], every=bool(every)))
     if console.is_terminal and console.width >= 90 and kinds:
         console.print(_findings_table(kinds, every))
         return

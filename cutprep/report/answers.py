@@ -13,7 +13,7 @@ from cutprep.profile.machine import Machine
 from cutprep.profile.stock import Stock
 from cutprep.report.outcome import Outcome
 from cutprep.report.page import listed
-from cutprep.units import plural, say_length, say_time
+from cutprep.units import plural, say_sides, say_time, say_volume
 
 _TO_DO = {
     Operation.CUT: "to cut",
@@ -96,9 +96,9 @@ def fold_answer(reports: Sequence[FoldReport], unit: str = "mm") -> str:
 def _folded(report: FoldReport, unit: str) -> str:
     words = [_PLAIN_VERDICTS.get(report.verdict, report.verdict.value)]
     if report.inside_mm is not None:
-        words.append(f"{' x '.join(say_length(v, unit) for v in report.inside_mm)} inside")
+        words.append(f"{say_sides(report.inside_mm, unit)} inside")
     if report.volume_mm3:
-        words.append(f"{report.volume_mm3 / 1000:.0f} cm3")
+        words.append(say_volume(report.volume_mm3, unit))
     return ", ".join(words)
 
 

@@ -11,7 +11,7 @@ from itertools import accumulate
 
 from markupsafe import Markup
 
-from cutprep.model.findings.finding import Severity
+from cutprep.model.findings.finding import Severity, in_words
 from cutprep.model.findings.kinds import FindingGroup, by_kind
 from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.layers import layers_of
@@ -23,7 +23,7 @@ from cutprep.report.makingsheet import Card, views_of
 from cutprep.report.outcome import Outcome
 from cutprep.report.page import render
 from cutprep.report.pictures.sheet import sheet_marks, style_rules, template_marks
-from cutprep.report.sheet_rows import grain_way, in_words, sheet_row, texts_on
+from cutprep.report.sheet_rows import grain_way, sheet_row, texts_on
 from cutprep.units import say_area, say_size, say_thin, say_time
 
 #: So many pictures of folded pieces and of sheets stand at the top of the page; the rest is further down.

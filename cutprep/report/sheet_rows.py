@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from markupsafe import Markup
 
-from cutprep.model.findings.finding import Finding
+from cutprep.model.findings.finding import Finding, in_words
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
 from cutprep.profile.machine import Tool
@@ -21,7 +21,7 @@ from cutprep.report.pictures.sheet import (
     sheet_marks,
 )
 from cutprep.report.pictures.sheet_words import loading, print_size
-from cutprep.units import in_unit, say_length, say_size, say_time
+from cutprep.units import say_length, say_size, say_time
 
 #: More strokes than this are not explained one by one on paper; job.json has them all.
 _MOST_REASONS = 400
@@ -74,11 +74,6 @@ class SheetRow:
     reasons: tuple[str, ...]
     unexplained: int
     notes: tuple[Finding, ...]
-
-
-def in_words(finding: Finding, unit: str) -> Finding:
-    """A finding whose sentences have their lengths in the maker's unit."""
-    return replace(finding, problem=in_unit(finding.problem, unit), fix=in_unit(finding.fix, unit))
 
 
 def grain_way(stock: Stock) -> str:

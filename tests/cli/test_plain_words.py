@@ -116,6 +116,15 @@ def test_fold_takes_the_usual_card_and_says_so() -> None:
     assert heavy.splitlines()[2:] != usual.stdout.splitlines()[2:]
 
 
+@pytest.mark.parametrize("command", ["check", "fold"])
+def test_who_works_in_inches_reads_inches(command: str) -> None:
+    said = run(command, SAMPLES / "display-tray.svg", "--inches").stdout
+    assert said == run(command, SAMPLES / "display-tray.svg", "--lengths-in", "in").stdout
+    assert " in" in said
+    assert " mm" not in said
+    assert " mm" in run(command, SAMPLES / "display-tray.svg").stdout
+
+
 def test_color_is_a_colour() -> None:
     assert run("check", TAG, "--color", "#2b2118=cut").exit_code == 0
     assert "'x' is not a colour" in run("check", TAG, "--color", "x=cut").stderr

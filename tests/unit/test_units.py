@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cutprep.errors import JobError
-from cutprep.units import length, say_length, say_size, say_time, size, unit_name
+from cutprep.units import length, say_length, say_sides, say_size, say_time, say_volume, size, unit_name
 
 
 @pytest.mark.parametrize(
@@ -122,6 +122,16 @@ def test_saying_lengths(mm: float, unit: str, text: str) -> None:
 def test_saying_sizes_names_the_unit_once() -> None:
     assert say_size(210, 297) == "210.0 x 297.0 mm"
     assert say_size(215.9, 279.4, "in") == "8 1/2 x 11 in"
+    assert say_sides((101.6, 76.2, 25.4), "in") == "4 x 3 x 1 in"
+    assert say_sides((101.3, 76.2, 25.4), "in") == "4 x 3 x 1 in (3.988 x 3.000 x 1.000 in)"
+    assert say_sides((101.3, 76.2), "cm") == "10.13 x 7.62 cm"
+
+
+def test_volumes_are_said_in_cubic_centimetres_or_inches() -> None:
+    """1 in is 25.4 mm by definition, so a cubic inch is 16.387064 cubic centimetres."""
+    assert say_volume(16387.064) == "16.4 cm3"
+    assert say_volume(16387.064, "in") == "1.0 cu in"
+    assert say_volume(2_345_678.0) == "2346 cm3"
 
 
 @pytest.mark.parametrize(

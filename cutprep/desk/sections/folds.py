@@ -8,13 +8,12 @@ from collections.abc import Sequence
 from cutprep.desk.sections.store import Shown, Store
 from cutprep.job.job import Job
 from cutprep.job.loading import Loaded
-from cutprep.model.findings.finding import Severity, sentence
+from cutprep.model.findings.finding import Severity, in_words, sentence
 from cutprep.model.folded import GOOD, UNCHECKED, FoldReport
 from cutprep.model.lines import Points
 from cutprep.report.answers import fold_answer
 from cutprep.report.pictures.folded import folded_picture
 from cutprep.report.pictures.turntable import turntable_data
-from cutprep.report.sheet_rows import in_words
 from cutprep.units import say_length
 
 #: Size of the view to turn, CSS pixels.

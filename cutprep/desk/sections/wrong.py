@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from cutprep.desk.sections.store import Shown, Store
 from cutprep.job.job import Job
 from cutprep.job.loading import Loaded
-from cutprep.model.findings.finding import Finding, Severity, errors, sentence
+from cutprep.model.findings.finding import Finding, Severity, errors, in_words, sentence
 from cutprep.model.findings.kinds import FindingGroup, by_kind
 from cutprep.report.answers import wrong_answer
 from cutprep.report.pictures.findings import findings_picture
-from cutprep.report.sheet_rows import in_words
 
 _MOST_PLACES = 5
 #: Advice that names an option of the command line, where the page has a field.

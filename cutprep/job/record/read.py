@@ -113,11 +113,7 @@ def load_record(folder: Path) -> Record:
     """
     path = folder / INDEX
     if not path.is_file():
-        raise JobError(
-            f"there is no {INDEX} in the folder",
-            fix="Name the folder that `cutprep prepare --out` wrote.",
-            place=Place(file=str(folder)),
-        )
+        raise _no_record(folder)
     data = load_json(path)
     if data["schema"] != SCHEMA:
         raise JobError(
@@ -130,6 +126,18 @@ def load_record(folder: Path) -> Record:
         return _record(data)
     except (KeyError, ValueError, TypeError, AttributeError, IndexError, OverflowError, RecursionError):
         raise JobError(f"{INDEX} can't be understood", fix=_AGAIN, place=Place(file=str(path))) from None
+
+
+def _no_record(folder: Path) -> JobError:
+    """Why nothing can be read: the path may be one file of a job, or a folder that holds none."""
+    place = Place(file=str(folder))
+    if folder.is_file():
+        fix = "Name the folder that `cutprep prepare --out` wrote."
+        if (folder.parent / INDEX).is_file():
+            fix = f"Name the folder that it lies in: {folder.parent}"
+        return JobError("this is a file, and a job is a folder", fix=fix, place=place)
+    missing = f"there is no {INDEX} in the folder" if folder.is_dir() else "there is no such folder"
+    return JobError(missing, fix="Name the folder that `cutprep prepare --out` wrote.", place=place)
 
 
 def _record(data: dict[str, Any]) -> Record:

@@ -7,11 +7,12 @@ beside one.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutprep.errors import InputError, Place
 from cutprep.model.findings.catalogue import entry_of
 from cutprep.model.findings.entry import Mend, Severity
+from cutprep.units import in_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,23 @@ class Finding:
 
 Findings = tuple[Finding, ...]
 
-__all__ = ["Finding", "Findings", "Mend", "Severity", "Stopped", "errors", "kind_of", "ranked", "sentence"]
+__all__ = [
+    "Finding",
+    "Findings",
+    "Mend",
+    "Severity",
+    "Stopped",
+    "errors",
+    "in_words",
+    "kind_of",
+    "ranked",
+    "sentence",
+]
+
+
+def in_words(finding: Finding, unit: str) -> Finding:
+    """A finding whose sentences have their lengths in the maker's unit."""
+    return replace(finding, problem=in_unit(finding.problem, unit), fix=in_unit(finding.fix, unit))
 
 
 def errors(findings: Iterable[Finding]) -> Findings:

@@ -141,6 +141,19 @@ def test_what_is_no_job_is_refused_with_a_sentence(content: str, problem: str, t
         verify(tmp_path)
 
 
+def test_a_file_of_a_job_is_no_job_and_its_folder_is_named(
+    tags: tuple[Outcome, Path], tmp_path: Path
+) -> None:
+    with pytest.raises(JobError, match="this is a file") as caught:
+        load_record(tags[1] / "sheet-01.hpgl")
+    assert str(tags[1]) in str(caught.value.fix)
+    (tmp_path / "drawing.svg").touch()
+    with pytest.raises(JobError, match="this is a file"):
+        load_record(tmp_path / "drawing.svg")
+    with pytest.raises(JobError, match="there is no such folder"):
+        load_record(tmp_path / "nowhere")
+
+
 def test_a_name_that_leads_out_of_the_folder_is_refused(tags: tuple[Outcome, Path], tmp_path: Path) -> None:
     data = json.loads((tags[1] / "job.json").read_text(encoding="utf-8"))
     data["sheets"][0]["files"][0]["name"] = "../sheet-01.hpgl"
