@@ -123,7 +123,9 @@ def fold(
     raise typer.Exit(1 if faulty else 0)
 
 
+@with_settings(["unit"])
 def template(
+    settings: dict[str, Any],
     kind: Annotated[
         str | None,
         typer.Argument(metavar="KIND|SET", help="Kind of template, or a set or its .toml; none: list them."),
@@ -146,20 +148,22 @@ def template(
     """Draw a clean template from dimensions."""
     with show.reported():
         from cutprep.cli.drawings import draw_set, draw_template, is_set, list_kinds, write_gallery
+        from cutprep.cli.jobs import chosen
 
+        unit = chosen(settings)["unit"]
         if pictures is not None:
             write_gallery(pictures, replace=replace)
         elif kind is not None and is_set(kind):
-            draw_set(kind, dimensions or (), out, replace=replace)
+            draw_set(kind, dimensions or (), out, replace=replace, unit=unit)
         elif kind is None or (out is None and not dimensions):
-            list_kinds(kind)
+            list_kinds(kind, unit)
         elif out is None:
             raise JobError(
                 "no file is named for the drawing, so nothing was drawn",
                 fix="Add --out FILE.svg (or .dxf).",
             )
         else:
-            draw_template(kind, dimensions or (), out, replace=replace)
+            draw_template(kind, dimensions or (), out, replace=replace, unit=unit)
 
 
 def new(

@@ -32,14 +32,14 @@ from cutprep.template.family.pieces import PieceSet, as_toml, changed, read_set
 from cutprep.template.family.ready import READY, ready_set
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.tolerance import Tolerance
-from cutprep.units import length, say_length, say_size
+from cutprep.units import MM_PER, in_unit, length, say_length, say_size, say_thin
 
 _JOB = "job.toml"
 #: Dimensions that say little of a piece, for the list.
 _QUIET = ("apart", "caliper", "play")
 
 
-def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool) -> None:
+def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool, unit: str) -> None:
     """Draw a template from `key=value` words and write it.
 
     Raises
@@ -53,7 +53,7 @@ def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool) 
     drawing = kind_named(kind).from_words(values)
     write_drawing(drawing, out, replace=replace)
     assert drawing.page is not None
-    show.say(f"{out}: {say_size(*drawing.page)}, {len(drawing.lines)} lines")
+    show.say(f"{out}: {say_size(*drawing.page, unit)}, {len(drawing.lines)} lines")
     for sentence in eighths(kind_named(kind), values):
         show.say(sentence)
 
@@ -88,7 +88,7 @@ def write_drawing(drawing: Drawing, out: Path, *, replace: bool) -> None:
     write_file(out, drawing_text(drawing, out.suffix.lower(), out.name).encode("utf-8"), replace=replace)
 
 
-def list_kinds(kind: str | None) -> None:
+def list_kinds(kind: str | None, unit: str) -> None:
     """List the kinds of templates, or the dimensions of one."""
     if kind is None:
         show.show_table(("kind", "what it is"), [(k.name, k.title) for k in KINDS.values()])
@@ -98,7 +98,7 @@ def list_kinds(kind: str | None) -> None:
     show.say(f"{found.name}: {found.title}")
     show.show_table(
         ("key", "default", "from", "to", "what it is"),
-        [_cells(d) for d in found.all_dimensions],
+        [_cells(d, unit) for d in found.all_dimensions],
     )
     show.say(f"Arithmetic: {found.source}; see docs/TEMPLATES.md")
     first = found.dimensions[0]
@@ -109,11 +109,16 @@ def list_kinds(kind: str | None) -> None:
     )
 
 
-def _cells(d: Dimension) -> tuple[str, ...]:
+def _cells(d: Dimension, unit: str) -> tuple[str, ...]:
     if not d.plain and not d.count:
         return d.name, d.say(d.default), "", "", d.meaning
-    say = (lambda v: f"{v:g}") if d.count else say_length
-    return d.name, say(d.default), say(d.least), say(d.most), d.meaning
+    shown = (f"{v:g}" if d.count else _said_plainly(v, unit) for v in (d.default, d.least, d.most))
+    return d.name, *shown, d.meaning
+
+
+def _said_plainly(mm: float, unit: str) -> str:
+    """A length; in inches thousandths of what is thin, such as card."""
+    return say_thin(mm, unit) if unit == "in" and 0 < mm < MM_PER["in"] / 4 else say_length(mm, unit)
 
 
 def write_gallery(folder: Path, *, replace: bool) -> None:
@@ -138,7 +143,7 @@ def is_set(kind: str) -> bool:
     return kind in READY or kind.lower().endswith(".toml")
 
 
-def draw_set(name: str, words: Sequence[str], out: Path | None, *, replace: bool) -> None:
+def draw_set(name: str, words: Sequence[str], out: Path | None, *, replace: bool, unit: str) -> None:
     """Show a set, or write it: a drawing, a set of the maker's own (.toml), or a folder with a job.
 
     Raises
@@ -163,14 +168,15 @@ def draw_set(name: str, words: Sequence[str], out: Path | None, *, replace: bool
         drawing = side_by_side(one, fitted)
         write_drawing(drawing, out, replace=replace)
         assert drawing.page is not None
-        show.say(f"{out}: {say_size(*drawing.page)}, each piece once")
+        show.say(f"{out}: {say_size(*drawing.page, unit)}, each piece once")
     else:
         _write_job(one, fitted, out, replace=replace)
     show.show_table(
-        ("piece", "how many", "kind", "inside and other dimensions"), [_piece_cells(fit) for fit in fitted]
+        ("piece", "how many", "kind", "inside and other dimensions"),
+        [_piece_cells(fit, unit) for fit in fitted],
     )
     for finding in told:
-        show.say(f"Folded: {finding.problem}.")
+        show.say(f"Folded: {in_unit(finding.problem, unit)}.")
     if out is None:
         show.say(
             f"To draw it: cutprep template {name} --out FOLDER, or FILE.svg, or FILE.toml for a set of your own.",
@@ -187,14 +193,14 @@ def _write_job(one: PieceSet, fitted: Sequence[FittedPiece], folder: Path, *, re
     show.say(f"{folder / _JOB}: {len(fitted)} drawings; run `cutprep prepare {folder / _JOB} --out results`")
 
 
-def _piece_cells(fit: FittedPiece) -> tuple[str, ...]:
+def _piece_cells(fit: FittedPiece, unit: str) -> tuple[str, ...]:
     known = KINDS[fit.piece.kind].dimensions
-    shown = [_said(d, fit.values[d.name]) for d in known if d.name not in _QUIET]
+    shown = [_said(d, fit.values[d.name], unit) for d in known if d.name not in _QUIET]
     return fit.piece.name, str(fit.count), fit.piece.kind, ", ".join(shown)
 
 
-def _said(dimension: Dimension, value: float) -> str:
-    return f"{dimension.name} {say_length(value) if dimension.plain else dimension.say(value)}"
+def _said(dimension: Dimension, value: float, unit: str) -> str:
+    return f"{dimension.name} {_said_plainly(value, unit) if dimension.plain else dimension.say(value)}"
 
 
 def mend_drawing(

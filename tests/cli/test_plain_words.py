@@ -116,13 +116,17 @@ def test_fold_takes_the_usual_card_and_says_so() -> None:
     assert heavy.splitlines()[2:] != usual.stdout.splitlines()[2:]
 
 
-@pytest.mark.parametrize("command", ["check", "fold"])
-def test_who_works_in_inches_reads_inches(command: str) -> None:
-    said = run(command, SAMPLES / "display-tray.svg", "--inches").stdout
-    assert said == run(command, SAMPLES / "display-tray.svg", "--lengths-in", "in").stdout
+@pytest.mark.parametrize(
+    "words",
+    [("check", SAMPLES / "display-tray.svg"), ("fold", SAMPLES / "display-tray.svg"), ("template", "tray")],
+)
+def test_who_works_in_inches_reads_inches(words: tuple[str | Path, ...]) -> None:
+    said = run(*words, "--inches").stdout
+    assert said == run(*words, "--lengths-in", "in").stdout
     assert " in" in said
-    assert " mm" not in said
-    assert " mm" in run(command, SAMPLES / "display-tray.svg").stdout
+    assert " mm" in run(*words).stdout
+    # What a sentence of help names in millimetres, such as a slot's usual height, stays as it is.
+    assert " mm" not in "".join(row for row in said.splitlines() if not row.startswith(("hang", "margin")))
 
 
 def test_color_is_a_colour() -> None:
