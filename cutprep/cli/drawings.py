@@ -31,6 +31,7 @@ from cutprep.template.family.fitting import FittedPiece, fit_set, side_by_side
 from cutprep.template.family.pieces import PieceSet, as_toml, changed, read_set
 from cutprep.template.family.ready import READY, ready_set
 from cutprep.template.kinds import KINDS, kind_named
+from cutprep.template.remedy import draw_or_advise
 from cutprep.tolerance import Tolerance
 from cutprep.units import MM_PER, in_unit, length, say_length, say_size, say_thin
 
@@ -50,7 +51,7 @@ def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool, 
         When the file can't be written.
     """
     values = as_pairs(words)
-    drawing = kind_named(kind).from_words(values)
+    drawing = draw_or_advise(kind_named(kind), kind_named(kind).read(values))
     write_drawing(drawing, out, replace=replace)
     assert drawing.page is not None
     show.say(f"{out}: {say_size(*drawing.page, unit)}, {len(drawing.lines)} lines")

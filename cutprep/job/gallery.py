@@ -23,6 +23,7 @@ from cutprep.template.family.fitting import FittedPiece, side_by_side
 from cutprep.template.family.pieces import PieceSet
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.kinds import KINDS
+from cutprep.template.remedy import draw_or_advise
 from cutprep.tolerance import Tolerance
 
 _USUAL = {"length": "L", "width": "W", "height": "H"}
@@ -123,7 +124,7 @@ def drawn_picture(
         Naming the dimension that can't be, its value and its limits.
     """
     given = kind.read(words or {})
-    drawing = kind.from_values(**given)
+    drawing = draw_or_advise(kind, given)
     spots = {d.name: spot for d in kind.dimensions if (spot := measured(kind, d, drawing, given)) is not None}
     letters = _letters([d.name for d in kind.dimensions if d.name in spots])
     if words:  # a letter stays what it is in the picture of the usual dimensions

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from cutprep import units
-from cutprep.errors import JobError
+from cutprep.errors import CutprepError, JobError
 from cutprep.model.folded import Verdict
 from cutprep.tables import suggest
 
@@ -115,10 +116,13 @@ def said(dimension: Dimension, text: str) -> float | str:
     Raises
     ------
     JobError
-        When it is no length or no whole number.
+        Naming the dimension, when it is no length or no whole number.
     """
     if dimension.plain:
-        return units.length(text)
+        try:
+            return units.length(text)
+        except CutprepError as fault:
+            raise JobError(f"{dimension.name}: {fault.problem}", fix=fault.fix) from None
     if not dimension.count:
         return text
     try:
@@ -166,3 +170,16 @@ def refuse(condition: bool, problem: str, fix: str = "") -> None:
     """
     if condition:
         raise JobError(problem, fix=fix)
+
+
+def at_most(what: str, room: float, otherwise: str) -> str:
+    """Say how deep something glued or tucked may be; where there is less room than it needs, what to do otherwise.
+
+    Parameters
+    ----------
+    what, room
+        What it is, in a word, and how deep it may be, mm.
+    otherwise
+        A sentence.
+    """
+    return f"Use {what} of at most {math.floor(10 * room) / 10:g} mm." if room >= GLUE else otherwise

@@ -20,6 +20,7 @@ from cutprep.template.family.fitting import FittedPiece, fit_set
 from cutprep.template.family.pieces import PieceSet, changed
 from cutprep.template.family.ready import READY, ready_set
 from cutprep.template.kinds import KINDS, kind_named
+from cutprep.template.remedy import draw_or_advise
 from cutprep.units import length, say_length
 
 #: What is known of templates, as plain data.
@@ -92,7 +93,7 @@ def _files(name: str, words: dict[str, str]) -> Told:
     """What a job begins with: name and text of each file, the job file among them."""
     told = "".join(f" {key}={_plain(value)}" for key, value in words.items())
     if name not in READY:
-        drawing = kind_named(name).from_words(words)
+        drawing = draw_or_advise(kind_named(name), kind_named(name).read(words))
         text = drawing_text(drawing, ".svg", name)
         note = f"# {name}.svg: cutprep template {name}{told} --out {name}.svg\n"
         return {"files": [[f"{name}.svg", text]], "note": note, "title": name.replace("-", " ")}

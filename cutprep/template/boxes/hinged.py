@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import Blank
-from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, at_most, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -36,7 +36,7 @@ def draw_hinged(d: Values) -> Sketch:
     refuse(
         tab > h - 1,
         f"tabs of {tab:g} mm don't fit beside walls of {h:g} mm",
-        f"Use a tab of at most {h - 1:g} mm.",
+        at_most("a tab", h - 1, "Use a greater height."),
     )
     refuse(2 * tab > b - 1, f"two tabs of {tab:g} mm meet along a side wall of {b:g} mm", "Use smaller tabs.")
     refuse(

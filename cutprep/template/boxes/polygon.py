@@ -15,7 +15,7 @@ import numpy as np
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import Blank, pair
 from cutprep.template.boxes.prism import flap_slant, polygon_area
-from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, at_most, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -70,7 +70,7 @@ def draw_polygon_box(d: Values) -> Sketch:
         refuse(
             tab > room or room < GLUE,
             f"tabs of {tab:g} mm don't fit between the walls of the {word}",
-            f"Use tabs of at most {room:.1f} mm, or higher and wider walls.",
+            at_most("tabs", room, "Use higher and wider walls, or fewer sides."),
         )
     refuse(d["lid"] > d["height"] + d["caliper"], "the lid is higher than the box", "Use a lower lid.")
     sketch = Sketch(f"{n}-sided-box")

@@ -17,7 +17,7 @@ import numpy as np
 
 from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
-from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, at_most, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.options.seam import SEAM_SIDE, last_wall, note_of
 from cutprep.template.sketch import Sketch
@@ -49,7 +49,7 @@ def draw_prism(d: Values) -> Sketch:
     refuse(
         narrow < side / 4,
         f"flaps of {d['flap']:g} mm on sides of {side:.1f} mm would come to a point",
-        f"Use a flap of at most {side * 3 / 8 * math.tan(slant):.1f} mm, or a larger width.",
+        at_most("a flap", side * 3 / 8 * math.tan(slant), "Use a larger width, or fewer sides."),
     )
     refuse(
         d["seam"] > side,

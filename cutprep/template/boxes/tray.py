@@ -13,7 +13,7 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.model.folded import Verdict
-from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, at_most, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -63,7 +63,7 @@ def add_tray(
     refuse(
         tab > height - 1,
         f"tabs of {tab:g} mm don't fit into the corners of {height:g} mm",
-        f"Use a tab of at most {height - 1:g} mm.",
+        at_most("a tab", height - 1, "Use higher walls."),
     )
     refuse(
         2 * tab > length, f"two tabs of {tab:g} mm meet along a wall of {length:g} mm", "Use smaller tabs."

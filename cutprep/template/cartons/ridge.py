@@ -14,7 +14,7 @@ from itertools import pairwise
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import OVER, SQUARE, Blank, FoldStyle
 from cutprep.template.cartons.tube import panels
-from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, at_most, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.options.hanging import slot_ring
 from cutprep.template.sketch import Sketch
@@ -52,7 +52,7 @@ def _roofed(d: Values, name: str) -> Blank:
     refuse(
         flap > d["width"] / 3,
         f"flaps of {flap:g} mm are too deep for the base",
-        f"Use flaps of at most {d['width'] / 3:.1f} mm.",
+        at_most("flaps", d["width"] / 3, "Use a greater width."),
     )
     blank = Blank(name)
     for k, word in enumerate(("front", "side", "back", "")):
@@ -179,10 +179,11 @@ def draw_gable_box(d: Values) -> Sketch:
         f"a handle of {fin:g} mm leaves too little card round its hole",
         f"Use a handle of at least {2 * GLUE + 6:g} mm.",
     )
+    least, most = fin - 2 * GLUE + 1, d["length"] - fin
     refuse(
-        bool(slot) and not fin - 2 * GLUE < slot <= d["length"] - fin,
+        bool(slot) and not least - 1 < slot <= most,
         f"a hole of {slot:g} mm doesn't suit a handle of {fin:g} mm on {d['length']:g} mm",
-        f"Use one from {fin - 2 * GLUE + 1:g} to {d['length'] - fin:g} mm.",
+        f"Use one from {least:g} to {most:g} mm." if least <= most else "Use a lower handle.",
     )
     for k in (0, 2):
         left, right = x[k], x[k + 1]
