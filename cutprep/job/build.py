@@ -159,6 +159,7 @@ def item_of(path: Path, item: Resolved, sets: int, rules: Rules | None = None) -
         turns=item["turns"],
         grain=item["grain"],
         mirror=item["mirror"],
+        leave=item["leave"],
         settings=item,
     )
 

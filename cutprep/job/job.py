@@ -17,6 +17,7 @@ from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.cutting import Cutting
 from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.fit.tell import Wanted
+from cutprep.stages.mend.leave import Left
 from cutprep.stages.mend.mending import Mending
 from cutprep.stages.nest.nesting import USUAL_LIMITS, USUAL_TURNS, AlignmentLimits, Nesting, Turns
 from cutprep.stages.order.ordering import Ordering
@@ -63,6 +64,8 @@ class Item:
         What the maker says about folding; None when nothing.
     row
         Which of the job file's templates it belongs to, from 0.
+    leave
+        Changes that mending is not to make.
     settings
         Where each value came from.
     """
@@ -84,6 +87,7 @@ class Item:
     less: tuple[str, ...] = ()
     folding: FoldDeclarations | None = None
     row: int = 0
+    leave: tuple[Left, ...] = ()
     settings: Resolved | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -24,7 +24,7 @@ from cutprep.stages.divide import divide
 from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.plan import fold
-from cutprep.stages.mend.change import made
+from cutprep.stages.mend.change import made, wished
 from cutprep.stages.mend.mend import mend as mend_drawing
 from cutprep.stages.read.reader import read as read_file
 from cutprep.tolerance import Tolerance
@@ -125,6 +125,7 @@ def _loaded_by(item: Item, batch: Batch, job: Job) -> tuple[object, ...]:
         item.rules,
         item.units,
         item.expect,
+        item.leave,
         job.mending,
         job.tolerance,
         job.limits,
@@ -170,9 +171,10 @@ def load(item: Item, batch: Batch, job: Job, memory: Memory = no_memory) -> Load
     with at(file=item.path.name):
         drawing = read_item(item, job, memory)
         mended: Findings = ()
+        said_of_it: Findings = ()
         if job.mending is not None:
-            drawing, changes = mend_drawing(drawing, job.tolerance, job.mending)
-            mended = made(changes)
+            drawing, changes = mend_drawing(drawing, job.tolerance, replace(job.mending, leave=item.leave))
+            mended, said_of_it = made(changes), wished(changes)
         found = inspect_drawing(
             drawing,
             job.tolerance,
@@ -183,7 +185,7 @@ def load(item: Item, batch: Batch, job: Job, memory: Memory = no_memory) -> Load
             expect=item.expect,
         )
         tight = tight_features(drawing.lines, blade_offset(job), job.tolerance)
-        told_of_all = drawing.notes + mended + found + tight
+        told_of_all = drawing.notes + mended + said_of_it + found + tight
         whole, drawing = drawing, only_its_pieces(drawing, item, job.tolerance)
         said = item.folding
         if said is not None and (item.only or item.less):

@@ -8,6 +8,7 @@ from functools import partial
 from cutprep.model.findings.finding import Findings
 from cutprep.model.rules import Rules
 from cutprep.stages.classify import classify
+from cutprep.stages.mend.leave import Left
 from cutprep.stages.mend.mend import mend
 from cutprep.stages.mend.mending import Mending
 from tests.drawn import LIMITS, Pen
@@ -43,5 +44,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "rejoined-arc": lambda: mend(
         classify(read_body(_ARC), Rules()), LIMITS, Mending(ask=frozenset({"arcs"}))
     )[1],
+    "left-as-wished": partial(_mended, Pen().cut(CARD[:3], CARD[2:]), leave=(Left("joined-lines", (0, 0)),)),
+    "nothing-to-leave": partial(_mended, Pen().cut(CARD), leave=(Left("closed-gap", (30, 12.5)),)),
     "left-as-drawn": partial(_mended, Pen().cut(CARD, FOLD).score(FOLD)),
 }

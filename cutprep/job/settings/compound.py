@@ -12,6 +12,7 @@ from typing import Any
 from cutprep.errors import JobError
 from cutprep.job.settings.forms import WORD_OF, Find, Form, as_number, in_mm, told_at
 from cutprep.model.rules import LineKind, parse_colour, parse_kind
+from cutprep.stages.mend.leave import Left
 from cutprep.tables import Table, suggest
 
 #: Four sides of an area, mm; or a drawing and the name of a layer in it, "" for every cut.
@@ -121,6 +122,40 @@ def _own_piece(given: str | Mapping[str, Any]) -> dict[str, Any]:
             fix="Write for example lid=kraft-280, or lid=kraft-280,2.",
         )
     return {"name": name.strip(), "stock": stock.strip(), "count": int(count) if comma else 1}
+
+
+def left() -> Form:
+    """Single changes of mending that are not made."""
+
+    def read(table: Table, key: str, _: Find) -> tuple[Left, ...]:
+        found = []
+        for row in table.tables(key):
+            at = row.point("at")
+            found.append(told_at(row, "code", lambda code, at=at: Left(code, at), row.text("code")))
+            row.finish()
+        return tuple(found)
+
+    return Form(
+        "CODE@X,Y",
+        read,
+        raw=lambda given: [_left(one) for one in ([given] if isinstance(given, str) else given)],
+        plain=lambda value: [{"code": one.code, "at": list(one.at)} for one in value],
+        say=lambda value: "; ".join(f"{one.code} at {one.at[0]:g}, {one.at[1]:g}" for one in value) or "none",
+        repeated=True,
+    )
+
+
+def _left(given: str | Mapping[str, Any]) -> dict[str, Any]:
+    """Read "closed-gap@70,12.5"."""
+    if isinstance(given, Mapping):
+        return dict(given)
+    code, sign, place = given.partition("@")
+    numbers = place.split(",")
+    if not sign or len(numbers) != 2:
+        raise JobError(
+            f"'{given}' does not say a change and its place", fix="Write for example closed-gap@70,12.5."
+        )
+    return {"code": code.strip(), "at": list(map(as_number, numbers))}
 
 
 def numbers() -> Form:

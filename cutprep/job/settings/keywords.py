@@ -22,6 +22,7 @@ class Settings(TypedDict, total=False):
     pieces: Iterable[str | Mapping[str, str | int]] | None
     mend: bool | None
     keep: str | None
+    leave: Iterable[str | Mapping[str, str | Iterable[float]]] | None
     fold_work: int | None
     despite_findings: bool | None
     stock: str | Stock | None

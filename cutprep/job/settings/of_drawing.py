@@ -95,6 +95,17 @@ DRAWING = (
         default=Mending().keep,
     ),
     Setting(
+        name="leave",
+        group=Group.DRAWING,
+        scope=Scope.TEMPLATE,
+        form=compound.left(),
+        help="With mending, a change that is not made: closed-gap@70,12.5.",
+        more="tables `[[template.leave]]` with `code`, as the list of what was mended says it, and `at`, the first place of the "
+        "change, mm in the drawing, y up",
+        default=(),
+        remembered=False,
+    ),
+    Setting(
         name="fold_work",
         group=Group.DRAWING,
         form=forms.whole(least=1, most=100_000_000),

@@ -8,6 +8,8 @@ from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.lines import Lines
 
+#: Codes of what is told of changes that the maker does not want.
+LEFT = ("left-as-wished", "nothing-to-leave")
 #: Lines after a change, and what was changed.
 Change = tuple[Lines, Findings]
 
@@ -50,4 +52,9 @@ def told(
 
 def made(changes: Findings) -> Findings:
     """The changes alone; of what was left as drawn a check of the mended drawing tells."""
-    return tuple(finding for finding in changes if finding.severity is Severity.NOTE)
+    return tuple(f for f in changes if f.severity is Severity.NOTE and f.code not in LEFT)
+
+
+def wished(changes: Findings) -> Findings:
+    """What the maker has said about single changes: those that were left, and what meets none."""
+    return tuple(finding for finding in changes if finding.code in LEFT)

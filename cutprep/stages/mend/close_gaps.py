@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from cutprep.geometry.lines.segments import points_at
@@ -23,16 +25,42 @@ from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags, Index, Lines
 from cutprep.model.operation import Operation
 from cutprep.stages.mend.change import Change, told
+from cutprep.stages.mend.leave import NO_CHANGE, Leaving, as_left, left_alone
 from cutprep.tolerance import Tolerance
 
 #: Cosine of the largest turn at which a fold line goes straight on (12 degrees).
 _STRAIGHT = 0.978
 
 
-def close_gaps(lines: Lines, joints: Joints, gap: float) -> Change:
+def close_gaps(lines: Lines, joints: Joints, gap: float, leave: Leaving = NO_CHANGE) -> Change:
     """Move ends that miss each other, or the line they should meet, by no more than a gap; see `closing`."""
     if not (len(joints.link) or len(joints.tee)):
         return lines, ()
+    spots = ends(lines)
+    links = leave.named(("closed-gap",), spots[joints.link[:, 0]])
+    tees = leave.named(("closed-gap",), spots[joints.tee])
+    left = _gaps(lines, _taken(joints, links, tees), gap)
+    joints = _taken(joints, ~links, ~tees)
+    if not (len(joints.link) or len(joints.tee)):
+        return lines, tuple(map(as_left, left))
+    return closed_up(lines, joints, gap), (*_gaps(lines, joints, gap), *map(as_left, left))
+
+
+def _taken(joints: Joints, links: Flags, tees: Flags) -> Joints:
+    """The same joints with some of their gaps."""
+    return replace(
+        joints,
+        link=joints.link[links],
+        link_gap=joints.link_gap[links],
+        tee=joints.tee[tees],
+        tee_line=joints.tee_line[tees],
+        tee_position=joints.tee_position[tees],
+        tee_gap=joints.tee_gap[tees],
+    )
+
+
+def _gaps(lines: Lines, joints: Joints, gap: float) -> list[Finding]:
+    """A finding for each gap."""
     findings = []
     spots = ends(lines)
     for k, (one, two) in enumerate(joints.link.tolist()):
@@ -60,36 +88,51 @@ def close_gaps(lines: Lines, joints: Joints, gap: float) -> Change:
                 gap,
             )
         )
-    return closed_up(lines, joints, gap), tuple(findings)
+    return findings
 
 
-def join_lines(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
+def join_lines(lines: Lines, worked: Flags, tolerance: Tolerance, leave: Leaving = NO_CHANGE) -> Change:
     """Make one line of every chain of lines with the same operation, fold and layer; `worked` (m,) flags.
 
     Fold lines are joined where they go straight on; around a corner they are two hinges.
     """
     layer = _layers(lines)
     kind = same_kind(lines) * (int(layer.max(initial=0)) + 1) + layer
-    chains = follow(lines, _straight_on(lines, partners(nodes(lines, tolerance.coincide, worked, kind))))
+    partner = _straight_on(lines, partners(nodes(lines, tolerance.coincide, worked, kind)))
+    chains = follow(lines, partner)
+    made, changed = _joined(lines, chains)
+    first = chains.piece[chains.start[:-1]][changed]
+    left = changed[leave.named(("joined-lines",), lines.xy[lines.start[first]])]
+    alone = left_alone(left.tolist(), lambda k: _told(lines, chains, made, tolerance, k))
+    if len(left):
+        pieces = np.concatenate([chains.pieces(k) for k in left.tolist()])
+        partner = partner.copy()
+        partner[np.concatenate((2 * pieces, 2 * pieces + 1))] = -1
+        chains = follow(lines, partner)
+        made, changed = _joined(lines, chains)
+    if not len(changed):
+        return lines, alone
+    return made, (*tell(changed.tolist(), lambda k: _told(lines, chains, made, tolerance, k)), *alone)
+
+
+def _joined(lines: Lines, chains: Chains) -> tuple[Lines, Index]:
+    """Lines made of chains, and which of them are others than before."""
     made = join_chains(lines, chains)
     pieces = np.diff(chains.start)
     closing = (pieces == 1) & made.closed & ~lines.closed[chains.piece[chains.start[:-1]]]
-    changed = np.flatnonzero((pieces > 1) | closing)
-    if not len(changed):
-        return lines, ()
+    return made, np.flatnonzero((pieces > 1) | closing)
 
-    def say(k: int) -> Finding:
-        return told(
-            "joined-lines",
-            _before(lines, chains, k),
-            "They are one closed line now." if made.closed[k] else "They are one line now.",
-            (place_of(lines, int(i)) for i in chains.pieces(k)[:8]),
-            float(pieces[k]),
-            tolerance.coincide,
-            unit="lines",
-        )
 
-    return made, tuple(tell(changed.tolist(), say))
+def _told(lines: Lines, chains: Chains, made: Lines, tolerance: Tolerance, k: int) -> Finding:
+    return told(
+        "joined-lines",
+        _before(lines, chains, k),
+        "They are one closed line now." if made.closed[k] else "They are one line now.",
+        (place_of(lines, int(i)) for i in chains.pieces(k)[:8]),
+        float(len(chains.pieces(k))),
+        tolerance.coincide,
+        unit="lines",
+    )
 
 
 def _straight_on(lines: Lines, partner: Index) -> Index:

@@ -12,11 +12,12 @@ from cutprep.model.findings.places import MOST_PLACES, place_of
 from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags, Lines
 from cutprep.stages.mend.change import Change, told
+from cutprep.stages.mend.leave import NO_CHANGE, Leaving, as_left, left_alone
 from cutprep.tolerance import Tolerance
 from cutprep.units import plural
 
 
-def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
+def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance, leave: Leaving = NO_CHANGE) -> Change:
     """Take out points that lie on the point before them; lines without any length stay whole; `worked` (m,) flags."""
     repeated = repeated_points(lines, tolerance)
     owner = np.repeat(np.arange(len(lines)), lines.counts)
@@ -54,10 +55,12 @@ def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
         tolerance.zero,
         unit="points",
     )
+    if leave.named(("removed-points",), lines.xy[lines.start[touched]]).any():
+        return lines, (as_left(finding),)
     return made, (finding,)
 
 
-def drop_dangles(plane: Plane) -> Change:
+def drop_dangles(plane: Plane, leave: Leaving = NO_CHANGE) -> Change:
     """Take out short cuts that stand alone."""
     lines, tolerance, joints, cuts = plane.lines, plane.tolerance, plane.joints, plane.cuts
     chains = open_chains(lines, joints)
@@ -77,11 +80,15 @@ def drop_dangles(plane: Plane) -> Change:
             tolerance.near_run,
         )
 
+    left = dangles & leave.named(("removed-stub",), lines.xy[lines.start[chains.begin // 2]])
+    kept, dangles = left_alone(np.flatnonzero(left).tolist(), say), dangles & ~left
+    if not dangles.any():
+        return lines, kept
     gone = np.isin(joints.chains.of_line, chains.chain[dangles])
-    return lines.take(~(gone & cuts)), tuple(tell(np.flatnonzero(dangles).tolist(), say))
+    return lines.take(~(gone & cuts)), (*tell(np.flatnonzero(dangles).tolist(), say), *kept)
 
 
-def drop_slivers(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
+def drop_slivers(lines: Lines, worked: Flags, tolerance: Tolerance, leave: Leaving = NO_CHANGE) -> Change:
     """Take out lines too short to be meant; `worked` (m,) flags."""
     slivers = find_slivers(lines, worked, tolerance)
     if not slivers.any():
@@ -98,4 +105,8 @@ def drop_slivers(lines: Lines, worked: Flags, tolerance: Tolerance) -> Change:
             tolerance.sliver,
         )
 
-    return lines.take(~slivers), tuple(tell(np.flatnonzero(slivers).tolist(), say))
+    left = slivers & leave.named(("removed-crumb",), lines.xy[lines.start[:-1]])
+    kept, slivers = left_alone(np.flatnonzero(left).tolist(), say), slivers & ~left
+    if not slivers.any():
+        return lines, kept
+    return lines.take(~slivers), (*tell(np.flatnonzero(slivers).tolist(), say), *kept)

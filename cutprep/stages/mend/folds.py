@@ -10,16 +10,20 @@ from cutprep.model.findings.places import place_of
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.stages.mend.change import Change, told
+from cutprep.stages.mend.leave import NO_CHANGE, Leaving, as_left
 from cutprep.stages.mend.pieces import Piece, replaced
 
 
-def fit_folds(lines: Lines, endings: Endings, trim: float) -> Change:
+def fit_folds(lines: Lines, endings: Endings, trim: float, leave: Leaving = NO_CHANGE) -> Change:
     """Bring the ends of fold lines to where they belong, if that is no further than a limit."""
     endings = endings.take(endings.mendable & (endings.distance <= trim))
     if not len(endings):
         return lines, ()
     pieces: dict[int, Piece] = {}
     findings = []
+    trimmed = endings.kind != Ending.UNDERSHOOT
+    left = leave.named(("trimmed-score",), endings.xy) & trimmed
+    left |= leave.named(("extended-score",), endings.xy) & ~trimmed
     for k in range(len(endings)):
         i, end = int(endings.line[k]), int(endings.end[k])
         overshoots = endings.kind[k] != Ending.UNDERSHOOT
@@ -29,20 +33,22 @@ def fit_folds(lines: Lines, endings: Endings, trim: float) -> Change:
         made = change(piece, end, distance, endings.target[k])
         if made is None:
             continue
-        pieces[i] = made
         word = Operation(int(lines.operation[i])).word
-        findings.append(
-            told(
-                "trimmed-score" if overshoots else "extended-score",
-                f"A {word} {'ran' if overshoots else 'stopped'} {distance:.2f} mm {'past' if overshoots else 'short of'} a line.",
-                f"It was {'trimmed' if overshoots else 'carried on'} to that line.",
-                (place_of(lines, i, endings.xy[k]),),
-                distance,
-                trim,
-            )
+        finding = told(
+            "trimmed-score" if overshoots else "extended-score",
+            f"A {word} {'ran' if overshoots else 'stopped'} {distance:.2f} mm {'past' if overshoots else 'short of'} a line.",
+            f"It was {'trimmed' if overshoots else 'carried on'} to that line.",
+            (place_of(lines, i, endings.xy[k]),),
+            distance,
+            trim,
         )
+        if left[k]:
+            finding = as_left(finding)
+        else:
+            pieces[i] = made
+        findings.append(finding)
     if not pieces:
-        return lines, ()
+        return lines, tuple(findings)
     return replaced(lines, {i: [piece] for i, piece in pieces.items()})[0], tuple(findings)
 
 

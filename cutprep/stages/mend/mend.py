@@ -21,6 +21,7 @@ from cutprep.stages.mend.change import Change, told
 from cutprep.stages.mend.close_gaps import close_gaps, join_lines
 from cutprep.stages.mend.drop import drop_dangles, drop_points, drop_slivers
 from cutprep.stages.mend.folds import fit_folds
+from cutprep.stages.mend.leave import Leaving, told_once
 from cutprep.stages.mend.mending import USUAL, Mending
 from cutprep.stages.mend.merge import inner_cuts, merge_doubles
 from cutprep.stages.mend.smooth import rejoin_arcs, straighten
@@ -55,15 +56,17 @@ def mend(drawing: Drawing, tolerance: Tolerance, mending: Mending = USUAL) -> tu
     """
     lines, plane_of = drawing.lines, _surveyor(tolerance)
     found: list[Finding] = []
+    leave = Leaving(mending.leave)
     for _ in range(_ROUNDS):
         before = lines
-        for step in _steps(plane_of, tolerance, mending):
+        for step in _steps(plane_of, tolerance, mending, leave):
             lines, changes = step(lines)
             found += changes
         if lines is before:
             break
     if mending.keep == "report":
         found += _left(plane_of(lines))
+    found = [*told_once(found), *leave.unmet()] if mending.leave else found
     if lines is drawing.lines:
         return drawing, tuple(found)
     return drawing.with_lines(lines), tuple(found)
@@ -86,23 +89,24 @@ def _steps(
     plane_of: Callable[[Lines], Plane],
     tolerance: Tolerance,
     mending: Mending,
+    leave: Leaving,
 ) -> Iterator[Callable[[Lines], Change]]:
     """The steps of one round, in order; each gives the very same lines back when it has nothing to do."""
     gap = tolerance.gap if mending.gap is None else mending.gap
     trim = tolerance.tail if mending.trim is None else mending.trim
-    yield lambda lines: drop_points(lines, _worked(lines), tolerance)
-    yield lambda lines: drop_slivers(lines, _worked(lines), tolerance)
+    yield lambda lines: drop_points(lines, _worked(lines), tolerance, leave)
+    yield lambda lines: drop_slivers(lines, _worked(lines), tolerance, leave)
     # Gaps first: a line that stops short would not cover its double to the end.
     if gap:
-        yield lambda lines: close_gaps(lines, _joints(plane_of, lines, gap), gap)
-    yield lambda lines: _merge(plane_of(lines), mending.keep)
+        yield lambda lines: close_gaps(lines, _joints(plane_of, lines, gap), gap, leave)
+    yield lambda lines: _merge(plane_of(lines), mending.keep, leave)
     if trim:
-        yield lambda lines: trim_tails(plane_of(lines), trim)
+        yield lambda lines: trim_tails(plane_of(lines), trim, leave)
     if "stubs" in mending.ask:
-        yield lambda lines: drop_dangles(plane_of(lines))
-    yield lambda lines: join_lines(lines, _worked(lines), tolerance)
+        yield lambda lines: drop_dangles(plane_of(lines), leave)
+    yield lambda lines: join_lines(lines, _worked(lines), tolerance, leave)
     if trim:
-        yield lambda lines: _fit(plane_of(lines), trim)
+        yield lambda lines: _fit(plane_of(lines), trim, leave)
     if "arcs" in mending.ask:
         yield lambda lines: rejoin_arcs(lines, _worked(lines))
     if "straighten" in mending.ask:
@@ -122,22 +126,22 @@ def _joints(plane_of: Callable[[Lines], Plane], lines: Lines, gap: float) -> Joi
     return plane.joints if gap == plane.gap else Plane(lines, plane.tolerance, gap=gap).joints
 
 
-def _merge(plane: Plane, keep: str) -> Change:
+def _merge(plane: Plane, keep: str, leave: Leaving) -> Change:
     lines, runs, tolerance = plane.lines, plane.doubled, plane.tolerance
     alike = _alike(lines, runs)
     if keep == "report" or (keep == "outline" and alike.any()):
-        return merge_doubles(lines, runs.take(alike), tolerance)
+        return merge_doubles(lines, runs.take(alike), tolerance, leave=leave)
     strength = lines.operation.astype(np.int64)
     if keep == "outline":
         strength[inner_cuts(lines, runs, plane.outlines, tolerance)] = -1
-    return merge_doubles(lines, runs, tolerance, -strength if keep == "score" else strength)
+    return merge_doubles(lines, runs, tolerance, -strength if keep == "score" else strength, leave)
 
 
-def _fit(plane: Plane, trim: float) -> Change:
+def _fit(plane: Plane, trim: float, leave: Leaving) -> Change:
     endings = find_endings(
         plane.lines, plane.folds, plane.cuts, plane.nearby, lambda: plane.outlines, plane.tolerance
     )
-    return fit_folds(plane.lines, endings, trim)
+    return fit_folds(plane.lines, endings, trim, leave)
 
 
 def _left(plane: Plane) -> Iterator[Finding]:

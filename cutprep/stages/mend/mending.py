@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutprep.errors import JobError
+from cutprep.stages.mend.leave import Left
 from cutprep.tables import suggest
 
 #: What may be done about lines of different operations on each other.
@@ -31,6 +32,8 @@ class Mending:
     ask
         What else to do: "straighten" almost straight runs, make "arcs" whole that were split, drop
         "stubs" (cuts shorter than `tolerance.near_run` that stand alone).
+    leave
+        Single changes that are not to be made.
 
     Raises
     ------
@@ -42,6 +45,7 @@ class Mending:
     gap: float | None = None
     trim: float | None = None
     ask: frozenset[str] = frozenset()
+    leave: tuple[Left, ...] = ()
 
     def __post_init__(self) -> None:
         if self.keep not in KEEP:

@@ -23,6 +23,7 @@ from cutprep.model.findings.telling import tell
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.stages.mend.change import Change, told
+from cutprep.stages.mend.leave import NO_CHANGE, Leaving, left_alone
 from cutprep.stages.mend.node import node_remainders
 from cutprep.stages.mend.pieces import Piece, over_seam, part_of, replaced
 from cutprep.tolerance import Tolerance
@@ -30,7 +31,13 @@ from cutprep.tolerance import Tolerance
 Span = tuple[float, float]
 
 
-def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, strength: Index | None = None) -> Change:
+def merge_doubles(
+    lines: Lines,
+    runs: Runs,
+    tolerance: Tolerance,
+    strength: Index | None = None,
+    leave: Leaving = NO_CHANGE,
+) -> Change:
     """Take out stretches that other lines cover.
 
     Parameters
@@ -39,6 +46,8 @@ def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, strength: Inde
         Where lines lie on each other; only these are looked at.
     strength
         (m,) ndarray of int: which line stays, the strongest; the operation when None.
+    leave
+        Lines that are to lose nothing.
 
     Returns
     -------
@@ -50,6 +59,13 @@ def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, strength: Inde
     if not len(runs):
         return lines, ()
     ranks = rank(lines, strength)
+    loser = np.where(ranks[runs.first] > ranks[runs.second], runs.first, runs.second)
+    left = _left(lines, runs, loser, tolerance, leave)
+    say_left = partial(_tell, lines, _lengths_of(runs, loser, len(lines)), _Partners(runs), tolerance)
+    alone = left_alone(np.flatnonzero(left).tolist(), say_left)
+    runs = runs.take(~left[loser])
+    if not len(runs):
+        return lines, alone
     whole = _whole(lines, runs, ranks, tolerance.doubled)
     rest = runs.take(~(whole[runs.first] | whole[runs.second]))
     lost = _lost(rest, ranks, tolerance.doubled)
@@ -63,7 +79,21 @@ def merge_doubles(lines: Lines, runs: Runs, tolerance: Tolerance, strength: Inde
     parted = lines.closed & (lines.operation == Operation.CUT)
     parted &= np.isin(np.arange(len(lines)), list(made))
     result, split = node_remainders(result, parted[owner], tolerance)
-    return result, (*findings, *split)
+    return (result if gone.any() else lines), (*findings, *split, *alone)
+
+
+def _left(lines: Lines, runs: Runs, loser: Index, tolerance: Tolerance, leave: Leaving) -> Flags:
+    """Lines that are to lose nothing, (m,), though other lines cover them."""
+    losing = np.zeros(len(lines), bool)
+    losing[loser[runs.end - runs.begin > tolerance.doubled]] = True
+    rows = np.flatnonzero(losing)
+    losing[rows] = leave.named(("removed-double", "removed-under"), lines.xy[lines.start[rows]])
+    return losing
+
+
+def _lengths_of(runs: Runs, loser: Index, count: int) -> Points:
+    """What each line would lose, (m,) mm, counted once for each line on it."""
+    return np.bincount(loser, weights=runs.end - runs.begin, minlength=count)
 
 
 def inner_cuts(lines: Lines, runs: Runs, outlines: Outlines, tolerance: Tolerance) -> Flags:

@@ -11,17 +11,20 @@ from cutprep.model.findings.finding import Finding
 from cutprep.model.findings.places import place_of
 from cutprep.model.findings.telling import tell
 from cutprep.stages.mend.change import Change, told
+from cutprep.stages.mend.leave import NO_CHANGE, Leaving, left_alone
 from cutprep.stages.mend.pieces import Piece, part_of, replaced
 
 
-def trim_tails(plane: Plane, trim: float) -> Change:
+def trim_tails(plane: Plane, trim: float, leave: Leaving = NO_CHANGE) -> Change:
     """Cut tails off at the outline, if they are no longer than a limit."""
     lines, graph, tails = plane.lines, plane.graph, plane.overruns
     tails = tails.take(tails.length <= trim)
     if not len(tails):
         return lines, ()
+    left = leave.named(("trimmed-cut",), tails.tip)
+    going = tails.take(~left)
     lost: dict[int, list[int]] = defaultdict(list)
-    for k in tails.edge.tolist():
+    for k in going.edge.tolist():
         lost[int(graph.line[k])].append(k)
     made = {line: _left(plane, line, sorted(edges)) for line, edges in sorted(lost.items())}
 
@@ -36,7 +39,10 @@ def trim_tails(plane: Plane, trim: float) -> Change:
             trim,
         )
 
-    return replaced(lines, made)[0], tuple(tell(np.arange(len(tails)).tolist(), say))
+    alone = left_alone(np.flatnonzero(left).tolist(), say)
+    if not made:
+        return lines, alone
+    return replaced(lines, made)[0], (*tell(np.flatnonzero(~left).tolist(), say), *alone)
 
 
 def _left(plane: Plane, line: int, edges: list[int]) -> list[Piece]:

@@ -25,4 +25,9 @@ ENTRIES = (
         "left-as-drawn", WARNING, "Mending left something that only the maker can decide.",
         "Say which is to stay (--keep): the cut, the score, or the one the outline needs.",
     ),
+    Entry("left-as-wished", NOTE, "Mending left something as drawn, because the maker said so.", ""),
+    Entry(
+        "nothing-to-leave", WARNING, "A change that mending is to leave is none that it would make.",
+        "Take it out of the job's `leave`, or give the place as it is told where the change is made.",
+    ),
 )  # fmt: skip

@@ -41,6 +41,11 @@ WAYS: dict[str, tuple[Any, str, Any]] = {
     ),
     "mend": (True, "mend = true", True),
     "keep": ("cut", "keep = 'cut'", "cut"),
+    "leave": (
+        ["closed-gap@30,12.5"],
+        "leave = [{code = 'closed-gap', at = [30, 12.5]}]",
+        [{"code": "closed-gap", "at": [30, 12.5]}],
+    ),
     "fold_work": (500, "fold_work = 500", 500),
     "despite_findings": (True, "despite_findings = true", True),
     "stock": ("kraft-280", "stock = 'kraft-280'", "kraft-280"),

@@ -32,6 +32,14 @@ TOLD = {
         [(20, 50)],
         "An arc was drawn in 2 pieces. It is one smooth run now.",
     ),
+    "left-as-wished": (
+        2,
+        0.05,
+        "lines",
+        [(0, 0), (100, 60)],
+        "met end to end. It stays as drawn, as you said (joined-lines).",
+    ),
+    "nothing-to-leave": (None, None, "mm", [(30, 12.5)], "but nothing of the kind would be mended there."),
     "left-as-drawn": (60, 0.1, "mm", [(50, 30)] * 2, "Cut and score lie on each other over 60.00 mm."),
 }
 
@@ -44,9 +52,11 @@ def test_every_code_of_mending_is_held() -> None:
 def test_figure_limit_unit_places_and_what_was_done(code: str) -> None:
     measure, limit, unit, places, words = TOLD[code]
     told = next(f for f in EXAMPLES[code]() if f.code == code)
-    assert told.measure == pytest.approx(measure)
+    assert told.measure == (None if measure is None else pytest.approx(measure))
     assert told.limit == (None if limit is None else pytest.approx(limit))
     assert (told.unit, told.mend) == (unit, Mend.NONE)
-    assert told.severity is (Severity.WARNING if code == "left-as-drawn" else Severity.NOTE)
+    assert told.severity is (
+        Severity.WARNING if code in ("left-as-drawn", "nothing-to-leave") else Severity.NOTE
+    )
     assert [place.xy for place in told.places] == [pytest.approx(xy) for xy in places]
     assert words in f"{told.problem} {told.fix}"
