@@ -21,6 +21,7 @@ from cutprep.job.settings.table import SETTINGS
 from cutprep.job.words import title_of
 from cutprep.model.rules import parse_colour, parse_kind
 from cutprep.profile import shelf
+from cutprep.stages.mend.leave import LEAVABLE
 from cutprep.tables import Table
 
 #: Name and content of each file that was sent.
@@ -54,6 +55,7 @@ class Changer:
             "piece": self._piece,
             "area": self._area,
             "offcut": self._offcut,
+            "leave": self._leave,
             "angle": self._angle,
             "seam": self._seam,
             "add": self._add,
@@ -227,6 +229,16 @@ class Changer:
             areas.append(area)
         areas.append({"drawing": job.add_file(f"cut-{name}-{number}.svg", view.read_bytes())})
         plan.set_areas(areas)
+        job.write(plan.text)
+        return ""
+
+    def _leave(self, job: Folder, words: Words, _: Files) -> str:
+        """Leave a change of mending as drawn, or let it be made after all."""
+        plan = JobFile(job.text)
+        code, away = word_of(words, "code"), word_of(words, "away") == "yes"
+        if code not in LEAVABLE:
+            raise Refused("This is no change that mending makes by itself.", "Load the page again.")
+        plan.set_leave(word_of(words, "target"), code, place_of_form(words, "at"), away=away)
         job.write(plan.text)
         return ""
 

@@ -12,7 +12,7 @@ from cutprep.job.settings.table import SETTINGS
 from cutprep.profile import shelf
 
 #: Settings that the page asks for in its own way, or that make no sense on it.
-_ELSEWHERE = frozenset({"layers", "colours", "pieces", "places", "keep_out", "align", "explain"})
+_ELSEWHERE = frozenset({"layers", "colours", "pieces", "leave", "places", "keep_out", "align", "explain"})
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from cutprep.errors import JobError
 from cutprep.job.settings.resolve import Layer, Resolved, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope, Setting
 from cutprep.job.settings.table import SETTINGS, of_scope
+from cutprep.stages.mend.leave import NEAR
 from cutprep.tables import Table
 
 #: Places of a drawing nearer than this are one, mm.
@@ -225,6 +226,18 @@ class JobFile:
             row["fold"].pop(kind, None)
         if not row["fold"]:
             del row["fold"]
+
+    def set_leave(self, target: str, code: str, at: tuple[float, float], *, away: bool) -> None:
+        """Leave a change of mending as drawn, or no longer; a place within a tenth of a millimetre is the same."""
+        row, key = self._table(target, SETTINGS["leave"])
+        kept = [
+            dict(one)
+            for one in row.get(key, [])
+            if one.get("code") != code or math.dist(one.get("at", (math.inf, 0.0)), at) > NEAR
+        ]
+        self._take_out(row, key)
+        if kept or not away:
+            self._put(row, key, kept + ([] if away else [{"code": code, "at": list(at)}]))
 
     def owner(self, file: str, piece: str, card: str) -> int | None:
         """Number of the template that a copy on a card belongs to; of a piece with a card of its own, its drawing's."""

@@ -24,7 +24,7 @@ from cutprep.files import as_bytes, load_bytes
 JOB = "job.toml"
 PAPER = "paper.json"
 #: Form of the paper: one that an earlier cutprep made is made anew.
-FORM = 3
+FORM = 4
 VIEW = "view"
 MADE = "made"
 #: So many changes can be undone.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
@@ -170,6 +171,42 @@ def test_an_unknown_layer_opens_by_itself_and_asks(seen: Seen, desk: Running) ->
     page.locator("#lines tr.needs select").select_option("cut")
     done(page)
     expect(page.locator("#lines .answer")).to_have_text("2 to cut")
+
+
+FAULTY = (
+    b'<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="60mm" viewBox="0 0 80 60">'
+    b'<g id="cut" fill="none" stroke="#000"><path d="M5 5H75V55H5V5.5"/><path d="M20 20H60V40H20Z"/><path d="M30 20H50"/></g></svg>'
+)
+
+
+def test_each_change_of_mending_is_seen_and_left_or_made(seen: Seen, desk: Running, tmp_path: Path) -> None:
+    _, job, _ = desk.drop(("label.svg", FAULTY))
+    page = seen.page
+    page.goto(f"{desk.address.split('?')[0]}jobs/{job}")
+    at_rest(page)
+    unfold(page, "wrong")
+    page.get_by_label("Mend what can be mended safely").check()
+    done(page)
+    answer = page.locator("#wrong .answer")
+    expect(answer).to_contain_text("things were mended")
+    page.get_by_text("see what was mended in label.svg").click()
+    change = page.locator(".changes li", has_text="Two ends missed each other by 0.50 mm")
+    expect(change.locator("img")).to_have_js_property("complete", True)
+    double = page.locator(".changes li", has_text="lay on 1 other line")
+    double.get_by_role("button", name="leave it as drawn").click()
+    at_rest(page)
+    expect(answer).to_contain_text("tear the card; 1 thing was mended; 1 left as drawn")
+    page.get_by_label("Go on although the drawing has errors").check()
+    done(page)
+    expect(double).to_have_count(0)
+    expect(change).to_have_count(1)
+    left = tomllib.loads(_job_file(desk, job))["template"][0]["leave"]
+    assert left == [{"code": "removed-double", "at": [30, 40]}]
+    desk.require_same_as_the_command(job, tmp_path / "out")
+    page.get_by_role("button", name="mend it after all").click()
+    done(page)
+    expect(double).to_have_count(1)
+    assert "leave" not in _job_file(desk, job)
 
 
 def test_a_wrong_value_is_said_beside_its_field(seen: Seen, desk: Running) -> None:

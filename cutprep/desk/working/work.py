@@ -142,14 +142,18 @@ class Worker:
         try:
             job = load_job(folder / JOB)
             settle("card", card(job))
-            settle("lines", lines(job, self._read_all(job), store, first=True))
+            drawn = self._read_all(job)
+            settle("lines", lines(job, drawn, store, first=True))
             loaded = [one for batch in load_all(job, progress, self._memory) for one in batch]
             settle(
                 "lines", lines(job, [(one.item, one.whole or one.drawing) for one in in_rows(loaded)], store)
             )
-            for name, show in (("making", making), ("wrong", wrong), ("folds", folds)):
-                at = name
-                settle(name, show(job, loaded, store))
+            at = "making"
+            settle(at, making(job, loaded, store))
+            at = "wrong"
+            settle(at, wrong(job, loaded, drawn, store))
+            at = "folds"
+            settle(at, folds(job, loaded, store))
             at = "sheets"
             if job.nesting.effort != QUICK or job.ordering.effort != QUICK:
                 quick = replace(

@@ -224,17 +224,36 @@ def _lenses(drawing: Drawing, findings: Findings, top: float, small: float) -> t
     for i, (count, (x, y), measure) in enumerate(looks):
         larger = int(np.clip(0.25 * _LENS / measure, 2, _LARGEST))
         left = small + i * (side + small)
-        rows += _lens(drawing.lines, (x, y), (left, top + small * 0.4), side, larger, small)
+        rows += close_look(drawing.lines, (x, y), (left, top + small * 0.4), side, larger, small)
         rows.append(
             _text(left + side / 2, top + side + small * 1.4, f"{count}: {larger} times larger", small)
         )
     return rows, top + side + 2.6 * small
 
 
-def _lens(
-    lines: Lines, at: tuple[float, float], corner: tuple[float, float], side: float, larger: int, small: float
+def close_look(
+    lines: Lines,
+    at: tuple[float, float],
+    corner: tuple[float, float],
+    side: float,
+    larger: float,
+    small: float,
 ) -> list[str]:
-    """The lines round a place, cut off at a square, drawn so much larger than the picture."""
+    """Draw the lines round a place, cut off at a square, so much larger than they are.
+
+    Parameters
+    ----------
+    lines
+        mm.
+    at
+        The place in the middle, mm.
+    corner, side
+        Upper left corner of the square in the picture, y down, and its side.
+    larger
+        How much.
+    small
+        Size of the picture's smallest text.
+    """
     half = side / larger / 2
     window = shapely.box(at[0] - half, at[1] - half, at[0] + half, at[1] + half)
     x, y = corner

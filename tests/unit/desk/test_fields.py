@@ -17,7 +17,7 @@ from cutprep.job.settings.table import SETTINGS
 from cutprep.stages.mend.mending import KEEP
 
 #: Settings that the page asks for by a picture or a table of its own.
-BY_HAND = {"layers", "colours", "pieces", "places", "keep_out", "align"}
+BY_HAND = {"layers", "colours", "pieces", "leave", "places", "keep_out", "align"}
 #: Reasons are read on the job sheet, not on the page.
 NOT_ON_THE_PAGE = {"explain"}
 
@@ -31,7 +31,7 @@ def _job(tmp_path: Path, text: str = '[[template]]\nfile = "a.svg"\n') -> Path:
 def test_every_setting_is_on_the_page(tmp_path: Path) -> None:
     _job(tmp_path)
     (tmp_path / "paper.json").write_text(
-        '{"form": 3, "version": 1, "sections": {"making": {"state": "done", "answer": "1 of a.svg", "drawings": '
+        '{"form": 4, "version": 1, "sections": {"making": {"state": "done", "answer": "1 of a.svg", "drawings": '
         '[{"row": 0, "pieces": [], "file": "a.svg", "size": "", "parts": "", "scale_note": "", "picture": ""}]}, '
         '"lines": {"state": "done", "answer": ""}, "wrong": {"state": "done", "answer": "", "errors": 1},'
         '"sheets": {"state": "done", "answer": ""}, "folds": {"state": "done", "answer": ""}, "card": {"state": "done", "answer": ""},'
