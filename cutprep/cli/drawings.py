@@ -231,7 +231,9 @@ def mend_drawing(
         )
     tolerance = Tolerance()
     limits = {word: length(said) for word, said in (("gap", gap), ("trim", trim)) if said is not None}
-    mended, changes = mend(drawing, tolerance, Mending(keep=keep, ask=ask, **limits))
+    mended, changes = mend(
+        drawing, tolerance, Mending(keep=keep, ask=ask, gap=limits.get("gap"), trim=limits.get("trim"))
+    )
     left = check(mended, tolerance)
     if picture is not None:
         found = tuple(f for f in check(drawing, tolerance) if f.severity is not Severity.NOTE)

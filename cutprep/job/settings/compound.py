@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -131,7 +132,7 @@ def left() -> Form:
         found = []
         for row in table.tables(key):
             at = row.point("at")
-            found.append(told_at(row, "code", lambda code, at=at: Left(code, at), row.text("code")))
+            found.append(told_at(row, "code", partial(Left, at=at), row.text("code")))
             row.finish()
         return tuple(found)
 

@@ -93,7 +93,7 @@ def _left(lines: Lines, runs: Runs, loser: Index, tolerance: Tolerance, leave: L
 
 def _lengths_of(runs: Runs, loser: Index, count: int) -> Points:
     """What each line would lose, (m,) mm, counted once for each line on it."""
-    return np.bincount(loser, weights=runs.end - runs.begin, minlength=count)
+    return np.asarray(np.bincount(loser, weights=runs.end - runs.begin, minlength=count), np.float64)
 
 
 def inner_cuts(lines: Lines, runs: Runs, outlines: Outlines, tolerance: Tolerance) -> Flags:
