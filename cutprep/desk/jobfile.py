@@ -228,7 +228,17 @@ class JobFile:
             del row["fold"]
 
     def set_leave(self, target: str, code: str, at: tuple[float, float], *, away: bool) -> None:
-        """Leave a change of mending as drawn, or no longer; a place within a tenth of a millimetre is the same."""
+        """Leave a change of mending as drawn, or no longer.
+
+        Parameters
+        ----------
+        target
+            The drawing.
+        code, at
+            Of the change, and its first place, mm; one within a tenth of a millimetre is the same.
+        away
+            No longer.
+        """
         row, key = self._table(target, SETTINGS["leave"])
         kept = [
             dict(one)

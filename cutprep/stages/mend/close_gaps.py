@@ -33,7 +33,17 @@ _STRAIGHT = 0.978
 
 
 def close_gaps(lines: Lines, joints: Joints, gap: float, leave: Leaving = NO_CHANGE) -> Change:
-    """Move ends that miss each other, or the line they should meet, by no more than a gap; see `closing`."""
+    """Move ends that miss each other, or the line they should meet, by no more than a gap; see `closing`.
+
+    Parameters
+    ----------
+    lines, joints
+        Lines, mm, and what their ends do.
+    gap
+        The widest that is closed, mm.
+    leave
+        Gaps that stay open.
+    """
     if not (len(joints.link) or len(joints.tee)):
         return lines, ()
     spots = ends(lines)
@@ -92,9 +102,20 @@ def _gaps(lines: Lines, joints: Joints, gap: float) -> list[Finding]:
 
 
 def join_lines(lines: Lines, worked: Flags, tolerance: Tolerance, leave: Leaving = NO_CHANGE) -> Change:
-    """Make one line of every chain of lines with the same operation, fold and layer; `worked` (m,) flags.
+    """Make one line of every chain of lines with the same operation, fold and layer.
 
     Fold lines are joined where they go straight on; around a corner they are two hinges.
+
+    Parameters
+    ----------
+    lines
+        m polylines, mm.
+    worked
+        (m,) flags: only these are joined.
+    tolerance
+        `coincide`: how near ends are that are one point.
+    leave
+        Chains that stay apart.
     """
     layer = _layers(lines)
     kind = same_kind(lines) * (int(layer.max(initial=0)) + 1) + layer

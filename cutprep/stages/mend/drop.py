@@ -18,7 +18,19 @@ from cutprep.units import plural
 
 
 def drop_points(lines: Lines, worked: Flags, tolerance: Tolerance, leave: Leaving = NO_CHANGE) -> Change:
-    """Take out points that lie on the point before them; lines without any length stay whole; `worked` (m,) flags."""
+    """Take out points that lie on the point before them; lines without any length stay whole.
+
+    Parameters
+    ----------
+    lines
+        m polylines, mm.
+    worked
+        (m,) flags: only of these.
+    tolerance
+        `zero`: what is no distance.
+    leave
+        All points stay where one of their lines is named.
+    """
     repeated = repeated_points(lines, tolerance)
     owner = np.repeat(np.arange(len(lines)), lines.counts)
     repeated &= worked[owner] & (lines.lengths[owner] > tolerance.coincide)
@@ -89,7 +101,19 @@ def drop_dangles(plane: Plane, leave: Leaving = NO_CHANGE) -> Change:
 
 
 def drop_slivers(lines: Lines, worked: Flags, tolerance: Tolerance, leave: Leaving = NO_CHANGE) -> Change:
-    """Take out lines too short to be meant; `worked` (m,) flags."""
+    """Take out lines too short to be meant.
+
+    Parameters
+    ----------
+    lines
+        m polylines, mm.
+    worked
+        (m,) flags: only of these.
+    tolerance
+        `sliver`: what is too short.
+    leave
+        Lines that stay.
+    """
     slivers = find_slivers(lines, worked, tolerance)
     if not slivers.any():
         return lines, ()

@@ -15,7 +15,17 @@ from cutprep.stages.mend.pieces import Piece, replaced
 
 
 def fit_folds(lines: Lines, endings: Endings, trim: float, leave: Leaving = NO_CHANGE) -> Change:
-    """Bring the ends of fold lines to where they belong, if that is no further than a limit."""
+    """Bring the ends of fold lines to where they belong, if that is no further than a limit.
+
+    Parameters
+    ----------
+    lines, endings
+        Lines, mm, and how the ends of folds miss what they should meet.
+    trim
+        The limit, mm.
+    leave
+        Ends that stay where they are.
+    """
     endings = endings.take(endings.mendable & (endings.distance <= trim))
     if not len(endings):
         return lines, ()
