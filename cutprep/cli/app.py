@@ -203,25 +203,68 @@ def look(
         look_at(file, picture, named_machine(settings), language, limit=limit or (), replace=replace)
 
 
-@app.command()
-def calibrate(
-    machine: Annotated[str, typer.Argument(help="Machine profile, or a .toml file.", show_default=False)],
-    out: Annotated[Path | None, typer.Option(help="Folder for the trial files.")] = None,
-    times: Annotated[
-        str | None, typer.Option(metavar="S,S,...", help="Measured seconds of the trials, in their order.")
+@app.command(cls=GroupedCommand)
+@with_settings(["machine", "language", "stock", "sheet", "margin", "unit"])
+def trial(
+    settings: dict[str, Any],
+    kind: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="KIND", help="force, offset, overcut, score, pass; all; times. None: show what is kept."
+        ),
     ] = None,
-    profile: Annotated[Path | None, typer.Option(help="The fitted profile to write, .toml.")] = None,
-    language: Annotated[str | None, typer.Option(help="hpgl or gcode.")] = None,
-    replace: Replace = False,
+    out: Annotated[Path | None, typer.Option(metavar="FOLDER", help="Folder for the trial.")] = None,
+    best: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FIGURE", help="Keep this figure for the card on the machine; none: forget what is kept."
+        ),
+    ] = None,
+    first: Annotated[str | None, typer.Option("--from", metavar="FIGURE", help="The first figure.")] = None,
+    last: Annotated[str | None, typer.Option("--to", metavar="FIGURE", help="The last figure.")] = None,
+    steps: Annotated[int, typer.Option(metavar="NUMBER", help="How many figures. Default: 8.")] = 8,
+    corner: Annotated[
+        str,
+        typer.Option(metavar="CORNER", help="Of the card: lower-left, lower-right, upper-left, upper-right."),
+    ] = "lower-left",
+    no_pen: Annotated[
+        bool, typer.Option("--no-pen", help="Write nothing on the card; the drawing is the key.")
+    ] = False,
+    seconds: Annotated[
+        str | None,
+        typer.Option(metavar="S,S,...", help="Measured seconds of the files of `times`, in their order."),
+    ] = None,
+    profile: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="With --seconds, where the fitted profile goes. Default: your own folder."
+        ),
+    ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace what a trial wrote before, or your own profile.")
+    ] = False,
+    json: Json = False,
 ) -> None:
-    """Write trial files to time, and fit a profile."""
+    """Try on a scrap how a machine works a card, and keep the best figure for both."""
     with show.reported():
-        from cutprep.cli.machines.calibrating import fit_profile, write_trials
+        from cutprep.cli.own.trials import keep_best, machine_named, show_kept, write_trial
+        from cutprep.job.own.trial import Span
 
-        if times is None:
-            write_trials(machine, language, out, replace=replace)
+        if kind is None:
+            show_kept(json=json)
+        elif kind == "times":
+            from cutprep.cli.machines.calibrating import fit_profile, write_trials
+
+            name, language = machine_named(settings), settings.get("language")
+            if seconds is None:
+                write_trials(name, language, out, replace=replace)
+            else:
+                fit_profile(name, language, seconds, profile, replace=replace)
+        elif best is not None:
+            keep_best(kind, settings, best)
         else:
-            fit_profile(machine, language, times, profile, replace=replace)
+            span = Span(first, last, steps)
+            write_trial(kind, settings, span, out, corner=corner, pen=not no_pen, replace=replace)
 
 
 @app.command()

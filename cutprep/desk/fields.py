@@ -67,6 +67,7 @@ _KEPT = {
 _SOURCES = {
     Source.BUILT_IN: "built in",
     Source.PROFILE: "from the profile",
+    Source.TRIAL: "from your trial",
     Source.YOURS: "yours",
     Source.JOB: "this job's",
     Source.OPTION: "this job's",

@@ -19,6 +19,7 @@ from cutprep.model.moves import Moves
 from cutprep.model.operation import WORKED
 from cutprep.model.part import Template
 from cutprep.profile.machine import Machine
+from cutprep.profile.setup import set_up
 from cutprep.profile.stock import SheetSize
 from cutprep.profile.ways import find_way
 from cutprep.stages.readback.compare.proof import prove
@@ -89,7 +90,7 @@ def require_possible(job: Job, divided: Sequence[Sequence[Template]]) -> None:
 
 def _require_tools(job: Job, batch: Batch, templates: Sequence[Template]) -> None:
     """Refuse a job for which the machine lacks a tool, or its profile what the language needs."""
-    machine = job.machine
+    machine = set_up(job.machine, batch.stock)
     used = {int(op) for template in templates for op in np.unique(template.lines.operation).tolist()}
     ways = [find_way(machine, op, job.cutting.offset) for op in WORKED if int(op) in used]
     if not ways:

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 from cutprep.errors import JobError, ProfileError
 from cutprep.job.job import Batch, Item, Job, find_sheet
+from cutprep.job.own.figures import with_figures
 from cutprep.job.settings.resolve import Layer, Resolved, SettingValue, Source, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
@@ -56,6 +57,10 @@ def stock_of(card: Resolved) -> Stock:
             ("card_grain", "grain"),
             ("card_passes", "passes"),
             ("speed_factor", "speed_factor"),
+            ("cut_force", "cut_force"),
+            ("score_force", "score_force"),
+            ("card_offset", "offset"),
+            ("card_overcut", "overcut"),
         )
         if card[name] is not None
     }
@@ -105,6 +110,7 @@ def batch_of(card: Resolved, machine: Machine, items: tuple[Item, ...] = ()) -> 
     InputError
         When there is no such card, or no such size of it.
     """
+    card = with_figures(card, machine)
     stock = stock_of(card)
     size = sheet_of(card, stock, machine)
     if size not in stock.sheets and any(card[name] is not None for name in ("at_hand", "price")):

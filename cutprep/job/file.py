@@ -17,6 +17,7 @@ from cutprep.errors import at
 from cutprep.job.build import batch_named, batch_of, item_of, job_of, machine_of, rules_of, sheet_of, stock_of
 from cutprep.job.folder.places import with_places
 from cutprep.job.job import Batch, Item, Job, PlacedCopy
+from cutprep.job.own.figures import with_figures
 from cutprep.job.pieces.fits import wanted_fits
 from cutprep.job.pieces.own import file_of, own_items
 from cutprep.job.settings.forms import Find
@@ -163,7 +164,7 @@ def _cards(table: Table, find: Find, machine: Machine, yours: Layer) -> dict[str
         layer = read_layer(of_scope(Scope.CARD), row, Source.JOB, find, by_key=True)
         if not row.has("like"):
             layer["stock"] = SettingValue(SETTINGS["stock"], name, Source.JOB, fail=partial(row.fail, "name"))
-        card = resolve(of_scope(Scope.CARD), layer)
+        card = with_figures(resolve(of_scope(Scope.CARD), layer), machine)
         base = stock_of(card)
         tables = row.tables("sheet")
         layers = [read_layer(of_scope(Scope.SHEET), size, Source.JOB, find, by_key=True) for size in tables]

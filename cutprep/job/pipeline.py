@@ -36,6 +36,7 @@ from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
 from cutprep.profile.machine import Machine
+from cutprep.profile.setup import set_up
 from cutprep.profile.ways import worked_by
 from cutprep.progress import Progress, silent
 from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
@@ -240,7 +241,7 @@ def _template(one: Loaded, job: Job) -> Template:
 
 def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     """Order, compensate, write, read back, compare and time one sheet."""
-    machine, placed = job.machine, placed_lines(sheet).lines
+    machine, placed = set_up(job.machine, batch.stock), placed_lines(sheet).lines
     strokes, report = order(
         sheet,
         replace(

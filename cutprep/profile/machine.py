@@ -40,6 +40,8 @@ class Tool:
         Distance from the pivot axis to the blade's tip, mm; 0 for a stylus or a pen.
     overcut
         How far a closed line is run past its start, mm.
+    most_force
+        No force (or depth) above this is ever written, in the same unit; 0: unsaid.
     part_force
         Share of the force (or depth) for part-depth cuts, when the same tool also cuts through.
         One half is common practice, no published source.
@@ -55,6 +57,7 @@ class Tool:
     force: float = float("nan")
     offset: float = 0.0
     overcut: float = 0.0
+    most_force: float = 0.0
     part_force: float = 0.5
     layer: str = ""
     colour: str = ""

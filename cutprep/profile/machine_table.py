@@ -116,6 +116,7 @@ def _tools(table: Table) -> tuple[Tool, ...]:
                 kind=row.choice("kind", ("knife", "stylus", "pen"), usual.kind),
                 speed=row.number_in("speed", usual.speed, least=0.1),
                 force=row.number_in("force", usual.force),
+                most_force=row.number_in("most_force", usual.most_force, least=0),
                 offset=row.length("offset", usual.offset, most=5.0),
                 overcut=row.length("overcut", usual.overcut, most=10.0),
                 part_force=row.number_in("part_force", usual.part_force, least=0.05, most=1.0),

@@ -64,6 +64,9 @@ class Stock:
         Multiplies the tools' speeds.
     passes
         How often a cut is run.
+    cut_force, score_force, offset, overcut
+        What a trial of it on the machine at hand gave: forces in that machine's unit, lengths in mm; None: as
+        the machine's profile says. No profile of a card has them, since they are of card and machine.
     """
 
     name: str
@@ -76,6 +79,10 @@ class Stock:
     speed_factor: float = 1.0
     passes: int = 1
     note: str = ""
+    cut_force: float | None = None
+    score_force: float | None = None
+    offset: float | None = None
+    overcut: float | None = None
 
     def sheet_named(self, name: str) -> SheetSize | None:
         """The size with a name (any case), or None."""

@@ -96,6 +96,7 @@ def _tool(tool: Tool) -> list[str]:
         f"number = {tool.number}",
         f"does = {_texts([op.word for op in tool.does])}",
         f"speed = {tool.speed!r}",
+        f"most_force = {tool.most_force!r}",
         f"part_force = {tool.part_force!r}",
         f"offset = {_mm(tool.offset)}",
         f"overcut = {_mm(tool.overcut)}",

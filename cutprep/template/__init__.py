@@ -4,5 +4,5 @@
 A kind draws on a `sketch` (words of the trade) or lays panels side by side on a `blank`; `options` round its flaps, cut
 notches, slits and windows, or write on it with single-stroke `letters`; `eighths` names inches that suit a ruler, `remedy` what would
 do instead of dimensions that make no sense together. The kinds themselves stand in `boxes`, `cartons` and `flats`; `family`
-puts several together into a set that fits.
+puts several together into a set that fits. `trial` draws small figures to be compared.
 """

@@ -128,9 +128,9 @@ def test_a_file_that_trusts_the_machine_to_stop_says_so(tmp_path: Path) -> None:
     assert "must stop there by itself" not in (tmp_path / "g" / "job-sheet.html").read_text()
 
 
-def test_a_machine_without_a_pen_is_calibrated_too(tmp_path: Path) -> None:
+def test_a_machine_without_a_pen_is_timed_too(tmp_path: Path) -> None:
     profile = machine(tmp_path, KNIFE.format(more=""))
-    result = run("calibrate", profile, "--out", tmp_path / "trials")
+    result = run("trial", "times", "--machine", profile, "--out", tmp_path / "trials")
     assert result.exit_code == 0, result.output
     assert "Put a pen in place of the only knife and paper into the machine" in result.stdout
     assert len(list((tmp_path / "trials").iterdir())) == 5

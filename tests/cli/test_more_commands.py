@@ -286,8 +286,8 @@ def test_pictures_go_into_a_folder_of_their_own(tmp_path: Path) -> None:
     assert "is there already" in again.output
 
 
-def test_calibrate_writes_trials_and_fits_a_profile(tmp_path: Path) -> None:
-    good("calibrate", "mat-cutter-300", "--out", tmp_path / "t")
+def test_timed_trials_fit_a_profile(tmp_path: Path) -> None:
+    good("trial", "times", "--machine", "mat-cutter-300", "--out", tmp_path / "t")
     files = sorted((tmp_path / "t").iterdir())
     assert len(files) == 5
     seconds = [
@@ -295,7 +295,8 @@ def test_calibrate_writes_trials_and_fits_a_profile(tmp_path: Path) -> None:
         for f in files
     ]
     mine = tmp_path / "mine.toml"
-    good("calibrate", "mat-cutter-300", "--times", ",".join(map(str, seconds)), "--profile", mine)
+    timed = ("trial", "times", "--machine", "mat-cutter-300")
+    good(*timed, "--seconds", ",".join(map(str, seconds)), "--profile", mine)
     fitted, known = (
         load_machine(mine),
         load_machine(
@@ -310,9 +311,9 @@ def test_calibrate_writes_trials_and_fits_a_profile(tmp_path: Path) -> None:
     )
     assert fitted.travel_speed == pytest.approx(known.travel_speed, rel=0.01)
     assert fitted.acceleration == pytest.approx(known.acceleration, rel=0.01)
-    assert run("calibrate", "mat-cutter-300").exit_code == 2
-    assert run("calibrate", "mat-cutter-300", "--times", "1,2", "--profile", mine).exit_code == 2
-    assert run("calibrate", "mat-cutter-300", "--times", "a,b", "--profile", mine).exit_code == 2
+    assert run(*timed).exit_code == 2
+    assert run(*timed, "--seconds", "1,2", "--profile", mine).exit_code == 2
+    assert run(*timed, "--seconds", "a,b", "--profile", mine).exit_code == 2
 
 
 def test_stopped_in_the_search_it_says_what_was_kept(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

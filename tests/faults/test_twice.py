@@ -94,7 +94,7 @@ COMMANDS = {
     "verify": "OUT/job",
     "time": "OUT/job/sheet-01.hpgl --machine mat-cutter-300",
     "look": "OUT/job/sheet-01.hpgl --replace --picture OUT/look.svg",
-    "calibrate": "mat-cutter-300 --replace --out OUT/trials",
+    "trial": "pass --steps 2 --replace --out OUT/trials",
     "settings": "--gap 4mm --layer lid=score",
     "machines": "",
     "stocks": "",

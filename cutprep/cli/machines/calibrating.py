@@ -1,4 +1,4 @@
-"""What `cutprep calibrate` does: trial files out, measured times in, a fitted profile out."""
+"""What `cutprep trial times` does: trial files out, measured times in, a fitted profile out."""
 
 from __future__ import annotations
 
@@ -75,21 +75,19 @@ def write_trials(name: str, language: str | None, out: Path | None, *, replace: 
     holder = f" in place of the {tool.name}" if tool is not None and tool.kind != "pen" else ""
     show.say(
         f"Put a pen{holder} and paper into the machine, run each file, time it from start to end, then run: "
-        f"cutprep calibrate {name} --times S,S,S,S,S --profile mine.toml"
+        f"cutprep trial times --machine {name} --seconds S,S,S,S,S"
     )
     show.say("Keep your hands off the moving carriage while you time it; the machine's manual comes first.")
 
 
 def fit_profile(name: str, language: str | None, times: str, profile: Path | None, *, replace: bool) -> None:
-    """Fit a profile to measured times and write it.
+    """Fit a profile to measured times and write it, without a file's name among her own profiles.
 
     Raises
     ------
     CutprepError
         When a time can't be used, the fit fails, or the file can't be written.
     """
-    if profile is None:
-        raise JobError("no file is named for the fitted profile", fix="Add --profile FILE.toml.")
     try:
         seconds = [float(text) for text in times.split(",")]
     except ValueError:
@@ -110,5 +108,8 @@ def fit_profile(name: str, language: str | None, times: str, profile: Path | Non
         for (trial, _, _), measured, predicted in zip(files, seconds, found.predicted.tolist(), strict=True)
     ]
     show.show_table(("trial", "measured", "with these figures"), compared, right=(1, 2))
+    if profile is None:
+        profile = shelf.own_folder() / "machines" / f"{machine.name}.toml"
+        make_folder(profile.parent)
     write_file(profile, machine_toml(found.machine).encode("utf-8"), replace=replace)
     show.say(f"{profile}: left unexplained {found.residual:.2f} s (root mean square)")

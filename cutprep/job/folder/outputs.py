@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from types import MappingProxyType
 
 from cutprep.job.printing.sheets import printed_page
 from cutprep.job.record.read import INDEX
@@ -24,11 +25,14 @@ JOB_SHEET = "job-sheet.html"
 MAKING_SHEET = "making-sheet.html"
 MAKING_TEXT = "making-sheet.txt"
 CLASS_SHEET = "class-sheet.html"
+NOTHING_MORE: Mapping[str, str | bytes] = MappingProxyType({})
 #: A picture that stands alone may fill an A4 or a letter page, mm.
 _PAGE = (186.0, 250.0)
 
 
-def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str | bytes]:
+def output_files(
+    outcome: Outcome, also: Collection[str] = (), *, more: Mapping[str, str | bytes] = NOTHING_MORE
+) -> dict[str, str | bytes]:
     """Name to content of every file of a job, `job.json` last.
 
     Parameters
@@ -36,6 +40,8 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
     also
         Further outputs, of `job.ALSO`: each sheet as plain SVG, as DXF, as full-size PDF to cut by hand;
         pictures of sheets and templates; a sheet for a class.
+    more
+        Name to content of files that belong to this job alone.
     """
     files: dict[str, str | bytes] = {file.name: file.text for sheet in outcome.sheets for file in sheet.files}
     for sheet in outcome.sheets:
@@ -51,6 +57,7 @@ def output_files(outcome: Outcome, also: Collection[str] = ()) -> dict[str, str 
     files[MAKING_TEXT] = making_text(outcome, made)
     if "class-sheet" in also:
         files[CLASS_SHEET] = class_sheet(outcome)
+    files.update(more)
     files[INDEX] = job_text(outcome, files)
     return files
 

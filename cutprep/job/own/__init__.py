@@ -1,4 +1,5 @@
 """What the maker keeps in a folder of her own, beside her profiles.
 
-`written` writes a file of hers, and `kept` a job with all that it needs, so that it runs the same elsewhere.
+`written` writes a file of hers. `trial` makes the job of a trial cut, and `figures` keeps what it gave for a card on a
+machine.
 """

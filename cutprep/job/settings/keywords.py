@@ -30,6 +30,10 @@ class Settings(TypedDict, total=False):
     card_grain: float | None
     card_passes: int | None
     speed_factor: float | None
+    cut_force: float | None
+    score_force: float | None
+    card_offset: str | float | None
+    card_overcut: str | float | None
     sheet: str | None
     at_hand: int | None
     price: float | None

@@ -25,6 +25,7 @@ class Source(Enum):
 
     BUILT_IN = "built in"
     PROFILE = "profile"
+    TRIAL = "trial"
     YOURS = "yours"
     JOB = "job"
     OPTION = "option"
@@ -90,9 +91,9 @@ class Resolved(Mapping[str, Any]):
         """All of them, in the order of the table."""
         return tuple(self._entries.values())
 
-    def decided(self, name: str, value: Any) -> Resolved:
-        """The same, with what the profiles say of a setting that nobody gave."""
-        fresh = replace(self._entries[name], value=value, source=Source.PROFILE)
+    def decided(self, name: str, value: Any, source: Source = Source.PROFILE) -> Resolved:
+        """The same, with what the profiles, or a trial, say of a setting that nobody gave."""
+        fresh = replace(self._entries[name], value=value, source=source)
         return Resolved({**self._entries, name: fresh}.values())
 
 

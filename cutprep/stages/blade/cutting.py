@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from cutprep.model.operation import Operation
+
+if TYPE_CHECKING:  # the table of settings asks for the defaults here, and must not load numpy
+    from cutprep.model.lines import Lines
+    from cutprep.profile.machine import Tool
 
 BY = ("outline", "sheet")
 
@@ -104,6 +109,41 @@ class Bridges:
 
 
 @dataclass(frozen=True, slots=True)
+class LayerFigures:
+    """Figures of their own for the lines of a layer; None: those of all others.
+
+    Attributes
+    ----------
+    force
+        In the machine's own unit.
+    offset
+        From the knife's pivot to its tip, mm.
+    overcut
+        Past the start of a closed line, mm.
+    passes
+        How often they are cut.
+    """
+
+    force: float | None = None
+    offset: float | None = None
+    overcut: float | None = None
+    passes: int | None = None
+
+    def tool(self, tool: Tool) -> Tool:
+        """A tool with these figures; one that has no offset gets none."""
+        offset = tool.offset if self.offset is None or tool.kind != "knife" else self.offset
+        return replace(tool, offset=offset, overcut=tool.overcut if self.overcut is None else self.overcut)
+
+    def forces(self, asked: Passes, own: float) -> list[float]:
+        """Force of each pass; `own` is the tool's."""
+        count = asked.count if self.passes is None else self.passes
+        return [asked.force_of(k, own) if self.force is None else self.force for k in range(count)]
+
+
+_ALL = LayerFigures()
+
+
+@dataclass(frozen=True, slots=True)
 class Cutting:
     """How strokes are worked.
 
@@ -119,6 +159,8 @@ class Cutting:
         Cuts and gaps of broken lines; None: the usual ones, see `pattern_of`.
     speed_factor
         What the card multiplies the tools' speeds by.
+    layers
+        Name of a layer to the figures of its lines.
     """
 
     offset: float | None = None
@@ -126,6 +168,13 @@ class Cutting:
     bridges: Bridges | None = None
     perforation: Perforation | None = None
     speed_factor: float = 1.0
+    layers: tuple[tuple[str, LayerFigures], ...] = ()
+
+    def figures(self, lines: Lines) -> list[LayerFigures]:
+        """The figures of each line, by its layer."""
+        own = dict(self.layers)
+        known = [own.get(element.layer, _ALL) for element in lines.elements] if own else []
+        return [known[source] if source < len(known) else _ALL for source in lines.source.tolist()]
 
 
 #: What is taken when nothing else is said.

@@ -87,7 +87,8 @@ def compensate(
     Raises
     ------
     PlanError
-        When the machine has no tool for an operation, or there is no room to turn the blade.
+        When the machine has no tool for an operation or may not press it so hard, or there is no room to
+        turn the blade.
     OutOfReach
         When a move would leave the machine's area.
     """
@@ -95,6 +96,7 @@ def compensate(
     _check_changes(ways, machine)
     cutter = _Cutter(strokes, machine, tolerance, ways, cutting)
     runs = _sequence(strokes.lines, cutter, cutting.passes or Passes())
+    _check_force(runs, machine)
     tips, fresh = _land(cutter.tips_of(runs), runs, machine)
     paths = _lead(tips, runs, tolerance)
     if machine.first_turn != "none":
@@ -148,6 +150,18 @@ def _check_changes(ways: dict[int, ToolUse], machine: Machine) -> None:
         )
 
 
+def _check_force(runs: list[PenDownRun], machine: Machine) -> None:
+    """Refuse to press harder than the machine may."""
+    for down_run in runs:
+        tool = down_run.tool
+        if tool.most_force and down_run.force > tool.most_force:
+            raise PlanError(
+                f"force {down_run.force:g} is asked for, and '{machine.name}' may press its {tool.name} with "
+                f"{tool.most_force:g} at most",
+                fix="Ask for less; more passes cut thick card. The profile's most_force is what the manual allows.",
+            )
+
+
 class _Cutter:
     """Cuts each stroke into what is worked with the tool down once."""
 
@@ -160,7 +174,11 @@ class _Cutter:
         cutting: Cutting,
     ) -> None:
         self.operations = list(map(Operation, strokes.lines.operation.tolist()))
-        self.ways = [ways.get(operation) for operation in self.operations]
+        self.figures = cutting.figures(strokes.lines)
+        self.ways = [
+            way and replace(way, tool=own.tool(way.tool), force=own.forces(Passes(), way.force)[0])
+            for own, way in zip(self.figures, map(ways.get, self.operations), strict=True)
+        ]
         self.tips = track(strokes.lines, tolerance)
         self.bridges = bridges_of(machine, cutting.bridges)
         self.lengths = lengths(self.tips).tolist()
@@ -173,6 +191,11 @@ class _Cutter:
     def goes_round(self, i: int) -> bool:
         """Whether several passes of a stroke need no lifting between."""
         return self.closed[i] and not self.held[i]
+
+    def forces(self, i: int, passes: Passes) -> list[float]:
+        """Force of each pass of a cut."""
+        way = self.ways[i]
+        return self.figures[i].forces(passes, way.force) if way is not None else []
 
     def runs(self, i: int, *, force: float | None = None, rounds: int = 1) -> list[PenDownRun]:
         """Pen-down runs of a stroke; a line that goes round may do so several times at once."""
@@ -208,21 +231,21 @@ def _sequence(lines: Lines, cutter: _Cutter, passes: Passes) -> list[PenDownRun]
     found: list[PenDownRun] = []
     for cut, group in groupby(range(len(lines)), key=lambda i: int(lines.operation[i]) == Operation.CUT):
         rows = list(group)
-        way = cutter.ways[rows[0]]
-        if not cut or way is None:
+        if not cut:
             found += [down_run for i in rows for down_run in cutter.runs(i)]
             continue
-        forces = [passes.force_of(k, way.force) for k in range(passes.count)]
+        forces = {i: cutter.forces(i, passes) for i in rows}
         if passes.by == "sheet":
-            found += [down_run for force in forces for i in rows for down_run in cutter.runs(i, force=force)]
+            most = max(map(len, forces.values()))
+            turns = [(i, forces[i][k]) for k in range(most) for i in rows if k < len(forces[i])]
+            found += [down_run for i, force in turns for down_run in cutter.runs(i, force=force)]
             continue
-        # Unsaid forces are NaN, which equals nothing; as text they are alike.
-        alike = len(set(map(str, forces))) == 1
         for i in rows:
-            if alike and cutter.goes_round(i):
-                found += cutter.runs(i, force=forces[0], rounds=passes.count)
+            # Unsaid forces are NaN, which equals nothing; as text they are alike.
+            if len(set(map(str, forces[i]))) == 1 and cutter.goes_round(i):
+                found += cutter.runs(i, force=forces[i][0], rounds=len(forces[i]))
             else:
-                found += [down_run for force in forces for down_run in cutter.runs(i, force=force)]
+                found += [down_run for force in forces[i] for down_run in cutter.runs(i, force=force)]
     return found
 
 

@@ -160,7 +160,7 @@ def blade_error(
     for rows, stroke in followed:
         if 0 <= stroke < len(runs):
             runs[stroke].append(rows)
-    phi, offset = _held(moves, followed, machine, cutting.offset)
+    phi, offset = _held(moves, followed, _offsets(followed, moves, strokes, machine, cutting))
     worked = np.isin(strokes.lines.operation, WORKED)
     gaps = _gaps(strokes, machine, cutting)
     error = np.zeros(len(strokes))
@@ -191,16 +191,28 @@ def _blocks(runs: list[list[slice]]) -> Iterator[list[int]]:
         yield block
 
 
-def _held(
-    moves: Moves, runs: list[tuple[slice, int]], machine: Machine, blade_offset: float | None
-) -> tuple[Points, Points]:
+def _offsets(
+    runs: list[tuple[slice, int]], moves: Moves, strokes: Strokes, machine: Machine, cutting: Cutting
+) -> list[float]:
+    """Offset of the blade in each pen-down run, mm; one that is turned before a stroke is turned as for it."""
+    figures = cutting.figures(strokes.lines)
+    offsets: list[float] = []
+    ahead = -1
+    for rows, stroke in reversed(runs):
+        ahead = stroke if stroke >= 0 else ahead
+        tool = machine.tool_numbered(int(moves.tool[rows.start]))
+        own = figures[ahead].offset if 0 <= ahead < len(figures) else None
+        offsets.append(_offset(tool, cutting.offset if own is None else own))
+    return offsets[::-1]
+
+
+def _held(moves: Moves, runs: list[tuple[slice, int]], offsets: list[float]) -> tuple[Points, Points]:
     """Heading of the blade at the begin of each move, radians, and its offset, mm; it keeps its heading while up."""
     begin, known = moves.begin, dict[int, float]()
     way, length = _ways(moves.xy - begin)
     phi, offset = np.zeros(len(moves)), np.zeros(len(moves))
-    for rows, stroke in runs:
+    for (rows, stroke), e in zip(runs, offsets, strict=True):
         number = int(moves.tool[rows.start])
-        e = _offset(machine.tool_numbered(number), blade_offset)
         if e <= 0:
             continue
         heading = known.get(number)
