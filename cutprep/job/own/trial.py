@@ -281,7 +281,18 @@ def make_trial(
     replace: bool = False,
     progress: Progress = silent,
 ) -> Outcome:
-    """Prepare a trial as any other job, with its drawing as a key; arguments as for `trial_job`.
+    """Prepare a trial as any other job, with its drawing as a key.
+
+    Parameters
+    ----------
+    kinds, layers, span, corner, pen
+        As for `trial_job`.
+    out
+        Folder for the files.
+    replace
+        Whether what cutprep wrote there before may go.
+    progress
+        Told how far it is.
 
     Raises
     ------
