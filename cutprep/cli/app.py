@@ -28,8 +28,8 @@ from cutprep.cli.options import (
     Sources,
     with_settings,
 )
+from cutprep.cli.own import commands
 from cutprep.cli.plain import PlainGroup
-from cutprep.errors import JobError
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
 
@@ -203,70 +203,6 @@ def look(
         look_at(file, picture, named_machine(settings), language, limit=limit or (), replace=replace)
 
 
-@app.command(cls=GroupedCommand)
-@with_settings(["machine", "language", "stock", "sheet", "margin", "unit"])
-def trial(
-    settings: dict[str, Any],
-    kind: Annotated[
-        str | None,
-        typer.Argument(
-            metavar="KIND", help="force, offset, overcut, score, pass; all; times. None: show what is kept."
-        ),
-    ] = None,
-    out: Annotated[Path | None, typer.Option(metavar="FOLDER", help="Folder for the trial.")] = None,
-    best: Annotated[
-        str | None,
-        typer.Option(
-            metavar="FIGURE", help="Keep this figure for the card on the machine; none: forget what is kept."
-        ),
-    ] = None,
-    first: Annotated[str | None, typer.Option("--from", metavar="FIGURE", help="The first figure.")] = None,
-    last: Annotated[str | None, typer.Option("--to", metavar="FIGURE", help="The last figure.")] = None,
-    steps: Annotated[int, typer.Option(metavar="NUMBER", help="How many figures. Default: 8.")] = 8,
-    corner: Annotated[
-        str,
-        typer.Option(metavar="CORNER", help="Of the card: lower-left, lower-right, upper-left, upper-right."),
-    ] = "lower-left",
-    no_pen: Annotated[
-        bool, typer.Option("--no-pen", help="Write nothing on the card; the drawing is the key.")
-    ] = False,
-    seconds: Annotated[
-        str | None,
-        typer.Option(metavar="S,S,...", help="Measured seconds of the files of `times`, in their order."),
-    ] = None,
-    profile: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE", help="With --seconds, where the fitted profile goes. Default: your own folder."
-        ),
-    ] = None,
-    replace: Annotated[
-        bool, typer.Option("--replace", help="Replace what a trial wrote before, or your own profile.")
-    ] = False,
-    json: Json = False,
-) -> None:
-    """Try on a scrap how a machine works a card, and keep the best figure for both."""
-    with show.reported():
-        from cutprep.cli.own.trials import keep_best, machine_named, show_kept, write_trial
-        from cutprep.job.own.trial import Span
-
-        if kind is None:
-            show_kept(json=json)
-        elif kind == "times":
-            from cutprep.cli.machines.calibrating import fit_profile, write_trials
-
-            name, language = machine_named(settings), settings.get("language")
-            if seconds is None:
-                write_trials(name, language, out, replace=replace)
-            else:
-                fit_profile(name, language, seconds, profile, replace=replace)
-        elif best is not None:
-            keep_best(kind, settings, best)
-        else:
-            span = Span(first, last, steps)
-            write_trial(kind, settings, span, out, corner=corner, pen=not no_pen, replace=replace)
-
-
 @app.command()
 @with_settings(["machine"])
 def send(
@@ -361,41 +297,6 @@ def desk(
         serve(folder or desk_folder(), port=port, browser=not no_browser, say=show.say)
 
 
-@app.command(cls=GroupedCommand)
-@with_settings([name for name, setting in SETTINGS.items() if setting.remembered])
-def settings(
-    settings: dict[str, Any],
-    job: Annotated[
-        Path | None,
-        typer.Argument(
-            metavar="JOB", help="A job file, or a folder that `prepare` wrote: show its settings instead."
-        ),
-    ] = None,
-    forget: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="NAME",
-            help="Forget what you set: gap, or one rule: layers.lid.",
-            rich_help_panel=_OUTPUT,
-        ),
-    ] = None,
-    json: Json = False,
-) -> None:
-    """Show your own settings; with options, keep those as your own for every command and the desk."""
-    with show.reported():
-        from cutprep.cli.own.settings import keep_settings, show_settings
-
-        if job is not None and (settings or forget):
-            raise JobError(
-                "a job's settings are shown here, and changed in its file",
-                fix="Leave the job out to change your own settings.",
-            )
-        if settings or forget:
-            keep_settings(settings, forget or ())
-        else:
-            show_settings(job, json=json)
-
-
 @app.command()
 def machines(json: Json = False) -> None:
     """List the machine profiles, your own included."""
@@ -414,7 +315,7 @@ def stocks(json: Json = False) -> None:
         list_stocks(json=json)
 
 
-for _command in (drawing_commands.mend, drawing_commands.fold):
+for _command in (drawing_commands.mend, drawing_commands.fold, commands.settings, commands.trial):
     app.command(cls=GroupedCommand)(_command)
 for _command in (drawing_commands.template, drawing_commands.new):
     app.command()(_command)

@@ -1,0 +1,114 @@
+"""The commands about the maker's own things; `app` puts them on the command line.
+
+Only typer is imported at the top, so that `cutprep --help` answers at once.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from cutprep.cli import show
+from cutprep.cli.options import Json, with_settings
+from cutprep.errors import JobError
+from cutprep.job.settings.setting import Group
+from cutprep.job.settings.table import SETTINGS
+
+
+@with_settings([name for name, setting in SETTINGS.items() if setting.remembered])
+def settings(
+    settings: dict[str, Any],
+    job: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="JOB", help="A job file, or a folder that `prepare` wrote: show its settings instead."
+        ),
+    ] = None,
+    forget: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME",
+            help="Forget what you set: gap, or one rule: layers.lid.",
+            rich_help_panel=Group.OUTPUT.value,
+        ),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Show your own settings; with options, keep those as your own for every command and the desk."""
+    with show.reported():
+        from cutprep.cli.own.settings import keep_settings, show_settings
+
+        if job is not None and (settings or forget):
+            raise JobError(
+                "a job's settings are shown here, and changed in its file",
+                fix="Leave the job out to change your own settings.",
+            )
+        if settings or forget:
+            keep_settings(settings, forget or ())
+        else:
+            show_settings(job, json=json)
+
+
+@with_settings(["machine", "language", "stock", "sheet", "margin", "unit"])
+def trial(
+    settings: dict[str, Any],
+    kind: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="KIND", help="force, offset, overcut, score, pass; all; times. None: show what is kept."
+        ),
+    ] = None,
+    out: Annotated[Path | None, typer.Option(metavar="FOLDER", help="Folder for the trial.")] = None,
+    best: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FIGURE", help="Keep this figure for the card on the machine; none: forget what is kept."
+        ),
+    ] = None,
+    first: Annotated[str | None, typer.Option("--from", metavar="FIGURE", help="The first figure.")] = None,
+    last: Annotated[str | None, typer.Option("--to", metavar="FIGURE", help="The last figure.")] = None,
+    steps: Annotated[int, typer.Option(metavar="NUMBER", help="How many figures. Default: 8.")] = 8,
+    corner: Annotated[
+        str,
+        typer.Option(metavar="CORNER", help="Of the card: lower-left, lower-right, upper-left, upper-right."),
+    ] = "lower-left",
+    no_pen: Annotated[
+        bool, typer.Option("--no-pen", help="Write nothing on the card; the drawing is the key.")
+    ] = False,
+    seconds: Annotated[
+        str | None,
+        typer.Option(metavar="S,S,...", help="Measured seconds of the files of `times`, in their order."),
+    ] = None,
+    profile: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="With --seconds, where the fitted profile goes. Default: your own folder."
+        ),
+    ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace what a trial wrote before, or your own profile.")
+    ] = False,
+    json: Json = False,
+) -> None:
+    """Try on a scrap how a machine works a card, and keep the best figure for both."""
+    with show.reported():
+        from cutprep.cli.own.trials import keep_best, machine_named, show_kept, write_trial
+        from cutprep.job.own.trial import Span
+
+        if kind is None:
+            show_kept(json=json)
+        elif kind == "times":
+            from cutprep.cli.machines.calibrating import fit_profile, write_trials
+
+            name, language = machine_named(settings), settings.get("language")
+            if seconds is None:
+                write_trials(name, language, out, replace=replace)
+            else:
+                fit_profile(name, language, seconds, profile, replace=replace)
+        elif best is not None:
+            keep_best(kind, settings, best)
+        else:
+            span = Span(first, last, steps)
+            write_trial(kind, settings, span, out, corner=corner, pen=not no_pen, replace=replace)
