@@ -315,7 +315,13 @@ def stocks(json: Json = False) -> None:
         list_stocks(json=json)
 
 
-for _command in (drawing_commands.mend, drawing_commands.fold, commands.settings, commands.trial):
+for _command in (
+    drawing_commands.mend,
+    drawing_commands.fold,
+    commands.settings,
+    commands.trial,
+    commands.card,
+):
     app.command(cls=GroupedCommand)(_command)
 for _command in (drawing_commands.template, drawing_commands.new):
     app.command()(_command)

@@ -10,7 +10,6 @@ import math
 from collections.abc import Iterable, Sequence
 
 import numpy as np
-import shapely
 
 from cutprep.errors import OutOfReach, PlanError, ReadbackError, TooFewSheets
 from cutprep.job.job import Batch, Job, readback_limit, usable
@@ -22,6 +21,7 @@ from cutprep.profile.machine import Machine
 from cutprep.profile.setup import set_up
 from cutprep.profile.stock import SheetSize
 from cutprep.profile.ways import find_way
+from cutprep.report.costs import area_of
 from cutprep.stages.readback.compare.proof import prove
 from cutprep.stages.write.machine_file import write
 from cutprep.units import say_area, say_size
@@ -121,7 +121,9 @@ def _require_card(job: Job, batch: Batch, templates: Sequence[Template]) -> None
     """Refuse a job for which the sheets at hand are too few by their area alone."""
     if job.amount != "copies" or any(size.at_hand is None for size in batch.sheets):
         return
-    needed = sum(_area(template) * item.copies for template, item in zip(templates, batch.items, strict=True))
+    needed = sum(
+        area_of(template) * item.copies for template, item in zip(templates, batch.items, strict=True)
+    )
     there = sum(
         max(size.width - 2 * job.nesting.margin, 0)
         * max(size.height - 2 * job.nesting.margin, 0)
@@ -134,18 +136,6 @@ def _require_card(job: Job, batch: Batch, templates: Sequence[Template]) -> None
             f" {say_area(there, job.unit)} within their margins",
             fix="Make fewer copies, or have more sheets at hand.",
         )
-
-
-def _area(template: Template) -> float:
-    """Card that the parts of one copy take, holes left out, mm2."""
-    lines = template.lines
-    rings = [
-        (lines.points(part.outline), [lines.points(hole) for hole in part.holes]) for part in template.parts
-    ]
-    return math.fsum(
-        shapely.Polygon(outline).area - math.fsum(shapely.Polygon(hole).area for hole in holes)
-        for outline, holes in rings
-    )
 
 
 def _trial(machine: Machine, sheet: SheetSize, tools: Iterable[tuple[int, float, float]]) -> Moves:

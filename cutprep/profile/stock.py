@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,6 +18,7 @@ SPEED_FACTORS = {"least": 0.01, "most": 10.0}
 PASSES = {"least": 1, "most": 20}
 #: Directions of the grain end below this, degrees: the grain has no front.
 MOST_GRAIN = 179.999
+_COLOUR = re.compile(r"#[0-9a-f]{6}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +66,8 @@ class Stock:
         Multiplies the tools' speeds.
     passes
         How often a cut is run.
+    colour
+        "#rrggbb", or empty.
     cut_force, score_force, offset, overcut
         What a trial of it on the machine at hand gave: forces in that machine's unit, lengths in mm; None: as
         the machine's profile says. No profile of a card has them, since they are of card and machine.
@@ -79,6 +83,7 @@ class Stock:
     speed_factor: float = 1.0
     passes: int = 1
     note: str = ""
+    colour: str = ""
     cut_force: float | None = None
     score_force: float | None = None
     offset: float | None = None
@@ -108,10 +113,18 @@ def stock_from(table: Table, name: str) -> Stock:
         strip=table.length("strip", usual.strip),
         speed_factor=table.number_in("speed_factor", usual.speed_factor, **SPEED_FACTORS),
         passes=table.whole("passes", usual.passes, **PASSES),
+        colour=_colour(table),
         sheets=_sheets(table),
     )
     table.finish()
     return stock
+
+
+def _colour(table: Table) -> str:
+    colour = table.text("colour", "").lower()
+    if colour and not _COLOUR.fullmatch(colour):
+        raise table.fail("colour", f"'{colour}' is none", 'Write it as "#rrggbb".')
+    return colour
 
 
 def load_stock(path: Path) -> Stock:

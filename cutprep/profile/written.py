@@ -1,4 +1,4 @@
-"""A machine profile as TOML text, so that fitted figures can be kept in a file of the maker's own."""
+"""A machine or a card as TOML text, so that fitted figures and her own cards can be kept in files of the maker's own."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from cutprep.profile.line import line_toml
 from cutprep.profile.machine import GcodeStyle, HpglStyle, Machine, Tool
+from cutprep.profile.stock import Stock
 from cutprep.tables import quoted
 
 
@@ -120,3 +121,23 @@ def _texts(values: Sequence[str]) -> str:
 
 def _flag(value: bool) -> str:
     return "true" if value else "false"
+
+
+def stock_toml(stock: Stock) -> str:
+    """Write a card as TOML; reading it again gives the same card, but for what trials of it gave."""
+    rows = [
+        f"title = {quoted(stock.title)}",
+        f"caliper = {_mm(stock.caliper)}",
+        f"strip = {_mm(stock.strip)}",
+        f"speed_factor = {stock.speed_factor!r}",
+        f"passes = {stock.passes}",
+        f"colour = {quoted(stock.colour)}",
+        f"note = {quoted(stock.note)}",
+    ]
+    rows += [f"grain = {stock.grain!r}"] * (stock.grain is not None)
+    rows += [f"grammage = {stock.grammage!r}"] * math.isfinite(stock.grammage)
+    for size in stock.sheets:
+        rows += ["", "[[sheet]]", f"name = {quoted(size.name)}", f"size = {_size(size.width, size.height)}"]
+        rows += [f"at_hand = {size.at_hand}"] * (size.at_hand is not None)
+        rows += [f"price = {size.price!r}"] * (size.price is not None)
+    return "\n".join(rows) + "\n"

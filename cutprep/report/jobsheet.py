@@ -17,6 +17,7 @@ from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.layers import layers_of
 from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
+from cutprep.report.costs import cost_in_words, cost_of, cost_of_copies
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.steps import works_of
 from cutprep.report.makingsheet import Card, views_of
@@ -42,6 +43,7 @@ class StockRow:
     cost: str
     note: str
     made: str
+    colour: str
 
 
 def job_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
@@ -60,6 +62,7 @@ def job_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
         A complete HTML document that needs nothing else: no network, no other file.
     """
     clocks = accumulate((s.duration.total * s.runs for s in outcome.sheets), initial=0.0)
+    each = cost_of_copies(outcome)
     rows = [sheet_row(outcome, s, clock) for s, clock in zip(outcome.sheets, clocks, strict=False)]
     return render(
         "job-sheet.html",
@@ -84,7 +87,15 @@ def job_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
         copies=outcome.copies,
         runs=outcome.runs,
         templates=[
-            (mark, t.name, t.copies, say_size(*t.size, outcome.unit), t.parts, t.scale_note)
+            (
+                mark,
+                t.name,
+                t.copies,
+                say_size(*t.size, outcome.unit),
+                t.parts,
+                t.scale_note,
+                _price(each.get((t.name, t.stock.name), math.nan)),
+            )
             for mark, t in zip(template_marks(outcome), outcome.templates, strict=True)
         ],
         **_findings(outcome),
@@ -190,28 +201,21 @@ def _stock_row(outcome: Outcome, stock: Stock) -> StockRow:
         size = named.get((width, height))
         name = f" ({size.name})" if size is not None and size.name != say_size(width, height) else ""
         needed.append(f"{count:,} x {say_size(width, height, outcome.unit)}{name}")
-    cost = _cost(outcome, stock)
+    cost = cost_of(outcome, stock)
     return StockRow(
         title=stock.title,
         caliper=say_thin(stock.caliper, outcome.unit),
         sheets=", ".join(needed),
         grain=_grain(stock),
-        cost=f"{cost:.2f}" if math.isfinite(cost) else "",
+        cost=_price(cost),
+        colour=stock.colour,
         note=stock.note,
         made=", ".join(f"{t.copies:,} x {t.name}" for t in outcome.templates if t.stock.name == stock.name),
     )
 
 
-def _cost(outcome: Outcome, stock: Stock) -> float:
-    """Price of the sheets of one card; nan when a size has none."""
-    prices = {(s.width, s.height): s.price for s in stock.sheets}
-    prices |= {(height, width): price for (width, height), price in prices.items()}
-    found = [
-        (prices.get((s.sheet.width, s.sheet.height)), s.runs)
-        for s in outcome.sheets
-        if s.stock.name == stock.name
-    ]
-    return sum(math.nan if price is None else price * runs for price, runs in found)
+def _price(cost: float) -> str:
+    return f"{cost:.2f}" if math.isfinite(cost) else ""
 
 
 def _total(outcome: Outcome) -> str:
@@ -219,13 +223,8 @@ def _total(outcome: Outcome) -> str:
     area = sum(s.sheet.width * s.sheet.height * s.runs for s in outcome.sheets)
     count = outcome.runs
     text = f"Altogether {count:,} sheet{'s' * (count != 1)}, {say_area(area, outcome.unit)} of card"
-    costs = {stock.title: _cost(outcome, stock) for stock in outcome.stocks}
-    known = [cost for cost in costs.values() if math.isfinite(cost)]
-    if not known:
-        return f"{text}."
-    free = [title for title, cost in costs.items() if not math.isfinite(cost)]
-    without = f", without {' and '.join(free)}, which has no price" if free else ""
-    return f"{text}; it costs {sum(known):.2f}{without}."
+    cost = cost_in_words(outcome)
+    return f"{text}; {cost}" if cost else f"{text}."
 
 
 def _grain(stock: Stock) -> str:

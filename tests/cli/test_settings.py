@@ -10,6 +10,7 @@ from typer.testing import CliRunner, Result
 
 from cutprep.cli.app import app
 from cutprep.job.settings.remembered import remembered, settings_file
+from cutprep.profile.shelf import stock
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -89,3 +90,43 @@ def test_a_profile_that_is_a_file_is_found_from_every_folder(
     monkeypatch.chdir(tmp_path)
     assert run("settings", "--machine", "mine.toml").exit_code == 0
     assert remembered()["machine"].value == str(tmp_path / "mine.toml")
+
+
+def test_a_card_of_her_own_has_its_price_and_shade_on_the_job_sheet(tmp_path: Path) -> None:
+    made = run("card", "brown-kraft", "--stock", "kraft-280", "--caliper", "0.41mm", "--shade", "#b08050")
+    assert "take it with --stock brown-kraft" in made.stdout
+    run("card", "brown-kraft", "--sheet", "A4", "--price", "0.3")  # what was said before stays
+    card = stock("brown-kraft")
+    assert (card.caliper, card.colour, card.sheets[0].price, card.strip) == (0.41, "#b08050", 0.3, 2.0)
+    assert "A4 at 0.30, 12in" in run("stocks").stdout
+    words = (
+        "prepare",
+        SAMPLES / "swing-tag.svg",
+        "--copies",
+        "10",
+        "--stock",
+        "brown-kraft",
+        "--effort",
+        "quick",
+    )
+    assert run(*words, "--out", tmp_path / "o").exit_code == 0
+    page = (tmp_path / "o" / "job-sheet.html").read_text()
+    assert "it costs 0.30." in page
+    assert "<td>0.03</td>" in page
+    assert 'fill="#b08050"' in page
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["a b"], "is not a plain name"),
+        (["mine", "--shade", "brown"], "'brown' is none"),
+        (["mine", "--stock", "krafd"], "no stock is called 'krafd'"),
+        (["mine", "--caliper", "4"], "has no unit"),
+    ],
+)
+def test_a_card_that_can_t_be_read_is_not_kept(words: list[str], message: str, own: Path) -> None:
+    result = run("card", *words)
+    assert result.exit_code == 2
+    assert message in result.stderr
+    assert not (own / "stocks").exists()

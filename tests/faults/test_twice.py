@@ -96,6 +96,7 @@ COMMANDS = {
     "look": "OUT/job/sheet-01.hpgl --replace --picture OUT/look.svg",
     "trial": "pass --steps 2 --replace --out OUT/trials",
     "settings": "--gap 4mm --layer lid=score",
+    "card": "brown-kraft --stock kraft-280 --price 0.8",
     "machines": "",
     "stocks": "",
     "mend": f"{SPOILT} --keep cut --replace --out OUT/mended.dxf",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from cutprep.cli import show
 from cutprep.job.record.machine import machine_data
 from cutprep.profile import shelf
+from cutprep.profile.stock import SheetSize
 from cutprep.units import say_size
 
 
@@ -30,6 +31,11 @@ def list_machines(*, json: bool) -> None:
     show.say(f"Your own profiles go into {shelf.own_folder() / 'machines'}", console=show.err())
 
 
+def _size(size: SheetSize) -> str:
+    """A size of a card, with what it costs."""
+    return size.name if size.price is None else f"{size.name} at {size.price:.2f}"
+
+
 def list_stocks(*, json: bool) -> None:
     """Print every stock profile."""
     stocks = shelf.stocks()
@@ -40,6 +46,7 @@ def list_stocks(*, json: bool) -> None:
                     "title": s.title,
                     "caliper_mm": s.caliper,
                     "sheets": {size.name: [size.width, size.height] for size in s.sheets},
+                    "prices": {size.name: size.price for size in s.sheets if size.price is not None},
                 }
                 for name, s in stocks.items()
             }
@@ -47,9 +54,6 @@ def list_stocks(*, json: bool) -> None:
         return
     show.show_table(
         ("name", "thickness", "sheets", "what it is"),
-        [
-            (name, f"{s.caliper:g} mm", ", ".join(size.name for size in s.sheets), s.title)
-            for name, s in stocks.items()
-        ],
+        [(name, f"{s.caliper:g} mm", ", ".join(map(_size, s.sheets)), s.title) for name, s in stocks.items()],
     )
     show.say(f"Your own profiles go into {shelf.own_folder() / 'stocks'}", console=show.err())

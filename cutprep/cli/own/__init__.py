@@ -1,5 +1,5 @@
 """What the commands about the maker's own things do and show.
 
 `commands` are on the command line; `settings` are those that she keeps, `trials` what she has found out by trial
-cuts.
+cuts, `cards` her own cards.
 """

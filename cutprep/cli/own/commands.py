@@ -51,6 +51,25 @@ def settings(
             show_settings(job, json=json)
 
 
+@with_settings(["stock", "caliper", "card_grain", "card_passes", "speed_factor", "sheet", "at_hand", "price"])
+def card(
+    name: Annotated[
+        str,
+        typer.Argument(metavar="NAME", help="What you call the card: brown-kraft.", show_default=False),
+    ],
+    settings: dict[str, Any],
+    title: Annotated[str | None, typer.Option(metavar="TEXT", help="A line for lists and sheets.")] = None,
+    shade: Annotated[
+        str | None, typer.Option("--shade", metavar="#RRGGBB", help="Its colour, for the job sheet.")
+    ] = None,
+) -> None:
+    """Keep a card of your own, like one that is known: thickness, colour, what a sheet costs."""
+    with show.reported():
+        from cutprep.cli.own.cards import keep_card
+
+        keep_card(name, settings, title=title, shade=shade)
+
+
 @with_settings(["machine", "language", "stock", "sheet", "margin", "unit"])
 def trial(
     settings: dict[str, Any],

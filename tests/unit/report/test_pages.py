@@ -20,6 +20,7 @@ from cutprep.job.pipeline import run
 from cutprep.model.findings.finding import Finding
 from cutprep.profile.stock import SheetSize
 from cutprep.report.cautions import CAUTIONS
+from cutprep.report.costs import cost_of, cost_of_copies
 from cutprep.report.jobsheet import job_sheet
 from cutprep.report.makingsheet import making_sheet, making_text
 from cutprep.report.outcome import Outcome
@@ -193,8 +194,17 @@ def test_all_card_and_all_cost_are_summed_up(fair: Outcome) -> None:
     area = sum(s.sheet.width * s.sheet.height * s.runs for s in fair.sheets) / 1e6
     assert (
         f"Altogether {len(names)} sheets, {area:.2f} m2 of card; it costs {cost:.2f}, "
-        "without White card, 160 g/m2, which has no price."
+        f"without White card, 160 g/m2, which has no price. That is {cost / 3:.2f} a set."
     ) in job_sheet(fair)
+
+
+def test_what_copies_cost_adds_up_to_what_their_sheets_cost(fair: Outcome) -> None:
+    each = cost_of_copies(fair)
+    for stock in fair.stocks:
+        paid = [each[t.name, t.stock.name] * t.copies for t in fair.templates if t.stock.name == stock.name]
+        assert sum(paid) == pytest.approx(cost_of(fair, stock), nan_ok=True)
+    carton = next(t for t in fair.templates if t.name == "jar-carton")
+    assert f"<td>{each['jar-carton', carton.stock.name]:.2f}</td>" in job_sheet(fair)
 
 
 def test_the_still_picture_shows_whose_part_and_in_which_turn(fair: Outcome) -> None:
