@@ -45,6 +45,9 @@ class Limits:
         Text that the entities of an XML document type may expand to, all together.
     style_bytes
         Text of the style sheets inside a drawing, all together.
+    declarations
+        Property and value of styles that no two elements share: attributes, `style` and rules of style sheets, counted
+        once for each different set of them.
     expanded
         Elements drawn through references: `use` and clips in SVG, INSERT in DXF, array cells counted each.
     coordinate
@@ -76,6 +79,7 @@ class Limits:
     depth: int = 250
     entity_bytes: int = 1_000_000
     style_bytes: int = 1_000_000
+    declarations: int = 150_000
     expanded: int = 100_000
     coordinate: float = 1e11
     page: float = 100_000.0

@@ -249,6 +249,16 @@ def _gradients(share: float) -> Iterator[str]:
     )
 
 
+def _own_styles(most: float) -> Callable[[float], Iterator[str]]:
+    """Elements that share nothing: two declarations each, an id, a class and a transform."""
+
+    def row(k: int) -> str:
+        looks = f"style='stroke:#{k * 7919 % 16**6:06x};stroke-width:{k}px' transform='rotate({k})'"
+        return f"<path id='i{k}' class='c{k}' {looks} d='M{k % 290} 1L1 2'/>"
+
+    return lambda share: drawn(_blocks(row, how_many(most, share), block=10**9))
+
+
 _BIG = 0.95 * LIMITS.inflated_bytes
 SVG = (
     Case("SVG in gzip of a million empty members", "drawing.svgz", _members(b"", 1_000_000)),
@@ -257,7 +267,8 @@ SVG = (
     Case("SVG, as many paths as are read", "drawing.svg", _rows_of(lambda k: f"<path d='M{k % 290} {k % 283}L{k % 271} {k % 299}'/>\n", "elements")),
     Case("SVG, as many rectangles", "drawing.svg", _rows_of(lambda k: f"<rect x='{k % 271}' y='{k % 299}' width='5' height='9' rx='1'/>", "elements")),
     Case("SVG, as many circles", "drawing.svg", _rows_of(lambda k: f"<circle cx='{k % 271}' cy='{k % 299}' r='{k % 9 + 1}'/>", "elements")),
-    Case("SVG, each element with a style, id, class and transform of its own", "drawing.svg", lambda share: drawn(_blocks(lambda k: f"<path id='i{k}' class='c{k}' style='stroke:#{k % 4096:03x};stroke-width:{k}px' transform='rotate({k})' d='M{k % 290} 1L1 2'/>", how_many(LIMITS.elements, share), block=10**9))),
+    Case("SVG, each element with a style, id, class and transform of its own", "drawing.svg", _own_styles(LIMITS.elements)),
+    Case("SVG, as many declarations of their own as are read", "drawing.svg", _own_styles(LIMITS.declarations / 2)),
     Case("SVG, elements hidden", "drawing.svg", _rows_of(lambda k: f"<path display='none' d='M{k % 290} 1L1 2'/>", "elements")),
     Case("SVG, texts left out", "drawing.svg", _rows_of(lambda k: f"<text x='{k % 290}'>a</text>", "elements")),
     Case("SVG, paths in error", "drawing.svg", _rows_of(lambda k: f"<path id='i{k}' d='M{k % 290} 1L1 2L'/>", "elements")),

@@ -22,7 +22,7 @@ from tests.fuzz.largest import CASES, Case
 from tests.fuzz.targets import TARGETS
 
 SHARE = 0.0003
-LOW = Limits(elements=15, points=30, expanded=15, depth=12, entity_bytes=90, style_bytes=60)
+LOW = Limits(elements=15, points=30, expanded=15, depth=12, entity_bytes=90, style_bytes=60, declarations=20)
 TARGET_OF = {"drawing.svg": "svg", "drawing.svgz": "svg", "drawing.dxf": "dxf", "job.toml": "job",
              "machine.toml": "profile", "sheet.hpgl": "hpgl", "sheet.gcode": "gcode"}  # fmt: skip
 

@@ -86,6 +86,12 @@ _ASKING: list[tuple[str, bytes, float, float]] = [
     ("points", _svg(f"<g id='a'>{_LINE}</g>" + "<use href='#a'/>" * 8), 15, 99),
     ("points", _svg(_CLIPPED), 30, 99),
     ("style_bytes", _svg("<style>path{stroke:red}</style>" * 2 + _LINE), 31, 32),
+    (
+        "declarations",
+        _svg("".join(f"<path style='fill:none;stroke-width:{k}px' d='M0 {k}H9'/>" for k in range(8))),
+        16,
+        17,
+    ),
     ("coordinate", _dxf(0, "LINE", 10, 0, 20, 0, 11, 1e6, 21, 0), 999_999, 1e6),
     ("page", _svg(_LINE, "viewBox='0 0 9 9'").replace(b"width='9mm'", b"width='90m'"), 8, 9),
     (

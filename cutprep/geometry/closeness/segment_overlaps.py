@@ -198,16 +198,11 @@ def cut_back(overlaps: SegmentOverlaps, run: Index, how: Cut) -> tuple[SegmentOv
         & drift[firsts]
         & how.starts(overlaps.off_low[firsts], overlaps.off_high[firsts])
     )
-    keep = np.ones(len(overlaps), bool)
     columns = {field.name: getattr(overlaps, field.name).copy() for field in fields(SegmentOverlaps)}
-    for k in np.flatnonzero(top | bottom):
-        low, high = int(firsts[k]), int(lasts[k])
-        while top[k] and high >= low and drift[high] and _trim(columns, high, how, upwards=True):
-            keep[high] = False
-            high -= 1
-        while bottom[k] and low <= high and drift[low] and _trim(columns, low, how, upwards=False):
-            keep[low] = False
-            low += 1
+    keep = np.ones(len(overlaps), bool)
+    ends, others = lasts.copy(), firsts.copy()
+    _cut_ends(columns, keep, np.flatnonzero(top), (ends, firsts), drift, how, upwards=True)
+    _cut_ends(columns, keep, np.flatnonzero(bottom), (others, ends), drift, how, upwards=False)
     return SegmentOverlaps(**columns).take(keep), run[keep], top | bottom
 
 
@@ -229,15 +224,55 @@ LEAVING = Cut(_DRIFT, apart=True)
 MEETING = Cut(_OPENING, apart=False)
 
 
-def _trim(columns: dict[str, Points], row: int, how: Cut, *, upwards: bool) -> bool:
-    """Take the outer part of one overlap off; True when all of it goes."""
+def _cut_ends(
+    columns: dict[str, Points],
+    keep: Flags,
+    runs: Index,
+    between: tuple[Index, Index],
+    drift: Flags,
+    how: Cut,
+    *,
+    upwards: bool,
+) -> None:
+    """Cut one end of many runs back, a step of all of them at a time.
+
+    Parameters
+    ----------
+    columns
+        Of the overlaps, which are changed in place.
+    keep
+        (k,) ndarray of bool: overlaps that are left; those that go are marked in it.
+    runs
+        (r,) ndarray of int: runs that are cut at this end.
+    between
+        Overlaps at this end and at the other end of every run, (runs,) each; those at this end move inwards in place.
+    drift
+        (k,) ndarray of bool: the lines drift apart there, or open.
+    how
+        What is cut.
+    upwards
+        Whether this end is the upper one.
+    """
+    end, other = between
+    inwards = -1 if upwards else 1
+    while len(runs):
+        runs = runs[(other[runs] - end[runs]) * inwards >= 0]
+        runs = runs[drift[end[runs]]]
+        runs = runs[_trim(columns, end[runs], how, upwards=upwards)]
+        keep[end[runs]] = False
+        end[runs] += inwards
+
+
+def _trim(columns: dict[str, Points], rows: Index, how: Cut, *, upwards: bool) -> Flags:
+    """Take the outer part of overlaps off, (r,); which of them go altogether."""
     near, far = ("low", "high") if upwards else ("high", "low")
-    at_end, before = columns[f"off_{far}"][row], columns[f"off_{near}"][row]
-    if at_end * before >= 0:
-        return bool(abs(at_end) > abs(before)) == how.apart
-    share = before / (before - at_end)
+    at_end, before = columns[f"off_{far}"][rows], columns[f"off_{near}"][rows]
+    crossing = at_end * before < 0
+    part, before = rows[crossing], before[crossing]
+    share = before / (before - at_end[crossing])
     for name in (far, f"{far}_other"):
-        start = columns[name.replace(far, near)][row]
-        columns[name][row] = start + (columns[name][row] - start) * share
-    columns[f"off_{far}"][row] = 0.0
-    return False
+        start = columns[name.replace(far, near)][part]
+        columns[name][part] = start + (columns[name][part] - start) * share
+    columns[f"off_{far}"][part] = 0.0
+    falling = np.abs(at_end) > np.abs(columns[f"off_{near}"][rows])
+    return np.asarray(~crossing & (falling == how.apart))

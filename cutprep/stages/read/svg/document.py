@@ -164,7 +164,7 @@ class Document:
                 fix="Save the drawing with the styles in the elements themselves.",
                 place=Place(line=line),
             )
-        self.cascade = Cascade(sheets, servers)
+        self.cascade = Cascade(sheets, servers, limits)
         self._ignored: set[DeclaredStyle] = set()
         self._traces: dict[etree._Element, Trace] = {}
         self._own: dict[etree._Element, Own] = {}

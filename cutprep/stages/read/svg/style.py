@@ -9,10 +9,12 @@ Rules: SVG 2, chapter 6 "Styling", 13 "Painting"; CSS Cascading and Inheritance 
 from __future__ import annotations
 
 from collections.abc import Container, Mapping
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from lxml import etree
 
+from cutprep.errors import DrawingError, Place
+from cutprep.limits import Limits, more
 from cutprep.stages.read.svg.css import NOTHING, PRESENTATION, Declarations, Sheets, parse_declarations
 from cutprep.stages.read.svg.values import (
     BLACK,
@@ -25,6 +27,7 @@ from cutprep.stages.read.svg.values import (
     parse_number,
     parse_paint,
 )
+from cutprep.stages.read.svg.xml import line_of
 
 _FONT_WORDS = {
     "xx-small": 9.0, "x-small": 10.0, "small": 13.0, "medium": 16.0, "large": 18.0, "x-large": 24.0,
@@ -42,9 +45,8 @@ _LONGEST = 20_000
 _WIDE_WORDS = frozenset({"inherit", "initial", "unset", "revert", "revert-layer"})
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Style:
-    """Computed style, as children inherit it.
+class Style(NamedTuple):
+    """Computed style, as children inherit it; a tuple, since each of 100,000 elements may have one of its own.
 
     Attributes
     ----------
@@ -127,11 +129,15 @@ class Cascade:
         The document's style sheets.
     servers
         Ids of gradients and patterns.
+    limits
+        How many declarations may differ.
     """
 
-    def __init__(self, sheets: Sheets, servers: Container[str]) -> None:
+    def __init__(self, sheets: Sheets, servers: Container[str], limits: Limits) -> None:
         self.sheets = sheets
         self.servers = servers
+        self._limits = limits
+        self._count = 0
         self._declared: dict[tuple[object, ...], DeclaredStyle] = {}
         self._contexts: dict[Style, Style] = {}
         self._styles: dict[tuple[Style, DeclaredStyle, float, float], Style] = {}
@@ -149,6 +155,11 @@ class Cascade:
             Its presentation attributes.
         style
             Its `style` attribute.
+
+        Raises
+        ------
+        DrawingError
+            When too many elements have a style of their own.
         """
         rules = self.sheets.match(node) if self.sheets else ()
         # Rules live as long as the sheets, so their identity stands for them.
@@ -157,6 +168,14 @@ class Cascade:
         if found is None:
             own = parse_declarations(style) if style else NOTHING
             found = self._declared[key] = self._resolve(attributes, rules, own)
+            self._count += len(found.values) + len(found.ignored)
+            if self._count > self._limits.declarations:
+                raise DrawingError(
+                    f"so many elements have a style of their own that they set more than "
+                    f"{self._limits.declarations} properties",
+                    fix=more("Draw what is for one tool in one style, or split the drawing.", "declarations"),
+                    place=Place(line=line_of(node)),
+                )
         return found
 
     def _resolve(
@@ -229,7 +248,7 @@ class Cascade:
         """Style inside a `use`: its own paints are what `context-fill` and `context-stroke` mean."""
         inner = self._contexts.get(style)
         if inner is None:
-            inner = self._contexts[style] = replace(style, context=(style.fill, style.stroke))
+            inner = self._contexts[style] = style._replace(context=(style.fill, style.stroke))
         return inner
 
     def _compute(self, parent: Style, values: dict[str, str], width: float, height: float) -> Style:
@@ -240,7 +259,7 @@ class Cascade:
         current = self._paint(values.get("color"), parent.current, BLACK, parent)
         base = parent  # a copy takes as long as all the rest, and most elements need none
         if font != parent.font or current != parent.current:
-            base = replace(parent, font=font, current=current)
+            base = parent._replace(font=font, current=current)
         for name, field in (("stroke", "stroke"), ("fill", "fill")):
             if name in values:
                 got[field] = self._paint(values[name], getattr(parent, field), getattr(initial, field), base)
@@ -259,7 +278,7 @@ class Cascade:
             )
         if values.get("opacity", "").strip() not in {"", *_WIDE_WORDS}:
             got["faint"] = parent.faint or not (parse_number(values["opacity"]) or 0.0) > 0
-        return replace(base, **got) if got else base  # type: ignore[arg-type]
+        return base._replace(**got) if got else base  # type: ignore[arg-type]
 
     def _paint(self, value: str | None, inherited: Paint, initial: Paint, base: Style) -> Paint:
         word = (value or "inherit").strip().lower()

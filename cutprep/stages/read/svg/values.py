@@ -21,6 +21,8 @@ PX = MM_PER["px"]
 _NUMBER_TEXT = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _LENGTH = re.compile(rf"\s*({_NUMBER_TEXT})\s*([a-zA-Z]+|%)?\s*")
 _NUMBER = re.compile(_NUMBER_TEXT)
+#: CSS Color 4, 5.2 "The RGB Hexadecimal Notations", those without alpha.
+_HEX = re.compile(r"#(?:[0-9a-fA-F]{3}){1,2}")
 _COMMA = re.compile(r"\s*(,?)\s*")
 _URL = re.compile(r"""\s*url\(\s*(?:"([^"]*)"|'([^']*)'|([^)"'\s]*))\s*\)\s*(.*)""", re.DOTALL)
 #: Lengths in px that need no context.
@@ -162,6 +164,9 @@ def parse_url(text: str) -> tuple[str, str] | None:
 def css_colour(text: str) -> Paint | None:
     """Read a colour; None when it is none. `currentcolor` is the caller's business."""
     plain = text.strip().partition(" icc-color")[0]
+    if _HEX.fullmatch(plain):  # most colours of drawings, and thirty times as quick as by the library
+        digits = plain[1:].lower()
+        return Paint(True, f"#{digits if len(digits) == 6 else ''.join(digit * 2 for digit in digits)}")
     colour = tinycss2.color4.parse_color(plain)
     if colour is None or isinstance(colour, str):
         return None
@@ -195,7 +200,7 @@ def parse_paint(text: str, current: Paint, servers: Container[str]) -> Paint | N
         return NO_PAINT
     if word == "currentcolor":
         return current
-    url = parse_url(text)
+    url = parse_url(text) if word.startswith("url(") else None
     if url is None:
         return css_colour(text)
     name, fallback = url
