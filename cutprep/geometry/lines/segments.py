@@ -146,9 +146,9 @@ def distance_to(point: Points, begin: Points, end: Points) -> tuple[Points, Poin
     distance, share
         (k,) ndarray of float each: mm, and where on the segment the nearest point lies, 0 to 1.
     """
-    step = end - begin
-    square = np.einsum("ij,ij->i", step, step)
-    along = np.einsum("ij,ij->i", point - begin, step)
+    # By column: rows of two numbers cost several times as much.
+    sx, sy = end[:, 0] - begin[:, 0], end[:, 1] - begin[:, 1]
+    x, y = point[:, 0] - begin[:, 0], point[:, 1] - begin[:, 1]
+    square, along = sx * sx + sy * sy, x * sx + y * sy
     share = np.clip(np.divide(along, square, out=np.zeros(len(square)), where=square > 0), 0.0, 1.0)
-    off = point - begin - step * share[:, None]
-    return np.asarray(np.hypot(off[:, 0], off[:, 1])), np.asarray(share)
+    return np.asarray(np.hypot(x - sx * share, y - sy * share)), np.asarray(share)

@@ -15,6 +15,7 @@ import shapely
 from numpy.typing import NDArray
 
 from cutprep.errors import PlanError
+from cutprep.geometry.lines.segments import distance_to
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.stages.order.entry.starts import RUN, begins_at_corner
@@ -157,12 +158,14 @@ def _reach(tree: shapely.STRtree, shapes: NDArray[np.object_]) -> tuple[float, f
     """
     sample = shapes[:: -(-len(shapes) // _SAMPLE)]
     enough = min(_MOST_NEAR, 0.8 * _MOST_PAIRS / len(shapes))
-    reach = NARROW
-    while True:
-        each = len(tree.query(sample, predicate="dwithin", distance=reach)[0]) / len(sample)
-        if each <= enough or reach <= _NEAREST:
-            return reach, each
-        reach /= 2
+    one, two = tree.query(sample, predicate="dwithin", distance=NARROW)
+    reach, each = NARROW, len(one) / len(sample)
+    if each > enough:
+        off = shapely.distance(sample[one], shapes[two])
+        while each > enough and reach > _NEAREST:
+            reach /= 2
+            each = np.count_nonzero(off <= reach) / len(sample)
+    return reach, each
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -202,17 +205,13 @@ def _steps(a: Points, b: Points, length: Points, one: Index, two: Index) -> _Ste
 
 def _beside(a: Points, b: Points, length: Points, one: Index, two: Index) -> tuple[Points, Points]:
     """Between which positions on `one` the other may be within 3 mm: inside a rectangle around it, (k,) mm each."""
-    run, way = (b - a) / length[:, None], (b - a)[two] / length[two][:, None]
-    off, run = a[one] - a[two], run[one]
+    run_x, run_y = ((b - a) / length[:, None])[one].T
+    way_x, way_y = ((b - a) / length[:, None])[two].T
+    off_x, off_y = (a[one] - a[two]).T
     begin, end = np.zeros(len(one)), length[one].copy()
     for at, slope, least, most in (
-        ((off * way).sum(axis=1), (run * way).sum(axis=1), -NARROW, length[two] + NARROW),
-        (
-            off[:, 1] * way[:, 0] - off[:, 0] * way[:, 1],
-            run[:, 1] * way[:, 0] - run[:, 0] * way[:, 1],
-            -NARROW,
-            NARROW,
-        ),
+        (off_x * way_x + off_y * way_y, run_x * way_x + run_y * way_y, -NARROW, length[two] + NARROW),
+        (off_y * way_x - off_x * way_y, run_y * way_x - run_x * way_y, -NARROW, NARROW),
     ):
         level = np.abs(slope) < ZERO
         safe = np.where(level, 1.0, slope)
@@ -232,7 +231,7 @@ def _widths(
     s, t = one[pair], two[pair]
     run = (b - a)[s] / steps.pieces[s][:, None]
     begin = a[s] + at[:, None] * run
-    widths = [_distance(p, a[t], b[t]) for p in (begin, begin + run)]
+    widths = [distance_to(p, a[t], b[t])[0] for p in (begin, begin + run)]
     near = np.minimum(*widths) < NARROW
     step, other = steps.first[s[near]] + at[near], owner[t[near]]
     turn = np.lexsort((other, step))
@@ -251,13 +250,6 @@ def _widths(
         np.minimum(low, np.float32(NARROW)),
         np.minimum(high, np.float32(NARROW)),
     )
-
-
-def _distance(p: Points, a: Points, b: Points) -> Points:
-    """Distance of points from segments, row by row."""
-    ab = b - a
-    share = np.clip(((p - a) * ab).sum(axis=1) / (ab * ab).sum(axis=1), 0.0, 1.0)
-    return np.asarray(np.hypot(*(p - a - share[:, None] * ab).T))
 
 
 def _weights(begin: NDArray[np.float32], end: NDArray[np.float32], length: NDArray[np.float32]) -> Points:
