@@ -79,7 +79,7 @@ def seeing(browser: Browser, desk: Running, **context: Any) -> Iterator[Seen]:
     one = Seen(browser, desk, **context)
     try:
         yield one
-        assert one.wrong == []
+        assert one.wrong == [], one.wrong
     finally:
         one.context.close()
 

@@ -24,7 +24,8 @@ from starlette.staticfiles import StaticFiles
 from cutprep.desk.changing import Changer
 from cutprep.desk.choosing import PICTURE_POLICY, Choosing
 from cutprep.desk.guard import SHEET_POLICY, TooMuch
-from cutprep.desk.paper import SECTIONS, paper_page, section_page, shelf_page
+from cutprep.desk.handing import Handing
+from cutprep.desk.paper import SECTIONS, handing_page, paper_page, section_page, shelf_page
 from cutprep.desk.sections.store import stop_paper
 from cutprep.desk.sent import Refused
 from cutprep.desk.shelf import MADE, Folder, Shelf
@@ -54,6 +55,7 @@ class Desk:
         self.workshop = Workshop(self._tell)
         self.changer = Changer(shelf, self.workshop.try_out)
         self.choosing = Choosing(self.changer, self._do)
+        self.handing = Handing(lambda job: self._tell(job, {"is": "handing"}))
         self._listeners: dict[str, set[asyncio.Queue[dict[str, Any]]]] = {}
         #: Changes that were told: a page that has sent one knows by their number when it has heard of it.
         self._turn = 0
@@ -71,6 +73,8 @@ class Desk:
                 Route("/jobs/{job}/made/{name}", self.made),
                 Route("/jobs/{job}/all", self.download),
                 Route("/jobs/{job}/events", self.events),
+                Route("/jobs/{job}/handing", self.handed),
+                Route("/jobs/{job}/handing", self.hand, methods=["POST"]),
                 Route("/jobs/{job}/{change}", self.change, methods=["POST"]),
                 *self.choosing.routes(),
                 Mount("/pages", StaticFiles(directory=_HERE / "pages")),
@@ -85,6 +89,7 @@ class Desk:
         self._loop = asyncio.get_running_loop()
         await run_in_threadpool(self.workshop.warm)
         yield
+        await run_in_threadpool(self.handing.close)
         await run_in_threadpool(self.workshop.close)
         await run_in_threadpool(self.choosing.templates.close)
 
@@ -207,6 +212,8 @@ class Desk:
             self._changed(job)
         else:
             await run_in_threadpool(self.workshop.stop, job.name)
+        if what == "forget" and self.handing.at_work(job.name):
+            return HTMLResponse(paper_page(job, fault="This job is being sent. Stop that first."), 422)
         if what == "forget":
             await run_in_threadpool(self.shelf.forget, job)
             return RedirectResponse("/", status_code=303)
@@ -216,6 +223,35 @@ class Desk:
         if scripted:
             return JSONResponse({"version": job.version, "can": job.can, "turn": self._turn})
         return RedirectResponse(f"/jobs/{job.name}", status_code=303)
+
+    # ---- the machine ---------------------------------------------------------------------------
+
+    async def handed(self, request: Request) -> Response:
+        """How the sending of a job stands."""
+        job = self._job(request)
+        if job is None:
+            return _gone()
+        return HTMLResponse(handing_page(job, self.handing.told(job), at_work=self.handing.at_work(job.name)))
+
+    async def hand(self, request: Request) -> Response:
+        """Begin a sending, go on, hold or stop."""
+        job = self._job(request)
+        if job is None:
+            return _gone()
+        form = await _form(request)
+        words = {key: [v for v in form.getlist(key) if isinstance(v, str)] for key in form}
+        scripted = request.headers.get("x-desk") == "1"
+        try:
+            await run_in_threadpool(self.handing.act, job, words)
+        except Refused as refused:
+            data = {"problem": refused.problem, "fix": refused.fix, "field": refused.field}
+            if scripted:
+                return JSONResponse(data, status_code=refused.status)
+            page = paper_page(job, fault=f"{refused.problem} {refused.fix}".strip())
+            return HTMLResponse(page, status_code=refused.status)
+        return (
+            JSONResponse({}) if scripted else RedirectResponse(f"/jobs/{job.name}/handing", status_code=303)
+        )
 
     # ---- events --------------------------------------------------------------------------------
 

@@ -7,12 +7,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from cutprep.desk.fields import Field, field_of, fields_of
+from cutprep.desk.handing import where_to_begin
 from cutprep.desk.jobfile import JobFile, resolved
 from cutprep.desk.shelf import JOB, Folder, Shelf
 from cutprep.errors import CutprepError
 from cutprep.job.settings.compound import SIDES
 from cutprep.job.settings.resolve import Resolved
 from cutprep.job.settings.setting import Group
+from cutprep.link.words import CAUTION
 from cutprep.profile.shelf import stocks
 from cutprep.report.page import pages_of
 
@@ -132,6 +134,21 @@ def section_page(job: Folder, name: str) -> str:
     )
 
 
+def handing_page(job: Folder, told: Mapping[str, Any], *, at_work: bool) -> str:
+    """How the sending of a job stands, with what she can do about it.
+
+    Parameters
+    ----------
+    job
+        That is sent.
+    told
+        What was last told.
+    at_work
+        It goes on.
+    """
+    return _PAGES.get_template("handing.html").render(job=job.name, told=told, at_work=at_work)
+
+
 def _area_said(area: Mapping[str, Any]) -> str:
     if "drawing" in area:
         return f"what is cut in {area['drawing']}"
@@ -178,6 +195,7 @@ class _Paper:
             "areas": [_area_said(area) for area in self.plan.areas] if name == "sheets" else [],
             "offcuts": self._offcuts() if name == "sheets" else {},
             "cards": self._cards() if name == "making" else {},
+            "begin": {**where_to_begin(self.job), "caution": CAUTION} if name == "cutting" else {},
             "more": self._more(name),
         }
 

@@ -8,6 +8,9 @@ from pathlib import Path
 
 from cutprep.errors import OutputError, Place
 from cutprep.files import load_bytes
+from cutprep.link.runs import files_in_order, proved
+from cutprep.tolerance import Tolerance
+from cutprep.units import plural
 
 
 def copy_files(files: Sequence[Path], folder: Path, *, most: int, replace: bool = False) -> tuple[Path, ...]:
@@ -60,6 +63,47 @@ def copy_files(files: Sequence[Path], folder: Path, *, most: int, replace: bool 
         if not _holds(copy, content):
             raise OutputError("the copy is not what was written", place=Place(file=str(copy)))
     return copies
+
+
+def copy_job(
+    source: Path,
+    folder: Path,
+    tolerance: Tolerance,
+    *,
+    sheet: int | None = None,
+    most: int,
+    replace: bool = False,
+) -> tuple[str, list[tuple[int, str]], int]:
+    """Prove a job once more, and copy its machine files.
+
+    Parameters
+    ----------
+    source
+        Folder that `prepare` wrote.
+    folder
+        Where they go.
+    tolerance
+        How far a machine file may be from its plan.
+    sheet
+        Only what is run on this one, in the order of laying in.
+    most, replace
+        As of `copy_files`.
+
+    Returns
+    -------
+    tuple
+        How many files, in words; on which sheet each is run, in order; and how many sheets are laid in.
+
+    Raises
+    ------
+    CutprepError
+        When the job is not what was prepared, or can't be copied.
+    """
+    record = proved(source, tolerance)
+    rows = files_in_order(record, sheet)
+    names = list(dict.fromkeys(name for _, name in rows))
+    copy_files([source / name for name in names], folder, most=most, replace=replace)
+    return plural(len(names), "file"), rows, sum(one.runs for one in record.sheets)
 
 
 def _holds(path: Path, content: bytes) -> bool:

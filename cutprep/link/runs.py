@@ -16,6 +16,7 @@ from cutprep.limits import Limits
 from cutprep.link.script import Script, script_of
 from cutprep.model.findings.finding import errors
 from cutprep.model.moves import Moves
+from cutprep.profile import shelf
 from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.line import LineStyle
 from cutprep.profile.machine import Machine
@@ -83,6 +84,12 @@ def proved(folder: Path, tolerance: Tolerance, limits: Limits | None = None) -> 
             fix="`cutprep verify` tells all of it. Nothing was sent.",
         )
     return load_record(folder)
+
+
+def known_style(folder: Path) -> LineStyle | None:
+    """How a job's machine is spoken to, as its profile says now; None when there is no such profile any more."""
+    own = shelf.machines().get(load_record(folder).machine.name)
+    return own.line if own is not None else None
 
 
 def files_in_order(record: Record, sheet: int | None) -> list[tuple[int, str]]:

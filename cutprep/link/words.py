@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from cutprep.link.runs import Run
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # who only shows words need not load what proves a job
+    from cutprep.link.runs import Run
 
 CAUTION = (
     "Keep hands, hair and sleeves away from the carriage, and stay beside the machine. Its own switch is the emergency"

@@ -10,6 +10,30 @@ from playwright.sync_api import Browser, sync_playwright
 from tests.desk_browser import CHROMIUM, Seen, seeing
 from tests.desk_server import Running, running
 
+#: A machine of hers that speaks G-code over the network.
+BENCH = """title = "Bench"
+area = "300x400mm"
+languages = ["gcode"]
+[motion]
+travel_speed = 400
+acceleration = 50000
+top_speed = 400
+[gcode]
+dwell = 0
+arcs = false
+[line]
+wake = 0.0
+patience = 5
+hold = "!"
+resume = "~"
+reset = "\\u0018"
+[[tool]]
+name = "drag knife"
+number = 1
+does = ["cut", "score"]
+speed = 400
+"""
+
 
 @pytest.fixture(scope="session")
 def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
@@ -17,6 +41,8 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     own = folder / "own"
     own.mkdir()
     (own / "settings.toml").write_text('effort = "quick"\n', encoding="utf-8")
+    (own / "machines").mkdir()
+    (own / "machines" / "bench.toml").write_text(BENCH, encoding="utf-8")
     with running(folder, own=own) as one:
         yield one
 

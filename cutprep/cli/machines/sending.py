@@ -14,15 +14,13 @@ import typer
 
 from cutprep.cli import show
 from cutprep.cli.jobs import named_machine
-from cutprep.job.record.read import load_record
 from cutprep.limits import Limits
-from cutprep.link.copying import copy_files
+from cutprep.link.copying import copy_files, copy_job
 from cutprep.link.events import EventKind, LinkEvent
 from cutprep.link.log import new_log
 from cutprep.link.ports import open_line, ports
-from cutprep.link.runs import Run, file_run, files_in_order, job_runs, proved
+from cutprep.link.runs import Run, file_run, job_runs, known_style
 from cutprep.link.sending import Sending, refuse_unasked
-from cutprep.profile import shelf
 from cutprep.profile.line import LineStyle
 from cutprep.tolerance import Tolerance
 from cutprep.units import plural, say_time
@@ -114,8 +112,7 @@ def _spoken_to(folder: Path, settings: dict[str, Any]) -> LineStyle | None:
     """How a job's machine is spoken to: as the named one, or as its profile says now, or said then."""
     if "machine" in settings:
         return named_machine(settings).line
-    own = shelf.machines().get(load_record(folder).machine.name)
-    return own.line if own is not None else None
+    return known_style(folder)
 
 
 def _before(source: Path, runs: tuple[Run, ...]) -> str:
@@ -181,11 +178,9 @@ def _copy(source: Path, folder: Path, sheet: int | None, *, replace: bool, limit
         copy_files([source], folder, most=limits.machine_bytes, replace=replace)
         show.say(f"{folder / source.name}: copied and read again.")
         return
-    record = proved(source, Tolerance(), limits)
-    rows = files_in_order(record, sheet)
-    count = sum(one.runs for one in record.sheets)
-    names = list(dict.fromkeys(name for _, name in rows))
-    copy_files([source / name for name in names], folder, most=limits.machine_bytes, replace=replace)
-    show.say(f"{plural(len(names), 'file')} copied to {folder} and read again. Run in this order:")
+    copied, rows, count = copy_job(
+        source, folder, Tolerance(), sheet=sheet, most=limits.machine_bytes, replace=replace
+    )
+    show.say(f"{copied} copied to {folder} and read again. Run in this order:")
     for turn, (laid, name) in enumerate(rows, 1):
         show.say(f"{turn:3d}. {name}, on sheet {laid} of {count}")

@@ -4,6 +4,7 @@ import { turns } from "./turn.js";
 import { areas } from "./areas.js";
 import { flats } from "./flat.js";
 import { screens } from "./screen.js";
+import { handings, handled } from "./handing.js";
 import { hands } from "./sheets.js";
 import { plays } from "./strokes.js";
 import { dimensions, gallery } from "./templates.js";
@@ -250,6 +251,7 @@ function listen() {
   });
   events.addEventListener("message", (e) => {
     const event = JSON.parse(e.data);
+    if (event.is === "handing") { handled(job, unpressed); return; }
     if (event.is === "state" || event.is === "changed") {
       rest({ heard: event.turn, working: event.working !== false });
       renewed(event.version, event.can);
@@ -294,6 +296,7 @@ function lively(root) {
   areas(root, send);
   screens(root);
   hands(root, send);
+  handings(root, job, wrongly);
   plays(root);
 }
 
@@ -311,4 +314,5 @@ if (job) {
     }
   });
   listen();
+  handled(job, unpressed);
 }

@@ -1,0 +1,173 @@
+"""Sending from the desk to simulated machines: a person starts it, stop works at once, a break says what is certain."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from cutprep.link.words import CAUTION
+from tests.desk_browser import IN_A_BROWSER, Seen, unfold
+from tests.desk_server import Running, running
+from tests.machines.at_a_socket import AtASocket
+from tests.machines.controller import Controller
+
+#: Asking within this finds what has come meanwhile, s.
+PATIENCE = 20.0
+
+
+@pytest.fixture
+def machine() -> Iterator[AtASocket]:
+    one = AtASocket(Controller(speed=400.0), faster=3.0)
+    yield one
+    one.close()
+
+
+@pytest.fixture
+def slow() -> Iterator[AtASocket]:
+    one = AtASocket(Controller(speed=40.0))
+    yield one
+    one.close()
+
+
+@pytest.fixture
+def ready_to_send(ready: Callable[..., str], desk: Running) -> str:
+    """A job in G-code that nobody changes."""
+    job = ready("divider.svg")
+    if "bench" not in (desk.folder / job / "job.toml").read_text():
+        desk.change(job, "set", **{"job/machine": "bench"})
+        desk.paper(job)
+    (desk.folder / job / "handing.json").unlink(missing_ok=True)
+    return job
+
+
+def _hand(desk: Running, job: str, do: str, **words: str) -> tuple[int, dict[str, str]]:
+    status, _, body = desk.ask("POST", f"/jobs/{job}/handing", {"do": do, **words}, {"x-desk": "1"})
+    return status, json.loads(body)
+
+
+def _told(desk: Running, job: str, *kinds: str) -> dict[str, object]:
+    """Wait until a kind of event was told."""
+    until = time.monotonic() + PATIENCE
+    told: dict[str, object] = {}
+    while time.monotonic() < until:
+        path = desk.folder / job / "handing.json"
+        told = json.loads(path.read_text()) if path.is_file() else {}
+        if told.get("kind") in kinds:
+            return told
+        time.sleep(0.02)
+    raise AssertionError(f"{kinds} was not told: {told}")
+
+
+def _stands_still(machine: AtASocket) -> None:
+    until = time.monotonic() + PATIENCE
+    while machine.machine.busy or machine.machine.picture.down:
+        assert time.monotonic() < until
+        time.sleep(0.02)
+
+
+def test_nothing_moves_before_she_goes_on_and_all_is_drawn_then(
+    desk: Running, ready_to_send: str, machine: AtASocket
+) -> None:
+    assert _hand(desk, ready_to_send, "send", to=machine.port) == (200, {})
+    asked = _told(desk, ready_to_send, "asks")
+    assert str(asked["said"]).startswith(CAUTION)
+    assert machine.machine.picture.strokes == []
+    status, refused = _hand(desk, ready_to_send, "send", to=machine.port)
+    assert (status, refused["problem"]) == (422, "Another sending goes on.")
+    assert desk.ask("POST", f"/jobs/{ready_to_send}/forget", {})[0] == 422
+    _hand(desk, ready_to_send, "go")
+    told = _told(desk, ready_to_send, "finished", "lost")
+    assert told["kind"] == "finished"
+    _stands_still(machine)
+    assert len(machine.machine.picture.strokes) == told["strokes"]
+    assert not machine.machine.picture.down
+
+
+def test_stop_works_within_two_seconds_and_she_goes_on_from_the_stroke(
+    desk: Running, ready_to_send: str, slow: AtASocket
+) -> None:
+    _hand(desk, ready_to_send, "send", to=slow.port)
+    _told(desk, ready_to_send, "asks")
+    _hand(desk, ready_to_send, "go")
+    _told(desk, ready_to_send, "goes")
+    begun = time.monotonic()
+    _hand(desk, ready_to_send, "stop")
+    told = _told(desk, ready_to_send, "stopped")
+    assert time.monotonic() - begun < 2.0
+    assert "told to lift the tool" in str(told["said"])
+    assert not slow.machine.picture.down
+    _, _, body = desk.ask("GET", f"/jobs/{ready_to_send}/sections/cutting")
+    again = f'name="stroke" size="5" value="{int(str(told["done"])) + 1}"'
+    assert again in body.decode()
+    status, refused = _hand(desk, ready_to_send, "send", to=slow.port, stroke="100000")
+    assert (status, refused["field"]) == (422, "stroke")
+    status, refused = _hand(desk, ready_to_send, "send", to=slow.port, sheet="7")
+    assert (status, refused["field"]) == (422, "sheet")
+
+
+def test_a_stick_gets_the_files_and_a_port_that_is_not_there_is_said(
+    desk: Running, ready_to_send: str, tmp_path: Path
+) -> None:
+    assert _hand(desk, ready_to_send, "send", to=str(tmp_path)) == (200, {})
+    told = _told(desk, ready_to_send, "sent")
+    assert "read again" in str(told["said"])
+    made = desk.folder / ready_to_send / "made"
+    for copy in tmp_path.iterdir():
+        assert copy.read_bytes() == (made / copy.name).read_bytes()
+    assert list(tmp_path.iterdir())
+    status, refused = _hand(desk, ready_to_send, "send", to="/dev/ttyHONEY9")
+    assert (status, refused["field"]) == (422, "to")
+    assert "--" not in refused["fix"]
+    assert _hand(desk, ready_to_send, "hold")[0] == 422
+
+
+def test_when_the_server_is_killed_the_machine_is_stopped_and_lifted(
+    desk: Running, ready_to_send: str, slow: AtASocket, tmp_path: Path
+) -> None:
+    shutil.copytree(desk.folder / ready_to_send, tmp_path / "jobs" / ready_to_send)
+    with running(tmp_path / "jobs", own=desk.folder / "own") as other:
+        _hand(other, ready_to_send, "send", to=slow.port)
+        _told(other, ready_to_send, "asks")
+        _hand(other, ready_to_send, "go")
+        _told(other, ready_to_send, "goes")
+        other.process.kill()
+        other.process.wait(10)
+    _stands_still(slow)
+    with running(tmp_path / "jobs", own=desk.folder / "own") as again:
+        _, _, body = again.ask("GET", f"/jobs/{ready_to_send}/handing")
+    assert "The desk was closed while this was sent, and the tool may be down." in body.decode()
+
+
+@pytest.mark.browser
+@IN_A_BROWSER[1]
+def test_she_sends_holds_and_goes_on_from_the_page(
+    seen: Seen, desk: Running, ready_to_send: str, machine: AtASocket
+) -> None:
+    page = seen.job(ready_to_send)
+    unfold(page, "cutting")
+    page.get_by_text("send to the machine", exact=True).click()
+    expect(page.locator("p.cautions")).to_contain_text("Its own switch is the emergency stop")
+    field = page.get_by_label("Port, or a folder or stick")
+    field.fill("127.0.0.1:1")
+    page.get_by_role("button", name="send", exact=True).click()
+    expect(page.locator(".to-machine .wrongly")).to_contain_text("127.0.0.1")
+    field.fill(machine.port)
+    page.get_by_role("button", name="send", exact=True).click()
+    bar = page.locator("#handing")
+    expect(bar).to_contain_text("Keep hands, hair and sleeves away from the carriage")
+    expect(page.locator(".to-machine .wrongly")).to_have_count(0)
+    assert machine.machine.picture.strokes == []
+    page.reload()  # whoever comes in the middle sees it, and can stop it
+    expect(bar.get_by_role("button", name="stop the machine")).to_be_visible()
+    bar.get_by_role("button", name="go on").click()
+    expect(bar).to_contain_text("is finished", timeout=PATIENCE * 1000)
+    expect(bar.get_by_role("button", name="stop the machine")).to_have_count(0)
+    bar.get_by_role("button", name="put away").click()
+    expect(bar).to_be_hidden()
+    seen.forget_refusals()
