@@ -88,6 +88,14 @@ def prepare(
             rich_help_panel=_OUTPUT,
         ),
     ] = None,
+    offcut: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME",
+            help="Lay it on this offcut: `cutprep offcuts` lists them.",
+            rich_help_panel=Group.CARD.value,
+        ),
+    ] = None,
     every: All = False,
     replace: Annotated[
         bool,
@@ -109,11 +117,15 @@ def prepare(
     with show.reported():
         from cutprep.cli.done import show_outcome
         from cutprep.cli.jobs import job_of_command, show_pictures, show_stopped
+        from cutprep.cli.own.offcuts import offer
         from cutprep.cli.progress import progress_bar
         from cutprep.job.api import prepare_job
         from cutprep.job.before import beyond_reach
+        from cutprep.job.own.offcuts import on_offcut
         from cutprep.model.findings.finding import Stopped
 
+        if offcut is not None:
+            settings = on_offcut(settings, offcut)
         job = job_of_command(sources, settings, elsewhere=from_elsewhere, limit=limit or ())
         show.show_findings(beyond_reach(job), console=show.err(), unit=job.unit)
         try:
@@ -123,6 +135,7 @@ def prepare(
             show_stopped(stopped.findings, every=every, unit=job.unit)
             raise typer.Exit(1) from None
         show_outcome(outcome, out, every=every)
+        offer(outcome, offcut)
         if pictures is not None:
             show_pictures(outcome, pictures, replace=replace)
 
@@ -321,9 +334,10 @@ for _command in (
     commands.settings,
     commands.trial,
     commands.card,
+    commands.again,
 ):
     app.command(cls=GroupedCommand)(_command)
-for _command in (drawing_commands.template, drawing_commands.new):
+for _command in (drawing_commands.template, drawing_commands.new, commands.offcuts):
     app.command()(_command)
 
 

@@ -97,6 +97,8 @@ COMMANDS = {
     "trial": "pass --steps 2 --replace --out OUT/trials",
     "settings": "--gap 4mm --layer lid=score",
     "card": "brown-kraft --stock kraft-280 --price 0.8",
+    "offcuts": "--keep OUT/job",
+    "again": "OUT/job TAG --spoilt A2 --effort quick --replace --out OUT/again",
     "machines": "",
     "stocks": "",
     "mend": f"{SPOILT} --keep cut --replace --out OUT/mended.dxf",

@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from cutprep.cli import show
-from cutprep.cli.options import Json, with_settings
+from cutprep.cli.options import Allowed, Json, with_settings
 from cutprep.errors import JobError
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
@@ -131,3 +131,56 @@ def trial(
         else:
             span = Span(first, last, steps)
             write_trial(kind, settings, span, out, corner=corner, pen=not no_pen, replace=replace)
+
+
+@with_settings(["machine", "stock", "sheet", "effort"])
+def again(
+    folder: Annotated[Path, typer.Argument(help="Folder that `prepare` wrote.", show_default=False)],
+    out: Annotated[Path, typer.Option(metavar="FOLDER", help="Folder for the new job.", show_default=False)],
+    settings: dict[str, Any],
+    sources: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="[DRAWING]", help="Its drawings, or its job file, where they are not here."),
+    ] = None,
+    spoilt: Annotated[
+        str | None,
+        typer.Option(metavar="C4,C7", help="Marks of the spoilt copies, as on the job sheet."),
+    ] = None,
+    offcut: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Lay it on this offcut: `cutprep offcuts` lists them.")
+    ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace what cutprep wrote into the folder before.")
+    ] = False,
+    limit: Allowed = None,
+) -> None:
+    """Make copies again that were spoilt, as a small job of their own."""
+    with show.reported():
+        from cutprep.cli.own.remaking import make_again
+
+        make_again(
+            folder, sources or [], settings, out, spoilt or "", offcut, replace=replace, limit=limit or ()
+        )
+
+
+def offcuts(
+    keep: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Keep what the job in this folder left of its sheets."),
+    ] = None,
+    sheet: Annotated[int | None, typer.Option(min=1, help="With --keep: of this sheet only.")] = None,
+    forget: Annotated[
+        list[str] | None, typer.Option(metavar="NAME", help="Forget one that is used up; may be repeated.")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """List what is left of sheets, for the next job; keep more of it."""
+    with show.reported():
+        from cutprep.cli.own.offcuts import forget_offcuts, keep_offcuts, list_offcuts
+
+        if keep is not None:
+            keep_offcuts(keep, sheet)
+        if forget:
+            forget_offcuts(forget)
+        if keep is None and not forget:
+            list_offcuts(json=json)

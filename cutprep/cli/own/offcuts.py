@@ -1,0 +1,106 @@
+"""What `cutprep offcuts` does: lists what is left of sheets, keeps it, throws it away."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from pathlib import Path
+
+from cutprep.cli import show
+from cutprep.job.own.left_over import LEAST, fitting, keep_left_over
+from cutprep.job.own.offcuts import offcut, offcuts, write_offcuts
+from cutprep.report.costs import area_of
+from cutprep.report.outcome import Outcome
+from cutprep.units import plural, say_size
+
+
+def list_offcuts(*, json: bool) -> None:
+    """Print every offcut.
+
+    Raises
+    ------
+    InputError
+        When the file can't be used.
+    """
+    kept = offcuts()
+    if json:
+        show.say_json(
+            {
+                name: {
+                    "stock": one.stock,
+                    "size_mm": list(one.size),
+                    "clear_mm": list(one.clear),
+                    "free_mm2": one.free,
+                    "count": one.count,
+                    "drawing": str(one.drawing),
+                }
+                for name, one in kept.items()
+            }
+        )
+        return
+    show.show_table(
+        ("name", "card", "sheet", "largest clear rectangle", "free", "how many", "left by"),
+        [
+            (
+                name,
+                one.stock,
+                say_size(*one.size),
+                one.room,
+                f"{one.free / 100:.0f} cm2",
+                str(one.count),
+                one.job,
+            )
+            for name, one in kept.items()
+        ],
+        right=(4, 5),
+    )
+    show.say("Take one with `cutprep prepare DRAWING --offcut NAME --out FOLDER`.", console=show.err())
+
+
+def keep_offcuts(folder: Path, sheet: int | None) -> None:
+    """Keep what a job left, and say what it is.
+
+    Raises
+    ------
+    CutprepError
+        When the folder holds no job, or the file can't be written.
+    """
+    found = keep_left_over(folder, sheet)
+    for one in found:
+        show.say(
+            f"{one.name}: {one.stock}, {say_size(*one.size)}, clear {one.room}; mark the piece of card with it"
+        )
+    if not found:
+        show.say(f"No sheet has a clear rectangle of {LEAST:g} x {LEAST:g} mm left; nothing is kept.")
+
+
+def forget_offcuts(names: Iterable[str]) -> None:
+    """Forget offcuts that are used up or lost.
+
+    Raises
+    ------
+    CutprepError
+        When there is none of a name; then all stay.
+    """
+    gone = {offcut(name).name for name in names}
+    write_offcuts(one for one in offcuts().values() if one.name not in gone)
+    show.say(f"{plural(len(gone), 'offcut')} forgotten: {', '.join(sorted(gone))}")
+
+
+def offer(outcome: Outcome, taken: str | None) -> None:
+    """Name an offcut on which the job might lie, where a fresh sheet is to be used for it."""
+    if taken is not None:
+        return
+    for stock in outcome.stocks:
+        area = math.fsum(
+            area_of(done.sheet.templates[spot.template], spot.part) * done.runs
+            for done in outcome.sheets
+            if done.stock.name == stock.name
+            for spot in done.sheet.placements
+        )
+        one = fitting(stock.name, area)
+        if one is not None:
+            show.say(
+                f"Note: there is an offcut of {stock.name} with room, {one.room}: try --offcut {one.name}",
+                console=show.err(),
+            )
