@@ -33,6 +33,7 @@ _COUNTED = ("copies", "sets", "amount")
 _LAID_OUT = "What was placed by hand is laid out again."
 _HALF_TURN = 180.0
 _MOST_OF_A_PIECE = 10_000
+_MOST_POINTS = 4
 
 
 class Changer:
@@ -55,6 +56,7 @@ class Changer:
             "piece": self._piece,
             "area": self._area,
             "offcut": self._offcut,
+            "align": self._align,
             "leave": self._leave,
             "angle": self._angle,
             "seam": self._seam,
@@ -229,6 +231,22 @@ class Changer:
             areas.append(area)
         areas.append({"drawing": job.add_file(f"cut-{name}-{number}.svg", view.read_bytes())})
         plan.set_areas(areas)
+        job.write(plan.text)
+        return ""
+
+    def _align(self, job: Folder, words: Words, _: Files) -> str:
+        """Say where points of the plan really lie on the mat; without any the plan is taken as it is."""
+        pairs = zip(words.get("plan", []), words.get("mat", []), strict=False)
+        given = [f"{plan.strip()}={mat.strip()}" for plan, mat in pairs if plan.strip() or mat.strip()]
+        if len(given) == 1 or len(given) > _MOST_POINTS:
+            raise Refused("Two to four points say how the sheet lies.", "Give a second one.", field="plan")
+        setting, plan = SETTINGS["align"], JobFile(job.text)
+        try:
+            raw = setting.form.raw(given)
+            read_layer([setting], Table({"align": raw}), Source.JOB, as_typed)
+        except CutprepError as fault:
+            raise Refused(fault.problem, fault.fix, field="plan") from None
+        plan.set("job", "align", raw or None)
         job.write(plan.text)
         return ""
 

@@ -179,6 +179,14 @@ class JobFile:
         """Areas of the sheets that stay free, as they stand in the file."""
         return [dict(row) for row in self._rows("keep_out")]
 
+    @property
+    def aligned(self) -> list[tuple[str, str]]:
+        """Points of the plan, and where they lie on the mat, as they stand in the file."""
+        return [
+            (", ".join(map(str, row.get("plan", []))), ", ".join(map(str, row.get("mat", []))))
+            for row in self._rows("align")
+        ]
+
     def set_areas(self, areas: Iterable[Mapping[str, str]]) -> None:
         """Say which areas stay free."""
         rows = [dict(area) for area in areas]

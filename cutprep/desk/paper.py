@@ -195,6 +195,7 @@ class _Paper:
             "areas": [_area_said(area) for area in self.plan.areas] if name == "sheets" else [],
             "offcuts": self._offcuts() if name == "sheets" else {},
             "cards": self._cards() if name == "making" else {},
+            "aligned": self.plan.aligned if name == "cutting" else [],
             "begin": {**where_to_begin(self.job), "caution": CAUTION} if name == "cutting" else {},
             "more": self._more(name),
         }

@@ -209,6 +209,37 @@ def test_each_change_of_mending_is_seen_and_left_or_made(seen: Seen, desk: Runni
     assert "leave" not in _job_file(desk, job)
 
 
+PRINTED = (
+    b'<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm" viewBox="0 0 40 30">'
+    b'<g id="print"><rect x="4" y="4" width="32" height="22" fill="#ecb566"/></g>'
+    b'<g id="cut" fill="none" stroke="#000"><path d="M2 2H38V28H2Z"/></g></svg>'
+)
+
+
+def test_a_page_to_print_comes_and_the_cuts_are_laid_where_its_marks_are_found(
+    seen: Seen, desk: Running
+) -> None:
+    _, job, _ = desk.drop(("label.svg", PRINTED))
+    page = seen.job(job)
+    unfold(page, "cutting")
+    with page.expect_download() as given:
+        page.locator(".printed a").click()
+    assert given.value.suggested_filename == "sheet-01-print.pdf"
+    assert given.value.path().read_bytes().startswith(b"%PDF")
+    page.get_by_text("the sheet lies elsewhere on the mat").click()
+    page.get_by_label("1: plan").fill("9mm, 9mm")
+    page.get_by_label("on the mat").first.fill("9.6mm, 8.8mm")
+    page.get_by_role("button", name="lay the cuts there").click()
+    expect(page.locator(".align .wrongly")).to_contain_text("Two to four points")
+    page.get_by_label("2: plan").fill("201mm, 9mm")
+    page.get_by_label("on the mat").nth(1).fill("201.5mm, 9.4mm")
+    page.locator("#align-mat-1").press("Enter")
+    done(page)
+    points = tomllib.loads(_job_file(desk, job))["align"]
+    assert [point["mat"] for point in points] == [["9.6mm", "8.8mm"], ["201.5mm", "9.4mm"]]
+    seen.forget_refusals()
+
+
 def test_a_wrong_value_is_said_beside_its_field(seen: Seen, desk: Running) -> None:
     page, job = seen.of_my_own("swing-tag.svg")
     unfold(page, "sheets")

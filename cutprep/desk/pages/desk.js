@@ -156,12 +156,13 @@ function forms(root) {
     form.addEventListener("submit", (e) => {
       e.preventDefault();
       const way = form.getAttribute("action").split("/").pop(), body = new FormData(form);
+      for (const field of form.elements) { field.dataset.sent = field.value; } // she is no longer typing it
       if (way === "stop") { // it does not wait for what is being tried
         rest({ sent: open_ends.sent + 1 });
         sendNow(way, body).finally(() => rest({ sent: open_ends.sent - 1 }));
         return;
       }
-      send(way, body, form.querySelector("#save-folder"));
+      send(way, body, form.querySelector("input:not([type=hidden], [type=checkbox])"));
     });
   }
 }
@@ -190,7 +191,7 @@ async function exchange(name, newest) {
   if (old.words === words) { mark(old, fresh.dataset.state); behind(old); return; } // what she is at stays as it is
   const held = reached(old).indexOf(document.activeElement), active = held >= 0 ? document.activeElement : null;
   for (const one of old.querySelectorAll(".inside details")) { opened.set(`${name} ${called(one)}`, one.open); }
-  const typing = active && active.matches("input:not([type=checkbox])") && active.value !== active.defaultValue;
+  const typing = active && active.matches("input:not([type=checkbox])") && ![active.defaultValue, active.dataset.sent].includes(active.value);
   if (typing) { old.addEventListener("focusout", () => refresh(name), { once: true }); return; }
   if (old.open || (fresh.open && document.querySelectorAll(".section.needs[open]").length)) { fresh.open = old.open; }
   const picked = typed(active) ? [active.selectionStart, active.selectionEnd] : null;

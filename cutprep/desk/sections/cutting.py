@@ -38,7 +38,7 @@ def cutting(outcome: Outcome, files: Iterable[str], store: Store, *, first: bool
         "answer": cutting_answer(outcome),
         "error": say_thin(max((s.blade_error for s in outcome.sheets), default=0.0), outcome.unit),
         "papers": papers,
-        "others": [name for name in written if name not in papers],
+        "printed": [name for name in written if name.endswith("-print.pdf")],
         "scoring": outcome.scoring,
         "cautions": [[head, text] for head, text in CAUTIONS],
         "sheets": [

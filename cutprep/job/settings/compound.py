@@ -279,7 +279,7 @@ def _point(text: str) -> dict[str, list[str]]:
 
 
 def _four(text: str, listed: str) -> list[str]:
-    parts = listed.split(",")
+    parts = [part.strip() for part in listed.split(",")]
     if len(parts) != 4:
         raise JobError(
             f"'{text}' has {len(parts)} lengths where 4 are needed", fix="Put commas between them."
