@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from cutprep.desk.fields import field_of, typed
-from cutprep.desk.jobfile import JobFile, resolved
+from cutprep.desk.plan.jobfile import JobFile
+from cutprep.desk.plan.resolved import resolved
 from cutprep.desk.sent import Refused, Words, number_of, place_of_form, text_of, word_of
 from cutprep.desk.shelf import JOB, MADE, Folder, Shelf
 from cutprep.errors import CutprepError, JobError

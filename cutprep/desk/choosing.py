@@ -11,8 +11,8 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 from starlette.routing import Route
 
 from cutprep.desk.changing import Changer
-from cutprep.desk.jobfile import JobFile
 from cutprep.desk.paper import template_page, templates_page
+from cutprep.desk.plan.jobfile import JobFile
 from cutprep.desk.shelf import Folder
 from cutprep.desk.working.templates import Templates
 from cutprep.errors import CutprepError

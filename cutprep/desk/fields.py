@@ -112,7 +112,7 @@ def fields_of(
     Parameters
     ----------
     target
-        What they belong to, as in `jobfile`.
+        What they belong to, as in `plan.jobfile`.
     values
         What it is set to.
     groups

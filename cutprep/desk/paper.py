@@ -8,7 +8,8 @@ from typing import Any
 
 from cutprep.desk.fields import Field, field_of, fields_of
 from cutprep.desk.handing import where_to_begin
-from cutprep.desk.jobfile import JobFile, resolved
+from cutprep.desk.plan.jobfile import JobFile
+from cutprep.desk.plan.resolved import resolved
 from cutprep.desk.shelf import JOB, Folder, Shelf
 from cutprep.errors import CutprepError
 from cutprep.job.settings.compound import SIDES

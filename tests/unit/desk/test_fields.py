@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from cutprep.desk.fields import _KEPT, fields_of, typed
-from cutprep.desk.jobfile import resolved
 from cutprep.desk.paper import paper_page
+from cutprep.desk.plan.resolved import resolved
 from cutprep.desk.shelf import Folder
 from cutprep.errors import JobError
 from cutprep.job.settings.setting import Group

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from cutprep.desk.jobfile import JobFile, resolved
+from cutprep.desk.plan.jobfile import JobFile
+from cutprep.desk.plan.resolved import resolved
 from cutprep.errors import JobError
 from cutprep.job.settings.resolve import Given, Source, as_typed, read_layer
 from cutprep.job.settings.table import SETTINGS

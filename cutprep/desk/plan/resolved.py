@@ -1,0 +1,40 @@
+"""What each target of a job file is set to, and where each value came from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cutprep.job.settings.resolve import Resolved, Source, as_typed, read_layer, resolve
+from cutprep.job.settings.setting import Scope
+from cutprep.job.settings.table import of_scope
+from cutprep.tables import Table
+
+
+def resolved(path: Path) -> dict[str, Resolved]:
+    """What each target of a job file is set to, with where each value came from.
+
+    Raises
+    ------
+    JobError
+        When the file, or a value in it, can't be used.
+    """
+    table = Table.load(path)
+    base = read_layer(of_scope(Scope.JOB), table, Source.JOB, as_typed, by_key=True)
+    found = {"job": resolve(of_scope(Scope.JOB), base)}
+    cards = table.tables("stock") if not isinstance(table.values.get("stock"), str) else ()
+    if not cards:
+        layer = read_layer(of_scope(Scope.CARD, Scope.SHEET), table, Source.JOB, as_typed)
+        found["card-0"] = resolve(of_scope(Scope.CARD), layer)
+        found["sheet-0-0"] = resolve(of_scope(Scope.SHEET), layer)
+    for i, card in enumerate(cards):
+        found[f"card-{i}"] = resolve(
+            of_scope(Scope.CARD), read_layer(of_scope(Scope.CARD), card, Source.JOB, as_typed, by_key=True)
+        )
+        for j, size in enumerate(card.tables("sheet") or [Table({})]):
+            layer = read_layer(of_scope(Scope.SHEET), size, Source.JOB, as_typed, by_key=True)
+            found[f"sheet-{i}-{j}"] = resolve(of_scope(Scope.SHEET), layer)
+    shared = read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, as_typed, by_key=True)
+    for i, row in enumerate(table.tables("template")):
+        layer = read_layer(of_scope(Scope.TEMPLATE), row, Source.JOB, as_typed, by_key=True)
+        found[f"template-{i}"] = resolve(of_scope(Scope.TEMPLATE), shared, layer)
+    return found
