@@ -277,7 +277,7 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
         planned=planned,
         read=read,
         files=files,
-        duration=duration(read, machine),
+        duration=files[0].duration if len(files) == 1 else duration(read, machine),
         blade_error=float(max(miss, default=0.0)),
         marks=_marks(sheet, job),
     )

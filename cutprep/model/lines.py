@@ -211,7 +211,9 @@ class Lines:
         )
 
     def __iter__(self) -> Iterator[Line]:
-        return (self[i] for i in range(len(self)))
+        columns = (column.tolist() for column in (self.closed, self.operation, self.fold, self.source))
+        for i, (closed, operation, fold, source) in enumerate(zip(*columns, strict=True)):
+            yield Line(self.points(i), closed, Operation(operation), Fold(fold), self.elements[source])
 
     def points(self, i: int) -> Points:
         """Vertices of line i, (n, 2), a read-only view."""

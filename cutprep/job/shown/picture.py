@@ -13,7 +13,8 @@ from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 from cutprep.report.pictures.folded import folded_picture
 from cutprep.report.pictures.lettering import SMALL, Labels
-from cutprep.report.pictures.sheet import line_class, number, path_data, style_rules
+from cutprep.report.pictures.paths import number, path_data
+from cutprep.report.pictures.sheet import line_class, style_rules
 
 #: Largest sides of both pictures together and the room around them, mm.
 _WIDE, _HIGH, _ROOM = 92.0, 78.0, 5.0

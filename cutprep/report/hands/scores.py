@@ -108,9 +108,8 @@ def score_rows(piece: Piece, within: float) -> tuple[ScoreRow, ...]:
 def _score_lines(lines: Lines) -> Iterator[tuple[Points, Fold, bool]]:
     """Scores, those that go on in one another as one line; with their fold and whether they are broken."""
     groups: dict[tuple[int, int], list[Points]] = {}
-    for line in lines:
-        if line.operation in (Operation.SCORE, Operation.PERFORATE):
-            groups.setdefault((int(line.operation), int(line.fold)), []).append(line.points)
+    for line in lines.take(np.isin(lines.operation, (Operation.SCORE, Operation.PERFORATE))):
+        groups.setdefault((int(line.operation), int(line.fold)), []).append(line.points)
     for (operation, fold), members in groups.items():
         merged = shapely.line_merge(shapely.MultiLineString(members))
         for part in shapely.get_parts(merged):

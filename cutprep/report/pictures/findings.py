@@ -16,7 +16,8 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings, Severity, ranked, sentence
 from cutprep.model.lines import Lines
 from cutprep.report.pictures.lettering import SMALL, Labels, box_of
-from cutprep.report.pictures.sheet import line_class, number, path_data, style_rules
+from cutprep.report.pictures.paths import number, path_data, paths_data
+from cutprep.report.pictures.sheet import line_class, style_rules
 
 #: Marker of each severity: colour of its rim, and its shape, so that colour is never needed.
 _MARKS = {
@@ -128,11 +129,11 @@ def _body(
 
 
 def _lines(lines: Lines) -> list[str]:
-    found = []
-    for line in lines:
-        name = "guide" if line.operation < 0 else line_class(int(line.operation), int(line.fold))
-        found.append(f'<path class="{name}" d="{path_data(line.points)}"/>')
-    return found
+    codes = zip(lines.operation.tolist(), lines.fold.tolist(), strict=True)
+    return [
+        f'<path class="{"guide" if operation < 0 else line_class(operation, fold)}" d="{data}"/>'
+        for (operation, fold), data in zip(codes, paths_data(lines.xy, lines.start), strict=True)
+    ]
 
 
 def _marks(findings: Findings) -> list[tuple[float, float, Severity, str]]:
@@ -263,10 +264,9 @@ def close_look(
             f'style="fill:#fffdf8;stroke:#2b2118;stroke-width:{number(small / 10)}"/>'
         )
     ]
-    for line in lines:
-        (lx, ly), (hx, hy) = line.points.min(axis=0), line.points.max(axis=0)
-        if lx > at[0] + half or hx < at[0] - half or ly > at[1] + half or hy < at[1] - half:
-            continue
+    boxes, spot = lines.boxes, np.array(at)
+    near = (boxes[:, :2] <= spot + half).all(axis=1) & (boxes[:, 2:] >= spot - half).all(axis=1)
+    for line in lines.take(near):
         name = "guide" if line.operation < 0 else line_class(int(line.operation), int(line.fold))
         for part in _clipped(shapely.LineString(line.points), window):
             placed = (part - at) * (larger, -larger) + (x + side / 2, y + side / 2)

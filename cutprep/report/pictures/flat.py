@@ -12,7 +12,8 @@ from cutprep.model.lines import Points
 from cutprep.report.hands.scores import ScoreRow
 from cutprep.report.hands.steps import PieceWork
 from cutprep.report.pictures.lettering import SMALL, Labels, along, box_of
-from cutprep.report.pictures.sheet import line_class, number, path_data, style_rules
+from cutprep.report.pictures.paths import number, paths_data
+from cutprep.report.pictures.sheet import line_class, style_rules
 
 #: Scales, the first one that fits is taken: real size, three quarters, half ...
 _SCALES = ((1, 1), (3, 4), (2, 3), (1, 2), (2, 5), (1, 3), (1, 4), (1, 5), (1, 8), (1, 10), (1, 20))
@@ -54,11 +55,10 @@ def flat_map(work: PieceWork, *, limit: tuple[float, float], alone: bool = False
     def placed(points: Points) -> Points:
         return np.asarray(points * (size, -size) + (0.0, height))
 
+    drawn = paths_data(placed(piece.lines.xy), piece.lines.start)
+    codes = zip(piece.lines.operation.tolist(), piece.lines.fold.tolist(), strict=True)
     body = [
-        f'<path class="{line_class(operation, fold)}" d="{path_data(placed(piece.lines.points(i)))}"/>'
-        for i, (operation, fold) in enumerate(
-            zip(piece.lines.operation.tolist(), piece.lines.fold.tolist(), strict=True)
-        )
+        f'<path class="{line_class(*code)}" d="{data}"/>' for code, data in zip(codes, drawn, strict=True)
     ]
     _names(work, labels, size, height)
     for x, y, letter in piece.letters:

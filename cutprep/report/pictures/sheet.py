@@ -7,18 +7,16 @@ groups in working order, which the job sheet's slider shows one after the other.
 
 from __future__ import annotations
 
-import math
-import re
 from collections.abc import Iterable, Sequence
 
 import numpy as np
-import shapely
 
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Fold, Operation
 from cutprep.model.sheet import Sheet
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.report.pictures.lettering import SMALL, Labels
+from cutprep.report.pictures.paths import number, pairs, path_data, paths_data
 from cutprep.report.pictures.sheet_words import ABOVE, BELOW, SIDE, Loading, around, names, print_scale
 from cutprep.units import letters
 
@@ -46,12 +44,7 @@ WORDS = {
     "draw": "draw",
     "travel": "travel, tool up",
 }
-#: Pictures are for the eye: a fifth of a millimetre on paper can't be told apart at arm's length.
-_SIMPLER = 0.05
 _MOST_STEPS = 240
-_NOT_FINITE = "a picture can't hold a coordinate that is not finite"
-#: The second of two digits when it says nothing.
-_ZEROS = re.compile(r"(\.[1-9])0")
 #: A stroke is a part's outline when the middles of both are no further apart than this, mm.
 _SAME_MIDDLE = 0.5
 #: With more outlines than this on a sheet their order is left to the slider.
@@ -207,33 +200,26 @@ def _steps(done: SheetOutcome) -> list[str]:
     """Groups of strokes in working order, each with the travel that leads to it."""
     lines = done.strokes.lines
     count = min(len(lines), _MOST_STEPS)
-    at = home = tuple(map(float, done.strokes.home))
+    if not len(lines):
+        return []
+    home = pairs(np.array([done.strokes.home], np.float64))
+    heads, tails = pairs(lines.xy[lines.start[:-1]]), pairs(lines.xy[lines.start[1:] - 1])
+    travels = [f"M{a}L{b}" for a, b in zip(home + tails, heads + home, strict=True)]
+    codes = zip(lines.operation.tolist(), lines.fold.tolist(), strict=True)
+    drawn = [
+        (line_class(*code), data) for code, data in zip(codes, paths_data(lines.xy, lines.start), strict=True)
+    ]
     groups = []
-    for rows in np.array_split(np.arange(len(lines)), count) if count else []:
+    for rows in np.array_split(np.arange(len(lines)), count):
+        first, last = int(rows[0]), int(rows[-1]) + 1
         by_class: dict[str, list[str]] = {}
-        travel = []
-        for i in rows.tolist():
-            points = lines.points(i)
-            travel.append(f"M{_pair(*at)}L{_pair(*points[0].tolist())}")
-            at = tuple(points[-1].tolist())
-            name = line_class(int(lines.operation[i]), int(lines.fold[i]))
-            by_class.setdefault(name, []).append(path_data(points))
-        body = [f'<path class="travel" d="{"".join(travel)}"/>']
+        for name, data in drawn[first:last]:
+            by_class.setdefault(name, []).append(data)
+        body = [f'<path class="travel" d="{"".join(travels[first:last])}"/>']
         body += [f'<path class="{name}" d="{"".join(data)}"/>' for name, data in by_class.items()]
         groups.append(f'<g class="step">{"".join(body)}</g>')
-    if len(lines):
-        groups.append(f'<g class="step"><path class="travel" d="M{_pair(*at)}L{_pair(*home)}"/></g>')
+    groups.append(f'<g class="step"><path class="travel" d="{travels[-1]}"/></g>')
     return groups
-
-
-def path_data(points: Points) -> str:
-    """Path data of one line, simplified for the eye; a closed line ends with Z; (n, 2) mm, y up."""
-    if len(points) > 8:
-        points = shapely.get_coordinates(shapely.LineString(points).simplify(_SIMPLER))
-    closed = len(points) >= 4 and bool((points[0] == points[-1]).all())
-    if closed:
-        points = points[:-1]
-    return f"M{'L'.join(_pairs(points))}{'Z' if closed else ''}"
 
 
 def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
@@ -257,29 +243,3 @@ def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
             owner = owners[int(far.argmin())] if far.min() < _SAME_MIDDLE else None
         found.append((points[0], owner))
     return found
-
-
-def _pairs(points: Points) -> list[str]:
-    """Coordinates of points as `number` writes them, all in one go."""
-    flat = points.ravel().tolist()
-    if not all(map(math.isfinite, flat)):
-        raise ValueError(_NOT_FINITE)
-    text = ("%.2f %.2f\n" * len(points)) % tuple(flat)
-    return _ZEROS.sub(r"\1", text.replace(".00", "")).splitlines()
-
-
-def _pair(x: float, y: float) -> str:
-    return f"{number(x)} {number(y)}"
-
-
-def number(value: float) -> str:
-    """Write a coordinate for a picture: two digits at most.
-
-    Raises
-    ------
-    ValueError
-        When it is not finite.
-    """
-    if not math.isfinite(value):
-        raise ValueError(_NOT_FINITE)
-    return f"{value:.2f}".rstrip("0").rstrip(".") or "0"

@@ -21,7 +21,8 @@ from cutprep.model.operation import Operation
 from cutprep.report.hands.assembly.way import Do, Step
 from cutprep.report.hands.steps import PieceWork
 from cutprep.report.pictures.folded import View, view_at
-from cutprep.report.pictures.sheet import line_class, number, path_data
+from cutprep.report.pictures.paths import number, path_data, paths_data
+from cutprep.report.pictures.sheet import line_class
 
 #: Size of a step's picture, and of one of the finished piece, in print, mm.
 _STEP, _DONE = (35.0, 27.0), (62.0, 46.0)
@@ -82,8 +83,8 @@ def _flat(step: Step, work: PieceWork) -> str:
     size = _scale(width, height, _STEP)
     x, y = (_STEP[0] - width * size) / 2, (_STEP[1] + height * size) / 2
 
-    def path(points: ArrayLike) -> str:
-        return path_data(np.asarray(points) * (size, -size) + (x, y))
+    def placed(points: ArrayLike) -> Points:
+        return np.asarray(np.asarray(points) * (size, -size) + (x, y))
 
     blank = (
         f'<rect class="card" x="{number(x)}" y="{number(y - height * size)}" width="{number(width * size)}" '
@@ -93,18 +94,19 @@ def _flat(step: Step, work: PieceWork) -> str:
         return _frame("the blank", [blank], _STEP)
     outer = _outer(lines)
     whole = step.do in (Do.SCORE, Do.OPENINGS)
-    body = (
-        [blank] if whole else [f'<path class="card" d="{path(lines.points(outer))}"/>'] if outer >= 0 else []
-    )
+    drawn = paths_data(placed(lines.xy), lines.start)
+    body = [blank] if whole else [f'<path class="card" d="{drawn[outer]}"/>'] if outer >= 0 else []
     cut, inside = np.isin(lines.operation, (Operation.CUT, Operation.PARTIAL_CUT)), lines.closed
     inside = inside & (np.arange(len(lines)) != outer)
     worked = cut & (~inside if step.do is Do.OUTLINE else inside) & (step.do in (Do.OUTLINE, Do.OPENINGS))
-    for i, lit in enumerate(worked.tolist()):
-        body.append(f'<path class="{"cut" if lit else "pale"}" d="{path(lines.points(i))}"/>')
+    body += [
+        f'<path class="{"cut" if lit else "pale"}" d="{data}"/>'
+        for lit, data in zip(worked.tolist(), drawn, strict=True)
+    ]
     for count in step.scores:
         row = work.rows[count - 1]
         name = line_class(Operation.PERFORATE if row.perforated else Operation.SCORE, row.fold)
-        body += [f'<path class="{name}" d="{path(stroke)}"/>' for stroke in row.strokes]
+        body += [f'<path class="{name}" d="{path_data(placed(stroke))}"/>' for stroke in row.strokes]
     return _frame("the flat piece", body, _STEP)
 
 

@@ -80,7 +80,7 @@ def nest(
     if any(layout.short):
         raise _short(solver, layout)
     sheets = sheets_of(solver, layout, told)
-    _require_proof(sheets, demands, nesting)
+    _require_proof(sheets, demands, solver)
     return sheets
 
 
@@ -189,9 +189,15 @@ def _offcut_note(solver: Solver, size: int, pattern: Pattern) -> Findings:
     )
 
 
-def _require_proof(sheets: Sequence[Sheet], demands: Sequence[Demand], nesting: Nesting) -> None:
+def _require_proof(sheets: Sequence[Sheet], demands: Sequence[Demand], solver: Solver) -> None:
+    nesting = solver.problem.nesting
     wrong = verify_layout(
-        sheets, demands=demands, grain=nesting.grain, keep_out=nesting.keep_out, windows=nesting.windows
+        sheets,
+        demands=demands,
+        grain=nesting.grain,
+        keep_out=nesting.keep_out,
+        windows=nesting.windows,
+        taken=solver.known.taken,
     )
     if wrong:  # every pattern was proved before: this is a fault in cutprep itself
         raise CutprepError(

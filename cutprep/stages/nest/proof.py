@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -25,6 +26,9 @@ from cutprep.stages.nest.item.usable_area import UsableArea
 from cutprep.stages.nest.nesting import Area
 from cutprep.units import plural
 
+#: What the templates of a proof, or their parts, take up, by identity and part.
+Taken: TypeAlias = dict[tuple[int, int | None], tuple[Template, Shape]]
+
 #: Largest area by which two parts may seem to overlap, mm2, and largest shortfall of a distance, mm:
 #: what floating point leaves of parts that touch.
 OVERLAP = 1e-6  # not a tolerance: rounding of coordinates, far below what a machine can step
@@ -37,6 +41,7 @@ def verify_layout(
     grain: float | None = None,
     keep_out: Sequence[Area] = (),
     windows: bool = False,
+    taken: Taken | None = None,
 ) -> Findings:
     """Check sheets: overlap, gap, margins, areas to keep out of, turns, grain, counts.
 
@@ -52,20 +57,22 @@ def verify_layout(
         Areas of every sheet that stay free.
     windows
         Whether parts may lie in the waste windows of others.
+    taken
+        What former proofs of the same templates worked out; more is added to it.
 
     Returns
     -------
     Findings
         Errors; empty when the layout is right.
     """
-    shapes: dict[int, Shape] = {}
+    taken = {} if taken is None else taken
     seen: set[tuple[object, ...]] = set()
     found: list[Finding] = []
     for sheet in sheets:
         key = _sheet_key(sheet)
         if key not in seen:
             seen.add(key)
-            found += _check_sheet(sheet, shapes, keep_out, windows=windows)
+            found += _check_sheet(sheet, taken, keep_out, windows=windows)
     if demands is not None:
         found += _check_turns(sheets, demands, grain)
         found += _check_counts(sheets, demands)
@@ -73,7 +80,12 @@ def verify_layout(
 
 
 def is_right(
-    pattern: Pattern, demands: Sequence[Demand], usable: UsableArea, *, windows: bool = False
+    pattern: Pattern,
+    demands: Sequence[Demand],
+    usable: UsableArea,
+    *,
+    windows: bool = False,
+    taken: Taken | None = None,
 ) -> bool:
     """Whether a pattern passes every check but that of the counts.
 
@@ -85,6 +97,8 @@ def is_right(
         Usable area of the sheet.
     windows
         Whether parts may lie in the waste windows of others.
+    taken
+        As for `verify_layout`.
     """
     sheet = Sheet(
         number=1,
@@ -96,7 +110,7 @@ def is_right(
         margin=usable.margin,
         gap=usable.gap,
     )
-    return not verify_layout([sheet], keep_out=usable.keep_out, windows=windows)
+    return not verify_layout([sheet], keep_out=usable.keep_out, windows=windows, taken=taken)
 
 
 def _sheet_key(sheet: Sheet) -> tuple[object, ...]:
@@ -106,7 +120,7 @@ def _sheet_key(sheet: Sheet) -> tuple[object, ...]:
 
 
 def _check_sheet(
-    sheet: Sheet, shapes: dict[int, Shape], keep_out: Sequence[Area], *, windows: bool
+    sheet: Sheet, shapes: Taken, keep_out: Sequence[Area], *, windows: bool
 ) -> Iterator[Finding]:
     taken = np.array([_taken(sheet, p, shapes, windows=windows) for p in sheet.placements], dtype=object)
     if not len(taken):
@@ -116,17 +130,16 @@ def _check_sheet(
     yield from _check_pairs(sheet, taken)
 
 
-def _taken(
-    sheet: Sheet, placement: Placement, shapes: dict[int, Shape], *, windows: bool
-) -> shapely.Geometry:
-    template = sheet.templates[placement.template]
-    if placement.part is not None:
-        template = Template(template.name, template.lines, (template.parts[placement.part],))
-        shape = shape_of(template)
-    elif id(template) in shapes:
-        shape = shapes[id(template)]
-    else:
-        shape = shapes[id(template)] = shape_of(template)
+def _taken(sheet: Sheet, placement: Placement, shapes: Taken, *, windows: bool) -> shapely.Geometry:
+    template, part = sheet.templates[placement.template], placement.part
+    known = shapes.get((id(template), part))
+    if known is None:
+        single = template
+        if part is not None:
+            single = Template(template.name, template.lines, (template.parts[part],))
+        # The template is kept with it: while it lives, no other has its id.
+        known = shapes[id(template), part] = template, shape_of(single)
+    shape = known[1]
     return transformed(shape.body if windows else shape.solid, placement.matrix)
 
 

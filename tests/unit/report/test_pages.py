@@ -11,7 +11,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import html5lib
-import numpy as np
 import pytest
 
 from cutprep.job.api import make_job
@@ -25,14 +24,7 @@ from cutprep.report.jobsheet import job_sheet
 from cutprep.report.makingsheet import making_sheet, making_text
 from cutprep.report.outcome import Outcome
 from cutprep.report.pictures.flat import flat_map, room_on_card
-from cutprep.report.pictures.sheet import (
-    LINE_STYLES,
-    number,
-    outlines_in_order,
-    path_data,
-    sheet_map,
-    sheet_marks,
-)
+from cutprep.report.pictures.sheet import LINE_STYLES, outlines_in_order, sheet_map, sheet_marks
 from cutprep.report.pictures.sheet_words import loading
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.template.kinds import KINDS, kind_named
@@ -444,12 +436,3 @@ def test_files_are_named_after_their_card_when_there_are_several(fair: Outcome, 
     ]
     assert {done.stock.name for done in fair.sheets} == {"honey-yellow", "kraft", "white"}
     assert [done.files[0].name for done in tags.sheets] == ["sheet-01.hpgl"]
-
-
-def test_coordinates_of_a_path_are_written_as_single_numbers_are() -> None:
-    """Digits that say nothing are left out, whatever stands before them; what is not finite is refused."""
-    values = [0.0, -0.001, 10.0, 100.004, 0.1, 0.05, 20.5, 30.55, -7.0, 1e-9, 1200.1, 0.999]
-    points = np.array(values).reshape(-1, 2)
-    assert path_data(points) == "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points)
-    with pytest.raises(ValueError, match="not finite"):
-        path_data(np.array([(0.0, np.inf), (1.0, 1.0)]))

@@ -13,7 +13,7 @@ from cutprep.errors import Place, PlanError
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
 from cutprep.model.operation import Operation
-from cutprep.model.part import Part, Template
+from cutprep.model.part import Template
 from cutprep.model.sheet import Placement
 from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.nesting import Area
@@ -58,11 +58,12 @@ def shape_of(template: Template) -> Shape:
         raise PlanError(f"'{template.name}' holds no line", fix="Look at its layers with `cutprep check`.")
     if not template.parts:
         return _hull(template)
-    filled = [_polygon(template, part, with_holes=False) for part in template.parts]
-    pierced = [_polygon(template, part, with_holes=True) for part in template.parts]
+    _refuse_open(template)
+    filled = _polygons(template, with_holes=False)
+    pierced = _polygons(template, with_holes=True)
     loose = _stray(template, template.loose)
     inner = _stray(template, tuple(i for part in template.parts for i in part.inner))
-    body = shapely.union_all(pierced)
+    parts = body = shapely.union_all(pierced)
     whole = shapely.union_all(filled)
     # A score that ends on the outline has a width, but takes up nothing beyond it: it must not make the body larger
     # than the solid, which was laid out inside the margin.
@@ -71,7 +72,7 @@ def shape_of(template: Template) -> Shape:
         template=template,
         solid=shapely.union_all([whole, *loose]),
         body=shapely.union_all([body, *loose, *outside]),
-        area=float(shapely.area(shapely.union_all(pierced))),
+        area=float(shapely.area(parts)),
     )
 
 
@@ -123,22 +124,30 @@ def fills_its_box(shape: Shape, pose: Pose, share: float = 1.0) -> bool:
     return bool(shape.solid.area >= (right - left) * (top - bottom) * share - _ROUNDING)
 
 
-def _polygon(template: Template, part: Part, *, with_holes: bool) -> BaseGeometry:
-    for i in (part.outline, *part.holes):
-        if not template.lines[i].closed:
+def _refuse_open(template: Template) -> None:
+    """Refuse a template of which an outline or a hole is open."""
+    closed = template.lines.closed.tolist()
+    for i in (i for part in template.parts for i in (part.outline, *part.holes)):
+        if not closed[i]:
             element = template.lines.element(i)
             raise PlanError(
                 f"an outline of '{template.name}' is open, so what it takes up is not known",
                 fix="Close it; `mend` does so for small gaps.",
                 place=Place(file=element.file, line=element.line, element=element.name or None),
             )
-    holes = [template.lines.points(i) for i in part.holes] if with_holes else []
-    polygon: BaseGeometry = shapely.Polygon(template.lines.points(part.outline), holes)
-    if not polygon.is_valid:
-        polygon = shapely.make_valid(polygon)
-        areal = [p for p in shapely.get_parts(polygon, return_index=False) if shapely.get_dimensions(p) == 2]
-        polygon = shapely.union_all(areal)
-    return polygon
+
+
+def _polygons(template: Template, *, with_holes: bool) -> list[BaseGeometry]:
+    """The card of each part, made all at once; what is invalid is taken apart at its crossings."""
+    rings = [(part.outline, *(part.holes if with_holes else ())) for part in template.parts]
+    lines = template.lines.take([i for own in rings for i in own])
+    made = np.asarray(shapely.linearrings(lines.xy, indices=np.repeat(np.arange(len(lines)), lines.counts)))
+    owner = np.repeat(np.arange(len(rings)), list(map(len, rings)))
+    polygons: list[BaseGeometry] = list(np.asarray(shapely.polygons(made, indices=owner)))
+    for k in np.flatnonzero(~shapely.is_valid(polygons)).tolist():
+        valid = shapely.get_parts(shapely.make_valid(polygons[k]))
+        polygons[k] = shapely.union_all(valid[shapely.get_dimensions(valid) == 2])
+    return polygons
 
 
 def _stray(template: Template, index: tuple[int, ...]) -> list[BaseGeometry]:

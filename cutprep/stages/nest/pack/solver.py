@@ -20,7 +20,7 @@ from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement, tidied
 from cutprep.stages.nest.item.problem import Problem
 from cutprep.stages.nest.pack.greedy import AnyBoard, Board
 from cutprep.stages.nest.pack.raster import RasterBoard
-from cutprep.stages.nest.proof import is_right
+from cutprep.stages.nest.proof import Taken, is_right
 
 #: Kinds whose no-fit polygons would take more work than this are placed by cells instead, s.
 _MOST_POLYGONS = 1.0
@@ -48,6 +48,8 @@ class Known:
         Area of each demand widened by half the gap, mm2.
     proofs
         What passed the proof or did not, by (size, pattern).
+    taken
+        What the proof worked out of the templates.
     reached
         What was found when exactly these copies were asked for.
     troubles
@@ -63,6 +65,7 @@ class Known:
     cells: dict[int, float] = field(default_factory=dict)
     wide: dict[int, float] = field(default_factory=dict)
     proofs: dict[tuple[int, Pattern], Pattern] = field(default_factory=dict)
+    taken: Taken = field(default_factory=dict)
     reached: dict[Asked, Pattern] = field(default_factory=dict)
     troubles: dict[str, None] = field(default_factory=dict)
 
@@ -123,7 +126,7 @@ class Solver:
         problem = self.problem
         usable, windows = problem.usable_areas[size], problem.nesting.windows
         for candidate in (tidied(pattern, 6), pattern):
-            if is_right(candidate, problem.demands, usable, windows=windows):
+            if is_right(candidate, problem.demands, usable, windows=windows, taken=self.known.taken):
                 return candidate
         return Pattern((), pattern.method)
 
