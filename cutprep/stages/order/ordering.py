@@ -8,7 +8,7 @@ from cutprep.model.operation import Operation
 
 #: Kicks for each of the first lines, for each further line, and the most in all, by effort.
 #: Counted work, not time: the result repeats.
-EFFORTS = {"quick": (12, 3, 40_000), "normal": (60, 30, 280_000), "thorough": (300, 300, 6_000_000)}
+EFFORTS = {"quick": (12, 3, 16_000), "normal": (60, 30, 280_000), "thorough": (300, 300, 6_000_000)}
 FINISH = ("sheet", "copy")
 METRICS = ("length", "time")
 

@@ -35,6 +35,10 @@ def improvements(solver: Solver, first: Layout) -> Iterator[Layout]:
 def _tried(solver: Solver, counts: Sequence[int], first: Layout) -> Iterator[Layout]:
     best = first
     bound = fewest_sheets(solver, counts)
+    # With sheets of one size all that can be gained then is a smaller last sheet: too little for a quick answer.
+    settled = best.sheets <= bound and len(solver.problem.usable_areas) == 1
+    if settled and solver.problem.effort.name == "quick":
+        return
 
     def hopeful() -> bool:
         if best.sheets <= bound or not solver.meter.left or any(best.short):

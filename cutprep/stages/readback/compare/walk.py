@@ -70,8 +70,32 @@ def walk_apart(wanted: Points, got: Points, curved: Flags, within: float) -> Apa
         # Vertex by vertex within reach: so is every point between (the distance is convex).
         if float(gaps.max()) <= within:
             return None
+    if _keep_step(wanted.tolist(), got.tolist(), within):
+        return None
     stuck = _last_reached(wanted, got, curved, within)
     return None if stuck is None else _parting(wanted, got, *stuck)
+
+
+def _keep_step(wanted: list[list[float]], got: list[list[float]], within: float) -> bool:
+    """Whether a walk from vertex to vertex, on one line or on both, keeps within reach; no means nothing.
+
+    The points between keep within reach then, too: the coupling distance bounds that of Fréchet from above (T. Eiter and
+    H. Mannila, *Computing discrete Fréchet distance*, TU Wien CD-TR 94/64, 1994). The step that stays nearest is taken.
+    """
+    (p, *ahead), (q, *beside) = wanted, got
+    i = j = 0
+    while i < len(ahead) or j < len(beside):
+        alone = math.dist(ahead[i], q) if i < len(ahead) else math.inf
+        other = math.dist(p, beside[j]) if j < len(beside) else math.inf
+        both = math.dist(ahead[i], beside[j]) if i < len(ahead) and j < len(beside) else math.inf
+        nearest = min(both, alone, other)
+        if nearest > within:
+            return False
+        if nearest in (both, alone):
+            p, i = ahead[i], i + 1
+        if nearest == both or nearest != alone:
+            q, j = beside[j], j + 1
+    return True
 
 
 def _last_reached(wanted: Points, got: Points, curved: Flags, within: float) -> tuple[int, int] | None:

@@ -204,3 +204,11 @@ def test_a_flat_line_of_arcs_has_no_bulge_at_its_ends() -> None:
     got = np.insert(line, 1, (5, 0.01), axis=0)
     assert walk_apart(line, got, np.ones(len(got), bool), 0.005) is not None
     assert walk_apart(line, got, np.ones(len(got), bool), 0.011) is None
+
+
+def test_steps_that_are_equally_near_are_taken_in_turn() -> None:
+    """Vertices that lie on each other, and a spot between two that are both as far away."""
+    one, other = np.array([(0, 0), (0, 1), (4, 1.0)]), np.array([(0, 0), (0, -1), (4, 1.0)])
+    assert walk_apart(one, other, straight(other), 1.5) is not None
+    assert walk_apart(one, np.repeat(one, 3, axis=0), np.zeros(9, bool), 1e-6) is None
+    assert walk_apart(np.repeat(one, 2, axis=0), one, straight(one), 1e-6) is None
