@@ -15,6 +15,7 @@ from cutprep.stages.nest.proof import verify_layout
 from tests.unit.stages.nest.specimens import box, carton, copies_in, sheet_size, tag
 
 
+@pytest.mark.usefixtures("packer_soon")
 def test_one_template_fills_a_sheet() -> None:
     """Search finds one more than the lattice; the note names the grid."""
     quick = fill([Demand(carton(), 1)], sheet_size(), Nesting(effort="quick"))

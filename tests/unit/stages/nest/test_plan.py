@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 import shapely
 
@@ -50,9 +52,10 @@ def test_copies_run_on_over_the_sheets() -> None:
     assert len(_notes(sheets, "left-over")) == 2
 
 
+@pytest.mark.usefixtures("packer_soon")
 def test_same_seed_same_layout() -> None:
     """Search and packer included."""
-    runs = [nest([Demand(carton(), 13), Demand(ell(), 3)], [sheet_size()], Nesting(seed=5)) for _ in range(2)]
+    runs = [nest([Demand(carton(), 7), Demand(ell(), 1)], [sheet_size()], Nesting(seed=5)) for _ in range(2)]
     assert [s.placements for s in runs[0]] == [s.placements for s in runs[1]]
 
 
@@ -130,10 +133,8 @@ def test_too_few_sheets_say_how_many_copies_fit() -> None:
     size = SheetSize("12in", 304.8, 304.8, at_hand=2)
     with pytest.raises(PlanError, match=r"2 of 12in\) hold 18 copies of 'divider'; 20 are asked for"):
         nest([Demand(box(90, 90), 20)], [size], Nesting(effort="quick"))
-    with pytest.raises(
-        PlanError, match=r"hold 1[0-9] full sets \(1 x 'divider' \+ 2 x 'swing tag'\); 20 are"
-    ):
-        nest([Demand(box(90, 90), 20), Demand(tag(), 40)], [size], Nesting(effort="quick"))
+    with pytest.raises(PlanError, match=r"hold [67] full sets \(1 x 'divider' \+ 2 x 'swing tag'\); 9 are"):
+        nest([Demand(box(90, 90), 9), Demand(tag(), 18)], [replace(size, at_hand=1)], Nesting(effort="quick"))
 
 
 @pytest.mark.parametrize(
@@ -166,7 +167,7 @@ def test_an_interrupt_takes_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> 
 
 def test_every_layout_passes_the_proof() -> None:
     """Checked again from outside, with everything that was asked."""
-    demands = [Demand(carton(), 9, "free"), Demand(ell(), 11), Demand(tag(), 31, "half")]
+    demands = [Demand(carton(), 3, "free"), Demand(ell(), 5), Demand(tag(), 13, "half")]
     sheets = nest(demands, [sheet_size(), sheet_size(210, 297)], Nesting(effort="quick"))
     assert verify_layout(sheets, demands=demands) == ()
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.problem import problem_of
@@ -38,10 +40,10 @@ def test_grid_takes_whole_sheets_and_a_rest() -> None:
 
 def test_quick_is_never_worse_than_the_grid() -> None:
     """And every copy is placed."""
-    solver = _solver([Demand(carton(), 13), Demand(tag(), 90)], [sheet_size()])
+    solver = _solver([Demand(carton(), 7), Demand(tag(), 20)], [sheet_size()])
     quick = quick_layout(solver, solver.problem.copies)
     assert cost(solver, quick) <= cost(solver, grid_layout(solver))
-    assert _placed(solver, quick) == [13, 90]
+    assert _placed(solver, quick) == [7, 20]
 
 
 def test_the_last_sheet_is_the_smallest_that_holds_the_rest() -> None:
@@ -75,12 +77,13 @@ def test_prices_decide_when_all_are_known() -> None:
 
 def test_a_pattern_is_used_as_often_as_it_can() -> None:
     """Fifty mixed sheets are a handful of pattern runs."""
-    solver = _solver([Demand(box(140, 140), 200), Demand(box(20, 20), 100)], [sheet_size()])
+    solver = _solver([Demand(box(140, 140), 200), Demand(box(30, 30), 100)], [sheet_size()])
     layout = in_turn(solver, [200, 100], mixed)
     assert _placed(solver, layout) == [200, 100]
     assert len(layout.runs) <= 4
 
 
+@pytest.mark.usefixtures("packer_soon")
 def test_eliminating_saves_a_sheet() -> None:
     """Thirteen cartons: six and seven instead of three sheets of up to six."""
     solver = _solver([Demand(carton(), 13)], [sheet_size()], "normal")

@@ -69,6 +69,7 @@ def test_reaching_needs_work_left() -> None:
     assert not reach(solver, 0, [4])
 
 
+@pytest.mark.usefixtures("packer_soon")
 def test_reach_places_what_is_asked_or_nothing() -> None:
     """Seven cartons do fit a sheet; what can't by area is not even tried."""
     solver = _solver([Demand(carton(), 7)], "normal")
