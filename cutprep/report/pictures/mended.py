@@ -8,7 +8,8 @@ from cutprep.model.findings.finding import Finding
 from cutprep.model.lines import Lines
 from cutprep.report.pictures.findings import close_look
 from cutprep.report.pictures.lettering import SMALL, Labels
-from cutprep.report.pictures.sheet import number, style_rules
+from cutprep.report.pictures.paths import number
+from cutprep.report.pictures.sheet import style_rules
 
 #: Side of one of the two looks, and what stands between and round them, mm in print.
 _SIDE, _ROOM = 50.0, 2.0
