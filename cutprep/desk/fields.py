@@ -82,7 +82,7 @@ def field_of(target: str, entry: SettingValue, written: Written) -> Field:
     """Make the field of one setting; a length is shown in the unit in which it was typed."""
     setting = entry.setting
     form = setting.form
-    given = entry.source is Source.JOB
+    given = entry.source in (Source.JOB, Source.YOURS)
     several = form.repeated and bool(form.choices)
     value = form.say(entry.value) if given and entry.value is not None else ""
     value = (given and written(target, setting.name)) or value

@@ -21,7 +21,7 @@ from cutprep.job.own.figures import with_figures
 from cutprep.job.pieces.fits import wanted_fits
 from cutprep.job.pieces.own import file_of, own_items
 from cutprep.job.settings.forms import Find
-from cutprep.job.settings.resolve import Layer, SettingValue, Source, read_layer, resolve
+from cutprep.job.settings.resolve import Layer, SettingValue, Source, read_layer, resolve, written_out
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.limits import Limits
@@ -32,6 +32,8 @@ from cutprep.tables import Table, suggest
 
 #: Key of a job file that holds by itself: what is remembered does not stand where it says nothing.
 ALONE = "alone"
+#: Key of a job file that lists what in it was written out of what the maker remembers.
+YOURS = "yours"
 
 
 def load_job(
@@ -68,18 +70,19 @@ def load_job(
         table = Table.load(path)
         find = _Finder(path.resolve().parent, elsewhere).path
         ours = {} if table.flag(ALONE, False) else yours or {}
+        told = frozenset(name.lower() for name in table.texts(YOURS))
         base = resolve(
             of_scope(Scope.JOB),
             ours,
-            read_layer(of_scope(Scope.JOB), table, Source.JOB, find, by_key=True),
+            written_out(read_layer(of_scope(Scope.JOB), table, Source.JOB, find, by_key=True), told),
             options or {},
         )
         machine = machine_of(base)
-        cards = _cards(table, find, machine, ours)
+        cards = _cards(table, find, machine, ours, told)
         rows = table.tables("template")
         if not rows:
             raise table.fail("template", "no template is listed", "Add a [[template]] table.")
-        shared = read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, find, by_key=True)
+        shared = written_out(read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, find, by_key=True), told)
         default = next(iter(cards)) if len(cards) == 1 else None
         listed = isinstance(table.values.get("stock"), list)
         members: dict[str, list[Item]] = {name: [] for name in cards}
@@ -151,11 +154,13 @@ class _Finder:
         return path
 
 
-def _cards(table: Table, find: Find, machine: Machine, yours: Layer) -> dict[str, Batch]:
+def _cards(
+    table: Table, find: Find, machine: Machine, yours: Layer, told: frozenset[str]
+) -> dict[str, Batch]:
     """Name to card and its sheets; without any [[stock]] the one that is named outside tables, or the usual one."""
     rows = table.tables("stock") if not isinstance(table.values.get("stock"), str) else ()
     if not rows:
-        layer = read_layer(of_scope(Scope.CARD, Scope.SHEET), table, Source.JOB, find)
+        layer = written_out(read_layer(of_scope(Scope.CARD, Scope.SHEET), table, Source.JOB, find), told)
         batch = batch_of(resolve(of_scope(Scope.CARD, Scope.SHEET), yours, layer), machine)
         return {batch.stock.name: batch}
     found = {}

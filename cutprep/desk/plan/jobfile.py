@@ -14,7 +14,8 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from cutprep.errors import JobError
-from cutprep.job.settings.resolve import Layer
+from cutprep.job.file import YOURS
+from cutprep.job.settings.resolve import RULES, Layer
 from cutprep.job.settings.setting import Scope, Setting
 from cutprep.job.settings.table import SETTINGS
 from cutprep.stages.mend.leave import NEAR
@@ -65,6 +66,7 @@ class JobFile:
             return
         self._doc["alone"] = True
         listed = bool(self._rows("stock"))
+        taken: list[str] = []
         for name, entry in yours.items():
             setting = entry.setting
             if listed and setting.scope in {Scope.CARD, Scope.SHEET}:
@@ -72,6 +74,18 @@ class JobFile:
             key = name if setting.scope in {Scope.CARD, Scope.SHEET} else setting.key
             if self._get(self._doc, key) is None:
                 self._put(self._doc, key, setting.form.plain(entry.value))
+                rules = [f"{name}.{rule}" for rule, _ in entry.value] if name in RULES else []
+                taken += rules or [name]
+        if taken:
+            self._doc[YOURS] = taken
+
+    def _own(self, name: str) -> None:
+        """Say that a setting, or a rule, is the job's own from now on."""
+        left = [one for one in self._doc.get(YOURS, []) if str(one).lower() != name.lower()]
+        if YOURS in self._doc:
+            self._doc[YOURS] = left
+        if not left:
+            self._doc.pop(YOURS, None)
 
     def add(self, files: Iterable[str]) -> None:
         """List more drawings; one that is listed already is left as it is."""
@@ -120,6 +134,7 @@ class JobFile:
         if setting is None or _SCOPES.get(kind) is not setting.scope:
             raise JobError(f"there is no setting '{name}' here")
         table, key = self._table(target, setting)
+        self._own(name)
         if raw is None:
             self._take_out(table, key)
         else:
@@ -144,6 +159,7 @@ class JobFile:
         if rules is None:
             table[kind] = tomlkit.table()
             rules = table[kind]
+        self._own(f"{kind}.{name}")
         known = {str(one).lower(): one for one in rules}
         old = known.get(name.lower())
         if old is not None:

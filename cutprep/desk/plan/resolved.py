@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from cutprep.job.settings.resolve import Resolved, Source, as_typed, read_layer, resolve
+from cutprep.job.file import YOURS
+from cutprep.job.settings.resolve import Resolved, Source, as_typed, read_layer, resolve, written_out
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import of_scope
 from cutprep.tables import Table
@@ -19,11 +20,12 @@ def resolved(path: Path) -> dict[str, Resolved]:
         When the file, or a value in it, can't be used.
     """
     table = Table.load(path)
+    told = frozenset(name.lower() for name in table.texts(YOURS))
     base = read_layer(of_scope(Scope.JOB), table, Source.JOB, as_typed, by_key=True)
-    found = {"job": resolve(of_scope(Scope.JOB), base)}
+    found = {"job": resolve(of_scope(Scope.JOB), written_out(base, told))}
     cards = table.tables("stock") if not isinstance(table.values.get("stock"), str) else ()
     if not cards:
-        layer = read_layer(of_scope(Scope.CARD, Scope.SHEET), table, Source.JOB, as_typed)
+        layer = written_out(read_layer(of_scope(Scope.CARD, Scope.SHEET), table, Source.JOB, as_typed), told)
         found["card-0"] = resolve(of_scope(Scope.CARD), layer)
         found["sheet-0-0"] = resolve(of_scope(Scope.SHEET), layer)
     for i, card in enumerate(cards):
@@ -33,7 +35,7 @@ def resolved(path: Path) -> dict[str, Resolved]:
         for j, size in enumerate(card.tables("sheet") or [Table({})]):
             layer = read_layer(of_scope(Scope.SHEET), size, Source.JOB, as_typed, by_key=True)
             found[f"sheet-{i}-{j}"] = resolve(of_scope(Scope.SHEET), layer)
-    shared = read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, as_typed, by_key=True)
+    shared = written_out(read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, as_typed, by_key=True), told)
     for i, row in enumerate(table.tables("template")):
         layer = read_layer(of_scope(Scope.TEMPLATE), row, Source.JOB, as_typed, by_key=True)
         found[f"template-{i}"] = resolve(of_scope(Scope.TEMPLATE), shared, layer)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import Enum
 from pathlib import Path
@@ -144,6 +144,26 @@ def read_layer(
     return found
 
 
+def written_out(layer: Layer, yours: Collection[str]) -> Layer:
+    """What a job file gives, where some of it was written out of the maker's own settings.
+
+    Parameters
+    ----------
+    layer
+        As it was read.
+    yours
+        Names of settings that were remembered; of rules each by itself, `layers.lid`.
+    """
+    found = dict(layer)
+    for name, entry in layer.items():
+        if name in RULES:
+            hers = {rule for rule, _ in entry.value if f"{name}.{rule}".lower() in yours}
+            found[name] = replace(entry, quiet=frozenset(hers))
+        if name in yours or (name in RULES and hers and len(hers) == len(entry.value)):
+            found[name] = replace(found[name], source=Source.YOURS)
+    return found
+
+
 def _at(table: Table, key: str) -> Fail:
     return lambda problem, fix: table.fail(key, problem, fix)
 
@@ -212,5 +232,5 @@ def _over(before: SettingValue, after: SettingValue) -> SettingValue:
     given = {name.lower() for name, _ in after.value}
     kept = tuple((name, kind) for name, kind in before.value if name.lower() not in given)
     quiet = {name for name, _ in kept} if before.source is Source.YOURS else before.quiet - given
-    quiet |= {name for name, _ in after.value} if after.source is Source.YOURS else set()
+    quiet |= {name for name, _ in after.value} if after.source is Source.YOURS else after.quiet
     return replace(after, value=(*after.value, *kept), quiet=frozenset(quiet))

@@ -115,6 +115,7 @@ def test_what_is_remembered_is_written_out_once() -> None:
     assert tomllib.loads(plan.text) == {
         "gap": "9mm",
         "alone": True,
+        "yours": ["layers.lid", "stock", "machine"],
         "stock": "kraft-280",
         "machine": "mat-cutter-600",
         "layers": {"lid": "cut"},
@@ -122,6 +123,8 @@ def test_what_is_remembered_is_written_out_once() -> None:
     again = JobFile(plan.text)
     again.take_remembered(read_layer(SETTINGS.values(), Given({"margin": "1mm"}), Source.YOURS, as_typed))
     assert again.text == plan.text
+    plan.set("job", "machine", "belt-servo-400")  # what she changes here is the job's own
+    assert tomllib.loads(plan.text)["yours"] == ["layers.lid", "stock"]
 
 
 def test_every_setting_that_has_a_field_survives_the_way_into_the_file_and_back(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from cutprep.cli.app import app
 from cutprep.cli.jobs import job_of_command
 from cutprep.errors import CutprepError
 from cutprep.job.job import Job
+from cutprep.job.loading import load_all
 from cutprep.job.settings.remembered import remembered, settings_file
 from tests.settings_page import PAGE, written
 
@@ -85,3 +86,18 @@ def test_the_page_on_job_files_is_written_from_the_table() -> None:
     page = PAGE.read_text(encoding="utf-8")
     assert page == written(page), "run python -m tests.settings_page"
     assert page.count("<!-- settings:") == 4
+
+
+def test_what_was_written_out_of_them_stays_hers_and_quiet(folder: Path) -> None:
+    """As the desk keeps a job: alone, with a list of what came from her settings."""
+    path = folder / "job.toml"
+    path.write_text(
+        'alone = true\nyours = ["gap", "layers.lid"]\ngap = "4mm"\nmargin = "6mm"\n'
+        'layers = { lid = "score", cut = "cut" }\n[[template]]\nfile = "tag.svg"\n'
+    )
+    job = job_of_command([path], {})
+    assert [sources(job)[name] for name in ("gap", "margin")] == ["yours", "job"]
+    load_all(job)  # no layer is called lid, and that is no slip
+    path.write_text(path.read_text().replace(', "layers.lid"', ""))
+    with pytest.raises(CutprepError, match="called 'lid', so its rule does nothing"):
+        load_all(job_of_command([path], {}))
