@@ -14,18 +14,20 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from cutprep.geometry.closeness.grades import grades
 from cutprep.model.folded import FoldReport, Panel
 from cutprep.model.lines import Flags, Points
-from cutprep.stages.fold.lacking.outlines import are_alike, cut_off, figures, is_among
+from cutprep.stages.fold.lacking.outlines import are_alike, corners_only, cut_off, figures, is_among
+from cutprep.stages.fold.lacking.score_ends import ALONG, NEAR, ScoreEnds
 
-#: The shortest score that is looked for, mm, and how near its ends are to those of other lines.
-SHORTEST, NEAR = 8.0, 0.5
+#: The shortest score that is looked for, mm.
+SHORTEST = 8.0
 #: An outline that turns by more than this turns in, degrees.
 _TURNS_IN = 15.0
-#: Directions this near are one: cosine of some 0.8 degrees.
-_ALONG = 0.9999
 #: Scores this near are along or square, sine of half a degree.
 _SQUARE = 0.0087  # not a tolerance: a direction
+#: Lengths that differ by less than this are the same when chords are put in order, mm; ends nearer than this are one.
+ALIKE, _ONE = 0.05, 0.75
 #: Panels with more corners than this are curves in pieces.
 _MOST_CORNERS = 60
 #: What the marks of a chord count when chords are ranked.
@@ -100,18 +102,38 @@ def chords(report: FoldReport, *, every: bool = True) -> list[Chord]:
         return []
     scores = _Scores(report)
     found = [c for k, panel in enumerate(report.panels) for c in _chords_of(k, panel, scores, every=every)]
-    found.sort(key=lambda c: (-c.marks, -round(c.length, 3), c.ends.round(3).tolist()))
-    return _once(found)
+    return _once(_ranked(found, shapely.MultiPolygon([shapely.Polygon(p.outline) for p in report.panels])))
+
+
+def _ranked(found: Sequence[Chord], part: shapely.MultiPolygon) -> list[Chord]:
+    """Put the likeliest first: the order does not depend on how the drawing lies on the sheet.
+
+    Of chords with the same marks the longer goes first, then the one nearer the middle of the part; what is still
+    equal then is a mirror image, or is told by its place.
+    """
+    if not found:
+        return []
+    middle = shapely.get_coordinates(part.centroid)[0]
+    far = [np.hypot(*(c.ends.mean(axis=0) - middle)) for c in found]
+    ends = [np.hypot(*(c.ends - middle).T).max() for c in found]
+    length, near, reach = (grades(v, ALIKE) for v in ([-c.length for c in found], far, ends))
+    order = sorted(
+        range(len(found)),
+        key=lambda k: (-found[k].marks, length[k], near[k], reach[k], found[k].ends.round(1).tolist()),
+    )
+    return [found[k] for k in order]
 
 
 def _once(found: Sequence[Chord]) -> list[Chord]:
+    """Leave out what lies on a likelier one."""
     left: list[Chord] = []
-    seen: set[tuple[tuple[float, ...], ...]] = set()
+    kept = np.empty((0, 2, 2))
     for chord in found:
-        key = tuple(sorted(tuple(e) for e in chord.ends.round(0).tolist()))
-        if key not in seen:
-            seen.add(key)
-            left.append(chord)
+        both = np.stack((np.abs(kept - chord.ends), np.abs(kept - chord.ends[::-1])))
+        if (both.max(axis=(2, 3)) < _ONE).any():
+            continue
+        kept = np.concatenate((kept, chord.ends[None]))
+        left.append(chord)
     return left
 
 
@@ -120,27 +142,27 @@ class _Scores:
 
     def __init__(self, report: FoldReport) -> None:
         self.ends = np.array([h.ends for h in report.hinges])
-        runs = self.ends[:, 1] - self.ends[:, 0]
-        self.along = runs / np.hypot(*runs.T)[:, None]
-        self.tips = self.ends.reshape(-1, 2)
-        # The way a score takes from each of its ends.
-        self.leaving = np.stack((self.along, -self.along), axis=1).reshape(-1, 2)
+        self.each_end = ScoreEnds(self.ends)
+        self.along, self.lengths, self.tips = self.each_end.along, self.each_end.lengths, self.each_end.tips
         self.corners = np.concatenate([p.outline[:-1] for p in report.panels])
+        self.turns = np.concatenate((self.tips, *corners_only(report)))
         self.each = np.array([figures(p.outline[:-1]) for p in report.panels])
-        self.known = np.unique(np.round(self.each, 1), axis=0)
+        self.known = np.unique(np.round(self.each, 2), axis=0)
         self.depths = _depths(report, self)
-        self.lengths = np.hypot(*runs.T)
         self.beside = np.array([(h.a, h.b) for h in report.hinges])
 
-    def at(self, point: Points) -> Points:
-        """Directions in which scores leave a point, (k, 2)."""
-        return np.asarray(self.leaving[np.hypot(*(self.tips - point).T) < NEAR])
+    def breaks_at(self, ends: Points) -> bool:
+        """Whether at one of some points, (2, 2), a straight side is drawn in pieces, and nothing else shows."""
+        one, other = (
+            np.abs(p[None] - ends[:, None]).max(axis=2).min(axis=1) < NEAR for p in (self.corners, self.turns)
+        )
+        return bool((one & ~other).any())
 
     def has_twin(self, panel: int, chord: Points, pieces: Points) -> bool:
         """Whether a score along a chord and as long joins its panel with one that is like a piece, (2, 3)."""
         along = chord[1] - chord[0]
         length = float(np.hypot(*along))
-        like = (np.abs(self.lengths - length) < NEAR) & (np.abs(self.along @ along) > _ALONG * length)
+        like = (np.abs(self.lengths - length) < NEAR) & (np.abs(self.along @ along) > ALONG * length)
         twins = like & (self.beside == panel).any(axis=1)
         across = self.beside[twins].sum(axis=1) - panel
         return bool(is_among(self.each[across], pieces).any())
@@ -157,7 +179,7 @@ def _depths(report: FoldReport, scores: _Scores) -> list[float]:
     for hinge, along in zip(report.hinges, scores.along, strict=True):
         for k in (hinge.a, hinge.b):
             away = (report.panels[k].outline - hinge.ends[0]) @ np.array([-along[1], along[0]])
-            found.add(round(float(np.abs(away).max()), 1))
+            found.add(round(float(np.abs(away).max()), 2))
     return sorted(found)
 
 
@@ -169,7 +191,7 @@ def _chords_of(number: int, panel: Panel, scores: _Scores, *, every: bool) -> It
     found = _between_corners(outline, scores, every=every)
     found += _parallels(outline, scores) if every else []
     told = [_marked(number, outline, cut, scores) for cut in found]
-    told = told if every else [c for c in told if c.strong]
+    told = [c for c in told if (every or c.strong) and (c.twin or not scores.breaks_at(c.ends))]
     if not told:
         return
     inner = shapely.Polygon(panel.outline, panel.holes).buffer(-NEAR)
@@ -230,7 +252,10 @@ def _rays(outline: _Outline, corner: int, scores: _Scores) -> Iterator[Points]:
     ring, runs = outline.ring, outline.runs
     start = ring[corner]
     sides = [ring[corner - 1], ring[(corner + 1) % len(ring)]]
-    ways = [*(-scores.at(start)), *((start - s) / max(float(np.hypot(*(start - s))), NEAR) for s in sides)]
+    ways = [
+        *(-scores.each_end.leaving(start)),
+        *((start - s) / max(float(np.hypot(*(start - s))), NEAR) for s in sides),
+    ]
     ways += [np.array([-w[1], w[0]]) for w in ways] + [np.array([w[1], -w[0]]) for w in ways]
     way = np.unique(np.round(ways, 3), axis=0)[:, None]
     way = way / np.hypot(way[..., 0], way[..., 1])[..., None]
@@ -284,7 +309,7 @@ def _ways(ring: Points, scores: _Scores) -> list[Points]:
     found: list[Points] = []
     beside = shapely.distance(shapely.LinearRing(ring), shapely.points(scores.ends.mean(axis=1))) < NEAR
     for along in scores.along[beside]:
-        if not any(abs(float(along @ f)) > _ALONG for f in found):
+        if not any(abs(float(along @ f)) > ALONG for f in found):
             found.append(along)
     return found
 
@@ -304,9 +329,8 @@ def _marked(number: int, outline: _Outline, cut: _Cut, scores: _Scores) -> Chord
     along = (ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0]))
     goes_on = turned_in = tips = corners = 0
     for end, way in zip(ends, (-along, along), strict=True):
-        leaving = scores.at(end)
-        goes_on += bool(len(leaving) and (leaving @ way).max() > _ALONG)
-        tips += bool(len(leaving))
+        goes_on += scores.each_end.goes_on(end, way)
+        tips += bool(len(scores.each_end.leaving(end)))
         corners += bool(np.hypot(*(scores.corners - end).T).min() < NEAR)
         far = np.hypot(*(outline.ring - end).T)
         turned_in += bool(far.min() < NEAR and outline.turned_in[far.argmin()])

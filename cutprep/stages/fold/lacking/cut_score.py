@@ -16,8 +16,9 @@ from cutprep.model.findings.entry import Severity
 from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import GOOD, FoldReport, Verdict
 from cutprep.model.lines import Index, Points
-from cutprep.stages.fold.lacking.chords import NEAR, SHORTEST
+from cutprep.stages.fold.lacking.chords import SHORTEST
 from cutprep.stages.fold.lacking.missing_score import complaints, is_fair, is_mended, kept
+from cutprep.stages.fold.lacking.score_ends import NEAR, ScoreEnds
 from cutprep.stages.fold.net.hinges import hinges_of, parts_of
 from cutprep.stages.fold.net.net_lines import SCORE
 from cutprep.stages.fold.net.panels import Net, is_score
@@ -26,8 +27,6 @@ from cutprep.stages.fold.net.panels import Net, is_score
 _MOST, _MOST_PANELS = 3, 120
 #: Units of work for each.
 _WORK = 1500.0
-#: Scores that turn by less than this at an end go straight on: cosine of some 0.8 degrees.
-_STRAIGHT = 0.9999
 #: With fewer scores at a point its panels cannot turn; so many are enough where none of them goes straight on.
 _FREE, _FREE_ASKEW = 4, 5
 
@@ -143,7 +142,8 @@ def _partings(net: Net) -> Iterator[_Parting]:
         if not is_score(int(pieces.operations[k])) and min(one, two) >= 0 and one != two:
             between.setdefault((min(one, two), max(one, two)), []).append(k)
     scores = np.flatnonzero([is_score(int(o)) for o in pieces.operations])
-    scored = pieces.xy[pieces.ends[scores]]
+    scored = pieces.xy[pieces.ends[scores]].reshape(-1, 2, 2)
+    score_ends = ScoreEnds(scored)
     for panels, cuts in between.items():
         xy = pieces.xy[np.unique(pieces.ends[cuts])]
         along = np.linalg.svd(xy - xy.mean(axis=0))[2][0]
@@ -152,10 +152,8 @@ def _partings(net: Net) -> Iterator[_Parting]:
         bow = np.abs((xy - xy.mean(axis=0)) @ np.array([-along[1], along[0]])).max()
         if np.ptp(far) < SHORTEST or bow > NEAR or pieces.lengths[cuts].sum() < np.ptp(far) - NEAR:
             continue
-        leaving = [_leaving(scored, end) for end in ends]
-        ways = (-along, along)
-        goes_on = sum(bool((way @ v.T > _STRAIGHT).any()) for way, v in zip(ways, leaving, strict=True))
-        most = max(len(v) for v in leaving)
+        goes_on = sum(score_ends.goes_on(e, way) for e, way in zip(ends, (-along, along), strict=True))
+        most = max(len(score_ends.leaving(end)) for end in ends)
         yield _Parting(panels, np.array(cuts), ends, goes_on, most, _has_twin(scored, ends, along))
 
 
@@ -175,13 +173,6 @@ def _has_twin(runs: Points, ends: Points, along: Points) -> bool:
     across = (runs @ np.array([-along[1], along[0]])).T
     level = (np.abs(at - own) < NEAR).all(axis=1) & (np.abs(across[0] - across[1]) < NEAR)
     return bool(level.any())
-
-
-def _leaving(runs: Points, point: Points) -> Points:
-    """Directions in which scores, (k, 2, 2), leave a point, (m, 2)."""
-    found = [(runs[:, 1 - e] - runs[:, e])[np.hypot(*(runs[:, e] - point).T) < NEAR] for e in (0, 1)]
-    ways = np.concatenate(found)
-    return np.asarray(ways / np.hypot(*ways.T)[:, None])
 
 
 def _scored(net: Net, cut: _Parting) -> Net:

@@ -7,11 +7,36 @@ with the same three figures are taken to be alike, turned over or not.
 from __future__ import annotations
 
 import numpy as np
+import shapely
 
+from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Flags, Points
 
 #: Figures that differ by less than the first, mm, or the second, as a share, are the same.
 _SAME, _SHARE = 0.15, 0.004  # not a tolerance: a share
+
+
+#: A side stays within this of the straight between its corners, or within the snapping distance, mm.
+_STRAIGHT = 0.1
+
+
+def corners_only(report: FoldReport) -> list[Points]:
+    """Corners of all panels, (n, 2) each, without the points at which a straight side is drawn in pieces."""
+    within = max(_STRAIGHT, report.tolerance_used)
+    return [_bends(panel.outline[:-1], within) for panel in report.panels]
+
+
+def _bends(ring: Points, within: float) -> Points:
+    """Corners where an outline turns."""
+    steps, before = np.roll(ring, -1, axis=0) - ring, ring - np.roll(ring, 1, axis=0)
+    turns = np.arctan2(_cross(before, steps), (before * steps).sum(axis=1))
+    start = int(np.abs(turns).argmax())
+    line = shapely.LineString(np.roll(ring, -start, axis=0)[[*range(len(ring)), 0]])
+    return np.asarray(shapely.get_coordinates(line.simplify(within, preserve_topology=False))[:-1])
+
+
+def _cross(a: Points, b: Points) -> Points:
+    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
 
 
 def figures(outline: Points) -> Points:

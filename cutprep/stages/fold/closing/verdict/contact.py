@@ -19,6 +19,8 @@ _PARALLEL = 0.9994
 _UPRIGHT = 0.966
 #: Regions are worked out on a grid this fine, mm, where turning has left slivers of rounding.
 _GRID = 1e-4  # not a tolerance: grid of the geometry library
+#: Lengths that differ by less are equal, mm: a rim of 2 mm is one in every turn of the drawing.
+_ROUNDED = 1e-6  # not a tolerance: keeps rounding from deciding
 #: Common areas smaller than this are corners that touch, mm2.
 _LEAST_AREA = 1.0
 
@@ -66,14 +68,14 @@ def contacts_of(state: State, reach: float, most: int | None = None) -> Contacts
     below, above = _distances(state)
     level = np.abs(state.turn[:, :, 2] @ state.turn[:, :, 2].T) >= _PARALLEL
     for a, b in _boxes_meet(state, reach + max(frame.apart.values(), default=0.0)):
-        apart = reach + frame.apart.get(frozenset((a, b)), 0.0)
+        apart = reach + frame.apart.get(frozenset((a, b)), 0.0) + _ROUNDED
         if level[a, b] and max(-below[b, a], above[b, a]) <= apart:
             shared = _common(frame.shapes[a], _seen_from(state, a, b))
             if shared.area > _LEAST_AREA:
                 flush[a][b] = shared
                 flush[b][a] = _moved(state, b, a, shared)
                 layers += 1
-        elif min(-below[a, b], above[a, b], -below[b, a], above[b, a]) <= reach:
+        elif min(-below[a, b], above[a, b], -below[b, a], above[b, a]) <= reach + _ROUNDED:
             continue  # all of one on one side of the other
         elif frozenset((a, b)) not in friends:
             size = crossing_of(_posed(state, a, poses), _posed(state, b, poses), slack=reach)
@@ -154,7 +156,8 @@ def touched(state: State, side: PanelSide, reach: float) -> dict[int, list[Stret
     normals = state.turn[beside, :, 2]
     far = ends @ normals.T - (state.shift[beside] * normals).sum(axis=1)
     found: dict[int, list[Stretch]] = {}
-    for k in np.flatnonzero((far.min(axis=0) <= reach) & (far.max(axis=0) >= -reach)).tolist():
+    most = reach + _ROUNDED
+    for k in np.flatnonzero((far.min(axis=0) <= most) & (far.max(axis=0) >= -most)).tolist():
         stretches = _stretches(state, side, ends, int(beside[k]), far[:, k], reach)
         if stretches:
             found[int(beside[k])] = stretches
@@ -174,7 +177,7 @@ def _stretches(
     normal = state.normal(q)
     span = _within(far, reach)
     length = side.length
-    if span is None or (span[1] - span[0]) * length < 2 * reach:
+    if span is None or (span[1] - span[0]) * length < 2 * reach - _ROUNDED:
         return []
     level = abs(float(normal @ state.normal(side.panel))) > _PARALLEL
     points = ends[0] + np.outer(span, ends[1] - ends[0])
@@ -197,7 +200,7 @@ def _stretches(
         pieces += [p for p in shapely.get_parts(back.intersection(edge)) if p.length > 2 * reach]
     found = []
     for piece in pieces:
-        if piece.length < 2 * reach:
+        if piece.length < 2 * reach - _ROUNDED:
             continue
         t = (shapely.get_coordinates(piece) - flat[0]) @ direction / size
         t = span[0] + t * (span[1] - span[0])
@@ -208,7 +211,7 @@ def _stretches(
 def _within(far: Points, reach: float) -> Points | None:
     """The part of a run, as fractions, whose distance from a plane is within reach."""
     a, b = float(far[0]), float(far[1])
-    if abs(a) <= reach and abs(b) <= reach:
+    if max(abs(a), abs(b)) <= reach + _ROUNDED:
         return np.array([0.0, 1.0])
     if a == b:
         return None
@@ -221,9 +224,9 @@ def uncovered(length: float, stretches: list[Stretch], least: float) -> list[Str
     """What is left of a side; rests shorter than `least` are let pass."""
     rest, at = [], 0.0
     for a, b in sorted(stretches):
-        if a - at > least:
+        if a - at > least + _ROUNDED:
             rest.append((at, a))
         at = max(at, b)
-    if length - at > least:
+    if length - at > least + _ROUNDED:
         rest.append((at, length))
     return rest

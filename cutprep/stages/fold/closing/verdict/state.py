@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
 
@@ -9,6 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from cutprep.geometry.closeness.grades import grades
 from cutprep.geometry.space.hinged import Tree, carry, pose_panels
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.crossing import shrunk
@@ -25,6 +27,8 @@ NARROW_RIM = 0.35
 _THICK_RIM = 1.75
 #: A hollow wall is no thicker than this share of its height; its inner side is as deep as its outer, within these shares.
 _BROAD_RIM, _AS_DEEP = 1.2, (0.9, 1.03)
+#: Areas that differ by less than this are equal when a panel is chosen, mm2.
+_SAME_AREA = 0.1
 #: Directions within this are parallel (sine of 2 degrees).
 _PARALLEL = 0.035
 
@@ -125,8 +129,7 @@ def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None 
     """Hang all panels on the one with the most hinges, or on a given one."""
     count = len(part.panels)
     if root is None:
-        areas = part.areas
-        root = max(range(count), key=lambda p: (len(part.hinges_at(p)), round(float(areas[p]), 2), -p))
+        root = _middle_of(part)
     tree = hang_from(part, root, list(range(count)))
     within = max(_STRAIGHT, part.tolerance)
     shapes = tuple(
@@ -174,6 +177,37 @@ def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None 
         hollow=hollow,
     )
     return replace(frame, apart=apart, rims=frozenset(rims), work=WorkBudget() if work is None else work)
+
+
+def _middle_of(part: HingedPart) -> int:
+    """The panel with the most hinges, the largest of these, and of equal ones that from which the others are nearest."""
+    count = len(part.panels)
+    most = max(len(part.hinges_at(p)) for p in range(count))
+    busy = [p for p in range(count) if len(part.hinges_at(p)) == most]
+    size = grades(part.areas[busy], _SAME_AREA)
+    equal = [p for p, grade in zip(busy, size.tolist(), strict=True) if grade == size.max()]
+    if len(equal) == 1:
+        return equal[0]
+    far = _steps_from(part, _farthest(_steps_from(part, _farthest(_steps_from(part, 0)))))
+    back = _steps_from(part, _farthest(far))
+    return min(equal, key=lambda p: (max(far[p], back[p]), p))
+
+
+def _farthest(steps: Sequence[int]) -> int:
+    return max(range(len(steps)), key=lambda p: (steps[p], -p))
+
+
+def _steps_from(part: HingedPart, panel: int) -> list[int]:
+    """Hinges between a panel and every panel."""
+    steps = [-1] * len(part.panels)
+    steps[panel], todo = 0, [panel]
+    for here in todo:
+        for k in part.hinges_at(here):
+            there = part.hinges[k].other(here)
+            if steps[there] < 0:
+                steps[there] = steps[here] + 1
+                todo.append(there)
+    return steps
 
 
 def _stands_in(strips: dict[int, list[Strip]], rim: Strip, strip: Strip, deep: float) -> bool:

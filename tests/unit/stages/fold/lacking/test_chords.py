@@ -15,7 +15,7 @@ from tests.folding import folded
 from tests.kinds.draw import XY, Manner, Net, drawn
 from tests.kinds.faults import split, without
 from tests.kinds.sound import A, D, H, L, T, W, carton, hexagon, square_tray, tray
-from tests.nets import ngon_tray, tuck_end
+from tests.nets import from_faces, ngon_tray, tuck_end
 from tests.nets import tray as plain_tray
 
 
@@ -49,3 +49,17 @@ def test_a_sound_net_shows_no_strong_marks(make: Callable[[], object]) -> None:
 
 def test_no_score_no_chord() -> None:
     assert chords(_folded([s for s in split(hexagon()) if s.operation.name == "CUT"])) == []
+
+
+def test_the_order_of_chords_is_the_same_when_the_drawing_is_turned() -> None:
+    """An L of five squares, as drawn and turned by half a turn."""
+    cells = [(0, 0), (0, 1), (0, 2), (1, 0), (2, 0)]
+    both = []
+    for sign in (1, -1):
+        faces = [
+            [(sign * 40 * (x + i), sign * 40 * (y + j)) for i, j in ((0, 0), (1, 0), (1, 1), (0, 1))]
+            for x, y in cells
+        ]
+        (report,) = fold(from_faces(faces, "L").drawing(), tolerance=Tolerance())
+        both.append([(c.marks, round(c.length, 2)) for c in chords(report)])
+    assert both[0] == both[1]
