@@ -61,18 +61,15 @@ def test_what_is_painted_last_is_what_is_nearest(
     look = view_of(report, fraction, *eye)
     planes = [plane_of(p[:-1]) for p in look.panels]
     shapes = [shapely.Polygon(p[:-1, :2]) for p in look.panels]
+    faces = [k for k, s in enumerate(shapes) if abs(planes[k][2]) > 1e-2 and s.is_valid]
     rank = {k: n for n, k in enumerate(look.order)}
     rng = np.random.default_rng(1)
     left, bottom, right, top = look.bounds
     points = rng.uniform((left, bottom), (right, top), (400, 2))
+    hits = np.array([shapely.contains_xy(shapes[k].buffer(-0.3), points) for k in faces])
     wrong = 0
-    for x, y in points:
-        spot = shapely.Point(x, y)
-        hit = [
-            k
-            for k, s in enumerate(shapes)
-            if abs(planes[k][2]) > 1e-2 and s.is_valid and s.buffer(-0.3).contains(spot)
-        ]
+    for (x, y), here in zip(points, hits.T, strict=True):
+        hit = [k for k, on in zip(faces, here, strict=True) if on]
         if len(hit) < 2:
             continue
         depth = {k: (planes[k][3] - planes[k][0] * x - planes[k][1] * y) / planes[k][2] for k in hit}

@@ -105,8 +105,11 @@ def test_flaps_that_lock_into_one_another_spring(caliper: float) -> None:
     assert not bulges(plainly(snap_lock), caliper)
 
 
-@pytest.mark.parametrize("caliper", CALIPERS)
-@pytest.mark.parametrize("kind", sorted(KINDS))
+@pytest.mark.parametrize(
+    ("kind", "caliper"),
+    [(kind, max(CALIPERS)) for kind in sorted(KINDS)]
+    + [(kind, min(CALIPERS)) for kind in sorted(KINDS)[::3]],
+)
 def test_no_template_bulges(kind: str, caliper: float) -> None:
     has = any(d.name == "caliper" for d in KINDS[kind].dimensions)
     assert not bulges(KINDS[kind].from_words({"caliper": f"{caliper}mm"} if has else {}), caliper)
