@@ -20,6 +20,7 @@ class Duty(Enum):
     HEADER = "header"
     HANG_TAB = "hang tab"
     FREE_FLAP = "free flap"
+    PARTITION = "partition"
 
 
 class Fastening(Enum):

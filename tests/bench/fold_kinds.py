@@ -33,6 +33,7 @@ from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.kinds.boxes import BOXES
 from tests.kinds.cartons import CARTONS
+from tests.kinds.crafts import CRAFTS
 from tests.kinds.draw import Manner, Net, Rng, Want, drawn, placed
 from tests.kinds.gifts import GIFTS
 from tests.kinds.makers import MAKERS
@@ -54,6 +55,7 @@ KINDS: dict[str, Callable[[Rng], Any]] = {
     **TRADE,
     **GIFTS,
     **MAKERS,
+    **CRAFTS,
 }
 TOLERANCE = Tolerance()
 #: Longest time for one template, s; what takes longer is stopped and counts as wrong.

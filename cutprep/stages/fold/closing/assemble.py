@@ -43,6 +43,8 @@ _MOST_TURN = 12.0
 _EXACT = 1e-7  # not a tolerance: spares a second judging
 #: Seams closer than this have met, mm; a turn away from the way's angles has to gain this share.
 _MET, _BETTER = 1e-7, 0.1  # not a tolerance: spares the search
+#: A fold of less than this is none, degrees.
+_FLAT = 1.0
 #: How firmly angles that the seams leave free are held where they are.
 _HOLD = 1e-3  # not a tolerance: weight of the start
 
@@ -191,8 +193,11 @@ def movable_hinges(body: Body, judged: Judged) -> set[int]:
     pairs = np.vstack((body.meetings.panel, found.panel))
     xy = np.vstack((body.meetings.xy, found.xy))
     slack = _SLACK if len(judged.openings) > 1 else _FIRM
-    loose = loose_angles(body.tree, Meetings(pairs, xy), body.radians, body.free, body.size, slack)
-    return {int(k) for k in body.tree.hinge[body.free[loose]]}
+    # A score that the finished part leaves flat lets it be folded up for the post: it turns nothing while the part stands.
+    turned = np.abs(np.degrees(body.radians[body.free])) > _FLAT
+    free = body.free[turned]
+    loose = loose_angles(body.tree, Meetings(pairs, xy), body.radians, free, body.size, slack)
+    return {int(k) for k in body.tree.hinge[free[loose]]}
 
 
 def _held(

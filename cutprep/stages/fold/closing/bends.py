@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from cutprep.model.lines import Points
@@ -60,6 +62,14 @@ def is_cover(part: HingedPart) -> bool:
         return False
     rows = rows_of(frame_of(part))
     return bool(rows) and not any(_rings(row) for row in rows)
+
+
+def is_zigzag(part: HingedPart) -> bool:
+    """Whether all scores are parallel, and drawn to fold to and fro in turn: pages of an album, a leporello."""
+    if not _is_strip(part):
+        return False
+    folds = [int(part.hinges[k].fold) for row in rows_of(frame_of(part))[:1] for k in row.hinges]
+    return len(folds) == len(part.hinges) and all(a * b < 0 for a, b in pairwise(folds))
 
 
 def _is_strip(part: HingedPart) -> bool:

@@ -162,6 +162,8 @@ def _duty(
 ) -> tuple[Duty, Fastening]:
     state = judged.state
     areas = state.frame.part.areas
+    if told.panel in judged.shell.partitions:
+        return Duty.PARTITION, Fastening.HELD
     if told.target is None:
         return _unattached(judged, told)
     if told.target == told.on and abs(told.angle) < _STRAIGHT_ON:

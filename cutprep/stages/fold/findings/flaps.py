@@ -62,7 +62,10 @@ def flaps_of(
                 xyz = carry(turn[flap.target], shift[flap.target], corners)
                 beyond[_through_slot(part, xyz, turn, shift)] = 0.0
             overhang = float(beyond.max())
-        duty, fastening = (flap.duty, flap.fastening) if flap.lies_on else _told(part, flap, targets)
+        stands = flap.duty is Duty.PARTITION
+        duty, fastening = (
+            (flap.duty, flap.fastening) if flap.lies_on or stands else _told(part, flap, targets)
+        )
         depth = depth_of(part, flap)
         layer = flap.layer if flap.target is not None else 0
         found.append(
@@ -181,8 +184,8 @@ def flap_findings(
     found = []
     for how, flap in zip(hung, flaps, strict=True):
         name, place = f"flap {panels[flap.panel].name}", (at(panels[flap.panel].inner_point),)
-        if flap.duty is Duty.FREE_FLAP and flap.target is not None:
-            continue  # a door
+        if (flap.duty is Duty.FREE_FLAP and flap.target is not None) or flap.duty is Duty.PARTITION:
+            continue  # a door; a wall within
         if flap.target is None:
             found.append(
                 Finding.of(

@@ -24,7 +24,7 @@ from cutprep.model.folded import (
     Verdict,
 )
 from cutprep.model.lines import Points
-from cutprep.stages.fold.closing.bends import is_cover, never_closes, relaxed, touches_nothing
+from cutprep.stages.fold.closing.bends import is_cover, is_zigzag, never_closes, relaxed, touches_nothing
 from cutprep.stages.fold.closing.close import Closing, close
 from cutprep.stages.fold.closing.duties import hollow_walls
 from cutprep.stages.fold.closing.verdict.contact import contacts_of
@@ -76,6 +76,8 @@ _NOT_CLOSING = frozenset(
 _SIZED = frozenset({Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.MOVABLE, Verdict.GAP})
 #: A curve may stand this far off its chord, mm, and still be folded along it.
 _MOST_BOW = 5.0
+#: A score turned by less than this is not folded, degrees.
+_UNFOLDED = 1.0
 #: Gaps and windows are no more than this share of the volume.
 _GAPS = 0.05
 
@@ -136,7 +138,16 @@ def sum_up(
     open_ = doubtful and not resolved.says_something
     if open_ and is_pattern(part, tuple(c.word for c in report.corners), meets=bool(told.mates)):
         return _flat_motion(part, replace(report, verdict=Verdict.LEAF, gap=0.0))
-    return with_frames(part, replace(told, approximate=bool(curved)))
+    idle |= _left_flat(told)
+    return with_frames(part, replace(told, approximate=bool(curved), features=features_of(part, idle, doors)))
+
+
+def _left_flat(told: FoldReport) -> frozenset[int]:
+    """Scores between walls that the closed part does not fold: pre-glued corners are folded there for the post."""
+    if not told.closes:
+        return frozenset()
+    walls = {k for k, p in enumerate(told.panels) if p.role is Role.BODY}
+    return frozenset(k for k, h in enumerate(told.hinges) if {h.a, h.b} <= walls and abs(h.angle) < _UNFOLDED)
 
 
 def _only_flaps_curved(told: FoldReport) -> bool:
@@ -156,7 +167,7 @@ def _closed(
     asked: Asked,
     at: At,
 ) -> FoldReport:
-    if not resolved.says_something and is_cover(bare):
+    if not resolved.says_something and (is_cover(bare) or is_zigzag(bare)):
         return _leaf(part, report, relaxed(bare, constraints))
     outcome = close(bare, constraints, resolved, asked.seed)
     if outcome is None and resolved.mates:

@@ -193,6 +193,8 @@ def _hem(part: HingedPart, strips: list[tuple[int, int]]) -> Hem | None:
     within = {k for p in panels for k in part.hinges_at(p)} - set(hinges)
     if not all({part.hinges[k].a, part.hinges[k].b} <= panels for k in within):
         return None
+    if any(is_perforated(part, k) for k in within):
+        return None  # tear lines across a tube part its glue flap as well
     walls = {part.hinges[k].other(p) for k, p in strips}
     if not _hang_together(part, walls):
         return None

@@ -35,6 +35,8 @@ _WHOLE = 0.95
 _LEAST_HEADER = 20.0
 #: A panel that rises above a rim by less is too high, by more a header, mm.
 _LEAST_RISE = 10.0
+#: So many panels that all rise above their rim are a crown: its points or waves are meant so.
+_CROWN = 3
 #: An opening leans towards a panel when the cosine of their normals exceeds this.
 _LEANS = 0.3
 #: A face is short of something when more than this is missing, mm2, in its direction (cosine).
@@ -43,6 +45,8 @@ _LEAST_MISSING, _FACING = 1.0, 0.95
 _HOPELESS = 24
 #: A panel of which this share of the border touches nothing stands alone.
 _ALONE = 0.97
+#: Fewer panels enclose nothing.
+_FEWEST = 3
 #: A body that encloses less than this share of what its area could is flat.
 _FLAT = 0.01
 
@@ -135,6 +139,7 @@ class Judged:
             and not self.unexplained
             and not self.loners
             and (self.seam_length > 0 or bool(self.shell.layers))
+            and (self.flat or len(self.shell.panels) >= _FEWEST)
         )
 
     @property
@@ -158,7 +163,7 @@ class Judged:
         level = self.state.degrees
         found = []
         under = {q for panels in self.shell.layers.values() for q in panels}
-        for panel in sorted(self.shell.extras - under - self.state.frame.end_tabs):
+        for panel in sorted(self.shell.extras - under - self.state.frame.end_tabs - self.shell.partitions):
             hinges = self.state.frame.part.hinges_at(panel)
             if all(abs(level[k]) > 1.0 for k in hinges):
                 found.append(panel)
@@ -279,7 +284,7 @@ def _wall_missing(state: State, shell: Shell, panels: set[int], headers: set[int
         others = [part.hinges[k].other(panel) for k in part.hinges_at(panel)]
         if sum(q in shell.panels for q in others) > 1 and abs(state.normal(panel) @ normal) > _LEANS:
             return True
-    return panels == headers
+    return panels == headers and len(panels) < _CROWN
 
 
 def _overshoot(stretches: list[tuple[PanelSide, Stretch]]) -> float:

@@ -46,12 +46,15 @@ class Shell:
         Panels that neither enclose nor lie on anything.
     open
         Stretches of the shell's border that touch nothing.
+    partitions
+        Those of the extras that part the room: all round they touch other panels, and without them nothing is open.
     """
 
     panels: frozenset[int]
     layers: dict[int, tuple[int, ...]]
     extras: frozenset[int]
     open: tuple[tuple[PanelSide, Stretch], ...]
+    partitions: frozenset[int] = frozenset()
 
 
 class Sorter:
@@ -62,6 +65,7 @@ class Sorter:
         self.shell = set(range(len(state.corners)))
         self.layers: dict[int, tuple[int, ...]] = {}
         self.extras: set[int] = set()
+        self.partitions: set[int] = set()
         self._touched: dict[tuple[int, int, bool], dict[int, list[Stretch]]] = {}
         part = state.frame.part
         self.beside: list[list[tuple[int, int]]] = [[] for _ in self.shell]
@@ -81,15 +85,18 @@ class Sorter:
         return any(float(self.state.normal(a) @ self.state.normal(b)) < -_FACING for a, b in pairs)
 
     def sort(self) -> Shell:
-        """Take off the layers, then what sticks out."""
+        """Take off the layers, then what sticks out, then what stands within and the layers that held it."""
         self._peel()
         self._shed()
+        while self._part_off():
+            self._peel()
         border = []
         for panel in sorted(self.shell):
             for number, side in enumerate(self.state.frame.sides[panel]):
                 if self._on_border(side):
                     border += [(side, s) for s in self.open_of(panel, number)]
-        return Shell(frozenset(self.shell), self.layers, frozenset(self.extras), tuple(border))
+        extras, partitions = frozenset(self.extras), frozenset(self.partitions)
+        return Shell(frozenset(self.shell), self.layers, extras, tuple(border), partitions)
 
     def _peel(self) -> None:
         while True:
@@ -207,6 +214,19 @@ class Sorter:
             panel = -gains[0][1]
             self.shell.discard(panel)
             self.extras.add(panel)
+
+    def _part_off(self) -> bool:
+        """Take out a panel that stands within the room, if there is one."""
+        for panel in sorted(self.shell - self.ringed, key=lambda p: (-self.state.frame.depth[p], p)):
+            lies = any(q in self.shell for q in self.contacts.flush[panel])
+            if lies or self._open_on(panel) or not self._may_go(panel):
+                continue
+            if self._gain(panel) > -_GAIN:
+                self.shell.discard(panel)
+                self.extras.add(panel)
+                self.partitions.add(panel)
+                return True
+        return False
 
     def _open_on(self, panel: int) -> list[tuple[PanelSide, Stretch]]:
         """Open stretches of one panel."""

@@ -12,6 +12,7 @@ import shapely
 from cutprep.stages.fold.closing.verdict.contact import area_of
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame, folded_by
+from cutprep.stages.fold.closing.ways.bases import base_ways
 from cutprep.stages.fold.closing.ways.candidates import Candidate, flat_ways, hemmed, plain_ways
 from cutprep.stages.fold.closing.ways.corners import corner_ways
 from cutprep.stages.fold.closing.ways.fans import fan_ways, fans_of
@@ -150,7 +151,8 @@ def _cheap(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candid
     plain = plain_ways(frame, constraints)
     if fans:
         plain = (replace(way, odd=way.odd + _NOT_FANNED) for way in plain)
-    yield from hemmed(frame, constraints, chain(plain, tube_ways(frame, constraints)))
+    upright = chain(plain, base_ways(frame, constraints), tube_ways(frame, constraints))
+    yield from hemmed(frame, constraints, upright)
     yield from fans
     yield from hemmed(frame, constraints, corner_ways(frame, constraints))
     if not any(len(fan.panels) > _MOST_LEAVES for fan in fans_of(frame)):  # a cone, not a folder
@@ -188,9 +190,10 @@ def wound_walls(frame: FoldingFrame, judged: Judged, share: float = 0.6) -> list
     found = []
     for row in rows_of(frame)[:3]:
         position = {p: k for k, p in enumerate(row.panels)}
+        flaps = {row.panels[end] for end in (0, -1) if row.tapered[end]}
         for panel, under in judged.shell.layers.items():
-            if panel not in position or panel in frame.cornered:
-                continue  # a fin or a gusset is no wall
+            if panel not in position or panel in frame.cornered or panel in flaps:
+                continue  # a fin or a gusset is no wall, nor is what narrows away from the row
             for other in under:
                 if other not in position:
                     continue

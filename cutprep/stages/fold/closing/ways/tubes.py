@@ -59,9 +59,10 @@ class PanelRow:
 
     @property
     def one_flap(self) -> bool:
-        """Whether it has a narrow panel at one end and not at the other."""
+        """Whether it has a narrow panel at one end and not at the other; of two narrow ones the flap narrows away."""
         least = _FLAP * min(self.widths[1:-1])
-        return self.flapped and (self.widths[0] <= least) != (self.widths[-1] <= least)
+        narrow = (self.widths[0] <= least, self.widths[-1] <= least)
+        return self.flapped and ((narrow[0] != narrow[1]) or self.tapered[0] != self.tapered[1])
 
 
 def rows_of(frame: FoldingFrame) -> list[PanelRow]:
@@ -255,7 +256,7 @@ def wall_ranges(row: PanelRow) -> list[tuple[int, int]]:
 
 
 def _oddness(row: PanelRow, first: int, last: int) -> tuple[bool, int, int]:
-    """What speaks against a range: a flap among its walls; walls left out; unequal walls."""
+    """What speaks against a range: unequal walls; a flap among its walls, or flaps at both ends; walls left out."""
     widths = row.widths[first : last + 1]
     left_out = len(row.panels) - len(widths)
     flap_like = 0
@@ -265,8 +266,8 @@ def _oddness(row: PanelRow, first: int, last: int) -> tuple[bool, int, int]:
     ):
         others = row.widths[1:-1]
         narrow = row.widths[end] <= _FLAP * min(others) or tapered
-        flap_like += (narrow and inside) or (not narrow and not inside)
-    return not paired(widths), flap_like, left_out
+        flap_like += (1 + tapered if narrow else 0) if inside else not narrow
+    return not paired(widths), flap_like + (left_out > 1), left_out
 
 
 def paired(widths: tuple[float, ...]) -> bool:
