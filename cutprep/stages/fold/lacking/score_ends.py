@@ -23,9 +23,9 @@ class ScoreEnds:
         self._leaving = np.stack((self.along, -self.along), axis=1).reshape(-1, 2)
 
     def leaving(self, point: Points) -> Points:
-        """Directions in which scores leave a point, (m, 2)."""
+        """Directions, (m, 2), in which scores leave a point, (2,)."""
         return np.asarray(self._leaving[np.hypot(*(self.tips - point).T) < NEAR])
 
     def goes_on(self, point: Points, way: Points) -> bool:
-        """Whether a score goes straight on from a point in a direction."""
+        """Whether a score goes straight on from a point in a direction, (2,) each."""
         return bool((self.leaving(point) @ way > ALONG).any())
