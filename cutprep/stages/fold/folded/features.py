@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 
 from cutprep.model.duties import Feature
+from cutprep.model.folded import FoldReport, Role
 from cutprep.stages.fold.closing.verdict.state import frame_of
 from cutprep.stages.fold.closing.ways.tubes import rows_of
 from cutprep.stages.fold.net.idle import inner_vertices, is_perforated, straight_lines
@@ -14,6 +15,8 @@ from cutprep.stages.fold.net.vertices import CANNOT, MAY
 
 #: An opening narrower than this on average is a slot, mm.
 _SLOT = 2.0
+#: A score turned by less than this is not folded, degrees.
+_UNFOLDED = 1.0
 #: A sheet with a pattern fills at least this share of its convex hull.
 _FULL = 0.8
 
@@ -41,6 +44,14 @@ def features_of(part: HingedPart, idle: frozenset[int], doors: frozenset[int]) -
             middle = shapely.get_coordinates(hole.centroid)[0]
             found.append(Feature("slot" if narrow else "window", _xy(middle), (panel,), float(hole.length)))
     return tuple(found)
+
+
+def left_flat(told: FoldReport) -> frozenset[int]:
+    """Scores between walls that a closed part does not fold: pre-glued corners are folded there for the post."""
+    if not told.closes:
+        return frozenset()
+    walls = {k for k, p in enumerate(told.panels) if p.role is Role.BODY}
+    return frozenset(k for k, h in enumerate(told.hinges) if {h.a, h.b} <= walls and abs(h.angle) < _UNFOLDED)
 
 
 def _xy(point: np.ndarray[tuple[int], np.dtype[np.float64]]) -> tuple[float, float]:

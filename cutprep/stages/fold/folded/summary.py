@@ -53,7 +53,7 @@ from cutprep.stages.fold.findings.tell import (
 )
 from cutprep.stages.fold.findings.thick import allowance_findings, expect_findings, grain_findings
 from cutprep.stages.fold.findings.unfoldable import curved_findings, unfoldable, unsolved_finding
-from cutprep.stages.fold.folded.features import features_of, is_pattern
+from cutprep.stages.fold.folded.features import features_of, is_pattern, left_flat
 from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, motion_of, with_frames
 from cutprep.stages.fold.folded.size import Room, room_of
 from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verdict_of
@@ -76,8 +76,6 @@ _NOT_CLOSING = frozenset(
 _SIZED = frozenset({Verdict.CLOSED, Verdict.OPEN_BOX, Verdict.MOVABLE, Verdict.GAP})
 #: A curve may stand this far off its chord, mm, and still be folded along it.
 _MOST_BOW = 5.0
-#: A score turned by less than this is not folded, degrees.
-_UNFOLDED = 1.0
 #: Gaps and windows are no more than this share of the volume.
 _GAPS = 0.05
 
@@ -138,16 +136,8 @@ def sum_up(
     open_ = doubtful and not resolved.says_something
     if open_ and is_pattern(part, tuple(c.word for c in report.corners), meets=bool(told.mates)):
         return _flat_motion(part, replace(report, verdict=Verdict.LEAF, gap=0.0))
-    idle |= _left_flat(told)
+    idle |= left_flat(told)
     return with_frames(part, replace(told, approximate=bool(curved), features=features_of(part, idle, doors)))
-
-
-def _left_flat(told: FoldReport) -> frozenset[int]:
-    """Scores between walls that the closed part does not fold: pre-glued corners are folded there for the post."""
-    if not told.closes:
-        return frozenset()
-    walls = {k for k, p in enumerate(told.panels) if p.role is Role.BODY}
-    return frozenset(k for k, h in enumerate(told.hinges) if {h.a, h.b} <= walls and abs(h.angle) < _UNFOLDED)
 
 
 def _only_flaps_curved(told: FoldReport) -> bool:
