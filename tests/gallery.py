@@ -10,7 +10,8 @@ from cutprep.template.kinds import KINDS
 
 DOCS = Path(__file__).parents[1] / "docs"
 PICTURES = DOCS.parent / "cutprep" / "job" / "shown" / "kinds"
-_MARKS = re.compile(r"(<!-- gallery -->\n).*?(<!-- end of gallery -->)", re.DOTALL)
+_MARKS = re.compile(r"(<!-- (gallery|options) -->\n).*?(<!-- end of \2 -->)", re.DOTALL)
+_OPTIONS = ("round", "relief", "notch", "slit", "hang", "tear", "seam-side", "window", "text")
 
 
 def rows(kinds: tuple[GalleryEntry, ...]) -> str:
@@ -23,12 +24,27 @@ def rows(kinds: tuple[GalleryEntry, ...]) -> str:
     return "\n".join(found) + "\n"
 
 
+def option_rows() -> str:
+    """One row a kind: which options it takes, and in which faces and edges."""
+    found = [f"| kind | {' | '.join(f'`{name}`' for name in _OPTIONS)} | faces | edges |"]
+    found.append("| --- |" + " :-: |" * len(_OPTIONS) + " --- | --- |")
+    for kind in KINDS.values():
+        taken = {d.name for d in kind.all_dimensions}
+        marks = " | ".join("x" if name in taken else "" for name in _OPTIONS)
+        found.append(f"| `{kind.name}` | {marks} | {', '.join(kind.faces)} | {', '.join(kind.edges)} |")
+    return "\n".join(found) + "\n"
+
+
+def page_of(text: str) -> str:
+    """docs/TEMPLATES.md with both tables as the program has them."""
+    told = {"gallery": rows(gallery()), "options": option_rows()}
+    return _MARKS.sub(lambda m: m[1] + told[m[2]] + m[3], text)
+
+
 if __name__ == "__main__":
     for old in PICTURES.glob("*.svg"):
         old.unlink()
     for name, kind in KINDS.items():
         (PICTURES / f"{name}.svg").write_text(drawn_picture(kind) + "\n", encoding="utf-8")
-    every = gallery()
     page = DOCS / "TEMPLATES.md"
-    text = page.read_text(encoding="utf-8")
-    page.write_text(_MARKS.sub(lambda m: m[1] + rows(every) + m[2], text), encoding="utf-8")
+    page.write_text(page_of(page.read_text(encoding="utf-8")), encoding="utf-8")

@@ -12,10 +12,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 
-from cutprep.job.shown.lengths import measured
-from cutprep.job.shown.picture import flat_and_folded
+from cutprep.job.shown.lengths import MORE, measured
+from cutprep.job.shown.picture import flat_and_folded, shown_folded
+from cutprep.job.shown.standing import Standing, standing
+from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport
 from cutprep.report.page import render
+from cutprep.report.pictures.panel_letters import SpaceMark
 from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.plan import fold
 from cutprep.template.dimensions import Dimension
@@ -28,7 +31,9 @@ from cutprep.tolerance import Tolerance
 
 _USUAL = {"length": "L", "width": "W", "height": "H"}
 #: How a picture tells which dimension a letter is for: our own attribute, as SVG allows.
-_LETTER = re.compile(r'data-of="([\w-]+)" data-letter="(\w)"')
+_LETTER = re.compile(r"""data-of=["']([\w-]+)["'] data-letter=["'](\w)["'](?: data-lies='(\w+)')?""")
+#: No distance on the card: what it is made of, and how far pieces stand from each other when they are put together.
+_NO_DISTANCE = ("caliper", "play")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +96,7 @@ def entry_of(kind: KindOfTemplate) -> GalleryEntry:
     """A kind as it comes."""
     stored = files("cutprep.job.shown") / "kinds" / f"{kind.name}.svg"
     picture = stored.read_text(encoding="utf-8").strip() if stored.is_file() else drawn_picture(kind)
-    letters = dict(_LETTER.findall(picture))
+    letters = {name: letter for name, letter, _ in _LETTER.findall(picture)}
     own = tuple(_field(d, letters.get(d.name, "")) for d in kind.dimensions)
     extras = tuple(_field(d, "") for d in kind.all_dimensions[len(own) :])
     return GalleryEntry(kind.name, kind.title, picture, own, extras, picture.count("<svg") > 1)
@@ -125,17 +130,62 @@ def drawn_picture(
     """
     given = kind.read(words or {})
     drawing = draw_or_advise(kind, given)
+    usual = _usual(kind) if words or reports is not None else None
+    reports = _folded(kind, given, drawing) if reports is None else reports
     spots = {d.name: spot for d in kind.dimensions if (spot := measured(kind, d, drawing, given)) is not None}
-    letters = _letters([d.name for d in kind.dimensions if d.name in spots])
-    if words:  # a letter stays what it is in the picture of the usual dimensions
-        usual = {field.name: field.letter for field in entry_of(kind).fields if field.letter}
-        letters = {name: usual[name] for name in letters if name in usual}
-    if reports is None:
-        # With declarations, though empty ones, no forgotten score is looked for: a kind of ours has all of its own.
-        caliper = kind.values(**given).get("caliper", 0.0)
-        reports = fold(drawing, declared=FoldDeclarations(), thickness=caliper, tolerance=Tolerance())
-    marked = [(name, letters[name], *spots[name]) for name in letters]
-    return flat_and_folded(kind.title, drawing, marked, reports)
+    rest = [d for d in kind.dimensions if d.plain and d.name not in (*spots, *_NO_DISTANCE)]
+    stands = _standing(kind, given, rest, reports, usual)
+    letters = _letters([d.name for d in kind.dimensions if d.name in spots or d.name in stands])
+    if usual is not None:  # a letter stays what it is in the picture of the usual dimensions
+        letters = {name: usual[name][0] for name in letters if name in usual}
+    marked = [(name, letters[name], *spots[name]) for name in letters if name in spots]
+    marks: dict[int, list[SpaceMark]] = {}
+    for name, (k, one) in stands.items():
+        if name in letters:
+            marks.setdefault(k, []).append(SpaceMark(name, letters[name], one.lies, one.ends))
+    return flat_and_folded(kind.title, drawing, marked, reports, marks)
+
+
+def _folded(
+    kind: KindOfTemplate, given: Mapping[str, float | str], drawing: Drawing
+) -> tuple[FoldReport, ...]:
+    """With declarations, though empty ones, no forgotten score is looked for: a kind of ours has all of its own."""
+    caliper = kind.values(**given).get("caliper", 0.0)
+    return fold(drawing, declared=FoldDeclarations(), thickness=caliper, tolerance=Tolerance())
+
+
+def _usual(kind: KindOfTemplate) -> dict[str, tuple[str, str]]:
+    """Letter of each dimension in the picture of the usual ones, and how it lies on the folded piece, or nothing."""
+    return {name: (letter, lies) for name, letter, lies in _LETTER.findall(entry_of(kind).picture)}
+
+
+def _standing(
+    kind: KindOfTemplate,
+    given: Mapping[str, float | str],
+    rest: Sequence[Dimension],
+    reports: Sequence[FoldReport],
+    usual: Mapping[str, tuple[str, str]] | None,
+) -> dict[str, tuple[int, Standing]]:
+    """Dimensions seen only on the folded pieces: by which of those shown, and where.
+
+    The usual picture is sure of it by folding a piece with more of the dimension; later ones look for what it found.
+    """
+    found: dict[str, tuple[int, Standing]] = {}
+    shown = shown_folded(reports)
+    for d in rest:
+        value = given.get(d.name, d.default)
+        lies = "" if usual is None else usual.get(d.name, ("", ""))[1]
+        if not isinstance(value, float | int) or value < 1 or (usual is not None and not lies):
+            continue
+        grown: Sequence[FoldReport | None] = [None] * len(shown)
+        if usual is None:
+            larger = {**given, d.name: value + MORE}
+            grown = shown_folded(_folded(kind, larger, kind.from_values(**larger)))
+        for k, (report, more) in enumerate(zip(shown, grown, strict=False)):
+            one = standing(report, value, more, MORE, lies)
+            if one is not None:
+                found.setdefault(d.name, (k, one))
+    return found
 
 
 def set_picture(one: PieceSet, fitted: Sequence[FittedPiece]) -> str:

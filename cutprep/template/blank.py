@@ -54,17 +54,19 @@ class Blank:
         self._ways: list[tuple[Points, Points, FoldStyle]] = []
         self._round: list[tuple[Points, float]] = []
 
-    def panel(self, *corners: XY, name: str = "") -> Blank:
-        """Lay a panel by its corners; one with a name is a face, which can take a window or a text."""
+    def panel(self, *corners: XY, name: str = "", turned: bool = False) -> Blank:
+        """Lay a panel by its corners; one with a name is a face, which can take a window or a text, `turned` upside down."""
         # On the grid on which panels are put together: else sides that are one may differ by a rounding.
         ring = np.round(np.array(corners, dtype=np.float64) / _GRID) * _GRID
         ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > _SAME]
         self._panels.append(ring)
         if name:
-            self.sketch.face(name, ring)
+            self.sketch.face(name, ring, turned=turned)
         return self
 
-    def box(self, x0: float, y0: float, x1: float, y1: float, name: str = "") -> Blank:
+    def box(
+        self, x0: float, y0: float, x1: float, y1: float, name: str = "", *, turned: bool = False
+    ) -> Blank:
         """Lay a rectangle between two opposite corners.
 
         Parameters
@@ -73,8 +75,10 @@ class Blank:
             The corners, mm.
         name
             Of a face.
+        turned
+            Its upper side lies below on the drawing.
         """
-        return self.panel((x0, y0), (x1, y0), (x1, y1), (x0, y1), name=name)
+        return self.panel((x0, y0), (x1, y0), (x1, y1), (x0, y1), name=name, turned=turned)
 
     def flap(
         self, p: XY, q: XY, depth: float, lean: float = 0.0, far: float | None = None, name: str = ""

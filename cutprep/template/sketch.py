@@ -42,6 +42,7 @@ class Sketch:
         self._layer: list[int] = []
         self._angle: list[str] = []
         self.faces: dict[str, Points] = {}
+        self.turned: set[str] = set()
         #: Free edges by name, and folds of tuck flaps, (2, 2) mm each.
         self.edges: dict[str, Points] = {}
         self.locks: list[Points] = []
@@ -52,9 +53,11 @@ class Sketch:
         self.read_inside = False
         self.texts: list[TextPlace] = []
 
-    def face(self, name: str, corners: Points) -> None:
-        """Name a panel by its corners, (n, 2), mm: it can take a window or a text."""
+    def face(self, name: str, corners: Points, *, turned: bool = False) -> None:
+        """Name a panel by its corners, (n, 2), mm: it can take a window or a text; `turned`: its upper side is below on the drawing."""
         self.faces[name] = corners
+        if turned:
+            self.turned.add(name)
 
     def edge(self, name: str, p: ArrayLike, q: ArrayLike) -> None:
         """Name a free edge of the outline by its ends, mm: it can take a thumb notch."""
@@ -132,11 +135,24 @@ class Sketch:
         """Draw a stroke with the pen, (n, 2), mm."""
         self._append(points, np.zeros(len(points), bool), 3)
 
-    def place_text(self, words: str, middle: Points, height: float) -> None:
-        """Mark where each copy gets a text of its own: in the middle of (2,) mm, with capitals of a height, mm."""
-        at = (float(middle[0]), float(middle[1]) - height / 2)
+    def place_text(self, words: str, middle: Points, height: float, *, turned: bool = False) -> None:
+        """Mark where each copy gets a text of its own.
+
+        Parameters
+        ----------
+        words
+            With names in braces.
+        middle
+            (2,) ndarray of float, mm.
+        height
+            Of its capitals, mm.
+        turned
+            Written upside down.
+        """
+        at = (float(middle[0]), float(middle[1]) + (height / 2 if turned else -height / 2))
         element = Element(tag="template", ident=f"{self.name}-text", layer="draw")
-        self.texts.append(TextPlace(words, at, height, element, anchor="middle"))
+        turn = 180.0 if turned else 0.0
+        self.texts.append(TextPlace(words, at, height, element, turn=turn, anchor="middle"))
 
     def hole(self, centre: tuple[float, float], radius: float) -> None:
         """Cut a round hole."""
@@ -189,6 +205,7 @@ class Sketch:
         self._layer += other._layer
         self._angle += other._angle
         self.faces |= other.faces
+        self.turned |= other.turned
         self.edges |= other.edges
         self.locks += other.locks
 

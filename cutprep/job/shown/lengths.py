@@ -1,6 +1,6 @@
 """Where a dimension lies on a drawing: found by drawing it once more with a little more of it.
 
-Two corners whose distance is the dimension, and grows as it does. So no kind has to say it, and a letter never stands where
+Two places whose distance is the dimension, and grows as it does. So no kind has to say it, and a letter never stands where
 its dimension is not.
 """
 
@@ -11,15 +11,16 @@ from collections.abc import Mapping
 import numpy as np
 
 from cutprep.errors import JobError
+from cutprep.job.shown.aslant import across_boxes, from_folds
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Points
 from cutprep.template.dimensions import Dimension
 from cutprep.template.kind import KindOfTemplate
 
 #: How much more of a dimension is drawn, mm.
-_MORE = 0.5
-#: A drawn distance may differ from its dimension by this, for layers of card, mm.
-_LAYERS = 1.2
+MORE = 0.5
+#: A drawn distance may differ from its dimension by this, for layers of card, mm; by the play as well where there is one.
+LAYERS = 1.2
 #: Distances that grow alike differ by less, mm.
 _SAME = 1e-6  # not a tolerance: rounding of coordinates
 #: More corners than this belong to lace; the first ones do.
@@ -50,25 +51,36 @@ def measured(
     value = given.get(d.name, d.default)
     if not d.plain or isinstance(value, str) or value < _LEAST:
         return None
-    for more in (_MORE, -_MORE):
+    for more in (MORE, -MORE):
         try:
             other = kind.from_values(**{**given, d.name: value + more})
         except JobError:
             continue
+        found = None
         if len(other.lines.xy) == len(drawing.lines.xy):
-            return _pair(drawing, other, value, more)
+            play = given.get(
+                "play", next((one.default for one in kind.dimensions if one.name == "play"), 0.0)
+            )
+            slack = LAYERS + (play if isinstance(play, float | int) else 0.0)
+            found = _pair(drawing, other, (value, more, slack)) or from_folds(drawing, other, value, more)
+        found = found or across_boxes(drawing, other, value, more)
+        if found is not None:
+            return found
     return None
 
 
-def _pair(drawing: Drawing, other: Drawing, value: float, more: float) -> tuple[Points, Points] | None:
+def _pair(
+    drawing: Drawing, other: Drawing, wanted: tuple[float, float, float]
+) -> tuple[Points, Points] | None:
     """The pair of corners that shows a dimension best: along an edge, level or upright, nearest to its value."""
+    value, more, slack = wanted
     lines = drawing.lines
     rows = np.flatnonzero(~lines.curved)[:_MOST_CORNERS]
     owner = np.repeat(np.arange(len(lines)), lines.counts)[rows]
     a, b = lines.xy[rows], other.lines.xy[rows]
     i, j = np.triu_indices(len(rows), 1)
     before, after = (np.hypot(*(p[j] - p[i]).T) for p in (a, b))
-    shows = (np.abs(after - before - more) < _SAME) & (np.abs(before - value) < _LAYERS)
+    shows = (np.abs(after - before - more) < _SAME) & (np.abs(before - value) < slack)
     if not shows.any():
         return _depth(a, b, value, more)
     i, j, off = i[shows], j[shows], np.abs(before[shows] - value)

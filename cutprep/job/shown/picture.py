@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from html import escape
 
 import numpy as np
@@ -13,6 +13,7 @@ from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 from cutprep.report.pictures.folded import folded_picture
 from cutprep.report.pictures.lettering import SMALL, Labels
+from cutprep.report.pictures.panel_letters import SpaceMark
 from cutprep.report.pictures.paths import number, path_data
 from cutprep.report.pictures.sheet import line_class, style_rules
 
@@ -20,11 +21,17 @@ from cutprep.report.pictures.sheet import line_class, style_rules
 _WIDE, _HIGH, _ROOM = 92.0, 78.0, 5.0
 
 
+def shown_folded(reports: Sequence[FoldReport]) -> list[FoldReport]:
+    """The parts that are shown folded: the first two that fold."""
+    return [report for report in reports if report.hinges][:2]
+
+
 def flat_and_folded(
     title: str,
     drawing: Drawing,
     marked: Sequence[tuple[str, str, Points, Points]],
     reports: Sequence[FoldReport],
+    standing: Mapping[int, Sequence[SpaceMark]] | None = None,
 ) -> str:
     """Draw a kind flat on the left, folded on the right.
 
@@ -37,14 +44,16 @@ def flat_and_folded(
     marked
         Dimensions: name, letter, and the two ends, (2,) mm each.
     reports
-        Of its parts; the first two that fold are shown.
+        Of its parts; those of `shown_folded` are shown.
+    standing
+        Distances on the folded parts, by which of those.
 
     Returns
     -------
     str
         SVG that stands alone; a dimension's line has its name and its letter as `data-of` and `data-letter`.
     """
-    folding = [report for report in reports if report.hinges][:2]
+    folding = shown_folded(reports)
     width, height = drawing.page or (1.0, 1.0)
     size = min(_WIDE / width, _HIGH / height)
     flat, tall = (width * size, height * size)
@@ -68,7 +77,10 @@ def flat_and_folded(
     each = (tall + 2 * _ROOM) if not folding else max(40.0, (tall + 2 * _ROOM) / len(folding))
     shown = []
     for k, report in enumerate(folding):
-        shown.append(_within(folded_picture(report, key=f"fold-{k}"), wide, k * each, 80.0, each))
+        marks = (standing or {}).get(k, ())
+        shown.append(
+            _within(folded_picture(report, key=f"fold-{k}", marks=marks), wide, k * each, 80.0, each)
+        )
         right = 80.0
     high = max(tall + 2 * _ROOM, each * len(folding))
     head = (

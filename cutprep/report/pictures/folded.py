@@ -18,7 +18,7 @@ from cutprep.geometry.space.depth_order import paint_order, plane_of
 from cutprep.geometry.space.hinged import angles_at, carry, pose_panels, tree_of
 from cutprep.model.folded import FoldReport, Role
 from cutprep.model.lines import Points
-from cutprep.report.pictures.panel_letters import FONT, panel_letters
+from cutprep.report.pictures.panel_letters import FONT, SpaceMark, drawn_mark, panel_letters
 
 #: Azimuth and elevation of the eye, degrees: from outside, and into an open box.
 VIEWS = {"outside": (-58.0, 24.0), "inside": (-58.0, 58.0)}
@@ -180,6 +180,7 @@ def folded_picture(
     fraction: float = 1.0,
     width: float = 90.0,
     key: str = "fold",
+    marks: Sequence[SpaceMark] | None = None,
 ) -> str:
     """Draw a part from one side.
 
@@ -193,13 +194,15 @@ def folded_picture(
         Of the picture, mm.
     key
         Prefix of ids, so that several pictures can stand in one page.
+    marks
+        Distances to show on it in place of the letters of its panels, when it is folded.
 
     Returns
     -------
     str
         SVG.
     """
-    return _sheet(report, [(fraction, view)], width, key)
+    return _sheet(report, [(fraction, view)], width, key, marks)
 
 
 def folding_frames(
@@ -232,7 +235,13 @@ def folding_frames(
     return _sheet(report, frames, width, key)
 
 
-def _sheet(report: FoldReport, frames: Sequence[tuple[float, str]], width: float, key: str) -> str:
+def _sheet(
+    report: FoldReport,
+    frames: Sequence[tuple[float, str]],
+    width: float,
+    key: str,
+    marks: Sequence[SpaceMark] | None = None,
+) -> str:
     azimuth = best_azimuth(report)
     looks = [
         view_of(report, fraction, azimuth, VIEWS[view][1])
@@ -259,7 +268,12 @@ def _sheet(report: FoldReport, frames: Sequence[tuple[float, str]], width: float
     for look, box, cell, (fraction, view) in zip(looks, boxes, cells, frames, strict=True):
         x0 = left + (cell + spare) / 2 - (box[0] + box[2]) / 2 * scale
         y0 = head + tallest * scale / 2 + (box[1] + box[3]) / 2 * scale + 1
-        rows += _frame(report, look, scale, x0, y0, key, aside=fraction == 0.0)
+        lettered = None if marks is not None else fraction == 0.0
+        rows += _frame(report, look, scale, x0, y0, key, aside=lettered)
+        turned = camera(report.up, azimuth, VIEWS[view][1])
+        rows += [
+            drawn_mark(mark, mark.ends @ turned.T[:, :2] * (scale, -scale) + (x0, y0)) for mark in marks or ()
+        ]
         rows.append(
             f"<text x='{left + (cell + spare) / 2:.2f}' y='{height - 1.5:.2f}' font-size='2.6' text-anchor='middle' "
             f"{FONT} fill='#555555'>{_caption(fraction, view)}</text>"
@@ -311,9 +325,9 @@ def _hatch(key: str) -> str:
 
 
 def _frame(
-    report: FoldReport, look: View, scale: float, x0: float, y0: float, key: str, *, aside: bool
+    report: FoldReport, look: View, scale: float, x0: float, y0: float, key: str, *, aside: bool | None
 ) -> list[str]:
-    """Panels of one frame, and the letters of those that are seen; where asked, beside a panel too."""
+    """Panels of one frame, and the letters of those that are seen, where asked beside a panel too; none when that is None."""
 
     def flat(points: Points) -> Points:
         return np.column_stack((x0 + points[:, 0] * scale, y0 - points[:, 1] * scale))
@@ -330,6 +344,8 @@ def _frame(
         )
         if hatched:
             rows.append(f"<path class='hatch' d='{path}' fill='url(#{key}-hatch)' fill-rule='evenodd'/>")
+    if aside is None:
+        return rows
     shapes = [
         shapely.Polygon(p[:-1, :2], [h[:-1, :2] for h in q])
         for p, q in zip(look.panels, look.holes, strict=True)

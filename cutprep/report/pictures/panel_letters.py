@@ -1,8 +1,9 @@
-"""Letters on the panels of a folded part, where each is seen, as SVG."""
+"""Letters on the panels of a folded part, where each is seen, and distances with their letters, as SVG."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -11,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from cutprep.model.lines import Points
 
 FONT = "font-family='DejaVu Sans, Verdana, sans-serif'"
+_MARK = "#2a5d80"
 #: Height of a letter, and the least one that can be read, mm; room round its middle for a height of 1.
 _LETTER, _LEAST_LETTER, _LETTER_ROOM = 2.6, 1.5, 0.55
 #: A letter stands in the middle of a panel that has there this share of its widest room.
@@ -97,3 +99,43 @@ def _beside(
     (x0, y0), (x1, y1) = flat(np.concatenate((middle, out + way * (0.3 * _ASIDE / scale))))
     line = f"<path class='lead' d='M{x0:.2f},{y0:.2f}L{x1:.2f},{y1:.2f}' stroke='#333333' stroke-width='0.12' fill='none'/>"
     return [_letter(name, flat(spot)[0], _LEAST_LETTER), line]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SpaceMark:
+    """A distance to show on a folded part.
+
+    Attributes
+    ----------
+    name, letter
+        What it is, and the letter that stands for it.
+    lies
+        "upright" or "level".
+    ends
+        (2, 3) ndarray of float, in the space of the folded panels, mm.
+    """
+
+    name: str
+    letter: str
+    lies: str
+    ends: Points
+
+
+def drawn_mark(mark: SpaceMark, ends: Points) -> str:
+    """Draw a distance as a line with its letter beside its middle; it lies over the panels, for it may go through the piece.
+
+    Parameters
+    ----------
+    mark
+        The distance.
+    ends
+        (2, 2) ndarray of float: its ends in the picture, mm, y down.
+    """
+    (x, y), (u, v) = ends.tolist()
+    away = np.array([v - y, x - u]) / (float(np.hypot(u - x, v - y)) or 1.0)
+    across, down = (ends.mean(axis=0) + 2.4 * np.abs(away)).tolist()
+    return (
+        f"<path data-of='{mark.name}' data-letter='{mark.letter}' data-lies='{mark.lies}' d='M{x:.2f},{y:.2f} {u:.2f},{v:.2f}' "
+        f"stroke='{_MARK}' stroke-width='0.7' fill='none'/><text x='{across:.2f}' y='{down + 1.2:.2f}' font-size='3.4' "
+        f"text-anchor='middle' {FONT} fill='{_MARK}' stroke='#ffffff' stroke-width='0.7' paint-order='stroke'>{mark.letter}</text>"
+    )

@@ -47,7 +47,7 @@ def draw_hinged(d: Values) -> Sketch:
     ease, lean = d["caliper"] + _EASE, min(tab * SLANT, h / 4)
     refuse(2 * (ease + tuck * SLANT) > a / 2, "the tuck flap tapers to a point", "Use a shorter tuck flap.")
     blank = Blank("hinged-box")
-    blank.box(0, 0, a, b, name="base").box(0, -h, a, 0, name="front").box(0, b, a, b + h)
+    blank.box(0, 0, a, b, name="base").box(0, -h, a, 0, name="front", turned=True).box(0, b, a, b + h)
     blank.box(-h, 0, 0, b).box(a, 0, a + h, b)
     blank.box(0, b + h, a, b + h + lid, name="lid")
     for low in (-h, b):

@@ -112,7 +112,7 @@ EXPLODING = KindOfTemplate(
     draw=draw_exploding,
     source="layer = side less 2 steps; inside of the lid = outside of the box + 2 x play (common practice, no published source)",
     expect=_expect_exploding,
-    faces=("lid", "base"),
+    faces=("lid", "base", "lid front"),
     edges=("lid rim",),
     reliefs=True,
 )
@@ -171,6 +171,7 @@ def _add_star(sketch: Sketch, d: Values, top: float, lid: bool) -> float:
     for k in range(n):
         blank.box(k * side, 0, (k + 1) * side, height)
         blank.way((k * side, 0), (k * side, height), styles[k % 2])
+    blank.sketch.edge("lid rim" if lid else "box rim", (side, 0), (2 * side, 0))
     blank.flap((0, height), (0, 0), seam, seam * SLANT)
     # The base hangs on the last wall, whose free end is an inner corner: the next point of the star has room there.
     corners = _laid(ring, np.array([(n - 1) * side, 0.0]), np.array([n * side, 0.0]))
@@ -249,5 +250,6 @@ STAR = KindOfTemplate(
     expect=_expect_star,
     faces=("lid", "base"),
     pieces=("box", "lid"),
+    edges=("lid rim", "box rim"),
     reliefs=True,
 )

@@ -14,6 +14,7 @@ from cutprep.template.boxes.tray import add_tray, lid_inside, lid_tab, tray_area
 from cutprep.template.cartons.tube import add_tube, around, panels
 from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
+from cutprep.template.options.seam import SEAM_SIDE, last_wall, note_of
 from cutprep.template.sketch import Sketch
 
 
@@ -38,8 +39,9 @@ def draw_drawer(d: Values) -> Sketch:
     )
     sketch = Sketch("drawer-and-sleeve")
     top = add_tray(sketch, d["length"], d["width"], d["height"], d["tab"], t, face="base")
-    add_tube(sketch, panels(wide, high, t), deep, seam, bottom=top + d["apart"])
-    sketch.note = f"{d['play']:g} mm of play on each side between drawer and sleeve in card of {t:g} mm"
+    add_tube(sketch, panels(wide, high, t, last_wall(d)), deep, seam, bottom=top + d["apart"])
+    play = f"{d['play']:g} mm of play on each side between drawer and sleeve in card of {t:g} mm"
+    sketch.note = "; ".join(filter(None, (play, note_of(d))))
     return sketch
 
 
@@ -57,7 +59,7 @@ def _expect_drawer(d: Values) -> Expected:
     t, seam, r = d["caliper"], d["seam"], d["notch"]
     wide, high, deep = _sleeve_inside(d)
     size = (d["length"], d["width"], d["height"])
-    wrap = around(wide, high, t)
+    wrap = around(wide, high, t) + last_wall(d)
     tube = wrap * deep + seam * (deep - seam * SLANT) - np.pi * r * r / 2
     blank = tray_blank(*size, t)
     return Expected(
@@ -78,6 +80,7 @@ DRAWER = KindOfTemplate(
         Dimension("height", 25, "inside height of the drawer", least=GLUE + 1, most=500),
         Dimension("tab", 12, "depth of the corner tabs", least=GLUE, most=100),
         Dimension("seam", 10, "width of the sleeve's glue flap", least=GLUE, most=40),
+        SEAM_SIDE,
         Dimension("play", 0.4, "room between drawer and sleeve on each side", least=0, most=5),
         Dimension("notch", 8, "radius of the thumb notch; 0: none", least=0, most=50),
         Dimension("apart", 5, "distance of the two on the drawing", least=APART, most=50),
@@ -86,7 +89,7 @@ DRAWER = KindOfTemplate(
     draw=draw_drawer,
     source="inside of the sleeve = outside of the drawer + 2 x play (common practice, no published source)",
     expect=_expect_drawer,
-    faces=("base",),
+    faces=("base", "sleeve"),
     pieces=("drawer", "sleeve"),
     edges=("sleeve", "base rim"),
     reliefs=True,
@@ -162,7 +165,7 @@ SHOULDER = KindOfTemplate(
     draw=draw_shoulder,
     source="inside of base and lid = outside of the frame + 2 x play (common practice, no published source)",
     expect=_expect_shoulder,
-    faces=("lid", "base"),
+    faces=("lid", "base", "front", "lid front"),
     pieces=("base", "lid", "frame"),
     edges=("lid rim", "base rim"),
     reliefs=True,

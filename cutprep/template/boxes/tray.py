@@ -81,6 +81,10 @@ def add_tray(
         closed=True,
     )  # fmt: skip
     sketch.face(face, np.array([(x1, y1), (x2, y1), (x2, y2), (x1, y2)]))
+    # The rim of a tray is the upper side of its wall, that of a lid the lower one.
+    lid = face == "lid"
+    wall = np.array([(x1, y0), (x2, y0), (x2, y1), (x1, y1)])
+    sketch.face("lid front" if lid else "front", wall, turned=not lid)
     sketch.edge(f"{face} rim", (x1, y0), (x2, y0))
     for y in (y1, y2):
         sketch.valley((x1, y), (x2, y))
@@ -140,7 +144,7 @@ TRAY = KindOfTemplate(
     draw=draw_tray,
     source="blank = (L + 2H) x (W + 2H) between scores (common practice, no published source)",
     expect=_expect_tray,
-    faces=("base",),
+    faces=("base", "front"),
     edges=("base rim",),
     reliefs=True,
 )
@@ -222,7 +226,7 @@ TRAY_WITH_LID = KindOfTemplate(
     source="inside of the lid = outside of the tray (inside + 2 calipers, + 2 more across the glued tabs) + 2 x play "
     "(common practice, no published source)",
     expect=_expect_lidded,
-    faces=("lid", "base"),
+    faces=("lid", "base", "front", "lid front"),
     pieces=("tray", "lid"),
     edges=("lid rim", "base rim"),
     reliefs=True,

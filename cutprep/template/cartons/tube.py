@@ -77,6 +77,7 @@ def add_tube(
         blank.way((at, bottom), (at, top), SQUARE)
     blank.way((x[-1], bottom), (x[-1], top), VALLEY)
     blank.sketch.edge("sleeve", (x[2], top), (x[3], top))
+    blank.sketch.face("sleeve", np.array([(x[2], bottom), (x[3], bottom), (x[3], top), (x[2], top)]))
     sketch.add(blank.finish())
 
 

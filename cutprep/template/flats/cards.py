@@ -63,7 +63,7 @@ def draw_place_card(d: Values) -> Sketch:
     """Draw a place card that stands like a tent: `width`, `height` of each side, `corner` radius, mm."""
     w, h, r = d["width"], d["height"], d["corner"]
     refuse(2 * r > min(w, h), f"corners of {r:g} mm are too round for the card", "Use a smaller corner.")
-    blank = Blank("place-card").box(0, 0, w, h, name="front").box(0, h, w, 2 * h, name="back")
+    blank = Blank("place-card").box(0, 0, w, h, name="front").box(0, h, w, 2 * h, name="back", turned=True)
     blank.way((0, h), (w, h), FoldStyle("mountain", 120.0))
     _rounded(blank, ((0, 0), (w, 0), (w, 2 * h), (0, 2 * h)), r)
     return blank.finish()

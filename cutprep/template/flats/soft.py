@@ -133,6 +133,7 @@ def draw_envelope(d: Values) -> Sketch:
     sketch.fold_over((ease, h), (w - ease, h))
     sketch.fold_over((0, ease), (0, h - ease))
     sketch.face("front", np.array([(0, 0), (w, 0), (w, h), (0, h)]))
+    sketch.edge("bottom flap", (w / 8, -low), (w * 7 / 8, -low))
     return sketch
 
 
@@ -162,4 +163,5 @@ ENVELOPE = KindOfTemplate(
     source="plain geometry; A6 = 105 x 148 mm (ISO 216)",
     expect=_expect_envelope,
     faces=("front",),
+    edges=("bottom flap",),
 )

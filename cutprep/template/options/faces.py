@@ -78,8 +78,9 @@ def _add(sketch: Sketch, d: Values, places: Places) -> None:
 def _write(sketch: Sketch, text: str, height: float, room: shapely.Polygon, name: str) -> None:
     """Write a text in the middle of a face, smaller where it is too long for it."""
     middle = shapely.get_coordinates(room.centroid)[0]
+    turned = name in sketch.turned
     if fields_of(text):
-        sketch.place_text(text, middle, height)
+        sketch.place_text(text, middle, height, turned=turned)
         return
     size = height
     while size >= min(height, LEAST_HEIGHT):
@@ -87,7 +88,8 @@ def _write(sketch: Sketch, text: str, height: float, room: shapely.Polygon, name
         half = np.array([width / 2, size])
         if room.covers(shapely.box(*(middle - half), *(middle + half))):
             for stroke in strokes:
-                sketch.write(stroke + middle - half * [1, 0.5])
+                placed = stroke - half * [1, 0.5]
+                sketch.write(middle - placed if turned else middle + placed)
             return
         size *= _STEP
     raise JobError(
@@ -107,7 +109,7 @@ def _cut_window(
         _lace(sketch, room)
         return
     ring, curved = _SHAPES[shape](width, height, sketch.sagitta)
-    ring = ring + middle
+    ring = middle - ring if name in sketch.turned else middle + ring
     if not room.covers(shapely.Polygon(ring)):
         most = room.bounds
         raise JobError(

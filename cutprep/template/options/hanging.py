@@ -39,6 +39,8 @@ def _add(sketch: Sketch, d: Values, places: Places) -> None:
     corners = sketch.faces[name]
     middle = float(corners[:, 0].min() + corners[:, 0].max()) / 2
     at = float(corners[:, 1].max()) - margin - _HIGH / 2
+    if name in sketch.turned:
+        at = float(corners[:, 1].min()) + margin + _HIGH / 2
     ring, curved = slot_ring(middle, at, wide, _HIGH, sketch.sagitta)
     slot = shapely.Polygon(ring)
     refuse(

@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from cutprep.template.kinds import KINDS
+from tests.gallery import page_of
 
 PAGE = (Path(__file__).parents[3] / "docs/TEMPLATES.md").read_text(encoding="utf-8")
-ROWS = dict(re.findall(r"^\| `([\w-]+)` \| ((?!<img).*) \|$", PAGE, re.MULTILINE))
+ROWS = dict(re.findall(r"^\| `([\w-]+)` \| (.*) \|$", PAGE.split("## Pictures")[0], re.MULTILINE))
 L, W, H, T, SEAM, TUCK = 70.0, 45.0, 80.0, 0.4, 12.0, 15.0
 
 #: Kind, dimensions, words of the page, and the size that they give.
@@ -81,3 +82,8 @@ def test_the_least_depth_of_glue_is_the_page_s() -> None:
     }
     assert "at least 6 mm deep" in PAGE
     assert least == {6.0}
+
+
+def test_the_tables_of_pictures_and_options_are_what_the_program_has() -> None:
+    """`python -m tests.gallery` writes both."""
+    assert page_of(PAGE) == PAGE

@@ -135,3 +135,36 @@ def test_a_box_with_a_text_is_drawn_from_its_outside_and_folds_the_same() -> Non
 def test_a_tag_has_no_inside_and_is_not_turned_over() -> None:
     plain, told = (kind_named("swing-tag").from_values(**words) for words in ({}, {"text": "hi"}))
     assert (plain.lines.points(0) == told.lines.points(0)).all()
+
+
+@pytest.mark.parametrize(
+    ("name", "face", "turn"),
+    [
+        ("hinged-box", "front", 180.0),
+        ("hinged-box", "lid", 0.0),
+        ("place-card", "back", 180.0),
+        ("tray", "front", 180.0),
+        ("tray-with-lid", "lid front", 0.0),
+    ],
+)
+def test_a_text_is_read_upright_on_the_folded_piece(name: str, face: str, turn: float) -> None:
+    """A wall that stands up has its free edge above; on the drawing that edge lies below."""
+    (place,) = kind_named(name).from_values(text="{name}", face=face, **{"text-height": 5.0}).texts
+    assert place.turn == turn
+    strokes = kind_named(name).from_values(text="L", face=face, **{"text-height": 5.0}).lines
+    pen = np.concatenate(
+        [strokes.points(int(i)) for i in np.flatnonzero(strokes.operation == Operation.DRAW)]
+    )
+    foot = float(np.ptp(pen[:, 1]) / 2 + pen[:, 1].min() - np.median(pen[:, 1]))
+    # An L has more corners at its foot than above.
+    assert (foot > 0) == (turn == 0.0)
+
+
+def test_a_slot_to_hang_it_by_is_at_the_upper_side_of_a_wall_that_stands_up() -> None:
+    lines = kind_named("hinged-box").from_values(hang=14.0, face="front").lines
+    slot = min((lines.points(i) for i in range(len(lines)) if lines.closed[i]), key=len_of)
+    assert float(slot[:, 1].min()) == pytest.approx(8.0, abs=0.01)
+
+
+def len_of(ring: np.ndarray) -> float:
+    return float(np.ptp(ring[:, 0]))
