@@ -64,6 +64,7 @@ class Changer:
             "add": self._add,
             "remove": self._remove,
             "place": self._place,
+            "unpile": self._unpile,
             "loose": self._loose,
             "keep": self._keep,
             "undo": lambda job, *_: self._step(job, -1),
@@ -314,13 +315,26 @@ class Changer:
                         spots.setdefault(row, []).append(_spot(number, piece, spot))
         except (ValueError, KeyError, TypeError):
             raise Refused("These places can't be read.", "Load the page again.") from None
-        for row, placed in spots.items():
-            plan.place(row, placed)
+        if not spots:
+            raise Refused("That is the last piece.", "Leave its drawing out under “What to make”.")
+        for row in range(len(plan.files)):
+            plan.place(row, spots.get(row, []))
+        self._take_if_it_holds(job, plan)
+        return "Placed by hand. “lay out again” lets go of it."
+
+    def _take_if_it_holds(self, job: Folder, plan: JobFile) -> None:
         fault = self._tried(job, plan.text)
         if fault is not None:
             raise Refused(fault.problem, fault.fix)
         job.write(plan.text)
-        return "Placed by hand. “lay out again” lets go of it."
+
+    def _unpile(self, job: Folder, words: Words, _: Files) -> str:
+        """Lay a copy that no hand has laid on a new sheet."""
+        margin = resolved(job.path / JOB)["job"]["margin"]
+        plan = JobFile(job.text)
+        plan.lay_one(number_of(words, "number"), margin)
+        self._take_if_it_holds(job, plan)
+        return ""
 
     def _loose(self, job: Folder, _: Words, __: Files) -> str:
         plan = JobFile(job.text)

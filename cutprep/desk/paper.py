@@ -196,6 +196,7 @@ class _Paper:
             "areas": [_area_said(area) for area in self.plan.areas] if name == "sheets" else [],
             "offcuts": self._offcuts() if name == "sheets" else {},
             "cards": self._cards() if name == "making" else {},
+            "pile": self._pile() if name == "sheets" else [],
             "aligned": self.plan.aligned if name == "cutting" else [],
             "begin": {**where_to_begin(self.job), "caution": CAUTION} if name == "cutting" else {},
             "more": self._more(name),
@@ -231,6 +232,15 @@ class _Paper:
                     words = f"{title_of(other)}, sheet {row['number']}: {row['stock']}, {row['size']}"
                     found[f"{other.name}/{row['number']}"] = words
         return found
+
+    def _pile(self) -> list[tuple[int, str, int]]:
+        """Row and file of each drawing of which copies are wanted that no hand has laid, and how many."""
+        found = []
+        for row, (file, placed, whole) in enumerate(self.plan.placed):
+            wanted = self.values[f"template-{row}"]["copies"] * self.values["job"]["sets"]
+            if whole and wanted > placed:
+                found.append((row, file, wanted - placed))
+        return found if any(placed for _, placed, _ in self.plan.placed) else []
 
     def _cards(self) -> dict[str, str]:
         """Name to title of the cards that a piece may be cut from."""

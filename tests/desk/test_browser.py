@@ -280,12 +280,57 @@ def test_a_piece_is_moved_by_mouse_and_by_keys(seen: Seen, desk: Running) -> Non
     # Beyond the sheet's edge it can't stay.
     page.get_by_role("button", name="move pieces by hand").click()
     page.locator(".moving .piece").first.focus()
-    for _ in range(40):
+    for _ in range(16):
         page.keyboard.press("Shift+ArrowLeft")
+    expect(page.locator(".moving .piece.hit")).to_have_count(1)  # said at once, before it is proved
     page.keyboard.press("Enter")
     expect(page.locator("#fault")).to_be_visible()
     expect(page.locator("#fault")).to_contain_text("can't stay")
     seen.forget_refusals()
+
+
+def test_pieces_go_onto_the_pile_and_to_other_sheets(seen: Seen, desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    desk.change(job, "set", **{"template-0/copies": "2"})
+    page = seen.job(job)
+    unfold(page, "sheets")
+    page.get_by_role("button", name="move pieces by hand").click()
+    first, other = page.locator(".moving .piece").nth(0), page.locator(".moving .piece").nth(1)
+    first.focus()
+    page.keyboard.press("ArrowRight")
+    for _ in range(5):
+        page.keyboard.press("Shift+ArrowRight")
+    for _ in range(5):
+        page.keyboard.press("Shift+ArrowUp")
+    expect(first).not_to_have_class("piece hit")
+    box, onto = first.bounding_box(), other.bounding_box()
+    assert box is not None
+    assert onto is not None
+    page.mouse.move(box["x"] + 8, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(onto["x"] + 12, onto["y"] + onto["height"] / 2, steps=4)
+    expect(page.locator(".moving .piece.hit")).to_have_count(
+        2
+    )  # while it is dragged, both that lie on each other
+    page.keyboard.press("Escape")
+    expect(page.locator(".moving .piece.hit")).to_have_count(0)
+    page.mouse.up()
+    first.press("Delete")
+    done(page)
+    assert len(tomllib.loads(_job_file(desk, job))["template"][0]["place"]) == 1
+    expect(page.locator(".pile")).to_contain_text("On the pile: 1 of swing-tag.svg.")
+    page.get_by_role("button", name="lay one on a new sheet").click()
+    done(page)
+    expect(page.locator("#sheets .answer")).to_have_text("2 sheets")
+    page.get_by_role("button", name="undo").click()
+    page.get_by_role("button", name="undo").click()
+    done(page)
+    expect(page.locator("#sheets .answer")).to_have_text("1 sheet")
+    page.get_by_role("button", name="move pieces by hand").click()
+    page.locator(".moving .piece").first.focus()
+    page.get_by_role("button", name="to the next sheet").click()
+    done(page)
+    assert [one["sheet"] for one in tomllib.loads(_job_file(desk, job))["template"][0]["place"]] == [1, 2]
 
 
 def test_a_piece_gets_its_own_card_and_count(seen: Seen, desk: Running) -> None:

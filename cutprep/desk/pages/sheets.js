@@ -1,4 +1,5 @@
-// The hand on the sheets: copies are moved by pointer or keys, and the server proves each place.
+// The hand on the sheets: copies are moved by pointer or keys, and the server proves each place. What lies on another
+// piece, or beyond the sheet, is marked while it is moved: a preview, not the proof.
 const SVG = "http://www.w3.org/2000/svg";
 
 export function hands(root, send) {
@@ -15,10 +16,27 @@ export function hands(root, send) {
 function all(sheets, figures) { // every sheet as often as it is run
   const found = [];
   sheets.forEach((sheet, i) => {
-    const spots = sheet.spots.map((s) => ({ file: sheet.shapes[s.shape].file, card: figures[i].dataset.card, x: s.x, y: s.y, turn: s.turn, mirror: s.mirror }));
+    const spots = sheet.spots.filter((s) => !s.gone).map((s) => ({ file: sheet.shapes[s.shape].file, card: figures[i].dataset.card, x: s.x, y: s.y, turn: s.turn, mirror: s.mirror }));
     for (let k = 0; k < Number(figures[i].dataset.runs); k += 1) { found.push(spots); }
   });
   return found;
+}
+
+const crosses = ([ax, ay], [bx, by], [cx, cy], [dx, dy]) => {
+  const side = (px, py, qx, qy, rx, ry) => (qx - px) * (ry - py) - (qy - py) * (rx - px);
+  return side(ax, ay, bx, by, cx, cy) * side(ax, ay, bx, by, dx, dy) < 0 && side(cx, cy, dx, dy, ax, ay) * side(cx, cy, dx, dy, bx, by) < 0;
+};
+const within = ([x, y], ring) => ring.reduce((odd, [bx, by], i) => {
+  const [ax, ay] = ring[(i || ring.length) - 1];
+  return (ay > y) !== (by > y) && x < ax + (bx - ax) * (y - ay) / (by - ay) ? !odd : odd;
+}, false);
+const boxOf = (ring) => [Math.min(...ring.map((p) => p[0])), Math.min(...ring.map((p) => p[1])), Math.max(...ring.map((p) => p[0])), Math.max(...ring.map((p) => p[1]))];
+
+function meet(a, b) { // two outlines on the sheet
+  const [al, ab, ar, at] = boxOf(a), [bl, bb, br, bt] = boxOf(b);
+  if (al > br || bl > ar || ab > bt || bb > at) { return false; }
+  const cut = a.some((p, i) => b.some((q, k) => crosses(a[(i || a.length) - 1], p, b[(k || b.length) - 1], q)));
+  return cut || within(a[0], b) || within(b[0], a);
 }
 
 function lay(figure, sheets, index, figures, send) {
@@ -35,7 +53,7 @@ function lay(figure, sheets, index, figures, send) {
     piece.setAttribute("tabindex", "0");
     piece.setAttribute("role", "button");
     piece.setAttribute("class", "piece");
-    piece.setAttribute("aria-label", `copy ${spot.copy}: the arrow keys move it by 1 mm, with Shift by 10 mm, R turns it, Enter leaves it there, Escape takes it back`);
+    piece.setAttribute("aria-label", `copy ${spot.copy}: the arrow keys move it by 1 mm, with Shift by 10 mm, R turns it, N lays it on the next sheet, Delete puts it onto the pile, Enter leaves it there, Escape takes it back`);
     for (const outline of sheet.shapes[spot.shape].outlines) {
       const path = document.createElementNS(SVG, "path");
       path.setAttribute("d", `M${outline.map((p) => p.join(" ")).join("L")}Z`);
@@ -52,6 +70,22 @@ function lay(figure, sheets, index, figures, send) {
   }
   sheet.spots.forEach((_, i) => put(i));
 
+  function lying(i) { // its outlines on the sheet
+    const spot = sheet.spots[i], flip = spot.mirror ? -1 : 1, a = spot.turn * Math.PI / 180, c = Math.cos(a), s = Math.sin(a);
+    return sheet.shapes[spot.shape].outlines.map((ring) => ring.map(([x, y]) => [spot.x + c * flip * x - s * y, spot.y + s * flip * x + c * y]));
+  }
+  function look(i) { // mark what can't stay
+    const mine = lying(i), beyond = mine.flat().some(([x, y]) => x < 0 || y < 0 || x > sheet.width || y > height);
+    let hit = false;
+    pieces.forEach((piece, k) => {
+      const on = k !== i && !sheet.spots[k].gone && lying(k).some((ring) => mine.some((own) => meet(own, ring)));
+      piece.classList.toggle("hit", on);
+      hit = hit || on;
+    });
+    pieces[i].classList.toggle("hit", hit || beyond);
+  }
+  function plain() { for (const piece of pieces) { piece.classList.remove("hit"); } }
+
   async function leave(i, before) {
     const now = sheet.spots[i];
     if (now.x === before.x && now.y === before.y && now.turn === before.turn) { return; }
@@ -60,6 +94,24 @@ function lay(figure, sheets, index, figures, send) {
     pieces[i].classList.add("held");
     if (!await send("place", body)) { sheet.spots[i] = before; put(i); }
     pieces[i].classList.remove("held");
+    plain();
+  }
+
+  async function away(i) { // onto the pile
+    sheet.spots[i].gone = true;
+    const body = new FormData();
+    body.set("sheets", JSON.stringify(all(sheets, figures)));
+    if (!await send("place", body)) { sheet.spots[i].gone = false; }
+  }
+
+  async function onward(i) { // to the next sheet, where it lies on this one
+    const next = sheets[index + 1], spot = sheet.spots[i], placed = all(sheets.map((s) => (s === sheet ? { ...s, spots: s.spots.filter((one) => one !== spot) } : s)), figures);
+    const moved = { file: sheet.shapes[spot.shape].file, card: figure.dataset.card, x: spot.x, y: spot.y, turn: spot.turn, mirror: spot.mirror };
+    const at = figures.slice(0, index + 1).reduce((sum, f) => sum + Number(f.dataset.runs), 0);
+    if (next && figures[index + 1].dataset.card === figure.dataset.card) { placed[at] = [...placed[at], moved]; } else { placed.splice(at, 0, [moved]); }
+    const body = new FormData();
+    body.set("sheets", JSON.stringify(placed));
+    await send("place", body);
   }
 
   function turned(spot) { // by a quarter, about the middle of what is seen
@@ -71,6 +123,18 @@ function lay(figure, sheets, index, figures, send) {
     const next = { ...spot, turn: (spot.turn + 90) % 360 }, a = mid(at(spot)), b = mid(at(next));
     return { ...next, x: spot.x + a[0] - b[0], y: spot.y + a[1] - b[1] };
   }
+
+  let chosen = -1;
+  const row = document.createElement("p"), acts = [["turn it", (i) => { const from = { ...sheet.spots[i] }; sheet.spots[i] = turned(from); put(i); leave(i, from); }], ["to the next sheet", onward], ["onto the pile", away]].map(([words, act]) => {
+    const one = document.createElement("button");
+    one.type = "button";
+    one.textContent = words;
+    one.disabled = true;
+    one.addEventListener("click", () => { if (chosen >= 0) { act(chosen); } });
+    row.append(one, " ");
+    return one;
+  });
+  row.className = "hand-acts";
 
   pieces.forEach((piece, i) => {
     let held = null, before = null, keyed = null;
@@ -85,9 +149,11 @@ function lay(figure, sheets, index, figures, send) {
       const scale = (sheet.width + 4) / picture.getBoundingClientRect().width;
       sheet.spots[i] = { ...before, x: before.x + scale * (e.clientX - held[0]), y: before.y - scale * (e.clientY - held[1]) };
       put(i);
+      look(i);
     });
     piece.addEventListener("pointerup", () => { if (held) { held = null; piece.classList.remove("held"); leave(i, before); } });
-    piece.addEventListener("pointercancel", () => { if (held) { held = null; piece.classList.remove("held"); sheet.spots[i] = before; put(i); } });
+    piece.addEventListener("pointercancel", () => { if (held) { held = null; piece.classList.remove("held"); sheet.spots[i] = before; put(i); plain(); } });
+    piece.addEventListener("focus", () => { chosen = i; for (const one of acts) { one.disabled = false; } });
     piece.addEventListener("keydown", (e) => {
       const far = e.shiftKey ? 10 : 1;
       const by = { ArrowLeft: [-far, 0], ArrowRight: [far, 0], ArrowUp: [0, far], ArrowDown: [0, -far] }[e.key];
@@ -97,7 +163,11 @@ function lay(figure, sheets, index, figures, send) {
         const spot = sheet.spots[i];
         sheet.spots[i] = turn ? turned(spot) : { ...spot, x: spot.x + by[0], y: spot.y + by[1] };
         put(i);
-      } else if (e.key === "Escape" && keyed) { sheet.spots[i] = keyed; keyed = null; put(i); }
+        look(i);
+      } else if (e.key === "Escape" && held) { held = null; piece.classList.remove("held"); sheet.spots[i] = before; put(i); plain(); }
+      else if (e.key === "Escape" && keyed) { sheet.spots[i] = keyed; keyed = null; put(i); plain(); }
+      else if (e.key === "Delete" || e.key === "Backspace") { keyed = null; away(i); }
+      else if (e.key.toLowerCase() === "n") { keyed = null; onward(i); }
       else if ((e.key === "Enter" || e.key === " ") && keyed) { const from = keyed; keyed = null; leave(i, from); }
       else { return; }
       e.preventDefault();
@@ -105,5 +175,6 @@ function lay(figure, sheets, index, figures, send) {
     piece.addEventListener("blur", () => { if (keyed) { const from = keyed; keyed = null; leave(i, from); } });
   });
   figure.querySelector("img").replaceWith(picture);
+  picture.after(row);
   figure.dataset.ready = "yes";
 }

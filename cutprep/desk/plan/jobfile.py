@@ -181,6 +181,23 @@ class JobFile:
             found.append(one)
         row["place"] = found
 
+    @property
+    def placed(self) -> list[tuple[str, int, bool]]:
+        """Of each drawing its file, how many copies are placed by hand, and whether its pieces stay together."""
+        return [
+            (str(row.get("file", "")), len(row.get("place", [])), "piece" not in row)
+            for row in self._rows("template")
+        ]
+
+    def lay_one(self, number: int, margin: float) -> None:
+        """Lay one more copy of a drawing in the corner of a sheet that nothing lies on yet; margin in mm."""
+        row = self._row("template", number)
+        last = max(
+            (int(one["sheet"]) for r in self._rows("template") for one in r.get("place", [])), default=0
+        )
+        spots = [dict(one) for one in row.get("place", [])]
+        self.place(number, [*spots, {"sheet": last + 1, "x": f"{margin!r} mm", "y": f"{margin!r} mm"}])
+
     def let_go(self) -> bool:
         """Lay all copies out again; whether any was placed by hand."""
         placed = [row for row in self._rows("template") if "place" in row]
