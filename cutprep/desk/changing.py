@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
 from cutprep.desk.fields import field_of, typed
+from cutprep.desk.laying import Files, Laying, Try, Way
 from cutprep.desk.plan.jobfile import JobFile
 from cutprep.desk.plan.resolved import resolved
 from cutprep.desk.sent import Refused, Words, number_of, place_of_form, text_of, word_of
@@ -25,10 +24,6 @@ from cutprep.profile import shelf
 from cutprep.stages.mend.leave import LEAVABLE
 from cutprep.tables import Table
 
-#: Name and content of each file that was sent.
-Files = list[tuple[str, bytes]]
-#: Tries a job file that was not taken yet; the error that it ends with, or None.
-Try = Callable[[Folder, str], CutprepError | None]
 #: Settings that placing by hand decides: whoever changes one wants a new layout.
 _COUNTED = ("copies", "sets", "amount")
 _LAID_OUT = "What was placed by hand is laid out again."
@@ -50,8 +45,7 @@ class Changer:
 
     def __init__(self, shelf: Shelf, tried: Try) -> None:
         self._shelf = shelf
-        self._tried = tried
-        self.ways: dict[str, Callable[[Folder, Words, Files], str]] = {
+        self.ways: dict[str, Way] = {
             "set": self._set,
             "rule": self._rule,
             "piece": self._piece,
@@ -63,9 +57,7 @@ class Changer:
             "seam": self._seam,
             "add": self._add,
             "remove": self._remove,
-            "place": self._place,
-            "unpile": self._unpile,
-            "loose": self._loose,
+            **Laying(tried).ways,
             "keep": self._keep,
             "undo": lambda job, *_: self._step(job, -1),
             "redo": lambda job, *_: self._step(job, 1),
@@ -301,47 +293,6 @@ class Changer:
         job.write(plan.text)
         return ""
 
-    def _place(self, job: Folder, words: Words, _: Files) -> str:
-        """Place copies by hand, as the page shows them; a place that doesn't hold is not taken."""
-        try:
-            sheets = json.loads(word_of(words, "sheets"))
-            plan = JobFile(job.text)
-            spots: dict[int, list[dict[str, Any]]] = {}
-            for number, sheet in enumerate(sheets, 1):
-                for spot in sheet:
-                    file, _sign, piece = str(spot["file"]).partition("#")
-                    row = plan.owner(file, piece, str(spot.get("card", "")))
-                    if row is not None:
-                        spots.setdefault(row, []).append(_spot(number, piece, spot))
-        except (ValueError, KeyError, TypeError):
-            raise Refused("These places can't be read.", "Load the page again.") from None
-        if not spots:
-            raise Refused("That is the last piece.", "Leave its drawing out under “What to make”.")
-        for row in range(len(plan.files)):
-            plan.place(row, spots.get(row, []))
-        self._take_if_it_holds(job, plan)
-        return "Placed by hand. “lay out again” lets go of it."
-
-    def _take_if_it_holds(self, job: Folder, plan: JobFile) -> None:
-        fault = self._tried(job, plan.text)
-        if fault is not None:
-            raise Refused(fault.problem, fault.fix)
-        job.write(plan.text)
-
-    def _unpile(self, job: Folder, words: Words, _: Files) -> str:
-        """Lay a copy that no hand has laid on a new sheet."""
-        margin = resolved(job.path / JOB)["job"]["margin"]
-        plan = JobFile(job.text)
-        plan.lay_one(number_of(words, "number"), margin)
-        self._take_if_it_holds(job, plan)
-        return ""
-
-    def _loose(self, job: Folder, _: Words, __: Files) -> str:
-        plan = JobFile(job.text)
-        plan.let_go()
-        job.write(plan.text)
-        return ""
-
     def _keep(self, job: Folder, _: Words, __: Files) -> str:
         """Take the first layout: no better one is looked for."""
         plan = JobFile(job.text)
@@ -377,18 +328,6 @@ class Changer:
 def _for_the_page(fix: str) -> str:
     """Advice that names an option of the command line, for one who sees a page."""
     return fix.replace("add --replace to replace", "tick the box to replace").replace(" with --out", "")
-
-
-def _spot(sheet: int, piece: str, spot: Mapping[str, Any]) -> dict[str, Any]:
-    """One copy as the job file holds it; coordinates keep all their digits, so that it lies where it lay."""
-    row: dict[str, Any] = {"sheet": sheet, "x": f"{float(spot['x'])!r} mm", "y": f"{float(spot['y'])!r} mm"}
-    if piece:
-        row["piece"] = piece
-    if float(spot.get("turn", 0.0)):
-        row["turn"] = float(spot["turn"])
-    if spot.get("mirror"):
-        row["mirror"] = True
-    return row
 
 
 def _same(value: str, several: Iterable[str] | None, sent: list[str]) -> bool:
