@@ -1,1 +1,1 @@
-"""The job file as the page sees it: `jobfile` changes it key by key, `resolved` says what each key comes to."""
+"""The job file as the page sees it: `jobfile` changes it, `keys` one key at a time; `resolved` says what each comes to."""

@@ -13,6 +13,7 @@ from typing import Any
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
+from cutprep.desk.plan.keys import drop_key, get_key, put_key
 from cutprep.errors import JobError
 from cutprep.job.file import YOURS
 from cutprep.job.settings.resolve import RULES, Layer
@@ -72,8 +73,8 @@ class JobFile:
             if listed and setting.scope in {Scope.CARD, Scope.SHEET}:
                 continue
             key = name if setting.scope in {Scope.CARD, Scope.SHEET} else setting.key
-            if self._get(self._doc, key) is None:
-                self._put(self._doc, key, setting.form.plain(entry.value))
+            if get_key(self._doc, key) is None:
+                put_key(self._doc, key, setting.form.plain(entry.value))
                 rules = [f"{name}.{rule}" for rule, _ in entry.value] if name in RULES else []
                 taken += rules or [name]
         if taken:
@@ -118,7 +119,7 @@ class JobFile:
             table, key = self._table(target, SETTINGS[name], make=False)
         except JobError:
             return ""
-        raw = self._get(table, key)
+        raw = get_key(table, key)
         return raw if isinstance(raw, str) else ""
 
     def set(self, target: str, name: str, raw: Any) -> None:
@@ -136,9 +137,9 @@ class JobFile:
         table, key = self._table(target, setting)
         self._own(name)
         if raw is None:
-            self._take_out(table, key)
+            drop_key(table, key)
         else:
-            self._put(table, key, raw)
+            put_key(table, key, raw)
 
     def set_rule(self, target: str, kind: str, name: str, word: str) -> None:
         """Say what a layer or a colour of a drawing is for.
@@ -223,7 +224,7 @@ class JobFile:
         rows = [dict(area) for area in areas]
         self._doc.pop("keep_out", None)
         if rows:
-            self._put(self._doc, "keep_out", rows)
+            put_key(self._doc, "keep_out", rows)
 
     def set_fold(
         self, target: str, kind: str, spots: Mapping[str, tuple[float, float]], degrees: float | None
@@ -260,7 +261,7 @@ class JobFile:
         if "fold" not in row:
             row["fold"] = tomlkit.table()
         if kept:
-            self._put(row["fold"], kind, kept)
+            put_key(row["fold"], kind, kept)
         else:
             row["fold"].pop(kind, None)
         if not row["fold"]:
@@ -284,9 +285,9 @@ class JobFile:
             for one in row.get(key, [])
             if one.get("code") != code or math.dist(one.get("at", (math.inf, 0.0)), at) > NEAR
         ]
-        self._take_out(row, key)
+        drop_key(row, key)
         if kept or not away:
-            self._put(row, key, kept + ([] if away else [{"code": code, "at": list(at)}]))
+            put_key(row, key, kept + ([] if away else [{"code": code, "at": list(at)}]))
 
     def owner(self, file: str, piece: str, card: str) -> int | None:
         """Number of the template that a copy on a card belongs to; of a piece with a card of its own, its drawing's."""
@@ -326,9 +327,9 @@ class JobFile:
         kept = [one for one in before if str(one.get("name", "")).lower() != name.lower()]
         own = {"name": name, **({"stock": stock} if stock else {}), "count": count}
         kept += [own] if stock or count != 1 else []
-        self._take_out(row, key)
+        drop_key(row, key)
         if kept:
-            self._put(row, key, kept)
+            put_key(row, key, kept)
         row.pop("place", None)  # of copies that lay there none may be left over
 
     def _rows(self, key: str) -> Any:
@@ -368,38 +369,3 @@ class JobFile:
         if not 0 <= at[1] < len(sizes):
             raise JobError("that size is not in the job any more", fix="Look at the page again.")
         return sizes[at[1]], setting.key
-
-    @staticmethod
-    def _get(table: Any, key: str) -> Any:
-        head, dot, tail = key.rpartition(".")
-        row = table.get(head) if dot else table
-        return None if row is None else row.get(tail if dot else key)
-
-    @staticmethod
-    def _put(table: Any, key: str, raw: Any) -> None:
-        head, dot, tail = key.rpartition(".")
-        if dot:
-            if head not in table:
-                table[head] = tomlkit.table()
-            table = table[head]
-        key = tail if dot else key
-        if isinstance(raw, list) and raw and all(isinstance(one, Mapping) for one in raw):
-            rows = tomlkit.aot()
-            for one in raw:
-                row = tomlkit.table()
-                row.update(one)
-                rows.append(row)
-            raw = rows
-        if isinstance(raw, list):
-            table.pop(key, None)
-        table[key] = raw
-
-    @staticmethod
-    def _take_out(table: Any, key: str) -> None:
-        head, dot, tail = key.rpartition(".")
-        row = table.get(head) if dot else table
-        if row is None:
-            return
-        row.pop(tail if dot else key, None)
-        if dot and not row:
-            table.pop(head, None)
