@@ -237,6 +237,12 @@ def send(
     sheet: Annotated[
         int | None, typer.Option(min=1, help="Only this sheet, in the order of laying in.")
     ] = None,
+    from_file: Annotated[
+        str | None,
+        typer.Option(
+            "--from-file", metavar="NAME", help="Begin with this file of the sheet.", show_default=False
+        ),
+    ] = None,
     from_stroke: Annotated[
         int, typer.Option("--from-stroke", min=1, help="Begin at the start of this stroke.")
     ] = 1,
@@ -263,6 +269,7 @@ def send(
             settings,
             language=language,
             sheet=sheet,
+            file=from_file,
             stroke=from_stroke,
             frame=frame,
             unasked=yes,

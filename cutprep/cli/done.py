@@ -40,7 +40,9 @@ def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
     )
     count = outcome.runs
     stocks = " and ".join(stock.title for stock in outcome.stocks)
-    if any(len(done.files) > 1 for done in outcome.sheets):
+    if any(done.back is not None and not done.back.done for done in outcome.sheets):
+        show.say("Sheets are turned over between their files, as the job sheet shows.")
+    if any(len({file.side for file in done.files}) < len(done.files) for done in outcome.sheets):
         show.say("Run the files of a sheet one after the other, as listed; change the tool between them.")
     show.say(
         f"{count:,} sheet{'s' * (count > 1)} of {stocks}, {say_time(outcome.seconds)} of machine time. "

@@ -237,6 +237,8 @@ def job_of(
         align=base["align"],
         also=base["also"],
         face_down=base["face_down"],
+        from_back=base["from_back"],
+        turn_by=base["turn_by"],
         printer_edge=base["printer_edge"],
         align_limits=AlignmentLimits(base["align_off"], base["align_scale"], base["align_skew"]),
         students=base["students"],

@@ -176,6 +176,10 @@ class Job:
         Further outputs: of `ALSO`.
     align_limits
         What of the reference points is refused.
+    from_back
+        Which scores are made from the back first, of `FROM_BACK`.
+    turn_by
+        What the turned sheet is laid by, of `TURN_BY`.
     printer_edge
         Border of each sheet that the printer leaves white, mm; only where something is printed.
     face_down
@@ -206,6 +210,8 @@ class Job:
     align: tuple[tuple[float, float, float, float], ...] = ()
     also: tuple[str, ...] = ()
     face_down: bool = False
+    from_back: str = "nothing"
+    turn_by: str = "edges"
     printer_edge: float = 5.0
     align_limits: AlignmentLimits = USUAL_LIMITS
     students: int = 0

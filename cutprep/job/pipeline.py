@@ -13,12 +13,13 @@ from dataclasses import replace
 import numpy as np
 
 from cutprep.errors import DrawingError
+from cutprep.geometry.affine import apply
 from cutprep.geometry.placed import placed_lines
 from cutprep.geometry.turned_over import turned_over
 from cutprep.job.before import beyond_reach, require_possible, require_reach
 from cutprep.job.build import settings_data
 from cutprep.job.folder.machine_files import named, page_of, written
-from cutprep.job.job import Batch, Job
+from cutprep.job.job import Batch, Job, readback_limit
 from cutprep.job.loading import Loaded, load_all
 from cutprep.job.memory import Memory, no_memory
 from cutprep.job.names.asked import empty_places, own_texts, with_lists
@@ -27,28 +28,35 @@ from cutprep.job.pieces.fits import fits_told
 from cutprep.job.pieces.own import file_of
 from cutprep.job.printing.marks import mark_spots
 from cutprep.job.printing.possible import require_printable
+from cutprep.job.sheets.aligned import aligned, alignment
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
+from cutprep.job.sides.asked import FROM_BACK
+from cutprep.job.sides.folds import from_back, told_folds
+from cutprep.job.sides.meeting import require_meeting
+from cutprep.job.sides.possible import require_turnable
+from cutprep.job.sides.turning import crosses, parted, to_back, turned_strokes, turned_way, with_crosses
 from cutprep.model.findings.finding import Finding, Findings, Severity, Stopped, errors
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
+from cutprep.model.strokes import Strokes
+from cutprep.model.tally import OrderReport
 from cutprep.profile.machine import Machine
 from cutprep.profile.setup import set_up
 from cutprep.profile.ways import worked_by
 from cutprep.progress import Progress, silent
-from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
+from cutprep.report.outcome import BackRun, MachineFile, Outcome, SheetOutcome, TemplateOutcome
 from cutprep.report.pictures.findings import findings_picture
 from cutprep.stages.blade.broken import bridges_of
-from cutprep.stages.blade.cutting import Passes
+from cutprep.stages.blade.cutting import Cutting, Passes
 from cutprep.stages.blade.plan import compensate, unheld
 from cutprep.stages.blade.scoring import say_scoring
 from cutprep.stages.blade.tip import blade_error
 from cutprep.stages.divide import divide
 from cutprep.stages.motion.duration import duration
-from cutprep.stages.nest.align import Alignment, align
 from cutprep.stages.order.plan import plan as order
 from cutprep.stages.write.machine_file import deviation
 from cutprep.units import say_time
@@ -92,6 +100,7 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
     divided = [[_template(one, job) for one in drawings] for drawings in loaded]
     findings += tuple(_bare(one) for templates in divided for one in templates if not one.parts)
     _stop_at(findings, job)
+    findings += require_turnable(job, divided)
     own, said = own_texts(job, loaded, divided)
     findings += said
     require_possible(
@@ -130,13 +139,14 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
         language=job.language,
         templates=tuple(told),
         sheets=tuple(done),
-        findings=findings + tuple(spares) + _aligned(job) + tuple(f for s in done for f in s.sheet.notes),
+        findings=findings + tuple(spares) + aligned(job) + tuple(f for s in done for f in s.sheet.notes),
         despite=job.despite_findings,
         seed=job.nesting.seed,
         unit=job.unit,
         sets=job.sets,
         chord_error=deviation(job.machine, job.language, job.tolerance.sagitta),
         face_down=job.face_down,
+        from_back=FROM_BACK[job.from_back],
         students=job.students if "class-sheet" in job.also else 0,
         scoring=say_scoring(job.machine, job.cutting.perforation) if any(s.score for s in done) else "",
         tolerance=job.tolerance,
@@ -174,6 +184,7 @@ def _laid_by(job: Job, batch: Batch) -> tuple[object, ...]:
     return (
         job.nesting,
         job.printer_edge,
+        (job.from_back, job.turn_by),
         job.amount,
         job.sets,
         area,
@@ -196,6 +207,7 @@ def _worked_by(job: Job, batch: Batch) -> tuple[object, ...]:
         job.tolerance,
         batch.stock,
         job.printer_edge,
+        (job.from_back, job.turn_by, job.nesting.margin),
     )
 
 
@@ -236,34 +248,34 @@ def _template(one: Loaded, job: Job) -> Template:
             fix="Look at the layers with `cutprep check`, and place them with --layer NAME=OPERATION.",
         )
     template = divide(one.drawing, job.tolerance)
+    if FROM_BACK[job.from_back]:
+        template = told_folds(template, one.folds, one.corner)
     return template if one.item.grain is None else replace(template, grain=one.item.grain)
 
 
 def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
-    """Order, compensate, write, read back, compare and time one sheet."""
+    """Order, compensate, write, read back, compare and time one sheet, from both sides where that is asked."""
     machine, placed = set_up(job.machine, batch.stock), placed_lines(sheet).lines
-    strokes, report = order(
-        sheet,
-        replace(
-            job.ordering,
-            home=machine.home,
-            tools=tuple(map(frozenset, worked_by(machine, _operations(placed)))),
-            speed=machine.travel_speed,
-            top_speed=machine.top_speed,
-            acceleration=machine.acceleration,
-        ),
-        tolerance=job.tolerance,
-    )
-    if job.align:
-        matrix = alignment(job).matrix
-        strokes, placed = replace(strokes, lines=strokes.lines.transform(matrix)), placed.transform(matrix)
     cutting = replace(
         job.cutting,
         passes=job.cutting.passes or Passes(batch.stock.passes),
         speed_factor=batch.stock.speed_factor,
     )
-    planned = compensate(strokes, machine, job.tolerance, cutting)
-    files, read = written(planned, job, sheet.number, page_of(sheet.width, sheet.height))
+    front, back = sheet, None
+    first: tuple[MachineFile, ...] = ()
+    behind = from_back(placed, FROM_BACK[job.from_back])
+    if behind.any():
+        front, other = parted(sheet, job)
+        back, first = _back(job, machine, other, placed, cutting)
+    strokes, report = _ordered(job, machine, front, machine.home)
+    if job.align:
+        matrix = alignment(job).matrix
+        strokes, placed = replace(strokes, lines=strokes.lines.transform(matrix)), placed.transform(matrix)
+    beside = placed.take(behind) if back is not None else None
+    planned = compensate(strokes, machine, job.tolerance, cutting, beside=beside)
+    files, read = written(
+        planned, job, sheet.number, page_of(sheet.width, sheet.height), "front" if back is not None else ""
+    )
     miss = blade_error(read, strokes, machine, cutting, planned=planned)
     notes = unheld(strokes, bridges_of(machine, job.cutting.bridges), job.tolerance)
     if report.failed:
@@ -276,11 +288,70 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
         order=report,
         planned=planned,
         read=read,
-        files=files,
+        files=(*first, *files),
         duration=files[0].duration if len(files) == 1 else duration(read, machine),
         blade_error=float(max(miss, default=0.0)),
         marks=_marks(sheet, job),
+        back=back,
     )
+
+
+def _ordered(
+    job: Job, machine: Machine, sheet: Sheet, home: tuple[float, float]
+) -> tuple[Strokes, OrderReport]:
+    """Put the lines of a sheet into working order."""
+    ordering = replace(
+        job.ordering,
+        home=home,
+        tools=tuple(map(frozenset, worked_by(machine, _operations(placed_lines(sheet).lines)))),
+        speed=machine.travel_speed,
+        top_speed=machine.top_speed,
+        acceleration=machine.acceleration,
+    )
+    return order(sheet, ordering, tolerance=job.tolerance)
+
+
+def _back(
+    job: Job, machine: Machine, sheet: Sheet, placed: Lines, cutting: Cutting
+) -> tuple[BackRun, tuple[MachineFile, ...]]:
+    """The run over a sheet with its back up, and its files; none when the front is laid where it was found after it.
+
+    Parameters
+    ----------
+    job, machine
+        How it is worked; the machine as it is set up for the card.
+    sheet
+        On which only the scores from the back are worked.
+    placed
+        All lines of the sheet, where the front has them.
+    """
+    size, way = (sheet.width, sheet.height), turned_way(machine)
+    over, spots = to_back(*size, way), crosses(sheet, job)
+    x, y = apply(over, np.array(machine.home)).tolist()
+    seen = with_crosses(_ordered(job, machine, sheet, (x, y))[0], spots)
+    strokes = turned_strokes(seen, over, machine.home)
+    behind = from_back(placed, FROM_BACK[job.from_back])
+    planned = compensate(
+        strokes, machine, job.tolerance, cutting, beside=placed.take(~behind).transform(over)
+    )
+    files, read = written(planned, job, sheet.number, page_of(*size), "back")
+    miss = require_meeting(
+        placed.take(behind),
+        seen,
+        planned,
+        read,
+        machine,
+        cutting,
+        size=size,
+        way=way,
+        within=readback_limit(job.language, machine, job.tolerance),
+        tolerance=job.tolerance,
+    )
+    done = bool(job.align)
+    run = BackRun(
+        placed.take(behind), strokes, planned, read, duration(read, machine), way, spots, miss, done
+    )
+    return run, () if done else files
 
 
 def _marks(sheet: Sheet, job: Job) -> Points:
@@ -293,27 +364,6 @@ def _marks(sheet: Sheet, job: Job) -> Points:
 def _operations(lines: Lines) -> list[Operation]:
     """What is done on a sheet, in a fixed order."""
     return [operation for operation in WORKED if (lines.operation == operation).any()]
-
-
-def _aligned(job: Job) -> Findings:
-    """Tell how the plan was laid on the mat."""
-    if not job.align:
-        return ()
-    return (Finding.of("aligned", f"The plan was laid on the mat: {alignment(job)}"),)
-
-
-def alignment(job: Job) -> Alignment:
-    """The map from the plan to the mat that the job's reference points give.
-
-    Raises
-    ------
-    PlanError
-        When they give none.
-    """
-    points = np.array(job.align, dtype=np.float64)
-    return align(
-        points[:, :2], points[:, 2:], "affine" if len(points) > 2 else "similarity", job.align_limits
-    )
 
 
 def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> TemplateOutcome:

@@ -43,6 +43,12 @@ class Run:
         That takes it.
     skipped
         Strokes of the file that are left out, from its first.
+    side
+        Of the card that is up, "back" or "front"; empty where nothing is turned over.
+    turned
+        How the sheet is turned over: "sideways", "endways" or "".
+    marks
+        The turned sheet is laid by crosses that were cut through it.
     """
 
     file: str
@@ -51,6 +57,9 @@ class Run:
     script: Script
     machine: Machine
     skipped: int = 0
+    side: str = ""
+    turned: str = ""
+    marks: bool = False
 
     def tool(self, number: int) -> str:
         """What she calls a tool."""
@@ -113,6 +122,7 @@ def job_runs(
     *,
     style: LineStyle | None = None,
     sheet: int | None = None,
+    file: str | None = None,
     stroke: int = 1,
     limits: Limits | None = None,
 ) -> tuple[Run, ...]:
@@ -128,6 +138,8 @@ def job_runs(
         How the machine is spoken to; None: as its profile said when the job was prepared.
     sheet
         Only this one, as it is numbered in the order of laying in; None for all.
+    file
+        With which file of the first sheet to begin, where it has several; None for the first.
     stroke
         Of the first file, where to begin: 1 for the first.
     limits
@@ -148,13 +160,34 @@ def job_runs(
         )
     count = sum(one.runs for one in record.sheets)
     machine = replace(record.machine, line=style or record.machine.line)
-    order = files_in_order(record, sheet)
+    order = _from_file(files_in_order(record, sheet), file)
     scripts = {
         name: _script(folder / name, record.language, machine, limits)
         for name in dict.fromkeys(name for _, name in order)
     }
-    runs = [Run(name, laid, count, scripts[name], machine) for laid, name in order]
+    sides = {
+        name: (side, one.turned, one.marks)
+        for one in record.sheets
+        for name, side in zip(one.files, one.sides, strict=True)
+    }
+    runs = [Run(name, laid, count, scripts[name], machine, 0, *sides[name]) for laid, name in order]
     return (from_stroke(runs[0], stroke, tolerance, limits), *runs[1:])
+
+
+def _from_file(order: list[tuple[int, str]], file: str | None) -> list[tuple[int, str]]:
+    """The same without the files that come before one of the first sheet.
+
+    Raises
+    ------
+    JobError
+        When that sheet has no such file.
+    """
+    if file is None:
+        return order
+    names = [name for laid, name in order if laid == order[0][0]]
+    if file not in names:
+        raise JobError(f"sheet {order[0][0]} has no file '{file}'", fix=f"It has {', '.join(names)}.")
+    return order[names.index(file) :]
 
 
 def file_run(

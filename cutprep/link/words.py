@@ -28,7 +28,10 @@ def first_words(run: Run, before: Run | None, line: str) -> str:
     rows = [CAUTION] if before is None else []
     if before is None or before.sheet != run.sheet:
         laid = f"sheet {run.sheet} of {run.sheets}" if run.sheets > 1 else "the sheet"
-        rows.append(f"Lay {laid} in.")
+        up = f", its {run.side} up, as the job sheet shows" if run.side else ""
+        rows.append(f"Lay {laid} in{up}.")
+    elif before.side != run.side:
+        rows.append(_turn(run))
     tool = run.script.first_tool
     if tool and run.machine.change_how != "automatic":
         rows.append(f"Put the {run.tool(tool)} in.")
@@ -39,6 +42,19 @@ def first_words(run: Run, before: Run | None, line: str) -> str:
         )
     rows.append(f"Then {run.file} goes to {line}.")
     return " ".join(rows)
+
+
+def _turn(run: Run) -> str:
+    """How a sheet whose back is done comes to lie with its front up."""
+    like = (
+        "sideways, like a page" if run.turned == "sideways" else "endways, so that its upper edge comes below"
+    )
+    by = (
+        "find its four crosses under the tool, with the tool up, and go on only if they lie where the job sheet says"
+        if run.marks
+        else "lay it by the same edges as before, as the job sheet shows"
+    )
+    return f"When the machine stands still, turn the sheet over {like}, and {by}."
 
 
 def which_is_certain(done: int, begun: int, total: int) -> str:

@@ -115,6 +115,19 @@ class Duration:
     change: float
     dwell: float
 
+    def __add__(self, other: Duration) -> Duration:
+        """Both behind each other."""
+        work = dict(self.work)
+        for number, seconds in other.work:
+            work[number] = work.get(number, 0.0) + seconds
+        return Duration(
+            work=tuple(sorted(work.items())),
+            travel=self.travel + other.travel,
+            lift=self.lift + other.lift,
+            change=self.change + other.change,
+            dwell=self.dwell + other.dwell,
+        )
+
     @property
     def total(self) -> float:
         """All of it, s."""

@@ -239,6 +239,13 @@ class Machine:
         return next((tool for tool in self.tools if tool.number == number), None)
 
     @property
+    def leading_edge(self) -> str:
+        """Edge of the sheet that goes in first: "lower", "upper", "left", "right", or "" where nothing is fed."""
+        if self.first_edge == "zero":
+            return self.origin.split("-")[0]
+        return "" if self.first_edge == "none" else self.first_edge
+
+    @property
     def to_machine(self) -> Points:
         """The matrix from sheet mm to the machine's own mm, (2, 3); exact: 0, 1, -1 and sizes."""
         vertical, horizontal = self.origin.split("-")

@@ -61,7 +61,7 @@ def job_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
     str
         A complete HTML document that needs nothing else: no network, no other file.
     """
-    clocks = accumulate((s.duration.total * s.runs for s in outcome.sheets), initial=0.0)
+    clocks = accumulate((s.whole.total * s.runs for s in outcome.sheets), initial=0.0)
     each = cost_of_copies(outcome)
     rows = [sheet_row(outcome, s, clock) for s, clock in zip(outcome.sheets, clocks, strict=False)]
     return render(
@@ -125,7 +125,8 @@ def _layers(outcome: Outcome) -> list[dict[str, str]]:
         return []
     found: dict[str, dict[str, str]] = {}
     for done in outcome.sheets:
-        for layer in layers_of(done.planned, outcome.machine):
+        plans = (done.planned,) if done.back is None else (done.back.planned, done.planned)
+        for layer in (one for plan in plans for one in layers_of(plan, outcome.machine)):
             tool = outcome.machine.tool_numbered(layer.tool)
             found.setdefault(
                 layer.name,
@@ -242,5 +243,10 @@ def _stops(outcome: Outcome) -> bool:
     return (
         outcome.language == "hpgl"
         and outcome.machine.change_how == "pause"
-        and any(done.read.changes and len(done.files) < 2 for done in outcome.sheets)
+        and outcome.machine.one_file_for == "sheet"
+        and any(
+            moves.changes
+            for done in outcome.sheets
+            for moves in (done.read, *((done.back.read,) if done.back is not None else ()))
+        )
     )

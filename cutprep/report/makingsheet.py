@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from cutprep.model.folded import FoldReport
+from cutprep.model.operation import Fold
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.assembly.way import Step
+from cutprep.report.hands.behind import scored_behind
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.ruler import millimetres, scale
-from cutprep.report.hands.steps import PieceWork, works_of
+from cutprep.report.hands.steps import PieceWork, numbered, works_of
 from cutprep.report.hands.table import FoldTable, table_of
 from cutprep.report.outcome import Outcome, TemplateOutcome
 from cutprep.report.page import render
@@ -48,6 +50,7 @@ class Making:
     steps: tuple[Shown, ...]
     view: Markup
     inside: str
+    behind: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +112,7 @@ def making_text(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
             if len(card.pieces) > 1:
                 rows += [f"{making.title}:", ""]
             rows += [f"Blank: {making.blank}.", *_table_text(making.table), ""]
+            rows += [f"{making.behind}.", ""] if making.behind else []
             rows += [*(f"{i}. {step.text}" for i, step in enumerate(making.steps, 1)), ""]
             rows += [f"Inside when done: {making.inside}.", ""] if making.inside else []
         rows += [*card.joined, ""] if card.joined else []
@@ -156,7 +160,9 @@ def _card(outcome: Outcome, template: TemplateOutcome, key: str, *, views: bool)
         count=_count(outcome, template),
         stock=template.stock.title,
         views=views_of(works, template.name),
-        pieces=tuple(_making(work, f"{key}-{i}", view=views) for i, work in enumerate(works)),
+        pieces=tuple(
+            _making(work, f"{key}-{i}", view=views, fold=outcome.from_back) for i, work in enumerate(works)
+        ),
         joined=tuple(step.text for step in joined),
     )
 
@@ -167,7 +173,7 @@ def views_of(works: Sequence[PieceWork], name: str) -> tuple[tuple[str, Markup],
     return tuple((title, Markup(p)) for title, p in pictures if p)  # noqa: S704 - escapes names itself
 
 
-def _making(work: PieceWork, key: str, *, view: bool) -> Making:
+def _making(work: PieceWork, key: str, *, view: bool, fold: Fold) -> Making:
     report = work.piece.folds
     shown, eye = [], 0
     for step in work.steps:
@@ -186,7 +192,17 @@ def _making(work: PieceWork, key: str, *, view: bool) -> Making:
         steps=tuple(shown),
         view=Markup(turntable(report, key=f"view-{key}") if view and report is not None else ""),  # noqa: S704
         inside=_inside(work.built.steps, report),
+        behind=_behind(work, fold),
     )
+
+
+def _behind(work: PieceWork, fold: Fold) -> str:
+    """Which scores of a card from the machine come from the back; empty when none do."""
+    found = scored_behind(work.rows, work.piece.lines, fold)
+    if not found:
+        return ""
+    which = numbered(found).capitalize()
+    return f"{which} of a card from the machine {'is' if len(found) == 1 else 'are'} scored from the back"
 
 
 def _inside(steps: Sequence[Step], report: FoldReport | None) -> str:

@@ -12,7 +12,7 @@ from cutprep.model.findings.finding import Findings
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines, Points
 from cutprep.model.moves import Duration, Moves
-from cutprep.model.operation import Operation
+from cutprep.model.operation import Fold, Operation
 from cutprep.model.part import Part
 from cutprep.model.sheet import Sheet
 from cutprep.model.strokes import Strokes
@@ -34,12 +34,50 @@ class MachineFile:
         Names of the tools that it works with.
     duration
         Worked out from the file as it was read back.
+    side
+        "back" or "front" of the card that is up, where both are worked; empty where nothing is turned over.
     """
 
     name: str
     text: str
     tool: str
     duration: Duration
+    side: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BackRun:
+    """What is scored from the back before the sheet is turned over.
+
+    Attributes
+    ----------
+    scores
+        The lines, where the front has them.
+    strokes
+        They in working order, and crosses that are cut through the card, where they lie with its back up.
+    planned, read
+        Moves on the sheet with its back up, as planned and as they were read back.
+    duration
+        Worked out from `read`.
+    way
+        How the sheet is turned over after it: "sideways" or "endways".
+    marks
+        (n, 2) ndarray: middles of the crosses, where the front has them, mm; none when the edges do.
+    miss
+        Greatest distance of its scores from where the front has them, by the file, mm.
+    done
+        It was run before, so it has no file.
+    """
+
+    scores: Lines
+    strokes: Strokes
+    planned: Moves
+    read: Moves
+    duration: Duration
+    way: str
+    marks: Points
+    miss: float
+    done: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,7 +99,7 @@ class SheetOutcome:
     planned, read
         Moves as planned, and as an independent reader found them in the files.
     files
-        The machine files in the order of running: one, or one for each tool.
+        The machine files in the order of running: one, or one for each tool; those of the back first.
     duration
         Worked out from `read`.
     blade_error
@@ -70,6 +108,8 @@ class SheetOutcome:
         What the names of all its files begin with.
     marks
         (n, 2) ndarray: middles of the register marks on the sheet, mm; none when nothing is printed.
+    back
+        What is scored from the back first; None when nothing is. All else is of the front.
     """
 
     sheet: Sheet
@@ -84,6 +124,12 @@ class SheetOutcome:
     blade_error: float = 0.0
     stem: str = ""
     marks: Points = field(default_factory=lambda: np.empty((0, 2)))
+    back: BackRun | None = None
+
+    @property
+    def whole(self) -> Duration:
+        """Time of the front and, where the back is still to be run, of both."""
+        return self.duration if self.back is None or self.back.done else self.duration + self.back.duration
 
     @property
     def print_file(self) -> str:
@@ -112,8 +158,8 @@ class SheetOutcome:
 
     @property
     def score(self) -> float:
-        """Length scored, mm."""
-        return self.length(Operation.SCORE)
+        """Length scored, from both sides, mm."""
+        return self.length(Operation.SCORE) + (0.0 if self.back is None else self.back.scores.lengths.sum())
 
     @property
     def draw(self) -> float:
@@ -122,8 +168,14 @@ class SheetOutcome:
 
     @property
     def travel(self) -> float:
-        """Length with the tool up, as the machine file has it, mm."""
-        return float(self.read.lengths[~self.read.down].sum())
+        """Length with the tool up on both sides, as the machine files have it, mm."""
+        return sum(float(moves.lengths[~moves.down].sum()) for moves in self.reads)
+
+    @property
+    def reads(self) -> tuple[Moves, ...]:
+        """Moves of each side that is still to be run, as they were read back."""
+        back = self.back
+        return (self.read,) if back is None or back.done else (back.read, self.read)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -174,6 +226,8 @@ class Outcome:
         Greatest distance of a chord from the curve it stands for in the machine files, mm.
     face_down
         Cards lie with their back up, and everything on the sheets is mirrored.
+    from_back
+        Of which fold the scores are that are made from the back; unsaid when none are.
     students
         How many students the class sheet is for; 0 for none.
     scoring
@@ -198,6 +252,7 @@ class Outcome:
     settings: Mapping[str, Any] = field(default_factory=dict)
     face_down: bool = False
     students: int = 0
+    from_back: Fold = Fold.UNSAID
 
     @property
     def copies(self) -> int:
@@ -212,7 +267,7 @@ class Outcome:
     @property
     def seconds(self) -> float:
         """Machine time of all sheets, s."""
-        return sum(s.duration.total * s.runs for s in self.sheets)
+        return sum(s.whole.total * s.runs for s in self.sheets)
 
     @property
     def runs(self) -> int:

@@ -8,8 +8,11 @@ import numpy as np
 from markupsafe import Markup
 
 from cutprep.model.findings.finding import Finding, in_words
+from cutprep.model.lines import Flags
+from cutprep.model.moves import Duration, Moves
 from cutprep.model.operation import Operation
 from cutprep.model.sheet import Sheet
+from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Tool
 from cutprep.profile.stock import Stock
 from cutprep.report.outcome import Outcome, SheetOutcome
@@ -21,6 +24,7 @@ from cutprep.report.pictures.sheet import (
     sheet_marks,
 )
 from cutprep.report.pictures.sheet_words import loading, print_size
+from cutprep.report.turning import running, turning_picture, turning_steps
 from cutprep.units import say_length, say_size, say_time
 
 #: More strokes than this are not explained one by one on paper; job.json has them all.
@@ -48,7 +52,10 @@ class SheetRow:
     runs: int
     stock: str
     files: tuple[str, ...]
+    sides: tuple[str, ...]
     running: tuple[str, ...]
+    turning: tuple[str, ...]
+    turned: Markup
     printing: tuple[str, ...]
     print_file: str
     grain: str
@@ -99,7 +106,10 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         runs=done.runs,
         stock=done.stock.title,
         files=tuple(file.name for file in done.files),
+        sides=tuple(file.side for file in done.files),
         running=_running(done),
+        turning=turning_steps(done, unit),
+        turned=_turned(done),
         printing=_printing(done, unit),
         print_file=done.print_file,
         grain=grain_way(done.stock),
@@ -107,20 +117,20 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         picture=Markup(sheet_map(done, told=told, marks=marks, unit=unit)),  # noqa: S704 - numbers and our own words
         copies=", ".join(f"{len(copies)} x {name}{named[name]}" for name, copies in counts.items()),
         size=say_size(sheet.width, sheet.height, unit),
-        time=say_time(done.duration.total),
-        clock=f"{say_time(clock)} to {say_time(clock + done.duration.total * done.runs)}",
+        time=say_time(done.whole.total),
+        clock=f"{say_time(clock)} to {say_time(clock + done.whole.total * done.runs)}",
         travel=say_length(done.travel, unit),
-        drawn=say_length(done.order.drawn.travel, unit),
+        drawn=say_length(done.order.drawn.travel + done.travel - _up(done.read), unit),
         tear=f"{say_length(done.order.planned.exposure, unit)} (as drawn {say_length(done.order.drawn.exposure, unit)})",
         utilisation=f"{100 * sheet.utilisation:.0f} %",
         method=sheet.method,
         tools=_tool_rows(outcome, done),
-        lifts=int((np.diff(np.append(False, done.read.down).astype(int)) == 1).sum()),
+        lifts=sum(_starts(moves.down) for moves in done.reads),
         freed=_freed(done, marks),
         texts=texts_on(done, marks),
         weed=_weed(sheet),
         print_size=print_size(sheet),
-        legend=tuple(legend([done.strokes.lines])),
+        legend=tuple(legend([done.strokes.lines], behind=done.back is not None)),
         kept_free=bool(sheet.kept_free),
         reasons=reasons[:_MOST_REASONS],
         unexplained=max(0, len(reasons) - _MOST_REASONS),
@@ -150,14 +160,25 @@ def _printing(done: SheetOutcome, unit: str) -> tuple[str, ...]:
     return first, then, last
 
 
+def _up(moves: Moves) -> float:
+    return float(moves.lengths[~moves.down].sum())
+
+
+def _starts(flags: Flags) -> int:
+    """How often a run of what is true begins."""
+    return int((np.diff(np.append(False, flags).astype(int)) == 1).sum())
+
+
 def _running(done: SheetOutcome) -> tuple[str, ...]:
-    """What to do file after file, where a sheet takes several."""
-    if len(done.files) < 2:
-        return ()
-    return tuple(
-        f"Put in the {file.tool} and run {file.name} ({say_time(file.duration.total)})."
-        for file in done.files
-    )
+    """What to do file after file, where a sheet takes several and stays as it lies."""
+    return running(done.files) if len(done.files) > 1 and done.back is None else ()
+
+
+def _turned(done: SheetOutcome) -> Markup:
+    """A picture of how the sheet is turned over; nothing where it is not."""
+    if done.back is None or done.back.done:
+        return Markup("")
+    return Markup(turning_picture(done.back, done.sheet.width, done.sheet.height))  # noqa: S704 - numbers and our own words
 
 
 def _freed(done: SheetOutcome, marks: tuple[str, ...]) -> str:
@@ -192,28 +213,13 @@ def _weed(sheet: Sheet) -> str:
 
 
 def _tool_rows(outcome: Outcome, done: SheetOutcome) -> tuple[ToolRow, ...]:
-    """One row a tool, in the order in which they come."""
-    moves = done.read
-    work = dict(done.duration.work)
-    numbers = list(dict.fromkeys(moves.tool[moves.down].tolist()))
-    rows = []
-    for number in numbers:
-        tool = outcome.machine.tool_numbered(number) or Tool(f"tool {number}", number, ())
-        mine = moves.down & (moves.tool == number)
-        starts = int((np.diff(np.append(False, mine).astype(int)) == 1).sum())
-        force = moves.force[mine & np.isfinite(moves.force)]
-        rows.append(
-            ToolRow(
-                name=f"{tool.number} - {tool.name}",
-                strokes=starts,
-                passes=_rounds(done, number),
-                length=say_length(float(moves.lengths[mine].sum()), outcome.unit),
-                time=say_time(work.get(number, 0.0)),
-                speed=_range(moves.speed[mine], "mm/s"),
-                force=_range(force, "") if len(force) else "as set on the machine",
-            )
-        )
-    took = done.duration
+    """One row a tool, in the order in which they come, and what else takes time."""
+    rows: list[ToolRow] = []
+    if done.back is not None and not done.back.done:
+        back = done.back
+        rows += _worked(outcome, back.read, back.duration, back.planned, back.strokes, "back up: ")
+    rows += _worked(outcome, done.read, done.duration, done.planned, done.strokes)
+    took = done.whole
     other = (
         ("travel, tool up", say_length(done.travel, outcome.unit), took.travel),
         ("lifting and lowering", "", took.lift),
@@ -228,12 +234,35 @@ def _tool_rows(outcome: Outcome, done: SheetOutcome) -> tuple[ToolRow, ...]:
     return tuple(rows)
 
 
-def _rounds(done: SheetOutcome, number: int) -> str:
+def _worked(
+    outcome: Outcome, moves: Moves, took: Duration, planned: Moves, strokes: Strokes, before: str = ""
+) -> list[ToolRow]:
+    """One row for each tool of a side."""
+    work = dict(took.work)
+    rows = []
+    for number in dict.fromkeys(moves.tool[moves.down].tolist()):
+        tool = outcome.machine.tool_numbered(number) or Tool(f"tool {number}", number, ())
+        mine = moves.down & (moves.tool == number)
+        force = moves.force[mine & np.isfinite(moves.force)]
+        rows.append(
+            ToolRow(
+                name=f"{before}{tool.number} - {tool.name}",
+                strokes=_starts(mine),
+                passes=_rounds(planned, strokes, number),
+                length=say_length(float(moves.lengths[mine].sum()), outcome.unit),
+                time=say_time(work.get(number, 0.0)),
+                speed=_range(moves.speed[mine], "mm/s"),
+                force=_range(force, "") if len(force) else "as set on the machine",
+            )
+        )
+    return rows
+
+
+def _rounds(planned: Moves, strokes: Strokes, number: int) -> str:
     """How often the tool goes over its lines, from the plan that the file was proved against.
 
     Of what a tool does only cuts are run several times.
     """
-    planned, strokes = done.planned, done.strokes
     mine = planned.down & (planned.tool == number) & (planned.stroke >= 0)
     rows = np.unique(planned.stroke[mine])
     cuts = rows[strokes.lines.operation[rows] == Operation.CUT]

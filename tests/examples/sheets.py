@@ -121,6 +121,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "name-smaller": partial(_job, NAMED, names=["Ana", "Ana Ahlgrén and Rózsa Wójcik"]),
     "name-twice": partial(_job, NAMED, names=["Ana", "Ana"]),
     "font-licence": partial(_job, NAMED, names=["Ana"], font=FONT),
+    "nothing-from-back": partial(_job, DRAWING, from_back="mountains"),
     "aligned": partial(_job, DRAWING, align=("0mm,0mm=1mm,1mm", "200mm,0mm=201mm,1mm")),
     "plain-order": _without_engine,
     "tight-curve": lambda: _tight(flatten.circle((50.0, 50.0), 0.4, 0.02)),

@@ -14,6 +14,7 @@ import typer
 
 from cutprep.cli import show
 from cutprep.cli.jobs import named_machine
+from cutprep.job.record.read import load_record
 from cutprep.limits import Limits
 from cutprep.link.copying import copy_files, copy_job
 from cutprep.link.events import EventKind, LinkEvent
@@ -45,6 +46,7 @@ def send(
     *,
     language: str | None,
     sheet: int | None,
+    file: str | None,
     stroke: int,
     frame: bool,
     unasked: bool,
@@ -63,8 +65,8 @@ def send(
         The machine, where one is named; a job knows its own, and takes from a named one how it is spoken to.
     language
         For a single file; None to find out.
-    sheet, stroke
-        Only this sheet; where to begin.
+    sheet, file, stroke
+        Only this sheet; with which of its files, and where in it, to begin.
     frame, unasked
         Trace the frame first; start without waiting.
     replace
@@ -82,7 +84,9 @@ def send(
         return True
     if source.is_dir():
         style = _spoken_to(source, settings)
-        runs = job_runs(source, Tolerance(), style=style, sheet=sheet, stroke=stroke, limits=limits)
+        runs = job_runs(
+            source, Tolerance(), style=style, sheet=sheet, file=file, stroke=stroke, limits=limits
+        )
     else:
         machine = named_machine(settings)
         runs = (file_run(source, machine, Tolerance(), language=language, stroke=stroke, limits=limits),)
@@ -101,6 +105,8 @@ def send(
     if not whole:
         again = last.done + 1
         which = f" --sheet {last.sheet}" if last.sheets > 1 else ""
+        if len({run.file for run in runs if run.sheet == last.sheet}) > 1 or file:
+            which += f" --from-file {last.file}"
         show.say(
             f"To go on from the start of stroke {again}: cutprep send {source} --to {to}{which} --from-stroke {again}",
             console=show.err(),
@@ -182,5 +188,13 @@ def _copy(source: Path, folder: Path, sheet: int | None, *, replace: bool, limit
         source, folder, Tolerance(), sheet=sheet, most=limits.machine_bytes, replace=replace
     )
     show.say(f"{copied} copied to {folder} and read again. Run in this order:")
+    up = {
+        name: f", its {side} up"
+        for one in load_record(source).sheets
+        for name, side in zip(one.files, one.sides, strict=True)
+        if side
+    }
     for turn, (laid, name) in enumerate(rows, 1):
-        show.say(f"{turn:3d}. {name}, on sheet {laid} of {count}")
+        show.say(f"{turn:3d}. {name}, on sheet {laid} of {count}{up.get(name, '')}")
+    if up:
+        show.say("Between its files a sheet is turned over, as the job sheet shows.")

@@ -45,9 +45,14 @@ def cutting(outcome: Outcome, files: Iterable[str], store: Store, *, first: bool
             {
                 "number": done.sheet.number,
                 "runs": done.runs,
-                "time": say_time(done.duration.total),
+                "time": say_time(done.whole.total),
                 "files": [
-                    {"name": f.name, "tool": f.tool, "time": say_time(f.duration.total)} for f in done.files
+                    {
+                        "name": f.name,
+                        "tool": f"card with its {f.side} up, {f.tool}" if f.side else f.tool,
+                        "time": say_time(f.duration.total),
+                    }
+                    for f in done.files
                 ],
                 "strokes": store.keep("strokes", strokes(outcome, done), "bin"),
             }

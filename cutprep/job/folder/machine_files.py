@@ -22,7 +22,7 @@ from cutprep.stages.write.machine_file import write
 
 
 def written(
-    planned: Moves, job: Job, sheet: int, page: tuple[float, float]
+    planned: Moves, job: Job, sheet: int, page: tuple[float, float], side: str = ""
 ) -> tuple[tuple[MachineFile, ...], Moves]:
     """Write the machine files of a sheet, and prove each of them.
 
@@ -34,6 +34,8 @@ def written(
         Whose machine, language and limits apply.
     sheet, page
         Its number, for messages; its size, mm.
+    side
+        Of the card that is up, where both are worked.
 
     Returns
     -------
@@ -70,7 +72,7 @@ def written(
             raise _not_planned(sheet, faults[0].problem)
         # A drawing says nothing of speeds: its time is that of the plan.
         moves = run if language in DRAWINGS else proof.moves
-        files.append(MachineFile("", text, tool_name(machine, run), duration(moves, machine)))
+        files.append(MachineFile("", text, tool_name(machine, run), duration(moves, machine), side))
         found.append(moves)
     return tuple(files), joined(found)
 
@@ -83,13 +85,15 @@ def _not_planned(sheet: int, why: str) -> ReadbackError:
 
 
 def named(files: Sequence[MachineFile], stem: str, ending: str) -> tuple[MachineFile, ...]:
-    """Give files their names: that of the sheet; of several, with turn and tool, so that they sort by turn."""
-    if len(files) == 1:
-        return (replace(files[0], name=f"{stem}.{ending}"),)
-    return tuple(
-        replace(file, name=f"{stem}-{turn}-{_plain(file.tool)}.{ending}")
-        for turn, file in enumerate(files, 1)
-    )
+    """Give files their names: that of the sheet and its side; of several, with turn and tool, so that they sort by turn."""
+    found = []
+    for side in dict.fromkeys(file.side for file in files):
+        mine = [file for file in files if file.side == side]
+        start = f"{stem}-{side}" if side else stem
+        for turn, file in enumerate(mine, 1):
+            name = start if len(mine) == 1 else f"{start}-{turn}-{_plain(file.tool)}"
+            found.append(replace(file, name=f"{name}.{ending}"))
+    return tuple(found)
 
 
 def _plain(name: str) -> str:

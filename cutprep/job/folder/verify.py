@@ -180,7 +180,8 @@ def _accepted(name: str) -> Finding:
 def _planned(record: Record) -> Iterator[tuple[RecordedSheet, str, Moves]]:
     """Sheet, name and plan of each machine file, in the order of running."""
     for sheet in record.sheets:
-        runs = runs_of(sheet.planned, record.machine)
+        plans = [plan for plan in (sheet.back, sheet.planned) if plan is not None]
+        runs = [part for plan in plans for part in runs_of(plan, record.machine)]
         for k in range(max(len(runs), len(sheet.files))):
             name = sheet.files[k] if k < len(sheet.files) else f"sheet {sheet.number}, file {k + 1}"
             yield sheet, name, runs[k] if k < len(runs) else sheet.planned

@@ -36,9 +36,17 @@ class RecordedSheet:
     files
         Names of the files of a run, in the order of running.
     planned
-        The plan of the whole sheet.
+        The plan of the whole sheet; of its front where both sides are worked.
     page
         Its size, mm.
+    back
+        The plan of the run over its back, which comes first; None when there is none.
+    sides
+        Of each file, "back" or "front"; empty words where nothing is turned over.
+    turned
+        How the sheet is turned over: "sideways", "endways" or "".
+    marks
+        It is laid by crosses that were cut through it.
     """
 
     number: int
@@ -46,6 +54,10 @@ class RecordedSheet:
     files: tuple[str, ...]
     planned: Moves
     page: tuple[float, float]
+    back: Moves | None = None
+    sides: tuple[str, ...] = ()
+    turned: str = ""
+    marks: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -145,7 +157,7 @@ def _record(data: dict[str, Any]) -> Record:
     return Record(
         data=data,
         machine=machine,
-        language=_language(data["language"]),
+        language=_word(data["language"], LANGUAGES),
         title=str(data["title"]),
         sheets=tuple(_sheets(data)),
         files={_name(name): str(row["sha256"]) for name, row in data["files"].items()},
@@ -161,12 +173,27 @@ def _sheets(data: dict[str, Any]) -> Iterator[RecordedSheet]:
             files=tuple(_name(file["name"]) for file in row["files"]),
             planned=plan_from(row["plan"]),
             page=_page(row),
+            **_back(row),
         )
 
 
-def _language(word: Any) -> str:
-    if word not in LANGUAGES:
-        raise ValueError(f"{word!r} is no language")
+def _back(row: dict[str, Any]) -> dict[str, Any]:
+    """What a sheet's row says of its back."""
+    sides = tuple(_word(file.get("side", ""), ("", "back", "front")) for file in row["files"])
+    told = row.get("from_back")
+    if told is None:
+        return {"sides": sides}
+    return {
+        "sides": sides,
+        "back": plan_from(told["plan"]) if "plan" in told else None,
+        "turned": _word(told["turned"], ("sideways", "endways")),
+        "marks": bool(told["marks_mm"]),
+    }
+
+
+def _word(word: Any, known: tuple[str, ...]) -> str:
+    if word not in known:
+        raise ValueError(f"{word!r} is not known")
     return str(word)
 
 

@@ -6,13 +6,15 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+import numpy as np
+
 from cutprep.files import as_bytes
 from cutprep.job.record.form import SCHEMA, as_text, sha256
 from cutprep.job.record.machine import machine_data
 from cutprep.job.record.plan import plan_data
 from cutprep.model.findings.finding import Finding
 from cutprep.report.data import duration_data, finding_data, order_data
-from cutprep.report.outcome import Outcome, SheetOutcome, TemplateOutcome
+from cutprep.report.outcome import BackRun, Outcome, SheetOutcome, TemplateOutcome
 
 #: Digits of a placement in mm: copies laid a gap apart are still that far apart when they are read again.
 _PLACE_DIGITS = 9
@@ -100,13 +102,18 @@ def _sheet(done: SheetOutcome) -> dict[str, Any]:
         "number": sheet.number,
         "runs": done.runs,
         "files": [
-            {"name": file.name, "tool": file.tool, "seconds": round(file.duration.total, 3)}
+            {
+                "name": file.name,
+                "tool": file.tool,
+                "seconds": round(file.duration.total, 3),
+                **({"side": file.side} if file.side else {}),
+            }
             for file in done.files
         ],
         "stock": done.stock.name,
         "copies": len({spot.copy for spot in sheet.placements}),
-        "seconds": round(done.duration.total, 3),
-        "seconds_by_kind": duration_data(done.duration),
+        "seconds": round(done.whole.total, 3),
+        "seconds_by_kind": duration_data(done.whole),
         "cut_mm": round(done.cut, 2),
         "score_mm": round(done.score, 2),
         "draw_mm": round(done.draw, 2),
@@ -130,4 +137,18 @@ def _sheet(done: SheetOutcome) -> dict[str, Any]:
             for spot in sheet.placements
         ],
         "plan": plan_data(done.planned, done.strokes.lines.operation.tolist()),
+        **({"from_back": _back(done.back)} if done.back is not None else {}),
+    }
+
+
+def _back(back: BackRun) -> dict[str, Any]:
+    """What is scored from the back, with the plan of its run where it has a file."""
+    plan = plan_data(back.planned, back.strokes.lines.operation.tolist())
+    return {
+        "turned": back.way,
+        "score_mm": round(float(back.scores.lengths.sum()), 2),
+        "miss_mm": round(back.miss, 4),
+        "marks_mm": np.round(back.marks, 3).tolist(),
+        "done": back.done,
+        **({} if back.done else {"plan": plan}),
     }

@@ -71,6 +71,8 @@ class Settings(TypedDict, total=False):
     bridges_clear: str | float | None
     perforation_cut: str | float | None
     perforation_gap: str | float | None
+    from_back: str | None
+    turn_by: str | None
     align: Iterable[str] | None
     align_off: str | float | None
     align_scale: float | None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cutprep.job.settings import compound, forms
 from cutprep.job.settings.setting import Group, Setting
+from cutprep.job.sides.asked import FROM_BACK, TURN_BY
 from cutprep.profile.languages import LANGUAGES
 from cutprep.profile.stock import PASSES
 from cutprep.stages.blade.cutting import BY, SCORED, Bridges, Passes, Perforation
@@ -108,6 +109,20 @@ BLADE = (
         help="Length left between the cuts of broken lines.",
         otherwise=f"{forms.in_mm(Perforation().gap)}; scores {forms.in_mm(SCORED.gap)}",
         key="perforation.gap",
+    ),
+    Setting(
+        name="from_back",
+        group=Group.BLADE,
+        form=forms.choice(tuple(FROM_BACK)),
+        help="Scores that are made from the back first, before the sheet is turned over: nothing, mountains or valleys.",
+        default="nothing",
+    ),
+    Setting(
+        name="turn_by",
+        group=Group.BLADE,
+        form=forms.choice(TURN_BY),
+        help="What a turned sheet is laid by: its edges, or marks, four small crosses cut through its corners.",
+        default="edges",
     ),
     Setting(
         name="align",

@@ -1,5 +1,6 @@
 """How copies come onto sheets.
 
 `layout` (laid out, filled up, as many sets as the card gives, or placed by hand), `used` (areas that are gone already),
-`equal` (sheets that are cut alike are one), `spares` (sheets that only spare copies need).
+`aligned` (the plan where its reference points were found), `equal` (sheets that are cut alike are one), `spares` (sheets
+that only spare copies need).
 """

@@ -10,6 +10,9 @@ from cutprep.errors import PlanError, TooFewSheets
 from cutprep.job.job import Batch, Job, PlacedCopy, usable
 from cutprep.job.printing.marks import BLEED, kept_for_marks
 from cutprep.job.sheets.used import used_areas
+from cutprep.job.sides.asked import FROM_BACK
+from cutprep.job.sides.folds import from_back
+from cutprep.job.sides.turning import kept_for_crosses
 from cutprep.model.findings.finding import errors
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
@@ -57,6 +60,10 @@ def lay_out(
             margin=max(nesting.margin, job.printer_edge + BLEED),
             keep_out=(*nesting.keep_out, *sorted(corners)),
         )
+    fold = FROM_BACK[job.from_back]
+    if any(from_back(template.lines, fold).any() for template in templates):
+        corners = {area for size in sizes for area in kept_for_crosses(job, size.width, size.height)}
+        nesting = replace(nesting, keep_out=(*nesting.keep_out, *sorted(corners)))
     if batch.spots:
         return _by_hand(batch, templates, sizes, nesting)
     demands = [

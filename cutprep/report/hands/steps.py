@@ -100,7 +100,7 @@ def _prepared(
         for broken, do in ((False, "Score"), (True, "Perforate")):
             mine = [i for i, r in enumerate(rows, 1) if r.kind in kinds and r.perforated == broken]
             if mine:
-                text = f"{do} {_numbers(mine, 'line')} {how}."
+                text = f"{do} {numbered(mine, 'line')} {how}."
                 steps.append(Step(Do.SCORE, text, scores=tuple(mine)))
     openings = int((piece.lines.closed & (piece.lines.operation == Operation.CUT)).sum()) - 1
     if openings > 0:
@@ -142,12 +142,12 @@ def _creases(rows: Sequence[ScoreRow]) -> list[Step]:
             if r.fold == fold and r.kind != "curve" and not tears
         ]
         if mine:
-            text = f"Fold {_numbers(mine)} {way[len(mine) > 1]}, crease with a bone folder, and let the card spring back."
+            text = f"Fold {numbered(mine)} {way[len(mine) > 1]}, crease with a bone folder, and let the card spring back."
             found.append(Step(Do.CREASE, text, scores=tuple(mine)))
     return found
 
 
-def _numbers(numbers: Sequence[int], word: str = "score") -> str:
+def numbered(numbers: Sequence[int], word: str = "score") -> str:
     """Numbers of scores in words: `score 1`, `scores 1 to 4 and 7`."""
     runs: list[list[int]] = []
     for n in numbers:

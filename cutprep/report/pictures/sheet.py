@@ -29,6 +29,7 @@ LINE_STYLES: dict[str, tuple[str, float, str]] = {
     "score": ("#8a5300", 0.45, "3 1.5"),
     "valley": ("#8a5300", 0.45, "3 1.5"),
     "mountain": ("#8a5300", 0.45, "4 1 0.5 1 0.5 1"),
+    "behind": ("#8a5300", 0.25, "2.4 0.8 0.8 0.8"),
     "draw": ("#6b3f8f", 0.3, ""),
     "guide": ("#6f6a63", 0.2, "1 2"),
     "print": ("#44607a", 0.2, ""),
@@ -41,6 +42,7 @@ WORDS = {
     "score": "score",
     "valley": "score, valley fold",
     "mountain": "score, mountain fold",
+    "behind": "scored from the back",
     "draw": "draw",
     "travel": "travel, tool up",
 }
@@ -170,6 +172,9 @@ def sheet_map(
         f'<path class="free" d="{path_data(outline)}"><title>kept free</title></path>'
         for outline in sheet.kept_free
     )
+    if done.back is not None:
+        data = "".join(path_data(line.points) for line in done.back.scores)
+        parts.append(f'<path class="behind" d="{data}"/>')
     parts.extend(_steps(done))
     parts.append("</g>")
     labels = Labels()
@@ -186,9 +191,9 @@ def sheet_map(
     return "".join([*parts, *labels.rows, "</svg>"])
 
 
-def legend(lines: Iterable[Lines]) -> list[tuple[str, str]]:
-    """Style names and words of the operations that occur, in a fixed order."""
-    seen = {"travel"}
+def legend(lines: Iterable[Lines], *, behind: bool = False) -> list[tuple[str, str]]:
+    """Style names and words of the operations that occur, in a fixed order; `behind`: some are made from the back."""
+    seen = {"travel", "behind"} if behind else {"travel"}
     for some in lines:
         seen |= {
             line_class(op, fold) for op, fold in zip(some.operation.tolist(), some.fold.tolist(), strict=True)

@@ -60,8 +60,7 @@ def loading(machine: Machine, *, face_down: bool) -> Loading:
     """Tell how sheets go into a machine."""
     vertical, horizontal = machine.origin.split("-")
     zero = (machine.width if horizontal == "right" else 0.0, machine.height if vertical == "upper" else 0.0)
-    edge = {"zero": vertical, "none": ""}.get(machine.first_edge, machine.first_edge)
-    return Loading(zero, edge, face_down)
+    return Loading(zero, machine.leading_edge, face_down)
 
 
 def print_scale(sheet: Sheet) -> float:

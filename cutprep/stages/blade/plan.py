@@ -65,6 +65,8 @@ def compensate(
     machine: Machine,
     tolerance: Tolerance,
     cutting: Cutting = USUAL,
+    *,
+    beside: Lines | None = None,
 ) -> Moves:
     """Turn the strokes of a sheet into moves of the tool's pivot.
 
@@ -78,6 +80,9 @@ def compensate(
         `blade` is the largest blade error, mm.
     cutting
         How they are worked.
+    beside
+        Lines that lie on the sheet and are worked in another run: a blade is turned to its first direction clear of
+        them as well.
 
     Returns
     -------
@@ -101,7 +106,8 @@ def compensate(
     paths = _lead(tips, runs, tolerance)
     if machine.first_turn != "none":
         ways_in = [float(tips.leave[tips.start[k]]) for k in fresh]
-        _turn_first(runs, paths, fresh, ways_in, strokes.lines, machine)
+        taken = strokes.lines if beside is None else Lines.concat((strokes.lines, beside))
+        _turn_first(runs, paths, fresh, ways_in, taken, machine)
     _check_area(paths, runs, strokes.lines, machine)
     return _moves(paths, runs, machine, cutting.speed_factor, tolerance.zero)
 

@@ -8,9 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+import cutprep
 from cutprep.errors import CutprepError, JobError, OutOfReach, ReadbackError
 from cutprep.job.api import make_job, prepare_job
 from cutprep.link.runs import file_run, files_in_order, from_stroke, job_runs, proved
+from cutprep.link.sending import refuse_unasked
+from cutprep.link.words import first_words
 from cutprep.profile.line import LineStyle
 from cutprep.stages.write.machine_file import write
 from cutprep.tolerance import Tolerance
@@ -118,3 +121,45 @@ def test_moves_left_out_are_none_of_the_rest(tmp_path: Path) -> None:
     rest = file_run(path, machine, Tolerance(), stroke=3)
     assert rest.script.moves.tool[rest.script.moves.down].tolist() == [1, 1]
     assert rest.script.pieces[1] == b"SP1;"
+
+
+@pytest.fixture(scope="module")
+def two_sided(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Two equal sheets that are scored from the back first."""
+    folder = tmp_path_factory.mktemp("sides")
+    card = folder / "card.svg"
+    card.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="70mm" height="50mm" viewBox="0 0 70 50"><g id="mountain" '
+        'fill="none" stroke="#00f"><path d="M30 5V45M40 5V45"/></g><g id="cut" fill="none" stroke="#000"><path '
+        'd="M1 1H69V49H1Z"/></g></svg>'
+    )
+    cutprep.prepare(
+        card, copies=2, sheet="90x70mm", from_back="mountains", effort="quick", out=folder / "out"
+    )
+    return folder / "out"
+
+
+def test_each_sheet_is_worked_from_both_sides_before_the_next_one_is_laid_in(two_sided: Path) -> None:
+    runs = job_runs(two_sided, Tolerance())
+    assert [(run.sheet, run.file, run.side) for run in runs] == [
+        (1, "sheet-01-back.hpgl", "back"),
+        (1, "sheet-01-front.hpgl", "front"),
+        (2, "sheet-01-back.hpgl", "back"),
+        (2, "sheet-01-front.hpgl", "front"),
+    ]
+    words = [first_words(run, before, "COM3") for before, run in zip((None, *runs), runs, strict=False)]
+    assert "Lay sheet 1 of 2 in, its back up" in words[0]
+    assert "turn the sheet over sideways, like a page, and lay it by the same edges" in words[1]
+    assert "Lay" not in words[1].split("turn the sheet over")[0]
+    assert "Lay sheet 2 of 2 in, its back up" in words[2]
+    assert "find its four crosses" in first_words(replace(runs[1], marks=True), runs[0], "COM3")
+    assert "endways" in first_words(replace(runs[1], turned="endways"), runs[0], "COM3")
+    with pytest.raises(JobError, match="without a change of tool by hand"):
+        refuse_unasked(runs[:2])
+
+
+def test_going_on_at_the_front_never_scores_the_back_again(two_sided: Path) -> None:
+    runs = job_runs(two_sided, Tolerance(), sheet=2, file="sheet-01-front.hpgl", stroke=1)
+    assert [(run.sheet, run.side) for run in runs] == [(2, "front")]
+    with pytest.raises(JobError, match=r"has no file 'sheet-01-frnt\.hpgl'"):
+        job_runs(two_sided, Tolerance(), file="sheet-01-frnt.hpgl")

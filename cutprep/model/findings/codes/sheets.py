@@ -57,6 +57,10 @@ ENTRIES = (
     Entry("name-smaller", NOTE, "Long texts are written smaller than the drawing asks for.", "", rooms=_JOB),
     Entry("name-twice", NOTE, "A list holds the same text more than once.", "", rooms=_JOB),
     Entry("font-licence", NOTE, "What the font's licence says.", "", rooms=_JOB),
+    Entry(
+        "nothing-from-back", NOTE, "Scores of one fold are to be made from the back, and none is known to be one.",
+        "Call a layer mountain or valley, if some of its scores are to be made from the back.", rooms=_JOB,
+    ),
     Entry("aligned", NOTE, "The plan was laid on the mat by reference points.", "", rooms=_JOB),
     Entry(
         "plain-order", WARNING, "The search for a short order broke down; the nearest line comes next instead.",

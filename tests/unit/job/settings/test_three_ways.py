@@ -98,6 +98,8 @@ WAYS: dict[str, tuple[Any, str, Any]] = {
     "bridges_clear": ("2mm", "bridges.clear = '2mm'", 2),
     "perforation_cut": ("4mm", "perforation.cut = '4mm'", 4),
     "perforation_gap": ("2mm", "perforation.gap = '2mm'", 2),
+    "from_back": ("mountains", "from_back = 'mountains'", "mountains"),
+    "turn_by": ("marks", "turn_by = 'marks'", "marks"),
     "align": (
         ["0mm,0mm=1mm,1mm", "50mm,0mm=51mm,1mm"],
         "[[align]]\nplan=['0mm','0mm']\nmat=['1mm','1mm']\n[[align]]\nplan=['5cm','0mm']\nmat=['51mm','1mm']",
@@ -191,7 +193,7 @@ def test_what_each_way_makes_is_the_same_to_the_last_byte(folder: Path) -> None:
     for one in told:  # what differs is where values came from, and the digest of it
         one.update(digest="", settings={})
     assert told[0] == told[1] == told[2]
-    assert {"sheet-01.gcode", "sheet-01.svg", "sheet-01.pdf", "job-sheet.html"} <= set(option)
+    assert {"sheet-01-front.gcode", "sheet-01.svg", "sheet-01.pdf", "job-sheet.html"} <= set(option)
 
 
 def test_a_template_may_say_otherwise_than_the_job(folder: Path) -> None:
