@@ -88,6 +88,15 @@ def prepare(
             rich_help_panel=_OUTPUT,
         ),
     ] = None,
+    keep_job: Annotated[
+        Path | None,
+        typer.Option(
+            "--keep-job",
+            metavar="DIR",
+            help="Keep the job there, every value written out, with its drawings and profiles.",
+            rich_help_panel=_OUTPUT,
+        ),
+    ] = None,
     offcut: Annotated[
         str | None,
         typer.Option(
@@ -118,6 +127,7 @@ def prepare(
         from cutprep.cli.done import show_outcome
         from cutprep.cli.jobs import job_of_command, show_pictures, show_stopped
         from cutprep.cli.own.offcuts import offer
+        from cutprep.cli.own.settings import write_kept
         from cutprep.cli.progress import progress_bar
         from cutprep.job.api import prepare_job
         from cutprep.job.before import beyond_reach
@@ -136,6 +146,8 @@ def prepare(
             raise typer.Exit(1) from None
         show_outcome(outcome, out, every=every)
         offer(outcome, offcut)
+        if keep_job is not None:
+            write_kept(job, sources, keep_job, replace=replace)
         if pictures is not None:
             show_pictures(outcome, pictures, replace=replace)
 

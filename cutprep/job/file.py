@@ -91,7 +91,7 @@ def load_job(
         for number, row in enumerate(rows):
             name = row.choice("stock", list(cards), default)
             folding = declared_from(row.table("fold")) if row.has("fold") else None
-            item = _item(row, find, base["sets"], (ours, shared), together)
+            item = _item(row, find, base["sets"], (ours, shared), together, told)
             item = replace(item, row=number, folding=folding)
             item, own = own_items(item)
             where = {"": (name, len(members[name]))}
@@ -192,10 +192,13 @@ def _plain(row: Table, name: str) -> str:
     return name
 
 
-def _item(row: Table, find: Find, sets: int, before: tuple[Layer, Layer], together: Rules) -> Item:
+def _item(
+    row: Table, find: Find, sets: int, before: tuple[Layer, Layer], together: Rules, told: frozenset[str]
+) -> Item:
     """One template, after what holds for all of them."""
     path = find(row, "file", row.text("file"))
     layer = read_layer(of_scope(Scope.TEMPLATE), row, Source.JOB, find, by_key=True)
+    layer = written_out(layer, told)
     item = resolve(of_scope(Scope.TEMPLATE), *before, layer)
     own = rules_of(item)
     if "layers" in layer or "colours" in layer:  # those that hold for all may match in another drawing

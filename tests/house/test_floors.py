@@ -61,7 +61,7 @@ FOREIGN = {
     "starlette": ("desk/app", "desk/choosing", "desk/guard"),
     "sse_starlette": ("desk/app",),
     "uvicorn": ("desk/serve",),
-    "tomlkit": ("desk/plan/", "job/settings/remembering", "job/own/figures"),
+    "tomlkit": ("desk/plan/", "job/settings/remembering", "job/own/figures", "job/own/kept"),
     "serial": ("link/ports", "link/wires"),
     "platformdirs": ("profile/shelf",),
     "pydyf": ("stages/write/pdf/",),

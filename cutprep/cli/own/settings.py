@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from cutprep.cli import show
+from cutprep.cli.files import make_folder, write_file
 from cutprep.cli.options import option_of
-from cutprep.errors import JobError
+from cutprep.errors import JobError, OutputError, Place
 from cutprep.job.build import batch_of, machine_of, settings_data
 from cutprep.job.file import load_job
+from cutprep.job.job import Job
+from cutprep.job.own.kept import JOB_FILE, kept_job
 from cutprep.job.own.written import write_own
 from cutprep.job.record.read import INDEX, load_json
 from cutprep.job.settings.remembered import remembered, settings_file
@@ -125,3 +128,26 @@ def _said(name: str, value: Any) -> str:
     if isinstance(value, list):
         return "; ".join(map(str, value)) or "none"
     return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
+
+
+def write_kept(job: Job, sources: Sequence[Path], folder: Path, *, replace: bool) -> None:
+    """Write a job file with every value, and beside it all that the job needs.
+
+    Raises
+    ------
+    OutputError
+        When a file is there already and is not to be replaced (then none is written), or can't be written.
+    """
+    file = next((path for path in sources if path.suffix.lower() == ".toml"), None)
+    files = kept_job(job, file)
+    there = [folder / name for name in files if (folder / name).exists()]
+    if there and not replace:
+        raise OutputError(
+            "the file is there already", fix="Add --replace to replace it.", place=Place(file=str(there[0]))
+        )
+    make_folder(folder)
+    for name, content in files.items():
+        write_file(folder / name, content, replace=replace)
+    show.say(
+        f"{folder}: the job with {len(files) - 1} files that it needs; prepare {folder / JOB_FILE} anywhere"
+    )

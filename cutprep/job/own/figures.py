@@ -72,9 +72,9 @@ def with_figures(card: Resolved, machine: Machine) -> Resolved:
 
 
 def stock_name(stock: Any) -> str:
-    """By which name figures of a card are kept: its profile's; of a file, the file's."""
+    """By which name figures of a card are kept: its profile's; of a file, the file's, since that may be of anybody."""
     name = str(getattr(stock, "name", stock))
-    return Path(name).stem if name.endswith(".toml") else name
+    return str(Path(name).resolve()) if name.endswith(".toml") else name
 
 
 def keep_figure(machine: str, stock: str, name: str, raw: Any) -> None:
