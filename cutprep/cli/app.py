@@ -24,6 +24,7 @@ from cutprep.cli.options import (
     Json,
     Language,
     MachineFile,
+    OnOffcut,
     Replace,
     Sources,
     with_settings,
@@ -97,14 +98,7 @@ def prepare(
             rich_help_panel=_OUTPUT,
         ),
     ] = None,
-    offcut: Annotated[
-        str | None,
-        typer.Option(
-            metavar="NAME",
-            help="Lay it on this offcut: `cutprep offcuts` lists them.",
-            rich_help_panel=Group.CARD.value,
-        ),
-    ] = None,
+    offcut: OnOffcut = None,
     every: All = False,
     replace: Annotated[
         bool,

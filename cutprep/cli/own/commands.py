@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from cutprep.cli import show
-from cutprep.cli.options import Allowed, Json, with_settings
+from cutprep.cli.options import Allowed, Json, OnOffcut, with_settings
 from cutprep.errors import JobError
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
@@ -146,9 +146,7 @@ def again(
         str | None,
         typer.Option(metavar="C4,C7", help="Marks of the spoilt copies, as on the job sheet."),
     ] = None,
-    offcut: Annotated[
-        str | None, typer.Option(metavar="NAME", help="Lay it on this offcut: `cutprep offcuts` lists them.")
-    ] = None,
+    offcut: OnOffcut = None,
     replace: Annotated[
         bool, typer.Option("--replace", help="Replace what cutprep wrote into the folder before.")
     ] = False,
