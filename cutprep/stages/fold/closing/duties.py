@@ -77,10 +77,12 @@ def hung_of(judged: Judged) -> tuple[AttachedPanel, ...]:
         )
         duty, fastening = _duty(judged, told, found, ends)
         found[panel] = AttachedPanel(
-            panel, hinge, on, target, angle, duty is Duty.TURNED_WALL, "inferred", duty, fastening,
+            panel, hinge, on, target, angle, duty is Duty.TURNED_WALL and panel not in state.frame.rims,
+            "inferred", duty, fastening,
             told.layer, under,
         )  # fmt: skip
     _tuck_lid(judged, found, ends)
+    _dust_beside(found, ends)
     _put_over_tabs(judged, found)
     return tuple(found[p] for p in sorted(found))
 
@@ -97,6 +99,20 @@ def _tuck_lid(judged: Judged, found: dict[int, AttachedPanel], ends: frozenset[i
     for flap in list(found.values()):
         if ends and len(free) == 1 and flap.duty is Duty.GLUE_FLAP and free & {flap.on, *flap.lies_on}:
             found[flap.panel] = replace(flap, duty=Duty.TUCK_FLAP, fastening=Fastening.TUCKED)
+
+
+def _dust_beside(found: dict[int, AttachedPanel], ends: frozenset[int]) -> None:
+    """Flaps of the walls beside an end that is tucked in, or closed by flaps over or beside one another, are not glued there."""
+    flaps = list(found.values())
+    closing = {f.panel for f in flaps if f.duty is Duty.CLOSURE_FLAP}
+    closed = {f.on for f in flaps if f.duty is Duty.TUCK_FLAP} | {
+        f.target for f in flaps if f.panel in closing
+    }
+    for flap in flaps:
+        meet = len(ends.intersection(flap.lies_on)) > 1
+        alone = flap.duty is not Duty.GLUE_FLAP or flap.on in ends
+        if not alone and (meet or flap.target in closing or flap.target in ends & closed):
+            found[flap.panel] = replace(flap, duty=Duty.DUST_FLAP, fastening=Fastening.HELD)
 
 
 def _put_over_tabs(judged: Judged, found: dict[int, AttachedPanel]) -> None:
@@ -170,10 +186,18 @@ def _duty(
         return Duty.FREE_FLAP, Fastening.NOTHING  # a door in its wall
     if told.target in judged.shell.extras or told.panel in judged.shell.extras:
         return Duty.HEADER, Fastening.HELD
-    if told.on in found and found[told.on].duty in {Duty.TURNED_WALL, Duty.FREE_FLAP} and not told.turned_in:
+    beyond_rim = told.on in state.frame.rims
+    if (
+        not beyond_rim
+        and told.on in found
+        and found[told.on].duty in {Duty.TURNED_WALL, Duty.FREE_FLAP}
+        and not told.turned_in
+    ):
         return Duty.FOOT, Fastening.HELD
     if len(state.frame.part.hinges_at(told.panel)) > 1 and _in_ring(state, told.panel):
         return Duty.GUSSET, Fastening.HELD
+    if told.panel in state.frame.rims:
+        return Duty.TURNED_WALL, Fastening.HELD  # between a wall and its inner side
     if abs(told.angle) > _FOLDED_BACK and told.turned_in:
         large = areas[told.panel] >= _WALL * areas[told.target]
         return (Duty.TURNED_WALL, Fastening.GLUED) if large else (Duty.GLUE_FLAP, Fastening.GLUED)

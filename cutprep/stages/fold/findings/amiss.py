@@ -163,7 +163,7 @@ def _slivers(report: FoldReport, at: At) -> Iterator[Finding]:
         shape = shapely.Polygon(panel.outline)
         width = 2 * shape.area / shape.length
         scores = [h for h in report.hinges if k in {h.a, h.b} and h.joined > shape.length / 4]
-        if width < _SLIVER and len(scores) > 1:
+        if width < _SLIVER and len(scores) > 1 and panel.duty is not Duty.TURNED_WALL:
             yield Finding.of(
                 "panel-narrow",
                 f"panel {panel.name} is only {width:.1f} mm wide between two scores",

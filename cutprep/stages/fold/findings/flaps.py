@@ -205,7 +205,7 @@ def flap_findings(
                     place,
                 )
             )
-        if flap.depth < LEAST_DEPTH - _ROUNDING:
+        if flap.depth < LEAST_DEPTH - _ROUNDING and flap.duty is not Duty.TURNED_WALL:
             found.append(
                 Finding.of(
                     "flap-narrow",
