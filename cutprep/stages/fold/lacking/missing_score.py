@@ -28,7 +28,7 @@ _MOST_WEAK, _MOST_WEAK_PANELS, _MOST_FAIR = 4, 60, 2
 #: Units of work for a chord with strong marks, and for another: what is to close does so soon.
 _WORK, _WORK_WEAK = 1500.0, 400.0
 #: Parts with more panels are not looked at.
-_MOST_OF_ALL = 60
+_MOST_OF_ALL = 200
 #: Findings that a missing score does not bring about.
 _OWN = frozenset({"grain-across", "no-allowance", "layers-bulge", "drawing-first"})
 #: Findings of a part that folds well all the same, but perhaps not as it is meant to.
