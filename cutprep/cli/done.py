@@ -48,6 +48,10 @@ def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
         f"{count:,} sheet{'s' * (count > 1)} of {stocks}, {say_time(outcome.seconds)} of machine time. "
         "Every file was read back and is what was planned."
     )
+    if outcome.over_line:
+        show.say(
+            f"Sent over the machine's serial line it takes {say_time(outcome.over_line)}: the line holds the machine up."
+        )
     worth_saying = [f for f in outcome.findings if f.code in _SAID_AT_THE_END]
     for told in dict.fromkeys(f"{f.problem}. {f.fix}".strip() for f in worth_saying):
         show.say(f"Note: {told}", console=show.err())

@@ -21,7 +21,7 @@ from cutprep.model.findings.finding import errors
 from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
-from cutprep.stages.motion.duration import lifting_times, move_times
+from cutprep.stages.motion.duration import instruction_times
 from cutprep.stages.readback.machine_file import follow
 
 #: An instruction of several places is short enough to stop behind it, s.
@@ -189,14 +189,11 @@ def _followed(rows: list[str], language: str, machine: Machine, limits: Limits |
     moves = track.moves(machine)
     count = len(rows)
     at = np.array(track.lines, np.int64) - 1  # of each move: the piece that makes it
-    lifting = np.bincount(at, lifting_times(moves, machine), count)
     waiting = np.zeros(count)
     for said in track.said:
         if said.kind == "wait":
             waiting[said.line - 1] += float(said.values[0])
-    # What the file states to wait for and what the profile gives for lifting are the same seconds, as in `duration`.
-    still = waiting if waiting.sum() >= lifting.sum() else lifting
-    seconds = np.asarray(np.bincount(at, move_times(moves, machine), count) + still, np.float64)
+    seconds = instruction_times(moves, at, waiting, machine)
     where = apply(machine.to_machine, moves.path)
     made = np.searchsorted(at, np.arange(count), "right")  # moves up to and with each piece
     whole, begun = _strokes(moves)

@@ -79,6 +79,7 @@ def job_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
         scoring=outcome.scoring,
         stops=_stops(outcome),
         total_time=say_time(outcome.seconds),
+        over_line=say_time(outcome.over_line) if outcome.over_line else "",
         sheets=rows,
         stocks=[_stock_row(outcome, stock) for stock in outcome.stocks],
         total=_total(outcome),

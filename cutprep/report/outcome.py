@@ -34,6 +34,8 @@ class MachineFile:
         Names of the tools that it works with.
     duration
         Worked out from the file as it was read back.
+    over_line
+        How long it takes over the machine's serial line, s; 0 where that is not what holds the machine up.
     side
         "back" or "front" of the card that is up, where both are worked; empty where nothing is turned over.
     """
@@ -43,6 +45,7 @@ class MachineFile:
     tool: str
     duration: Duration
     side: str = ""
+    over_line: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -172,6 +175,14 @@ class SheetOutcome:
         return sum(float(moves.lengths[~moves.down].sum()) for moves in self.reads)
 
     @property
+    def over_line(self) -> float:
+        """Time of all files when they come over the machine's serial line, s; 0 where it holds nothing up."""
+        if not any(file.over_line for file in self.files):
+            return 0.0
+        held = sum(max(file.over_line - file.duration.total, 0.0) for file in self.files)
+        return self.whole.total + held
+
+    @property
     def reads(self) -> tuple[Moves, ...]:
         """Moves of each side that is still to be run, as they were read back."""
         back = self.back
@@ -268,6 +279,13 @@ class Outcome:
     def seconds(self) -> float:
         """Machine time of all sheets, s."""
         return sum(s.whole.total * s.runs for s in self.sheets)
+
+    @property
+    def over_line(self) -> float:
+        """The same when all comes over the machine's serial line, s; 0 where that holds nothing up."""
+        if not any(s.over_line for s in self.sheets):
+            return 0.0
+        return sum((s.over_line or s.whole.total) * s.runs for s in self.sheets)
 
     @property
     def runs(self) -> int:

@@ -64,6 +64,7 @@ class SheetRow:
     copies: str
     size: str
     time: str
+    over_line: str
     clock: str
     travel: str
     drawn: str
@@ -118,6 +119,9 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         copies=", ".join(f"{len(copies)} x {name}{named[name]}" for name, copies in counts.items()),
         size=say_size(sheet.width, sheet.height, unit),
         time=say_time(done.whole.total),
+        over_line=f"{say_time(done.over_line)} at {outcome.machine.line.speed:,} baud"
+        if done.over_line
+        else "",
         clock=f"{say_time(clock)} to {say_time(clock + done.whole.total * done.runs)}",
         travel=say_length(done.travel, unit),
         drawn=say_length(done.order.drawn.travel + done.travel - _up(done.read), unit),

@@ -10,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from cutprep.errors import ReadbackError, TooLarge
+from cutprep.job.folder.over_line import held_up
 from cutprep.job.job import Job, readback_limit
 from cutprep.model.findings.finding import errors
 from cutprep.model.moves import Moves
@@ -72,7 +73,9 @@ def written(
             raise _not_planned(sheet, faults[0].problem)
         # A drawing says nothing of speeds: its time is that of the plan.
         moves = run if language in DRAWINGS else proof.moves
-        files.append(MachineFile("", text, tool_name(machine, run), duration(moves, machine), side))
+        took = duration(moves, machine)
+        over = held_up(text, language, machine, took, job.limits)
+        files.append(MachineFile("", text, tool_name(machine, run), took, side, over))
         found.append(moves)
     return tuple(files), joined(found)
 

@@ -107,6 +107,7 @@ def _sheet(done: SheetOutcome) -> dict[str, Any]:
                 "tool": file.tool,
                 "seconds": round(file.duration.total, 3),
                 **({"side": file.side} if file.side else {}),
+                **({"over_line_seconds": round(file.over_line, 3)} if file.over_line else {}),
             }
             for file in done.files
         ],

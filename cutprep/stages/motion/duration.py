@@ -63,6 +63,29 @@ def lifting_times(moves: Moves, machine: Machine) -> Points:
     return np.asarray(np.where(step > 0, machine.lower, np.where(step < 0, machine.lift, 0.0)), np.float64)
 
 
+def instruction_times(moves: Moves, at: Index, waits: Points, machine: Machine) -> Points:
+    """Work out the seconds of each instruction of a file.
+
+    Parameters
+    ----------
+    moves, machine
+        As for `duration`.
+    at
+        (k,) ndarray of int: which instruction makes each move, from 0.
+    waits
+        (n,) ndarray of float: what each instruction states to wait for, s. As in `duration` that and the profile's times
+        for lifting are the same seconds.
+
+    Returns
+    -------
+    (n,) ndarray of float
+        s; without changes of tool their sum is the time of the file.
+    """
+    lifting = np.bincount(at, lifting_times(moves, machine), len(waits))
+    still = waits if waits.sum() >= lifting.sum() else lifting
+    return np.asarray(np.bincount(at, move_times(moves, machine), len(waits)) + still, np.float64)
+
+
 def move_times(moves: Moves, machine: Machine) -> Points:
     """Work out the seconds of each move.
 
