@@ -98,7 +98,8 @@ def offer(outcome: Outcome, taken: str | None) -> None:
             if done.stock.name == stock.name
             for spot in done.sheet.placements
         )
-        one = fitting(stock.name, area)
+        sizes = [t.size for t in outcome.templates if t.stock.name == stock.name]
+        one = fitting(stock.name, area, sizes)
         if one is not None:
             show.say(
                 f"Note: there is an offcut of {stock.name} with room, {one.room}: try --offcut {one.name}",

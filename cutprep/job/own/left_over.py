@@ -160,8 +160,8 @@ def _drawn(used: shapely.Geometry, offcut: Offcut) -> str:
     return write_svg(lines, page=offcut.size, title=f"{offcut.name}, used already")
 
 
-def fitting(stock: str, area: float) -> Offcut | None:
-    """The smallest offcut of a card on which parts of that area have some hope to fit.
+def fitting(stock: str, area: float, sizes: Sequence[tuple[float, float]]) -> Offcut | None:
+    """The smallest offcut of a card on which parts have some hope to fit.
 
     Parameters
     ----------
@@ -169,9 +169,19 @@ def fitting(stock: str, area: float) -> Offcut | None:
         What the job calls the card, or its profile.
     area
         Of all its parts, mm2.
+    sizes
+        Width and height of each template, mm: each must go into the largest clear rectangle, turned or not.
     """
-    # Seldom is more than two thirds of a sheet used; common practice, no published source.
-    return next(
-        (one for one in offcuts().values() if stock in (one.stock, one.like) and area <= one.free * 2 / 3),
-        None,
-    )
+    long, short = max(map(max, sizes), default=0.0), max(map(min, sizes), default=0.0)
+    for one in offcuts().values():
+        left, bottom, right, top = one.clear
+        room = sorted((right - left, top - bottom))
+        # Seldom is more than two thirds of a sheet used; common practice, no published source.
+        if (
+            stock in (one.stock, one.like)
+            and area <= one.free * 2 / 3
+            and short <= room[0]
+            and long <= room[1]
+        ):
+            return one
+    return None

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from cutprep.job.own.left_over import clear_rectangle, worked
+from cutprep.job.own.left_over import clear_rectangle, fitting, worked
 from cutprep.job.own.offcuts import Offcut, free_name, offcuts, on_offcut, write_offcuts
 from cutprep.model.moves import Moves
 
@@ -45,6 +45,9 @@ def test_offcuts_are_written_read_and_thrown_away(tmp_path: object, monkeypatch:
     write_offcuts([one, two])
     assert list(offcuts().items()) == [("a-2", two), ("a-1", one)]  # the smaller one is used up first
     assert free_name("a", offcuts()) == "a-3"
+    assert fitting("a", 50.0, [(90, 190)]) == two
+    assert fitting("card-220", 80.0, [(190, 90)]) == one
+    assert fitting("a", 50.0, [(110, 150)]) is None  # it would have to be narrower
     given = on_offcut({"copies": 2, "keep_out": ["0mm,0mm,1mm,1mm"]}, "a-1")
     assert (given["stock"], given["sheet"], given["at_hand"]) == ("card-220", "304.8x210.0mm", 2)
     assert given["keep_out"] == ["0mm,0mm,1mm,1mm", str(one.drawing)]
