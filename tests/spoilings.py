@@ -154,6 +154,8 @@ GCODE: dict[str, Change] = {
 SWITCHED: dict[str, Change] = {
     "pressed a little harder": (r"^M3 S(90|160)$", "M3 S120.5"),
     "pressed ten times harder": (r"^M3 S(90|160)$", r"M3 S\g<1>0"),
+    "the cut's power ten times": (r"(MSG,tool 1[\s\S]*?^M3 S)(90|120)$", r"\1\g<2>0"),
+    "a lift deleted by a slash": (r"^(?=(?:M5|M3 S30)$)", "/"),
     "hardly pressed": (r"^M3 S(90|160)$", "M3 S35"),
     "M4 for M3": (r"^M3 S(90|160)$", r"M4 S\1"),
     "a lift left out": (r"^(?:M5|M3 S30)\n(?=G4[^\n]*\nG0 X)", ""),
@@ -177,6 +179,7 @@ LIFTED: dict[str, Change] = {
     "a plunge ten times faster": (r"F600$", "F6000"),
     "a plunge as fast as it goes": (r"^G1 Z(\S+) F600", r"G0 Z\1"),
     "the axis let down on the way": (r"^G1 (Z-0.6) F600\n", r"G1 \1 F600\nG0 X100 Y100\n"),
+    "a lift deleted by a slash": (r"^(?=G0 Z3$)", "/"),
     "a spindle switched on": (r"^(G1 Z)", r"M3 S1000\n\1"),
     "a ramp in a cut": (r"^(G1 X[^\n]*)( F)", r"\1 Z-2\2"),
 }
