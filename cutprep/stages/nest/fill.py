@@ -46,7 +46,8 @@ def fill(
     try_more = _fuller_of_one if unit == [1] else _fuller_of_sets
     found, notes = [Pattern((), "")], []
     try:
-        try_more(solver, unit, found)
+        with solver.meter.heeding_ctrl_c():
+            try_more(solver, unit, found)
     except KeyboardInterrupt:
         notes.append(stopped_note("the search was stopped; this is the fullest sheet found until then"))
     pattern = found[-1]

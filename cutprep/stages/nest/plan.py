@@ -94,10 +94,11 @@ def best_layout(solver: Solver) -> tuple[Layout, list[Finding]]:
             return alone, [method_note("one copy on one sheet")]
     layout = reference = grid_layout(solver)
     try:
-        layout = cheapest(solver, reference, quick_layout(solver, counts, plain))
-        solver.meter.limit = solver.meter.spent + solver.problem.effort.seconds * max(1, len(layout.runs))
-        for better in improvements(solver, layout):
-            layout = better
+        with solver.meter.heeding_ctrl_c():
+            layout = cheapest(solver, reference, quick_layout(solver, counts, plain))
+            solver.meter.limit = solver.meter.spent + solver.problem.effort.seconds * max(1, len(layout.runs))
+            for better in improvements(solver, layout):
+                layout = better
     except KeyboardInterrupt:
         told.append(stopped_note("the search was stopped; this is the best layout found until then"))
     except shapely.GEOSException as fault:

@@ -6,7 +6,12 @@ and stand for the order of magnitude. A clock would give another layout on every
 
 from __future__ import annotations
 
+import signal
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from types import FrameType
 
 #: One free region brought up to date.
 REGION = 0.3e-3  # not a tolerance: seconds of work
@@ -26,14 +31,56 @@ REPORT = 0.2e-6  # not a tolerance: seconds of work
 
 @dataclass(slots=True)
 class Meter:
-    """Seconds of counted work: spent so far, and where a search ends."""
+    """Seconds of counted work: spent so far, and where a search ends.
+
+    Attributes
+    ----------
+    spent, limit
+        How much, and where the search ends, s.
+    interrupted
+        Ctrl-C was pressed, and nobody has stopped yet.
+    """
 
     spent: float = 0.0
     limit: float = float("inf")
+    interrupted: bool = False
 
     def spend(self, seconds: float) -> None:
-        """Count some work."""
+        """Count some work.
+
+        Raises
+        ------
+        KeyboardInterrupt
+            When Ctrl-C was pressed and the exception got lost.
+        """
         self.spent += seconds
+        if self.interrupted:
+            self.interrupted = False
+            raise KeyboardInterrupt
+
+    @contextmanager
+    def heeding_ctrl_c(self) -> Iterator[None]:
+        """While this lasts, Ctrl-C is noted as well as raised.
+
+        Python only prints what is raised in a finaliser, a callback of a weak reference or one from C, and goes on; then
+        the next counted work raises it again. A handler that is not Python's own stays.
+        """
+        usual = signal.getsignal(signal.SIGINT)
+        at_main = threading.current_thread() is threading.main_thread()
+        if not at_main or usual is not signal.default_int_handler:
+            yield
+            return
+
+        def note(number: int, frame: FrameType | None) -> None:  # noqa: ARG001
+            self.interrupted = True
+            raise KeyboardInterrupt
+
+        signal.signal(signal.SIGINT, note)
+        try:
+            yield
+        finally:
+            signal.signal(signal.SIGINT, usual)
+            self.interrupted = False
 
     @property
     def left(self) -> float:

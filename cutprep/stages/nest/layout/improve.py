@@ -43,7 +43,7 @@ def _tried(solver: Solver, counts: Sequence[int], first: Layout) -> Iterator[Lay
     def hopeful() -> bool:
         if best.sheets <= bound or not solver.meter.left or any(best.short):
             return False
-        solver.progress("nest: fewer sheets", best.sheets, 0)
+        solver.tell("nest: fewer sheets", best.sheets, 0)
         return True
 
     if max(counts) > 1 and not solver.by_cells(counts):

