@@ -71,9 +71,15 @@ def require_free(folder: Path, *, replace: bool) -> None:
 
 def _require_room(folder: Path) -> None:
     """Refuse a target in which nothing could be written, as far as the system tells."""
-    above = next(path for path in folder.absolute().parents if path.exists())
+    above = next(path for path in folder.absolute().parents if os.path.lexists(path))
     place = Place(file=str(folder))
-    if above.is_dir() and not os.access(above, os.W_OK | os.X_OK):
+    if not above.is_dir():
+        raise OutputError(
+            f"{above} is a file or a link to nothing, and no folder can be made in it",
+            fix="Name another folder with --out.",
+            place=place,
+        )
+    if not os.access(above, os.W_OK | os.X_OK):
         raise OutputError(
             f"nothing may be written into {above}", fix="Name another folder with --out.", place=place
         )

@@ -14,6 +14,7 @@ import pytest
 from cutprep.errors import CutprepError, OutOfReach, OutputError, PlanError, ProfileError, TooFewSheets
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.before import beyond_reach
+from cutprep.job.folder.store import require_free
 from cutprep.job.pipeline import run
 from cutprep.model.findings.finding import Severity
 from cutprep.profile import shelf
@@ -121,3 +122,13 @@ def test_a_folder_that_can_not_be_written_is_refused_first(
     with pytest.raises(OutputError, match=r"the disk has 0\.0 MB left"):
         prepare_job(job, tmp_path / "a" / "b")
     assert time.process_time() - begun < 1
+
+
+@pytest.mark.parametrize("kind", ["file", "link to nothing"])
+def test_a_folder_in_what_is_no_folder_is_refused_first(kind: str, tmp_path: Path) -> None:
+    if kind == "file":
+        (tmp_path / "a").write_text("mine", encoding="utf-8")
+    else:
+        (tmp_path / "a").symlink_to(tmp_path / "nowhere")
+    with pytest.raises(OutputError, match="is a file or a link to nothing"):
+        require_free(tmp_path / "a" / "b", replace=False)
