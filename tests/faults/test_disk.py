@@ -105,7 +105,7 @@ def test_a_folder_that_no_one_may_write_into(done: Path, monkeypatch: pytest.Mon
 
 def test_a_target_below_a_file(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("x")
-    with pytest.raises(OutputError, match="can't be written"):
+    with pytest.raises(OutputError, match="no folder can be made in it"):
         prepare_job(job(), tmp_path / "file" / "out")
     assert (tmp_path / "file").read_text() == "x"
 
