@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
+import shapely
 
 from cutprep.errors import JobError
 from cutprep.job.settings.table import SETTINGS
@@ -20,7 +21,7 @@ from cutprep.stages.fold.fit.tell import fit_finding
 from cutprep.stages.fold.plan import fold
 from cutprep.tables import quoted
 from cutprep.template.family.fitting import FittedPiece, outside_of
-from cutprep.template.family.hollow import Size
+from cutprep.template.family.hollow import HOLLOW, Size
 from cutprep.template.family.pieces import PieceSet
 from cutprep.tolerance import Tolerance
 
@@ -59,6 +60,9 @@ def _proofs(
             yield _named(found, piece.name, words, one.play)
         if piece.stands_in:
             tray = by_name[piece.stands_in].piece.name
+            if HOLLOW[by_name[tray].piece.kind].flat:
+                yield _named(_flat_fit(folded[tray][0], folded[piece.name][0]), tray, piece.name, 0.0)
+                continue
             plays = [fit(folded[tray][0], strip) for strip in folded[piece.name]]
             yield _named(min(plays, key=lambda f: f.clearance), tray, piece.name, 0.0)
 
@@ -71,8 +75,11 @@ def _taken(
     strip: float | None,
 ) -> Fit:
     """How the largest part of what goes in fits the narrowest that it goes into."""
+    if HOLLOW[one.piece.kind].flat:
+        return _flat_fit(outer[0], inner[0])
+    flat = HOLLOW[inner_piece.piece.kind].flat
     size, largest = max(
-        ((_size(report), report) for report in inner if case_of(report) is not None),
+        ((_size(report), report) for report in inner if flat or case_of(report) is not None),
         key=lambda pair: pair[0][0] * pair[0][1],
         default=((0.0, 0.0, 0.0), None),
     )
@@ -81,7 +88,10 @@ def _taken(
             f"the size of '{one.piece.takes}' is not known, so what takes it can't be proved",
             fix="Look at it with `cutprep fold`.",
         )
-    if one.piece.grid == (1, 1, 1):
+    if "" in HOLLOW[one.piece.kind].room[:2]:  # a band: the way that it goes round is open
+        length, width, height = _as_it_stands(size, outside_of(inner_piece))
+        found = [fit_contents(report, (length, height, width)) for report in outer]
+    elif one.piece.grid == (1, 1, 1) and not flat:
         found = [fit(report, largest) for report in outer]
     else:
         between = 0.0 if strip is None else strip + 2 * one.play
@@ -99,9 +109,24 @@ def _taken(
 def _size(report: FoldReport) -> tuple[float, float, float]:
     """What a folded part takes up, as the fold check measures it, mm; in no order of its own."""
     case = case_of(report)
-    assert case is not None
+    if case is None:
+        return (*_face(report), 2 * report.thickness)
     along, across = np.ptp(case.outer, axis=0).tolist()
     return along, across, case.height_out
+
+
+def _face(report: FoldReport) -> tuple[float, float]:
+    """Width and height of the largest panel of what lies flat when it is folded, mm."""
+    face = max((panel.outline for panel in report.panels), key=lambda ring: shapely.Polygon(ring).area)
+    wide, high = np.ptp(face, axis=0).tolist()
+    return wide, high
+
+
+def _flat_fit(outer: FoldReport, inner: FoldReport) -> Fit:
+    """A card in an envelope, or its liner: face in face."""
+    (wide, high), (width, height) = _face(outer), _face(inner)
+    caliper = outer.thickness
+    return Fit(outer.name, inner.name, "into", wide - width, high - height, 0.0, caliper, 0)
 
 
 def _as_it_stands(measured: Size, drawn: Size) -> Size:
@@ -134,7 +159,9 @@ def set_job(one: PieceSet, fitted: Sequence[FittedPiece]) -> str:
             f"\n[[template]]\nfile = {quoted(f'{piece.name}.svg')}\nstock = {quoted(piece.stock or _CARD)}\n"
             f"copies = {fit_.count}"
         )
-    single = [f.piece for f in fitted if f.piece.takes and f.piece.grid == (1, 1, 1)]
+    single = [
+        f.piece for f in fitted if f.piece.takes and f.piece.grid == (1, 1, 1) and _is_box(f.piece.kind)
+    ]
     parts = {f.piece.name: f.drawing for f in fitted}
     rows += [
         f"\n[[fits]]\nouter = {quoted(f'{piece.name}.svg')}\ninner = {quoted(f'{piece.takes}.svg')}"
@@ -142,6 +169,12 @@ def set_job(one: PieceSet, fitted: Sequence[FittedPiece]) -> str:
         if _one_part(parts[piece.name]) and _one_part(parts[piece.takes])
     ]
     return "\n".join(rows) + "\n"
+
+
+def _is_box(kind: str) -> bool:
+    """Whether the fold check alone knows what goes into it which way: not into an envelope, nor round what a band goes."""
+    hollow = HOLLOW[kind]
+    return not hollow.flat and "" not in hollow.room[:2]
 
 
 def _one_part(drawing: Drawing) -> bool:

@@ -19,7 +19,7 @@ from cutprep.model.lines import Lines
 from cutprep.profile import shelf
 from cutprep.template.dimensions import Values, said
 from cutprep.template.family.hollow import HOLLOW, Size
-from cutprep.template.family.pieces import PieceSet, SetPiece
+from cutprep.template.family.pieces import LINER, PieceSet, SetPiece
 from cutprep.template.kinds import KINDS
 
 #: Card of a set that says nothing of it, mm.
@@ -99,7 +99,7 @@ def _fitted(one: PieceSet, piece: SetPiece, other: FittedPiece | None) -> Fitted
         for key, room in _room(one, piece, other, caliper, play).items():
             given.setdefault(key, room)
     elif other is not None:
-        given = {**_between(other, play), **given}
+        given = {**_between(piece, other, play), **given}
     values = kind.values(**given)
     return FittedPiece(piece, count_of(one, piece), values, kind.from_values(**given), caliper, play)
 
@@ -138,6 +138,8 @@ def _room(
     strip = next((_caliper(one, p) for p in one.pieces if p.stands_in == piece.name), None)
     found = {}
     for axis, key in enumerate(hollow.room):
+        if not key:
+            continue
         count, size = piece.grid[axis], outside[axis]
         room = count * size + hollow.layers[axis] * caliper
         if hollow.snug[axis]:
@@ -162,12 +164,15 @@ def outside_of(one: FittedPiece) -> Size:
             f"how much room a {one.piece.kind} takes is not known",
             fix=f"These can go into another piece: {', '.join(HOLLOW)}.",
         )
-    return hollow.outside(one.values)
+    # Cards and envelopes have no caliper of their own: theirs is that of the set.
+    return hollow.outside(Values({"caliper": one.caliper} | one.values))
 
 
-def _between(tray: FittedPiece, play: float) -> dict[str, float]:
-    """Dimensions of a divider for the grid of a tray, mm: its inside less the layers in it, and play at each end."""
+def _between(piece: SetPiece, tray: FittedPiece, play: float) -> dict[str, float]:
+    """Dimensions of a divider for the grid of a tray, mm: its inside less the layers in it, and play at each end; or of a liner."""
     d, layers = tray.values, HOLLOW[tray.piece.kind].layers
+    if piece.kind == LINER:
+        return {key: d[key] for key in ("width", "height", "play", "overlap")}
     columns, rows, _ = tray.piece.grid
     return {
         "length": d["length"] - layers[0] * tray.caliper - 2 * play,

@@ -25,17 +25,21 @@ class Hollow:
     outside
         Length, width, height that it takes up when it is made, mm.
     room
-        Its dimensions for the length, width and height of what it takes; empty when it takes nothing.
+        Its dimensions for the length, width and height of what it takes, "" for one that it leaves open; empty when it takes
+        nothing.
     layers
         Calipers of card that lie inside these dimensions.
     snug
         For each of them, whether play is left: a sleeve is as long as what is in it, an open tray as high.
+    flat
+        It lies flat when it is made, so that only its length and width are measured.
     """
 
     outside: Callable[[Values], Size]
     room: tuple[str, ...] = ()
     layers: Size = (0.0, 0.0, 0.0)
     snug: tuple[bool, bool, bool] = (True, True, True)
+    flat: bool = False
 
 
 def _tray(d: Values) -> Size:
@@ -96,6 +100,32 @@ def _exploding(d: Values) -> Size:
     return length + 2 * t, width + 4 * t, d["height"] + 2 * t
 
 
+def _card(d: Values) -> Size:
+    """Folded in two, and pressed."""
+    return d["width"], d["height"], 2 * d["caliper"]
+
+
+def _envelope(d: Values) -> Size:
+    t = d["caliper"]
+    return d["width"] + d["play"], d["height"] + d["play"], 4 * t
+
+
+def _sleeve_of_band(d: Values) -> Size:
+    t = d["caliper"]
+    return d["length"] + 2 * t, d["width"], d["height"] + 2 * t
+
+
+def _cup(d: Values) -> Size:
+    """The rim is the widest part."""
+    t = d["caliper"]
+    return (*_round_polygon(int(d["sides"]), d["width"] + 2 * t), d["height"] + t)
+
+
+def _bag(d: Values) -> Size:
+    t = d["caliper"]
+    return d["length"] + 2 * t, d["width"] + 2 * t, d["height"] + t
+
+
 _BOX = ("length", "width", "height")
 HOLLOW: dict[str, Hollow] = {
     # Tabs are glued into the two long walls of a tray.
@@ -112,4 +142,14 @@ HOLLOW: dict[str, Hollow] = {
     "hinged-box": Hollow(_hinged, _BOX, layers=(2.0, 1.0, 0.0)),
     "polygon-box": Hollow(_lidded_polygon),
     "exploding-box": Hollow(_exploding),
+    "cup": Hollow(_cup),
+    # A glue flap lies inside one wall; a bag is as high as it is said to be.
+    "gusseted-bag": Hollow(_bag, ("length", "width", ""), layers=(0.0, 1.0, 0.0)),
+    # A band goes round length and height of a box; its glue flap lies under its first side.
+    "band": Hollow(_sleeve_of_band, ("length", "", "height"), layers=(0.0, 0.0, 1.0)),
+    "locked-band": Hollow(_sleeve_of_band, ("length", "", "height")),
+    "folded-card": Hollow(_card, flat=True),
+    "place-card": Hollow(_card, flat=True),
+    # An envelope has play of its own round its card.
+    "envelope": Hollow(_envelope, ("width", "height", ""), snug=(False, False, False), flat=True),
 }

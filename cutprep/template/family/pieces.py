@@ -13,6 +13,12 @@ from cutprep.template.kinds import KINDS
 _ACROSS = ("columns", "rows", "layers")
 _MOST = 1000
 _PLAY = "0.5mm"
+LINER = "envelope-liner"
+#: What stands or lies in another piece, and the kinds that it can be in.
+_INSIDE = {
+    "divider": {kind for kind, hollow in HOLLOW.items() if hollow.room[:2] == ("length", "width")},
+    LINER: {"envelope"},
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +92,14 @@ def read_set(table: Table) -> PieceSet:
         if names.count(name) > 1:
             raise row.fail("name", f"two pieces are called '{name}'", "Give each its own name.")
     pieces = tuple(_piece(row, names) for row in rows)
+    kinds = {piece.name: piece.kind for piece in pieces}
+    for row, piece in zip(rows, pieces, strict=True):
+        if piece.stands_in and kinds[piece.stands_in] not in _INSIDE[piece.kind]:
+            raise row.fail(
+                "stands_in",
+                f"{_a(piece.kind)} has no place in {_a(kinds[piece.stands_in])}",
+                f"It goes into: {', '.join(sorted(_INSIDE[piece.kind]))}.",
+            )
     table.finish()
     return PieceSet(title, pieces, caliper, play)
 
@@ -106,8 +120,10 @@ def _piece(row: Table, names: list[str]) -> SetPiece:
     if takes and not (kind in HOLLOW and HOLLOW[kind].room):
         can = ", ".join(k for k, hollow in HOLLOW.items() if hollow.room)
         raise row.fail("takes", f"a {kind} can't be drawn round another piece", f"These can: {can}.")
-    if stands_in and kind != "divider":
-        raise row.fail("stands_in", f"a {kind} is no divider", 'Write kind = "divider".')
+    if stands_in and kind not in _INSIDE:
+        raise row.fail(
+            "stands_in", f"{_a(kind)} stands in no other piece", f"These do: {', '.join(_INSIDE)}."
+        )
     known = {d.name: d for d in KINDS[kind].all_dimensions}
     grid = (1, 1, 1)
     if takes:
@@ -215,3 +231,8 @@ def as_toml(one: PieceSet) -> str:
         rows += [f"{key} = {count}" for key, count in zip(_ACROSS, piece.grid, strict=True) if count != 1]
         rows += [f"{key} = {quoted(value)}" for key, value in piece.words]
     return "\n".join(rows) + "\n"
+
+
+def _a(kind: str) -> str:
+    """A kind behind its article."""
+    return f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"

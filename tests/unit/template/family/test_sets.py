@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import tomllib
 from pathlib import Path
@@ -35,8 +36,17 @@ def test_a_set_is_the_same_when_it_was_saved(name: str) -> None:
     assert from_text(as_toml(one)) == one
 
 
-@pytest.mark.parametrize("caliper", ["0.1mm", "0.3mm", "0.6mm", "1mm"])
-@pytest.mark.parametrize("name", READY)
+@pytest.mark.parametrize(
+    ("name", "caliper"),
+    [
+        *itertools.product(
+            ("boxes-in-tray", "box-in-box", "drawer-in-sleeve"), ("0.1mm", "0.3mm", "0.6mm", "1mm")
+        ),
+        *itertools.product(
+            ("band-round-carton", "cards-in-box", "box-in-bag", "cups-in-tray"), ("0.1mm", "0.6mm")
+        ),
+    ],
+)
 def test_every_set_leaves_the_play_that_it_promises(name: str, caliper: str) -> None:
     """The fold check measures inside and outside by its own way, layers of glued tabs included."""
     found = fitted(name, f"caliper={caliper}")
@@ -126,7 +136,7 @@ BOX = '[[piece]]\nname = "a"\nkind = "tray"\n'
         (BOX + 'takes = "a"\n', "'a' can't go into itself"),
         (BOX + '[[piece]]\nname = "b"\nkind = "swing-tag"\ntakes = "a"\n', "a swing-tag can't be drawn round another"),
         (BOX + 'stands_in = "a"\n', "can't go into itself"),
-        (BOX + "length = 30\n[[piece]]\nname = 'b'\nkind = 'tray'\nstands_in = 'a'\n", "a tray is no divider"),
+        (BOX + "length = 30\n[[piece]]\nname = 'b'\nkind = 'tray'\nstands_in = 'a'\n", "a tray stands in no other piece"),
         (BOX + "length = 3.5\n", "length: is 3.5"),
         (BOX + "lenght = '30mm'\n", "lenght: is not a known key.*length"),
         ('play = "1"\n' + BOX, "play"),
@@ -187,3 +197,34 @@ def test_more_kinds_go_into_one_another(inner: str, outer: str, caliper: str) ->
     (told,) = prove_set(fit_set(one))
     assert told.code == "fit"
     assert told.measure == pytest.approx(0.5, abs=0.01)
+
+
+def test_a_card_has_its_room_in_an_envelope_and_the_liner_its_margin() -> None:
+    """Face in face, as both are folded: half of 4 mm on each side, and 8 mm left and right of the liner."""
+    found = fitted("card-in-envelope", "card.width=100mm", "card.height=70mm")
+    assert found["envelope"].values["width"] == pytest.approx(100, abs=2e-3)
+    assert found["liner"].values["height"] == pytest.approx(70, abs=2e-3)
+    card, liner = prove_set(list(found.values()))
+    assert card.measure == pytest.approx(2.0, abs=2e-3)
+    assert "8.00 mm on each side along its length" in liner.problem
+
+
+def test_a_band_goes_round_length_and_height_of_a_box() -> None:
+    found = fitted("band-round-carton", "caliper=0.4mm")
+    d = found["band"].values
+    assert (d["length"], d["height"]) == pytest.approx((50 + 0.8 + 1.0, 60 + 0.8 + 1.0), abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("kind", "host", "told"),
+    [
+        ("divider", "cup", "a divider has no place in a cup"),
+        ("envelope-liner", "tray", "an envelope-liner has no place in a tray"),
+        ("tray", "tray", "a tray stands in no other piece"),
+    ],
+)
+def test_what_can_t_stand_in_a_piece_is_told(kind: str, host: str, told: str) -> None:
+    with pytest.raises(JobError, match=told):
+        from_text(
+            f'[[piece]]\nname = "a"\nkind = "{host}"\n[[piece]]\nname = "b"\nkind = "{kind}"\nstands_in = "a"\n'
+        )
