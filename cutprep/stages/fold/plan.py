@@ -27,6 +27,7 @@ from cutprep.stages.fold.folded.summary import sum_up
 from cutprep.stages.fold.folded.word import Asked
 from cutprep.stages.fold.lacking.cut_score import with_cut_score
 from cutprep.stages.fold.lacking.missing_score import with_missing_score
+from cutprep.stages.fold.lacking.several_cut import with_several_cut
 from cutprep.stages.fold.net.groups import middle_of, sort_out
 from cutprep.stages.fold.net.hems import frills_of
 from cutprep.stages.fold.net.hinges import Score, hinges_of, parts_of
@@ -96,6 +97,10 @@ def fold(
         return _fold_net(other, lines, replace(asked, work=min(work, most)))[0]
 
     told = with_cut_score(net, parts, reports, scored, _at(drawing))
+    if not any(r.found("cut-for-score") for r in told):
+        told = with_several_cut(net, parts, told, scored, _at(drawing))
+    if len(told) > 1 and any(r.found("cut-for-score") for r in told):
+        return told
     return with_missing_score(drawing, told, again, _at(drawing))
 
 

@@ -36,7 +36,7 @@ AgainScored = Callable[[Net, frozenset[int], float], tuple[FoldReport, ...]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Parting:
+class Parting:
     """A straight cut between two panels.
 
     Attributes
@@ -85,7 +85,7 @@ def with_cut_score(
         Folds what holds some panels, with some cuts as scores.
     """
     number = {p: k for k, panels in enumerate(parts) for p in panels}
-    cuts = sorted(_odd(list(_partings(net))), key=lambda c: (-c.goes_on, -round(c.length, 2), c.panels))
+    cuts = sorted(_odd(list(partings(net))), key=lambda c: (-c.goes_on, -round(c.length, 2), c.panels))
     groups = parts_of(len(net.rings), hinges_of(net)) if cuts else []
     group = {p: tuple(panels) for panels in groups for p in panels}
     told = list(reports)
@@ -99,7 +99,7 @@ def with_cut_score(
         tries, panels = tries + 1, panels + len(joined)
         if tries > _MOST or panels > _MOST_PANELS:
             break
-        better = again(_scored(net, cut), joined, _WORK)
+        better = again(scored(net, cut.pieces), joined, _WORK)
         if _joins([reports[k] for k in mine], better, len(joined), whole=sides[0] == sides[1]):
             for k in mine:
                 told[k] = replace(
@@ -109,7 +109,7 @@ def with_cut_score(
     return tuple(told)
 
 
-def _may_part(cut: _Parting, sides: Sequence[Sequence[int]], reports: Sequence[FoldReport]) -> bool:
+def _may_part(cut: Parting, sides: Sequence[Sequence[int]], reports: Sequence[FoldReport]) -> bool:
     """Whether a cut may be a score by mistake."""
     if not reports:
         return False
@@ -133,7 +133,7 @@ def _joins(reports: Sequence[FoldReport], better: tuple[FoldReport, ...], count:
     )
 
 
-def _partings(net: Net) -> Iterator[_Parting]:
+def partings(net: Net) -> Iterator[Parting]:
     """Straight cuts with a panel on either side."""
     pieces = net.pieces
     between: dict[tuple[int, int], list[int]] = {}
@@ -154,10 +154,10 @@ def _partings(net: Net) -> Iterator[_Parting]:
             continue
         goes_on = sum(score_ends.goes_on(e, way) for e, way in zip(ends, (-along, along), strict=True))
         most = max(len(score_ends.leaving(end)) for end in ends)
-        yield _Parting(panels, np.array(cuts), ends, goes_on, most, _has_twin(scored, ends, along))
+        yield Parting(panels, np.array(cuts), ends, goes_on, most, _has_twin(scored, ends, along))
 
 
-def _odd(cuts: Sequence[_Parting]) -> list[_Parting]:
+def _odd(cuts: Sequence[Parting]) -> list[Parting]:
     """Cuts without another one level with them: what is drawn several times is meant."""
     found = []
     for k, cut in enumerate(cuts):
@@ -175,13 +175,14 @@ def _has_twin(runs: Points, ends: Points, along: Points) -> bool:
     return bool(level.any())
 
 
-def _scored(net: Net, cut: _Parting) -> Net:
+def scored(net: Net, pieces: Index) -> Net:
+    """Make scores of some pieces of a net."""
     operations = net.pieces.operations.copy()
-    operations[cut.pieces] = SCORE
+    operations[pieces] = SCORE
     return replace(net, pieces=replace(net.pieces, operations=operations))
 
 
-def _told(cut: _Parting, reports: Sequence[FoldReport], at: At) -> Finding:
+def _told(cut: Parting, reports: Sequence[FoldReport], at: At) -> Finding:
     (x0, y0), (x1, y1) = cut.ends.round(1).tolist()
     fair = len(reports) == 1 and reports[0].ok and reports[0].verdict in GOOD
     what = (

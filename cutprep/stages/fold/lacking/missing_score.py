@@ -19,7 +19,7 @@ from cutprep.model.operation import Operation
 from cutprep.stages.fold.lacking.chords import Chord, chords
 
 #: What a part with its score does, by how much that says; with another verdict nothing was mended.
-_CLOSES = {Verdict.CLOSED: 3, Verdict.FOLDED_OVER: 2, Verdict.OPEN_BOX: 2, Verdict.MOVABLE: 1}
+CLOSES = {Verdict.CLOSED: 3, Verdict.FOLDED_OVER: 2, Verdict.OPEN_BOX: 2, Verdict.MOVABLE: 1}
 #: Chords that are tried at most, and panels that are folded for them at most: counted, so that the
 #: same is found on every machine.
 _MOST, _MOST_PANELS = 6, 120
@@ -114,14 +114,14 @@ def is_mended(report: FoldReport, better: tuple[FoldReport, ...], count: int, *,
         The drawing itself speaks for the change: of a part that folds well it need not make more.
     """
     (found,) = [r for r in better if len(r.panels) == count][:1] or (None,)
-    if found is None or not found.ok or found.verdict not in _CLOSES or found.approximate:
+    if found is None or not found.ok or found.verdict not in CLOSES or found.approximate:
         return False
     if is_fair(report):
-        before = _CLOSES.get(report.verdict, 0)
+        before = CLOSES.get(report.verdict, 0)
         glued = any(f.duty is Duty.GLUE_FLAP for f in found.flaps)
         if report.verdict is Verdict.LEAF and not glued:
             return False
-        more = (_CLOSES[found.verdict] - before, complaints(report) - complaints(found))
+        more = (CLOSES[found.verdict] - before, complaints(report) - complaints(found))
         return min(more) >= 0 and (strong or max(more) > 0)
     return True
 
@@ -139,8 +139,8 @@ def kept(report: FoldReport) -> Findings:
 def _told(report: FoldReport, better: tuple[FoldReport, ...], chord: Points, at: At) -> Finding:
     length = float(np.hypot(*(chord[1] - chord[0])))
     (x0, y0), (x1, y1) = chord.round(1).tolist()
-    closed = max(_CLOSES.get(r.verdict, 0) for r in better)
-    fair = is_fair(report) and closed == _CLOSES.get(report.verdict, 0)
+    closed = max(CLOSES.get(r.verdict, 0) for r in better)
+    fair = is_fair(report) and closed == CLOSES.get(report.verdict, 0)
     what = (
         "lines end or go on there, and the part folds up with it as well"
         if fair
