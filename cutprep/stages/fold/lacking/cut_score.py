@@ -176,7 +176,7 @@ def _has_twin(runs: Points, ends: Points, along: Points) -> bool:
 
 
 def scored(net: Net, pieces: Index) -> Net:
-    """Make scores of some pieces of a net."""
+    """Make scores of some pieces of a net, (k,)."""
     operations = net.pieces.operations.copy()
     operations[pieces] = SCORE
     return replace(net, pieces=replace(net.pieces, operations=operations))
