@@ -25,6 +25,8 @@ _RULES = {
         "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
     }
 }
+#: Of all rules the only ones that look at colours: what is the same in light and dark need not be found twice.
+OF_COLOURS = {"runOnly": {"type": "tag", "values": ["cat.color"]}}
 #: Without a browser the tests skip by name on a private machine, and fail where CI says that it runs.
 IN_A_BROWSER = [
     pytest.mark.browser,
@@ -113,9 +115,9 @@ def unfold(page: Page, *sections: str) -> None:
             page.locator(f"#{name} > summary").click()
 
 
-def violations(page: Page) -> list[str]:
+def violations(page: Page, rules: dict[str, Any] = _RULES) -> list[str]:
     """What axe finds."""
-    found = Axe().run(page, options=_RULES).response["violations"]
+    found = Axe().run(page, options=rules).response["violations"]
     return [f"{v['id']}: {n['target']} {n['failureSummary']}" for v in found for n in v["nodes"]]
 
 

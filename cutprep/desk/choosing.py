@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from importlib.resources import files
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -16,6 +15,7 @@ from cutprep.desk.plan.jobfile import JobFile
 from cutprep.desk.shelf import Folder
 from cutprep.desk.working.templates import Templates
 from cutprep.errors import CutprepError
+from cutprep.job.shown.stored import stored_picture
 
 _LONGEST = 200
 #: Pictures bring styles of their own; they are shown as pictures, where nothing in them can act.
@@ -62,11 +62,9 @@ class Choosing:
         """One of them with some dimensions, drawn; the usual picture comes with the program."""
         name, words = request.path_params["name"], _words(request.query_params.multi_items())
         headers = {"content-security-policy": PICTURE_POLICY}
-        stored = {one.name: one for one in (files("cutprep.job.shown") / "kinds").iterdir()}.get(
-            f"{name}.svg"
-        )
-        if stored is not None and not words:
-            return Response(stored.read_bytes(), media_type="image/svg+xml", headers=headers)
+        stored = None if words else stored_picture(name)
+        if stored is not None:
+            return Response(stored, media_type="image/svg+xml", headers=headers)
         try:
             return Response(self.templates.picture(name, words), media_type="image/svg+xml", headers=headers)
         except CutprepError as fault:

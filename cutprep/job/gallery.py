@@ -10,11 +10,11 @@ import re
 import string
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from importlib.resources import files
 
 from cutprep.job.shown.lengths import MORE, measured
 from cutprep.job.shown.picture import flat_and_folded, shown_folded
 from cutprep.job.shown.standing import Standing, standing
+from cutprep.job.shown.stored import stored_picture
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport
 from cutprep.report.page import render
@@ -94,8 +94,8 @@ def gallery() -> tuple[GalleryEntry, ...]:
 
 def entry_of(kind: KindOfTemplate) -> GalleryEntry:
     """A kind as it comes."""
-    stored = files("cutprep.job.shown") / "kinds" / f"{kind.name}.svg"
-    picture = stored.read_text(encoding="utf-8").strip() if stored.is_file() else drawn_picture(kind)
+    stored = stored_picture(kind.name)
+    picture = drawn_picture(kind) if stored is None else stored.strip()
     letters = {name: letter for name, letter, _ in _LETTER.findall(picture)}
     own = tuple(_field(d, letters.get(d.name, "")) for d in kind.dimensions)
     extras = tuple(_field(d, "") for d in kind.all_dimensions[len(own) :])
