@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
@@ -21,7 +22,7 @@ from tests.desk_browser import (
     unfold,
     violations,
 )
-from tests.desk_server import SAMPLES, Running
+from tests.desk_server import SAMPLES, Running, running
 
 pytestmark = IN_A_BROWSER
 
@@ -487,6 +488,28 @@ def test_a_second_tab_follows_the_first_and_a_reload_shows_the_same(seen: Seen) 
     done(other)
     done(page)
     assert other.locator(".answer").all_inner_texts() == page.locator(".answer").all_inner_texts()
+
+
+def test_a_server_that_is_killed_is_said_and_the_next_one_shows_the_job_as_it_was(
+    browser: Browser, desk: Running, ready: Ready, tmp_path: Path
+) -> None:
+    job = ready("swing-tag.svg")
+    shutil.copytree(desk.folder / job, tmp_path / job)
+    with running(tmp_path) as one, seeing(browser, one) as seen:
+        page = seen.job(job)
+        answers = page.locator(".answer").all_inner_texts()
+        one.process.kill()
+        one.process.wait(10)
+        unfold(page, "making")
+        type_into(page.get_by_label("Copies of swing-tag.svg"), "9")
+        expect(page.locator("#fault")).to_have_text("The desk does not answer. Is it still running?")
+        with running(tmp_path, "--port", str(one.port)) as again:
+            expect(page.locator("#fault")).to_contain_text("The desk was closed. Start it again")
+            page.goto(again.address)
+            page.goto(f"http://127.0.0.1:{again.port}/jobs/{job}")
+            done(page)
+            assert page.locator(".answer").all_inner_texts() == answers
+        seen.wrong.clear()  # the browser logs each request that nobody answered
 
 
 def test_it_works_without_a_script(browser: Browser, desk: Running) -> None:
