@@ -27,15 +27,6 @@ _DROP = """([form, files]) => {
 }"""
 
 
-#: How often Tab is to be pressed at least: stops between where she is and what she wants, or once.
-_AHEAD = """what => {
-  const stops = [...document.querySelectorAll("summary, a, button, input:not([type=hidden]), select, canvas, [tabindex]")]
-    .filter(one => one.getClientRects().length && !one.disabled);
-  const here = stops.indexOf(document.activeElement), there = stops.indexOf(what);
-  return what === document.activeElement ? 0 : here >= 0 && there > here ? Math.max(1, Math.floor(0.9 * (there - here))) : 1;
-}"""
-
-
 class Mouse:
     """Drops, clicks, and types where it clicked."""
 
@@ -89,13 +80,11 @@ class Keys(Finger):
     context: ClassVar[dict[str, Any]] = {}
 
     def to(self, what: Locator) -> None:
-        """Walk on with Tab until it is there; how far it is, is only guessed, so that fewer questions are asked."""
+        """Walk on with Tab until it is there."""
         for _ in range(400):
-            ahead = what.evaluate(_AHEAD)
-            if not ahead:
+            if what.evaluate("one => one === document.activeElement"):
                 return
-            for _ in range(ahead):
-                self.page.keyboard.press("Tab")
+            self.page.keyboard.press("Tab")
         raise AssertionError(f"no Tab leads to {what}")
 
     def press(self, what: Locator) -> None:
