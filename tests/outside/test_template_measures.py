@@ -52,3 +52,24 @@ def test_an_envelope_takes_a_card_of_iso_216_with_its_play() -> None:
 def test_a_card_of_half_a_us_letter_sheet_fills_that_sheet() -> None:
     page = KINDS["folded-card"].from_words({"width": "5 1/2in", "height": "8 1/2in"}).page
     assert page == pytest.approx((279.4, 215.9))
+
+
+@pytest.mark.parametrize(
+    ("card", "play", "sold"),
+    [
+        # ISO 269 (from memory): C6, 114 x 162 mm, takes a sheet of A6.
+        (("148mm", "105mm"), "4mm", (162.0, 114.0)),
+        # US sizes, common practice, from memory: A7 is 5 1/4 x 7 1/4 in for a card of 5 x 7, A2 4 3/8 x 5 3/4 for 4 1/4 x 5 1/2.
+        (("7in", "5in"), "1/4in", (7.25 * 25.4, 5.25 * 25.4)),
+        (("5 1/2in", "4 1/4in"), "1/8in", (5.75 * 25.4, 4.375 * 25.4)),
+    ],
+)
+def test_an_envelope_is_no_larger_than_the_one_sold_for_its_card(
+    card: tuple[str, str], play: str, sold: tuple[float, float]
+) -> None:
+    """Its face, between its folds, holds the card; what is sold for that card has as much room or a little more."""
+    lines = KINDS["envelope"].from_words({"width": card[0], "height": card[1], "play": play}).lines
+    ends = [lines.points(int(i))[[0, -1]] for i in np.flatnonzero(lines.operation == Operation.SCORE)]
+    face = [float(np.ptp([end[:, axis] for end in ends])) for axis in (0, 1)]
+    for mine, theirs in zip(face, sold, strict=True):
+        assert theirs - 10.0 <= mine <= theirs + 1e-6
