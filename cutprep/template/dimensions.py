@@ -65,6 +65,21 @@ class Dimension:
         return f"{value:g}" if self.count else f"{value:g}mm"
 
 
+#: What many kinds share, so that it is asked for in one way.
+CALIPER = Dimension("caliper", 0.3, "thickness of the card", least=0, most=3)
+PIECES_APART = Dimension("apart", 5, "distance of the pieces on the drawing", least=APART, most=50)
+
+
+def lid_height(usual: float, least: float = GLUE + 1, most: float = 500.0) -> Dimension:
+    """The inside height of a lid: usual, least and most, mm."""
+    return Dimension("lid", usual, "inside height of the lid", least=least, most=most)
+
+
+def play_between(usual: float, pieces: str) -> Dimension:
+    """Room that is left on each side between pieces, such as "between box and lid": usual, mm."""
+    return Dimension("play", usual, f"room {pieces} on each side", least=0, most=5)
+
+
 class Values(dict[str, float]):
     """All dimensions of one template by name, mm or counts, and its texts.
 

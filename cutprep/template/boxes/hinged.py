@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import Blank
-from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, at_most, refuse
+from cutprep.template.dimensions import CALIPER, GLUE, SLANT, Dimension, Expected, Values, at_most, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -84,7 +84,7 @@ HINGED = KindOfTemplate(
         Dimension("height", 30, "inside height", least=GLUE + 2, most=500),
         Dimension("tab", 12, "depth of the corner tabs", least=GLUE, most=100),
         Dimension("tuck", 14, "depth of the tuck flap", least=GLUE, most=100),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_hinged,
     source="blank = (L + 2H) x (2W + 2H + tuck) between scores (common practice, no published source)",

@@ -19,7 +19,18 @@ from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
 from cutprep.template.blank import Blank, FoldStyle, pair
 from cutprep.template.boxes.tray import add_tray, lid_inside, lid_tab, tray_area, tray_blank
-from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import (
+    CALIPER,
+    GLUE,
+    PIECES_APART,
+    SLANT,
+    Dimension,
+    Expected,
+    Values,
+    lid_height,
+    play_between,
+    refuse,
+)
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -103,11 +114,11 @@ EXPLODING = KindOfTemplate(
         Dimension("height", 60, "inside height of the outermost layer", least=20, most=500),
         Dimension("layers", 2, "how many stand in one another", least=1, most=6, count=True),
         Dimension("step", 4, "how much smaller a layer is on every side", least=1, most=5),
-        Dimension("lid", 20, "inside height of the lid", least=GLUE + 1, most=300),
+        lid_height(20, most=300),
         Dimension("tab", 12, "depth of the lid's corner tabs", least=GLUE, most=100),
-        Dimension("play", 0.5, "room between box and lid on each side", least=0, most=5),
-        Dimension("apart", 5, "distance of the pieces on the drawing", least=APART, most=50),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        play_between(0.5, "between box and lid"),
+        PIECES_APART,
+        CALIPER,
     ),
     draw=draw_exploding,
     source="layer = side less 2 steps; inside of the lid = outside of the box + 2 x play (common practice, no published source)",
@@ -238,12 +249,12 @@ STAR = KindOfTemplate(
         Dimension("radius", 60, "inside, from the middle to the points", least=25, most=300),
         Dimension("waist", 60, "inner corners, in percent of the radius", least=45, most=75, count=True),
         Dimension("height", 30, "inside height", least=12, most=300),
-        Dimension("lid", 15, "inside height of the lid", least=12, most=300),
+        lid_height(15, least=12, most=300),
         Dimension("flap", 7, "depth of the flaps round the base", least=GLUE, most=40),
         Dimension("seam", 9, "width of the glue flaps", least=GLUE, most=40),
-        Dimension("play", 0.5, "room between box and lid on each side", least=0, most=5),
-        Dimension("apart", 5, "distance of the two on the drawing", least=APART, most=50),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        play_between(0.5, "between box and lid"),
+        PIECES_APART,
+        CALIPER,
     ),
     draw=draw_star,
     source="a star whose sides lie p from its middle is larger by s all round when it is (p + s) / p times as large (plain geometry)",

@@ -19,7 +19,7 @@ from cutprep.template.boxes.prism import (
     seam_end,
     with_flaps,
 )
-from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import CALIPER, GLUE, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -204,7 +204,7 @@ GATHERED = KindOfTemplate(
         Dimension("gather", 35, "height of the strip that gathers", least=5, most=500),
         Dimension("flap", 8, "depth of the flaps round the base", least=GLUE, most=50),
         Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_gathered,
     source="a petal of length p over an inside radius r stands at acos(r / p) to the level (plain trigonometry)",

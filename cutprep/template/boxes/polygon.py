@@ -15,7 +15,19 @@ import numpy as np
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import Blank, pair
 from cutprep.template.boxes.prism import flap_slant, polygon_area
-from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, at_most, refuse
+from cutprep.template.dimensions import (
+    CALIPER,
+    GLUE,
+    PIECES_APART,
+    SLANT,
+    Dimension,
+    Expected,
+    Values,
+    at_most,
+    lid_height,
+    play_between,
+    refuse,
+)
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -104,11 +116,11 @@ POLYGON_BOX = KindOfTemplate(
         Dimension("sides", 6, "number of walls", least=5, most=10, count=True),
         Dimension("width", 70, "inside width, twice the inside radius", least=20, most=500),
         Dimension("height", 30, "inside height", least=GLUE + 2, most=500),
-        Dimension("lid", 15, "inside height of the lid", least=GLUE + 2, most=500),
+        lid_height(15, least=GLUE + 2),
         Dimension("tab", 9, "depth of the tabs between the walls", least=GLUE, most=60),
-        Dimension("play", 0.4, "room between box and lid on each side", least=0, most=5),
-        Dimension("apart", 5, "distance of the two on the drawing", least=APART, most=50),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        play_between(0.4, "between box and lid"),
+        PIECES_APART,
+        CALIPER,
     ),
     draw=draw_polygon_box,
     source="side = 2 r tan(180/n) (plain geometry); inside of the lid = outside of the box + a layer + play on each side "
@@ -193,7 +205,7 @@ SLICE = KindOfTemplate(
         Dimension("height", 45, "inside height", least=10, most=300),
         Dimension("flap", 8, "depth of the flaps on base and lid", least=GLUE, most=40),
         Dimension("seam", 9, "width of the glue flap", least=GLUE, most=40),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_slice,
     source="back = 2 r sin(180/n) (plain geometry)",

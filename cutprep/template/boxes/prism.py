@@ -17,7 +17,7 @@ import numpy as np
 
 from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
-from cutprep.template.dimensions import GLUE, Dimension, Expected, Values, at_most, refuse
+from cutprep.template.dimensions import CALIPER, GLUE, Dimension, Expected, Values, at_most, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.options.seam import SEAM_SIDE, last_wall, note_of
 from cutprep.template.sketch import Sketch
@@ -215,7 +215,7 @@ PRISM = KindOfTemplate(
         Dimension("flap", 7, "depth of the flaps round base and lid", least=GLUE, most=50),
         Dimension("seam", 9, "width of the glue flap along the side", least=GLUE, most=40),
         SEAM_SIDE,
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_prism,
     source="side = width x tan(180/n); crease to crease = inside + caliper (common practice, no published source)",

@@ -12,7 +12,18 @@ import numpy as np
 from cutprep.model.folded import Verdict
 from cutprep.template.boxes.tray import add_tray, lid_inside, lid_tab, tray_area, tray_blank
 from cutprep.template.cartons.tube import add_tube, around, panels
-from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import (
+    CALIPER,
+    GLUE,
+    PIECES_APART,
+    SLANT,
+    Dimension,
+    Expected,
+    Values,
+    lid_height,
+    play_between,
+    refuse,
+)
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.options.seam import SEAM_SIDE, last_wall, note_of
 from cutprep.template.sketch import Sketch
@@ -81,10 +92,10 @@ DRAWER = KindOfTemplate(
         Dimension("tab", 12, "depth of the corner tabs", least=GLUE, most=100),
         Dimension("seam", 10, "width of the sleeve's glue flap", least=GLUE, most=40),
         SEAM_SIDE,
-        Dimension("play", 0.4, "room between drawer and sleeve on each side", least=0, most=5),
+        play_between(0.4, "between drawer and sleeve"),
         Dimension("notch", 8, "radius of the thumb notch; 0: none", least=0, most=50),
-        Dimension("apart", 5, "distance of the two on the drawing", least=APART, most=50),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        PIECES_APART,
+        CALIPER,
     ),
     draw=draw_drawer,
     source="inside of the sleeve = outside of the drawer + 2 x play (common practice, no published source)",
@@ -154,13 +165,13 @@ SHOULDER = KindOfTemplate(
         Dimension("length", 80, "inside length of the frame", least=15, most=1000),
         Dimension("width", 50, "inside width of the frame", least=15, most=1000),
         Dimension("height", 30, "inside height of the base", least=GLUE + 1, most=500),
-        Dimension("lid", 20, "inside height of the lid", least=GLUE + 1, most=500),
+        lid_height(20),
         Dimension("shoulder", 10, "how far the frame stands out of the base", least=4, most=300),
         Dimension("tab", 12, "depth of the corner tabs", least=GLUE, most=100),
         Dimension("seam", 10, "width of the frame's glue flap", least=GLUE, most=40),
-        Dimension("play", 0.3, "room round the frame on each side", least=0, most=5),
-        Dimension("apart", 5, "distance of the pieces on the drawing", least=APART, most=50),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        play_between(0.3, "round the frame"),
+        PIECES_APART,
+        CALIPER,
     ),
     draw=draw_shoulder,
     source="inside of base and lid = outside of the frame + 2 x play (common practice, no published source)",

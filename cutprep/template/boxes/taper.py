@@ -18,7 +18,7 @@ from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
 from cutprep.template.blank import Blank, pair
 from cutprep.template.boxes.prism import cap, flap_slant, flaps_area, polygon_area
-from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import CALIPER, GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -165,7 +165,7 @@ CUP = KindOfTemplate(
         Dimension("height", 70, "inside height", least=15, most=500),
         Dimension("flap", 7, "depth of the flaps round the base", least=GLUE, most=40),
         Dimension("seam", 9, "width of the glue flap", least=GLUE, most=40),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_cup,
     source="wall = root of (h^2 + (R - r)^2) (Pythagoras); volume of a frustum = h (A + B + root of A B) / 3 (plain geometry)",
@@ -225,7 +225,7 @@ CONE = KindOfTemplate(
         Dimension("width", 70, "inside width at the rim", least=15, most=500),
         Dimension("height", 140, "height from rim to tip", least=20, most=800),
         Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_cone,
     source="slant = root of (h^2 + r^2) (Pythagoras); angle = 360 r / slant (plain geometry)",

@@ -13,7 +13,19 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.model.folded import Verdict
-from cutprep.template.dimensions import APART, GLUE, SLANT, Dimension, Expected, Values, at_most, refuse
+from cutprep.template.dimensions import (
+    CALIPER,
+    GLUE,
+    PIECES_APART,
+    SLANT,
+    Dimension,
+    Expected,
+    Values,
+    at_most,
+    lid_height,
+    play_between,
+    refuse,
+)
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -134,7 +146,7 @@ _TRAY_SIZE = (
     Dimension("width", 78, "inside width", least=10, most=1500),
     Dimension("height", 30, "inside height", least=GLUE + 1, most=500),
     Dimension("tab", 14, "depth of the corner tabs", least=GLUE, most=100),
-    Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+    CALIPER,
 )
 
 TRAY = KindOfTemplate(
@@ -218,9 +230,9 @@ TRAY_WITH_LID = KindOfTemplate(
     title="tray with a lid that slips over it",
     dimensions=(
         *_TRAY_SIZE,
-        Dimension("lid", 15, "inside height of the lid", least=GLUE + 1, most=500),
-        Dimension("play", 0.4, "room between tray and lid on each side", least=0, most=5),
-        Dimension("apart", 5, "distance of the two on the drawing", least=APART, most=50),
+        lid_height(15),
+        play_between(0.4, "between tray and lid"),
+        PIECES_APART,
     ),
     draw=draw_lidded_tray,
     source="inside of the lid = outside of the tray (inside + 2 calipers, + 2 more across the glued tabs) + 2 x play "

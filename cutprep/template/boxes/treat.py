@@ -17,7 +17,7 @@ from cutprep.model.lines import Points
 from cutprep.template.blank import Blank, FoldStyle, pair
 from cutprep.template.boxes.prism import polygon_area
 from cutprep.template.boxes.taper import fan
-from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import CALIPER, GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -174,7 +174,7 @@ TREAT = KindOfTemplate(
         Dimension("overlap", 4, "how far the tabs reach past the middle", least=1, most=60),
         Dimension("petal", 36, "depth of the petals", least=GLUE, most=300),
         Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_treat,
     source="wall = root of (h^2 + (R - r)^2) (Pythagoras); volume of a frustum = h (A + B + root of A B) / 3 (plain geometry)",

@@ -13,7 +13,7 @@ import math
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import SQUARE, Blank, FoldStyle
 from cutprep.template.cartons.tube import around, panels
-from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import CALIPER, GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.options.seam import SEAM_SIDE, last_wall, note_of
 from cutprep.template.sketch import Sketch
@@ -103,7 +103,7 @@ BAG = KindOfTemplate(
         SEAM_SIDE,
         Dimension("hole", 5, "diameter of the holes for a ribbon; 0: none", least=0, most=30),
         Dimension("edge", 10, "card between the holes and the upper edge", least=3, most=100),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_bag,
     source="blank = 2 (L + W) + seam by H + 2 W / 3 (common practice, no published source)",

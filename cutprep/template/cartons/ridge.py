@@ -14,7 +14,7 @@ from itertools import pairwise
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import OVER, SQUARE, Blank, FoldStyle
 from cutprep.template.cartons.tube import panels
-from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, at_most, refuse
+from cutprep.template.dimensions import CALIPER, GLUE, SLANT, Dimension, Expected, Values, at_most, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.options.hanging import slot_ring
 from cutprep.template.sketch import Sketch
@@ -112,7 +112,7 @@ def _size(
         Dimension("flap", 8, "depth of the flaps round the base", least=GLUE, most=40),
         Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
         Dimension("fin", fin, word, least=GLUE, most=120),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     )
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import SQUARE, VALLEY, Blank
-from cutprep.template.dimensions import GLUE, SLANT, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import CALIPER, GLUE, SLANT, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.options.seam import SEAM_SIDE, last_wall, note_of
 from cutprep.template.sketch import Sketch
@@ -119,7 +119,7 @@ SLEEVE = KindOfTemplate(
         Dimension("height", 60, "height of the sleeve", least=10, most=1000),
         Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
         SEAM_SIDE,
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_sleeve,
     source="blank = 2 (L + W) + seam (common practice, no published source)",
@@ -223,7 +223,7 @@ TUCK_CARTON = KindOfTemplate(
         Dimension("tuck", 12, "depth of the tuck flaps", least=GLUE, most=60),
         Dimension("seam", 10, "width of the glue flap", least=GLUE, most=40),
         SEAM_SIDE,
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_tuck_carton,
     source="blank = 2 (L + W) + seam by H + 2 (W + tuck); dust flap (W + tuck) / 2 (common practice, no published source)",
@@ -267,7 +267,7 @@ BAND = KindOfTemplate(
         Dimension("width", 25, "width of the band", least=5, most=300),
         Dimension("overlap", 15, "overlap that is glued", least=GLUE, most=100),
         SEAM_SIDE,
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
     ),
     draw=draw_band,
     source="length = 2 (L + H) + overlap (common practice, no published source)",

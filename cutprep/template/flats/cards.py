@@ -9,13 +9,12 @@ import numpy as np
 
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import OVER, SQUARE, Blank, FoldStyle
-from cutprep.template.dimensions import Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import CALIPER, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
 #: A slit for a lock is at least this wide, mm; common practice, no published source.
 _SLIT = 0.4
-_CALIPER = Dimension("caliper", 0.3, "thickness of the card", least=0, most=3)
 
 
 def _rounded(blank: Blank, corners: tuple[tuple[float, float], ...], radius: float) -> None:
@@ -187,7 +186,7 @@ LOCKED_BAND = KindOfTemplate(
         Dimension("height", 30, "height of the box it goes round", least=2, most=1000),
         Dimension("width", 25, "width of the band", least=10, most=300),
         Dimension("tail", 15, "card beyond each slit", least=5, most=100),
-        _CALIPER,
+        CALIPER,
     ),
     draw=draw_locked_band,
     source="length = 2 (L + H) + 2 tails, slits half the width deep and two calipers wide (common practice, no published source)",

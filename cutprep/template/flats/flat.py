@@ -8,7 +8,7 @@ import numpy as np
 
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import Blank
-from cutprep.template.dimensions import APART, Dimension, Expected, Values, refuse
+from cutprep.template.dimensions import APART, CALIPER, Dimension, Expected, Values, refuse
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
@@ -184,7 +184,7 @@ DIVIDER = KindOfTemplate(
         Dimension("height", 26, "height of the strips", least=5, most=500),
         Dimension("columns", 3, "cells along the length", least=2, most=50, count=True),
         Dimension("rows", 2, "cells across", least=2, most=50, count=True),
-        Dimension("caliper", 0.3, "thickness of the card", least=0, most=3),
+        CALIPER,
         Dimension("play", 0.3, "room in a slot beyond the caliper", least=0, most=2),
         Dimension("apart", 4, "distance between the strips on the drawing", least=APART, most=50),
     ),
