@@ -16,6 +16,7 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity, errors
 from cutprep.model.folded import CLOSING, FoldReport
 from cutprep.model.operation import WORKED, Operation
+from cutprep.profile.setup import set_up
 from cutprep.progress import Progress, silent
 from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.check.inspect import check as inspect_drawing
@@ -266,4 +267,5 @@ def blade_offset(job: Job) -> float:
     """Offset of the knife's tip that a job goes by, mm."""
     if job.cutting.offset is not None:
         return job.cutting.offset
-    return max((tool.offset for tool in job.machine.tools), default=0.0)
+    machines = [set_up(job.machine, batch.stock) for batch in job.batches]
+    return max((tool.offset for machine in machines for tool in machine.tools), default=0.0)

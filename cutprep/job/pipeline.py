@@ -148,10 +148,23 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
         face_down=job.face_down,
         from_back=FROM_BACK[job.from_back],
         students=job.students if "class-sheet" in job.also else 0,
-        scoring=say_scoring(job.machine, job.cutting.perforation) if any(s.score for s in done) else "",
+        scoring=_scoring(job, done),
         tolerance=job.tolerance,
         settings=settings_data(job),
     )
+
+
+def _scoring(job: Job, done: Sequence[SheetOutcome]) -> str:
+    """How scores are made, for a person; where cards differ in it, of each."""
+    said = {
+        s.stock.title: say_scoring(set_up(job.machine, s.stock), job.cutting.perforation)
+        for s in done
+        if s.score
+    }
+    ways = list(dict.fromkeys(said.values()))
+    if len(ways) <= 1:
+        return "".join(ways)
+    return "; ".join(f"{way} ({title})" for title, way in said.items())
 
 
 def _stop_at(findings: Findings, job: Job) -> None:

@@ -95,3 +95,32 @@ def test_what_can_t_be_done_is_told(words: list[str], message: str, tmp_path: Pa
 def test_a_card_without_room_is_told(tmp_path: Path) -> None:
     told = said("trial", "offset", "--sheet", "30x30mm", "--out", tmp_path / "o", code=2)
     assert "the card has no room for a trial" in told
+
+
+KNIFE = """area = "300x200mm"
+languages = ["gcode"]
+[gcode]
+lift = "z"
+[[tool]]
+name = "blade"
+number = 1
+does = ["cut", "partial-cut"]
+force = 0.4
+offset = "0.3mm"
+"""
+FOLDED = """<svg xmlns="http://www.w3.org/2000/svg" width="62mm" height="42mm" viewBox="0 0 62 42">
+<g id="cut" fill="none" stroke="#d02020"><path d="M1 1H61V41H1Z"/></g>
+<g id="score" fill="none" stroke="#2020d0"><path d="M31 1V41"/></g></svg>"""
+
+
+def test_the_job_sheet_says_the_force_that_a_trial_of_scores_gave(tmp_path: Path) -> None:
+    """A knife that cuts and scores keeps the force of its cuts."""
+    (tmp_path / "knife.toml").write_text(KNIFE)
+    (tmp_path / "card.svg").write_text(FOLDED)
+    machine = ("--machine", tmp_path / "knife.toml")
+    said("trial", "score", "--best", "0.15", *machine)
+    said("prepare", tmp_path / "card.svg", *machine, "--sheet", "148x100mm", "--out", tmp_path / "job")
+    assert "as a cut of part depth of force 0.15" in (tmp_path / "job" / "job-sheet.html").read_text()
+    text = (tmp_path / "job" / "sheet-01.gcode").read_text()
+    assert "Z-0.15 " in text
+    assert "Z-0.4 " in text
