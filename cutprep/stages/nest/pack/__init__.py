@@ -4,5 +4,5 @@
 one template in step), `greedy` (one by one where they fit best, by no-fit polygons) and `raster` (the same by
 cells, for many different templates), `irregular` with its process `child` (true outlines), `search` (take some
 off, place them anew), `single_sheet` (the best of these for a given set),
-`bound` (how many sheets are needed at least).
+`bound` with `rectangles` (how many sheets are needed at least).
 """

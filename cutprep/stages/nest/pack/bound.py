@@ -1,4 +1,4 @@
-"""How many sheets are needed at least, whatever the layout: by area, and by large copies that can't share a sheet.
+"""How many sheets are needed at least, whatever the layout: by area, by rectangles, by large copies that can't share one.
 
 That no three copies fit is shown by cells: origins of copies lie in small squares, two squares agree when some shift
 between them is outside the no-fit polygon, and where no three agree with each other, no three copies do. Bounds of
@@ -18,6 +18,7 @@ import shapely
 from cutprep.model.lines import Flags, Index
 from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.meter import CELLS
+from cutprep.stages.nest.pack.rectangles import by_rectangles
 from cutprep.stages.nest.pack.solver import Solver
 
 #: Kinds larger than this share of the largest sheet are looked at pair by pair, and no more than so many.
@@ -30,7 +31,7 @@ _MOST_CELLS = 1600
 
 def fewest_sheets(solver: Solver, counts: Sequence[int]) -> int:
     """No layout needs fewer sheets than this."""
-    least = max(1, by_area(solver, counts), by_pairs(solver, counts))
+    least = max(1, by_area(solver, counts), by_rectangles(solver, counts), by_pairs(solver, counts))
     return max(least, by_threes(solver, counts, least))
 
 
