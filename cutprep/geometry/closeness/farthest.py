@@ -42,7 +42,7 @@ def farthest(points: Sequence[Points], lines: Sequence[Sequence[Points]]) -> Poi
     for i, (group, near) in enumerate(zip(points, lines, strict=True)):
         if not len(group) or not near:
             continue
-        chords = np.concatenate([np.hstack((line[:-1], line[1:])) for line in near])
+        chords = _chords(near[0]) if len(near) == 1 else np.concatenate(list(map(_chords, near)))
         if len(group) * len(chords) > _MANY:
             result[i] = _farthest_from_long(group, chords)
         else:
@@ -50,6 +50,13 @@ def farthest(points: Sequence[Points], lines: Sequence[Sequence[Points]]) -> Poi
     for width, rows in alike.items():
         _measure_alike(width, rows, result)
     return result
+
+
+def _chords(line: Points) -> Points:
+    """Both ends of each chord, (k, 4)."""
+    chords = np.empty((len(line) - 1, 4))
+    chords[:, :2], chords[:, 2:] = line[:-1], line[1:]
+    return chords
 
 
 def _padded(count: int) -> int:

@@ -7,9 +7,10 @@ Work is counted in the packer's own reports of layouts that do not fit yet. From
 the strip got shorter, `tries` of them may be attempts given up while the strip is still longer
 than the sheet by the factor `far`, and `reports` of any kind; altogether there may be twice as many.
 Work is weighed, too: a report that something fits comes at once, one of an attempt given up after several hundred
-times as long, and all of them together may weigh no more than `most`. Reports come in the same order for the same seed and number of
-workers whatever the machine's speed; so these limits repeat, and one in seconds would not. The
-seconds given are a guard against shapes that take for ever; without `reports` they are the limit.
+times as long, and all of them together may weigh no more than `most`. While the packer explores it reports an attempt
+given up; while it compresses it doesn't, but goes on with a strip of another width, which counts as the same. Reports come
+in the same order for the same seed and number of workers whatever the machine's speed; so these limits repeat, and one in
+seconds would not. The seconds given are a guard against shapes that take for ever; without `reports` they are the limit.
 
 Output: one JSON object a line. `{"reports": 12}` while at work, and at the end `reports` (all of
 them), `work` (their weight), `why` and, when any layout was found, `width` and `placed` (item, turn in degrees, x, y).
@@ -119,11 +120,17 @@ class PackerLog:
         self.job = job
         self.best: dict[str, Any] = {}
         self.reports = self.work = self.since = self.given_up = self.missed = 0
+        self.open: float | None = None  # width of the strip of an attempt that has not ended, mm
 
     def take(self, kind: Any, solution: Any) -> str:
         """Take a report in; say why to stop, or nothing."""
         self.reports += 1
-        self.work += next((weight for known, weight in _WEIGHTS if kind == known), 1)
+        self.work += _weight(kind)
+        improves = kind == spyrrow.ReportType.ExplImproving
+        silently = improves and self.open is not None and self.open != solution.width
+        self.open = solution.width if improves else None
+        if silently:
+            self.work += _weight(spyrrow.ReportType.ExplInfeas)
         if kind in _FITTING:
             if not self.best or solution.width < self.best["width"]:
                 self.best = {"width": solution.width, "placed": placed(solution)}
@@ -133,7 +140,7 @@ class PackerLog:
             return "work used up" if self.work >= self.job.get("most", math.inf) else ""
         self.since += 1
         self.missed += 1
-        self.given_up += kind == spyrrow.ReportType.ExplInfeas
+        self.given_up += silently or kind == spyrrow.ReportType.ExplInfeas
         if not self.job["reports"]:
             return ""
         far = not self.best or self.best["width"] > self.job["far"] * self.job["width"]
@@ -149,6 +156,10 @@ class PackerLog:
     def answer(self, why: str) -> dict[str, Any]:
         """The last line."""
         return self.best | {"reports": self.reports, "work": self.work, "why": why}
+
+
+def _weight(kind: Any) -> int:
+    return next((weight for known, weight in _WEIGHTS if kind == known), 1)
 
 
 def placed(solution: Any) -> list[tuple[int, float, float, float]]:

@@ -263,10 +263,13 @@ def choose(
         return result
     paid = np.zeros(1)
     backs: list[Index] = []
+    own_of = np.split(own, entries.first[1:-1])
     for line, costs in zip(order.tolist(), _costs_of_legs(entries, order, home, cost), strict=True):
         sums = costs + paid
-        backs.append(sums.argmin(axis=1))
-        paid = sums.min(axis=1) + own[entries.slice(line)]
+        backs.append(sums.argmin(1))
+        paid = (
+            np.minimum.reduce(sums, 1) + own_of[line]
+        )  # a third of the time of `min`, which counts for small rows
     last = entries.leave[entries.slice(int(order[-1]))]
     pick = int((paid + cost(home[None] - last)).argmin())
     for line, back in zip(order[::-1].tolist(), backs[::-1], strict=True):

@@ -1,69 +1,43 @@
-"""The packer's child process, spoken to directly."""
+"""When the packer has worked enough, by its reports."""
 
 from __future__ import annotations
 
-import json
-import subprocess
-import sys
-from typing import Any
+from types import SimpleNamespace
 
-import pytest
+from spyrrow import ReportType
 
-from cutprep.stages.nest.pack import child
+from cutprep.stages.nest.pack.child import PackerLog
 
-_SQUARE = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]
+_JOB = {"width": 300.0, "reports": 100, "tries": 3, "far": 1.05}
 
 
-def _run(**changes: Any) -> list[dict[str, Any]]:
-    """What the child tells; it ends by itself, or with its own last words."""
-    job = {
-        "height": 31.0,
-        "width": 32.0,
-        "gap": 0.0,
-        "seed": 1,
-        "tries": 5,
-        "far": 1.03,
-        "reports": 200,
-        "seconds": 60,
-        "workers": 2,
-        "items": [{"shape": _SQUARE, "count": 9, "turns": [0.0]}],
-    } | changes
-    result = subprocess.run(
-        [sys.executable, "-P", child.__file__],
-        input=json.dumps(job),
-        capture_output=True,
-        text=True,
-        check=False,
+def _told(log: PackerLog, *reports: tuple[object, float]) -> list[str]:
+    return [log.take(kind, SimpleNamespace(width=width, placed_items=())) for kind, width in reports]
+
+
+def test_attempts_given_up_far_from_the_sheet_end_it() -> None:
+    """Three of them, counted from the last time that the strip got shorter."""
+    log = PackerLog(dict(_JOB))
+    given_up, fits = ReportType.ExplInfeas, ReportType.ExplFeas
+    rows = [(given_up, 320.0), (fits, 320.0), *[(given_up, 319.0)] * 3]
+    assert _told(log, *rows) == ["", "", "", "", "work used up"]
+    assert _told(PackerLog(dict(_JOB)), (fits, 320.0), (fits, 299.0)) == ["", "fits"]
+
+
+def test_attempts_that_the_packer_does_not_report_count_as_given_up() -> None:
+    """While it compresses it only goes on with another strip: as much work as an attempt that it tells of."""
+    log, told = PackerLog(dict(_JOB)), PackerLog(dict(_JOB))
+    tries = ReportType.ExplImproving
+    assert not any(_told(log, (tries, 320.0), (tries, 320.0), (tries, 320.2)))
+    assert not any(
+        _told(told, (tries, 320.0), (tries, 320.0), (ReportType.ExplInfeas, 320.0), (tries, 320.2))
     )
-    told = [json.loads(line) for line in result.stdout.splitlines()]
-    assert told, result.stderr
-    assert result.returncode == 0 or "why" not in told[-1]
-    return told
+    assert (log.given_up, log.work) == (told.given_up, told.work) == (1, 3 * 70 + 500)
+    assert _told(log, (tries, 320.3), (tries, 320.4)) == ["", "work used up"]
 
 
-def test_nine_squares_in_a_strip() -> None:
-    """The answer comes last, and says why the packer stopped."""
-    answer = _run()[-1]
-    assert answer["why"] == "fits"
-    assert answer["width"] <= 32.0
-    assert len(answer["placed"]) == 9
-
-
-def test_work_is_limited_in_reports() -> None:
-    """What can't fit ends with the work, and the narrowest strip so far is told."""
-    answer = _run(width=29.0, reports=3)[-1]
-    assert answer["why"] == "work used up"
-    assert answer["width"] > 29.0
-
-
-@pytest.mark.parametrize(
-    "shape",
-    [[(0, 0), (10, 10), (10, 0), (0, 10)], [(0, 0), (5, 0), (10, 0)], [(0, 0), (1e6, 0), (1e6, 1e6)]],
-    ids=["bow tie", "no area", "oversized"],
-)
-def test_a_panic_is_an_answer(shape: list[tuple[float, float]]) -> None:
-    """Shapes that the packer dislikes end with its last words, never with a layout."""
-    *before, last = _run(items=[{"shape": shape, "count": 3, "turns": [0.0]}], reports=30, seconds=5)
-    assert all(set(line) == {"reports"} for line in before)
-    assert "placed" not in last
-    assert last["why"].partition(":")[0] == "PanicException"
+def test_all_work_may_be_limited() -> None:
+    """By weight, whatever the reports are."""
+    log = PackerLog(_JOB | {"most": 600})
+    assert _told(log, (ReportType.ExplImproving, 320.0), (ReportType.ExplInfeas, 320.0)) == ["", ""]
+    assert _told(log, (ReportType.CmprFeas, 310.0)) == ["work used up"]
