@@ -24,6 +24,8 @@ from cutprep.units import plural
 
 #: So many differences are told one by one.
 _MOST_TOLD = 20
+#: Characters of an instruction that are shown, and how many of them stand before the place where two rows part.
+_LONGEST, _BEFORE = 40, 12
 _BLANK = re.compile(r"[ \t\r\n]+")
 _WORD = re.compile(r"([A-Za-z])([-+.\d]+)")
 
@@ -189,9 +191,25 @@ def _beside(ours: Sequence[Token], theirs: Sequence[Token]) -> StrokeMatch:
 
 def _show(token: Token) -> str:
     text = token.text.removeprefix(ASIDE).rstrip(";") if token.name == ASIDE else token.text.rstrip(";")
-    text = "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in text)
+    text = _plain(text)
     kind = "the escape sequence ESC " if token.name == ASIDE and token.text.startswith(ASIDE * 2) else ""
-    return f"{kind}{text if len(text) <= 40 else text[:37] + '...'}"
+    return f"{kind}{text if len(text) <= _LONGEST else text[: _LONGEST - 3] + '...'}"
+
+
+def _show_apart(wanted: str, got: str) -> str:
+    """Two rows of a drawing, each from a little before the place where they part."""
+    least = min(len(wanted), len(got))
+    apart = next((k for k in range(least) if wanted[k] != got[k]), least)
+    begin = 0 if max(len(wanted), len(got)) <= _LONGEST else max(0, apart - _BEFORE)
+    shown = []
+    for text in (got, wanted):
+        piece = text[begin : begin + _LONGEST]
+        shown.append(f"{'...' * (begin > 0)}{piece}{'...' * (begin + len(piece) < len(text))}")
+    return " instead of ".join(_plain(text) for text in shown)
+
+
+def _plain(text: str) -> str:
+    return "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in text)
 
 
 def _lost(token: Token) -> tuple[str, str]:
@@ -210,7 +228,7 @@ def _otherwise(wanted: Token, got: Token, language: str) -> tuple[str, str]:
         a, b = (_first_apart(token, other) for token, other in ((wanted, got), (got, wanted)))
         return code, f"{words.format(b)} instead of {a}"
     if language in DRAWINGS:
-        return "stroke-differs", f"{_show(got)} instead of {_show(wanted)}"
+        return "stroke-differs", _show_apart(wanted.text, got.text)
     ours, theirs = dict(_WORD.findall(wanted.text)), dict(_WORD.findall(got.text))
     letter = next((one for one in (*ours, *theirs) if ours.get(one) != theirs.get(one)), None)
     if wanted.name in "(;%" or letter is None:

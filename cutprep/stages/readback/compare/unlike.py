@@ -167,7 +167,8 @@ def _code(said: Said) -> str:
 
 
 def _otherwise(wanted: Said, got: Said, machine: Machine, language: str) -> str:
-    return f"{_does(got, machine, language)} instead of {_does(wanted, machine, language)}"
+    now, planned = (_does(said, machine, language) for said in (got, wanted))
+    return f"{now} is otherwise than planned" if now == planned else f"{now} instead of {planned}"
 
 
 def _does(said: Said, machine: Machine, language: str) -> str:
