@@ -17,6 +17,7 @@ from cutprep.stages.fold.closing.verdict.contact import (
     uncovered,
 )
 from cutprep.stages.fold.closing.verdict.profiles import alike_along, chain_ends, in_turn, ruled_between
+from cutprep.stages.fold.closing.verdict.rim import Rim
 from cutprep.stages.fold.closing.verdict.shell import Shell, loose_ends, shell_of
 from cutprep.stages.fold.closing.verdict.state import PanelSide, State
 from cutprep.stages.fold.closing.work import JUDGED
@@ -37,6 +38,8 @@ _LEAST_HEADER = 20.0
 _LEAST_RISE = 10.0
 #: So many panels that all rise above their rim are a crown: its points or waves are meant so.
 _CROWN = 3
+#: The walls of a crown meet along this share of their border.
+_CROWNED = 0.3
 #: An opening leans towards a panel when the cosine of their normals exceeds this.
 _LEANS = 0.3
 #: A face is short of something when more than this is missing, mm2, in its direction (cosine).
@@ -49,35 +52,6 @@ _ALONE = 0.97
 _FEWEST = 3
 #: A body that encloses less than this share of what its area could is flat.
 _FLAT = 0.01
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Rim:
-    """A loop of open stretches.
-
-    Attributes
-    ----------
-    stretches
-        Sides and where on them, in no order.
-    bend
-        How far the corners between panels are from one plane, mm.
-    headers
-        Panels that rise above the plane of the rim.
-    length, width
-        Length, and twice the area it spans over half its length, mm.
-    corners
-        Where it goes from one panel to the next, (n, 3).
-    profiles
-        Two panels that face one another and rise and fall alike along it, if any: it is uneven.
-    """
-
-    stretches: tuple[tuple[PanelSide, Stretch], ...]
-    bend: float
-    headers: tuple[int, ...]
-    length: float
-    width: float
-    corners: Points
-    profiles: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,8 +84,13 @@ class Judged:
 
     @property
     def bad_rims(self) -> tuple[Rim, ...]:
-        """Openings that no box has: not in one plane, or a mere gap."""
-        return tuple(r for r in self.rims if r.bend > _FLAT_ENOUGH * RIM_FLAT or r.width < NARROW_OPENING)
+        """Openings that no box has: not in one plane, a mere gap, or petals that hardly touch at their feet."""
+        bare = self.seam_length < _CROWNED * self.border
+        return tuple(
+            r
+            for r in self.rims
+            if r.bend > _FLAT_ENOUGH * RIM_FLAT or r.width < NARROW_OPENING or (bare and r.is_crown)
+        )
 
     @property
     def open_length(self) -> float:

@@ -40,3 +40,7 @@ def test_a_crown_ends_where_its_points_begin() -> None:
 
 def test_pages_to_and_fro_close_nothing() -> None:
     assert folded(drawing("concertina album")).verdict is Verdict.LEAF
+
+
+def test_petals_that_touch_at_their_feet_are_no_crown() -> None:
+    assert folded(case_of("petal envelope", 77300).drawing).verdict is Verdict.FOLDED_OVER
