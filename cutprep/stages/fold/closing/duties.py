@@ -149,9 +149,13 @@ def layers_of(judged: Judged) -> dict[int, int]:
 
 
 def hollow_walls(judged: Judged) -> dict[int, int]:
-    """Inner side of each hollow wall to its outer side, as the part was folded."""
-    layers = judged.shell.layers
-    return {inner: wall for inner, wall in judged.state.frame.hollow.items() if wall in layers.get(inner, ())}
+    """Inner side of each hollow wall to its outer side, as the part was folded; the rim between them lies on nothing."""
+    layers, frame = judged.shell.layers, judged.state.frame
+    return {
+        inner: wall
+        for inner, wall in frame.hollow.items()
+        if wall in layers.get(inner, ()) and int(frame.tree.parent[inner]) not in layers
+    }
 
 
 def end_panels(judged: Judged) -> frozenset[int]:
