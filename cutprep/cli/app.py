@@ -170,7 +170,9 @@ def check(
 
 @app.command()
 def verify(
-    folder: Annotated[Path, typer.Argument(help="Folder that `prepare` wrote.", show_default=False)],
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", help="Folder that `prepare` wrote.", show_default=False)
+    ],
     accept: Annotated[
         list[str] | None,
         typer.Option(

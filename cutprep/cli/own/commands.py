@@ -135,7 +135,9 @@ def trial(
 
 @with_settings(["machine", "stock", "sheet", "effort"])
 def again(
-    folder: Annotated[Path, typer.Argument(help="Folder that `prepare` wrote.", show_default=False)],
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", help="Folder that `prepare` wrote.", show_default=False)
+    ],
     out: Annotated[Path, typer.Option(metavar="FOLDER", help="Folder for the new job.", show_default=False)],
     settings: dict[str, Any],
     sources: Annotated[
@@ -161,7 +163,9 @@ def again(
         )
 
 
+@with_settings(["unit"])
 def offcuts(
+    settings: dict[str, Any],
     keep: Annotated[
         Path | None,
         typer.Option(metavar="FOLDER", help="Keep what the job in this folder left of its sheets."),
@@ -174,11 +178,13 @@ def offcuts(
 ) -> None:
     """List what is left of sheets, for the next job; keep more of it."""
     with show.reported():
+        from cutprep.cli.jobs import chosen
         from cutprep.cli.own.offcuts import forget_offcuts, keep_offcuts, list_offcuts
 
+        unit = chosen(settings)["unit"]
         if keep is not None:
-            keep_offcuts(keep, sheet)
+            keep_offcuts(keep, sheet, unit)
         if forget:
             forget_offcuts(forget)
         if keep is None and not forget:
-            list_offcuts(json=json)
+            list_offcuts(json=json, unit=unit)

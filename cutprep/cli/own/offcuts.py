@@ -11,11 +11,11 @@ from cutprep.job.own.left_over import LEAST, fitting, keep_left_over
 from cutprep.job.own.offcuts import offcut, offcuts, write_offcuts
 from cutprep.report.costs import area_of
 from cutprep.report.outcome import Outcome
-from cutprep.units import plural, say_size
+from cutprep.units import in_unit, plural, say_size
 
 
-def list_offcuts(*, json: bool) -> None:
-    """Print every offcut.
+def list_offcuts(*, json: bool, unit: str) -> None:
+    """Print every offcut, its lengths in a unit.
 
     Raises
     ------
@@ -38,14 +38,19 @@ def list_offcuts(*, json: bool) -> None:
             }
         )
         return
+    if not kept:
+        show.say(
+            "None is kept. `cutprep offcuts --keep FOLDER` keeps what the job in FOLDER left of its sheets."
+        )
+        return
     show.show_table(
         ("name", "card", "sheet", "largest clear rectangle", "free", "how many", "left by"),
         [
             (
                 name,
                 one.stock,
-                say_size(*one.size),
-                one.room,
+                say_size(*one.size, unit),
+                in_unit(one.room, unit),
                 f"{one.free / 100:.0f} cm2",
                 str(one.count),
                 one.job,
@@ -57,7 +62,7 @@ def list_offcuts(*, json: bool) -> None:
     show.say("Take one with `cutprep prepare DRAWING --offcut NAME --out FOLDER`.", console=show.err())
 
 
-def keep_offcuts(folder: Path, sheet: int | None) -> None:
+def keep_offcuts(folder: Path, sheet: int | None, unit: str) -> None:
     """Keep what a job left, and say what it is.
 
     Raises
@@ -67,11 +72,13 @@ def keep_offcuts(folder: Path, sheet: int | None) -> None:
     """
     found = keep_left_over(folder, sheet)
     for one in found:
+        clear = in_unit(f"clear {one.room}", unit)
         show.say(
-            f"{one.name}: {one.stock}, {say_size(*one.size)}, clear {one.room}; mark the piece of card with it"
+            f"{one.name}: {one.stock}, {say_size(*one.size, unit)}, {clear}; mark the piece of card with it"
         )
     if not found:
-        show.say(f"No sheet has a clear rectangle of {LEAST:g} x {LEAST:g} mm left; nothing is kept.")
+        least = say_size(LEAST, LEAST, unit)
+        show.say(f"No sheet has a clear rectangle of {least} left; nothing is kept.")
 
 
 def forget_offcuts(names: Iterable[str]) -> None:
@@ -102,6 +109,6 @@ def offer(outcome: Outcome, taken: str | None) -> None:
         one = fitting(stock.name, area, sizes)
         if one is not None:
             show.say(
-                f"Note: there is an offcut of {stock.name} with room, {one.room}: try --offcut {one.name}",
+                f"Note: there is an offcut of {stock.name} with room, {in_unit(one.room, outcome.unit)}: try --offcut {one.name}",
                 console=show.err(),
             )
