@@ -21,7 +21,6 @@ OPEN: frozenset[str] = frozenset(
         "star in relief",
         "tray with a ridge",
         "tray, pre-glued corners",
-        "tube, last wall half",
     }
 )
 #: One kind in so many is folded here; the bench folds all of them.

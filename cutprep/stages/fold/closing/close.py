@@ -24,7 +24,7 @@ from cutprep.stages.fold.closing.ways.search import (
 )
 from cutprep.stages.fold.closing.zip.body import Body, convex
 from cutprep.stages.fold.closing.zip.solve import loose_angles
-from cutprep.stages.fold.closing.zip.zips import is_good, strictly_zipped, zipped_body
+from cutprep.stages.fold.closing.zip.zips import is_good, left_open, strictly_zipped, zipped_body
 from cutprep.stages.fold.closing.zip_flaps import hung_flaps, level_lids, pleat_folds
 from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.declared.resolved import ResolvedDeclarations
@@ -142,7 +142,7 @@ def close(
     if not resolved.says_something:
         solid = strictly_zipped(part, constraints, seed)
         if solid is not None and convex(solid, constraints):
-            return _zipped(part, constraints, resolved, solid, ambiguous=False)
+            return _solid(part, constraints, resolved, solid, seed)
         if solid is not None:
             creased = _judged_as_zipped(frame, constraints, solid)
             if creased is not None:
@@ -186,6 +186,17 @@ def close(
     if (cheap is None or folder) and base is not None and not resolved.fixed:
         cheap = _best(part, constraints, with_limbs(frame, constraints, base)) or cheap
     return cheap or zipped
+
+
+def _solid(
+    part: HingedPart, constraints: FoldConstraints, resolved: ResolvedDeclarations, solid: Body, seed: int
+) -> Closing:
+    """A solid; beside it the bowl that it may as well be."""
+    bowl = left_open(part, solid, constraints, seed)
+    told = _zipped(part, constraints, resolved, solid, ambiguous=bowl is not None)
+    if bowl is None:
+        return told
+    return replace(told, others=(_zipped(part, constraints, resolved, bowl, ambiguous=False),))
 
 
 def _lidded(

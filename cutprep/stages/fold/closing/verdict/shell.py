@@ -17,6 +17,8 @@ _COVERED = 0.5
 _ALL_COVERED, _SMALLER = 0.85, 0.6
 #: Of two panels whose areas differ by less than this share, the one further out is the layer.
 _ALIKE = 0.1
+#: ... unless it is larger by more than this share: a glue flap narrows a little, the wall it lies on does not.
+_WIDER = 0.02
 #: A panel is taken out of the shell only if that leaves less open, by at least this, mm.
 _GAIN = 2.0
 #: What areas that are added up may be too small by, as a share.
@@ -148,13 +150,14 @@ class Sorter:
         return float(common) / float(self.areas[panel]) + _ROUNDING
 
     def _outer(self, panel: int) -> int:
-        """Of panels as good as equal that cover one another, the one furthest out."""
+        """Of panels as good as equal that cover one another, the one furthest out, if it is no larger."""
         depth = self.state.frame.depth
+        largest = (1.0 + _WIDER) * self.areas[panel]
         equal = [
             q
             for q in self.contacts.flush[panel]
             if q in self.shell
-            and abs(self.areas[q] - self.areas[panel]) < _ALIKE * self.areas[panel]
+            and (1.0 - _ALIKE) * self.areas[panel] < self.areas[q] < largest
             and depth[q] > depth[panel]
             and self._covered(q)
             and self._may_go(q)

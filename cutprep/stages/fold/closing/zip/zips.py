@@ -92,6 +92,28 @@ def strictly_zipped(part: HingedPart, constraints: FoldConstraints, seed: int) -
     return None
 
 
+def left_open(part: HingedPart, solid: Body, constraints: FoldConstraints, seed: int) -> Body | None:
+    """The bowl that a net folds to as well as to a solid, whose sides round the rim happen to meet; None when there is none.
+
+    A corner with no more card than a half turn need not be closed: where the corners that must be
+    leave a convex body with a flat rim, nothing says that the sides round it are to meet.
+
+    Parameters
+    ----------
+    part, solid
+        The panels and hinges, and the solid that they fold to.
+    constraints
+        What the folds have to obey.
+    seed
+        Of the starts that are tried.
+    """
+    strict = zippings(solid.zipped.outline)[0]
+    if not strict.rims or not strict.pairs:
+        return None
+    body = folded_body(part, solid.guess, strict, constraints, np.random.default_rng([seed, 0]))
+    return body if is_good(body, constraints) and _differs(body, solid) else None
+
+
 def _creased(body: Body, constraints: FoldConstraints) -> bool:
     """Whether a closed body is but for shallow valleys convex, as where pieces on two of its faces meet.
 
