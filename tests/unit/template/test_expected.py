@@ -127,3 +127,10 @@ def test_it_keeps_what_it_states_as_it_comes(name: str) -> None:
 def test_a_tag_keeps_its_shape(shape: str, ring: float) -> None:
     kind = KINDS["swing-tag"]
     assert faults(kind, kind.values(shape=shape, ring=ring)) == []
+
+
+def test_the_glue_flap_of_a_high_cup_is_no_wall() -> None:
+    """It has a quarter of a wall's area, and the last wall narrows as it does: of two narrow leaves the small one is the flap."""
+    kind = KINDS["cup"]
+    size = {"base": 47.625, "width": 70.5, "height": 117.475, "flap": 8.0, "seam": 9.525, "caliper": 0.27}
+    assert faults(kind, kind.values(**size)) == []

@@ -18,6 +18,8 @@ _NARROWS = 0.985
 _SHALLOW = (0.35, 0.6, 1.0)
 #: A flap is smaller than this share of the largest panel, where depth does not tell.
 _SMALL = 0.25
+#: Beside walls that narrow too, as those of a high cup, what narrows is a flap when its area is below this share of the largest.
+_HALF = 0.5
 #: Share of area by which mirror images may differ.
 _ALIKE = 0.04
 #: How far the three hinge lines of a gusset may miss one another, mm.
@@ -177,7 +179,8 @@ def guesses(part: HingedPart, known: dict[int, bool]) -> Iterator[Guess]:
     }
     areas = part.areas
     small = {leaf.panel for leaf in leaves if areas[leaf.panel] < _SMALL * areas.max()}
-    sets = [narrow, narrow & small, *(narrow & s for s in shallow.values())]
+    half = {leaf.panel for leaf in leaves if areas[leaf.panel] < _HALF * areas.max()}
+    sets = [narrow, narrow & small, narrow & half, *(narrow & s for s in shallow.values())]
     sets += [*(narrow | s for s in shallow.values()), _outer(part, leaves) & small, set()]
     pleats = tuple(p for p in pleats_of(part) if p.half_a not in known)
     seen = set()
