@@ -21,7 +21,7 @@ from cutprep.job.settings.table import SETTINGS
 from cutprep.job.words import title_of
 from cutprep.model.rules import parse_colour, parse_kind
 from cutprep.profile import shelf
-from cutprep.stages.mend.leave import LEAVABLE
+from cutprep.stages.mend.mending import LEAVABLE
 from cutprep.tables import Table
 
 #: Settings that placing by hand decides: whoever changes one wants a new layout.

@@ -17,8 +17,7 @@ from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.cutting import Cutting
 from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.fit.tell import Wanted
-from cutprep.stages.mend.leave import Left
-from cutprep.stages.mend.mending import Mending
+from cutprep.stages.mend.mending import Left, Mending
 from cutprep.stages.nest.nesting import USUAL_LIMITS, USUAL_TURNS, AlignmentLimits, Nesting, Turns
 from cutprep.stages.order.ordering import Ordering
 from cutprep.tolerance import Tolerance

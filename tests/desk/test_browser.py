@@ -110,7 +110,7 @@ def test_a_template_is_redrawn_as_she_types_and_becomes_a_job(seen: Seen, desk: 
     expect(page.locator(".wrongly")).to_have_count(0)
     page.get_by_role("button", name="begin with this").click()
     page.wait_for_url("**/jobs/*")
-    expect(page.locator("#folds .answer")).to_contain_text("50.8 mm x 88.9 mm inside")
+    expect(page.locator("#folds .answer")).to_contain_text("50.8 x 88.9 mm inside")
     assert 'width="2 in" height="3 1/2 in"' in _job_file(desk, page.url.rpartition("/")[2])
     seen.forget_refusals()
 

@@ -48,6 +48,11 @@ ROW_AND_ONE = (*((x, 0) for x in range(5)), (4, 1))
 ANGLE = ((0, 0), (-1, 0), (-2, 0), (0, -1), (0, -2))
 
 
+def _open_at(x: float, y: float) -> FoldDeclarations:
+    """The side there is meant to meet nothing."""
+    return FoldDeclarations(opens=(DeclaredPoint((x, y)),))
+
+
 def _other_way() -> Sketch:
     s = tray()
     s.folds = [int(Fold.VALLEY)] * len(s.folds)
@@ -172,13 +177,13 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "closes-with-play": partial(_folded, partial(tuck_end, relief=0.6)),
     "side-length": partial(_folded, partial(tray, far_wall=32)),
     "fold-direction": partial(_folded, _other_way),
-    "not-held": partial(_folded, partial(_squares, *ANGLE)),
+    "not-held": partial(_folded, partial(_squares, *ANGLE), declared=_open_at(-60, 0)),
     "movable": partial(_folded, sleeve),
     "extra-wall": partial(_folded, partial(_squares, *ROW_AND_ONE)),
     "walls-uneven": partial(_folded, partial(tube, 60, 30, 57.5, 30)),
     "two-ways": _two_ways,
     "dented": _dented,
-    "open-edges": partial(_folded, partial(_squares, *ANGLE)),
+    "open-edges": partial(_folded, partial(tray, bare=True), declared=_open_at(30, 15)),
     "cannot-infer": partial(_folded, _skewed),
     "panels-cross": partial(
         _folded,

@@ -8,9 +8,8 @@ from functools import partial
 from cutprep.model.findings.finding import Findings
 from cutprep.model.rules import Rules
 from cutprep.stages.classify import classify
-from cutprep.stages.mend.leave import Left
 from cutprep.stages.mend.mend import mend
-from cutprep.stages.mend.mending import Mending
+from cutprep.stages.mend.mending import Left, Mending
 from tests.drawn import LIMITS, Pen
 from tests.examples.drawings import CARD, DRAWINGS, FOLD
 from tests.svg_text import read_body

@@ -14,7 +14,8 @@ from cutprep.model.findings.kinds import FindingGroup, by_kind
 from cutprep.report.answers import wrong_answer
 from cutprep.report.pictures.findings import findings_picture
 from cutprep.report.pictures.mended import change_picture
-from cutprep.stages.mend.leave import LEAVABLE, NEAR
+from cutprep.stages.mend.leave import NEAR
+from cutprep.stages.mend.mending import LEAVABLE
 
 _MOST_PLACES = 5
 #: So many changes of a drawing are shown closely; of the others the sentence stands alone.

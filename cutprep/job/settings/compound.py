@@ -13,7 +13,7 @@ from typing import Any
 from cutprep.errors import JobError
 from cutprep.job.settings.forms import WORD_OF, Find, Form, as_number, in_mm, told_at
 from cutprep.model.rules import LineKind, parse_colour, parse_kind
-from cutprep.stages.mend.leave import Left
+from cutprep.stages.mend.mending import Left
 from cutprep.tables import Table, suggest
 
 #: Four sides of an area, mm; or a drawing and the name of a layer in it, "" for every cut.

@@ -3,60 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.errors import JobError, Place
+from cutprep.errors import Place
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Flags, Points
 from cutprep.stages.mend.change import told
-from cutprep.tables import suggest
+from cutprep.stages.mend.mending import Left
 
-#: Codes of changes that can be left: those that are made unasked, and stubs. A split outline is no change of its own:
-#: it follows from a stretch taken out.
-LEAVABLE = (
-    "removed-double",
-    "removed-under",
-    "removed-crumb",
-    "removed-stub",
-    "removed-points",
-    "joined-lines",
-    "closed-gap",
-    "trimmed-cut",
-    "trimmed-score",
-    "extended-score",
-)
 #: A place that is named within this of a change is that change's, mm: places are told to a hundredth.
 NEAR = 0.1
-
-
-@dataclass(frozen=True, slots=True)
-class Left:
-    """One change that is not to be made.
-
-    Attributes
-    ----------
-    code
-        Of the change, one of `LEAVABLE`.
-    at
-        The first place of its finding, mm in the drawing.
-
-    Raises
-    ------
-    JobError
-        When nothing that mending does has that code.
-    """
-
-    code: str
-    at: tuple[float, float]
-
-    def __post_init__(self) -> None:
-        if self.code not in LEAVABLE:
-            raise JobError(
-                f"'{self.code}' is nothing that mending does and could leave",
-                fix=suggest(self.code, LEAVABLE),
-            )
 
 
 class Leaving:

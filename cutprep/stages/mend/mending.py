@@ -5,13 +5,54 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutprep.errors import JobError
-from cutprep.stages.mend.leave import Left
 from cutprep.tables import suggest
 
 #: What may be done about lines of different operations on each other.
 KEEP = ("report", "cut", "score", "outline")
 #: What is done only when asked.
 ASKED = ("arcs", "straighten", "stubs")
+#: Codes of changes that can be left: those that are made unasked, and stubs. A split outline is no change of its own:
+#: it follows from a stretch taken out.
+LEAVABLE = (
+    "removed-double",
+    "removed-under",
+    "removed-crumb",
+    "removed-stub",
+    "removed-points",
+    "joined-lines",
+    "closed-gap",
+    "trimmed-cut",
+    "trimmed-score",
+    "extended-score",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """One change that is not to be made.
+
+    Attributes
+    ----------
+    code
+        Of the change, one of `LEAVABLE`.
+    at
+        The first place of its finding, mm in the drawing.
+
+    Raises
+    ------
+    JobError
+        When nothing that mending does has that code.
+    """
+
+    code: str
+    at: tuple[float, float]
+
+    def __post_init__(self) -> None:
+        if self.code not in LEAVABLE:
+            raise JobError(
+                f"'{self.code}' is nothing that mending does and could leave",
+                fix=suggest(self.code, LEAVABLE),
+            )
 
 
 @dataclass(frozen=True, slots=True)

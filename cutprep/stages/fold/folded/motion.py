@@ -37,9 +37,11 @@ def full_tree(part: HingedPart, root: int, body: frozenset[int]) -> Tree:
 
 
 def hinge_angles(part: HingedPart, tree: Tree, degrees: dict[int, float]) -> Points:
-    """Fold angle of every hinge, (h,), degrees; those outside the tree are measured."""
+    """Fold angle of every hinge, (h,), degrees within half a turn; those outside the tree are measured."""
     count = len(part.hinges)
     angles = np.array([degrees.get(k, 0.0) for k in range(count)])
+    # A search may go past a panel that is turned right back: the same place is reached the other way round.
+    angles = np.where(np.abs(angles) > 180.0, (angles + 180.0) % 360.0 - 180.0, angles)
     turn, _ = pose_panels(tree, above(tree, angles))
     for k in set(range(count)) - set(tree.hinge.tolist()):
         if k in degrees:

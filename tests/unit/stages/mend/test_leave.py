@@ -8,9 +8,8 @@ import pytest
 from cutprep.errors import JobError
 from cutprep.model.findings.finding import Findings
 from cutprep.stages.mend.change import made, wished
-from cutprep.stages.mend.leave import LEAVABLE, Left
 from cutprep.stages.mend.mend import mend
-from cutprep.stages.mend.mending import Mending
+from cutprep.stages.mend.mending import LEAVABLE, Left, Mending
 from tests.drawn import LIMITS, Pen
 from tests.examples.drawings import CARD, DRAWINGS, FOLD
 

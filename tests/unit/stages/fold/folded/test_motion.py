@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from cutprep.geometry.space.hinged import carried, pose
-from tests.folding import folded
+from cutprep.stages.fold.folded.motion import full_tree, hinge_angles
+from tests.folding import folded, part_from
 from tests.nets import Sketch, gathered, hex_prism, net_of, tray, webbed_tray
 
 NETS = [tray(), webbed_tray(), gathered(), hex_prism(), net_of("dodecahedron", 30)]
@@ -40,6 +41,14 @@ def test_between_the_frames_webs_tear_by_less_than_a_tenth_of_a_millimetre() -> 
         for hinge in report.hinges:
             a, b = (carried(report, p, hinge.ends, float(fraction)) for p in (hinge.a, hinge.b))
             assert np.abs(a - b).max() < 0.1
+
+
+def test_an_angle_past_a_full_fold_is_told_from_the_other_side() -> None:
+    """FOLD 1.2 has fold angles from -180 to 180 degrees; a search may run past them."""
+    part = part_from(tray(bare=True))
+    tree = full_tree(part, 0, frozenset(range(len(part.panels))))
+    found = hinge_angles(part, tree, {0: 184.5, 1: -190.0, 2: 180.0, 3: -180.0})
+    assert found == pytest.approx([-175.5, 170.0, 180.0, -180.0])
 
 
 def test_flat_is_the_drawing() -> None:
