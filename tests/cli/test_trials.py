@@ -97,6 +97,14 @@ def test_a_card_without_room_is_told(tmp_path: Path) -> None:
     assert "the card has no room for a trial" in told
 
 
+def test_all_leaves_out_what_the_profile_gives_no_figure_for(tmp_path: Path) -> None:
+    """The shipped belt cutter presses its scoring stylus as hard as it is set by hand."""
+    words = ["all", "--machine", "belt-servo-400", "--sheet", "30x30mm", "--out", str(tmp_path / "o")]
+    told = said("trial", *words, code=2)
+    assert "left out: the profile of 'belt-servo-400' gives no force for its scoring stylus" in told
+    assert "the card has no room for a trial" in told
+
+
 KNIFE = """area = "300x200mm"
 languages = ["gcode"]
 [gcode]

@@ -21,6 +21,7 @@ from cutprep.job.own.trial import (
     MOST_STEPS,
     Span,
     figure,
+    figures_of,
     make_trial,
     require_allowed,
     said,
@@ -109,14 +110,29 @@ def _named(settings: dict[str, Any]) -> str:
 
 
 def _kinds(kind: str, layers: Sequence[Layer], span: Span) -> list[str]:
-    """The kinds of a trial; of all, without those that the machine has nothing for."""
+    """The kinds of a trial; of all, without those that the machine has nothing for or gives no figure for."""
     if kind != "all":
         _require(kind)
         return [kind]
     if span.first is not None or span.last is not None:
         raise JobError("--from and --to belong to one kind of trial", fix=f"Name one: {', '.join(DECIDES)}.")
     machine = machine_of(resolve(of_scope(Scope.JOB), *layers))
-    return [one for one in DECIDES if one != "score" or scoring_tool(machine) is not None]
+    kept: list[str] = []
+    faults: list[JobError] = []
+    for one in DECIDES:
+        if one == "score" and scoring_tool(machine) is None:
+            continue
+        try:
+            figures_of(one, machine, span)
+        except JobError as fault:
+            faults.append(fault)
+        else:
+            kept.append(one)
+    if not kept:
+        raise faults[0]
+    for left in faults:
+        show.say(f"Note: left out: {left}", console=show.err())
+    return kept
 
 
 def _require(kind: str) -> None:
