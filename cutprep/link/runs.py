@@ -230,7 +230,11 @@ def _script(path: Path, language: str | None, machine: Machine, limits: Limits |
     try:
         text = load_bytes(path, (limits or Limits()).machine_bytes).decode("latin-1")
     except OSError as fault:
-        raise JobError(f"the file can't be read ({fault.strerror})", place=Place(file=str(path))) from None
+        missing = isinstance(fault, FileNotFoundError)
+        problem = (
+            "there is no such file or folder" if missing else f"the file can't be read ({fault.strerror})"
+        )
+        raise JobError(problem, place=Place(file=str(path))) from None
     return script_of(text, language or sniff(text), machine, limits)
 
 

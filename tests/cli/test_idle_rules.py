@@ -67,6 +67,16 @@ def test_a_rule_for_several_drawings_needs_to_match_in_one(card: Path) -> None:
     assert "no layer in any of the 2 drawings is called 'lit'" in result.stderr
 
 
+def test_a_side_without_scores_is_told_at_once(card: Path) -> None:
+    result = run(
+        "prepare", card, "--from-back", "mountains", "--effort", "quick", "--out", card.with_name("o")
+    )
+    assert result.exit_code == 0
+    assert (
+        "Note: no score is known to be a mountain fold, so nothing is scored from the back." in result.stderr
+    )
+
+
 def test_groups_chains_and_any_capitals_match(tmp_path: Path) -> None:
     path = tmp_path / "nested.svg"
     path.write_text(CARD.replace("<g id=", '<g id="Outer"><g id=').replace("</g>", "</g></g>"))

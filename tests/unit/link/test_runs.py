@@ -97,8 +97,10 @@ def test_a_file_that_a_machine_should_not_get_is_not_sent(
 
 
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:
-    with pytest.raises(JobError, match="can't be read"):
+    with pytest.raises(JobError, match="there is no such file"):
         file_run(tmp_path / "none.hpgl", MACHINE, Tolerance())
+    with pytest.raises(JobError, match="can't be read"):
+        file_run(tmp_path, MACHINE, Tolerance())
 
 
 def test_a_drawing_is_for_the_machines_own_program(job: Path, tmp_path: Path) -> None:
