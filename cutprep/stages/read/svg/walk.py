@@ -155,7 +155,8 @@ class DocumentWalk:
         """Take up the places for words that a text marks; whether it says anything beside them."""
         if not self._within.has_words(node):
             return False
-        places, more = text_places(self.document, node, own, frame)
+        braces = self._within.has_braces(node)
+        places, more = text_places(self.document, node, own, frame, braces=braces)
         self.texts += places
         return more
 

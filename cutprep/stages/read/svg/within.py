@@ -26,6 +26,7 @@ class Within:
         self._document = document
         self._shapes: dict[etree._Element, int] = {}
         self._words: dict[etree._Element, bool] = {}
+        self._braces: dict[etree._Element, bool] = {}
         self._choices: dict[etree._Element, etree._Element | None] = {}
         self._targets: dict[etree._Element, frozenset[etree._Element]] = {}
 
@@ -40,6 +41,12 @@ class Within:
         if node not in self._words:
             self._words[node] = any(str(text).strip() for text in node.itertext())
         return self._words[node]
+
+    def has_braces(self, node: etree._Element) -> bool:
+        """Whether a text may mark a place for words: a long one that is drawn again and again is looked through once."""
+        if node not in self._braces:
+            self._braces[node] = any("{" in str(text) for text in node.itertext())
+        return self._braces[node]
 
     def choice(self, node: etree._Element) -> etree._Element | None:
         """The child that a `switch` chooses (SVG 2, 5.9): the first that is known and whose conditions hold."""

@@ -25,7 +25,7 @@ _CENTRED = ("middle", "central")
 
 
 def text_places(
-    document: Document, node: etree._Element, own: Own, frame: ElementContext
+    document: Document, node: etree._Element, own: Own, frame: ElementContext, *, braces: bool
 ) -> tuple[list[TextPlace], bool]:
     """Find the places for words that a text marks.
 
@@ -34,11 +34,13 @@ def text_places(
     document
         The document.
     node
-        A `text` element.
+        A `text` element that says something.
     own
         What it says of itself.
     frame
         What it is drawn within.
+    braces
+        Whether there is a brace in it at all.
 
     Returns
     -------
@@ -51,6 +53,8 @@ def text_places(
     matrix = document.matrix(node, own, frame, style)
     if matrix is None:
         return [], False
+    if not braces:
+        return [], True
     places, more = [], False
     for run in _runs(node):
         words = " ".join("".join(map(str, run.itertext())).split())
