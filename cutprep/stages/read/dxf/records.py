@@ -6,7 +6,8 @@ needs a number or a text asks for a group code over all records of interest at o
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Container, Iterator
 
 import numpy as np
 
@@ -110,14 +111,16 @@ class Records:
             column[record] = self.tags.text(tag)
         return column
 
-    def pairs(self, record: int) -> Iterator[tuple[int, Value]]:
-        """The tags of one record, its own name left out."""
-        for i in range(int(self.first[record]) + 1, int(self.first[record + 1])):
-            yield int(self.tags.code[i]), self.tags.value[i]
+    def pairs(self, record: int, codes: Container[int] | None = None) -> Iterator[tuple[int, Value]]:
+        """The tags of one record, its own name left out; those with some group codes, or all."""
+        begin, end = int(self.first[record]) + 1, int(self.first[record + 1])
+        for i, code in enumerate(self.tags.code[begin:end].tolist(), begin):
+            if codes is None or code in codes:
+                yield code, self.tags.value[i]
 
     def text(self, record: int, code: int, default: str = "") -> str:
         """The first text of one record with that code."""
-        return next((str(v).strip() for c, v in self.pairs(record) if c == code), default)
+        return next((str(value).strip() for _, value in self.pairs(record, (code,))), default)
 
     def number(self, record: int, code: int, default: float) -> float:
         """The first number of one record with that code; the default when it is none."""
@@ -145,7 +148,7 @@ def as_number(text: str, default: float) -> float:
         number = float(text.replace(",", "."))
     except ValueError:
         return default
-    return number if np.isfinite(number) else default
+    return number if math.isfinite(number) else default
 
 
 def _foreign_tags(tags: Tags) -> Flags:

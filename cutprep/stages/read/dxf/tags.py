@@ -265,11 +265,12 @@ def _pair_carefully(lines: list[str]) -> Tags:
 
 
 def _next_record(lines: list[str], i: int) -> int:
-    while i < len(lines) - 1:
-        if lines[i].strip() == "0" and _RECORD.fullmatch(lines[i + 1].strip()):
-            return i
-        i += 1
-    return i
+    for k in range(i, len(lines) - 1):
+        line = lines[k]
+        # Millions of lines may be blank.
+        if line and line.strip() == "0" and _RECORD.fullmatch(lines[k + 1].strip()):
+            return k
+    return max(i, len(lines) - 1)
 
 
 def _worth_telling(damage: list[Damage]) -> tuple[Damage, ...]:

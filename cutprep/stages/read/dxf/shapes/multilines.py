@@ -23,6 +23,8 @@ _CLOSED, _NO_START_CAP, _NO_END_CAP = 2, 4, 8
 #: Bits of group 70 of an MLINESTYLE: joints; straight, inner round and outer round caps.
 _JOINTS = 2
 _START, _END = (16, 32, 64), (256, 512, 1024)
+#: Group codes of a station: its position, direction and miter, and the numbers of each element.
+_OF_STATIONS = frozenset({*(10 * axis + kind for axis in (1, 2, 3) for kind in (1, 2, 3)), 41, 74})
 
 
 @dataclass(slots=True)
@@ -91,7 +93,7 @@ def _half_circles(records: Records, arcs: list[tuple[Points, Points]], owners: l
 
 def _read_stations(records: Records, record: int) -> list[_Station]:
     found: list[_Station] = []
-    for code, value in records.pairs(record):
+    for code, value in records.pairs(record, _OF_STATIONS):
         number = as_number(str(value), 0.0)
         if code == 11:
             found.append(_Station(np.array([number, 0.0, 0.0])))
