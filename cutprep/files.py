@@ -1,9 +1,13 @@
-"""Reading a file that may be anything: never a device, never a pipe, never more than was agreed."""
+"""Reading a file that may be anything: never a device, never a pipe, never more than was agreed; and writing one whole."""
 
 from __future__ import annotations
 
 import errno
+import os
+from contextlib import suppress
 from pathlib import Path
+
+from cutprep.errors import OutputError, Place
 
 
 def load_bytes(path: Path, most: int) -> bytes:
@@ -30,6 +34,42 @@ def load_bytes(path: Path, most: int) -> bytes:
     if len(data) > most:
         raise OSError(errno.EFBIG, f"it is larger than {most / 1e6:.0f} MB")
     return data
+
+
+def write_whole(path: Path, data: bytes, *, folders: bool = False, lasting: bool = False) -> None:
+    """Write a file whole or not at all, in place of the one before.
+
+    Parameters
+    ----------
+    path, data
+        The file, and what goes into it.
+    folders
+        Make those above it where they are not there.
+    lasting
+        Wait until it is on the disk or stick.
+
+    Raises
+    ------
+    OutputError
+        When it can't be written; the one before then stays as it was.
+    """
+    fresh = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        if folders:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        with fresh.open("wb") as stream:
+            stream.write(data)
+            if lasting:
+                stream.flush()
+                os.fsync(stream.fileno())
+        fresh.replace(path)
+    except OSError as fault:
+        raise OutputError(
+            f"the file can't be written ({fault.strerror})", place=Place(file=str(path))
+        ) from None
+    finally:
+        with suppress(OSError):  # where its folder is no folder, there is nothing to take away
+            fresh.unlink(missing_ok=True)
 
 
 def as_bytes(content: str | bytes) -> bytes:

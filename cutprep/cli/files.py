@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import errno
-import os
 from collections.abc import Mapping
 from importlib.util import find_spec
 from pathlib import Path
 
 from cutprep.errors import DrawingError, JobError, OutputError, Place
-from cutprep.files import load_bytes
+from cutprep.files import load_bytes, write_whole
 from cutprep.limits import Limits
 from cutprep.stages.readback.machine_file import too_large
 
@@ -22,17 +21,11 @@ def write_file(out: Path, data: bytes, *, replace: bool) -> None:
     OutputError
         When it is there already and is not to be replaced, or can't be written.
     """
-    place = Place(file=str(out))
     if out.exists() and not replace:
-        raise OutputError("the file is there already", fix="Add --replace to replace it.", place=place)
-    fresh = out.with_name(f".{out.name}.{os.getpid()}")
-    try:
-        fresh.write_bytes(data)
-        fresh.replace(out)
-    except OSError as fault:
-        raise OutputError(f"the file can't be written ({fault.strerror})", place=place) from None
-    finally:
-        fresh.unlink(missing_ok=True)
+        raise OutputError(
+            "the file is there already", fix="Add --replace to replace it.", place=Place(file=str(out))
+        )
+    write_whole(out, data)
 
 
 def make_folder(folder: Path) -> None:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from pathlib import Path
 
 from cutprep.errors import OutputError, Place
-from cutprep.files import load_bytes
+from cutprep.files import load_bytes, write_whole
 from cutprep.link.runs import files_in_order, proved
 from cutprep.tolerance import Tolerance
 from cutprep.units import plural
@@ -47,19 +46,7 @@ def copy_files(files: Sequence[Path], folder: Path, *, most: int, replace: bool 
                 place=Place(file=str(copy)),
             )
     for copy, content in zip(copies, data, strict=True):
-        fresh = copy.with_name(f".{copy.name}.{os.getpid()}")
-        try:
-            with fresh.open("wb") as stream:
-                stream.write(content)
-                stream.flush()
-                os.fsync(stream.fileno())  # a stick is pulled out soon
-            fresh.replace(copy)
-        except OSError as fault:
-            raise OutputError(
-                f"the file can't be written ({fault.strerror})", place=Place(file=str(copy))
-            ) from None
-        finally:
-            fresh.unlink(missing_ok=True)
+        write_whole(copy, content, lasting=True)  # a stick is pulled out soon
         if not _holds(copy, content):
             raise OutputError("the copy is not what was written", place=Place(file=str(copy)))
     return copies

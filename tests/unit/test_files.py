@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from cutprep.errors import JobError
-from cutprep.files import load_bytes
+from cutprep.errors import JobError, OutputError
+from cutprep.files import load_bytes, write_whole
 from cutprep.tables import Table
 
 
@@ -34,6 +34,17 @@ def test_a_device_that_never_ends() -> None:
     assert Path("/dev/zero").stat().st_size == 0  # so its size would let it pass
     with pytest.raises(OSError, match="folder, device or pipe"):
         load_bytes(Path("/dev/zero"), 5)
+
+
+def test_below_a_file_nothing_can_be_written(tmp_path: Path) -> None:
+    (tmp_path / "file").touch()
+    for folders in (False, True):
+        with pytest.raises(OutputError, match="can't be written"):
+            write_whole(tmp_path / "file" / "deep" / "a.svg", b"", folders=folders)
+    with pytest.raises(OutputError, match="can't be written"):
+        write_whole(tmp_path / "file" / "a.svg", b"")
+    write_whole(tmp_path / "made" / "a.svg", b"new", folders=True)
+    assert [path.name for path in (tmp_path / "made").iterdir()] == ["a.svg"]
 
 
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:
