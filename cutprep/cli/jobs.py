@@ -54,10 +54,17 @@ def chosen(settings: dict[str, Any]) -> Resolved:
     JobError
         When an option can't be used.
     """
-    return resolve(SETTINGS.values(), remembered(), _layer(settings))
+    return resolve(SETTINGS.values(), remembered(), options_given(settings))
 
 
-def _layer(settings: dict[str, Any]) -> Layer:
+def options_given(settings: dict[str, Any]) -> Layer:
+    """What was given to a command.
+
+    Raises
+    ------
+    InputError
+        When an option can't be used.
+    """
     return read_layer(SETTINGS.values(), Given(settings, option_of), Source.OPTION, as_typed)
 
 
@@ -72,7 +79,7 @@ def job_of_command(
         When an option can't be used, or other sources or options stand beside a job file that belong into it.
     """
     limits = raise_limits(limit)
-    options, yours = _layer(settings), remembered()
+    options, yours = options_given(settings), remembered()
     if not any(source.suffix.lower() == ".toml" for source in sources):
         return job_from(sources, yours, options, limits=limits)
     if len(sources) > 1:

@@ -8,12 +8,12 @@ from dataclasses import replace
 from typing import Any
 
 from cutprep.cli import show
-from cutprep.cli.options import option_of
+from cutprep.cli.jobs import options_given
 from cutprep.errors import JobError, ProfileError
 from cutprep.job.build import stock_of
 from cutprep.job.job import find_sheet
 from cutprep.job.own.written import write_own
-from cutprep.job.settings.resolve import Given, Resolved, Source, as_typed, read_layer, resolve
+from cutprep.job.settings.resolve import Resolved, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.profile import shelf
@@ -44,7 +44,7 @@ def keep_card(name: str, settings: dict[str, Any], *, title: str | None, shade: 
     if not _PLAIN.fullmatch(name):
         raise JobError(f"'{name}' is not a plain name", fix="Use letters, digits, - and _ only.")
     given = {"stock": name, **settings} if name in shelf.stocks() else settings
-    layer = read_layer(SETTINGS.values(), Given(given, option_of), Source.OPTION, as_typed)
+    layer = options_given(given)
     said = resolve(of_scope(Scope.CARD, Scope.SHEET), layer)
     like = stock_of(said)
     card = replace(

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from cutprep.cli.done import show_outcome
-from cutprep.cli.options import option_of
+from cutprep.cli.jobs import options_given
 from cutprep.cli.own.offcuts import offer
 from cutprep.cli.progress import progress_bar
 from cutprep.errors import JobError
@@ -16,8 +16,6 @@ from cutprep.job.own.again import drawings_of, from_job_file, made_again, spoilt
 from cutprep.job.own.offcuts import on_offcut
 from cutprep.job.record.read import Record, load_record
 from cutprep.job.settings.remembered import remembered
-from cutprep.job.settings.resolve import Given, Source, as_typed, read_layer
-from cutprep.job.settings.table import SETTINGS
 from cutprep.limits import raise_limits
 
 
@@ -66,7 +64,7 @@ def make_again(
         record,
         copies,
         found,
-        options=read_layer(SETTINGS.values(), Given(given, option_of), Source.OPTION, as_typed),
+        options=options_given(given),
         yours=remembered(),
         limits=raise_limits(limit),
     )

@@ -10,6 +10,7 @@ import numpy as np
 
 from cutprep.cli import show
 from cutprep.cli.done import show_outcome
+from cutprep.cli.jobs import options_given
 from cutprep.cli.options import option_of
 from cutprep.cli.progress import progress_bar
 from cutprep.errors import JobError
@@ -27,9 +28,9 @@ from cutprep.job.own.trial import (
     said,
 )
 from cutprep.job.settings.remembered import remembered
-from cutprep.job.settings.resolve import Given, Layer, Resolved, Source, as_typed, read_layer, resolve
+from cutprep.job.settings.resolve import Layer, Resolved, resolve
 from cutprep.job.settings.setting import Scope
-from cutprep.job.settings.table import SETTINGS, of_scope
+from cutprep.job.settings.table import of_scope
 from cutprep.model.findings.finding import Stopped
 from cutprep.profile.machine import CORNERS, Machine
 from cutprep.profile.setup import scoring_tool, set_up
@@ -49,8 +50,7 @@ _OVER = {"card_offset": "blade_offset", "card_passes": "passes_count"}
 
 
 def _layers(settings: dict[str, Any]) -> tuple[Layer, Layer]:
-    options = read_layer(SETTINGS.values(), Given(settings, option_of), Source.OPTION, as_typed)
-    return remembered(), options
+    return remembered(), options_given(settings)
 
 
 def write_trial(
