@@ -38,7 +38,7 @@ from cutprep.job.sides.meeting import require_meeting
 from cutprep.job.sides.possible import require_turnable
 from cutprep.job.sides.turning import crosses, parted, to_back, turned_strokes, turned_way, with_crosses
 from cutprep.model.findings.finding import Finding, Findings, Severity, Stopped, errors
-from cutprep.model.lines import Lines, Points
+from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
@@ -279,7 +279,7 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
     behind = from_back(placed, FROM_BACK[job.from_back])
     if behind.any():
         front, other = parted(sheet, job)
-        back, first = _back(job, machine, other, placed, cutting)
+        back, first = _back(job, machine, other, placed, behind, cutting)
     strokes, report = _ordered(job, machine, front, machine.home)
     if job.align:
         matrix = alignment(job).matrix
@@ -325,7 +325,7 @@ def _ordered(
 
 
 def _back(
-    job: Job, machine: Machine, sheet: Sheet, placed: Lines, cutting: Cutting
+    job: Job, machine: Machine, sheet: Sheet, placed: Lines, behind: Flags, cutting: Cutting
 ) -> tuple[BackRun, tuple[MachineFile, ...]]:
     """The run over a sheet with its back up, and its files; none when the front is laid where it was found after it.
 
@@ -335,21 +335,21 @@ def _back(
         How it is worked; the machine as it is set up for the card.
     sheet
         On which only the scores from the back are worked.
-    placed
-        All lines of the sheet, where the front has them.
+    placed, behind
+        All lines of the sheet, where the front has them; (m,) flags of those that are scored from the back.
     """
     size, way = (sheet.width, sheet.height), turned_way(machine)
     over, spots = to_back(*size, way), crosses(sheet, job)
     x, y = apply(over, np.array(machine.home)).tolist()
     seen = with_crosses(_ordered(job, machine, sheet, (x, y))[0], spots)
     strokes = turned_strokes(seen, over, machine.home)
-    behind = from_back(placed, FROM_BACK[job.from_back])
+    scores = placed.take(behind)
     planned = compensate(
         strokes, machine, job.tolerance, cutting, beside=placed.take(~behind).transform(over)
     )
     files, read = written(planned, job, sheet.number, page_of(*size), "back")
     miss = require_meeting(
-        placed.take(behind),
+        scores,
         seen,
         planned,
         read,
@@ -361,9 +361,7 @@ def _back(
         tolerance=job.tolerance,
     )
     done = bool(job.align)
-    run = BackRun(
-        placed.take(behind), strokes, planned, read, duration(read, machine), way, spots, miss, done
-    )
+    run = BackRun(scores, strokes, planned, read, duration(read, machine), way, spots, miss, done)
     return run, () if done else files
 
 

@@ -96,6 +96,11 @@ class Moves:
         """Length of each move, (k,), mm."""
         return np.asarray(np.hypot(*(self.xy - self.begin).T))
 
+    @property
+    def travel(self) -> float:
+        """Length with the tool up, mm."""
+        return float(self.lengths[~self.down].sum())
+
 
 @dataclass(frozen=True, slots=True)
 class Duration:

@@ -172,7 +172,7 @@ class SheetOutcome:
     @property
     def travel(self) -> float:
         """Length with the tool up on both sides, as the machine files have it, mm."""
-        return sum(float(moves.lengths[~moves.down].sum()) for moves in self.reads)
+        return sum(moves.travel for moves in self.reads)
 
     @property
     def over_line(self) -> float:

@@ -124,7 +124,7 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         else "",
         clock=f"{say_time(clock)} to {say_time(clock + done.whole.total * done.runs)}",
         travel=say_length(done.travel, unit),
-        drawn=say_length(done.order.drawn.travel + done.travel - _up(done.read), unit),
+        drawn=say_length(done.order.drawn.travel + done.travel - done.read.travel, unit),
         tear=f"{say_length(done.order.planned.exposure, unit)} (as drawn {say_length(done.order.drawn.exposure, unit)})",
         utilisation=f"{100 * sheet.utilisation:.0f} %",
         method=sheet.method,
@@ -162,10 +162,6 @@ def _printing(done: SheetOutcome, unit: str) -> tuple[str, ...]:
         f"mark, such as --align {done.marks[0, 0]:g}mm,{done.marks[0, 1]:g}mm=X,Y with what you found."
     )
     return first, then, last
-
-
-def _up(moves: Moves) -> float:
-    return float(moves.lengths[~moves.down].sum())
 
 
 def _starts(flags: Flags) -> int:

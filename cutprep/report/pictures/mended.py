@@ -63,8 +63,7 @@ def _window(lines: Lines, spots: np.ndarray, change: Finding) -> tuple[tuple[flo
 
 def _within(lines: Lines, middle: tuple[float, float], half: float) -> Lines:
     """Lines whose boxes meet a square."""
-    low = np.minimum.reduceat(lines.xy, lines.start[:-1]) if len(lines) else np.empty((0, 2))
-    high = np.maximum.reduceat(lines.xy, lines.start[:-1]) if len(lines) else np.empty((0, 2))
+    low, high = np.hsplit(lines.boxes, 2)
     return lines.take(((low <= np.add(middle, half)) & (high >= np.subtract(middle, half))).all(axis=1))
 
 
