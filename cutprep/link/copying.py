@@ -11,6 +11,9 @@ from cutprep.link.runs import files_in_order, proved
 from cutprep.tolerance import Tolerance
 from cutprep.units import plural
 
+#: What is said of files between which a sheet is turned over.
+TURNED_OVER = "Between its files a sheet is turned over, as the job sheet shows."
+
 
 def copy_files(files: Sequence[Path], folder: Path, *, most: int, replace: bool = False) -> tuple[Path, ...]:
     """Copy files, and read each again.
@@ -60,7 +63,7 @@ def copy_job(
     sheet: int | None = None,
     most: int,
     replace: bool = False,
-) -> tuple[str, list[tuple[int, str]], int]:
+) -> tuple[str, list[str], bool]:
     """Prove a job once more, and copy its machine files.
 
     Parameters
@@ -79,7 +82,8 @@ def copy_job(
     Returns
     -------
     tuple
-        How many files, in words; on which sheet each is run, in order; and how many sheets are laid in.
+        How many files, in words; what is run on which sheet, with which side up, in order; and whether sheets are
+        turned over between their files.
 
     Raises
     ------
@@ -90,7 +94,15 @@ def copy_job(
     rows = files_in_order(record, sheet)
     names = list(dict.fromkeys(name for _, name in rows))
     copy_files([source / name for name in names], folder, most=most, replace=replace)
-    return plural(len(names), "file"), rows, sum(one.runs for one in record.sheets)
+    up = {
+        name: f", its {side} up"
+        for one in record.sheets
+        for name, side in zip(one.files, one.sides, strict=True)
+        if side
+    }
+    count = sum(one.runs for one in record.sheets)
+    turns = [f"{name}, on sheet {laid} of {count}{up.get(name, '')}" for laid, name in rows]
+    return plural(len(names), "file"), turns, bool(up)
 
 
 def _holds(path: Path, content: bytes) -> bool:

@@ -14,9 +14,8 @@ import typer
 
 from cutprep.cli import show
 from cutprep.cli.jobs import named_machine
-from cutprep.job.record.read import load_record
 from cutprep.limits import Limits
-from cutprep.link.copying import copy_files, copy_job
+from cutprep.link.copying import TURNED_OVER, copy_files, copy_job
 from cutprep.link.events import EventKind, LinkEvent
 from cutprep.link.log import new_log
 from cutprep.link.ports import open_line, ports
@@ -184,17 +183,11 @@ def _copy(source: Path, folder: Path, sheet: int | None, *, replace: bool, limit
         copy_files([source], folder, most=limits.machine_bytes, replace=replace)
         show.say(f"{folder / source.name}: copied and read again.")
         return
-    copied, rows, count = copy_job(
+    copied, turns, turned = copy_job(
         source, folder, Tolerance(), sheet=sheet, most=limits.machine_bytes, replace=replace
     )
     show.say(f"{copied} copied to {folder} and read again. Run in this order:")
-    up = {
-        name: f", its {side} up"
-        for one in load_record(source).sheets
-        for name, side in zip(one.files, one.sides, strict=True)
-        if side
-    }
-    for turn, (laid, name) in enumerate(rows, 1):
-        show.say(f"{turn:3d}. {name}, on sheet {laid} of {count}{up.get(name, '')}")
-    if up:
-        show.say("Between its files a sheet is turned over, as the job sheet shows.")
+    for number, turn in enumerate(turns, 1):
+        show.say(f"{number:3d}. {turn}")
+    if turned:
+        show.say(TURNED_OVER)

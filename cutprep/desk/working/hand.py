@@ -17,7 +17,7 @@ from typing import Any, TextIO
 
 from cutprep.errors import CutprepError
 from cutprep.limits import Limits
-from cutprep.link.copying import copy_job
+from cutprep.link.copying import TURNED_OVER, copy_job
 from cutprep.link.events import EventKind, LinkEvent
 from cutprep.link.log import new_log
 from cutprep.link.ports import open_line
@@ -101,10 +101,11 @@ def runs_from(runs: tuple[Run, ...], wish: dict[str, Any]) -> tuple[Run, ...]:
 
 def _copied(folder: Path, to: Path, *, replace: bool) -> LinkEvent:
     """Onto a stick: there is nothing to wait for."""
-    copied, rows, count = copy_job(folder, to, Tolerance(), most=Limits().machine_bytes, replace=replace)
-    turns = "; ".join(f"{name} on sheet {laid} of {count}" for laid, name in rows[:_MOST_TURNS])
-    more = "; and so on, as on the job sheet" if len(rows) > _MOST_TURNS else ""
-    said = f"{copied} copied to {to} and read again. Run in this order: {turns}{more}."
+    copied, turns, turned = copy_job(folder, to, Tolerance(), most=Limits().machine_bytes, replace=replace)
+    told = "; ".join(turns[:_MOST_TURNS])
+    more = "; and so on, as on the job sheet" if len(turns) > _MOST_TURNS else ""
+    over = f" {TURNED_OVER}" if turned else ""
+    said = f"{copied} copied to {to} and read again. Run in this order: {told}{more}.{over}"
     return LinkEvent(EventKind.SENT, said)
 
 
