@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import secrets
 from contextlib import suppress
 from pathlib import Path
 
@@ -53,20 +54,33 @@ def write_whole(path: Path, data: bytes, *, folders: bool = False, lasting: bool
     OutputError
         When it can't be written; the one before then stays as it was.
     """
-    fresh = path.with_name(f".{path.name}.{os.getpid()}")
     try:
         if folders:
             path.parent.mkdir(parents=True, exist_ok=True)
-        with fresh.open("wb") as stream:
+        replace_file(path, data, lasting=lasting)
+    except OSError as fault:
+        raise OutputError(
+            f"the file can't be written ({fault.strerror})", place=Place(file=str(path))
+        ) from None
+
+
+def replace_file(path: Path, data: bytes, *, lasting: bool = True) -> None:
+    """As `write_whole`, for those who tell a full disk in words of their own.
+
+    Raises
+    ------
+    OSError
+        When it can't be written; the one before then stays as it was.
+    """
+    # Two threads may write the same file at once: each has one of its own until the last step.
+    fresh = path.with_name(f".writing-{secrets.token_hex(8)}")
+    try:
+        with fresh.open("xb") as stream:
             stream.write(data)
             if lasting:
                 stream.flush()
                 os.fsync(stream.fileno())
         fresh.replace(path)
-    except OSError as fault:
-        raise OutputError(
-            f"the file can't be written ({fault.strerror})", place=Place(file=str(path))
-        ) from None
     finally:
         with suppress(OSError):  # where its folder is no folder, there is nothing to take away
             fresh.unlink(missing_ok=True)

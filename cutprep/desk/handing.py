@@ -13,9 +13,9 @@ from contextlib import suppress
 from typing import Any
 
 from cutprep.desk.sent import Refused, Words, word_of
-from cutprep.desk.shelf import MADE, Folder, replace_file
+from cutprep.desk.shelf import MADE, Folder
 from cutprep.desk.working.process import begin
-from cutprep.files import load_bytes
+from cutprep.files import load_bytes, replace_file
 from cutprep.link.events import EventKind
 from cutprep.link.ports import ports
 from cutprep.link.words import which_is_certain

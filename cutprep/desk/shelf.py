@@ -8,7 +8,6 @@ the change.
 from __future__ import annotations
 
 import json
-import os
 import re
 import secrets
 import shutil
@@ -19,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from cutprep.errors import DrawingError, OutputError, Place
-from cutprep.files import as_bytes, load_bytes
+from cutprep.files import as_bytes, load_bytes, replace_file
 
 JOB = "job.toml"
 PAPER = "paper.json"
@@ -257,20 +256,6 @@ def plain_name(name: str) -> str:
         )
     stem = stem.strip(" .")[:60] or "drawing"
     return f"_{stem}{ending}" if _RESERVED.fullmatch(stem) else f"{stem}{ending}"
-
-
-def replace_file(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".writing-")
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def clear_unused(folder: Path, used: Iterable[str]) -> None:

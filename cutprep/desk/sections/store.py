@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
-from cutprep.desk.shelf import FORM, PAPER, VIEW, Folder, clear_unused, replace_file
+from cutprep.desk.shelf import FORM, PAPER, VIEW, Folder, clear_unused
+from cutprep.files import replace_file
 
 #: What a section shows, as plain data.
 Shown = dict[str, Any]

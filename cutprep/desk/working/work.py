@@ -26,8 +26,9 @@ from cutprep.desk.sections.making import in_rows, making
 from cutprep.desk.sections.sheets import card, sheets
 from cutprep.desk.sections.store import WAITING, Known, Store
 from cutprep.desk.sections.wrong import wrong
-from cutprep.desk.shelf import JOB, MADE, replace_file
+from cutprep.desk.shelf import JOB, MADE
 from cutprep.errors import CutprepError, DrawingError, InputError, OutputError, ReadbackError, told_as_ours
+from cutprep.files import replace_file
 from cutprep.job.file import load_job
 from cutprep.job.folder.outputs import output_files
 from cutprep.job.folder.store import publish
