@@ -83,6 +83,7 @@ def machines(draw: st.DrawFn) -> Machine:
         change_by=draw(st.sampled_from(["pause", "tool-word"])),
         arcs=draw(st.booleans()),
     )
+    encoded = draw(st.booleans())
     return replace(
         MACHINE,
         width=width,
@@ -91,7 +92,13 @@ def machines(draw: st.DrawFn) -> Machine:
         swapped=draw(st.booleans()),
         home=(draw(st.floats(0, 1)) * width, draw(st.floats(0, 1)) * height),
         change_how=draw(st.sampled_from(["automatic", "pause", "none"])),
-        hpgl=HpglStyle(unit=unit, pairs=draw(st.integers(1, 40)), arcs=draw(st.booleans())),
+        hpgl=HpglStyle(
+            unit=unit,
+            pairs=draw(st.integers(1, 40)),
+            arcs=draw(st.booleans()),
+            counts="hpgl2" if encoded else "hpgl",
+            encoded=encoded,
+        ),
         gcode=gcode,
     )
 

@@ -41,6 +41,11 @@ offset = "0.25mm"
 overcut = "0.5mm"
 """
 
+#: The same for a machine that takes encoded lines.
+TAKES_ENCODED = AXIS.replace(
+    "[hpgl]\nsend_force = false", '[hpgl]\ncounts = "hpgl2"\nencoded = true'
+).replace("An axis that lifts", "HP-GL/2")
+
 DRAWING = """<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="140mm" viewBox="0 0 200 140">
 <g id="score" fill="none" stroke="#00f"><path d="M60 20V120"/><path d="M120 20V120"/></g>
 <g id="cut" fill="none" stroke="#000"><path d="M20 20H160V120H20Z"/><circle cx="90" cy="70" r="12"/></g></svg>"""
@@ -100,6 +105,40 @@ HPGL: dict[str, Change] = {
     "a coordinate too many": (r"^(PD\d+)", r"\1,7"),
     "a place beyond the range": (r"^PU\d+", "PU40000"),
     "another file's words": (r"\A", "G21 G90\n"),
+}
+
+#: Only where lines are encoded.
+ENCODED: dict[str, Change] = {
+    "IN dropped": (r"\AIN;\n", ""),
+    "the force made 999": (r"FS\d+;", "FS999;", EVERYWHERE),
+    "an encoded line left out": (r"^PE[^\n]*\n", ""),
+    "an encoded line twice": (r"^(PE[^\n]*\n)", r"\1\1"),
+    "an encoded line lifted": (r"^PE7=", "PE7<="),
+    "two encoded lines in each other's place": (r"^(PE[^\n]*\n)(PE[^\n]*\n)", r"\2\1"),
+    "a character lost": (r"^(PE7=.{12}).", r"\1"),
+    "a character put in": (r"^(PE7=.{12})(.)", r"\1\2\2"),
+    "a character of the first place changed": (r"^(PE7=).", r"\1@"),
+    "a character in the middle changed": (r"^(PE7=.{16})[`-~]", r"\1_"),
+    "two characters exchanged": (r"^(PE7=.{8})([?-^])([?-~])", r"\1\3\2"),
+    "the last character lost": (r"^(PE7=[^\n;]*)[^\n];", r"\1;"),
+    "the last place lost": (r"^(PE7=[^\n;]*[_-~])[?-^]*[_-~][?-^]*[_-~];", r"\1;"),
+    "steps instead of a place": (r"^PE7=", "PE7"),
+    "eight bits said": (r"^PE7=", "PE="),
+    "the flags in another order": (r"^PE7=", "PE=7"),
+    "a tool within": (r"^PE7=", "PE7:b="),
+    "parts of a unit": (r"^PE7=", "PE7>c="),
+    "a place within": (r"^(PE7=.{8}.*?[_-~])(?=[?-^]*[_-~][?-^]*[_-~];)", r"\1="),
+    "lifted within": (r"^(PE7=[?-^]*[_-~][?-^]*[_-~])", r"\1<"),
+    "a comma in it": (r"^(PE7=.{12})", r"\1,"),
+    "a figure in it": (r"^(PE7=.{12})", r"\g<1>5"),
+    "an umlaut in it": (r"^(PE7=.{12})", "\\1\xfc"),
+    "the semicolon lost": (r"^(PE[^\n]*);\n", r"\1\n"),
+    "an empty one put in": (r"^(PE7=)", r"PE;\n\1"),
+    "small letters": (r"^PE", "pe"),
+    "turned over by a scale": (r"^(PE7=)", r"IP0,0,1000,1000;SC0,1000,1000,0;\n\1"),
+    "relative from here on": (r"(SP1;\n)", r"\1PR;\n"),
+    "a plain line in its place": (r"^PE[^\n]*", "PD1200,1200;"),
+    "the end of the file lost": (r"[\s\S]{60}\Z", ""),
 }
 
 GCODE: dict[str, Change] = {

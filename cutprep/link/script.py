@@ -8,7 +8,6 @@ whole is read back and draws the same.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -17,6 +16,7 @@ from numpy.typing import NDArray
 from cutprep.errors import ReadbackError
 from cutprep.geometry.affine import apply
 from cutprep.limits import Limits
+from cutprep.link.pieces import instructions_of, lines_of, together
 from cutprep.model.findings.finding import errors
 from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
@@ -24,9 +24,6 @@ from cutprep.profile.machine import Machine
 from cutprep.stages.motion.duration import instruction_times
 from cutprep.stages.readback.machine_file import follow
 
-#: An instruction of several places is short enough to stop behind it, s.
-_SHORT = 0.5
-_PLACES = re.compile(r"(P[UD])(-?\d+(?:,-?\d+)*)")
 _TAKES = re.compile(r"SP0*([1-9]\d*)")
 _CHANGE = re.compile(r"(?:N\d+ ?)?(?:T\d+ ?)?M0?6\b")
 #: A word at which a controller waits: the sender waits in its place.
@@ -107,10 +104,10 @@ def script_of(text: str, language: str, machine: Machine, limits: Limits | None 
     ReadbackError
         When the file holds what a machine would refuse, or what can't be followed to the last.
     """
-    rows = list(_instructions(text)) if language == "hpgl" else _lines(text)
+    rows = list(instructions_of(text)) if language == "hpgl" else lines_of(text)
     script = _followed(rows, language, machine, limits)
     if language == "hpgl":
-        script = _followed(_merged(rows, script.seconds, machine.line.block), language, machine, limits)
+        script = _followed(list(together(rows, script.seconds, machine)), language, machine, limits)
     _same(script.moves, follow(text, language, machine, limits)[0].moves(machine))
     longest = max((len(piece) for piece in script.pieces), default=0)
     most = machine.line.block
@@ -127,54 +124,6 @@ def _same(sent: Moves, wanted: Moves) -> None:
     for name in ("xy", "down", "tool", "speed", "force"):
         if not np.array_equal(getattr(sent, name), getattr(wanted, name), equal_nan=name == "force"):
             raise ReadbackError("what would be sent is not what the file says", fix="Nothing was sent.")
-
-
-def _instructions(text: str) -> Iterator[str]:
-    """Instructions of HP-GL without what ends them, those through several places one by one.
-
-    Raises
-    ------
-    ReadbackError
-        At what is no plain instruction.
-    """
-    for raw in text.split(";"):
-        word = raw.strip()
-        if not word:
-            continue
-        match = _PLACES.fullmatch(word)
-        if match is None:
-            if not re.fullmatch(r"[A-Z]{2}[-+0-9., ]*", word):
-                raise ReadbackError(
-                    f"'{word[:20]}' is no plain instruction of HP-GL, and is not sent",
-                    fix="Send a file that cutprep wrote, or one of PU, PD, PA, PR, SP, VS, FS and their like.",
-                )
-            yield word
-            continue
-        numbers = match[2].split(",")
-        if len(numbers) % 2:
-            raise ReadbackError(f"{word[:20]} holds an odd number of coordinates", fix="Write the file anew.")
-        for x, y in zip(numbers[::2], numbers[1::2], strict=True):
-            yield f"{match[1]}{x},{y}"
-
-
-def _lines(text: str) -> list[str]:
-    return [row.strip() for row in text.splitlines() if row.strip()]
-
-
-def _merged(rows: list[str], seconds: Points, most: int) -> list[str]:
-    """Places of one PU or PD put together again, as long as they stay short."""
-    merged: list[str] = []
-    took = 0.0
-    for row, lasts in zip(rows, seconds.tolist(), strict=True):
-        last = merged[-1] if merged else ""
-        both = f"{last},{row[2:]}"
-        joins = row[:2] == "PD" == last[:2] and "," in last and "," in row
-        if joins and len(both) < most and took + lasts <= _SHORT:
-            merged[-1], took = both, took + lasts
-        else:
-            merged.append(row)
-            took = lasts
-    return merged
 
 
 def _followed(rows: list[str], language: str, machine: Machine, limits: Limits | None) -> Script:

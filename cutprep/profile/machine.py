@@ -81,6 +81,8 @@ class HpglStyle:
         The machine draws broken lines by LT.
     counts
         How far its numbers go: "hpgl" or "hpgl2".
+    encoded
+        The machine takes polyline encoded (PE), which HP-GL/2 has.
     """
 
     unit: float = 0.025
@@ -90,6 +92,7 @@ class HpglStyle:
     arcs: bool = False
     line_types: bool = False
     counts: str = "hpgl"
+    encoded: bool = False
 
     @property
     def most(self) -> int:

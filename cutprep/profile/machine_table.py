@@ -134,7 +134,7 @@ def _tools(table: Table) -> tuple[Tool, ...]:
 
 def _hpgl(table: Table) -> HpglStyle:
     usual = HpglStyle()
-    return HpglStyle(
+    style = HpglStyle(
         unit=table.length("unit", usual.unit, least=_LEAST_UNIT, most=1.0),
         send_speed=table.flag("send_speed", usual.send_speed),
         send_force=table.flag("send_force", usual.send_force),
@@ -142,7 +142,13 @@ def _hpgl(table: Table) -> HpglStyle:
         arcs=table.flag("arcs", usual.arcs),
         line_types=table.flag("line_types", usual.line_types),
         counts=table.choice("counts", tuple(COUNTS), usual.counts),
+        encoded=table.flag("encoded", usual.encoded),
     )
+    if style.encoded and style.counts != "hpgl2":
+        raise table.fail(
+            "encoded", "polyline encoded (PE) belongs to HP-GL/2", 'Add counts = "hpgl2", or leave it out.'
+        )
+    return style
 
 
 def _gcode(table: Table) -> GcodeStyle:

@@ -63,6 +63,7 @@ def _hpgl(style: HpglStyle) -> list[str]:
         f"arcs = {_flag(style.arcs)}",
         f"line_types = {_flag(style.line_types)}",
         f"counts = {quoted(style.counts)}",
+        f"encoded = {_flag(style.encoded)}",
     ]
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 
+from tests.machines.encoded import Move, moves_of
 from tests.machines.picture import Faults, Leg, Picture, Speaker, seconds_of
 
 _INSTRUCTION = re.compile(r"\s*([A-Z]{2})([-+\d.,\s]*)$")
@@ -78,7 +79,7 @@ class Plotter:
                     del self._legs[0]
             else:
                 end = self.buffer.index(b";")
-                word = bytes(self.buffer[:end]).decode("ascii", "replace")
+                word = bytes(self.buffer[:end]).decode("latin-1")
                 del self.buffer[: end + 1]
                 self._obey(word)
         self._hold_back()
@@ -128,6 +129,9 @@ class Plotter:
     # --- the language ----------------------------------------------------------------------------
 
     def _obey(self, word: str) -> None:
+        if word.strip().startswith("PE"):
+            self._through(list(moves_of(word.strip()[2:].encode("latin-1"), self._place())))
+            return
         match = _INSTRUCTION.match(word)
         assert match is not None, f"no HP-GL: {word!r}"
         name, numbers = match[1], [int(n) for n in re.findall(r"-?\d+", match[2])]
@@ -147,3 +151,17 @@ class Plotter:
             self.picture.lift()
         else:
             assert name in ("SP", "VS", "FS"), f"{name} is not known to this plotter"
+
+    def _through(self, moves: list[Move]) -> None:
+        """PE: all of it with the tool down, as this plotter is told its travels by PU."""
+        at = self.picture.at
+        self.picture.lower()
+        for down, *spot in moves:
+            assert down, "a travel within PE"
+            x, y = spot
+            self._legs.append(Leg((x, y), seconds_of(at, (x, y), self.speed)))
+            at = (x, y)
+
+    def _place(self) -> tuple[int, int]:
+        x, y = self.picture.at
+        return (round(x), round(y))

@@ -13,7 +13,7 @@ from cutprep.link.script import script_of
 from cutprep.link.sending import Sending
 from cutprep.model.moves import Moves
 from cutprep.profile.line import LineStyle
-from cutprep.profile.machine import GcodeStyle, Machine
+from cutprep.profile.machine import GcodeStyle, HpglStyle, Machine
 from cutprep.stages.write.machine_file import write
 from tests.machines.controller import Controller
 from tests.machines.picture import Faults
@@ -71,9 +71,11 @@ def case_of(seed: int, *, faulty: bool = True, kind: str = "") -> Case:
         wake=0.5,
         **({"hold": "!", "resume": "~", "reset": "\x18"} if rng.random() < 0.5 else {}),
     )
+    encoded = bool(np.random.default_rng((seed, 1)).random() < 0.5)
     machine = replace(
         MACHINE,
         line=style,
+        hpgl=HpglStyle(counts="hpgl2", encoded=True) if encoded else MACHINE.hpgl,
         gcode=GcodeStyle(arcs=False, dwell=0.05),
         travel_speed=100.0,
         change_how="automatic",

@@ -1,4 +1,4 @@
-"""What we write in HP-GL, read by ezhpgl 0.1.0a2, an independent reader (MIT).
+"""What we write in HP-GL, read by ezhpgl 0.1.0a2, an independent reader (MIT); what is encoded also by ezdxf.
 
 It gives millimetres at 40 units each, y up, in the axes of the file. It draws nothing, and says nothing,
 when no SP was sent: so the count of operations is asserted in every case.
@@ -11,7 +11,9 @@ from dataclasses import replace
 import ezhpgl
 import numpy as np
 import pytest
+from ezdxf.addons.hpgl2.tokenizer import pe_decode
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from cutprep.geometry.affine import apply, invert
 from cutprep.model.moves import Moves
@@ -21,6 +23,7 @@ from cutprep.stages.readback.compare.runs import strokes_of
 from cutprep.stages.readback.compare.walk import walk_apart
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
+from cutprep.stages.write.polyline import through
 from tests.plans import circle, jobs, plan
 
 _THEIR_UNIT = 0.025
@@ -67,6 +70,25 @@ def test_they_read_any_plan(job: tuple[Machine, Moves]) -> None:
     machine, planned = job
     machine = replace(machine, hpgl=replace(machine.hpgl, arcs=False))
     assert assert_they_read_the_plan(planned, machine) > 0
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(-(2**30) + 1, 2**30 - 1), st.integers(-40, 40)), min_size=1, max_size=60)
+)
+def test_ezdxf_reads_what_is_encoded(spots: list[tuple[int, int]]) -> None:
+    """The decoder of ezdxf (MIT), written apart from ours; PD where that is as short."""
+    places = []
+    for word in through(spots, 80):
+        assert len(word) < 80
+        if word.startswith("PD"):
+            values = list(map(int, word[2:].split(",")))
+        else:
+            steps, end = pe_decode(word.removeprefix("PE7=").encode("ascii"), base=32)
+            assert end == len(word) - 4
+            values = [int(v) for v in np.cumsum(np.array(steps).reshape(-1, 2), axis=0).ravel()]
+        places += list(zip(values[::2], values[1::2], strict=True))
+    assert places == spots
 
 
 @pytest.mark.parametrize("name", ["mat-cutter-300", "mat-cutter-600", "belt-servo-400"])

@@ -18,6 +18,7 @@ from cutprep.model.findings.finding import Severity
 from cutprep.profile import shelf
 from cutprep.stages.readback.compare.runs import strokes_of
 from cutprep.stages.readback.machine_file import parse
+from cutprep.stages.write.polyline import number
 
 
 def follow(program: str) -> list[np.ndarray]:
@@ -103,6 +104,56 @@ def test_edge_rectangle() -> None:
     assert line[0].tolist() == line[-1].tolist() == [0.25, 0.25]
 
 
+def manual_digits(value: int, base: int) -> str:
+    """TRM II p. 20-38 to 20-39: twice the number, one more when it is negative; lowest digit first, the last one marked."""
+    left, digits = abs(value) * 2 + (value < 0), []
+    while True:
+        left, digit = divmod(left, base)
+        if not left:
+            return "".join(digits) + chr(digit + (191 if base == 64 else 95))
+        digits.append(chr(digit + 63))
+
+
+def test_polyline_encoded_by_the_manuals_example() -> None:
+    """TRM II p. 20-39: 10525 is doubled to 21050, which is 5 x 4096 + 8 x 64 + 58; characters 121, 71 and 196."""
+    assert manual_digits(10525, 64) == "yG\xc4" == "".join(map(chr, (63 + 58, 63 + 8, 191 + 5)))
+    assert number(10525) == manual_digits(10525, 32) == "".join(map(chr, (63 + 26, 63 + 17, 95 + 20)))
+    (line,) = follow("IN;SP1;PU0,0;PEyG\xc4\xbf;PU;SP0;")
+    assert line.tolist() == [[0, 0], [263.125, 0]]
+
+
+@pytest.mark.parametrize("base", [32, 64])
+def test_polyline_encoded_flags(base: int) -> None:
+    """TRM II pp. 20-34 to 20-36: steps, a place behind `=`, tool up behind `<`, another tool behind `:`; blanks are ignored."""
+
+    def say(*values: int) -> str:
+        return " ".join(manual_digits(value, base) for value in values)
+
+    seven = "7" if base == 32 else ""
+    body = f"{seven}={say(400, 800)}\n{say(-40, 0)}<{say(0, 400)}{say(80, -80)}:{say(2)}<={say(4000, 4000)}{say(40, 0)}"
+    moves, findings = parse(f"IN;SP1;PR;PU40,40;PE{body};PU;SP0;PE;", "hpgl")
+    assert {f.code for f in findings} <= {"tool-down-at-change"}
+    got = [(s.tool, s.points.tolist()) for s in strokes_of(moves)]
+    assert got == [
+        (1, [[1, 1], [10, 20], [9, 20]]),
+        (1, [[9, 30], [11, 28]]),
+        (2, [[100, 100], [101, 100]]),
+    ]
+
+
+def test_polyline_encoded_by_parts_of_a_unit() -> None:
+    """TRM II p. 20-36: `>` and the number of binary places behind the point; in user units by SC."""
+    half = manual_digits(1, 64)
+    (line,) = follow(f"IP0,0,400,400;SC0,10,0,10;SP1;PA0,0;PE>{half}{half}{manual_digits(3, 64)};PU;")
+    assert line.tolist() == [[0, 0], [0.5, 1.5]]
+
+
+def test_plotting_by_places_goes_on_behind_polyline_encoded() -> None:
+    """TRM II p. 20-34: the mode of before holds again; the pen stays as the last move had it."""
+    (line,) = follow(f"IN;SP1;PU0,0;PE{manual_digits(40, 64)}{manual_digits(0, 64)};PA80,0;PU;SP0;")
+    assert line.tolist() == [[0, 0], [1, 0], [2, 0]]
+
+
 def test_rotation_turns_and_shifts() -> None:
     """TRM II pp. 19-34, 19-35: +x becomes +y, the origin goes to the lower right."""
     machine = replace(shelf.machine("mat-cutter-300"), width=270.0, height=190.0, origin="lower-left")
@@ -153,7 +204,7 @@ def test_window_lifts_the_pen_where_a_line_leaves_it() -> None:
         ("IN;SP1;PD400,0;", "tool-left-down", Severity.ERROR),
         ("IN;SP1;PD400,0;AA0,0;PU;SP0;", "wrong-count", Severity.ERROR),
         ("IN;SP1;VS200;PD400,0;PU;SP0;", "speed-range", Severity.ERROR),  # 7470A p. 3-3
-        ("IN;SP1;PEabc;PU;SP0;", "instruction-not-followed", Severity.ERROR),
+        ("IN;SP1;BZ9,9,9,9,9,9;PU;SP0;", "instruction-not-followed", Severity.ERROR),
         ("IN;SP1;RO90;PD400,0;PU;SP0;", "unknown-area", Severity.ERROR),
         ("IN;SP1;#?;PD400,0;PU;SP0;", "not-hpgl", Severity.ERROR),
     ],

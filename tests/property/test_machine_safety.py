@@ -26,6 +26,7 @@ from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
 from cutprep.stages.write.machine_file import write
 from tests.gcode_grammar import faults_of_file
+from tests.machines.encoded import moves_of
 from tests.plans import jobs
 
 DOCS = Path(__file__).parents[2] / "docs" / "SAFETY.md"
@@ -59,6 +60,15 @@ def watch_hpgl(text: str, unit: float) -> Seen:
     assert text.isascii()
     seen, at = Seen(), (0.0, 0.0)
     for row in text.splitlines():
+        if row.startswith("PE"):
+            seen.words.add("PE")
+            for down, *spot in moves_of(row[2:-1].encode("ascii"), (0, 0)):
+                assert row[3] == "=", "the first of them is a place"
+                assert down
+                at = (float(spot[0]), float(spot[1]))
+                seen.spots.append((at[0] * unit, at[1] * unit))
+            seen.down = True
+            continue
         match = re.fullmatch(r"([A-Z]{2})((?:-?\d+(?:\.\d+)?(?:,-?\d+(?:\.\d+)?)*)?);", row)
         assert match, row
         name, numbers = match[1], [float(n) for n in match[2].split(",") if n]

@@ -3,7 +3,7 @@
 Upper case, integers, exactly one comma between parameters, every instruction ended by a
 semicolon: the strict syntax of the HP 9872, which later devices all accept (HP 7470A Interfacing
 and Programming Manual, p. 1-9). No RO, SC, LT; AA only where the profile says that the machine
-draws it. Curves are plain PD chords otherwise.
+draws it, PE of HP-GL/2 only where it says that the machine takes it. Curves are plain chords otherwise.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from cutprep.geometry.curves.arcs import FittedSpan, recover_arcs
 from cutprep.model.lines import Points
 from cutprep.profile.machine import Machine, Tool
 from cutprep.stages.write.plain_text import number
+from cutprep.stages.write.polyline import through
 from cutprep.tolerance import ZERO
 
 #: VS takes centimetres a second, at most 127 (HP 7470A manual, p. 3-3: range 0 to 127.9999).
@@ -97,11 +98,14 @@ class Hpgl:
             self._down = False
 
     def _draw(self, spots: list[tuple[int, int]]) -> None:
-        """PD through the spots, those that rounding has made equal said once."""
+        """PD, or PE, through the spots, those that rounding has made equal said once."""
         kept = [spot for i, spot in enumerate(spots) if spot != (spots[i - 1] if i else self._at)]
         kept = kept or ([] if self._down else spots[:1])
-        for i in range(0, len(kept), self._style.pairs):
-            self._say("PD" + ",".join(f"{x},{y}" for x, y in kept[i : i + self._style.pairs]))
+        if self._style.encoded and len(kept) > 1:
+            self._out += through(kept, self._machine.line.block)
+        else:
+            for i in range(0, len(kept), self._style.pairs):
+                self._say("PD" + ",".join(f"{x},{y}" for x, y in kept[i : i + self._style.pairs]))
         self._down, self._at = True, spots[-1]
 
     def _draw_curves(self, points: Points, spots: list[tuple[int, int]]) -> None:

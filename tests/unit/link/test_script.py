@@ -10,9 +10,11 @@ import pytest
 from cutprep.errors import ReadbackError
 from cutprep.link.script import script_of
 from cutprep.profile.line import LineStyle
+from cutprep.profile.machine import HpglStyle
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.readback.machine_file import read_back
 from cutprep.stages.write.machine_file import write
+from cutprep.stages.write.polyline import number
 from tests.plans import MACHINE, circle, plan
 
 STROKES = [(3, [(10, 10), (20, 10)]), (2, circle(60, 60, 20)), (1, [(5, 5), (250, 5), (250, 300)])]
@@ -81,6 +83,50 @@ def test_long_polylines_are_short_instructions() -> None:
         b"PD8000,8000;",
         b"PD0,8000;",
     ]
+
+
+ENCODING = replace(MACHINE, hpgl=HpglStyle(counts="hpgl2", encoded=True))
+
+
+def test_encoded_lines_are_encoded_anew_and_stay_short() -> None:
+    """Half a second of motion or a block at most; what is sent draws what the file draws, and is shorter than plain."""
+    strokes = [STROKES[1], (1, circle(150, 150, 90))]
+    text, plain = (write(plan(strokes), machine, "hpgl") for machine in (ENCODING, MACHINE))
+    script = script_of(text, "hpgl", ENCODING)
+    assert sum(piece.startswith(b"PE7=") for piece in script.pieces) > 10
+    assert max(map(len, script.pieces)) <= ENCODING.line.block
+    assert float(script.seconds[[piece.startswith(b"PE") for piece in script.pieces]].max()) <= 0.5
+    assert np.array_equal(script.moves.xy, read_back(plain, "hpgl", MACHINE).xy)
+    assert sum(map(len, script.pieces)) < 0.6 * len(plain)
+
+
+def test_a_machine_that_takes_no_encoded_lines_is_sent_them_plain() -> None:
+    text = write(plan(STROKES), ENCODING, "hpgl")
+    assert "PE7=" in text
+    script = script_of(text, "hpgl", MACHINE)
+    assert not [piece for piece in script.pieces if piece.startswith(b"PE")]
+    assert np.array_equal(script.moves.xy, read_back(text, "hpgl", MACHINE).xy)
+
+
+def test_steps_are_added_up_from_the_place_before() -> None:
+    step = f"{number(40)}{number(-80)}"
+    script = script_of(f"IN;SP1;PU400,400;PE7{step}<{step}{step};PU0,0;SP0;", "hpgl", MACHINE)
+    assert script.pieces[3:6] == (b"PD440,320;", b"PU480,240;", b"PD520,160;")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (f"IN;SP1;PE7{number(4)}{number(4)};PU;SP0;", "begins nowhere"),
+        (f"IN;SP1;PU0,0;PR;PE7{number(4)}{number(4)};PU;SP0;", "PE behind PR"),
+        (f"IN;SP1;PU0,0;PE7:{number(2)}{number(4)}{number(4)};PU;SP0;", "it takes a tool"),
+        (f"IN;SP1;PU0,0;PE7>{number(1)}{number(3)}{number(3)};PU;SP0;", "parts of a unit"),
+        ("IN;SP1;PU0,0;PE7==%;PU;SP0;", "is no number"),
+    ],
+)
+def test_encoded_lines_that_say_more_than_places_are_not_sent(text: str, told: str) -> None:
+    with pytest.raises(ReadbackError, match=told):
+        script_of(text, "hpgl", MACHINE)
 
 
 @pytest.mark.parametrize(

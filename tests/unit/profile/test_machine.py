@@ -71,6 +71,7 @@ def test_both_axes_at_once_or_each(tmp_path: Path) -> None:
         ("[motion]\nblocks = 1.5", "blocks"),
         ("[motion]\nlift = -1", "lift"),
         ("[hpgl]\npairs = 0", "pairs"),
+        ("[hpgl]\nencoded = true", "encoded"),
         ('[hpgl]\nunit = "5mm"', "unit"),
         ('[gcode]\nlift = "magnet"', "lift"),
         ("[gcode]\ndwell = 61", "dwell"),

@@ -10,6 +10,7 @@ import re
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from cutprep.errors import Place
 from cutprep.limits import Limits
@@ -18,6 +19,7 @@ from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.align import StrokeMatch, align
 from cutprep.stages.readback.compare.runs import strokes_of
+from cutprep.stages.readback.hpgl.encoded import encoded_places
 from cutprep.stages.readback.hpgl.words import ASIDE, instructions
 from cutprep.stages.readback.machine_file import follow
 from cutprep.units import plural
@@ -36,6 +38,7 @@ _MEANS = {
     "SP": ("tool-differs", "tool {}"),
     "LT": ("line-type", "line type {}"),
     "PD": ("stroke-differs", "a line to {} plotter units"),
+    "PE": ("stroke-differs", ""),
     "PU": ("way-differs", "a way to {} plotter units"),
     "AA": ("stroke-differs", "an arc {}"),
     "F": ("speed-differs", "feed {} mm/min"),
@@ -159,7 +162,7 @@ def _tokens(text: str, language: str) -> list[Token]:
 def _hpgl_tokens(text: str) -> Iterator[Token]:
     for one in instructions(text):
         name = one.name.lower() if one.small else one.name
-        body = one.text if name in ("", ASIDE) else ",".join(one.numbers)
+        body = one.text if name in ("", ASIDE, "PE") else ",".join(one.numbers)
         yield Token(name or "?", f"{name}{body}{';' if one.ended else ''}", one.line)
 
 
@@ -190,6 +193,9 @@ def _beside(ours: Sequence[Token], theirs: Sequence[Token]) -> StrokeMatch:
 
 
 def _show(token: Token) -> str:
+    if token.name == "PE":
+        places = encoded_places(token.text[2:].rstrip(";"))
+        return f"PE through {plural(len(places), 'place')}" + (f" to {_spot(*places[-1])}" if places else "")
     text = token.text.removeprefix(ASIDE).rstrip(";") if token.name == ASIDE else token.text.rstrip(";")
     text = _plain(text)
     kind = "the escape sequence ESC " if token.name == ASIDE and token.text.startswith(ASIDE * 2) else ""
@@ -223,6 +229,8 @@ def _more(token: Token) -> tuple[str, str]:
 
 def _otherwise(wanted: Token, got: Token, language: str) -> tuple[str, str]:
     """One instruction that stands there with other figures."""
+    if wanted.name == "PE":
+        return "stroke-differs", _encoded_apart(wanted, got)
     if language == "hpgl":
         code, words = _MEANS.get(wanted.name, ("instruction-differs", f"{wanted.name} {{}}"))
         a, b = (_first_apart(token, other) for token, other in ((wanted, got), (got, wanted)))
@@ -236,6 +244,23 @@ def _otherwise(wanted: Token, got: Token, language: str) -> tuple[str, str]:
     code, words = _MEANS.get(letter.upper(), ("instruction-differs", f"{letter}{{}}"))
     given = words.format(theirs[letter]) if letter in theirs else f"no {letter}"
     return code, f"{given} instead of {ours.get(letter, 'none')} ({_show(got)})"
+
+
+def _encoded_apart(wanted: Token, got: Token) -> str:
+    """The first place of an encoded line that is another, or how else two that go through the same places differ."""
+    ours, theirs = (encoded_places(one.text[2:].rstrip(";")) for one in (wanted, got))
+    pairs = enumerate(zip_longest(ours, theirs))
+    at, (our, their) = next(((k, pair) for k, pair in pairs if pair[0] != pair[1]), (0, (None, None)))
+    if our is not None and their is not None:
+        return f"a line to {_spot(*their)} plotter units instead of {_spot(*our)}"
+    if our is None and their is None:
+        return f"{_plain(got.text[:12])}... instead of {_plain(wanted.text[:12])}..."
+    what = "ends before" if their is None else "goes on to"
+    return f"an encoded line {what} its place {at + 1} ({_spot(*(our or their or (0, 0)))})"
+
+
+def _spot(x: float, y: float) -> str:
+    return f"{x:g}, {y:g}"
 
 
 def _first_apart(token: Token, other: Token) -> str:

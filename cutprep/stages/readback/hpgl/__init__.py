@@ -1,6 +1,6 @@
 """HP-GL followed as a plotter would.
 
-`words` (text to instructions), `frame` (user units over plotter units over the paper), `window` (where the
+`words` (text to instructions), `encoded` (PE to places), `frame` (user units over plotter units over the paper), `window` (where the
 tool is lifted because a line leaves it), `follow` (instruction by instruction to moves), `plain` (matrices as
 plain numbers).
 """

@@ -16,10 +16,11 @@ from cutprep.limits import Limits
 from cutprep.model.findings.finding import Findings
 from cutprep.profile.machine import HpglStyle, Machine
 from cutprep.stages.readback.curves import chords_on_arc
+from cutprep.stages.readback.hpgl.encoded import encoded_runs
 from cutprep.stages.readback.hpgl.frame import Scaling
-from cutprep.stages.readback.hpgl.plain import moved, named, plain_matrix, shown
+from cutprep.stages.readback.hpgl.plain import for_tools, moved, named, plain_matrix, shown, size_of
 from cutprep.stages.readback.hpgl.window import clipped
-from cutprep.stages.readback.hpgl.words import ASIDE, DRAWING, STILL, Instruction, instructions
+from cutprep.stages.readback.hpgl.words import ASIDE, DRAWING, FOLLOWED, STILL, Instruction, instructions
 from cutprep.stages.readback.track import Track, home_of
 
 #: Range of any number in HP-GL/2 (PCL 5 TRM II pp. 17-10, 17-11).
@@ -46,7 +47,7 @@ class HpglReader:
         self.track = Track(home_of(machine), limits=limits)
         style = machine.hpgl if machine else HpglStyle()
         self.least, self.most = -style.most - 1, style.most  # 7470A p. 2-3
-        self.frame = Scaling(unit=style.unit, size=_size(machine))
+        self.frame = Scaling(unit=style.unit, size=size_of(machine))
         self.spot = (0.0, 0.0)  # where the pen is, in the units that numbers are in now
         self._reframe(self.frame)
         self.relative = False
@@ -76,12 +77,14 @@ class HpglReader:
         if instruction.small and "small" not in self._told:
             self._told.add("small")
             self.track.say("other", f"{name} in small letters")
-        if name not in _FOLLOWED:
+        if name not in FOLLOWED:
             written = ",".join(instruction.numbers[:8])
             self.track.say("other", f"{name}{written}" if name.isalpha() else named(instruction.text))
         if name == ASIDE:
             return
-        if name in _OBEY:
+        if name == "PE":
+            self._go_encoded(instruction.text)
+        elif name in _OBEY:
             numbers = self._numbers(instruction)
             if numbers is not None:
                 _OBEY[name](self, numbers)
@@ -144,7 +147,7 @@ class HpglReader:
         if numbers and not 0 <= numbers[0] < 128:
             self.track.note("speed-range", f"VS{numbers[0]:g} lies outside 0 to 127 cm/s")
         elif numbers:
-            self._for_tools(self.speeds, numbers[0] * 10, numbers)
+            for_tools(self.speeds, numbers[0] * 10, numbers)
         else:
             self.speeds.clear()
         self._press_on()
@@ -152,18 +155,10 @@ class HpglReader:
     def set_force(self, numbers: tuple[float, ...]) -> None:
         """FS: force, for one tool or for all."""
         if numbers:
-            self._for_tools(self.forces, numbers[0], numbers)
+            for_tools(self.forces, numbers[0], numbers)
         else:
             self.forces.clear()
         self._press_on()
-
-    @staticmethod
-    def _for_tools(table: dict[int, float], value: float, numbers: tuple[float, ...]) -> None:
-        if len(numbers) > 1:
-            table[int(numbers[1])] = value
-        else:
-            table.clear()
-            table[-1] = value
 
     def set_points(self, numbers: tuple[float, ...]) -> None:
         """IP: where P1 and P2 lie (PCL 5 TRM II p. 19-24)."""
@@ -231,6 +226,20 @@ class HpglReader:
         """PD: lower, then go."""
         self._press()
         self._go(numbers)
+
+    def _go_encoded(self, body: str) -> None:
+        """PE: steps with the tool down, unless a flag says otherwise; PA or PR holds again behind it (p. 20-34)."""
+        was = self.relative
+        runs, fault = encoded_runs(body)
+        self.track.allow_moves(sum(len(run.numbers) for run in runs) // 2)
+        for run in runs:
+            if run.tool is not None:
+                self.select((float(run.tool),))
+            self.relative = not run.absolute
+            (self.lower if run.down else self.lift)(run.numbers)
+        self.relative = was
+        if fault:
+            self.track.note("not-hpgl", f"PE holds what is not encoded: {shown(fault)}")
 
     def _go(self, numbers: tuple[float, ...]) -> None:
         """Through pairs of coordinates; an odd one is refused after the whole pairs (7470A p. 3-8)."""
@@ -367,8 +376,6 @@ class HpglReader:
         self.track.down = was
 
 
-#: Followed to the last: whatever else a file holds is told of when it is laid beside its plan.
-_FOLLOWED = {"IN", "SP", "VS", "FS", "PA", "PR", "PU", "PD", "AA", "AR", "CI", "EA", "ER"}
 _Obey = Callable[[HpglReader, tuple[float, ...]], None]
 _OBEY: dict[str, _Obey] = {
     "IN": HpglReader.initialise, "DF": HpglReader.initialise, "SP": HpglReader.select,
@@ -391,10 +398,3 @@ def follow_hpgl(text: str, machine: Machine | None, limits: Limits | None = None
     reader = HpglReader(machine, limits)
     reader.run(text)
     return reader.track, reader.track.findings
-
-
-def _size(machine: Machine | None) -> tuple[float, float] | None:
-    """The machine's area on its own axes."""
-    if machine is None:
-        return None
-    return (machine.height, machine.width) if machine.swapped else (machine.width, machine.height)

@@ -1,8 +1,9 @@
-"""What the HP-GL reader needs on the way: matrices as plain numbers, and strange signs in words."""
+"""What the HP-GL reader needs on the way: matrices as plain numbers, the area, figures of tools, strange signs."""
 
 from __future__ import annotations
 
 from cutprep.model.lines import Points
+from cutprep.profile.machine import Machine
 
 _Plain = tuple[float, float, float, float, float, float]
 
@@ -28,3 +29,19 @@ def named(text: str) -> str:
 def shown(text: str) -> str:
     """Text of a file, fit for a message."""
     return text.encode("ascii", "replace").decode().replace("\n", " ")
+
+
+def size_of(machine: Machine | None) -> tuple[float, float] | None:
+    """The machine's area on its own axes, mm; None without a machine."""
+    if machine is None:
+        return None
+    return (machine.height, machine.width) if machine.swapped else (machine.width, machine.height)
+
+
+def for_tools(table: dict[int, float], value: float, numbers: tuple[float, ...]) -> None:
+    """Write down what VS and FS say: for the tool that is their second number, else for all (as -1)."""
+    if len(numbers) > 1:
+        table[int(numbers[1])] = value
+    else:
+        table.clear()
+        table[-1] = value

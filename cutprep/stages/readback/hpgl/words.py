@@ -2,7 +2,7 @@
 
 Upper or lower case; parameters parted by commas, spaces or a sign; an instruction ended by a
 semicolon or by the next mnemonic (HP 7470A Interfacing and Programming Manual, pp. 1-8, B-1).
-Labels (LB) run to an ETX, polyline encoded (PE) to a semicolon; escape sequences are skipped.
+Labels (LB) run to an ETX, polyline encoded (PE) to a semicolon (see encoded.py); escape sequences are skipped.
 """
 
 from __future__ import annotations
@@ -27,7 +27,9 @@ ASIDE = "\x1b"
 STILL = {"PG", "NP", "PW", "PS", "AS", "AC", "CS", "CA", "SA", "SS", "SI", "SR", "DT", "NR", "WU", "PC",
           "LA", "MC", "TR", "BP", "CO", "FT", "SV", "UL", "TL"}  # fmt: skip
 #: Known to draw, and not followed here.
-DRAWING = {"PE", "BZ", "BR", "AT", "RT", "EW", "EP", "WG", "FP", "RA", "RR", "LB", "SM", "XT", "YT", "PM"}
+DRAWING = {"BZ", "BR", "AT", "RT", "EW", "EP", "WG", "FP", "RA", "RR", "LB", "SM", "XT", "YT", "PM"}
+#: Followed to the last: whatever else a file holds is told of when it is laid beside its plan.
+FOLLOWED = {"IN", "SP", "VS", "FS", "PA", "PR", "PU", "PD", "PE", "AA", "AR", "CI", "EA", "ER"}
 _LABELS = ("LB", "BL", "PB")
 _UNPLAIN = {*_LABELS, "PE"}
 
@@ -47,7 +49,7 @@ class Instruction(NamedTuple):
     ended
         A semicolon ends it.
     text
-        The characters that could not be read, for a message.
+        The characters that could not be read, for a message; of PE all that is encoded.
     small
         It is written in small letters, which the strictest machines do not take.
     whole
@@ -97,8 +99,9 @@ def instructions(text: str) -> Iterator[Instruction]:
         small = name != letters
         if name in _LABELS or name == "PE":
             stop = text.find(";" if name == "PE" else "\x03", match.end())
+            body = text[match.end() : len(text) if stop < 0 else stop] if name == "PE" else ""
             at = len(text) if stop < 0 else stop + 1
-            yield Instruction(name, (), line, stop >= 0, small=small)
+            yield Instruction(name, (), line, stop >= 0, body, small)
             continue
         at, numbers = _numbers(text, match.end())
         tail = _TAIL.match(text, at)

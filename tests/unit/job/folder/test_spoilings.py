@@ -14,54 +14,60 @@ from cutprep.job.record.read import load_record
 from cutprep.model.findings.finding import errors
 from cutprep.stages.readback.compare.proof import prove
 from tests import spoilings
-from tests.spoilings import GCODE, HPGL, INDEX, LIFTED, SWITCHED, Change, spoilt
+from tests.spoilings import ENCODED, GCODE, HPGL, INDEX, LIFTED, SWITCHED, Change, spoilt
 
 MACHINES = ("belt-servo-400", "mat-cutter-300", "axis")
+#: Only in HP-GL.
+ENCODING = "encoding"
+FOLDERS = [*((m, n) for m in MACHINES for n in ("hpgl", "gcode")), (ENCODING, "hpgl")]
 #: Told by the file's bytes and its instructions, while the machine does the same.
-ONLY_IN_BYTES = {"small letters", "a number of a line", "the same place said twice"}
+ONLY_IN_BYTES = {
+    "small letters",
+    "a number of a line",
+    "the same place said twice",
+    "an empty one put in",
+    "the flags in another order",
+}
 
 
 def changes_of(machine: str, language: str) -> dict[str, Change]:
+    if machine == ENCODING:
+        return ENCODED
     if language == "hpgl":
         return HPGL
     return GCODE | (LIFTED if machine == "axis" else SWITCHED)
 
 
-CASES = [
-    (machine, language, name)
-    for machine in MACHINES
-    for language in ("hpgl", "gcode")
-    for name in changes_of(machine, language)
-]
+CASES = [(machine, language, name) for machine, language in FOLDERS for name in changes_of(machine, language)]
 
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     base = tmp_path_factory.mktemp("spoilings")
     (base / "axis.toml").write_text(spoilings.AXIS, encoding="utf-8")
+    (base / f"{ENCODING}.toml").write_text(spoilings.TAKES_ENCODED, encoding="utf-8")
     (base / "card.svg").write_text(spoilings.DRAWING, encoding="utf-8")
-    for machine in MACHINES:
-        named = str(base / "axis.toml") if machine == "axis" else machine
-        for language in ("hpgl", "gcode"):
-            job = make_job(base / "card.svg", machine=named, language=language, effort="quick")
-            prepare_job(job, base / f"{machine}-{language}")
+    for machine, language in FOLDERS:
+        own = base / f"{machine}.toml"
+        named = str(own) if own.exists() else machine
+        job = make_job(base / "card.svg", machine=named, language=language, effort="quick")
+        prepare_job(job, base / f"{machine}-{language}")
     return base
 
 
 def test_the_list_is_long_and_no_name_stands_for_nothing() -> None:
     assert len(CASES) + len(INDEX) >= 150
-    assert len({*HPGL, *GCODE, *SWITCHED, *LIFTED}) + len(INDEX) >= 130
+    assert len({*HPGL, *GCODE, *SWITCHED, *LIFTED, *ENCODED}) + len(INDEX) >= 130
 
 
-@pytest.mark.parametrize("machine", MACHINES)
-@pytest.mark.parametrize("language", ["hpgl", "gcode"])
+@pytest.mark.parametrize(("machine", "language"), FOLDERS)
 def test_a_sound_job_is_sound(machine: str, language: str, folder: Path) -> None:
     result = verify(folder / f"{machine}-{language}")
     assert result.sound
     assert not result.everything
 
 
-@pytest.mark.parametrize(("machine", "language"), [(m, n) for m in MACHINES for n in ("hpgl", "gcode")])
+@pytest.mark.parametrize(("machine", "language"), FOLDERS)
 def test_every_spoiling_is_named_or_refused(machine: str, language: str, folder: Path) -> None:
     out = folder / f"{machine}-{language}"
     (name,) = (path.name for path in out.glob(f"*.{language}"))

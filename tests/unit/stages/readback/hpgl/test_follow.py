@@ -264,9 +264,9 @@ def test_words_are_taken_apart() -> None:
     assert read("p a1,2PD") == [("PA", ("1", "2"), 1, False, ""), ("PD", (), 1, False, "")]
     assert read("PA1,2,;") == [("PA", ("1", "2"), 1, True, "")]
     assert read("LBto the left\x03PU;") == [("LB", (), 1, True, ""), ("PU", (), 1, True, "")]
-    assert read("PE<=abc;\nPU;") == [("PE", (), 1, True, ""), ("PU", (), 2, True, "")]
+    assert read("PE<=abc;\nPU;") == [("PE", (), 1, True, "<=abc"), ("PU", (), 2, True, "")]
     assert read("LBnever ends") == [("LB", (), 1, False, "")]
-    assert read("PEnever ends") == [("PE", (), 1, False, "")]
+    assert read("PEnever ends") == [("PE", (), 1, False, "never ends")]
     got = read("\x1b.(\x1b%0BIN;\x1b.J\x00\x04PU;")
     assert [row for row in got if row[0] != ASIDE] == [("IN", (), 1, True, ""), ("PU", (), 1, True, "")]
     assert [row[4] for row in got if row[0] == ASIDE] == ["\x1b.(", "\x1b%0B", "\x1b.J", "\x00\x04"]
