@@ -85,41 +85,71 @@ def load_job(
         shared = written_out(read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, find, by_key=True), told)
         default = next(iter(cards)) if len(cards) == 1 else None
         listed = isinstance(table.values.get("stock"), list)
-        members: dict[str, list[Item]] = {name: [] for name in cards}
-        spots: dict[str, list[PlacedCopy]] = {name: [] for name in cards}
+        members = _Members(cards, machine, shared, fixed=listed)
         together = rules_of(resolve(of_scope(Scope.TEMPLATE), ours, shared))
         for number, row in enumerate(rows):
             name = row.choice("stock", list(cards), default)
             folding = declared_from(row.table("fold")) if row.has("fold") else None
             item = _item(row, find, base["sets"], (ours, shared), together, told)
-            item = replace(item, row=number, folding=folding)
-            item, own = own_items(item)
-            where = {"": (name, len(members[name]))}
-            members[name].append(item)
-            for stock, piece in own:
-                if stock and stock not in cards and not listed:
-                    cards[stock], members[stock], spots[stock] = batch_named(stock, machine, [shared]), [], []
-                elif stock and stock not in cards:
-                    raise row.fail("piece", f"no stock of this job is '{stock}'", suggest(stock, list(cards)))
-                where[piece.only.lower()] = (stock or name, len(members[stock or name]))
-                members[stock or name].append(piece)
-            for card, spot in _spots(row, where):
-                spots[card].append(spot)
+            members.add(row, name, replace(item, row=number, folding=folding))
             row.finish()
         job = job_of(
             base,
             machine,
-            [
-                replace(cards[name], items=tuple(items), spots=tuple(spots[name]))
-                for name, items in members.items()
-                if items
-            ],
+            members.batches(),
             title=path.stem,
-            fits=wanted_fits(table, [file_of(item) for batch in members.values() for item in batch]),
+            fits=wanted_fits(table, [file_of(item) for batch in members.items.values() for item in batch]),
             limits=limits,
         )
         table.finish()
     return with_places(job, base["places"]) if base["places"] is not None else job
+
+
+class _Members:
+    """What is made of each card: items and copies placed by hand, as the job file lists them.
+
+    Parameters
+    ----------
+    cards
+        By name; one that a piece names is added, unless the cards are `fixed`.
+    machine, shared
+        What a card that is added is worked with, and what the file says for all.
+    """
+
+    def __init__(self, cards: dict[str, Batch], machine: Machine, shared: Layer, *, fixed: bool) -> None:
+        self.cards = cards
+        self.items: dict[str, list[Item]] = {name: [] for name in cards}
+        self._spots: dict[str, list[PlacedCopy]] = {name: [] for name in cards}
+        self._machine = machine
+        self._shared = shared
+        self._fixed = fixed
+
+    def add(self, row: Table, name: str, item: Item) -> None:
+        """Take in a template on the card of that name, and its pieces that are items of their own."""
+        item, own = own_items(item)
+        where = {"": (name, len(self.items[name]))}
+        self.items[name].append(item)
+        for stock, piece in own:
+            if stock and stock not in self.cards:
+                self._add_card(row, stock)
+            where[piece.only.lower()] = (stock or name, len(self.items[stock or name]))
+            self.items[stock or name].append(piece)
+        for card, spot in _spots(row, where):
+            self._spots[card].append(spot)
+
+    def _add_card(self, row: Table, name: str) -> None:
+        if self._fixed:
+            raise row.fail("piece", f"no stock of this job is '{name}'", suggest(name, list(self.cards)))
+        self.cards[name] = batch_named(name, self._machine, [self._shared])
+        self.items[name], self._spots[name] = [], []
+
+    def batches(self) -> list[Batch]:
+        """Each card on which something is made."""
+        return [
+            replace(self.cards[name], items=tuple(items), spots=tuple(self._spots[name]))
+            for name, items in self.items.items()
+            if items
+        ]
 
 
 class _Finder:

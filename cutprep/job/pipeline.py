@@ -12,32 +12,27 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutprep.errors import DrawingError
 from cutprep.geometry.affine import apply
 from cutprep.geometry.placed import placed_lines
 from cutprep.geometry.turned_over import turned_over
-from cutprep.job.before import beyond_reach, require_possible, require_reach
 from cutprep.job.build import settings_data
 from cutprep.job.folder.machine_files import named, page_of, written
 from cutprep.job.job import Batch, Job, readback_limit
-from cutprep.job.loading import Loaded, load_all
+from cutprep.job.loading import Loaded
 from cutprep.job.memory import Memory, no_memory
-from cutprep.job.names.asked import empty_places, own_texts, with_lists
 from cutprep.job.names.dealt import deal
-from cutprep.job.pieces.fits import fits_told
 from cutprep.job.pieces.own import file_of
 from cutprep.job.printing.marks import mark_spots
-from cutprep.job.printing.possible import require_printable
+from cutprep.job.ready import made_ready
 from cutprep.job.sheets.aligned import aligned, alignment
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
 from cutprep.job.sides.asked import FROM_BACK
-from cutprep.job.sides.folds import from_back, told_folds
+from cutprep.job.sides.folds import from_back
 from cutprep.job.sides.meeting import require_meeting
-from cutprep.job.sides.possible import require_turnable
 from cutprep.job.sides.turning import crosses, parted, to_back, turned_strokes, turned_way, with_crosses
-from cutprep.model.findings.finding import Finding, Findings, Severity, Stopped, errors
+from cutprep.model.findings.finding import Finding, Severity
 from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
@@ -55,7 +50,6 @@ from cutprep.stages.blade.cutting import Cutting, Passes
 from cutprep.stages.blade.plan import compensate, unheld
 from cutprep.stages.blade.scoring import say_scoring
 from cutprep.stages.blade.tip import blade_error
-from cutprep.stages.divide import divide
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.order.plan import plan as order
 from cutprep.stages.write.machine_file import deviation
@@ -90,32 +84,14 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
     CutprepError
         When the job can't be done.
     """
-    require_reach(job)
-    loaded = load_all(job, progress, memory)
-    job = with_lists(job, loaded)
-    findings = beyond_reach(job) + tuple(f for batch in loaded for one in batch for f in one.findings)
-    findings += fits_told(job.fits, [(file_of(one.item), one.folds) for batch in loaded for one in batch])
-    findings += empty_places(loaded)
-    _stop_at(findings, job)
-    divided = [[_template(one, job) for one in drawings] for drawings in loaded]
-    findings += tuple(_bare(one) for templates in divided for one in templates if not one.parts)
-    _stop_at(findings, job)
-    findings += require_turnable(job, divided)
-    own, said = own_texts(job, loaded, divided)
-    findings += said
-    require_possible(
-        job,
-        [
-            [texts[i][0] if i in texts else one for i, one in enumerate(templates)]
-            for templates, texts in zip(divided, own, strict=True)
-        ],
-    )
-    findings += require_printable(job, divided, memory)
-    used = used_card(job)
+    ready = made_ready(job, progress, memory)
+    job, used = ready.job, used_card(ready.job)
     told: list[TemplateOutcome] = []
     spares: list[Finding] = []
     done: list[SheetOutcome] = []
-    for batch, drawings, templates, texts in zip(job.batches, loaded, divided, own, strict=True):
+    for batch, drawings, templates, texts in zip(
+        job.batches, ready.loaded, ready.divided, ready.own, strict=True
+    ):
         laid = [turned_over(one) for one in templates] if job.face_down else templates
         sheets = memory(
             "layout",
@@ -139,7 +115,7 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
         language=job.language,
         templates=tuple(told),
         sheets=tuple(done),
-        findings=findings + tuple(spares) + aligned(job) + tuple(f for s in done for f in s.sheet.notes),
+        findings=(*ready.findings, *spares, *aligned(job), *(f for s in done for f in s.sheet.notes)),
         despite=job.despite_findings,
         seed=job.nesting.seed,
         unit=job.unit,
@@ -165,29 +141,6 @@ def _scoring(job: Job, done: Sequence[SheetOutcome]) -> str:
     if len(ways) <= 1:
         return "".join(ways)
     return "; ".join(f"{way} ({title})" for title, way in said.items())
-
-
-def _stop_at(findings: Findings, job: Job) -> None:
-    """Stop at errors, unless the job says to go on."""
-    if errors(findings) and not job.despite_findings:
-        raise Stopped(findings)
-
-
-def _bare(template: Template) -> Finding:
-    """Tell that a template has no part; one that is only scored or drawn on is meant to have none."""
-    cuts = int(np.count_nonzero(template.lines.operation == Operation.CUT))
-    if not cuts:
-        return Finding.of(
-            "no-closed-outline",
-            f"'{template.name}' has nothing to cut, so nothing comes away from the sheet",
-            "Nothing, if it is only to be scored or drawn on; else give its outline the operation cut.",
-            severity=Severity.WARNING,
-        )
-    return Finding.of(
-        "no-closed-outline",
-        f"'{template.name}' holds {cuts} cut line{'s' * (cuts != 1)} and no closed outline: 0 parts would come "
-        "away from the sheet",
-    )
 
 
 def _laid_by(job: Job, batch: Batch) -> tuple[object, ...]:
@@ -251,19 +204,6 @@ def _with_time(note: Finding, machine: Machine, batch: Batch) -> Finding:
         return note
     seconds = note.measure / (speeds[0] * batch.stock.speed_factor)
     return replace(note, problem=f"{note.problem}, about {say_time(seconds)} of cutting saved")
-
-
-def _template(one: Loaded, job: Job) -> Template:
-    """Divide a drawing; refuse one with nothing to do."""
-    if not np.isin(one.drawing.lines.operation, WORKED).any():
-        raise DrawingError(
-            "no line is left to cut, score or draw",
-            fix="Look at the layers with `cutprep check`, and place them with --layer NAME=OPERATION.",
-        )
-    template = divide(one.drawing, job.tolerance)
-    if FROM_BACK[job.from_back]:
-        template = told_folds(template, one.folds, one.corner)
-    return template if one.item.grain is None else replace(template, grain=one.item.grain)
 
 
 def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:

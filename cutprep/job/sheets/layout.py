@@ -44,6 +44,35 @@ def lay_out(
         When it can't be done, or hand-made placements break a rule.
     """
     sizes = [usable(size, job.machine) for size in batch.sheets]
+    nesting = _nesting(job, batch, templates, sizes, used)
+    if batch.spots:
+        return _by_hand(batch, templates, sizes, nesting)
+    demands = [
+        Demand(template, item.copies, turns=item.turns, mirror=item.mirror)
+        for template, item in zip(templates, batch.items, strict=True)
+    ]
+    if job.amount == "sheet":
+        ones = [replace(demand, copies=demand.copies if len(demands) > 1 else 1) for demand in demands]
+        return (fill(ones, sizes[0], nesting, progress=progress),)
+    if job.amount == "stock":
+        sets, sheets = full_sets(_one_set(demands, batch), sizes, nesting, progress=progress)
+        if not sets:
+            raise PlanError("the sheets at hand do not hold one full set", fix="Take more or larger sheets.")
+        return sheets
+    try:
+        return nest(demands, sizes, nesting, progress=progress)
+    except TooFewSheets as fault:
+        if job.sets == 1 or not all(item.in_set for item in batch.items):
+            raise
+        # Spare copies are left out: the question is for how many sets the sheets will do.
+        sets, _ = full_sets(_one_set(demands, batch), sizes, nesting, progress=progress)
+        raise _too_few_for_sets(fault, sets, job.sets, batch) from None
+
+
+def _nesting(
+    job: Job, batch: Batch, templates: Sequence[Template], sizes: Sequence[SheetSize], used: Sequence[Area]
+) -> Nesting:
+    """How this batch is laid out: around used card, printed marks, and the crosses of a sheet that is turned over."""
     nesting = replace(
         job.nesting,
         grain=batch.stock.grain,
@@ -64,42 +93,27 @@ def lay_out(
     if any(from_back(template.lines, fold).any() for template in templates):
         corners = {area for size in sizes for area in kept_for_crosses(job, size.width, size.height)}
         nesting = replace(nesting, keep_out=(*nesting.keep_out, *sorted(corners)))
-    if batch.spots:
-        return _by_hand(batch, templates, sizes, nesting)
-    demands = [
-        Demand(template, item.copies, turns=item.turns, mirror=item.mirror)
-        for template, item in zip(templates, batch.items, strict=True)
+    return nesting
+
+
+def _one_set(demands: Sequence[Demand], batch: Batch) -> list[Demand]:
+    """What one set takes of each template."""
+    return [
+        replace(demand, copies=item.in_set or demand.copies)
+        for demand, item in zip(demands, batch.items, strict=True)
     ]
-    if job.amount == "sheet":
-        ones = [replace(demand, copies=demand.copies if len(demands) > 1 else 1) for demand in demands]
-        return (fill(ones, sizes[0], nesting, progress=progress),)
-    if job.amount == "stock":
-        unit = [
-            replace(demand, copies=item.in_set or demand.copies)
-            for demand, item in zip(demands, batch.items, strict=True)
-        ]
-        sets, sheets = full_sets(unit, sizes, nesting, progress=progress)
-        if not sets:
-            raise PlanError("the sheets at hand do not hold one full set", fix="Take more or larger sheets.")
-        return sheets
-    try:
-        return nest(demands, sizes, nesting, progress=progress)
-    except TooFewSheets as fault:
-        if job.sets == 1 or not all(item.in_set for item in batch.items):
-            raise
-        # Spare copies are left out: the question is for how many sets the sheets will do.
-        unit = [
-            replace(demand, copies=item.in_set) for demand, item in zip(demands, batch.items, strict=True)
-        ]
-        sets, _ = full_sets(unit, sizes, nesting, progress=progress)
-        whole = f"{sets} full set{'s' * (sets != 1)}"
-        raise TooFewSheets(
-            f"{fault.problem}. Without spare copies the sheets of '{batch.stock.name}' at hand give {whole} of the "
-            f"{job.sets} that are wanted",
-            fix=f"Write sets = {sets} and no spare, or have more sheets at hand."
-            if sets
-            else "Have more sheets at hand.",
-        ) from None
+
+
+def _too_few_for_sets(fault: TooFewSheets, sets: int, wanted: int, batch: Batch) -> TooFewSheets:
+    """The same refusal, with how many sets the sheets would do for."""
+    whole = f"{sets} full set{'s' * (sets != 1)}"
+    return TooFewSheets(
+        f"{fault.problem}. Without spare copies the sheets of '{batch.stock.name}' at hand give {whole} of the "
+        f"{wanted} that are wanted",
+        fix=f"Write sets = {sets} and no spare, or have more sheets at hand."
+        if sets
+        else "Have more sheets at hand.",
+    )
 
 
 def used_card(job: Job) -> tuple[Area, ...]:
