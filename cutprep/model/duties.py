@@ -21,6 +21,7 @@ class Duty(Enum):
     HANG_TAB = "hang tab"
     FREE_FLAP = "free flap"
     PARTITION = "partition"
+    HANDLE = "handle"
 
 
 class Fastening(Enum):

@@ -184,6 +184,9 @@ def _duty(
     areas = state.frame.part.areas
     if told.panel in judged.shell.partitions:
         return Duty.PARTITION, Fastening.HELD
+    if told.panel in judged.shell.arches:
+        tip = len(state.frame.part.hinges_at(told.panel)) == 1
+        return Duty.HANDLE, Fastening.GLUED if tip else Fastening.HELD
     if told.target is None:
         return _unattached(judged, told)
     if told.target == told.on and abs(told.angle) < _STRAIGHT_ON:

@@ -33,6 +33,8 @@ _OVERLAP, _OVERLAP_WIDTH = 10.0, 0.5
 
 #: Flaps that have the panel they lie on to themselves; others are meant to lie over one another.
 _ALONE = frozenset({Duty.GLUE_FLAP, Duty.DUST_FLAP, Duty.TUCK_FLAP})
+#: What stands within or above the room.
+_STANDING = frozenset({Duty.PARTITION, Duty.HANDLE})
 
 At = Callable[[Sequence[float]], Place]
 
@@ -62,7 +64,7 @@ def flaps_of(
                 xyz = carry(turn[flap.target], shift[flap.target], corners)
                 beyond[_through_slot(part, xyz, turn, shift)] = 0.0
             overhang = float(beyond.max())
-        stands = flap.duty is Duty.PARTITION
+        stands = flap.duty in _STANDING
         duty, fastening = (
             (flap.duty, flap.fastening) if flap.lies_on or stands else _told(part, flap, targets)
         )
@@ -184,8 +186,8 @@ def flap_findings(
     found = []
     for how, flap in zip(hung, flaps, strict=True):
         name, place = f"flap {panels[flap.panel].name}", (at(panels[flap.panel].inner_point),)
-        if (flap.duty is Duty.FREE_FLAP and flap.target is not None) or flap.duty is Duty.PARTITION:
-            continue  # a door; a wall within
+        if (flap.duty is Duty.FREE_FLAP and flap.target is not None) or flap.duty in _STANDING:
+            continue  # a door; a wall within; a handle
         if flap.target is None:
             found.append(
                 Finding.of(

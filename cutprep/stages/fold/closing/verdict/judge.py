@@ -142,7 +142,8 @@ class Judged:
         level = self.state.degrees
         found = []
         under = {q for panels in self.shell.layers.values() for q in panels}
-        for panel in sorted(self.shell.extras - under - self.state.frame.end_tabs - self.shell.partitions):
+        placed = under | self.state.frame.end_tabs | self.shell.partitions | self.shell.arches
+        for panel in sorted(self.shell.extras - placed):
             hinges = self.state.frame.part.hinges_at(panel)
             if all(abs(level[k]) > 1.0 for k in hinges):
                 found.append(panel)

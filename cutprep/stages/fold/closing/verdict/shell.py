@@ -8,6 +8,7 @@ from heapq import heapify, heappop, heappush
 import numpy as np
 
 from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.verdict.arches import arches_of
 from cutprep.stages.fold.closing.verdict.contact import Contacts, Stretch, area_of, touched, uncovered
 from cutprep.stages.fold.closing.verdict.state import PanelSide, State, depth_of
 
@@ -50,6 +51,8 @@ class Shell:
         Stretches of the shell's border that touch nothing.
     partitions
         Those of the extras that part the room: all round they touch other panels, and without them nothing is open.
+    arches
+        Those of the extras that are handles over the room.
     """
 
     panels: frozenset[int]
@@ -57,6 +60,7 @@ class Shell:
     extras: frozenset[int]
     open: tuple[tuple[PanelSide, Stretch], ...]
     partitions: frozenset[int] = frozenset()
+    arches: frozenset[int] = frozenset()
 
 
 class Sorter:
@@ -68,6 +72,7 @@ class Sorter:
         self.layers: dict[int, tuple[int, ...]] = {}
         self.extras: set[int] = set()
         self.partitions: set[int] = set()
+        self.arches: frozenset[int] = frozenset()
         self._touched: dict[tuple[int, int, bool], dict[int, list[Stretch]]] = {}
         part = state.frame.part
         self.beside: list[list[tuple[int, int]]] = [[] for _ in self.shell]
@@ -98,7 +103,7 @@ class Sorter:
                 if self._on_border(side):
                     border += [(side, s) for s in self.open_of(panel, number)]
         extras, partitions = frozenset(self.extras), frozenset(self.partitions)
-        return Shell(frozenset(self.shell), self.layers, extras, tuple(border), partitions)
+        return Shell(frozenset(self.shell), self.layers, extras, tuple(border), partitions, self.arches)
 
     def _peel(self) -> None:
         while True:
@@ -203,10 +208,12 @@ class Sorter:
         return any(q in rest for q, _ in self.beside[panel])
 
     def _shed(self) -> None:
-        """Take out tabs round an open end, then panels that leave less open when they are gone."""
+        """Take out tabs round an open end and handles, then panels that leave less open when they are gone."""
         tabs = self.shell & self.state.frame.end_tabs
         self.shell -= tabs
-        self.extras |= tabs
+        self.arches = arches_of(self.state, self.contacts, self.shell, self._open_along)
+        self.shell -= self.arches
+        self.extras |= tabs | self.arches
         while len(self.shell) > 2:
             gains = [(self._gain(p), -p) for p in self.shell if self._open_on(p)]
             gains = [
@@ -230,6 +237,10 @@ class Sorter:
                 self.partitions.add(panel)
                 return True
         return False
+
+    def _open_along(self, side: PanelSide) -> float:
+        """How much of one side touches nothing, mm."""
+        return self._length(self.open_of(side.panel, self.state.frame.sides[side.panel].index(side)))
 
     def _open_on(self, panel: int) -> list[tuple[PanelSide, Stretch]]:
         """Open stretches of one panel."""

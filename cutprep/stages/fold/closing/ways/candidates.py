@@ -6,7 +6,7 @@ is that of the whole part: the side seen becomes the inside, unless the maker sa
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -80,6 +80,28 @@ def _hemmed(constraints: FoldConstraints, way: Candidate, hems: list[Hem]) -> Ca
         for inner, outer in hem.folds.items():
             degrees[inner] = -degrees[outer]
     return replace(way, degrees=degrees)
+
+
+def also_turned(
+    constraints: FoldConstraints, turns: Mapping[int, float], ways: Iterable[Candidate]
+) -> Iterator[Candidate]:
+    """Ways as they are, then each with some scores turned by other angles, unless these are drawn or declared otherwise.
+
+    Parameters
+    ----------
+    turns
+        Hinge to angle in the sense of the part, degrees.
+    """
+    hinges, angles = list(turns), constraints.sense * np.array(list(turns.values()))
+    free = not constraints.fixed.keys() & turns.keys() and bool(
+        (constraints.signs[hinges] * angles >= 0).all()
+    )
+    for way in ways:
+        yield way
+        if turns and free:
+            degrees = way.degrees.copy()
+            degrees[hinges] = angles
+            yield replace(way, degrees=degrees)
 
 
 def flat_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candidate]:

@@ -13,15 +13,19 @@ import numpy as np
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.contact import uncovered
 from cutprep.stages.fold.closing.verdict.judge import Judged
-from cutprep.stages.fold.closing.verdict.state import FoldingFrame
+from cutprep.stages.fold.closing.verdict.state import FoldingFrame, depth_of, strips_of
 from cutprep.stages.fold.closing.ways.candidates import Candidate
 from cutprep.stages.fold.declared.constraints import FoldConstraints
 
 #: Angles to try, in the sense of the part, degrees.
 _ANGLES = (180.0, 0.0, -180.0, -90.0, 90.0)
+_UPRIGHT = (0.0, -90.0, 90.0)
 
 #: A side at least this long, mm, of which no more than this share is free, is held.
 _LEAST_SIDE, _REST = 6.0, 0.2
+#: What is turned back and carries more is a wall turned in: it is no deeper than this share of the wall it lies on, and
+#: what it carries no deeper than this share of itself.
+_TURNED_IN, _FOOT = 1.05, 0.8
 
 Group = tuple[int, ...]
 
@@ -102,18 +106,37 @@ def limb_ways(frame: FoldingFrame, constraints: FoldConstraints, judged: Judged)
     """Vary one group of doubtful limbs at a time, then two where one hangs on the other."""
     of = groups_of(frame)
     groups = sorted({of[h] for h in doubtful(judged) if h in of})
+    angles = {group: _ANGLES if _may_turn_back(frame, group) else _UPRIGHT for group in groups}
     degrees = judged.state.degrees
     for group in groups:
-        for angle in _ANGLES:
+        for angle in angles[group]:
             found = turned(constraints, degrees, [group], (angle,))
             if found is not None:
                 yield Candidate("limbs", found)
     for one, two in _nested(frame, groups):
-        for first in _ANGLES:
-            for second in _ANGLES:
+        for first in angles[one]:
+            for second in angles[two]:
                 found = turned(constraints, degrees, [one, two], (first, second))
                 if found is not None:
                     yield Candidate("limbs", found)
+
+
+def _may_turn_back(frame: FoldingFrame, hinges: Group) -> bool:
+    """Whether panels may lie back on what they hang on: they carry nothing, or each is a wall turned in with its foot."""
+    strips = strips_of(frame)
+    for hinge in hinges:
+        for panel in _child(frame, hinge):
+            carried = np.flatnonzero(frame.tree.parent == panel).tolist()
+            if not carried:
+                continue
+            on = int(frame.tree.parent[panel])
+            deep = depth_of(frame, panel, hinge)
+            if int(frame.tree.hinge[on]) < 0 or deep > _TURNED_IN * depth_of(frame, on, hinge):
+                return False
+            feet = {s.panel for s in strips.get(panel, []) if s.depth < _FOOT * deep}
+            if not feet.issuperset(carried):
+                return False
+    return True
 
 
 def _nested(frame: FoldingFrame, groups: list[Group]) -> list[tuple[Group, Group]]:

@@ -16,7 +16,9 @@ from cutprep.stages.fold.closing.ways.bases import base_ways
 from cutprep.stages.fold.closing.ways.candidates import Candidate, flat_ways, hemmed, plain_ways
 from cutprep.stages.fold.closing.ways.corners import corner_ways
 from cutprep.stages.fold.closing.ways.fans import fan_ways, fans_of
+from cutprep.stages.fold.closing.ways.handles import handled
 from cutprep.stages.fold.closing.ways.limbs import limb_ways
+from cutprep.stages.fold.closing.ways.ribs import ribbed
 from cutprep.stages.fold.closing.ways.tubes import rows_of, tube_ways
 from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.net.part import HingedPart
@@ -151,6 +153,7 @@ def _cheap(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candid
     plain = plain_ways(frame, constraints)
     if fans:
         plain = (replace(way, odd=way.odd + _NOT_FANNED) for way in plain)
+    plain = ribbed(frame, constraints, handled(frame, constraints, plain))
     upright = chain(plain, base_ways(frame, constraints), tube_ways(frame, constraints))
     yield from hemmed(frame, constraints, upright)
     yield from fans
