@@ -36,6 +36,7 @@ from tests.kinds.cartons import CARTONS
 from tests.kinds.crafts import CRAFTS
 from tests.kinds.draw import Manner, Net, Rng, Want, drawn, placed
 from tests.kinds.gifts import GIFTS
+from tests.kinds.hands import HANDS
 from tests.kinds.makers import MAKERS
 from tests.kinds.other import OTHERS
 from tests.kinds.paper import PAPER
@@ -56,6 +57,7 @@ KINDS: dict[str, Callable[[Rng], Any]] = {
     **GIFTS,
     **MAKERS,
     **CRAFTS,
+    **HANDS,
 }
 TOLERANCE = Tolerance()
 #: Longest time for one template, s; what takes longer is stopped and counts as wrong.
