@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import io
 import json
+import math
 import zipfile
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -72,6 +73,7 @@ class Desk:
                 Route("/jobs/{job}/view/{name}", self.view),
                 Route("/jobs/{job}/made/{name}", self.made),
                 Route("/jobs/{job}/all", self.download),
+                Route("/jobs/{job}/room", self.room),
                 Route("/jobs/{job}/events", self.events),
                 Route("/jobs/{job}/handing", self.handed),
                 Route("/jobs/{job}/handing", self.hand, methods=["POST"]),
@@ -134,6 +136,25 @@ class Desk:
             "content-security-policy": PICTURE_POLICY,
         }
         return FileResponse(path, media_type=_KINDS[path.suffix], headers=headers)
+
+    def room(self, request: Request) -> Response:
+        """Where a copy that is being moved may lie."""
+        job, words = self._job(request), request.query_params
+        if job is None:
+            return _gone()
+        try:
+            asked = {
+                "sheet": int(words["sheet"][:4]),
+                "spot": int(words["spot"][:6]),
+                "turn": float(words["turn"][:30]),
+                "mirror": words.get("mirror") == "yes",
+            }
+        except (KeyError, ValueError):
+            return _gone()
+        fresh = job.paper().get("version") == job.version and math.isfinite(float(str(asked["turn"])))
+        return JSONResponse(
+            {"rings": self.workshop.room(job, asked) if fresh and asked["sheet"] >= 0 else []}
+        )
 
     def made(self, request: Request) -> Response:
         """A file of the prepared job: papers are shown, the others handed over."""

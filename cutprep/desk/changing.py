@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Iterable
 from pathlib import Path
 
 from cutprep.desk.fields import field_of, typed
 from cutprep.desk.laying import Files, Laying, Try, Way
 from cutprep.desk.plan.jobfile import JobFile
-from cutprep.desk.plan.resolved import resolved
+from cutprep.desk.plan.resolved import copies_wanted, resolved, resolved_of
 from cutprep.desk.sent import Refused, Words, number_of, place_of_form, text_of, word_of
 from cutprep.desk.shelf import JOB, MADE, Folder, Shelf
 from cutprep.errors import CutprepError, JobError
@@ -27,6 +28,7 @@ from cutprep.tables import Table
 #: Settings that placing by hand decides: whoever changes one wants a new layout.
 _COUNTED = ("copies", "sets", "amount")
 _LAID_OUT = "What was placed by hand is laid out again."
+_ROUND = "What you have placed by hand stays; the rest is laid out round it."
 _HALF_TURN = 180.0
 _MOST_OF_A_PIECE = 10_000
 _MOST_POINTS = 4
@@ -147,7 +149,7 @@ class Changer:
     def _set(self, job: Folder, words: Words, _: Files) -> str:
         values = resolved(job.path / JOB)
         plan = JobFile(job.text)
-        changed, told = False, ""
+        changed = counted = False
         for key, sent in words.items():
             target, slash, name = key.partition("/")
             if not slash:
@@ -161,7 +163,8 @@ class Changer:
                 plan.set(target, name, typed(name, sent))
             except CutprepError as fault:
                 raise Refused(fault.problem, fault.fix, field=key) from None
-            changed, told = True, _LAID_OUT if name in _COUNTED and plan.let_go() else told
+            changed, counted = True, counted or name in _COUNTED
+        told = _laid_again(plan) if counted else ""
         if changed:
             job.write(plan.text)
         return told
@@ -323,6 +326,18 @@ class Changer:
         except CutprepError as fault:
             raise Refused(fault.problem, _for_the_page(fault.fix), field="folder") from None
         return f"{len(files)} files are in {folder}"
+
+
+def _laid_again(plan: JobFile) -> str:
+    """After other counts: what a hand has laid stays, as far as so many are still wanted; what is told."""
+    if not any(plan.by_hand):
+        return ""
+    values = resolved_of(Table(tomllib.loads(plan.text)))
+    most = {row: copies_wanted(values, row) for row in range(len(plan.files))}
+    if values["job"]["amount"] == "copies" and plan.lay_rest(most=most):
+        return _ROUND
+    plan.let_go()
+    return _LAID_OUT
 
 
 def _for_the_page(fix: str) -> str:

@@ -31,7 +31,12 @@ class Laying:
 
     def __init__(self, tried: Try) -> None:
         self._tried = tried
-        self.ways: dict[str, Way] = {"place": self._place, "unpile": self._unpile, "loose": self._loose}
+        self.ways: dict[str, Way] = {
+            "place": self._place,
+            "unpile": self._unpile,
+            "rest": self._rest,
+            "loose": self._loose,
+        }
 
     def _place(self, job: Folder, words: Words, _: Files) -> str:
         """Place copies by hand, as the page shows them; a place that doesn't hold is not taken."""
@@ -51,8 +56,9 @@ class Laying:
             raise Refused("That is the last piece.", "Leave its drawing out under “What to make”.")
         for row in range(len(plan.files)):
             plan.place(row, spots.get(row, []))
+        plan.all_placed()
         self._take_if_it_holds(job, plan)
-        return "Placed by hand. “lay out again” lets go of it."
+        return "Placed by hand: it stays there when the rest is laid out again."
 
     def _take_if_it_holds(self, job: Folder, plan: JobFile) -> None:
         fault = self._tried(job, plan.text)
@@ -68,6 +74,14 @@ class Laying:
         self._take_if_it_holds(job, plan)
         return ""
 
+    def _rest(self, job: Folder, _: Words, __: Files) -> str:
+        """Lay all but the copies that a hand has laid out again, round those."""
+        plan = JobFile(job.text)
+        if not plan.lay_rest():
+            raise Refused("No piece was laid by hand.", "Move one first.")
+        self._take_if_it_holds(job, plan)
+        return ""
+
     def _loose(self, job: Folder, _: Words, __: Files) -> str:
         plan = JobFile(job.text)
         plan.let_go()
@@ -76,7 +90,10 @@ class Laying:
 
 
 def _spot(sheet: int, piece: str, spot: Mapping[str, Any]) -> dict[str, Any]:
-    """One copy as the job file holds it; coordinates keep all their digits, so that it lies where it lay."""
+    """One copy as the job file holds it; coordinates keep all their digits, so that it lies where it lay.
+
+    One that no hand has moved, now or before, is loose: it makes room when the rest is laid out again.
+    """
     row: dict[str, Any] = {"sheet": sheet, "x": f"{float(spot['x'])!r} mm", "y": f"{float(spot['y'])!r} mm"}
     if piece:
         row["piece"] = piece
@@ -84,4 +101,6 @@ def _spot(sheet: int, piece: str, spot: Mapping[str, Any]) -> dict[str, Any]:
         row["turn"] = float(spot["turn"])
     if spot.get("mirror"):
         row["mirror"] = True
+    if not spot.get("hand"):
+        row["loose"] = True
     return row

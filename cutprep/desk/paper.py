@@ -9,7 +9,7 @@ from typing import Any
 from cutprep.desk.fields import Field, field_of, fields_of
 from cutprep.desk.handing import where_to_begin
 from cutprep.desk.plan.jobfile import JobFile
-from cutprep.desk.plan.resolved import resolved
+from cutprep.desk.plan.resolved import copies_wanted, resolved
 from cutprep.desk.shelf import JOB, Folder, Shelf
 from cutprep.errors import CutprepError
 from cutprep.job.settings.compound import SIDES
@@ -197,6 +197,7 @@ class _Paper:
             "offcuts": self._offcuts() if name == "sheets" else {},
             "cards": self._cards() if name == "making" else {},
             "pile": self._pile() if name == "sheets" else [],
+            "by_hand": self._by_hand() if name == "sheets" else {},
             "aligned": self.plan.aligned if name == "cutting" else [],
             "begin": {**where_to_begin(self.job), "caution": CAUTION} if name == "cutting" else {},
             "more": self._more(name),
@@ -235,12 +236,20 @@ class _Paper:
 
     def _pile(self) -> list[tuple[int, str, int]]:
         """Row and file of each drawing of which copies are wanted that no hand has laid, and how many."""
-        found = []
+        found: list[tuple[int, str, int]] = []
+        if self.plan.by_hand[1]:  # they are laid round those that are placed
+            return found
         for row, (file, placed, whole) in enumerate(self.plan.placed):
-            wanted = self.values[f"template-{row}"]["copies"] * self.values["job"]["sets"]
+            wanted = copies_wanted(self.values, row)
             if whole and wanted > placed:
                 found.append((row, file, wanted - placed))
         return found if any(placed for _, placed, _ in self.plan.placed) else []
+
+    def _by_hand(self) -> dict[str, Any]:
+        """How many copies a hand has laid, whether others lie beside them, and whether those lie round them."""
+        stay = sum(len(self.plan.lies(row)) for row in range(len(self.plan.files)))
+        placed = sum(count for _, count, _ in self.plan.placed)
+        return {"stay": stay, "others": placed > stay or bool(self._pile()), "round": self.plan.by_hand[1]}
 
     def _cards(self) -> dict[str, str]:
         """Name to title of the cards that a piece may be cut from."""

@@ -233,6 +233,7 @@ def job_of(
         unit=base["unit"],
         sets=base["sets"],
         amount=base["amount"],
+        lay_rest=base["lay_rest"],
         keep_out_drawn=tuple(area for area in base["keep_out"] if len(area) == 2),
         align=base["align"],
         also=base["also"],

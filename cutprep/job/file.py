@@ -264,6 +264,7 @@ def _spots(row: Table, where: Mapping[str, tuple[str, int]]) -> Iterator[tuple[s
                 y=spot.length("y", None, least=-math.inf),
                 turn=spot.number_in("turn", 0.0, least=-360, most=360),
                 mirror=spot.flag("mirror", False),
+                loose=spot.flag("loose", False),
             ),
         )
         spot.finish()

@@ -109,6 +109,8 @@ class PlacedCopy:
         As `Placement`: mm, degrees.
     size
         Size of the sheet, mm; None takes the usual one.
+    loose
+        When the rest is laid round copies placed by hand, this one is laid out with it.
     """
 
     sheet: int
@@ -118,6 +120,7 @@ class PlacedCopy:
     turn: float = 0.0
     mirror: bool = False
     size: tuple[float, float] | None = None
+    loose: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +170,8 @@ class Job:
     amount
         "copies" as asked for; "sheet": as many as one sheet holds; "stock": as many full sets as the
         sheets at hand hold.
+    lay_rest
+        Copies that no hand has placed are laid round those that it has; else what is placed is all there is.
     keep_out_drawn
         Drawings, each with the name of a layer or "", whose closed lines stay free with the gap around them.
     align
@@ -205,6 +210,7 @@ class Job:
     unit: str = "mm"
     sets: int = 1
     amount: str = "copies"
+    lay_rest: bool = False
     keep_out_drawn: tuple[tuple[Path, str], ...] = ()
     align: tuple[tuple[float, float, float, float], ...] = ()
     also: tuple[str, ...] = ()

@@ -157,7 +157,7 @@ def _laid_by(job: Job, batch: Batch) -> tuple[object, ...]:
         job.tolerance,
         batch.stock,
         batch.sheets,
-        batch.spots,
+        (batch.spots, job.lay_rest),
         items,
     )
 

@@ -274,8 +274,12 @@ def test_a_wrong_value_is_said_beside_its_field(seen: Seen, desk: Running) -> No
     seen.forget_refusals()
 
 
-def test_a_piece_is_moved_by_mouse_and_by_keys(seen: Seen, desk: Running) -> None:
-    page, job = seen.of_my_own("swing-tag.svg")
+def test_a_piece_is_moved_by_mouse_and_by_keys_and_the_rest_is_laid_round_it(
+    seen: Seen, desk: Running, tmp_path: Path
+) -> None:
+    job = desk.begun("swing-tag.svg")
+    desk.change(job, "set", **{"template-0/copies": "3"})
+    page = seen.job(job)
     unfold(page, "sheets")
     page.get_by_role("button", name="move pieces by hand").click()
     piece = page.locator(".moving .piece").first
@@ -283,27 +287,40 @@ def test_a_piece_is_moved_by_mouse_and_by_keys(seen: Seen, desk: Running) -> Non
     assert box is not None
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     page.mouse.down()
-    page.mouse.move(box["x"] + box["width"] / 2 + 120, box["y"] + box["height"] / 2 - 60, steps=6)
-    page.mouse.up()
-    expect(page.locator("#told")).to_contain_text("Placed by hand")
+    expect(page.locator(".free[d^=M]")).to_have_count(1)  # where it may lie, as the server says
+    page.mouse.move(box["x"] + 250, box["y"] - 60, steps=4)
+    page.mouse.move(box["x"] + box["width"] / 2 + 2, box["y"] - 90, steps=4)
+    page.mouse.up()  # two pixels off the edge it lies on it
+    expect(page.locator("#told")).to_contain_text("it stays there when the rest is laid out again")
     done(page)
-    assert "[[template.place]]" in _job_file(desk, job)
-    page.get_by_role("button", name="move pieces by hand").click()
-    page.locator(".moving .piece").first.focus()
+    mine, *others = tomllib.loads(_job_file(desk, job))["template"][0]["place"]
+    assert (mine["x"], "loose" in mine) == ("75.0 mm", False)  # 70 mm long, turned, in the corner
+    assert [one["loose"] for one in others] == [True, True]
+    # She is still at it, and at the same piece.
+    expect(page.locator(".moving .piece.laid:focus")).to_have_count(1)
     for key in ("ArrowRight", "Shift+ArrowUp", "r", "Enter"):
         page.keyboard.press(key)
-    expect(page.locator("body")).to_have_attribute("data-version", "3")
+    expect(page.locator("body")).to_have_attribute("data-version", "4")
     done(page)
-    assert "turn = 90.0" in _job_file(desk, job)
+    assert "turn = 180.0" in _job_file(desk, job)
     # Beyond the sheet's edge it can't stay.
-    page.get_by_role("button", name="move pieces by hand").click()
-    page.locator(".moving .piece").first.focus()
     for _ in range(16):
         page.keyboard.press("Shift+ArrowLeft")
     expect(page.locator(".moving .piece.hit")).to_have_count(1)  # said at once, before it is proved
     page.keyboard.press("Enter")
-    expect(page.locator("#fault")).to_be_visible()
     expect(page.locator("#fault")).to_contain_text("can't stay")
+    at_rest(page)
+    page.get_by_role("button", name="lay out the rest again round it").click()
+    done(page)
+    rows = tomllib.loads(_job_file(desk, job))
+    assert rows["lay_rest"]
+    assert [one["turn"] for one in rows["template"][0]["place"]] == [180.0]
+    desk.require_same_as_the_command(job, tmp_path / "out")
+    page.get_by_role("button", name="done moving").click()
+    expect(page.locator(".moving")).to_have_count(0)
+    page.get_by_role("button", name="lay out all again").click()
+    done(page)
+    assert "place" not in _job_file(desk, job)
     seen.forget_refusals()
 
 
@@ -344,7 +361,6 @@ def test_pieces_go_onto_the_pile_and_to_other_sheets(seen: Seen, desk: Running) 
     page.get_by_role("button", name="undo").click()
     done(page)
     expect(page.locator("#sheets .answer")).to_have_text("1 sheet")
-    page.get_by_role("button", name="move pieces by hand").click()
     page.locator(".moving .piece").first.focus()
     page.get_by_role("button", name="to the next sheet").click()
     done(page)

@@ -335,6 +335,30 @@ def test_a_place_by_hand_holds_or_is_not_taken(desk: Running) -> None:
     name = paper["sections"]["sheets"]["sheets"][0]["places"]
     moved = json.loads(desk.ask("GET", f"/jobs/{job}/view/{name}")[2])["spots"]
     assert [(s["x"], s["y"]) for s in moved] == [(s["x"], s["y"]) for s in apart]
+    assert desk.change(job, "rest")[0] == 422  # none of them was moved by hand
+    assert desk.change(job, "place", sheets=json.dumps([[{**apart[1], "hand": True}]]))[0] == 200
+    status, told = desk.change(job, "set", **{"template-0/copies": "5"})
+    assert (status, told["told"]) == (
+        200,
+        "What you have placed by hand stays; the rest is laid out round it.",
+    )
+    paper = desk.paper(job)
+    name = paper["sections"]["sheets"]["sheets"][0]["places"]
+    round_it = json.loads(desk.ask("GET", f"/jobs/{job}/view/{name}")[2])["spots"]
+    assert (len(round_it), [(s["x"], s["y"]) for s in round_it if s["hand"]]) == (
+        5,
+        [(apart[1]["x"], apart[1]["y"])],
+    )
+    ask = f"/jobs/{job}/room?sheet=0&mirror=no"
+    for _ in range(100):  # nothing is told while anything is being worked on
+        if rings := json.loads(desk.ask("GET", f"{ask}&spot=0&turn=90")[2])["rings"]:
+            break
+        time.sleep(0.05)
+    assert rings
+    assert all(4.99 < y < 300 for ring in rings for _, y in ring)
+    assert json.loads(desk.ask("GET", f"{ask}&spot=77&turn=0")[2]) == {"rings": []}
+    assert desk.ask("GET", f"{ask}&spot=0&turn=round")[0] == 404
+    desk.change(job, "set", **{"template-0/copies": "2"})
     assert desk.change(job, "loose")[0] == 200
     assert tomllib.loads((desk.folder / job / "job.toml").read_text()) == tomllib.loads(before)
 

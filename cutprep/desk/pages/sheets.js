@@ -2,21 +2,60 @@
 // piece, or beyond the sheet, is marked while it is moved: a preview, not the proof.
 const SVG = "http://www.w3.org/2000/svg";
 
+let moving = false, last = null; // by hand, until she says that she is done; the piece that was moved last
+
 export function hands(root, send) {
   const button = root.querySelector("#move-by-hand");
   if (!button) { return; }
-  button.addEventListener("click", async () => {
-    button.disabled = true;
+  const begin = async (place) => {
+    moving = true;
+    button.textContent = "done moving";
     const figures = [...root.querySelectorAll("figure.sheet")];
     const sheets = await Promise.all(figures.map((f) => fetch(f.dataset.places).then((a) => a.json())));
     figures.forEach((figure, i) => lay(figure, sheets, i, figures, send));
+    const active = document.activeElement;
+    if (place && (active === document.body || root.contains(active))) { // she goes on where she was
+      const again = figures.flatMap((f, i) => sheets[i].spots.map((s, k) => [s, f, k])).find(([s]) => s.x === place.x && s.y === place.y && s.turn === place.turn);
+      if (again) { again[1].querySelectorAll(".piece")[again[2]].focus({ preventScroll: true }); }
+    }
+  };
+  button.addEventListener("click", () => {
+    if (!moving) { last = null; begin(null); return; }
+    moving = false;
+    button.textContent = "move pieces by hand";
+    for (const figure of root.querySelectorAll("figure.moving")) { figure.dispatchEvent(new Event("still")); }
   });
+  if (moving) { begin(last); }
+}
+
+const STICK = 5, NEAR = 2; // mm: a piece that is brought so near to the edge of its room, from beyond it or from within, lies on it
+
+// Where the origin of a piece may lie beside the others, as the server says; nothing while it does not know.
+async function roomOf(index, i, spot) {
+  const job = document.body.dataset.job, words = new URLSearchParams({ sheet: index, spot: i, turn: spot.turn, mirror: spot.mirror ? "yes" : "no" });
+  const answer = await fetch(`/jobs/${job}/room?${words}`).catch(() => null);
+  return answer && answer.ok ? (await answer.json()).rings : [];
+}
+
+// The place in a room that is meant by another one near its edge.
+function stuck(rings, [x, y]) {
+  let best = null, far = Infinity;
+  for (const ring of rings) {
+    for (let k = 1; k < ring.length; k += 1) {
+      const [ax, ay] = ring[k - 1], [bx, by] = ring[k], dx = bx - ax, dy = by - ay;
+      const t = Math.min(1, Math.max(0, ((x - ax) * dx + (y - ay) * dy) / (dx * dx + dy * dy || 1)));
+      const d = Math.hypot(ax + t * dx - x, ay + t * dy - y);
+      if (d < far) { far = d; best = [ax + t * dx, ay + t * dy]; }
+    }
+  }
+  const free = rings.reduce((odd, ring) => (within([x, y], ring) ? !odd : odd), false);
+  return { free, at: far < (free ? NEAR : STICK) ? best : null };
 }
 
 function all(sheets, figures) { // every sheet as often as it is run
   const found = [];
   sheets.forEach((sheet, i) => {
-    const spots = sheet.spots.filter((s) => !s.gone).map((s) => ({ file: sheet.shapes[s.shape].file, card: figures[i].dataset.card, x: s.x, y: s.y, turn: s.turn, mirror: s.mirror }));
+    const spots = sheet.spots.filter((s) => !s.gone).map((s) => ({ file: sheet.shapes[s.shape].file, card: figures[i].dataset.card, x: s.x, y: s.y, turn: s.turn, mirror: s.mirror, hand: Boolean(s.hand) }));
     for (let k = 0; k < Number(figures[i].dataset.runs); k += 1) { found.push(spots); }
   });
   return found;
@@ -48,12 +87,15 @@ function lay(figure, sheets, index, figures, send) {
   base.setAttribute("class", "base");
   base.setAttribute("d", `M0 0H${sheet.width}V${height}H0Z`);
   picture.append(base);
+  const free = document.createElementNS(SVG, "path"); // where what is held at the piece may go
+  free.setAttribute("class", "free");
+  picture.append(free);
   const pieces = sheet.spots.map((spot) => {
     const piece = document.createElementNS(SVG, "g");
     piece.setAttribute("tabindex", "0");
     piece.setAttribute("role", "button");
-    piece.setAttribute("class", "piece");
-    piece.setAttribute("aria-label", `copy ${spot.copy}: the arrow keys move it by 1 mm, with Shift by 10 mm, R turns it, N lays it on the next sheet, Delete puts it onto the pile, Enter leaves it there, Escape takes it back`);
+    piece.setAttribute("class", spot.hand ? "piece laid" : "piece");
+    piece.setAttribute("aria-label", `copy ${spot.copy}${spot.hand ? ", laid by you" : ""}: the arrow keys move it by 1 mm, with Shift by 10 mm, R turns it, N lays it on the next sheet, Delete puts it onto the pile, Enter leaves it there, Escape takes it back`);
     for (const outline of sheet.shapes[spot.shape].outlines) {
       const path = document.createElementNS(SVG, "path");
       path.setAttribute("d", `M${outline.map((p) => p.join(" ")).join("L")}Z`);
@@ -86,19 +128,39 @@ function lay(figure, sheets, index, figures, send) {
   }
   function plain() { for (const piece of pieces) { piece.classList.remove("hit"); } }
 
+  let rings = [], asked = 0;
+  async function room(i, [gx, gy]) { // shown for the point at which the piece is held, given from its origin
+    const turn = asked += 1;
+    rings = [];
+    const found = await roomOf(index, i, sheet.spots[i]);
+    if (turn !== asked) { return; }
+    rings = found;
+    free.setAttribute("d", found.map((ring) => `M${ring.map(([x, y]) => `${x + gx} ${height - y - gy}`).join("L")}Z`).join(""));
+  }
+  function noRoom() { asked += 1; rings = []; free.removeAttribute("d"); }
+  function middle(i) { // from its origin
+    const [a, b, c, d] = boxOf(lying(i).flat()), spot = sheet.spots[i];
+    return [(a + c) / 2 - spot.x, (b + d) / 2 - spot.y];
+  }
+
   async function leave(i, before) {
     const now = sheet.spots[i];
+    noRoom();
     if (now.x === before.x && now.y === before.y && now.turn === before.turn) { return; }
+    sheet.spots[i] = { ...now, hand: true };
+    last = now;
     const body = new FormData();
     body.set("sheets", JSON.stringify(all(sheets, figures)));
     pieces[i].classList.add("held");
-    if (!await send("place", body)) { sheet.spots[i] = before; put(i); }
+    if (!await send("place", body)) { sheet.spots[i] = last = before; put(i); }
     pieces[i].classList.remove("held");
     plain();
   }
 
   async function away(i) { // onto the pile
     sheet.spots[i].gone = true;
+    last = null;
+    noRoom();
     const body = new FormData();
     body.set("sheets", JSON.stringify(all(sheets, figures)));
     if (!await send("place", body)) { sheet.spots[i].gone = false; }
@@ -106,7 +168,8 @@ function lay(figure, sheets, index, figures, send) {
 
   async function onward(i) { // to the next sheet, where it lies on this one
     const next = sheets[index + 1], spot = sheet.spots[i], placed = all(sheets.map((s) => (s === sheet ? { ...s, spots: s.spots.filter((one) => one !== spot) } : s)), figures);
-    const moved = { file: sheet.shapes[spot.shape].file, card: figure.dataset.card, x: spot.x, y: spot.y, turn: spot.turn, mirror: spot.mirror };
+    const moved = { file: sheet.shapes[spot.shape].file, card: figure.dataset.card, x: spot.x, y: spot.y, turn: spot.turn, mirror: spot.mirror, hand: true };
+    last = null;
     const at = figures.slice(0, index + 1).reduce((sum, f) => sum + Number(f.dataset.runs), 0);
     if (next && figures[index + 1].dataset.card === figure.dataset.card) { placed[at] = [...placed[at], moved]; } else { placed.splice(at, 0, [moved]); }
     const body = new FormData();
@@ -135,37 +198,46 @@ function lay(figure, sheets, index, figures, send) {
     return one;
   });
   row.className = "hand-acts";
+  const hint = document.createElement("small");
+  hint.textContent = "While a piece is held, the field shows where the point that you hold may go; near its edge the piece lies on it.";
+  row.append(hint);
 
   pieces.forEach((piece, i) => {
     let held = null, before = null, keyed = null;
     piece.addEventListener("pointerdown", (e) => {
       held = [e.clientX, e.clientY];
       before = { ...sheet.spots[i] };
+      const edge = picture.getBoundingClientRect(), scale = (sheet.width + 4) / edge.width;
+      room(i, [scale * (e.clientX - edge.left) - 2 - before.x, height + 2 - scale * (e.clientY - edge.top) - before.y]);
       piece.setPointerCapture(e.pointerId);
       piece.classList.add("held");
     });
     piece.addEventListener("pointermove", (e) => {
       if (!held) { return; }
       const scale = (sheet.width + 4) / picture.getBoundingClientRect().width;
-      sheet.spots[i] = { ...before, x: before.x + scale * (e.clientX - held[0]), y: before.y - scale * (e.clientY - held[1]) };
+      const to = [before.x + scale * (e.clientX - held[0]), before.y - scale * (e.clientY - held[1])], near = stuck(rings, to);
+      const [x, y] = (near.at || to).map((v) => (near.at ? Math.round(v * 1e7) / 1e7 : Math.round(v * 100) / 100)); // the proof sees a millionth
+      sheet.spots[i] = { ...before, x, y };
       put(i);
       look(i);
     });
     piece.addEventListener("pointerup", () => { if (held) { held = null; piece.classList.remove("held"); leave(i, before); } });
-    piece.addEventListener("pointercancel", () => { if (held) { held = null; piece.classList.remove("held"); sheet.spots[i] = before; put(i); plain(); } });
+    piece.addEventListener("pointercancel", () => { if (held) { held = null; piece.classList.remove("held"); sheet.spots[i] = before; put(i); plain(); noRoom(); } });
     piece.addEventListener("focus", () => { chosen = i; for (const one of acts) { one.disabled = false; } });
     piece.addEventListener("keydown", (e) => {
       const far = e.shiftKey ? 10 : 1;
       const by = { ArrowLeft: [-far, 0], ArrowRight: [far, 0], ArrowUp: [0, far], ArrowDown: [0, -far] }[e.key];
       const turn = e.key.toLowerCase() === "r";
       if (by || turn) {
+        const first = !keyed;
         keyed = keyed || { ...sheet.spots[i] };
         const spot = sheet.spots[i];
         sheet.spots[i] = turn ? turned(spot) : { ...spot, x: spot.x + by[0], y: spot.y + by[1] };
         put(i);
         look(i);
-      } else if (e.key === "Escape" && held) { held = null; piece.classList.remove("held"); sheet.spots[i] = before; put(i); plain(); }
-      else if (e.key === "Escape" && keyed) { sheet.spots[i] = keyed; keyed = null; put(i); plain(); }
+        if (first || turn) { room(i, middle(i)); }
+      } else if (e.key === "Escape" && held) { held = null; piece.classList.remove("held"); sheet.spots[i] = before; put(i); plain(); noRoom(); }
+      else if (e.key === "Escape" && keyed) { sheet.spots[i] = keyed; keyed = null; put(i); plain(); noRoom(); }
       else if (e.key === "Delete" || e.key === "Backspace") { keyed = null; away(i); }
       else if (e.key.toLowerCase() === "n") { keyed = null; onward(i); }
       else if ((e.key === "Enter" || e.key === " ") && keyed) { const from = keyed; keyed = null; leave(i, from); }
@@ -174,7 +246,14 @@ function lay(figure, sheets, index, figures, send) {
     });
     piece.addEventListener("blur", () => { if (keyed) { const from = keyed; keyed = null; leave(i, from); } });
   });
-  figure.querySelector("img").replaceWith(picture);
+  const shown = figure.querySelector("img");
+  shown.replaceWith(picture);
   picture.after(row);
+  figure.addEventListener("still", () => {
+    picture.replaceWith(shown);
+    row.remove();
+    figure.classList.remove("moving");
+    delete figure.dataset.ready;
+  }, { once: true });
   figure.dataset.ready = "yes";
 }

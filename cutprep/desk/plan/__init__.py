@@ -1,1 +1,4 @@
-"""The job file as the page sees it: `jobfile` changes it, `keys` one key at a time; `resolved` says what each comes to."""
+"""The job file as the page sees it: `jobfile` changes it (`placing` where copies lie, `keys` one key at a time).
+
+`resolved` says what each key comes to.
+"""

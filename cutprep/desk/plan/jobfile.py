@@ -14,6 +14,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from cutprep.desk.plan.keys import drop_key, get_key, put_key
+from cutprep.desk.plan.placing import PlacedByHand
 from cutprep.errors import JobError
 from cutprep.job.file import YOURS
 from cutprep.job.settings.resolve import RULES, Layer
@@ -26,7 +27,7 @@ _SAME_PLACE = 0.5
 _SCOPES = {"job": Scope.JOB, "template": Scope.TEMPLATE, "card": Scope.CARD, "sheet": Scope.SHEET}
 
 
-class JobFile:
+class JobFile(PlacedByHand):
     """A job file in memory.
 
     Parameters
@@ -42,7 +43,7 @@ class JobFile:
 
     def __init__(self, text: str) -> None:
         try:
-            self._doc: Any = tomlkit.parse(text)
+            super().__init__(tomlkit.parse(text))
         except (TOMLKitError, ValueError, RecursionError) as fault:
             raise JobError(f"this is no job file: {fault}", fix="Compare it with docs/JOB-FILE.md.") from None
 
@@ -170,42 +171,6 @@ class JobFile:
         if not rules:
             del table[kind]
 
-    def place(self, number: int, spots: Iterable[Mapping[str, Any]]) -> None:
-        """Place the copies of a drawing by hand."""
-        row = self._row("template", number)
-        if "place" in row:
-            del row["place"]
-        found = tomlkit.aot()
-        for spot in spots:
-            one = tomlkit.table()
-            one.update(spot)
-            found.append(one)
-        row["place"] = found
-
-    @property
-    def placed(self) -> list[tuple[str, int, bool]]:
-        """Of each drawing its file, how many copies are placed by hand, and whether its pieces stay together."""
-        return [
-            (str(row.get("file", "")), len(row.get("place", [])), "piece" not in row)
-            for row in self._rows("template")
-        ]
-
-    def lay_one(self, number: int, margin: float) -> None:
-        """Lay one more copy of a drawing in the corner of a sheet that nothing lies on yet; margin in mm."""
-        row = self._row("template", number)
-        last = max(
-            (int(one["sheet"]) for r in self._rows("template") for one in r.get("place", [])), default=0
-        )
-        spots = [dict(one) for one in row.get("place", [])]
-        self.place(number, [*spots, {"sheet": last + 1, "x": f"{margin!r} mm", "y": f"{margin!r} mm"}])
-
-    def let_go(self) -> bool:
-        """Lay all copies out again; whether any was placed by hand."""
-        placed = [row for row in self._rows("template") if "place" in row]
-        for row in placed:
-            del row["place"]
-        return bool(placed)
-
     @property
     def areas(self) -> list[dict[str, Any]]:
         """Areas of the sheets that stay free, as they stand in the file."""
@@ -331,16 +296,6 @@ class JobFile:
         if kept:
             put_key(row, key, kept)
         row.pop("place", None)  # of copies that lay there none may be left over
-
-    def _rows(self, key: str) -> Any:
-        rows = self._doc.get(key, [])
-        return rows if isinstance(rows, list) else []
-
-    def _row(self, key: str, number: int) -> Any:
-        rows = self._rows(key)
-        if not 0 <= number < len(rows):
-            raise JobError("that is not in the job any more", fix="Look at the page again.")
-        return rows[number]
 
     def _table(self, target: str, setting: Setting, *, make: bool = True) -> tuple[Any, str]:
         """The table that a setting of a target stands in, and its key there."""

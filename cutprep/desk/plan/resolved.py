@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from pathlib import Path
 
 from cutprep.job.file import YOURS
@@ -19,7 +21,23 @@ def resolved(path: Path) -> dict[str, Resolved]:
     JobError
         When the file, or a value in it, can't be used.
     """
-    table = Table.load(path)
+    return resolved_of(Table.load(path))
+
+
+def copies_wanted(values: Mapping[str, Resolved], row: int) -> int:
+    """How many copies of a drawing are made for all sets, with what is spare."""
+    own, sets = values[f"template-{row}"], int(values["job"]["sets"])
+    return math.ceil(round(int(own["copies"]) * sets * (1 + float(own["spare"]) / 100), 6))
+
+
+def resolved_of(table: Table) -> dict[str, Resolved]:
+    """The same of a job file that was read.
+
+    Raises
+    ------
+    JobError
+        When a value in it can't be used.
+    """
     told = frozenset(name.lower() for name in table.texts(YOURS))
     base = read_layer(of_scope(Scope.JOB), table, Source.JOB, as_typed, by_key=True)
     found = {"job": resolve(of_scope(Scope.JOB), written_out(base, told))}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from cutprep.desk.sections.store import BETTER, Shown, Store
 from cutprep.job.job import Job
 from cutprep.model.operation import Operation
@@ -20,19 +22,25 @@ def card(job: Job) -> Shown:
     return {"state": "done", "answer": card_answer(stocks.values(), job.machine), "note": job.machine.note}
 
 
-def sheets(outcome: Outcome, store: Store, *, first: bool) -> Shown:
+def sheets(job: Job, outcome: Outcome, store: Store, *, first: bool) -> Shown:
     """Show every sheet that differs.
 
     Parameters
     ----------
-    outcome
-        The prepared job.
+    job, outcome
+        The job, and what came of it.
     store
         Takes the pictures.
     first
         A better layout is still being looked for.
     """
     answer = sheets_answer(outcome)
+    laid = {
+        (batch.stock.name, spot.x, spot.y, spot.turn)
+        for batch in job.batches
+        for spot in batch.spots
+        if not spot.loose
+    }
     rows = []
     for done in outcome.sheets[:_MOST_SHEETS]:
         sheet = done.sheet
@@ -47,7 +55,7 @@ def sheets(outcome: Outcome, store: Store, *, first: bool) -> Shown:
                 "copies": plural(len({spot.copy for spot in sheet.placements}), "copy", "copies"),
                 "used": f"{100 * sheet.utilisation:.0f} %",
                 "picture": store.keep("sheet", picture, "svg"),
-                "places": store.keep_data("places", _places(outcome, done)),
+                "places": store.keep_data("places", _places(outcome, done, laid)),
                 "width": round(sheet.width, 2),
                 "height": round(sheet.height, 2),
                 "room": " ".join(f"{room:.3f}" for room in room_round(sheet)),
@@ -69,8 +77,8 @@ def _cut(done: SheetOutcome) -> str:
     return write_svg(lines, page=(done.sheet.width, done.sheet.height), title="cut already")
 
 
-def _places(outcome: Outcome, done: SheetOutcome) -> Shown:
-    """What a hand moves: outlines of the copies in the drawing's own place, and where each one lies."""
+def _places(outcome: Outcome, done: SheetOutcome, laid: Collection[tuple[str, float, float, float]]) -> Shown:
+    """What a hand moves: outlines of the copies in the drawing's own place, where each one lies, and which it has moved."""
     sheet = done.sheet
     sources = {t.name: t.source for t in outcome.templates if t.stock.name == done.stock.name}
     shapes = []
@@ -91,6 +99,7 @@ def _places(outcome: Outcome, done: SheetOutcome) -> Shown:
                 "mirror": s.mirror,
                 "copy": s.copy,
                 "part": s.part,
+                "hand": (done.stock.name, s.x, s.y, s.turn) in laid,
             }
             for s in sheet.placements
         ],

@@ -3,7 +3,8 @@
 The newest wish counts: while a stage works it looks at each sign of progress whether another one has come, and drops
 what it was at. What stages gave is remembered, so that a small change does only what follows from it.
 
-A wish: `job`, `folder`, `version`. Events: `begun`; `progress` with the section, words, and how far; `section`, when a
+A wish: `job`, `folder`, `version`; with `try` a job file to be tried, with `room` a copy whose room is asked for, both
+told by `answer`. Events: `begun`; `progress` with the section, words, and how far; `section`, when a
 section of the paper is there; `done`; `fault`, when the fault is ours.
 """
 
@@ -40,6 +41,8 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Stopped
 from cutprep.progress import WORDS
 from cutprep.report.outcome import Outcome
+from cutprep.stages.nest.item.demand import Pose
+from cutprep.stages.nest.room import room_for
 
 #: Stage to the section in which it is seen, where that is not the sheets.
 SEEN_IN = {"drawings": "making", "order": "cutting", "sheets": "cutting"}
@@ -79,7 +82,9 @@ class Worker:
             if not wish["job"]:
                 continue
             try:
-                if "try" in wish:
+                if "room" in wish:
+                    self._room(wish)
+                elif "try" in wish:
                     self._try(wish)
                 else:
                     self._do(wish)
@@ -100,7 +105,8 @@ class Worker:
     def _try(self, wish: dict[str, Any]) -> None:
         """Run a job file that was not taken yet, and tell whether it holds; what it gives is remembered."""
         path = Path(wish["folder"]) / ".tried.toml"
-        told = {"is": "tried", "holds": False, "problem": "it was changed meanwhile", "fix": ""}
+        told = {"is": "answer", "question": wish["question"], "holds": False}
+        told |= {"problem": "it was changed meanwhile", "fix": ""}
         try:
             replace_file(path, wish["try"].encode("utf-8"))
             run(load_job(path), self._look_up, self._memory)
@@ -111,6 +117,23 @@ class Worker:
             told |= {"problem": fault.problem, "fix": fault.fix}
         finally:
             path.unlink(missing_ok=True)
+            self._tell(told)
+
+    def _room(self, wish: dict[str, Any]) -> None:
+        """Tell where one copy may lie on its sheet; the job was run, so that it is remembered."""
+        told: dict[str, Any] = {"is": "answer", "question": wish["question"], "rings": []}
+        try:
+            asked = wish["room"]
+            job = load_job(Path(wish["folder"]) / JOB)
+            outcome = run(job, self._look_up, self._memory)
+            sheet, spot = outcome.sheets[asked["sheet"]].sheet, asked["spot"]
+            if 0 <= spot < len(sheet.placements) and all(one.part is None for one in sheet.placements):
+                pose = Pose(asked["turn"] % 360.0, asked["mirror"])
+                rings = room_for(sheet, spot, pose, windows=job.nesting.windows)
+                told["rings"] = [ring.tolist() for ring in rings]
+        except (CutprepError, LookupError):  # it was changed meanwhile
+            pass
+        finally:
             self._tell(told)
 
     def _look_up(self, stage: str = "", done: int = 0, total: int = 0) -> None:  # noqa: ARG002
@@ -162,11 +185,11 @@ class Worker:
                     nesting=replace(job.nesting, effort=QUICK),
                     ordering=replace(job.ordering, effort=QUICK),
                 )
-                self._show(run(quick, progress, self._memory), (), store, settle, first=True)
+                self._show(job, run(quick, progress, self._memory), (), store, settle, first=True)
             outcome = run(job, progress, self._memory)
             files = output_files(outcome, job.also)
             publish(folder / MADE, files, replace=True)
-            self._show(outcome, files, store, settle, first=False)
+            self._show(job, outcome, files, store, settle, first=False)
             store.finish()
         except Stopped:
             settle("sheets", _waiting(WAITING))
@@ -186,6 +209,7 @@ class Worker:
 
     @staticmethod
     def _show(
+        job: Job,
         outcome: Outcome,
         files: Any,
         store: Store,
@@ -193,7 +217,7 @@ class Worker:
         *,
         first: bool,
     ) -> None:
-        settle("sheets", sheets(outcome, store, first=first))
+        settle("sheets", sheets(job, outcome, store, first=first))
         settle("cutting", cutting(outcome, files, store, first=first))
 
 

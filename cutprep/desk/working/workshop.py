@@ -17,6 +17,8 @@ from cutprep.errors import CutprepError, PlanError
 STOPPING, PATIENCE = 1.5, 6.0
 #: So long a trial may take, s.
 TRIAL = 20.0
+#: So long the room of a copy may take, s: a hand that moves it does not wait for it.
+ROOM = 3.0
 
 #: What is told of a job that had to make room.
 WAITS = "waiting until the other job is done"
@@ -46,6 +48,7 @@ class Workshop:
         self._closed = False
         self._tried = threading.Event()
         self._answer: dict[str, Any] = {}
+        self._question = 0
 
     def warm(self) -> None:
         """Start the process, so that the first job need not wait for its libraries."""
@@ -65,7 +68,8 @@ class Workshop:
                 return
             before = self._wish
             self._waiting.pop(wish["job"], None)
-            makes_room = bool(wish["job"]) and self._busy and before is not None and "try" not in before
+            asked = before is not None and ("try" in before or "room" in before)
+            makes_room = bool(wish["job"]) and self._busy and before is not None and not asked
             if makes_room and before is not None and before["job"] != wish["job"]:
                 self._waiting[before["job"]] = before
                 told = {"is": "progress", "section": "sheets", "words": WAITS, "share": None}
@@ -85,15 +89,44 @@ class Workshop:
         CutprepError or None
             What it ends with; None when it can be done.
         """
-        tried = threading.Event()
-        wish = {"job": job.name, "folder": str(job.path), "version": job.version, "try": text}
-        with self._lock:
-            self._tried, self._answer = tried, {}
-        self.do(wish)
-        if not tried.wait(TRIAL):
+        answer = self._asked({**_wish(job), "try": text}, TRIAL)
+        if answer is None:
             return PlanError("this takes too long to try", fix="Try again.")
-        answer = self._answer
         return None if answer.get("holds") else PlanError(answer["problem"], fix=answer["fix"])
+
+    def room(self, job: Folder, asked: dict[str, Any]) -> list[Any]:
+        """Ask where one copy may lie on its sheet; nothing while anything is being worked on.
+
+        Parameters
+        ----------
+        job
+            Its paper is up to date.
+        asked
+            `sheet` and `spot`, both from 0, `turn` and `mirror`.
+
+        Returns
+        -------
+        list
+            Rings of places for its origin, as `room_for` gives them.
+        """
+        with self._lock:
+            if self._busy:
+                return []
+        answer = self._asked({**_wish(job), "room": asked}, ROOM) or {}
+        found: list[Any] = answer.get("rings", [])
+        return found
+
+    def _asked(self, wish: dict[str, Any], patience: float) -> dict[str, Any] | None:
+        """What the process answers; None when it takes too long."""
+        answered = threading.Event()
+        with self._lock:
+            self._question += 1
+            self._tried, self._answer = answered, {}
+            wish["question"] = self._question
+        self.do(wish)
+        if not answered.wait(patience):
+            return None
+        return self._answer
 
     def working_on(self, job: str) -> bool:
         """Whether a job is being worked on, or waits for it."""
@@ -169,9 +202,12 @@ class Workshop:
                     if (event["job"], event["version"]) == (wish.get("job"), wish.get("version")):
                         self._begun.set()
                 continue
-            if event.get("is") == "tried":
-                self._answer = event
-                self._tried.set()
+            if event.get("is") == "answer":
+                with self._lock:
+                    if event["question"] == self._question:
+                        self._busy = self._busy and "room" not in (self._wish or {})
+                        self._answer = event
+                        self._tried.set()
                 continue
             job, over = event.pop("job", ""), event["is"] in {"done", "fault"}
             if over:
@@ -196,3 +232,7 @@ class Workshop:
         process, self._process = self._process, None
         if process is not None:
             end(process)
+
+
+def _wish(job: Folder) -> dict[str, Any]:
+    return {"job": job.name, "folder": str(job.path), "version": job.version}

@@ -54,6 +54,7 @@ class Settings(TypedDict, total=False):
     windows: bool | None
     keep_out: Iterable[str] | None
     places: Path | str | None
+    lay_rest: bool | None
     effort: str | None
     seed: int | None
     finish: str | None

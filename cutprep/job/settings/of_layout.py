@@ -154,6 +154,16 @@ LAYOUT = (
         remembered=False,
     ),
     Setting(
+        name="lay_rest",
+        group=Group.LAYOUT,
+        form=forms.flag(),
+        help="Lay the copies that no hand has placed round those that it has.",
+        more="placed copies stay where they are, all but those marked `loose`; `copies` counts again, and what has no "
+        "room beside them goes on new sheets",
+        default=False,
+        remembered=False,
+    ),
+    Setting(
         name="effort",
         group=Group.LAYOUT,
         form=forms.choice(tuple(EFFORTS)),

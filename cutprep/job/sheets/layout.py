@@ -13,12 +13,11 @@ from cutprep.job.sheets.used import used_areas
 from cutprep.job.sides.asked import FROM_BACK
 from cutprep.job.sides.folds import from_back
 from cutprep.job.sides.turning import kept_for_crosses
-from cutprep.model.findings.finding import errors
 from cutprep.model.part import Template
 from cutprep.model.sheet import Placement, Sheet
 from cutprep.profile.stock import SheetSize
 from cutprep.progress import Progress
-from cutprep.stages.nest.accept import accept
+from cutprep.stages.nest.around import lay_round, require_placed
 from cutprep.stages.nest.fill import fill, full_sets
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Area, Nesting
@@ -41,16 +40,17 @@ def lay_out(
     Raises
     ------
     PlanError
-        When it can't be done, or hand-made placements break a rule.
+        When it can't be done, or placements made by hand break a rule.
     """
     sizes = [usable(size, job.machine) for size in batch.sheets]
     nesting = _nesting(job, batch, templates, sizes, used)
-    if batch.spots:
-        return _by_hand(batch, templates, sizes, nesting)
     demands = [
         Demand(template, item.copies, turns=item.turns, mirror=item.mirror)
         for template, item in zip(templates, batch.items, strict=True)
     ]
+    fixed = [spot for spot in batch.spots if not (job.lay_rest and spot.loose)]
+    if fixed:
+        return _beside(job, fixed, demands, sizes, nesting, progress)
     if job.amount == "sheet":
         ones = [replace(demand, copies=demand.copies if len(demands) > 1 else 1) for demand in demands]
         return (fill(ones, sizes[0], nesting, progress=progress),)
@@ -67,6 +67,26 @@ def lay_out(
         # Spare copies are left out: the question is for how many sets the sheets will do.
         sets, _ = full_sets(_one_set(demands, batch), sizes, nesting, progress=progress)
         raise _too_few_for_sets(fault, sets, job.sets, batch) from None
+
+
+def _beside(
+    job: Job,
+    fixed: Sequence[PlacedCopy],
+    demands: Sequence[Demand],
+    sizes: Sequence[SheetSize],
+    nesting: Nesting,
+    progress: Progress,
+) -> tuple[Sheet, ...]:
+    """Copies that a hand has placed, and round them the rest where that is asked for."""
+    placed, chosen = _by_hand(fixed, sizes)
+    if not job.lay_rest:
+        return require_placed([demand.template for demand in demands], placed, chosen, nesting)
+    if job.amount != "copies":
+        raise PlanError(
+            "copies that are placed by hand stand on their sheets, so that the sheets can't say how many there are",
+            fix='Say how many are wanted: copies, and amount = "copies".',
+        )
+    return lay_round(demands, placed, chosen, sizes, nesting, progress=progress)
 
 
 def _nesting(
@@ -132,19 +152,15 @@ def used_card(job: Job) -> tuple[Area, ...]:
 
 
 def _by_hand(
-    batch: Batch, templates: Sequence[Template], sizes: Sequence[SheetSize], nesting: Nesting
-) -> tuple[Sheet, ...]:
-    """Take placements as they are; one that breaks a rule is refused, never moved."""
-    numbers = sorted({spot.sheet for spot in batch.spots})
-    placed = [
-        [_placement(spot, i) for i, spot in enumerate(batch.spots, 1) if spot.sheet == n] for n in numbers
+    fixed: Sequence[PlacedCopy], sizes: Sequence[SheetSize]
+) -> tuple[list[list[Placement]], list[SheetSize]]:
+    """The placements of each sheet, and the size of each."""
+    rows = [
+        [(spot, i) for i, spot in enumerate(fixed, 1) if spot.sheet == n]
+        for n in sorted({spot.sheet for spot in fixed})
     ]
-    chosen = [_size_of([s for s in batch.spots if s.sheet == n], sizes) for n in numbers]
-    sheets, found = accept(templates, placed, chosen, nesting)
-    if errors(found):
-        first = errors(found)[0]
-        raise PlanError(f"a placement can't stay: {first.problem}", fix=first.fix)
-    return sheets
+    placed = [[_placement(spot, i) for spot, i in row] for row in rows]
+    return placed, [_size_of([spot for spot, _ in row], sizes) for row in rows]
 
 
 def _size_of(spots: Sequence[PlacedCopy], sizes: Sequence[SheetSize]) -> SheetSize:

@@ -81,6 +81,7 @@ WAYS: dict[str, tuple[Any, str, Any]] = {
         ["0mm,0mm,50mm,80mm", "USED:cut"],
     ),
     "places": ("PLACES", "places = 'places.json'", "PLACES"),
+    "lay_rest": (True, "lay_rest = true", True),
     "effort": ("quick", "effort = 'quick'", "quick"),
     "seed": (7, "seed = 7", 7),
     "finish": ("copy", "finish = 'copy'", "copy"),
