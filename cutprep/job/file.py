@@ -24,6 +24,7 @@ from cutprep.job.settings.forms import Find
 from cutprep.job.settings.resolve import Layer, SettingValue, Source, read_layer, resolve, written_out
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
+from cutprep.job.settings.worked import worked_layers
 from cutprep.limits import Limits
 from cutprep.model.rules import Rules
 from cutprep.profile.machine import Machine
@@ -101,6 +102,7 @@ def load_job(
             fits=wanted_fits(table, [file_of(item) for batch in members.items.values() for item in batch]),
             limits=limits,
         )
+        job = replace(job, cutting=replace(job.cutting, layers=worked_layers(table)))
         table.finish()
     return with_places(job, base["places"]) if base["places"] is not None else job
 

@@ -12,6 +12,7 @@ from cutprep.job.job import Batch, Item, Job
 from cutprep.job.memory import Memory, no_memory
 from cutprep.job.pieces.own import only_its_pieces
 from cutprep.job.printing.taken import with_artwork
+from cutprep.job.settings.worked import require_layers
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity, errors
 from cutprep.model.folded import CLOSING, FoldReport
@@ -103,6 +104,7 @@ def load_all(job: Job, progress: Progress = silent, memory: Memory = no_memory) 
         given.setdefault(id(one.item.rules), []).append(one)
     for together in given.values():
         require_matches(together[0].item.rules, [one.drawing for one in together])
+    require_layers(job.cutting.layers, (one.drawing for batch in loaded for one in batch))
     return loaded
 
 

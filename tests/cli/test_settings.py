@@ -34,7 +34,8 @@ def sources(*words: str) -> dict[str, str]:
 def test_what_is_kept_is_shown_as_hers_and_taken_by_other_commands() -> None:
     assert set(sources().values()) == {"built in"}
     kept = run("settings", "--gap", "1/8in", "--machine", "belt-servo-400", "--layer", "lid=score")
-    assert "gap: 3.175mm, from now on" in kept.stdout
+    assert "gap: 1/8in, from now on" in kept.stdout
+    assert "gap\t--gap\t1/8in\tyours" in run("settings").stdout
     assert {name for name, where in sources().items() if where == "yours"} == {"gap", "machine", "layers"}
     assert 'gap = "1/8in"' in settings_file().read_text()  # in her words
     job = run("settings", SAMPLES / "honey-fair.toml")
@@ -61,6 +62,20 @@ def test_what_else_stands_in_the_file_stays_and_a_slip_can_be_forgotten(own: Pat
     assert settings_file().read_text() == '# mine\nunit = "cm"   # of the class\nmend = true\n'
     assert run("settings", "--forget", "--lengths-in").exit_code == 0
     assert sources()["unit"] == "built in"
+
+
+def test_keys_are_those_of_job_files_and_their_former_names_are_read(own: Path) -> None:
+    run("settings", "--passes-count", "2", "--bridges-width", "1/32in", "--lengths-in", "in")
+    text = 'lengths_in = "in"\n\n[passes]\ncount = 2\n\n[bridges]\nwidth = "1/32in"\n'
+    assert sorted(settings_file().read_text().split()) == sorted(text.split())
+    assert "bridges.width\t--bridges-width\t1/32in\tyours" in run("settings").stdout
+    for name in ("passes.count", "bridges_width", "unit"):
+        assert "forgotten" in run("settings", "--forget", name).stdout
+    assert remembered() == {}
+    settings_file().write_text('unit = "in"\npasses_count = 2\n')
+    assert {name for name, where in sources().items() if where == "yours"} == {"unit", "passes_count"}
+    settings_file().write_text('unit = "in"\nlengths_in = "cm"\n')
+    assert "Take one of them out" in run("settings").output
 
 
 @pytest.mark.parametrize(

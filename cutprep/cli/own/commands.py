@@ -113,7 +113,7 @@ def trial(
 ) -> None:
     """Try on a scrap how a machine works a card, and keep the best figure for both."""
     with show.reported():
-        from cutprep.cli.own.trials import keep_best, machine_named, show_kept, write_trial
+        from cutprep.cli.own.trials import keep_figure_of, machine_named, show_kept, write_trial
         from cutprep.job.own.trial import Span
 
         if kind is None:
@@ -127,7 +127,7 @@ def trial(
             else:
                 fit_profile(name, language, seconds, profile, replace=replace)
         elif best is not None:
-            keep_best(kind, settings, best)
+            keep_figure_of(kind, settings, best)
         else:
             span = Span(first, last, steps)
             write_trial(kind, settings, span, out, corner=corner, pen=not no_pen, replace=replace)

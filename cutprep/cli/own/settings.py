@@ -10,17 +10,15 @@ from cutprep.cli import show
 from cutprep.cli.files import make_folder, write_file
 from cutprep.cli.options import option_of
 from cutprep.errors import JobError, OutputError, Place
-from cutprep.job.build import batch_of, machine_of, settings_data
+from cutprep.job.build import settings_data
 from cutprep.job.file import load_job
 from cutprep.job.job import Job
 from cutprep.job.own.kept import JOB_FILE, kept_job
-from cutprep.job.own.written import write_own
+from cutprep.job.own.settings import keep_own, own_settings, said_of
 from cutprep.job.record.read import INDEX, load_json
 from cutprep.job.settings.remembered import remembered, settings_file
-from cutprep.job.settings.remembering import absolute, changed, named, settings_text
-from cutprep.job.settings.resolve import Given, Resolved, Source, as_typed, read_layer, resolve
-from cutprep.job.settings.setting import Scope
-from cutprep.job.settings.table import SETTINGS, of_scope
+from cutprep.job.settings.resolve import Resolved
+from cutprep.job.settings.table import SETTINGS
 
 #: What a setting belongs to, where it is not the whole job.
 _TABLES = {"stock": "card", "template": "drawing"}
@@ -34,20 +32,8 @@ def keep_settings(given: dict[str, Any], forgotten: Iterable[str]) -> None:
     CutprepError
         When a value can't be used, or the file can't be written; it then stays as it was.
     """
-    raw = Given(given, option_of)
-    layer = read_layer(SETTINGS.values(), raw, Source.OPTION, as_typed)
-    machine = machine_of(resolve(of_scope(Scope.JOB), layer))  # what names nothing would stop every command
-    if {"stock", "sheet"} & set(given):
-        before = {name: entry for name, entry in remembered().items() if name == "stock"}
-        batch_of(resolve(of_scope(Scope.CARD, Scope.SHEET), before, layer), machine)
-    values = {name: absolute(name, value) for name, value in raw.values.items()}
-    forgotten = list(map(named, forgotten))
-    write_own(settings_file(), changed(settings_text(), values, forgotten))
-    for name in given:
-        show.say(f"{name}: {layer[name].said}, from now on")
-    for name in forgotten:
-        show.say(f"{name}: forgotten")
-    remembered()  # a slip that stood in the file before is told now, with its line
+    for words in keep_own(given, forgotten, option_of):
+        show.say(words)
 
 
 def show_settings(job: Path | None, *, json: bool) -> None:
@@ -61,14 +47,16 @@ def show_settings(job: Path | None, *, json: bool) -> None:
     if job is not None:
         _show_job(_data_of(job), json=json)
         return
-    rows = [setting for setting in SETTINGS.values() if setting.remembered]
-    said = resolve(rows, remembered())
+    said, words = own_settings()
     if json:
         show.say_json({entry.setting.name: _plain(said, entry.setting.name) for entry in said.entries})
         return
     show.show_table(
         ("setting", "option", "value", "from"),
-        [(one.setting.name, one.setting.option, one.said, one.source.value) for one in said.entries],
+        [
+            (one.setting.own_key, one.setting.option, said_of(one, words), one.source.value)
+            for one in said.entries
+        ],
     )
     show.say(f"Yours stand in {settings_file()}", console=show.err())
 

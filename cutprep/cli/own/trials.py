@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -14,39 +13,17 @@ from cutprep.cli.jobs import options_given
 from cutprep.cli.options import option_of
 from cutprep.cli.progress import progress_bar
 from cutprep.errors import JobError
-from cutprep.job.build import batch_of, machine_of
-from cutprep.job.own.figures import FIGURES, all_figures, figures_file, keep_figure, stock_name
-from cutprep.job.own.trial import (
-    DECIDES,
-    KEY,
-    MOST_STEPS,
-    Span,
-    figure,
-    figures_of,
-    make_trial,
-    require_allowed,
-    said,
-)
+from cutprep.job.own.best import LOOK, NONE, keep_best, tried_kinds
+from cutprep.job.own.figures import FIGURES, all_figures, figures_file
+from cutprep.job.own.trial import DECIDES, KEY, MOST_STEPS, Span, make_trial
 from cutprep.job.settings.remembered import remembered
-from cutprep.job.settings.resolve import Layer, Resolved, resolve
+from cutprep.job.settings.resolve import Layer, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import of_scope
 from cutprep.model.findings.finding import Stopped
 from cutprep.profile.machine import CORNERS, Machine
-from cutprep.profile.setup import scoring_tool, set_up
 from cutprep.profile.shelf import machine as shelf_machine
 from cutprep.units import plural
-
-#: What she looks at, and which of the figures is best; common practice, no published source (docs/TRIALS.md).
-_LOOK = {
-    "force": "lift the squares: the smallest force that lets one go clean on all sides is best",
-    "offset": "look at the corners: with the best offset they are sharp, neither rounded nor run past",
-    "overcut": "lift the circles: the shortest overcut that lets one go without a thread is best",
-    "score": "fold the tags: the smallest force that folds straight and does not crack is best",
-    "pass": "lift the squares: the smallest number of passes that lets one go clean is best",
-}
-#: Settings that stand over a figure that was kept, where she remembers them.
-_OVER = {"card_offset": "blade_offset", "card_passes": "passes_count"}
 
 
 def _layers(settings: dict[str, Any]) -> tuple[Layer, Layer]:
@@ -79,7 +56,9 @@ def write_trial(
     if not 2 <= span.steps <= MOST_STEPS:
         raise JobError(f"--steps: {span.steps} figures can't be compared", fix=f"Give 2 to {MOST_STEPS}.")
     layers = _layers(settings)
-    kinds = _kinds(kind, layers, span)
+    kinds, told = tried_kinds(kind, layers, span)
+    for words in told:
+        show.say(words, console=show.err())
     try:
         with progress_bar() as tell:
             outcome = make_trial(
@@ -95,7 +74,7 @@ def write_trial(
     if not written:
         show.say(f"No figure is written on the card; {out / KEY}, printed at full size, is the key.")
     for one in kinds:
-        show.say(f"{one}: {_LOOK[one]}. Then: cutprep trial {one} --best FIGURE{_named(settings)}")
+        show.say(f"{one}: {LOOK[one]}. Then: cutprep trial {one} --best FIGURE{_named(settings)}")
 
 
 def _pens(machine: Machine) -> list[int]:
@@ -109,38 +88,7 @@ def _named(settings: dict[str, Any]) -> str:
     )
 
 
-def _kinds(kind: str, layers: Sequence[Layer], span: Span) -> list[str]:
-    """The kinds of a trial; of all, without those that the machine has nothing for or gives no figure for."""
-    if kind != "all":
-        _require(kind)
-        return [kind]
-    if span.first is not None or span.last is not None:
-        raise JobError("--from and --to belong to one kind of trial", fix=f"Name one: {', '.join(DECIDES)}.")
-    machine = machine_of(resolve(of_scope(Scope.JOB), *layers))
-    kept: list[str] = []
-    faults: list[JobError] = []
-    for one in DECIDES:
-        if one == "score" and scoring_tool(machine) is None:
-            continue
-        try:
-            figures_of(one, machine, span)
-        except JobError as fault:
-            faults.append(fault)
-        else:
-            kept.append(one)
-    if not kept:
-        raise faults[0]
-    for left in faults:
-        show.say(f"Note: left out: {left}", console=show.err())
-    return kept
-
-
-def _require(kind: str) -> None:
-    if kind not in DECIDES:
-        raise JobError(f"there is no trial '{kind}'", fix=f"Known: {', '.join(DECIDES)}, all, times.")
-
-
-def keep_best(kind: str, settings: dict[str, Any], best: str) -> None:
+def keep_figure_of(kind: str, settings: dict[str, Any], best: str) -> None:
     """Keep the figure that was best, for the card on the machine; "none" forgets what was kept.
 
     Raises
@@ -148,32 +96,12 @@ def keep_best(kind: str, settings: dict[str, Any], best: str) -> None:
     CutprepError
         When it can't be used, or the file can't be written.
     """
-    _require(kind)
-    layers = _layers(settings)
-    machine, card = _card(layers)
-    name, stock = DECIDES[kind], stock_name(card["stock"])
-    if best == "none":
-        keep_figure(machine.name, stock, name, None)
-        show.say(f"{kind}: forgotten for {stock} on {machine.name}")
-        return
-    value = figure(kind, best)
-    if kind in ("force", "score"):
-        require_allowed(kind, set_up(machine, batch_of(card, machine).stock), value)
-    raw: Any = said(kind, value) if kind in ("offset", "overcut") else int(value) if kind == "pass" else value
-    keep_figure(machine.name, stock, name, raw)
-    show.say(
-        f"{kind}: {said(kind, value)} from now on for {stock} on {machine.name}; it stands in {figures_file()}"
-    )
-    over = _OVER.get(name)
-    if over in layers[0]:
+    done, over = keep_best(kind, _layers(settings), best)
+    show.say(done if best == NONE else f"{done}; it stands in {figures_file()}")
+    if over:
         show.say(
             f"Your own setting {over} stands over it: cutprep settings --forget {over}", console=show.err()
         )
-
-
-def _card(layers: Sequence[Layer]) -> tuple[Machine, Resolved]:
-    machine = machine_of(resolve(of_scope(Scope.JOB), *layers))
-    return machine, resolve(of_scope(Scope.CARD, Scope.SHEET), *layers)
 
 
 def show_kept(*, json: bool) -> None:

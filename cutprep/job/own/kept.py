@@ -18,12 +18,15 @@ from cutprep.job.file import ALONE, YOURS
 from cutprep.job.job import Batch, Item, Job
 from cutprep.job.settings.resolve import RULES, Resolved, SettingValue, Source
 from cutprep.job.settings.setting import Scope
+from cutprep.job.settings.worked import WORKED
 from cutprep.profile.stock import SheetSize
 from cutprep.profile.written import machine_toml, stock_toml
 
 JOB_FILE = "job.toml"
-#: Tables of a job file that are no settings: folding, places by hand, what fits into what.
+#: Tables of a job file that are no settings: of a drawing folding and places by hand; of the job what fits into
+#: what, and figures of single layers.
 _AS_THEY_ARE = ("fold", "place")
+_BESIDE_THEM = ("fits", WORKED)
 
 
 class _Beside:
@@ -91,8 +94,8 @@ def kept_job(job: Job, source: Path | None = None) -> dict[str, bytes]:
     doc.update({YOURS: hers} if hers else {})
     doc["stock"] = [_card(batch, beside) for batch in job.batches]
     doc["template"] = list(_templates(job, raw.get("template", []), beside))
-    doc.update({"fits": raw["fits"]} if "fits" in raw else {})
-    return {JOB_FILE: _toml(doc).encode("utf-8"), **beside.files}
+    doc.update({key: raw[key] for key in _BESIDE_THEM if key in raw})
+    return {JOB_FILE: job_toml(doc).encode("utf-8"), **beside.files}
 
 
 def _hers(job: Job) -> Iterator[str]:
@@ -171,7 +174,7 @@ def _templates(job: Job, raw: Sequence[Mapping[str, Any]], beside: _Beside) -> I
         }
 
 
-def _toml(doc: Mapping[str, Any]) -> str:
+def job_toml(doc: Mapping[str, Any]) -> str:
     """A table as TOML: what is plain stands before tables, or it would belong to them."""
     return tomlkit.dumps(_plain_first(doc))
 

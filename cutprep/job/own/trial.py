@@ -36,6 +36,8 @@ DECIDES = {
     "score": "score_force",
     "pass": "card_passes",
 }
+#: Kinds whose figures are forces.
+FORCES = ("force", "score")
 #: File of the drawing, to be printed as a key at full size.
 KEY = "trial.svg"
 MOST_STEPS = 20
@@ -88,10 +90,11 @@ def figures_of(kind: str, machine: Machine, span: Span) -> tuple[float, ...]:
     PlanError
         When the machine may not press so hard.
     """
-    first, last = _usual(kind, machine)
-    first = first if span.first is None else figure(kind, span.first)
-    last = last if span.last is None else figure(kind, span.last)
-    if kind in ("force", "score"):
+    _require_sent(kind, machine)
+    given = [None if word is None else figure(kind, word) for word in (span.first, span.last)]
+    usual = _usual(kind, machine) if None in given else (0.0, 0.0)
+    first, last = (own if one is None else one for one, own in zip(given, usual, strict=True))
+    if kind in FORCES:
         require_allowed(kind, machine, max(first, last))
     if not first < last:
         raise JobError(
@@ -114,15 +117,51 @@ def _usual(kind: str, machine: Machine) -> tuple[float, float]:
     tool = tool_of(kind, machine)
     if kind == "offset":
         return max(0.0, tool.offset - _ASIDE), tool.offset + _ASIDE
-    own = tool.force * (tool.part_force if kind == "score" and Operation.CUT in tool.does else 1.0)
+    own = tool.force * (tool.part_force if _shares(kind, tool) else 1.0)
     if not (math.isfinite(own) and own > 0):
         raise JobError(
             f"the profile of '{machine.name}' gives no force for its {tool.name}, so a trial has nowhere to begin",
-            fix="Give `force` there, from the machine's manual; a force that is set at the machine by hand is "
-            "tried by hand.",
+            fix="Give `force` there, or --from and --to here, from the machine's manual; a force that is set at the "
+            "machine by hand is tried by hand.",
         )
     most = tool.most_force or own
     return own * _SHARES[0], max(min(own * _SHARES[1], most), own)
+
+
+def _shares(kind: str, tool: Tool) -> bool:
+    """Whether what is tried is a share of the force that the same knife cuts with."""
+    return kind == "score" and Operation.CUT in tool.does
+
+
+def _require_sent(kind: str, machine: Machine) -> None:
+    """Refuse a trial of a force that no file of the machine would hold."""
+    if kind not in FORCES:
+        return
+    tool = tool_of(kind, machine)
+    if machine.languages[0] == "hpgl" and not machine.hpgl.send_force:
+        raise JobError(
+            f"'{machine.name}' takes no force from a file (send_force = false), so all figures would be worked alike",
+            fix="Try the force at the machine, square by square.",
+        )
+    if _shares(kind, tool) and not (math.isfinite(tool.force) and tool.force > 0):
+        raise JobError(
+            f"the {tool.name} of '{machine.name}' scores with a share of the force that it cuts with, which its "
+            "profile does not give",
+            fix="Give `force` there first, or try the force of cuts.",
+        )
+
+
+def unknown_limit(kind: str, machine: Machine) -> str:
+    """A caution where nothing in the profile holds a trial's force; empty where something does."""
+    if kind not in FORCES:
+        return ""
+    tool = tool_of(kind, machine)
+    if tool.most_force or math.isfinite(tool.force):
+        return ""
+    return (
+        f"The profile of '{machine.name}' says nothing about how hard it may press its {tool.name}, so nobody checks "
+        "these figures: take the highest from the machine's manual, begin low, and give the tool `most_force` there."
+    )
 
 
 def tool_of(kind: str, machine: Machine) -> Tool:

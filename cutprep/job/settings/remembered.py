@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from cutprep.job.settings.resolve import Layer, Source, as_typed, read_layer
-from cutprep.job.settings.table import SETTINGS
+from cutprep.job.settings.setting import Scope
+from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.profile.shelf import own_folder
 from cutprep.tables import Table
 
@@ -27,7 +29,36 @@ def remembered() -> Layer:
     if not path.is_file():
         return {}
     table = Table.load(path)
-    rows = [setting for setting in SETTINGS.values() if setting.remembered]
-    layer = read_layer(rows, table, Source.YOURS, as_typed)
+    outside = [setting for setting in of_scope(Scope.JOB, Scope.TEMPLATE) if setting.remembered]
+    cards = [setting for setting in of_scope(Scope.CARD, Scope.SHEET) if setting.remembered]
+    layer = read_layer(outside, table, Source.YOURS, as_typed, by_key=True)
+    layer |= read_layer(cards, table, Source.YOURS, as_typed)
+    # Before keys were those of job files, they stood under their names in Python.
+    before = read_layer([one for one in outside if one.key != one.name], table, Source.YOURS, as_typed)
+    for name in before:
+        if name in layer:
+            raise table.fail(name, f"'{SETTINGS[name].key}' says it as well", "Take one of them out.")
     table.finish()
-    return layer
+    return layer | before
+
+
+def own_words() -> dict[str, str]:
+    """Name of a remembered setting to the words in which it stands in the file, where it stands there in words."""
+    path = settings_file()
+    if not path.is_file():
+        return {}
+    values = Table.load(path).values
+    found = {}
+    for setting in SETTINGS.values():
+        raw = raw_of(values, setting.own_key)
+        raw = values.get(setting.name) if raw is None else raw
+        if isinstance(raw, str):
+            found[setting.name] = raw
+    return found
+
+
+def raw_of(values: Any, key: str) -> Any:
+    """What stands under a key, which may lead into a table; None where nothing does."""
+    head, dot, tail = key.rpartition(".")
+    row = values.get(head) if dot else values
+    return row.get(tail) if isinstance(row, dict) else None

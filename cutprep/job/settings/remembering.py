@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, MutableMapping
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from cutprep.errors import JobError, Place
 from cutprep.files import load_bytes
 from cutprep.job.settings.remembered import settings_file
 from cutprep.job.settings.resolve import RULES
+from cutprep.job.settings.setting import Setting
 from cutprep.job.settings.table import SETTINGS
 from cutprep.tables import suggest
 
@@ -28,7 +29,7 @@ def changed(text: str, given: Mapping[str, Any], forgotten: Iterable[str]) -> st
     text
         What stands in it.
     given
-        Name of a setting to what a TOML file holds for it; rules are put beside those that stand there.
+        Name of a setting (not its key) to what a TOML file holds for it; rules are put beside those that stand there.
     forgotten
         Names of settings, or of single rules: `gap`, `layers.lid`.
 
@@ -50,13 +51,28 @@ def changed(text: str, given: Mapping[str, Any], forgotten: Iterable[str]) -> st
             for rule, word in raw.items():
                 doc[name][known.get(rule.lower(), rule)] = word
         else:
-            doc[name] = raw
+            _put(doc, SETTINGS[name], raw)
     return tomlkit.dumps(doc)
 
 
+def _put(doc: Any, setting: Setting, raw: Any) -> None:
+    """Set a key, in its table where it has one; where it stands under its former name it stays there."""
+    if setting.own_key != setting.name and setting.name in doc:
+        doc[setting.name] = raw
+        return
+    head, dot, key = setting.own_key.rpartition(".")
+    table = doc.setdefault(head, tomlkit.table()) if dot else doc
+    if not isinstance(table, MutableMapping):
+        raise JobError(f"'{head}' is no table in {settings_file()}", fix="Mend it by hand.")
+    table[key] = raw
+
+
 def _forget(doc: Any, name: str) -> None:
+    setting = SETTINGS.get(name)
+    if setting is not None and name not in doc:
+        name = setting.own_key
     head, dot, rule = name.partition(".")
-    inside = bool(dot) and head in RULES
+    inside = bool(dot) and isinstance(doc.get(head), Mapping)
     table, key = (doc.get(head, {}), rule) if inside else (doc, name)
     known = {str(one).lower(): str(one) for one in table}
     if key.lower() not in known:

@@ -37,7 +37,7 @@ class Setting:
     Attributes
     ----------
     name
-        In Python, and in the file of remembered settings.
+        In Python.
     group, scope
         What it is about, and what it holds for.
     form
@@ -76,6 +76,11 @@ class Setting:
     def __post_init__(self) -> None:
         object.__setattr__(self, "key", self.key or self.name)
         object.__setattr__(self, "option", self.option or f"--{self.name.replace('_', '-')}")
+
+    @property
+    def own_key(self) -> str:
+        """Its key in the maker's own file: as in a job file outside the tables of cards."""
+        return self.key if self.scope in (Scope.JOB, Scope.TEMPLATE) else self.name
 
     @property
     def said_default(self) -> str:

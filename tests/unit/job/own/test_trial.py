@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from cutprep.errors import CutprepError
-from cutprep.job.own.trial import Span, figures_of, require_allowed
+from cutprep.job.own.trial import Span, figures_of, require_allowed, unknown_limit
 from cutprep.profile import shelf
 
 MACHINE = shelf.machine("mat-cutter-300")
@@ -49,5 +49,12 @@ def test_what_can_t_be_tried_is_told(kind: str, span: Span, message: str) -> Non
 def test_a_force_that_is_set_by_hand_is_tried_by_hand() -> None:
     with pytest.raises(CutprepError, match="gives no force"):
         figures_of("force", MUTE, Span())
+    assert figures_of("force", MUTE, Span("80", "120", 3)) == (80, 100, 120)
+    mute = replace(MUTE, tools=tuple(replace(tool, most_force=0.0) for tool in MUTE.tools))
+    assert "begin low" in unknown_limit("force", mute)
+    assert unknown_limit("force", MUTE) == unknown_limit("offset", mute) == ""
+    unsent = replace(MACHINE, hpgl=replace(MACHINE.hpgl, send_force=False))
+    with pytest.raises(CutprepError, match="takes no force from a file"):
+        figures_of("force", unsent, Span("80", "120", 3))
     with pytest.raises(CutprepError, match="no tool of 'mat-cutter-300' scores"):
         figures_of("score", replace(MACHINE, score_by="perforate"), Span())
