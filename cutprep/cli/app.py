@@ -24,7 +24,6 @@ from cutprep.cli.options import (
     Json,
     Language,
     MachineFile,
-    OnOffcut,
     Replace,
     Sources,
     with_settings,
@@ -98,7 +97,6 @@ def prepare(
             rich_help_panel=_OUTPUT,
         ),
     ] = None,
-    offcut: OnOffcut = None,
     every: All = False,
     replace: Annotated[
         bool,
@@ -125,11 +123,8 @@ def prepare(
         from cutprep.cli.progress import progress_bar
         from cutprep.job.api import prepare_job
         from cutprep.job.before import beyond_reach
-        from cutprep.job.own.offcuts import on_offcut
         from cutprep.model.findings.finding import Stopped
 
-        if offcut is not None:
-            settings = on_offcut(settings, offcut)
         job = job_of_command(sources, settings, elsewhere=from_elsewhere, limit=limit or ())
         show.show_findings(beyond_reach(job), console=show.err(), unit=job.unit)
         try:
@@ -139,7 +134,7 @@ def prepare(
             show_stopped(stopped.findings, every=every, unit=job.unit)
             raise typer.Exit(1) from None
         show_outcome(outcome, out, every=every)
-        offer(outcome, offcut)
+        offer(job, outcome)
         if keep_job is not None:
             write_kept(job, sources, keep_job, replace=replace)
         if pictures is not None:

@@ -49,15 +49,6 @@ Followed = Annotated[
     list[str] | None,
     typer.Option("--limit", metavar="NAME=NUMBER", help="Allow more than the safe limit: docs/SAFETY.md."),
 ]
-OnOffcut = Annotated[
-    str | None,
-    typer.Option(
-        "--offcut",
-        metavar="NAME",
-        help="Lay it on this offcut: `cutprep offcuts` lists them.",
-        rich_help_panel=Group.CARD.value,
-    ),
-]
 Replace = Annotated[bool, typer.Option("--replace", help="Replace the file.")]
 
 _UNIT = SETTINGS["unit"]

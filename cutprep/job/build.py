@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from cutprep.errors import JobError, ProfileError
-from cutprep.job.job import Batch, Item, Job, find_sheet
+from cutprep.job.job import Batch, Item, Job, find_sheet, usable
 from cutprep.job.own.figures import with_figures
+from cutprep.job.own.offcuts import drawn_of, on_offcut
 from cutprep.job.settings.resolve import Layer, Resolved, SettingValue, Source, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
@@ -110,13 +111,32 @@ def batch_of(card: Resolved, machine: Machine, items: tuple[Item, ...] = ()) -> 
     InputError
         When there is no such card, or no such size of it.
     """
+    card, left = on_offcut(card)
     card = with_figures(card, machine)
     stock = stock_of(card)
     size = sheet_of(card, stock, machine)
+    if left is not None:
+        require_as_it_lay(card, size, machine)
     if size not in stock.sheets and any(card[name] is not None for name in ("at_hand", "price")):
         others = tuple(other for other in stock.sheets if other.name != size.name)
         stock = replace(stock, sheets=(size, *others))
-    return Batch(stock, (size,), items, settings=(card,))
+    return Batch(stock, (size,), items, keep_out_drawn=drawn_of(left), settings=(card,))
+
+
+def require_as_it_lay(card: Resolved, size: SheetSize, machine: Machine) -> None:
+    """Refuse an offcut that a machine would take turned only: what was cut out of it would lie elsewhere.
+
+    Raises
+    ------
+    InputError
+        Naming the offcut.
+    """
+    if usable(size, machine).width < min(size.width, machine.width):
+        raise card.entry("offcut").fail(
+            f"the offcut '{card['offcut']}' lay {size.width:g} mm wide and {size.height:g} mm high, and "
+            f"'{machine.name}' would take such a sheet turned by a quarter",
+            "Take a machine that takes it as it lay, or a fresh sheet.",
+        )
 
 
 def batch_named(name: str, machine: Machine, layers: Sequence[Layer]) -> Batch:

@@ -14,10 +14,21 @@ from functools import partial
 from pathlib import Path
 
 from cutprep.errors import at
-from cutprep.job.build import batch_named, batch_of, item_of, job_of, machine_of, rules_of, sheet_of, stock_of
+from cutprep.job.build import (
+    batch_named,
+    batch_of,
+    item_of,
+    job_of,
+    machine_of,
+    require_as_it_lay,
+    rules_of,
+    sheet_of,
+    stock_of,
+)
 from cutprep.job.folder.places import with_places
 from cutprep.job.job import Batch, Item, Job, PlacedCopy
 from cutprep.job.own.figures import with_figures
+from cutprep.job.own.offcuts import drawn_of, on_offcut
 from cutprep.job.pieces.fits import wanted_fits
 from cutprep.job.pieces.own import file_of, own_items
 from cutprep.job.settings.forms import Find
@@ -201,18 +212,22 @@ def _cards(
         layer = read_layer(of_scope(Scope.CARD), row, Source.JOB, find, by_key=True)
         if not row.has("like"):
             layer["stock"] = SettingValue(SETTINGS["stock"], name, Source.JOB, fail=partial(row.fail, "name"))
-        card = with_figures(resolve(of_scope(Scope.CARD), layer), machine)
-        base = stock_of(card)
         tables = row.tables("sheet")
         layers = [read_layer(of_scope(Scope.SHEET), size, Source.JOB, find, by_key=True) for size in tables]
+        said, left = on_offcut(resolve(of_scope(Scope.CARD, Scope.SHEET), layer, *layers))
+        card = with_figures(said.of(Scope.CARD), machine)
+        base = stock_of(card)
         for size, given in zip(tables, layers, strict=True):
             if "sheet" not in given:
                 size.text("size")  # says that it is missing
             size.finish()
         sheets = [resolve(of_scope(Scope.SHEET), one) for one in layers or [yours]]
+        sheets = sheets if left is None else [said.of(Scope.SHEET)]
         sizes = tuple(sheet_of(sheet, base, machine) for sheet in sheets)
         stock = replace(base, name=_plain(row, name), title=row.text("title", name), sheets=sizes)
-        found[name] = Batch(stock, sizes, (), settings=(card, *sheets))
+        if left is not None:
+            require_as_it_lay(card, sizes[0], machine)
+        found[name] = Batch(stock, sizes, (), keep_out_drawn=drawn_of(left), settings=(card, *sheets))
         row.finish()
     return found
 

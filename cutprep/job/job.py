@@ -137,6 +137,8 @@ class Batch:
         Templates, mixed on the sheets.
     spots
         Copies placed by hand; empty when cutprep lays them out.
+    keep_out_drawn
+        Of its sheets, as the job's: what was cut out of an offcut.
     settings
         Where each value of the card, and of each size, came from.
     """
@@ -145,6 +147,7 @@ class Batch:
     sheets: tuple[SheetSize, ...]
     items: tuple[Item, ...]
     spots: tuple[PlacedCopy, ...] = ()
+    keep_out_drawn: tuple[tuple[Path, str], ...] = ()
     settings: tuple[Resolved, ...] = field(default=(), compare=False, repr=False)
 
 

@@ -85,18 +85,19 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
         When the job can't be done.
     """
     ready = made_ready(job, progress, memory)
-    job, used = ready.job, used_card(ready.job)
+    job = ready.job
     told: list[TemplateOutcome] = []
     spares: list[Finding] = []
     done: list[SheetOutcome] = []
     for batch, drawings, templates, texts in zip(
         job.batches, ready.loaded, ready.divided, ready.own, strict=True
     ):
+        used = used_card(job, batch)
         laid = [turned_over(one) for one in templates] if job.face_down else templates
         sheets = memory(
             "layout",
             (laid, _laid_by(job, batch), used),
-            lambda batch=batch, laid=laid: lay_out(job, batch, laid, progress, used=used),  # type: ignore[misc]
+            lambda batch=batch, laid=laid, used=used: lay_out(job, batch, laid, progress, used=used),  # type: ignore[misc]
         )
         copies: Counter[int] = Counter()
         for sheet in sheets:

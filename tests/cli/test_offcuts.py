@@ -61,4 +61,11 @@ def test_what_does_not_go_together_is_told(tag: Path) -> None:
     assert "no offcut is called 'a-1'" in said(
         "prepare", tag, "--offcut", "a-1", "--out", tag.with_name("o"), code=2
     )
+    write_offcuts([Offcut("mine-1", "card-160", "card-160", (430, 290), (0, 0, 200, 200), 40_000)])
+    for words, told in (
+        (("--sheet", "A4"), "an offcut and a sheet are named"),
+        (("--machine", "mat-cutter-300"), "would take such a sheet turned"),
+    ):
+        on = ("prepare", tag, "--offcut", "mine-1", *words, "--out", tag.with_name("o"))
+        assert told in said(*on, code=2)
     assert "there is no job.json" in said("offcuts", "--keep", tag.parent, code=2)

@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from cutprep.cli import show
-from cutprep.cli.options import Allowed, Json, OnOffcut, with_settings
+from cutprep.cli.options import Allowed, Json, with_settings
 from cutprep.errors import JobError
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
@@ -133,7 +133,7 @@ def trial(
             write_trial(kind, settings, span, out, corner=corner, pen=not no_pen, replace=replace)
 
 
-@with_settings(["machine", "stock", "sheet", "effort"])
+@with_settings(["machine", "stock", "sheet", "offcut", "effort"])
 def again(
     folder: Annotated[
         Path, typer.Argument(metavar="FOLDER", help="Folder that `prepare` wrote.", show_default=False)
@@ -148,7 +148,6 @@ def again(
         str | None,
         typer.Option(metavar="C4,C7", help="Marks of the spoilt copies, as on the job sheet."),
     ] = None,
-    offcut: OnOffcut = None,
     replace: Annotated[
         bool, typer.Option("--replace", help="Replace what cutprep wrote into the folder before.")
     ] = False,
@@ -158,9 +157,7 @@ def again(
     with show.reported():
         from cutprep.cli.own.remaking import make_again
 
-        make_again(
-            folder, sources or [], settings, out, spoilt or "", offcut, replace=replace, limit=limit or ()
-        )
+        make_again(folder, sources or [], settings, out, spoilt or "", replace=replace, limit=limit or ())
 
 
 @with_settings(["unit"])

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from pathlib import Path
 
 from cutprep.cli import show
-from cutprep.job.own.left_over import LEAST, fitting, keep_left_over
+from cutprep.job.job import Job
+from cutprep.job.own.left_over import LEAST, keep_left_over, offered
 from cutprep.job.own.offcuts import offcut, offcuts, write_offcuts
-from cutprep.report.costs import area_of
 from cutprep.report.outcome import Outcome
 from cutprep.units import in_unit, plural, say_size
 
@@ -94,21 +93,10 @@ def forget_offcuts(names: Iterable[str]) -> None:
     show.say(f"{plural(len(gone), 'offcut')} forgotten: {', '.join(sorted(gone))}")
 
 
-def offer(outcome: Outcome, taken: str | None) -> None:
+def offer(job: Job, outcome: Outcome) -> None:
     """Name an offcut on which the job might lie, where a fresh sheet is to be used for it."""
-    if taken is not None:
-        return
-    for stock in outcome.stocks:
-        area = math.fsum(
-            area_of(done.sheet.templates[spot.template], spot.part) * done.runs
-            for done in outcome.sheets
-            if done.stock.name == stock.name
-            for spot in done.sheet.placements
+    for one in offered(job, outcome):
+        show.say(
+            f"Note: there is an offcut of {one.stock} with room, {in_unit(one.room, outcome.unit)}: try --offcut {one.name}",
+            console=show.err(),
         )
-        sizes = [t.size for t in outcome.templates if t.stock.name == stock.name]
-        one = fitting(stock.name, area, sizes)
-        if one is not None:
-            show.say(
-                f"Note: there is an offcut of {stock.name} with room, {in_unit(one.room, outcome.unit)}: try --offcut {one.name}",
-                console=show.err(),
-            )

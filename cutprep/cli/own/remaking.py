@@ -13,7 +13,6 @@ from cutprep.cli.progress import progress_bar
 from cutprep.errors import JobError
 from cutprep.job.api import prepare_job
 from cutprep.job.own.again import drawings_of, from_job_file, made_again, spoilt_copies
-from cutprep.job.own.offcuts import on_offcut
 from cutprep.job.record.read import Record, load_record
 from cutprep.job.settings.remembered import remembered
 from cutprep.limits import raise_limits
@@ -25,7 +24,6 @@ def make_again(
     settings: dict[str, Any],
     out: Path,
     spoilt: str,
-    offcut: str | None,
     *,
     replace: bool,
     limit: Iterable[str],
@@ -44,8 +42,6 @@ def make_again(
         Folder for the new job.
     spoilt
         Marks of copies, with commas between.
-    offcut
-        Name of the offcut that it is laid on.
     replace
         Whether what cutprep wrote into `out` before may go.
     limit
@@ -59,19 +55,18 @@ def make_again(
     record = load_record(folder)
     copies = spoilt_copies(record, [mark for mark in spoilt.split(",") if mark.strip()])
     found = list(sources) or _looked_for(record, folder)
-    given = settings if offcut is None else on_offcut(settings, offcut)
     job = made_again(
         record,
         copies,
         found,
-        options=options_given(given),
+        options=options_given(settings),
         yours=remembered(),
         limits=raise_limits(limit),
     )
     with progress_bar() as tell:
         outcome = prepare_job(job, out, replace=replace, progress=tell)
     show_outcome(outcome, out, every=False)
-    offer(outcome, offcut)
+    offer(job, outcome)
 
 
 def _looked_for(record: Record, folder: Path) -> list[Path]:

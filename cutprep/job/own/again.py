@@ -22,7 +22,19 @@ from cutprep.tables import Table
 from cutprep.units import letters
 
 #: Settings that say what was made, and where; what is made again says it anew.
-_ANEW = ("title", "copies", "sets", "spare", "amount", "names", "places", "align", "at_hand", "keep_out")
+_ANEW = (
+    "title",
+    "copies",
+    "sets",
+    "spare",
+    "amount",
+    "names",
+    "places",
+    "align",
+    "at_hand",
+    "keep_out",
+    "offcut",
+)
 _MARK = re.compile(r"([A-Z]+)\d{1,9}")
 #: A spoilt copy by its template's name, its card, and what is written on it.
 Spoilt = tuple[str, str, str]

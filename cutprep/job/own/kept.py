@@ -93,6 +93,13 @@ def kept_job(job: Job, source: Path | None = None) -> dict[str, bytes]:
     hers = list(dict.fromkeys(_hers(job)))
     doc.update({YOURS: hers} if hers else {})
     doc["stock"] = [_card(batch, beside) for batch in job.batches]
+    rows = [{"drawing": beside.copy(path)} for batch in job.batches for path, _ in batch.keep_out_drawn]
+    if rows and len(job.batches) > 1:
+        raise JobError(
+            "a job of several cards can't be kept with what was cut out of an offcut of one of them",
+            fix="Keep it without the offcut.",
+        )
+    doc.update({"keep_out": [*doc.get("keep_out", []), *rows]} if rows else {})
     doc["template"] = list(_templates(job, raw.get("template", []), beside))
     doc.update({key: raw[key] for key in _BESIDE_THEM if key in raw})
     return {JOB_FILE: job_toml(doc).encode("utf-8"), **beside.files}
@@ -137,7 +144,8 @@ def _plain(entry: SettingValue, beside: _Beside) -> Any:
 
 def _card(batch: Batch, beside: _Beside) -> dict[str, Any]:
     said = _values(batch.settings[0], beside, Scope.CARD) if batch.settings else {}
-    said.pop("like", None)
+    for own in ("like", "offcut"):  # that of a folder of hers is written out, with the sheet below
+        said.pop(own, None)
     return {
         "name": batch.stock.name,
         "title": batch.stock.title,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +12,7 @@ import numpy as np
 import shapely
 
 from cutprep.errors import JobError
+from cutprep.job.job import Job
 from cutprep.job.own.offcuts import Offcut, free_name, offcuts, write_offcuts
 from cutprep.job.own.written import write_own
 from cutprep.job.record.read import Record, RecordedSheet, load_record
@@ -18,6 +20,8 @@ from cutprep.job.sheets.used import used_areas
 from cutprep.model.lines import Lines
 from cutprep.model.moves import Moves
 from cutprep.model.operation import Operation
+from cutprep.report.costs import area_of
+from cutprep.report.outcome import Outcome
 from cutprep.stages.nest.item.offcut import largest_clear
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.tolerance import Tolerance
@@ -87,9 +91,8 @@ def _without(kept: dict[str, Offcut], name: str) -> dict[str, Offcut]:
 
 def _lain_on(record: Record, kept: dict[str, Offcut]) -> Offcut | None:
     """The offcut on which a job lay: it kept clear of its drawing."""
-    told = record.data["settings"].get("keep_out", {}).get("value") or []
-    names = {str(row.get("drawing", "")) for row in told}
-    return next((one for one in kept.values() if one.drawing.name in names), None)
+    told = [row.get("offcut", {}).get("value") for row in record.data["settings"].get("stock", [])]
+    return next((kept[name] for name in told if name in kept), None)
 
 
 def _used(sheet: RecordedSheet, before: Offcut | None) -> shapely.Geometry:
@@ -185,3 +188,20 @@ def fitting(stock: str, area: float, sizes: Sequence[tuple[float, float]]) -> Of
         ):
             return one
     return None
+
+
+def offered(job: Job, outcome: Outcome) -> list[Offcut]:
+    """For each card of a job an offcut on which its parts might lie; none for what lies on offcuts already."""
+    taken = {batch.stock.name for batch in job.batches if batch.keep_out_drawn}
+    found = []
+    for stock in outcome.stocks:
+        area = math.fsum(
+            area_of(done.sheet.templates[spot.template], spot.part) * done.runs
+            for done in outcome.sheets
+            if done.stock.name == stock.name
+            for spot in done.sheet.placements
+        )
+        sizes = [t.size for t in outcome.templates if t.stock.name == stock.name]
+        one = None if stock.name in taken else fitting(stock.name, area, sizes)
+        found += [] if one is None else [one]
+    return found

@@ -6,16 +6,19 @@ sheet of that size which keeps clear of the drawing.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from cutprep import units
 from cutprep.errors import JobError
 from cutprep.job.own.written import write_own
+from cutprep.job.settings.resolve import Resolved, Source
 from cutprep.profile.shelf import data_folder
 from cutprep.tables import Table, quoted
+
+#: Where what stands beside an offcut was meant so.
+_SAID = (Source.JOB, Source.OPTION)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,21 +155,32 @@ def _toml(one: Offcut) -> str:
     )
 
 
-def on_offcut(settings: Mapping[str, Any], name: str) -> dict[str, Any]:
-    """Settings of a job that is to lie on an offcut; a card or a number that is given stays.
+def on_offcut(card: Resolved) -> tuple[Resolved, Offcut | None]:
+    """A card's settings with what the offcut that they name says: its size, and where they don't, card and number.
 
     Raises
     ------
-    JobError
+    InputError
         When there is none of that name, or a sheet is named as well.
     """
-    one = offcut(name)
-    if "sheet" in settings:
-        raise JobError("an offcut and a sheet are named", fix="Leave out --sheet: the offcut has its size.")
-    return {
-        "stock": one.like,
-        "at_hand": one.count,
-        **settings,
-        "sheet": f"{one.size[0]!r}x{one.size[1]!r}mm",
-        "keep_out": [*settings.get("keep_out", []), str(one.drawing)],
-    }
+    entry = card.entry("offcut")
+    if entry.value is None:
+        return card, None
+    try:
+        one = offcut(entry.value)
+    except JobError as fault:
+        raise entry.fail(fault.problem, fault.fix) from None
+    if card.entry("sheet").source in _SAID:
+        raise card.entry("sheet").fail(
+            "an offcut and a sheet are named", "Leave the sheet out: the offcut has its size."
+        )
+    if card.entry("stock").source not in _SAID:
+        card = card.decided("stock", one.like, entry.source)
+    if card["at_hand"] is None:
+        card = card.decided("at_hand", one.count, entry.source)
+    return card.decided("sheet", f"{one.size[0]!r}x{one.size[1]!r}mm", entry.source), one
+
+
+def drawn_of(one: Offcut | None) -> tuple[tuple[Path, str], ...]:
+    """The drawing of what was cut out of an offcut, as `Batch.keep_out_drawn`."""
+    return () if one is None else ((one.drawing, ""),)

@@ -36,6 +36,7 @@ class Settings(TypedDict, total=False):
     card_overcut: str | float | None
     sheet: str | None
     at_hand: int | None
+    offcut: str | None
     price: float | None
     face_down: bool | None
     names: Path | str | Iterable[str] | None

@@ -228,6 +228,16 @@ CARD = (
         remembered=False,
     ),
     Setting(
+        name="offcut",
+        group=Group.CARD,
+        scope=Scope.CARD,
+        form=forms.text("NAME"),
+        help="Lay it on this offcut: `cutprep offcuts` lists them.",
+        more="its card, its size and its number hold then, and what was cut out of it is kept clear of "
+        "(docs/OFFCUTS.md); a size of the sheet can't stand beside it",
+        remembered=False,
+    ),
+    Setting(
         name="price",
         group=Group.CARD,
         scope=Scope.SHEET,

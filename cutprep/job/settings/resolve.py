@@ -10,7 +10,7 @@ from typing import Any
 
 from cutprep.errors import CutprepError, InputError, JobError
 from cutprep.job.settings.forms import Find
-from cutprep.job.settings.setting import Setting
+from cutprep.job.settings.setting import Scope, Setting
 from cutprep.job.settings.table import SETTINGS
 from cutprep.tables import Table, suggest
 
@@ -85,6 +85,10 @@ class Resolved(Mapping[str, Any]):
     def entry(self, name: str) -> SettingValue:
         """The value of a setting, with where it came from."""
         return self._entries[name]
+
+    def of(self, scope: Scope) -> Resolved:
+        """Those of one scope."""
+        return Resolved(entry for entry in self.entries if entry.setting.scope is scope)
 
     @property
     def entries(self) -> tuple[SettingValue, ...]:

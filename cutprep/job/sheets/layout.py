@@ -136,8 +136,8 @@ def _too_few_for_sets(fault: TooFewSheets, sets: int, wanted: int, batch: Batch)
     )
 
 
-def used_card(job: Job) -> tuple[Area, ...]:
-    """Read the areas that drawings say are used already, mm on the sheet.
+def used_card(job: Job, batch: Batch) -> tuple[Area, ...]:
+    """Read the areas of a card that drawings say are used already, mm on the sheet.
 
     Raises
     ------
@@ -146,7 +146,7 @@ def used_card(job: Job) -> tuple[Area, ...]:
     """
     return tuple(
         area
-        for path, layer in job.keep_out_drawn
+        for path, layer in (*job.keep_out_drawn, *batch.keep_out_drawn)
         for area in used_areas(path, layer, job.nesting.gap, job.tolerance, job.limits)
     )
 

@@ -7,7 +7,10 @@ import pytest
 import shapely
 
 from cutprep.job.own.left_over import clear_rectangle, fitting, worked
-from cutprep.job.own.offcuts import Offcut, free_name, offcuts, on_offcut, write_offcuts
+from cutprep.job.own.offcuts import Offcut, drawn_of, free_name, offcuts, on_offcut, write_offcuts
+from cutprep.job.settings.resolve import Given, Source, as_typed, read_layer, resolve
+from cutprep.job.settings.setting import Scope
+from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.model.moves import Moves
 
 
@@ -48,9 +51,10 @@ def test_offcuts_are_written_read_and_thrown_away(tmp_path: object, monkeypatch:
     assert fitting("a", 50.0, [(90, 190)]) == two
     assert fitting("card-220", 80.0, [(190, 90)]) == one
     assert fitting("a", 50.0, [(110, 150)]) is None  # it would have to be narrower
-    given = on_offcut({"copies": 2, "keep_out": ["0mm,0mm,1mm,1mm"]}, "a-1")
+    layer = read_layer(SETTINGS.values(), Given({"offcut": "a-1"}), Source.OPTION, as_typed)
+    given, left = on_offcut(resolve(of_scope(Scope.CARD, Scope.SHEET), layer))
     assert (given["stock"], given["sheet"], given["at_hand"]) == ("card-220", "304.8x210.0mm", 2)
-    assert given["keep_out"] == ["0mm,0mm,1mm,1mm", str(one.drawing)]
+    assert drawn_of(left) == ((one.drawing, ""),)
     two.drawing.write_text("<svg/>")
     write_offcuts([one])
     assert not two.drawing.exists()

@@ -15,6 +15,7 @@ from cutprep.cli.jobs import job_of_command
 from cutprep.job.file import load_job
 from cutprep.job.folder.outputs import output_files
 from cutprep.job.job import Job
+from cutprep.job.own.offcuts import Offcut, write_offcuts
 from cutprep.job.pipeline import run
 from cutprep.job.settings.keywords import Settings
 from cutprep.job.settings.setting import Scope
@@ -59,6 +60,7 @@ WAYS: dict[str, tuple[Any, str, Any]] = {
     "card_overcut": ("0.8mm", "card_overcut = '0.8mm'", 0.8),
     "sheet": ("A4", "sheet = 'A4'", "a4"),
     "at_hand": (3, "at_hand = 3", 3),
+    "offcut": ("card-160-1", "offcut = 'card-160-1'", "card-160-1"),
     "price": ("0.6", "price = 0.60", 0.6),
     "face_down": (True, "face_down = true", True),
     "names": ("NAMES", "names = 'names.txt'", "NAMES"),
@@ -119,7 +121,9 @@ WITH = {"keep": ["mend"], "language": ["machine"], "at_hand": ["sheet"], "price"
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("CUTPREP_FOLDER", str(tmp_path / "own"))
+    write_offcuts([Offcut("card-160-1", "card-160", "card-160", (210, 297), (0, 0, 200, 200), 40_000)])
     (tmp_path / "tag.svg").write_text(TAG)
     (tmp_path / "used.svg").write_text(TAG)
     (tmp_path / "names.txt").write_text("Ana\n")
@@ -175,6 +179,7 @@ def test_what_each_way_makes_is_the_same_to_the_last_byte(folder: Path) -> None:
     """All that can stand together, at once."""
     left = {
         "places",
+        "offcut",  # no sheet may stand beside it
         "names",
         "pieces",
         "sets",
