@@ -26,10 +26,13 @@ from cutprep.desk.changing import Changer
 from cutprep.desk.choosing import PICTURE_POLICY, Choosing
 from cutprep.desk.guard import SHEET_POLICY, TooMuch
 from cutprep.desk.handing import Handing
+from cutprep.desk.hers.routes import Hers
+from cutprep.desk.hers.ways import QUIET, OwnWays
 from cutprep.desk.paper import SECTIONS, handing_page, paper_page, section_page, shelf_page
 from cutprep.desk.sections.store import stop_paper
 from cutprep.desk.sent import Refused
 from cutprep.desk.shelf import MADE, Folder, Shelf
+from cutprep.desk.working.asking import Asking
 from cutprep.desk.working.workshop import Workshop
 from cutprep.errors import CutprepError
 
@@ -38,6 +41,8 @@ _HERE = Path(__file__).parent
 _SHARED = _HERE.parent / "report" / "pages"
 #: So many files and fields one request may bring.
 _MOST_FILES, _MOST_FIELDS = 60, 600
+#: So long it may take to keep something, or to make a trial, s.
+ASIDE = 60.0
 #: Kinds of what the worker keeps for the page.
 _KINDS = {".svg": "image/svg+xml", ".json": "application/json", ".bin": "application/octet-stream"}
 
@@ -54,7 +59,11 @@ class Desk:
     def __init__(self, shelf: Shelf) -> None:
         self.shelf = shelf
         self.workshop = Workshop(self._tell)
-        self.changer = Changer(shelf, self.workshop.try_out)
+        late = ("this takes too long", "Try again.")
+        self.aside = Asking("cutprep.desk.working.aside", ASIDE, late)
+        own = OwnWays(self.aside)
+        self.changer = Changer(shelf, self.workshop.try_out, own.ways)
+        self.hers = Hers(shelf, self.changer, self.aside, own, self._do)
         self.choosing = Choosing(self.changer, self._do)
         self.handing = Handing(lambda job: self._tell(job, {"is": "handing"}))
         self._listeners: dict[str, set[asyncio.Queue[dict[str, Any]]]] = {}
@@ -67,6 +76,7 @@ class Desk:
         return Starlette(
             routes=[
                 Route("/", self.first),
+                *self.hers.routes(),
                 Route("/jobs", self.start, methods=["POST"]),
                 Route("/jobs/{job}", self.paper),
                 Route("/jobs/{job}/sections/{section}", self.section),
@@ -94,6 +104,7 @@ class Desk:
         await run_in_threadpool(self.handing.close)
         await run_in_threadpool(self.workshop.close)
         await run_in_threadpool(self.choosing.templates.close)
+        await run_in_threadpool(self.aside.close)
 
     # ---- pages ---------------------------------------------------------------------------------
 
@@ -217,6 +228,8 @@ class Desk:
             return HTMLResponse(page, status_code=refused.status)
         if job.version != before:
             self._changed(job)
+        elif what in QUIET:
+            self._tell(job.name, {"is": "section", "section": "cutting", "version": job.version})
         if scripted:
             return JSONResponse({"version": job.version, "told": told, "can": job.can, "turn": self._turn})
         return RedirectResponse(f"/jobs/{job.name}", status_code=303)

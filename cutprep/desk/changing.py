@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from cutprep.desk.fields import field_of, typed
@@ -43,9 +43,11 @@ class Changer:
         Where new jobs are put.
     tried
         Tries a job file before it is taken.
+    own
+        Ways in which what is hers is kept, by what was made of a job.
     """
 
-    def __init__(self, shelf: Shelf, tried: Try) -> None:
+    def __init__(self, shelf: Shelf, tried: Try, own: Mapping[str, Way] | None = None) -> None:
         self._shelf = shelf
         self.ways: dict[str, Way] = {
             "set": self._set,
@@ -60,6 +62,7 @@ class Changer:
             "add": self._add,
             "remove": self._remove,
             **Laying(tried).ways,
+            **(own or {}),
             "keep": self._keep,
             "undo": lambda job, *_: self._step(job, -1),
             "redo": lambda job, *_: self._step(job, 1),

@@ -8,6 +8,7 @@ from typing import Any
 
 from cutprep.desk.fields import Field, field_of, fields_of
 from cutprep.desk.handing import where_to_begin
+from cutprep.desk.hers.shown import for_cutting, for_sheets
 from cutprep.desk.plan.jobfile import JobFile
 from cutprep.desk.plan.resolved import copies_wanted, resolved
 from cutprep.desk.shelf import JOB, Folder, Shelf
@@ -80,6 +81,26 @@ def template_page(
         What is wrong with it.
     """
     return _PAGES.get_template("template.html").render(kind=kind, words=words or {}, fault=fault)
+
+
+def own_page(
+    own: Mapping[str, Any] | None, *, told: str, fault: str, place: str, words: Mapping[str, list[str]]
+) -> str:
+    """The page of the maker's own things.
+
+    Parameters
+    ----------
+    own
+        As `hers.shown.own_things` gives them; None when one of her files can't be used.
+    told, fault
+        What was done, or could not be done.
+    place
+        The part of the page that it is about.
+    words
+        What was typed already.
+    """
+    typed = {key: sent[-1] for key, sent in words.items() if sent}
+    return _PAGES.get_template("hers.html").render(own=own, told=told, fault=fault, place=place, typed=typed)
 
 
 def _job_row(job: Folder) -> dict[str, Any]:
@@ -200,8 +221,18 @@ class _Paper:
             "by_hand": self._by_hand() if name == "sheets" else {},
             "aligned": self.plan.aligned if name == "cutting" else [],
             "begin": {**where_to_begin(self.job), "caution": CAUTION} if name == "cutting" else {},
+            "hers": self._hers(name, shown or {}),
             "more": self._more(name),
         }
+
+    def _hers(self, name: str, shown: Mapping[str, Any]) -> Any:
+        """What is hers in a section: offcuts to lie on; of a trial, the figures that are kept."""
+        try:
+            if name == "sheets":
+                return for_sheets(self.plan, self.values, shown)
+            return for_cutting(shown) if name == "cutting" else {}
+        except CutprepError:  # a slip in one of her files, which the page of her own things tells
+            return [] if name == "sheets" else {}
 
     def _first_in_need(self) -> str:
         if not self.fresh:

@@ -153,6 +153,10 @@ class Folder:
                 return found.name
         raise OutputError(f"there are too many drawings called '{wanted}'", fix="Give it another name.")
 
+    def add_beside(self, path: Path) -> None:
+        """Put a copy of a file that lies beside another job file beside this one."""
+        replace_file(self.path / path.name, path.read_bytes())
+
     def _versions(self) -> Path:
         return self.path / "versions"
 

@@ -1,6 +1,6 @@
 """What the commands about the maker's own things do and show.
 
 `commands` are on the command line; `settings` are those that she keeps, `trials` what she has found out by trial
-cuts, `cards` her own cards, `offcuts` what is left of
+cuts, `offcuts` what is left of
 sheets, `remaking` what is made again.
 """

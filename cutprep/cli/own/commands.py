@@ -65,9 +65,12 @@ def card(
 ) -> None:
     """Keep a card of your own, like one that is known: thickness, colour, what a sheet costs."""
     with show.reported():
-        from cutprep.cli.own.cards import keep_card
+        from cutprep.cli.options import option_of
+        from cutprep.job.own.cards import keep_card
 
-        keep_card(name, settings, title=title, shade=shade)
+        show.say(
+            f"{keep_card(name, settings, option_of, title=title, shade=shade)}; take it with --stock {name}."
+        )
 
 
 @with_settings(["machine", "language", "stock", "sheet", "margin", "unit"])

@@ -5,6 +5,7 @@ import { areas } from "./areas.js";
 import { flats } from "./flat.js";
 import { screens } from "./screen.js";
 import { handings, handled } from "./handing.js";
+import { afterwards } from "./hers.js";
 import { hands } from "./sheets.js";
 import { plays } from "./strokes.js";
 import { dimensions, gallery } from "./templates.js";
@@ -298,6 +299,7 @@ function lively(root) {
   screens(root);
   hands(root, send);
   handings(root, job, wrongly);
+  afterwards(root, send);
   plays(root);
 }
 

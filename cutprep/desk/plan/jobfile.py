@@ -24,6 +24,8 @@ from cutprep.stages.mend.leave import NEAR
 
 #: Places of a drawing nearer than this are one, mm.
 _SAME_PLACE = 0.5
+#: Keys that say how much is made, and where.
+_ANEW = ("sets", "amount", "places", "offcut", "at_hand", "copies", "spare", "names")
 _SCOPES = {"job": Scope.JOB, "template": Scope.TEMPLATE, "card": Scope.CARD, "sheet": Scope.SHEET}
 
 
@@ -170,6 +172,39 @@ class JobFile(PlacedByHand):
             rules[name] = word
         if not rules:
             del table[kind]
+
+    def one_size(self, target: str) -> None:
+        """Take the sizes of a card out: it lies on an offcut."""
+        if self._rows("stock"):
+            self._table(target, SETTINGS["offcut"])[0].pop("sheet", None)
+
+    def only(self, title: str, rows: Mapping[int, tuple[int, list[str]]]) -> None:
+        """Make some copies again, and nothing else of the job, on card as it is bought.
+
+        Parameters
+        ----------
+        title
+            Of the new job.
+        rows
+            Row of a drawing to how many copies, and the texts that are written on them.
+        """
+        self.let_go()
+        for key in ("align", "keep_out", "fits", *_ANEW):
+            self._doc.pop(key, None)
+            self._own(key)
+        for card in self._rows("stock"):
+            for table in (card, *card.get("sheet", [])):
+                for key in ("offcut", "at_hand"):
+                    table.pop(key, None)
+        for number, row in reversed(list(enumerate(self._rows("template")))):
+            if number not in rows:
+                del self._doc["template"][number]
+                continue
+            for key in _ANEW:
+                row.pop(key, None)
+            count, texts = rows[number]
+            row.update({"names": texts} if texts else {"copies": count})
+        self.set("job", "title", title)
 
     @property
     def areas(self) -> list[dict[str, Any]]:

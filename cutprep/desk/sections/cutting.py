@@ -9,21 +9,26 @@ import numpy as np
 
 from cutprep.desk.sections.lines import STEP
 from cutprep.desk.sections.store import Shown, Store
+from cutprep.job.job import Job
+from cutprep.job.own.best import LOOK
+from cutprep.job.own.trial_file import tried
 from cutprep.report.answers import cutting_answer
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.stages.write.svg_file import write_svg
+from cutprep.template.trial import layer_of
 from cutprep.units import say_thin, say_time
 
 _MOST_SHEETS = 24
 
 
-def cutting(outcome: Outcome, files: Iterable[str], store: Store, *, first: bool) -> Shown:
+def cutting(job: Job, outcome: Outcome, files: Iterable[str], store: Store, *, first: bool) -> Shown:
     """Show what is written and what the machine does.
 
     Parameters
     ----------
-    outcome
-        The prepared job.
+    job, outcome
+        The job, and as it is prepared.
     files
         Names of all that was written; none while a better layout is looked for.
     store
@@ -40,6 +45,8 @@ def cutting(outcome: Outcome, files: Iterable[str], store: Store, *, first: bool
         "papers": papers,
         "printed": [name for name in written if name.endswith("-print.pdf")],
         "scoring": outcome.scoring,
+        "machine": outcome.machine.name,
+        "trial": _trial(job, outcome, store),
         "cautions": [[head, text] for head, text in CAUTIONS],
         "sheets": [
             {
@@ -58,6 +65,30 @@ def cutting(outcome: Outcome, files: Iterable[str], store: Store, *, first: bool
             }
             for done in outcome.sheets[:_MOST_SHEETS]
         ],
+    }
+
+
+def _trial(job: Job, outcome: Outcome, store: Store) -> Shown:
+    """What a trial tries, figure by figure, with where each lies in its drawing; nothing for any other job."""
+    kinds = tried(job.cutting.layers)
+    if not kinds:
+        return {}
+    lines = outcome.sheets[0].sheet.templates[0].lines
+    layers = [lines.element(i).layer for i in range(len(lines))]
+    figures = []
+    for kind, words in kinds.items():
+        for number, word in enumerate(words):
+            own = [i for i, layer in enumerate(layers) if layer == layer_of(kind, number, "cut")]
+            left, bottom, right, top = lines.take(own).bounds
+            box = [left, bottom, right - left, top - bottom]
+            figures.append({"kind": kind, "figure": word, "box": [round(float(v), 2) for v in box]})
+    _, _, right, top = lines.bounds
+    return {
+        "stock": outcome.sheets[0].stock.name,
+        "figures": figures,
+        "size": [round(float(right), 2), round(float(top), 2)],
+        "drawing": store.keep("trial", write_svg(lines, page=(right, top), title="trial"), "svg"),
+        "look": {kind: LOOK[kind] for kind in kinds},
     }
 
 

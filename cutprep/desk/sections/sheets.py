@@ -6,6 +6,7 @@ from collections.abc import Collection
 
 from cutprep.desk.sections.store import BETTER, Shown, Store
 from cutprep.job.job import Job
+from cutprep.job.own.left_over import offered
 from cutprep.model.operation import Operation
 from cutprep.report.answers import card_answer, sheets_answer
 from cutprep.report.outcome import Outcome, SheetOutcome
@@ -67,6 +68,7 @@ def sheets(job: Job, outcome: Outcome, store: Store, *, first: bool) -> Shown:
         "state": "working" if first else "done",
         "answer": f"{answer}{BETTER}" if first else answer,
         "sheets": rows,
+        "offcuts": [one.name for one in offered(job, outcome)],
         "more": max(0, len(outcome.sheets) - _MOST_SHEETS),
     }
 
@@ -82,10 +84,10 @@ def _places(outcome: Outcome, done: SheetOutcome, laid: Collection[tuple[str, fl
     sheet = done.sheet
     sources = {t.name: t.source for t in outcome.templates if t.stock.name == done.stock.name}
     shapes = []
-    for template in sheet.templates:
+    for template, mark in zip(sheet.templates, sheet_marks(outcome, done), strict=True):
         outlines = [template.lines.points(part.outline) for part in template.parts]
         rounded = [[[round(x, 2), round(y, 2)] for x, y in outline.tolist()] for outline in outlines]
-        shapes.append({"file": sources[template.name], "outlines": rounded})
+        shapes.append({"file": sources[template.name], "mark": mark, "outlines": rounded})
     return {
         "width": sheet.width,
         "height": sheet.height,

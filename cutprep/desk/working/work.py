@@ -218,7 +218,7 @@ class Worker:
         first: bool,
     ) -> None:
         settle("sheets", sheets(job, outcome, store, first=first))
-        settle("cutting", cutting(outcome, files, store, first=first))
+        settle("cutting", cutting(job, outcome, files, store, first=first))
 
 
 def _of(wish: dict[str, Any]) -> dict[str, Any]:

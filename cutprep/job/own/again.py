@@ -209,3 +209,48 @@ def drawings_of(record: Record, folders: Sequence[Path]) -> list[Path]:
             )
         found.append(path)
     return found
+
+
+def again_by_row(job: Job, spoilt: Counter[Spoilt]) -> dict[int, tuple[int, list[str]]]:
+    """What was spoilt, by the rows of the job file that its drawings stand in.
+
+    Parameters
+    ----------
+    job
+        Read from that file.
+    spoilt
+        From `spoilt_copies`.
+
+    Returns
+    -------
+    dict
+        Row to how many copies, and what is written on them.
+
+    Raises
+    ------
+    JobError
+        When a copy does not belong to the file any more, or is a piece that counts by itself.
+    """
+    found: dict[int, tuple[int, list[str]]] = {}
+    for (name, stock, text), count in spoilt.items():
+        row = next(
+            (
+                item
+                for batch in job.batches
+                for item in batch.items
+                if (item.name, batch.stock.name) == (name, stock)
+            ),
+            None,
+        )
+        if row is None:
+            raise JobError(
+                f"'{name}' is not in the job any more", fix="Undo what was changed since it was cut."
+            )
+        if row.only or row.less:
+            raise JobError(
+                f"'{row.path.name}' has pieces with a card or a count of their own",
+                fix="Make them again on the command line: cutprep again.",
+            )
+        before, texts = found.get(row.row, (0, []))
+        found[row.row] = (before + count, texts + [text] * count if text else texts)
+    return found

@@ -1,19 +1,18 @@
-"""What `cutprep card` does: keeps a card of her own among her profiles."""
+"""Cards of the maker's own, among her profiles."""
 
 from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from cutprep.cli import show
-from cutprep.cli.jobs import options_given
 from cutprep.errors import JobError, ProfileError
 from cutprep.job.build import stock_of
 from cutprep.job.job import find_sheet
 from cutprep.job.own.written import write_own
-from cutprep.job.settings.resolve import Resolved, resolve
+from cutprep.job.settings.resolve import Given, Resolved, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.profile import shelf
@@ -24,7 +23,14 @@ from cutprep.tables import Table
 _PLAIN = re.compile(r"[A-Za-z0-9_-]{1,40}")
 
 
-def keep_card(name: str, settings: dict[str, Any], *, title: str | None, shade: str | None) -> None:
+def keep_card(
+    name: str,
+    settings: Mapping[str, Any],
+    label: Callable[[str], str],
+    *,
+    title: str | None,
+    shade: str | None,
+) -> str:
     """Keep a card, or change one that is kept already.
 
     Parameters
@@ -32,9 +38,16 @@ def keep_card(name: str, settings: dict[str, Any], *, title: str | None, shade: 
     name
         What she calls it.
     settings
-        Options that were given; `stock` is the card that it is like.
+        What is said of it, as options; `stock` is the card that it is like.
+    label
+        Name of a setting to what it is called where it was given.
     title, shade
         A line for lists; "#rrggbb".
+
+    Returns
+    -------
+    str
+        What was done.
 
     Raises
     ------
@@ -44,7 +57,7 @@ def keep_card(name: str, settings: dict[str, Any], *, title: str | None, shade: 
     if not _PLAIN.fullmatch(name):
         raise JobError(f"'{name}' is not a plain name", fix="Use letters, digits, - and _ only.")
     given = {"stock": name, **settings} if name in shelf.stocks() else settings
-    layer = options_given(given)
+    layer = read_layer(SETTINGS.values(), Given(given, label), Source.OPTION, as_typed)
     said = resolve(of_scope(Scope.CARD, Scope.SHEET), layer)
     like = stock_of(said)
     card = replace(
@@ -58,7 +71,7 @@ def keep_card(name: str, settings: dict[str, Any], *, title: str | None, shade: 
     text = stock_toml(card)
     stock_from(Table(tomllib.loads(text), error=ProfileError), name)  # what can't be read is not written
     write_own(path, text)
-    show.say(f"{name}: kept in {path}; take it with --stock {name}.")
+    return f"{name}: kept in {path}"
 
 
 def _sheets(like: Stock, said: Resolved) -> tuple[SheetSize, ...]:
