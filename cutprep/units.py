@@ -176,7 +176,7 @@ def in_unit(text: str, unit: str) -> str:
 
     def turned(match: re.Match[str]) -> str:
         numbers = [float(n) for n in match[0].removesuffix("mm").split("x")]
-        if unit == "in" and min(numbers) < _THIN:
+        if unit == "in" and 0 < min(numbers) < _THIN:
             return " x ".join(f"{n / MM_PER['in']:.3f}" for n in numbers) + " in"
         return " x ".join(say_length(n, unit).split(f" {unit}")[0] for n in numbers) + f" {unit}"
 

@@ -16,7 +16,7 @@ from cutprep.errors import CutprepError, JobError
 from cutprep.job.folder.store import publish
 from cutprep.job.settings.compound import SIDES
 from cutprep.job.settings.forms import as_number
-from cutprep.job.settings.remembered import remembered
+from cutprep.job.settings.remembered import own_words, remembered
 from cutprep.job.settings.resolve import Source, as_typed, read_layer
 from cutprep.job.settings.table import SETTINGS
 from cutprep.job.words import title_of
@@ -103,7 +103,7 @@ class Changer:
                 plan = JobFile("")
                 plan.set("job", "title", title_of([Path(name) for name in names]))
                 plan.add(names)
-            plan.take_remembered(remembered())
+            plan.take_remembered(remembered(), own_words())
             job.write(plan.text)
         except BaseException:
             self._shelf.forget(job)

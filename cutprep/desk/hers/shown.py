@@ -47,7 +47,7 @@ def own_things() -> dict[str, Any]:
         "rules": [
             (f"{kind}.{name}", name, WORD_OF[word]) for kind in RULES for name, word in said.entry(kind).value
         ],
-        "operations": list(WORD_OF.values()),
+        "operations": list(reversed(WORD_OF.values())),
         "figures": _figures(),
         "kinds": KINDS,
         "machines": {name: one.title for name, one in shelf.machines().items()},

@@ -38,6 +38,8 @@ class OwnWays:
         kind, figure = word_of(words, "kind"), word_of(words, "figure").strip()
         if not any(one["kind"] == kind for one in trial.get("figures", [])):
             raise Refused("This job tries no such figure.", "Load the page again.")
+        if not figure:
+            raise Refused("No figure is chosen.", "Press the best one in the picture.", field="figure")
         asked = {"kind": kind, "figure": figure, "machine": shown["machine"], "stock": trial["stock"]}
         return str(self._asking.ask({"ask": "best", "words": asked})["told"])
 

@@ -64,8 +64,8 @@ class JobFile(PlacedByHand):
         """Names of the cards that it lists; none when it has one card outside the tables."""
         return [str(row.get("name", "")) for row in self._rows("stock")]
 
-    def take_remembered(self, yours: Layer) -> None:
-        """Write out what the maker's own settings say, and that the file holds by itself."""
+    def take_remembered(self, yours: Layer, words: Mapping[str, str] | None = None) -> None:
+        """Write out what the maker's own settings say, in her words, and that the file holds by itself."""
         if self._doc.get("alone") is True:
             return
         self._doc["alone"] = True
@@ -77,7 +77,7 @@ class JobFile(PlacedByHand):
                 continue
             key = name if setting.scope in {Scope.CARD, Scope.SHEET} else setting.key
             if get_key(self._doc, key) is None:
-                put_key(self._doc, key, setting.form.plain(entry.value))
+                put_key(self._doc, key, (words or {}).get(name, setting.form.plain(entry.value)))
                 rules = [f"{name}.{rule}" for rule, _ in entry.value] if name in RULES else []
                 taken += rules or [name]
         if taken:

@@ -7,6 +7,7 @@ from collections.abc import Collection
 from cutprep.desk.sections.store import BETTER, Shown, Store
 from cutprep.job.job import Job
 from cutprep.job.own.left_over import offered
+from cutprep.model.findings.finding import Finding, in_words
 from cutprep.model.operation import Operation
 from cutprep.report.answers import card_answer, sheets_answer
 from cutprep.report.outcome import Outcome, SheetOutcome
@@ -61,7 +62,7 @@ def sheets(job: Job, outcome: Outcome, store: Store, *, first: bool) -> Shown:
                 "height": round(sheet.height, 2),
                 "room": " ".join(f"{room:.3f}" for room in room_round(sheet)),
                 "cut": "" if first else store.keep("cut", _cut(done), "svg"),
-                "notes": [f"{note.problem}. {note.fix}".strip() for note in sheet.notes],
+                "notes": [_said(in_words(note, outcome.unit)) for note in sheet.notes],
             }
         )
     return {
@@ -71,6 +72,10 @@ def sheets(job: Job, outcome: Outcome, store: Store, *, first: bool) -> Shown:
         "offcuts": [one.name for one in offered(job, outcome)],
         "more": max(0, len(outcome.sheets) - _MOST_SHEETS),
     }
+
+
+def _said(note: Finding) -> str:
+    return f"{note.problem}. {note.fix}".strip()
 
 
 def _cut(done: SheetOutcome) -> str:
