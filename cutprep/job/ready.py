@@ -11,7 +11,7 @@ from cutprep.errors import DrawingError
 from cutprep.job.before import beyond_reach, require_possible, require_reach
 from cutprep.job.job import Job
 from cutprep.job.loading import Loaded, load_all
-from cutprep.job.memory import Memory, no_memory
+from cutprep.job.memory import Memory
 from cutprep.job.names.asked import Own, empty_places, own_texts, with_lists
 from cutprep.job.pieces.fits import fits_told
 from cutprep.job.pieces.own import file_of
@@ -22,7 +22,7 @@ from cutprep.job.sides.possible import require_turnable
 from cutprep.model.findings.finding import Finding, Findings, Severity, Stopped, errors
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.part import Template
-from cutprep.progress import Progress, silent
+from cutprep.progress import Progress
 from cutprep.stages.divide import divide
 
 
@@ -49,7 +49,7 @@ class Ready:
     findings: Findings
 
 
-def made_ready(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ready:
+def made_ready(job: Job, progress: Progress, memory: Memory) -> Ready:
     """Load and divide the drawings, and refuse what can't be made before any time is spent on a layout.
 
     Raises

@@ -14,6 +14,8 @@ import numpy as np
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Flags, Index, Points
 
+_STILL = np.eye(3)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tree:
@@ -34,6 +36,8 @@ class Tree:
         panel lies on the left, so a positive angle lifts it towards the viewer.
     jumps
         (p + 1,) ndarray of int each: the panel 1, 2, 4, 8 ... above; p where there is none.
+    cross, outer
+        (p, 3, 3) ndarray of float each: the matrices of Rodrigues' formula for each axis.
     """
 
     root: int
@@ -43,6 +47,8 @@ class Tree:
     origin: Points
     axis: Points
     jumps: tuple[Index, ...]
+    cross: Points
+    outer: Points
 
     @property
     def above(self) -> Flags:
@@ -86,19 +92,33 @@ def hang(count: int, ends: Points, order: Index, parent: Index, via: Index, left
         jump = jump[jump]
     order = np.asarray(order, dtype=np.int64)
     return Tree(
-        int(order[0]), order, parent.astype(np.int64), via.astype(np.int64), origin, axis, tuple(jumps)
+        int(order[0]),
+        order,
+        parent.astype(np.int64),
+        via.astype(np.int64),
+        origin,
+        axis,
+        tuple(jumps),
+        *_about(axis),
     )
+
+
+def _about(axis: Points) -> tuple[Points, Points]:
+    """Cross-product and outer-product matrices of unit axes (k, 3), (k, 3, 3) each."""
+    x, y, z = axis.T
+    zero = np.zeros_like(x)
+    cross = np.stack((zero, -z, y, z, zero, -x, -y, x, zero), axis=-1).reshape(-1, 3, 3)
+    return cross, axis[:, :, None] * axis[:, None, :]
+
+
+def _turned(cross: Points, outer: Points, radians: Points) -> Points:
+    c, s = np.cos(radians)[:, None, None], np.sin(radians)[:, None, None]
+    return np.asarray(c * _STILL + s * cross + (1 - c) * outer)
 
 
 def turn_about(axis: Points, radians: Points) -> Points:
     """Rotation matrices about unit axes (Rodrigues' formula), (k, 3, 3)."""
-    c, s = np.cos(radians), np.sin(radians)
-    x, y, z = axis.T
-    zero = np.zeros_like(x)
-    cross = np.stack((zero, -z, y, z, zero, -x, -y, x, zero), axis=-1).reshape(-1, 3, 3)
-    outer = axis[:, :, None] * axis[:, None, :]
-    eye = np.eye(3)[None]
-    return np.asarray(c[:, None, None] * eye + s[:, None, None] * cross + (1 - c)[:, None, None] * outer)
+    return _turned(*_about(axis), radians)
 
 
 def pose_panels(tree: Tree, radians: Points) -> tuple[Points, Points]:
@@ -121,8 +141,8 @@ def pose_panels(tree: Tree, radians: Points) -> tuple[Points, Points]:
     """
     count = len(tree.parent)
     turn, shift = np.empty((count + 1, 3, 3)), np.zeros((count + 1, 3))
-    turn[:count] = turn_about(tree.axis, np.where(tree.hinge >= 0, radians, 0.0))
-    turn[count] = np.eye(3)
+    turn[:count] = _turned(tree.cross, tree.outer, np.where(tree.hinge >= 0, radians, 0.0))
+    turn[count] = _STILL
     shift[:count] = tree.origin - np.einsum("kij,kj->ki", turn[:count], tree.origin)
     for jump in tree.jumps:
         first = turn[jump]

@@ -128,17 +128,11 @@ def clear_rectangle(used: shapely.Geometry, page: Sequence[float]) -> tuple[floa
     return column * _CELL, row * _CELL, (column + across) * _CELL, (row + tall) * _CELL
 
 
-def sides_of(clear: tuple[float, float, float, float]) -> tuple[float, float]:
-    """The short and the long side of a rectangle (left, bottom, right, top), mm."""
-    across, up = clear[2] - clear[0], clear[3] - clear[1]
-    return min(across, up), max(across, up)
-
-
 def _left(
     record: Record, sheet: RecordedSheet, used: shapely.Geometry, taken: Sequence[str]
 ) -> Offcut | None:
     clear = clear_rectangle(used, sheet.page)
-    if sides_of(clear)[0] < LEAST:
+    if min(clear[2] - clear[0], clear[3] - clear[1]) < LEAST:
         return None
     stock = str(record.data["sheets"][record.sheets.index(sheet)]["stock"])
     width, height = sheet.page
@@ -183,7 +177,8 @@ def fitting(stock: str, area: float, sizes: Sequence[tuple[float, float]]) -> Of
     """
     long, short = max(map(max, sizes), default=0.0), max(map(min, sizes), default=0.0)
     for one in offcuts().values():
-        room = sides_of(one.clear)
+        left, bottom, right, top = one.clear
+        room = sorted((right - left, top - bottom))
         # Seldom is more than two thirds of a sheet used; common practice, no published source.
         if (
             stock in (one.stock, one.like)

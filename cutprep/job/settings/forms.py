@@ -72,7 +72,7 @@ def text(metavar: str = "TEXT") -> Form:
     return Form(metavar, lambda table, key, _: table.text(key))
 
 
-def file_name(metavar: str) -> Form:
+def file_name(metavar: str = "FILE") -> Form:
     """A file; in a job file, one beside it."""
     return Form(metavar, lambda table, key, find: find(table, key, table.text(key)), raw=str, plain=str)
 

@@ -10,6 +10,7 @@ and O'Rourke, Geometric Folding Algorithms, 2007, chapter 23.)
 from __future__ import annotations
 
 from collections.abc import Iterable
+from copy import copy
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
@@ -100,10 +101,12 @@ class Zip:
         self.pairs: list[Pair] = []
         self.cycles: list[Fan] = []
         self.lengths = [s.length for s in outline.sides]
+        self._panels = [s.panel for s in outline.sides]
+        self._rims: list[list[int]] | None = None
 
     def copy(self) -> Zip:
         """The same, to be zipped another way."""
-        other = Zip(self.outline)
+        other = copy(self)  # a search does it thousands of times: what never changes is shared
         other.after, other.before, other.open = self.after[:], self.before[:], self.open[:]
         other.fan, other.angle = self.fan[:], self.angle[:]
         other.pairs, other.cycles = self.pairs[:], self.cycles[:]
@@ -113,6 +116,7 @@ class Zip:
         """Let side i meet side j, the end of one on the start of the other."""
         seam = -1 - len(self.pairs)
         self.pairs.append(Pair(i, j, source))
+        self._rims = None
         next_i, next_j, prev_i, prev_j = self.after[i], self.after[j], self.before[i], self.before[j]
         self.open[i] = self.open[j] = False
         if next_i == j:
@@ -134,9 +138,10 @@ class Zip:
 
         A panel is stiff: two of its own sides can't meet.
         """
+        if self._panels[i] == self._panels[j]:
+            return False
         a, b = self.lengths[i], self.lengths[j]
-        same = self.outline.sides[i].panel == self.outline.sides[j].panel
-        return abs(a - b) <= max(slack, 0.01 * max(a, b)) and not same
+        return abs(a - b) <= max(slack, 0.01 * max(a, b))
 
     def may_zip(self, j: int, span: tuple[float, float], slack: float, shut: frozenset[int]) -> bool:
         """Whether the two sides at a corner can be glued to each other.
@@ -186,15 +191,19 @@ class Zip:
 
     def rims(self) -> list[list[int]]:
         """Loops of sides still open."""
-        loops, seen = [], set()
-        for first in range(len(self.open)):
-            if not self.open[first] or first in seen:
+        if self._rims is not None:
+            return self._rims
+        loops, left = [], self.open[:]
+        for first in range(len(left)):
+            if not left[first]:
                 continue
-            loop = [first]
-            while self.after[loop[-1]] != first:
-                loop.append(self.after[loop[-1]])
-            seen |= set(loop)
+            loop, k = [], first
+            while left[k]:
+                left[k] = False
+                loop.append(k)
+                k = self.after[k]
             loops.append(loop)
+        self._rims = loops
         return loops
 
     def result(self) -> Zipped:

@@ -70,7 +70,10 @@ class Answer:
 
 def distances(tree: Tree, meetings: Meetings, radians: Points) -> Points:
     """Differences of each pair in space, (m, 3), mm."""
-    turn, shift = pose_panels(tree, radians)
+    return _apart(*pose_panels(tree, radians), meetings)
+
+
+def _apart(turn: Points, shift: Points, meetings: Meetings) -> Points:
     return np.asarray(_carried(turn, shift, meetings, 0) - _carried(turn, shift, meetings, 1))
 
 
@@ -104,7 +107,13 @@ def jacobian(tree: Tree, meetings: Meetings, radians: Points, free: Index, above
     above
         (p, p) ndarray of bool: whether the hinge of the second panel carries the first.
     """
-    turn, shift = pose_panels(tree, radians)
+    return _jacobian(tree, pose_panels(tree, radians), meetings, free, above)
+
+
+def _jacobian(
+    tree: Tree, posed: tuple[Points, Points], meetings: Meetings, free: Index, above: Flags
+) -> Points:
+    turn, shift = posed
     parent = tree.parent[free]
     axis = np.einsum("kij,kj->ki", turn[parent], tree.axis[free])
     origin = np.einsum("kij,kj->ki", turn[parent], tree.origin[free]) + shift[parent]
@@ -148,17 +157,18 @@ def _descend(
     """Step downhill until the pairs have met or nothing gains any more."""
     above = tree.above
 
-    def cost_of(angles: Points) -> tuple[Points, float]:
-        r = distances(tree, meetings, angles).ravel() / size
-        return r, float(r @ r + pull**2 * ((angles - start)[free] ** 2).sum())
+    def cost_of(angles: Points) -> tuple[tuple[Points, Points], Points, float]:
+        posed = pose_panels(tree, angles)
+        r = _apart(*posed, meetings).ravel() / size
+        return posed, r, float(r @ r + pull**2 * ((angles - start)[free] ** 2).sum())
 
     angles, damping, idle, steps = start.copy(), _FIRST_DAMPING, 0, 0
-    r, cost = cost_of(angles)
+    posed, r, cost = cost_of(angles)
     stale, left, right = True, np.empty(0), np.empty(0)
     while steps < _STEPS and cost > _MET**2 and damping < _HOPELESS and idle < _IDLE_STEPS:
         steps += 1
         if stale:
-            j = jacobian(tree, meetings, angles, free, above).reshape(-1, len(free)) / size
+            j = _jacobian(tree, posed, meetings, free, above).reshape(-1, len(free)) / size
             left, right, stale = j.T @ j, j.T @ r + pull**2 * (angles - start)[free], False
         try:
             step = -np.linalg.solve(left + (damping + pull**2) * np.eye(len(free)), right)
@@ -167,10 +177,11 @@ def _descend(
             continue
         tried = angles.copy()
         tried[free] += np.clip(step, -1.0, 1.0)
-        r_new, new = cost_of(tried)
+        posed_there, r_new, new = cost_of(tried)
         if new < cost:
             idle = idle + 1 if cost - new < _GAIN * cost else 0
-            angles, r, cost, stale, damping = tried, r_new, new, True, max(damping / 10, _LEAST_DAMPING)
+            angles, posed, r, cost, stale = tried, posed_there, r_new, new, True
+            damping = max(damping / 10, _LEAST_DAMPING)
         else:
             if float(np.abs(step).max()) < _MET:
                 break
