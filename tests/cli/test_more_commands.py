@@ -42,7 +42,7 @@ def test_mended_samples_have_no_findings_and_can_be_prepared(name: str, suffix: 
     total = sum(row["length_mm"] for row in clean["layers"])
     if name == "swing-tag":
         assert sum(row["length_mm"] for row in mended["layers"]) == pytest.approx(total, abs=0.05)
-    good("prepare", out, "--copies", "2", "--out", tmp_path / "o")
+    good("prepare", out, "--copies", "2", "--effort", "quick", "--out", tmp_path / "o")
     again = tmp_path / f"again.{suffix}"
     good("mend", out, "--keep", keep, "--out", again)
     assert "0 changes" in good("mend", out, "--keep", keep, "--out", again, "--replace")
@@ -223,7 +223,7 @@ def test_options_that_belong_into_the_job_file_are_refused_beside_it(fair: Path)
 
 def test_sets_spares_and_sheets_at_hand(fair: Path) -> None:
     stock = '[[stock]]\nname = "kraft"\nlike = "kraft-280"\n[[stock.sheet]]\nsize = "12in"\nat_hand = {n}\n'
-    text = "sets = 3\n" + stock + ITEM + "copies = 2\nspare = 10\n"
+    text = "sets = 3\neffort = 'quick'\n" + stock + ITEM + "copies = 2\nspare = 10\n"
     good("prepare", job_file(fair, text.format(n=9)), "--out", fair / "o")
     assert json.loads((fair / "o" / "job.json").read_text())["copies"] == 7
     result = run("prepare", job_file(fair, text.format(n=2)), "--out", fair / "p")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,7 +16,6 @@ from cutprep.job.api import make_job, prepare_job
 from cutprep.job.before import beyond_reach
 from cutprep.job.folder.store import require_free
 from cutprep.job.pipeline import run
-from cutprep.job.ready import made_ready
 from cutprep.model.findings.finding import Severity
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
@@ -48,10 +48,12 @@ def test_every_shipped_machine_writes_its_whole_area(name: str, language: str) -
         assert sorted(np.ptp(spots, axis=0)) == pytest.approx(sorted([w, h]), abs=within)
 
 
-def refused(**settings: object) -> CutprepError:
-    """What is said before anything is laid out."""
+def refused(seconds: float = 1.0, **settings: object) -> CutprepError:
+    """What is said; and that it comes before a layout could have been made."""
+    begun = time.process_time()
     with pytest.raises(CutprepError) as caught:
-        made_ready(make_job(CARTON, effort="quick", **settings))
+        run(make_job(CARTON, effort="quick", **settings))
+    assert time.process_time() - begun < seconds + 1.0  # reading and checking the carton included
     return caught.value
 
 
@@ -110,15 +112,16 @@ def test_a_folder_that_can_not_be_written_is_refused_first(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     job = make_job(CARTON, effort="quick")
-    monkeypatch.setattr("cutprep.job.api.run", None)  # the job is not begun
+    begun = time.process_time()
     monkeypatch.setattr(os, "access", lambda *_: False)
     with pytest.raises(OutputError, match="nothing may be written into"):
         prepare_job(job, tmp_path / "a" / "b")
-    monkeypatch.setattr(os, "access", lambda *_: True)
+    monkeypatch.undo()
     full = type("Usage", (), {"free": 1000})
     monkeypatch.setattr("cutprep.job.folder.store.shutil.disk_usage", lambda _: full)
     with pytest.raises(OutputError, match=r"the disk has 0\.0 MB left"):
         prepare_job(job, tmp_path / "a" / "b")
+    assert time.process_time() - begun < 1
 
 
 @pytest.mark.parametrize("kind", ["file", "link to nothing"])
@@ -129,18 +132,3 @@ def test_a_folder_in_what_is_no_folder_is_refused_first(kind: str, tmp_path: Pat
         (tmp_path / "a").symlink_to(tmp_path / "nowhere")
     with pytest.raises(OutputError, match="is a file or a link to nothing"):
         require_free(tmp_path / "a" / "b", replace=False)
-
-
-def test_a_drawing_of_scores_alone_is_told_and_goes_on(tmp_path: Path) -> None:
-    """She scores blanks that were cut elsewhere; nothing closed among cuts is a slip."""
-    shape = '<path fill="none" stroke="#000" d="M5 5H55V35"/>'
-    for layer, severity, said in (
-        ("score", Severity.WARNING, "'band' has nothing to cut, so nothing comes away from the sheet"),
-        ("cut", Severity.ERROR, "'band' holds 1 cut line and no closed outline: 0 parts would come away"),
-    ):
-        page = f'<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40"><g id="{layer}">'
-        (tmp_path / "band.svg").write_text(f"{page}{shape}</g></svg>", encoding="utf-8")
-        ready = made_ready(make_job(tmp_path / "band.svg", despite_findings=True))
-        (told,) = (one for one in ready.findings if one.code == "no-closed-outline")
-        assert told.severity is severity
-        assert told.problem.startswith(said)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from cutprep.job.own.left_over import clear_rectangle, fitting, sides_of, worked
+from cutprep.job.own.left_over import clear_rectangle, fitting, worked
 from cutprep.job.own.offcuts import Offcut, drawn_of, free_name, offcuts, on_offcut, write_offcuts
 from cutprep.job.settings.resolve import Given, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope
@@ -41,14 +41,10 @@ def test_the_largest_rectangle_is_clear_of_what_was_worked() -> None:
     assert (right - left) * (top - bottom) >= 0.95 * 160 * 140 * 0.97  # above the first, left of the second
 
 
-def test_sides_of_what_lies_anywhere_on_a_sheet() -> None:
-    assert sides_of((160, 0, 190, 200)) == sides_of((0, 160, 200, 190)) == (30, 200)
-
-
 def test_offcuts_are_written_read_and_thrown_away(tmp_path: object, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CUTPREP_FOLDER", str(tmp_path))
-    one = Offcut("a-1", "a", "card-220", (304.8, 210.0), (30, 10, 130, 200), 123.4, 2, "Fair", "x-1")
-    two = Offcut("a-2", "a", "card-220", (304.8, 210.0), (30, 10, 130, 200), 99.0)
+    one = Offcut("a-1", "a", "card-220", (304.8, 210.0), (0, 10, 100, 200), 123.4, 2, "Fair", "x-1")
+    two = Offcut("a-2", "a", "card-220", (304.8, 210.0), (0, 10, 100, 200), 99.0)
     write_offcuts([one, two])
     assert list(offcuts().items()) == [("a-2", two), ("a-1", one)]  # the smaller one is used up first
     assert free_name("a", offcuts()) == "a-3"

@@ -59,6 +59,4 @@ def test_a_dxf_has_nothing_to_print(tmp_path):
     doc.saveas(tmp_path / "tag.dxf")
     drawing = cutprep.read(tmp_path / "tag.dxf")
     assert drawing.artwork is None
-    (note,) = (note for note in drawing.notes if note.code.startswith("print"))
-    assert (note.code, note.measure, note.unit) == ("print-left-out", 1, "lines")
-    assert note.problem.startswith("1 line on a layer for printing was left out")
+    assert [note.code for note in drawing.notes if note.code.startswith("print")] == ["print-left-out"]

@@ -82,14 +82,6 @@ def test_a_slip_in_the_file_is_told_with_its_line(folder: Path) -> None:
         job_of_command([folder / "tag.svg"], {})
 
 
-def test_a_file_that_is_no_text_is_named(folder: Path) -> None:
-    settings_file().write_bytes(b"\xff\xfegap")
-    slip = CliRunner().invoke(app, ["settings", "--gap", "3mm"])
-    assert slip.exit_code == 2
-    assert "settings.toml: the file is no text" in slip.stderr
-    assert settings_file().read_bytes() == b"\xff\xfegap"
-
-
 def test_the_page_on_job_files_is_written_from_the_table() -> None:
     page = PAGE.read_text(encoding="utf-8")
     assert page == written(page), "run python -m tests.settings_page"

@@ -15,7 +15,6 @@ from cutprep.cli.jobs import job_of_command
 from cutprep.job.file import load_job
 from cutprep.job.folder.outputs import output_files
 from cutprep.job.job import Job
-from cutprep.job.own.kept import JOB_FILE, kept_job
 from cutprep.job.own.offcuts import Offcut, write_offcuts
 from cutprep.job.pipeline import run
 from cutprep.job.settings.keywords import Settings
@@ -201,43 +200,6 @@ def test_what_each_way_makes_is_the_same_to_the_last_byte(folder: Path) -> None:
         one.update(digest="", settings={})
     assert told[0] == told[1] == told[2]
     assert {"sheet-01-front.gcode", "sheet-01.svg", "sheet-01.pdf", "job-sheet.html"} <= set(option)
-
-
-def test_each_value_that_is_kept_is_read_as_it_was(folder: Path) -> None:
-    """What stands alone is kept alone; a machine and its card become files of the kept job's own."""
-    alone = ("places", "pieces", "sets", "names", "amount", "expect", "units", "passes_by", "caliper")
-    # An offcut is kept as the sheet and the drawing that it is.
-    together = [name for name in SETTINGS if name not in (*alone, "offcut")]
-    for number, some in enumerate((together, *((name,) for name in alone))):
-        job = three(folder, *some)[0]
-        kept = folder / f"kept-{number}"
-        kept.mkdir()
-        for name, content in kept_job(job).items():
-            (kept / name).write_bytes(content)
-        again = load_job(kept / JOB_FILE)
-        assert _values(again) == _values(job)
-
-
-def _values(job: Job) -> list[dict[str, Any]]:
-    """Values of the job's settings and of its drawings'; of a file its name."""
-
-    def named(value: Any) -> Any:
-        if isinstance(value, tuple):
-            return tuple(map(named, value))
-        return value.name if isinstance(value, Path) else value
-
-    told = (job.settings, *(item.settings for item in job.items))
-    return [
-        {entry.setting.name: named(entry.value) for entry in one.entries if entry.setting.name != "machine"}
-        for one in told
-        if one is not None
-    ]
-
-
-def test_what_an_option_takes_is_in_capitals_in_its_help() -> None:
-    assert not [
-        name for name, setting in SETTINGS.items() if setting.form.metavar != setting.form.metavar.upper()
-    ]
 
 
 def test_a_template_may_say_otherwise_than_the_job(folder: Path) -> None:
