@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 import html5lib
 import pytest
@@ -397,6 +398,16 @@ def test_a_job_done_despite_errors_says_so_and_no_other_does(tags: Outcome) -> N
         for name, found in findings.items()
     }
     assert [case for case, there in shown.items() if there] == [(True, "error")]
+
+
+def test_a_flat_piece_alone_in_a_file_is_a_whole_picture() -> None:
+    """On a page it takes its styles from there."""
+    (work,), _ = made(KINDS["tray"].from_values())
+    within, alone = (flat_map(work, limit=(400.0, 400.0), alone=alone) for alone in (False, True))
+    assert ET.fromstring(alone).tag == "{http://www.w3.org/2000/svg}svg"
+    assert "<style>" in alone
+    assert ET.fromstring(within).tag == "svg"
+    assert "<style>" not in within
 
 
 def test_marks_for_the_scoring_board_stand_at_its_settings() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -148,6 +149,22 @@ def test_frames_go_from_flat_to_folded_and_look_inside() -> None:
     assert len(groups(svg)) == 5 * 9
     for word in ("flat", "35 % folded", "folded, from above"):
         assert f">{word}</text>" in svg
+
+
+def test_each_caption_stands_below_the_middle_of_its_frame() -> None:
+    root = ET.fromstring(folding_frames(folded(tray()), width=180))
+    shown: list[tuple[float, float, float]] = []
+    spans: list[float] = []
+    for one in root:
+        if one.get("class") == "panel":
+            spans += [float(x) for x in re.findall(r"(-?[\d.]+),", one.get("d", ""))]
+        elif one.get("text-anchor") == "middle" and one.get("font-size") == "2.6" and spans:
+            shown.append((min(spans), max(spans), float(one.get("x", ""))))
+            spans = []
+    assert len(shown) == 5
+    for left, right, caption in shown:
+        assert caption == pytest.approx((left + right) / 2, abs=0.02)
+    assert all(before[1] < after[0] for before, after in pairwise(shown))
 
 
 def test_an_unfolded_part_is_drawn_flat_once() -> None:

@@ -11,6 +11,7 @@ import pytest
 import resvg_py
 
 from cutprep.model.moves import Moves
+from cutprep.profile.machine import Machine
 from cutprep.report.pictures.machine_file import picture
 from cutprep.stages.readback.machine_file import parse
 from cutprep.stages.write.machine_file import write
@@ -64,6 +65,24 @@ def test_tools_and_travel_differ_without_colour() -> None:
     for machine in (MACHINE, None):
         plain = {(width, dash) for _, width, dash in looks(picture(plan(strokes), machine))}
         assert len(plain) == 4
+
+
+def test_a_kind_of_tool_looks_the_same_in_every_file_and_a_second_of_it_does_not() -> None:
+    """Whichever comes first, and whatever its number is."""
+
+    def shown(*tools: int, machine: Machine = MACHINE) -> list[tuple[str, str, str | None]]:
+        strokes = [(tool, [(10, 10 * k), (90, 10 * k)]) for k, tool in enumerate(tools, 1)]
+        svg = picture(plan(strokes), machine, numbers=False)
+        travel, *found = looks(svg)
+        return [look for look in found if look != travel][: len(tools)]
+
+    knife, stylus, pen = shown(1, 2, 3)
+    assert shown(3, 1) == [pen, knife]
+    assert shown(2) == [stylus]
+    both = replace(MACHINE, tools=tuple(replace(tool, kind="knife") for tool in MACHINE.tools))
+    one, other, third = shown(1, 2, 3, machine=both)
+    assert one == knife
+    assert len({one, other, third}) == 3
 
 
 def test_speeds_of_a_tool_are_shown_apart() -> None:
