@@ -230,9 +230,9 @@ class _Paper:
         try:
             if name == "sheets":
                 return for_sheets(self.plan, self.values, shown)
-            return for_cutting(shown) if name == "cutting" else {}
+            return for_cutting(shown, self.values) if name == "cutting" else {}
         except CutprepError:  # a slip in one of her files, which the page of her own things tells
-            return [] if name == "sheets" else {}
+            return [] if name == "sheets" else {"kept": {}, "cards": []}
 
     def _first_in_need(self) -> str:
         if not self.fresh:

@@ -128,6 +128,13 @@ def test_a_card_of_her_own_has_its_price_and_shade_on_the_job_sheet(tmp_path: Pa
     page = (tmp_path / "o" / "job-sheet.html").read_text()
     assert "it costs 0.30." in page
     assert "<td>0.03</td>" in page
+    data = json.loads((tmp_path / "o" / "job.json").read_text())
+    assert (data["cost"], data["sheets"][0]["price"], data["templates"][0]["cost"]) == (0.3, 0.3, 0.03)
+    assert "nobody has said how many" in run("card", "brown-kraft", "--used", tmp_path / "o").stderr
+    run("card", "brown-kraft", "--sheet", "A4", "--at-hand", "12")
+    assert "1 used; at hand now 11 of A4" in run("card", "brown-kraft", "--used", tmp_path / "o").stdout
+    assert "counted already; at hand now 11" in run("card", "brown-kraft", "--used", tmp_path / "o").stdout
+    assert "used no fresh sheet of card-220" in run("card", "card-220", "--used", tmp_path / "o").stderr
     assert 'fill="#b08050"' in page
 
 

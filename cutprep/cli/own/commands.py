@@ -62,9 +62,20 @@ def card(
     shade: Annotated[
         str | None, typer.Option("--shade", metavar="#RRGGBB", help="Its colour, for the job sheet.")
     ] = None,
+    used: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="The job in this folder was cut: count its sheets down."),
+    ] = None,
 ) -> None:
     """Keep a card of your own, like one that is known: thickness, colour, what a sheet costs."""
     with show.reported():
+        if used is not None:
+            from cutprep.job.own.counted import count_down
+
+            if settings or title or shade:
+                raise JobError("a card is changed, or counted down", fix="Use two commands.")
+            show.say(count_down(name, used))
+            return
         from cutprep.cli.options import option_of
         from cutprep.job.own.cards import keep_card
 

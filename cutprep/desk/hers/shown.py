@@ -156,12 +156,19 @@ def for_sheets(
     return found
 
 
-def for_cutting(shown: Mapping[str, Any]) -> dict[str, str]:
-    """Of a trial, the figures that are kept for its card on its machine, by kind."""
+def for_cutting(shown: Mapping[str, Any], values: Mapping[str, Resolved]) -> dict[str, Any]:
+    """Figures that are `kept` for a trial's card on its machine, by kind; `cards` of hers whose sheets are counted."""
     trial = shown.get("trial") or {}
-    if not trial:
-        return {}
-    return {KIND_OF[name]: entry.said for name, entry in figures(shown["machine"], trial["stock"]).items()}
+    kept = figures(shown["machine"], trial["stock"]) if trial else {}
+    own = _own_cards()
+    cards = [stock_name(card["stock"]) for target, card in values.items() if target.startswith("card-")]
+    counted = [name for name in dict.fromkeys(cards) if name in own and _counted(own[name])]
+    return {"kept": {KIND_OF[name]: entry.said for name, entry in kept.items()}, "cards": counted}
+
+
+def _counted(card: Stock) -> bool:
+    """Whether she has said how many sheets of it are at hand."""
+    return any(size.at_hand is not None for size in card.sheets)
 
 
 def name_of(word: str) -> str:

@@ -29,7 +29,12 @@ class OwnWays:
 
     def __init__(self, asking: Asking) -> None:
         self._asking = asking
-        self.ways: dict[str, Way] = {"best": self._best, "left": self._left, "onto": self._onto}
+        self.ways: dict[str, Way] = {
+            "best": self._best,
+            "left": self._left,
+            "counted": self._counted,
+            "onto": self._onto,
+        }
 
     def _best(self, job: Folder, words: Words, _: Files) -> str:
         """Keep the figure of a trial that was best."""
@@ -49,6 +54,12 @@ class OwnWays:
         unit = resolved(job.path / JOB)["job"]["unit"]
         asked = {"made": str(job.path / MADE), "sheet": word_of(words, "sheet"), "unit": unit}
         return str(self._asking.ask({"ask": "left", "words": asked})["told"])
+
+    def _counted(self, job: Folder, words: Words, _: Files) -> str:
+        """Count its sheets of a card of hers down."""
+        self._made(job)
+        asked = {"made": str(job.path / MADE), "card": word_of(words, "card")}
+        return str(self._asking.ask({"ask": "counted", "words": asked})["told"])
 
     def _onto(self, job: Folder, words: Words, _: Files) -> str:
         """Lay a card on an offcut, or on a fresh sheet again."""

@@ -15,6 +15,7 @@ from cutprep.errors import CutprepError, JobError
 from cutprep.job.file import load_job
 from cutprep.job.own.again import again_by_row, spoilt_copies
 from cutprep.job.own.best import keep_best, tried_kinds
+from cutprep.job.own.counted import count_down
 from cutprep.job.own.left_over import LEAST, keep_left_over
 from cutprep.job.own.trial import MOST_STEPS, Span
 from cutprep.job.own.trial_file import trial_files
@@ -82,11 +83,17 @@ def _again(words: Told) -> Told:
     return {"rows": [[row, count, texts] for row, (count, texts) in rows.items()], "title": record.title}
 
 
+def _counted(words: Told) -> Told:
+    """Count the sheets of a job down."""
+    return {"told": f"{count_down(words['card'], Path(words['made']))}."}
+
+
 _ANSWERS: dict[str, Callable[[Told], Told]] = {
     "trial": _trial,
     "best": _best,
     "left": _left,
     "again": _again,
+    "counted": _counted,
 }
 
 

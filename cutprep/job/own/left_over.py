@@ -139,7 +139,7 @@ def _left(
     return Offcut(
         name=free_name(stock, taken),
         stock=stock,
-        like=_like(record.data, stock),
+        like=str(stocks_told(record.data).get(stock, {}).get("stock", {}).get("value", stock)),
         size=sheet.page,
         clear=clear,
         free=round(width * height - float(shapely.area(used)), 1),
@@ -149,11 +149,11 @@ def _left(
     )
 
 
-def _like(data: dict[str, Any], stock: str) -> str:
-    """The profile of a card: cards stand in the settings in the order in which they are cut."""
+def stocks_told(data: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    """What a job says of each card, by its name: cards stand in the settings in the order in which they are cut."""
     names = list(dict.fromkeys(str(row["stock"]) for row in data["sheets"]))
-    likes = [row["stock"]["value"] for row in data["settings"].get("stock", []) if "stock" in row]
-    return str(likes[names.index(stock)]) if len(likes) == len(names) else stock
+    told = [row for row in data["settings"].get("stock", []) if "stock" in row]
+    return dict(zip(names, told, strict=True)) if len(told) == len(names) else {}
 
 
 def _drawn(used: shapely.Geometry, offcut: Offcut) -> str:

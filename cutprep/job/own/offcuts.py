@@ -176,6 +176,8 @@ def on_offcut(card: Resolved) -> tuple[Resolved, Offcut | None]:
         )
     if card.entry("stock").source not in _SAID:
         card = card.decided("stock", one.like, entry.source)
+    if card["price"] is None:  # it was paid with the job that left it
+        card = card.decided("price", 0.0, entry.source)
     if card["at_hand"] is None:
         card = card.decided("at_hand", one.count, entry.source)
     return card.decided("sheet", f"{one.size[0]!r}x{one.size[1]!r}mm", entry.source), one

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -13,6 +14,7 @@ from cutprep.job.record.form import SCHEMA, as_text, sha256
 from cutprep.job.record.machine import machine_data
 from cutprep.job.record.plan import plan_data
 from cutprep.model.findings.finding import Finding
+from cutprep.report.costs import cost_of, cost_of_copies, price_of
 from cutprep.report.data import duration_data, finding_data, order_data
 from cutprep.report.outcome import BackRun, Outcome, SheetOutcome, TemplateOutcome
 
@@ -35,6 +37,7 @@ def job_text(outcome: Outcome, files: Mapping[str, str | bytes]) -> str:
 
 def job_data(outcome: Outcome, files: Mapping[str, str | bytes]) -> dict[str, Any]:
     """As `job_text`, before it is written out, without its digests."""
+    each = cost_of_copies(outcome)
     return {
         "schema": SCHEMA,
         "title": outcome.title,
@@ -48,17 +51,29 @@ def job_data(outcome: Outcome, files: Mapping[str, str | bytes]) -> dict[str, An
         "seed": outcome.seed,
         "unit": outcome.unit,
         "seconds": round(outcome.seconds, 3),
+        **_costs(outcome),
         "chord_error_mm": round(outcome.chord_error, 4),
         "scoring": outcome.scoring,
         "despite_findings": outcome.despite,
         "settings": dict(outcome.settings),
         "findings": _findings(outcome.findings),
-        "templates": [_template(template) for template in outcome.templates],
+        "templates": [
+            _template(one, each.get((one.name, one.stock.name), math.nan)) for one in outcome.templates
+        ],
         "sheets": [_sheet(done) for done in outcome.sheets],
         "machine_profile": machine_data(outcome.machine),
         "files": {name: _file(content) for name, content in files.items()},
         "accepted": [],
     }
+
+
+def _costs(outcome: Outcome) -> dict[str, float]:
+    """What the card costs, and that of a set; nothing where a sheet has no price."""
+    whole = math.fsum(cost_of(outcome, stock) for stock in outcome.stocks)
+    if not math.isfinite(whole):
+        return {}
+    a_set = {"cost_per_set": round(whole / outcome.sets, 4)} if outcome.sets > 1 else {}
+    return {"cost": round(whole, 4), **a_set}
 
 
 def _file(content: str | bytes) -> dict[str, Any]:
@@ -72,13 +87,14 @@ def _findings(findings: Iterable[Finding]) -> list[dict[str, Any]]:
     return [{**finding_data(finding), "times": times} for finding, times in counts.items()]
 
 
-def _template(template: TemplateOutcome) -> dict[str, Any]:
+def _template(template: TemplateOutcome, cost: float) -> dict[str, Any]:
     return {
         "name": template.name,
         "source": template.source,
         "stock": template.stock.name,
         "copies": template.copies,
         "in_set": template.in_set,
+        **({"cost": round(cost, 4)} if math.isfinite(cost) else {}),
         "parts": template.parts,
         "width_mm": round(template.size[0], 3),
         "height_mm": round(template.size[1], 3),
@@ -112,6 +128,7 @@ def _sheet(done: SheetOutcome) -> dict[str, Any]:
             for file in done.files
         ],
         "stock": done.stock.name,
+        **({"price": price} if math.isfinite(price := price_of(done)) else {}),
         "copies": len({spot.copy for spot in sheet.placements}),
         "seconds": round(done.whole.total, 3),
         "seconds_by_kind": duration_data(done.whole),
