@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from cutprep.cli import show
-from cutprep.model.findings.finding import Severity, errors
+from cutprep.model.findings.finding import Severity, errors, in_words
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.units import plural, say_distance, say_size, say_time
 
 #: Notes of a job that a maker wants to hear at once, not only on the job sheet.
-_SAID_AT_THE_END = ("nest-stopped", "sheet-for-spares", "nothing-from-back")
+_SAID_AT_THE_END = ("aligned", "nest-stopped", "sheet-for-spares", "nothing-from-back")
 #: What is said before the work begins is not said again.
 _SAID_BEFORE = ("sheet-beyond-machine",)
 
@@ -53,7 +53,9 @@ def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
             f"Sent over the machine's serial line it takes {say_time(outcome.over_line)}: the line holds the machine up."
         )
     worth_saying = [f for f in outcome.findings if f.code in _SAID_AT_THE_END]
-    for told in dict.fromkeys(f"{f.problem}. {f.fix}".strip() for f in worth_saying):
+    for told in dict.fromkeys(
+        f"{f.problem}. {f.fix}".strip() for f in (in_words(f, outcome.unit) for f in worth_saying)
+    ):
         show.say(f"Note: {told}", console=show.err())
     printed = [done.print_file for done in outcome.sheets if done.print_file]
     first = f"Print {', '.join(printed)} first. " if printed else ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutprep.model.drawing import Artwork
-from cutprep.model.lines import Lines
+from cutprep.model.lines import Lines, Points
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +30,25 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class PrintedWords:
+    """A text that is printed on one copy alone.
+
+    Attributes
+    ----------
+    strokes
+        (n, 2) ndarrays in the template, mm: lines, or where `width` is 0 closed rings to be filled.
+    colour
+        "#rrggbb".
+    width
+        Of the lines, mm.
+    """
+
+    strokes: tuple[Points, ...]
+    colour: str
+    width: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Template:
     """A drawing divided into parts, ready to be copied.
 
@@ -47,6 +66,8 @@ class Template:
         What is written on this copy alone; empty when copies are alike.
     artwork
         What is printed on it before it is cut, or None.
+    words
+        What is printed on this copy alone, over the artwork.
     """
 
     name: str
@@ -56,6 +77,7 @@ class Template:
     grain: float | None = None
     text: str = ""
     artwork: Artwork | None = None
+    words: tuple[PrintedWords, ...] = ()
 
     @property
     def size(self) -> tuple[float, float]:

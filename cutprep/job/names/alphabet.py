@@ -30,12 +30,15 @@ class Alphabet:
         Letters of a text that it lacks, each once.
     write
         A text in one line, its capitals of a height, mm: it begins at x = 0 and stands on y = 0.
+    filled
+        Its strokes are outlines of letters, which are filled where they are printed.
     """
 
     name: str
     told: Findings
     missing: Callable[[str], str]
     write: Callable[[str, float], Written]
+    filled: bool = False
 
 
 def alphabet_of(font: str | None, sagitta: float) -> Alphabet:
@@ -61,6 +64,7 @@ def alphabet_of(font: str | None, sagitta: float) -> Alphabet:
         (Finding.of("font-licence", opened.licence),),
         opened.missing,
         lambda text, height: opened.write(text, height, sagitta),
+        filled=True,
     )
 
 

@@ -14,7 +14,7 @@ from cutprep.job.names.fitting import Fitted, fitted, part_at, room_on
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Fold, Operation
-from cutprep.model.part import Template
+from cutprep.model.part import PrintedWords, Template
 from cutprep.model.rules import Rules
 from cutprep.model.text import TextPlace
 from cutprep.stages.classify import kind_of
@@ -24,6 +24,11 @@ from cutprep.units import plural
 _SHOWN = 12
 #: Two heights are one for a person when they differ by less, mm.
 _SAME = 0.05
+#: Colour of a printed text that has none.
+_BLACK = "#000000"
+#: Width of printed single strokes as a share of a capital's height: about that of the stems of a light type, common
+#: practice, no published source.
+_PEN = 0.1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,7 +93,7 @@ def write_names(
             refused.append(text)
             continue
         written = [one for one in laid if one is not None]
-        found.append(_with(template, spots, written, text))
+        found.append(_with(template, spots, written, text, filled=alphabet.filled))
         small += [
             (spot.place.filled(row), one.height)
             for spot, one in zip(spots, written, strict=True)
@@ -131,11 +136,11 @@ def _require_letters(
 def _spot(template: Template, place: TextPlace, rules: Rules) -> _Spot:
     kind = kind_of(place.element, rules)
     operation = Operation.DRAW if kind is None else kind.operation
-    if operation not in (Operation.DRAW, Operation.SCORE):
+    if operation not in (Operation.DRAW, Operation.SCORE, Operation.PRINT):
         raise JobError(
             f"the text '{place.words}' of '{template.name}' stands on the layer '{place.element.layer}' for "
-            f"'{operation.word}'; texts are drawn or scored",
-            fix="Put it on a layer named draw or score.",
+            f"'{operation.word}'; texts are drawn, scored or printed",
+            fix="Put it on a layer named draw, score or print.",
         )
     part = part_at(template, place)
     if part is None:
@@ -146,13 +151,21 @@ def _spot(template: Template, place: TextPlace, rules: Rules) -> _Spot:
     return _Spot(place, part, room_on(template, template.parts[part]), operation)
 
 
-def _with(template: Template, spots: Sequence[_Spot], written: Sequence[Fitted], text: str) -> Template:
-    """The template with what is written, each stroke on the part that it lies on."""
+def _with(
+    template: Template, spots: Sequence[_Spot], written: Sequence[Fitted], text: str, *, filled: bool
+) -> Template:
+    """The template with what is written, each stroke on the part that it lies on, and what is printed."""
+    words = []
     blocks, parts = [template.lines], list(template.parts)
     first = len(template.lines)
     for spot, one in zip(spots, written, strict=True):
         count = len(one.strokes)
         if not count:
+            continue
+        if spot.operation is Operation.PRINT:
+            colour = spot.place.element.colour or _BLACK
+            strokes = tuple(points for points, _ in one.strokes)
+            words.append(PrintedWords(strokes, colour, 0.0 if filled else _PEN * one.height))
             continue
         blocks.append(
             Lines.of(
@@ -167,7 +180,7 @@ def _with(template: Template, spots: Sequence[_Spot], written: Sequence[Fitted],
         part = parts[spot.part]
         parts[spot.part] = replace(part, inner=(*part.inner, *range(first, first + count)))
         first += count
-    return replace(template, lines=Lines.concat(blocks), parts=tuple(parts), text=text)
+    return replace(template, lines=Lines.concat(blocks), parts=tuple(parts), text=text, words=tuple(words))
 
 
 def _smaller(name: str, small: Sequence[tuple[str, float]]) -> Findings:

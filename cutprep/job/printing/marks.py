@@ -10,7 +10,7 @@ import numpy as np
 
 from cutprep.model.lines import Points
 
-#: How far a mark reaches from its middle, mm, and how much stays free round it.
+#: How far a mark reaches from its middle, mm, and how much stays free round it of what is printed.
 ARM, _ROOM = 4.0, 1.0
 
 #: How far print reaches beyond the cut, mm, so that no white shows where the cut lies a little beside it; never more
@@ -39,5 +39,5 @@ def mark_spots(width: float, height: float, edge: float) -> Points:
 
 def kept_for_marks(width: float, height: float, edge: float) -> tuple[tuple[float, float, float, float], ...]:
     """The four corners that stay free for marks: left, bottom, right, top of each, mm."""
-    side = edge + 2 * ARM + _ROOM
+    side = edge + 2 * ARM + _ROOM + BLEED
     return tuple((x, y, x + side, y + side) for x in (0.0, width - side) for y in (0.0, height - side))

@@ -11,7 +11,7 @@ from cutprep.model.lines import Points
 from cutprep.model.part import Template
 from cutprep.report.outcome import SheetOutcome
 from cutprep.stages.write.pdf.printed import PrintedCopy, write_printed
-from cutprep.stages.write.pdf.render import Picture, render
+from cutprep.stages.write.pdf.render import Box, Picture, render
 
 
 def printed_page(done: SheetOutcome) -> bytes | None:
@@ -26,13 +26,18 @@ def printed_page(done: SheetOutcome) -> bytes | None:
     bleed = min(BLEED, sheet.gap / 2)
     pictures: list[Picture] = []
     number: dict[int, int] = {}
+    known: dict[tuple[int, Box], int] = {}  # copies with texts of their own are templates of their own
     cards: dict[int, list[shapely.Polygon]] = {}
     for i, template in enumerate(sheet.templates):
         if template.artwork is None or not template.parts:
             continue
         cards[i] = [_card(template, k, bleed) for k in range(len(template.parts))]
-        number[i] = len(pictures)
-        pictures.append(render(template.artwork, shapely.total_bounds(np.array(cards[i])).tolist()))
+        left, bottom, right, top = shapely.total_bounds(np.array(cards[i])).tolist()
+        box = (left, bottom, right, top)
+        at = known.setdefault((id(template.artwork), box), len(pictures))
+        if at == len(pictures):
+            pictures.append(render(template.artwork, box))
+        number[i] = at
     copies = [
         PrintedCopy(
             number[spot.template],
@@ -42,6 +47,7 @@ def printed_page(done: SheetOutcome) -> bytes | None:
                 for k, card in enumerate(cards[spot.template])
                 if spot.part in {None, k}
             ),
+            sheet.templates[spot.template].words,
         )
         for spot in sheet.placements
         if spot.template in number

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from cutprep.errors import Place
 from cutprep.limits import Limits
-from cutprep.model.drawing import Drawing
+from cutprep.model.drawing import Artwork, Drawing
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.lines import Element
 from cutprep.model.operation import Operation
@@ -19,6 +19,8 @@ from cutprep.stages.read.svg.notes import COUNTED, counted
 from cutprep.tolerance import Tolerance
 from cutprep.units import plural
 
+#: Artwork of which nothing shows.
+_NOTHING = '<svg xmlns="http://www.w3.org/2000/svg"/>'
 #: What the reader leaves out and a printer doesn't.
 _PRINTED = frozenset(
     {
@@ -68,13 +70,22 @@ def with_artwork(
 
     lines = int((drawing.lines.operation == Operation.PRINT).sum())
     noted = any(note.code in _PRINTED and any(map(prints, _elements(note))) for note in drawing.notes)
-    if not lines and not noted:
+    named = any(prints(place.element) for place in drawing.texts)
+    if not lines and not noted and not named:
         return drawing
     artwork = read_printed(path, prints=prints, tolerance=tolerance, units=units, limits=limits)
+    if artwork is None and named and not lines:  # on each copy its own text alone
+        return replace(drawing, artwork=Artwork(_NOTHING, _page_of(drawing)))
     if artwork is None:
         return replace(drawing, notes=(*drawing.notes, _not_printed(drawing, lines)))
     notes = tuple(left for note in drawing.notes for left in _left_of(note, prints))
     return replace(drawing, artwork=artwork, notes=notes)
+
+
+def _page_of(drawing: Drawing) -> tuple[float, float]:
+    """Size of a page that nothing is printed on but texts, mm."""
+    _, _, right, top = drawing.lines.bounds
+    return drawing.page or (max(right, 1.0), max(top, 1.0))
 
 
 def _elements(note: Finding) -> Iterator[Element]:

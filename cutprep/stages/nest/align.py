@@ -24,6 +24,7 @@ from cutprep.errors import PlanError
 from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
 from cutprep.stages.nest.nesting import USUAL_LIMITS, AlignmentLimits
+from cutprep.units import plural
 
 Kind = Literal["similarity", "affine"]
 
@@ -31,6 +32,8 @@ Kind = Literal["similarity", "affine"]
 _CLOSEST = 10.0
 #: Three points nearer to one line than this fix no slant, mm.
 _FLATTEST = 5.0
+#: Kind of fit to the least number of points, which it meets exactly.
+_LEAST = {"similarity": 2, "affine": 3}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,12 +62,15 @@ class Alignment:
     skew: float = 0.0
 
     def __str__(self) -> str:
-        worst = float(self.residuals.max())
+        count = len(self.residuals)
         sizes = " x ".join(f"{s:.5f}" for s in dict.fromkeys(round(s, 7) for s in self.scale))
         return (
-            f"{self.kind} from {len(self.residuals)} points: turned by {self.turn:.3f} degrees, scale {sizes}, "
-            f"shifted by {self.matrix[0, 2]:.2f}, {self.matrix[1, 2]:.2f} mm; points off by "
-            f"{', '.join(f'{r:.3f}' for r in self.residuals)} mm (at most {worst:.3f})"
+            f"{self.kind} from {count} points: turned by {self.turn:.3f} degrees, scale {sizes}, "
+            f"shifted by {self.matrix[0, 2]:.2f} mm, {self.matrix[1, 2]:.2f} mm; "
+        ) + (
+            f"{count} points leave nothing over, so that a slip in one does not show: four show it"
+            if count <= _LEAST[self.kind]
+            else f"points off by {', '.join(f'{r:.3f} mm' for r in self.residuals)}"
         )
 
 
@@ -105,7 +111,7 @@ def align(
 
 
 def _require_points(source: Points, target: Points, kind: str) -> None:
-    least = {"similarity": 2, "affine": 3}.get(kind)
+    least = _LEAST.get(kind)
     if least is None:
         raise PlanError(f"the fit '{kind}' is not known", fix="Use similarity or affine.")
     if source.ndim != 2 or source.shape[1:] != (2,) or source.shape != target.shape:
@@ -114,7 +120,8 @@ def _require_points(source: Points, target: Points, kind: str) -> None:
         raise PlanError("a reference point is not a finite number")
     if len(source) < least:
         raise PlanError(
-            f"{len(source)} reference points are too few for a {kind} fit", fix=f"Give at least {least}."
+            f"{plural(len(source), 'reference point')} can't say how the sheet lies",
+            fix=f"Give at least {least}.",
         )
     for name, points in (("plan", source), ("mat", target)):
         spread = _spread(points)

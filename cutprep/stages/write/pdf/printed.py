@@ -13,7 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 import pydyf
 
+from cutprep.geometry.affine import apply
 from cutprep.model.lines import Points
+from cutprep.model.part import PrintedWords
 from cutprep.stages.write.pdf.pages import PdfPages, point, say, stroke
 from cutprep.stages.write.pdf.render import Picture
 
@@ -38,11 +40,14 @@ class PrintedCopy:
         (2, 3) ndarray: frame of the picture to the sheet, mm.
     outlines
         What of it is printed: closed rings on the sheet, mm.
+    words
+        Texts of this copy alone, in the frame of the picture.
     """
 
     picture: int
     matrix: Points
     outlines: tuple[Points, ...]
+    words: tuple[PrintedWords, ...] = ()
 
 
 def write_printed(
@@ -118,9 +123,26 @@ def _show(stream: pydyf.Stream, copy: PrintedCopy, picture: Picture) -> None:
         stream.close()
     stream.clip()
     stream.end()
+    stream.push_state()
     stream.set_matrix(*(point(v) for v in (a[0], a[1], b[0], b[1], corner[0], corner[1])))
     stream.draw_x_object(f"P{copy.picture}")
     stream.pop_state()
+    for words in copy.words:
+        _write(stream, words, copy.matrix)
+    stream.pop_state()
+
+
+def _write(stream: pydyf.Stream, words: PrintedWords, matrix: Points) -> None:
+    """Print a text as lines, or as filled outlines (ISO 32000-1, 8.5.3 "Path-Painting Operators")."""
+    colour = [round(int(words.colour[k : k + 2], 16) / 255, 4) for k in (1, 3, 5)]
+    stream.set_color_rgb(*colour, stroke=bool(words.width))
+    stream.set_line_width(point(words.width))
+    stream.set_line_cap(1)
+    stream.set_line_join(1)
+    for stroke_points in words.strokes:
+        for number, (x, y) in enumerate(apply(matrix, stroke_points).tolist()):
+            (stream.line_to if number else stream.move_to)(point(x), point(y))
+    (stream.stroke if words.width else stream.fill)()
 
 
 def _mark(stream: pydyf.Stream, x: float, y: float, arm: float, words: str, width: float) -> None:

@@ -5,12 +5,17 @@ from __future__ import annotations
 import json
 
 import numpy as np
+import pypdfium2
 import pytest
 
 import cutprep
+from cutprep.geometry.affine import apply
 from cutprep.job.printing import possible
 from cutprep.job.printing.marks import ARM, BLEED, kept_for_marks, mark_spots
+from cutprep.model.operation import Operation
 from tests.printed import TAG, with_print
+
+NAMED = '<text x="30" y="60" font-size="7" text-anchor="middle" fill="#1a5a2a">{name}</text>'
 
 
 @pytest.fixture
@@ -65,6 +70,8 @@ def test_a_sheet_found_elsewhere_is_cut_there_and_a_slip_is_refused(tag, tmp_pat
         tag, out=tmp_path / "b", align=["9mm,9mm=10mm,9.5mm", "201mm,9mm=202mm,9.5mm"], **again
     )
     assert np.allclose(moved.sheets[0].placed.xy - first.sheets[0].placed.xy, (1, 0.5), atol=0.01)
+    (told,) = (f.problem for f in moved.findings if f.code == "aligned")
+    assert "shifted by 1.00 mm, 0.50 mm; 2 points leave nothing over" in told
     with pytest.raises(cutprep.CutprepError, match=r"scale of 1\.0052"):
         cutprep.prepare(tag, out=tmp_path / "c", align=["9mm,9mm=9mm,9mm", "201mm,9mm=202mm,9mm"], **again)
     wide = cutprep.prepare(
@@ -96,3 +103,39 @@ def test_texts_that_need_a_font_are_told(tmp_path, text, code):
     path.write_text(with_print("").replace('</g>\n<g id="cut"', f'{text}</g>\n<g id="cut"'))
     outcome = cutprep.prepare(path, sheet="A4", effort="quick", out=tmp_path / "out")
     assert [f.code for f in outcome.findings if f.code.startswith("print")] == [code]
+
+
+def test_a_text_of_each_copy_is_printed_on_it_and_the_artwork_stands_once(tmp_path):
+    path = tmp_path / "tag.svg"
+    path.write_text(with_print("").replace('</g>\n<g id="cut"', f'{NAMED}</g>\n<g id="cut"'))
+    outcome = cutprep.prepare(path, names=["Ana", "Zoë"], sheet="A4", effort="quick", out=tmp_path / "out")
+    (sheet,) = outcome.sheets
+    assert sorted(t.text for t in sheet.sheet.templates if t.words) == ["Ana", "Zoë"]
+    assert not (sheet.placed.operation == Operation.PRINT).any()
+    page = (tmp_path / "out" / "sheet-01-print.pdf").read_bytes()
+    assert page.count(b"/Subtype /Image") == 1
+    picture = pypdfium2.PdfDocument(page)[0].render(scale=6).to_numpy()[:, :, ::-1].astype(int)
+    ink = (abs(picture - (0x1A, 0x5A, 0x2A)).max(axis=2) < 20).nonzero()
+    scale = 6 * 72 / 25.4
+    for spot in sheet.sheet.placements:
+        text = sheet.sheet.templates[spot.template].words[0]
+        xy = apply(spot.matrix, np.vstack(text.strokes))
+        x, y = ink[1] / scale, sheet.sheet.height - ink[0] / scale
+        low, high = xy.min(axis=0) - 0.5, xy.max(axis=0) + 0.5
+        assert ((x > low[0]) & (x < high[0]) & (y > low[1]) & (y < high[1])).sum() > 100
+
+
+@pytest.mark.parametrize(
+    "taken",
+    [
+        '<rect width="9" height="9" fill="url(http://example.org/a.svg#b)"/>',
+        '<rect width="9" height="9" style="filter: url( other.svg#b )"/>',
+        '<use href="other.svg#b"/>',
+        '<style>@import "other.css";</style><rect width="9" height="9"/>',
+    ],
+)
+def test_nothing_is_printed_from_another_file(tmp_path, taken):
+    path = tmp_path / "tag.svg"
+    path.write_text(with_print(taken))
+    with pytest.raises(cutprep.CutprepError, match="other files are never opened"):
+        cutprep.prepare(path, sheet="A4", effort="quick", out=tmp_path / "out")

@@ -49,8 +49,8 @@ def test_residuals_are_the_least_squares_ones() -> None:
 @pytest.mark.parametrize(
     ("plan", "mat", "kind", "word"),
     [
-        (_PLAN[:1], _PLAN[:1], "similarity", "too few"),
-        (_PLAN[:2], _PLAN[:2], "affine", "too few"),
+        (_PLAN[:1], _PLAN[:1], "similarity", "1 reference point can't say"),
+        (_PLAN[:2], _PLAN[:2], "affine", "2 reference points can't say"),
         ([(0, 0), (1, 1)], [(0, 0), (1, 1)], "similarity", "within 1.4 mm"),
         ([(0, 0), (50, 50), (90, 90)], [(0, 0), (50, 50), (90, 91)], "affine", "in one line"),
         (_PLAN, _PLAN * (-1, 1), "affine", "mirrored"),

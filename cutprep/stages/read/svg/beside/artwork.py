@@ -27,6 +27,8 @@ from cutprep.tolerance import Tolerance
 
 #: Pictures that stand in the file itself; an SVG in a picture could name other files again.
 _EMBEDDED = re.compile(r"data:image/(?:png|jpe?g|gif|webp)[;,]", re.IGNORECASE)
+#: A paint, a filter, a mask or a style sheet that lies outside the file.
+_ELSEWHERE = re.compile(r"url\(\s*[\"']?\s*(?!#|data:|[\"'\s])|@import\b", re.IGNORECASE)
 _PICTURES = frozenset({"image", "feImage"})
 #: What may refer to something drawn elsewhere in the file.
 _DEFINED = frozenset({"defs", "symbol"})
@@ -159,5 +161,12 @@ def _refuse_other_files(root: etree._Element) -> None:
             raise DrawingError(
                 f"a printed picture stands in {where}; other files are never opened",
                 fix="Embed the picture in the drawing as PNG or JPEG.",
+                place=Place(line=line_of(node)),
+            )
+        said = [*map(str, node.attrib.values()), (node.text or "") if name == "style" else ""]
+        if any(map(_ELSEWHERE.search, said)) or (name == "use" and href and not href.startswith("#")):
+            raise DrawingError(
+                f"what is printed takes something from another file (<{name}>); other files are never opened",
+                fix="Save the drawing with all that it needs in it.",
                 place=Place(line=line_of(node)),
             )
