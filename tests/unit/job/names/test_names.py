@@ -153,7 +153,11 @@ def test_what_can_t_be_written_is_said_before_the_layout(
     ("before", "after", "words"),
     [
         ('y="25"', 'y="90"', "lies on no part"),
-        ('<g id="draw">', '<g id="cut-text">', "layer 'cut-text' for 'cut'; texts are drawn, scored or printed"),
+        (
+            '<g id="draw">',
+            '<g id="cut-text">',
+            "layer 'cut-text' for 'cut'; texts are drawn, scored or printed",
+        ),
         ("{name}", "{table} {name}", "no column 'table'"),
         ("{name}", "hello", "'tag.svg' has a place for one"),
     ],
