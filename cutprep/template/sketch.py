@@ -293,6 +293,8 @@ class Sketch:
             moved,
             page=(right - left, top - bottom),
             texts=tuple(place.moved(-left, -bottom) for place in self.texts),
+            unit_mm=1.0,
+            unit_named=True,
             scale_note="drawn from dimensions in mm" + (f"; {self.note}" if self.note else ""),
         )
 

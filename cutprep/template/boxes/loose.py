@@ -17,7 +17,7 @@ import numpy as np
 
 from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
-from cutprep.template.blank import Blank, FoldStyle, pair
+from cutprep.template.blank import SQUARE, Blank, FoldStyle, pair
 from cutprep.template.boxes.tray import add_tray, lid_inside, lid_tab, tray_area, tray_blank
 from cutprep.template.dimensions import (
     CALIPER,
@@ -190,6 +190,7 @@ def _add_star(sketch: Sketch, d: Values, top: float, lid: bool) -> float:
     for k, (p, q) in enumerate(pairwise(corners)):
         if k:
             blank.flap(pair(q), pair(p), flap, *((near, far) if k % 2 == 0 else (far, near)))
+            blank.way(pair(p), pair(q), SQUARE)
     return sketch.above(blank.finish(), top, d["apart"] if top else 0.0)
 
 

@@ -158,7 +158,8 @@ def draw_gathered(d: Values) -> Sketch:
     for x in folds[1:]:
         sketch.valley((x, 0), (x, h))
     for i, (left, end) in enumerate(pairwise(folds)):
-        middle = (left + end) / 2
+        # The last wall is trimmed, the half of its petal before the tip is not: every gusset inside has two equal sides.
+        middle = left + side / 2
         sketch.valley((left, h), (end, h))
         sketch.valley((left, h), (middle, top))
         sketch.valley((middle, top), (end, h))

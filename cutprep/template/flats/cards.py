@@ -15,6 +15,8 @@ from cutprep.template.sketch import Sketch
 
 #: A slit for a lock is at least this wide, mm; common practice, no published source.
 _SLIT = 0.4
+#: Tails of a locked band are at most this share of the side that they cross on, so that they stay off its corners.
+_LAP = 0.4
 
 
 def _rounded(blank: Blank, corners: tuple[tuple[float, float], ...], radius: float) -> None:
@@ -144,7 +146,11 @@ def draw_locked_band(d: Values) -> Sketch:
     """
     t, w, tail = d["caliper"], d["width"], d["tail"]
     a, b = d["length"] + t, d["height"] + t
-    refuse(tail > a / 2 - 2, "the ends meet the corners of the box", "Use a shorter tail.")
+    refuse(
+        tail > _LAP * a,
+        f"tails of {tail:g} mm lie on each other over nearly the whole top of {a:g} mm",
+        f"Use a tail of at most {math.floor(10 * _LAP * a) / 10:g} mm.",
+    )
     half, slot = _lock(d)
     refuse(half > w - 4, f"slits leave too little of a band of {w:g} mm", "Use a wider band.")
     blank = Blank("locked-band")

@@ -134,3 +134,47 @@ def test_the_glue_flap_of_a_high_cup_is_no_wall() -> None:
     kind = KINDS["cup"]
     size = {"base": 47.625, "width": 70.5, "height": 117.475, "flap": 8.0, "seam": 9.525, "caliper": 0.27}
     assert faults(kind, kind.values(**size)) == []
+
+
+def test_gussets_meet_where_the_last_wall_is_trimmed() -> None:
+    """In thick card a half gusset at the seam is narrower than the others by the card, and is one all the same."""
+    kind = KINDS["gathered-box"]
+    size = {
+        "sides": 6.0,
+        "width": 31.75,
+        "height": 46.5,
+        "gather": 31.75,
+        "flap": 6.5,
+        "seam": 13.0,
+        "caliper": 1.0,
+    }
+    assert faults(kind, kind.values(**size)) == []
+
+
+def test_the_flaps_of_a_star_say_how_far_they_fold() -> None:
+    """Beside a wall that turns at a tip, a flap could be taken for one that turns as far."""
+    drawing = KINDS["star-box"].from_values(points=6.0, radius=47.5, waist=72.0, flap=10.0)
+    folds = [drawing.lines.elements[k].layer for k in drawing.lines.source]
+    assert folds.count("score valley 90") == 2 * 10
+
+
+def test_tails_of_a_locked_band_stay_off_its_corners() -> None:
+    with pytest.raises(JobError, match="nearly the whole top of 50 mm") as fault:
+        KINDS["locked-band"].from_values(length=49.0, tail=22.0, caliper=1.0)
+    assert fault.value.fix == "Use a tail of at most 20 mm."
+
+
+def test_a_template_whose_page_looks_like_a_sheet_in_another_unit_is_right() -> None:
+    """It measures 0.75 times A3, and nobody took points for pixels: it says that it is in millimetres."""
+    kind = KINDS["tray-with-lid"]
+    size = {
+        "length": 168.275,
+        "width": 104.775,
+        "height": 27.0,
+        "tab": 22.225,
+        "caliper": 0.27,
+        "lid": 22.225,
+        "play": 0.5,
+        "apart": 4.5,
+    }
+    assert check(kind.from_values(**size), Tolerance(), blade_offset=0.25) == ()

@@ -22,6 +22,8 @@ _SMALL = 0.25
 _HALF = 0.5
 #: Share of area by which mirror images may differ.
 _ALIKE = 0.04
+#: Sides of a single half at a seam may be as much shorter than those of the others: the last wall is trimmed by the card, mm.
+_TRIMMED = 2.0
 #: How far the three hinge lines of a gusset may miss one another, mm.
 _CONCURRENT = 2.0
 
@@ -127,7 +129,7 @@ def pleats_of(part: HingedPart) -> tuple[Pleat, ...]:
         if leaf.panel in taken:
             continue
         mine = _side_lengths(part, leaf.panel)
-        if any(len(mine) == len(s) and np.abs(mine - s).max() < 1.0 for s in shapes):
+        if any(len(mine) == len(s) and np.abs(mine - s).max() < _TRIMMED for s in shapes):
             found.append(Pleat(leaf.panel, None, leaf.hinge, None, None))
     return tuple(found)
 
