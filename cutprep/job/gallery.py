@@ -8,15 +8,18 @@ from __future__ import annotations
 
 import re
 import string
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
-from cutprep.job.shown.lengths import MORE, measured
+import numpy as np
+
+from cutprep.job.shown.lengths import LEAST, MORE, measured
 from cutprep.job.shown.picture import flat_and_folded, shown_folded
 from cutprep.job.shown.standing import Standing, standing
 from cutprep.job.shown.stored import stored_picture
 from cutprep.model.drawing import Drawing
 from cutprep.model.folded import FoldReport
+from cutprep.model.lines import Points
 from cutprep.report.page import render
 from cutprep.report.pictures.panel_letters import SpaceMark
 from cutprep.stages.fold.declared.file import FoldDeclarations
@@ -27,6 +30,7 @@ from cutprep.template.family.pieces import PieceSet
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.kinds import KINDS
 from cutprep.template.remedy import draw_or_advise
+from cutprep.template.sketch import Aids
 from cutprep.tolerance import Tolerance
 
 _USUAL = {"length": "L", "width": "W", "height": "H"}
@@ -132,18 +136,33 @@ def drawn_picture(
     drawing = draw_or_advise(kind, given)
     usual = _usual(kind) if words or reports is not None else None
     reports = _folded(kind, given, drawing) if reports is None else reports
-    spots = {d.name: spot for d in kind.dimensions if (spot := measured(kind, d, drawing, given)) is not None}
+    seen = kind.seen(**given)
+    spots = {
+        d.name: spot for d in kind.dimensions if (spot := _spot(kind, d, drawing, given, seen)) is not None
+    }
     rest = [d for d in kind.dimensions if d.plain and d.name not in (*spots, *_NO_DISTANCE)]
     stands = _standing(kind, given, rest, reports, usual)
     letters = _letters([d.name for d in kind.dimensions if d.name in spots or d.name in stands])
     if usual is not None:  # a letter stays what it is in the picture of the usual dimensions
-        letters = {name: usual[name][0] for name in letters if name in usual}
+        kept = {name: usual[name][0] for name in letters if name in usual}
+        letters = kept | _letters([name for name in letters if name not in usual], kept.values())
     marked = [(name, letters[name], *spots[name]) for name in letters if name in spots]
     marks: dict[int, list[SpaceMark]] = {}
     for name, (k, one) in stands.items():
         if name in letters:
             marks.setdefault(k, []).append(SpaceMark(name, letters[name], one.lies, one.ends))
-    return flat_and_folded(kind.title, drawing, marked, reports, marks)
+    shown = () if kind.bends else reports
+    return flat_and_folded(kind.title, drawing, marked, shown, marks, seen.lines)
+
+
+def _spot(
+    kind: KindOfTemplate, d: Dimension, drawing: Drawing, given: Mapping[str, float | str], seen: Aids
+) -> tuple[Points, Points] | None:
+    """Where a dimension lies on the card: where the kind says so, else between two corners; None where it isn't seen."""
+    if d.name in seen.spans:
+        p, q = seen.spans[d.name]
+        return (p, q) if float(np.hypot(*(q - p))) >= LEAST else None
+    return measured(kind, d, drawing, given)
 
 
 def _folded(
@@ -207,10 +226,10 @@ def gallery_page(kinds: Sequence[GalleryEntry]) -> str:
     return render("gallery.html", kinds=shown)
 
 
-def _letters(names: Sequence[str]) -> dict[str, str]:
-    """A letter for each dimension: L, W and H as everywhere, then one of its own name, then any."""
+def _letters(names: Sequence[str], taken: Collection[str] = ()) -> dict[str, str]:
+    """A letter for each dimension, none of those taken: L, W and H as everywhere, then one of its own name, then any."""
     found: dict[str, str] = {}
     for name in sorted(names, key=lambda one: one not in _USUAL):
         wanted = [_USUAL.get(name, ""), *name.replace("-", ""), *string.ascii_lowercase]
-        found[name] = next(letter for letter in wanted if letter and letter not in found.values())
+        found[name] = next(letter for letter in wanted if letter and letter not in (*found.values(), *taken))
     return {name: found[name] for name in names}

@@ -11,7 +11,7 @@ from cutprep.tables import suggest
 from cutprep.template.dimensions import Dimension, Expected, Values, number, refuse, said
 from cutprep.template.options.every import OPTIONS
 from cutprep.template.options.option import Places
-from cutprep.template.sketch import Sketch
+from cutprep.template.sketch import Aids, Sketch
 
 #: Dimensions of what hangs on a fold and ends free.
 _FLAPS = frozenset({"tab", "flap", "seam", "tuck", "overlap"})
@@ -48,6 +48,8 @@ class KindOfTemplate:
         Whether folds meet at corners of its outline, where a relief keeps the card from bunching up.
     tears
         Names of the faces that a tear line may cross.
+    bends
+        Whether it is bent, not folded: its picture shows it bent, and no fold.
     """
 
     name: str
@@ -62,6 +64,7 @@ class KindOfTemplate:
     locks: bool = False
     reliefs: bool = False
     tears: tuple[str, ...] = ()
+    bends: bool = False
 
     @property
     def places(self) -> Places:
@@ -129,14 +132,21 @@ class KindOfTemplate:
             Naming the dimension, its value and its limits.
         """
         given = self.values(**values)
+        drawing = self._sketch(given).drawing()
+        self._refuse_large(drawing, given)
+        return drawing
+
+    def seen(self, **values: float | str) -> Aids:
+        """What a picture shows beside the drawing of these dimensions; raises as `from_values` does."""
+        return self._sketch(self.values(**values)).seen()
+
+    def _sketch(self, given: Values) -> Sketch:
         sketch = self.draw(given)
         for option in OPTIONS:
             option.add(sketch, given, self.places)
         if self.pieces:
             sketch.name_pieces(self.pieces)
-        drawing = sketch.drawing()
-        self._refuse_large(drawing, given)
-        return drawing
+        return sketch
 
     def _refuse_large(self, drawing: Drawing, d: Values) -> None:
         width, height = drawing.page or (0.0, 0.0)

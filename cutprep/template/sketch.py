@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -31,6 +32,22 @@ _SAME = 1e-6
 _SMALL_ANGLE = 15.0
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Aids:
+    """What a picture of a template shows beside its drawing.
+
+    Attributes
+    ----------
+    spans
+        Where dimensions lie that no two corners show, by name, (2, 2) mm.
+    lines
+        What they are measured from, (n, 2) mm each.
+    """
+
+    spans: Mapping[str, Points]
+    lines: tuple[Points, ...]
+
+
 class Sketch:
     """A template while it is being drawn; all coordinates are mm, y up."""
 
@@ -47,6 +64,9 @@ class Sketch:
         self.edges: dict[str, Points] = {}
         self.locks: list[Points] = []
         self._taken: list[shapely.Polygon] = []
+        #: What only a picture shows: where a dimension lies that no two corners show, (2, 2) mm, and lines that it is measured from.
+        self.spans: dict[str, Points] = {}
+        self.aids: list[Points] = []
         self.note = ""
         self._names: dict[int, str] = {}
         #: Whether it is read on the side that the drawing shows.
@@ -66,6 +86,14 @@ class Sketch:
     def lock(self, p: ArrayLike, q: ArrayLike) -> None:
         """Say that the fold of a tuck flap runs from p to q, mm: it can take slit locks."""
         self.locks.append(np.array([p, q], dtype=np.float64))
+
+    def span(self, name: str, p: ArrayLike, q: ArrayLike) -> None:
+        """Say where a dimension lies, by its ends, mm: pictures letter it there."""
+        self.spans[name] = np.array([p, q], dtype=np.float64)
+
+    def aid(self, *points: ArrayLike) -> None:
+        """Give pictures a line, through points, mm, that a dimension is measured from; the drawing has none."""
+        self.aids.append(np.array([np.asarray(p, dtype=np.float64) for p in points]))
 
     def room(self, name: str, margin: float) -> shapely.Polygon:
         """Where something may be cut into a face or written on it: a margin inside it, mm, and off what is there already."""
@@ -208,6 +236,8 @@ class Sketch:
         self.turned |= other.turned
         self.edges |= other.edges
         self.locks += other.locks
+        self.spans |= other.spans
+        self.aids += other.aids
 
     def above(self, other: Sketch, top: float, apart: float) -> float:
         """Add another sketch above what is drawn, its left edge at 0; gives its upper edge, mm."""
@@ -222,6 +252,8 @@ class Sketch:
         self.faces = {name: moved(points) for name, points in self.faces.items()}
         self.edges = {name: moved(points) for name, points in self.edges.items()}
         self.locks = [moved(points) for points in self.locks]
+        self.spans = {name: moved(points) for name, points in self.spans.items()}
+        self.aids = [moved(points) for points in self.aids]
         self._taken = [shapely.transform(shape, moved) for shape in self._taken]
 
     def rings(self) -> list[int]:
@@ -259,6 +291,14 @@ class Sketch:
         self._move(lambda points: points * over)
         self._layer = [{1: 2, 2: 1}.get(layer, layer) for layer in self._layer]
         self.note = "; ".join(filter(None, (self.note, "the drawing shows the outside of the card")))
+
+    def seen(self) -> Aids:
+        """What a picture shows beside the drawing, moved as that is."""
+        corner = np.concatenate(self._lines).min(axis=0)
+        return Aids(
+            {name: points - corner for name, points in self.spans.items()},
+            tuple(points - corner for points in self.aids),
+        )
 
     def name_pieces(self, names: Sequence[str]) -> None:
         """Name the outlines of the pieces, in the order in which they were drawn; one piece alone needs no name."""

@@ -26,7 +26,7 @@ _SAME = 1e-6  # not a tolerance: rounding of coordinates
 #: More corners than this belong to lace; the first ones do.
 _MOST_CORNERS = 240
 #: A distance below this can't be seen in a picture, mm.
-_LEAST = 1.0
+LEAST = 1.0
 
 
 def measured(
@@ -49,7 +49,7 @@ def measured(
         The corners, mm; None where no two show it.
     """
     value = given.get(d.name, d.default)
-    if not d.plain or isinstance(value, str) or value < _LEAST:
+    if not d.plain or isinstance(value, str) or value < LEAST:
         return None
     for more in (MORE, -MORE):
         try:

@@ -32,6 +32,7 @@ def flat_and_folded(
     marked: Sequence[tuple[str, str, Points, Points]],
     reports: Sequence[FoldReport],
     standing: Mapping[int, Sequence[SpaceMark]] | None = None,
+    aids: Sequence[Points] = (),
 ) -> str:
     """Draw a kind flat on the left, folded on the right.
 
@@ -47,6 +48,8 @@ def flat_and_folded(
         Of its parts; those of `shown_folded` are shown.
     standing
         Distances on the folded parts, by which of those.
+    aids
+        Lines that dimensions are measured from and that are not drawn on the card, (n, 2) mm each.
 
     Returns
     -------
@@ -54,19 +57,21 @@ def flat_and_folded(
         SVG that stands alone; a dimension's line has its name and its letter as `data-of` and `data-letter`.
     """
     folding = shown_folded(reports)
-    width, height = drawing.page or (1.0, 1.0)
+    low, far = _bounds(drawing, aids)
+    width, height = (far - low).tolist()
     size = min(_WIDE / width, _HIGH / height)
     flat, tall = (width * size, height * size)
     labels = Labels()
 
     def placed(points: Points) -> Points:
-        return np.asarray(points * (size, -size) + (_ROOM, tall + _ROOM))
+        return np.asarray((points - low) * (size, -size) + (_ROOM, tall + _ROOM))
 
     lines = drawing.lines
     body = [
         f'<path class="{line_class(op, fold)}" d="{path_data(placed(lines.points(i)))}"/>'
         for i, (op, fold) in enumerate(zip(lines.operation.tolist(), lines.fold.tolist(), strict=True))
     ]
+    body += [f'<path class="aid" d="{path_data(placed(line))}"/>' for line in aids]
     for name, letter, p, q in marked:
         ends = placed(np.array([p, q]))
         body.append(f'<path class="turned" data-of="{name}" data-letter="{letter}" d="{path_data(ends)}"/>')
@@ -87,7 +92,7 @@ def flat_and_folded(
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(wide + right)}mm" height="{number(high)}mm" '
         f'viewBox="0 0 {number(wide + right)} {number(high)}" role="img" aria-label="{escape(title)}">'
     )
-    style = f"<style>{style_rules()}\n.map path.turned{{stroke:#2a5d80;stroke-width:.9}}</style>"
+    style = f"<style>{style_rules()}\n.map path.aid{{stroke:#2a5d80;stroke-width:.3;stroke-dasharray:1 .8}}\n.map path.turned{{stroke:#2a5d80;stroke-width:.9}}</style>"
     card = f'<rect width="{number(wide + right)}" height="{number(high)}" fill="#fffdf8"/>'
     flat_view = [
         '<g class="map">',
@@ -96,6 +101,12 @@ def flat_and_folded(
         "</g>",
     ]  # its styles would take the fill of folded panels away
     return "".join([head, style, card, *flat_view, *shown, "</svg>"])
+
+
+def _bounds(drawing: Drawing, aids: Sequence[Points]) -> tuple[Points, Points]:
+    """Lower left and upper right of what is shown flat, (2,) mm each."""
+    every = np.concatenate((np.zeros((1, 2)), np.array([drawing.page or (1.0, 1.0)]), *aids))
+    return every.min(axis=0), every.max(axis=0)
 
 
 def _within(svg: str, x: float, y: float, width: float, height: float) -> str:

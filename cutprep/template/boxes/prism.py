@@ -19,7 +19,7 @@ from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
 from cutprep.template.dimensions import CALIPER, GLUE, Dimension, Expected, Values, at_most, refuse
 from cutprep.template.kind import KindOfTemplate
-from cutprep.template.options.seam import SEAM_SIDE, last_wall, note_of
+from cutprep.template.options.seam import SEAM_SIDE, note_of
 from cutprep.template.sketch import Sketch
 
 #: Ends of flaps slant by this much, so that they slip in easily; common practice, no published source.
@@ -58,7 +58,7 @@ def draw_prism(d: Values) -> Sketch:
     )
     sketch = Sketch(f"carton-{n}-sided")
     sketch.note = note_of(d)
-    right = n * side - t + last_wall(d)
+    right = n * side + _last(d)
     k = n // 2 - 1
     base = cap(np.array([k * side, 0.0]), np.array([(k + 1) * side, 0.0]), n)
     lid = cap(np.array([(k + 1) * side, height]), np.array([k * side, height]), n)
@@ -82,6 +82,14 @@ def draw_prism(d: Values) -> Sketch:
     sketch.face("lid", lid)
     sketch.face("front", np.array([(k, 0.0), (k + 1, 0.0), (k + 1, 0.0), (k, 0.0)]) * side + FRONT * height)
     return sketch
+
+
+def _last(d: Values) -> float:
+    """How much longer than the others the wall with the glue flap is, mm.
+
+    Shorter by the card for a flap inside; for one outside it reaches the plane a caliper beyond the first wall.
+    """
+    return d["caliper"] / math.sin(2 * math.pi / d["sides"]) if d["seam-side"] else -d["caliper"]
 
 
 def polygon_area(n: int, side: float) -> float:
@@ -126,7 +134,7 @@ def _expect_prism(d: Values) -> Expected:
     side, height, slant = (d["width"] + t) * math.tan(math.pi / n), d["height"] + t, flap_slant(n)
     return Expected(
         verdicts=(Verdict.CLOSED,),
-        area=(n * side - t + last_wall(d)) * height
+        area=(n * side + _last(d)) * height
         + 2 * polygon_area(n, side)
         + flaps_area(2 * (n - 1), side, flap, slant)
         + seam_area(d["seam"], flap, slant, height),

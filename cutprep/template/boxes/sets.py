@@ -129,7 +129,10 @@ def draw_shoulder(d: Values) -> Sketch:
     length, width = lid_inside(d["length"], d["width"], d["caliper"], d["play"])
     top = add_tray(sketch, length, width, d["height"], d["tab"], t, face="base")
     top = add_tray(sketch, length, width, d["lid"], lid_tab(d), t, bottom=top + d["apart"], face="lid")
-    add_tube(sketch, panels(d["length"], d["width"], t), tall, seam, bottom=top + d["apart"])
+    walls, foot = panels(d["length"], d["width"], t), top + d["apart"]
+    add_tube(sketch, walls, tall, seam, bottom=foot)
+    sketch.aid((0, foot + d["height"]), (walls[-1], foot + d["height"]))
+    sketch.span("shoulder", (walls[1] / 2, foot + d["height"]), (walls[1] / 2, foot + tall))
     sketch.note = f"{d['play']:g} mm of play on each side round the frame in card of {t:g} mm"
     return sketch
 

@@ -25,6 +25,9 @@ from cutprep.template.sketch import Sketch
 #: Walls that widen by less stand upright, mm.
 _UPRIGHT = 1e-6  # not a tolerance: no fan has a centre that far away
 
+#: In its picture a cone stands this share of its width beside the flat card, and its rim is seen this narrow.
+_ASIDE, _SEEN = 0.2, 0.3
+
 
 def _cup(d: Values) -> tuple[float, float, float, float]:
     """Lower and upper edge of a wall, its length, and half the angle by which a wall turns from the next, radians."""
@@ -209,7 +212,22 @@ def draw_cone(d: Values) -> Sketch:
         ]
     )
     sketch.valley((0, 0), (slant, 0))
+    _show_bent(sketch, d["width"], d["height"], slant + _ASIDE * d["width"])
     return sketch
+
+
+def _show_bent(sketch: Sketch, width: float, height: float, left: float) -> None:
+    """Show the cone as it stands on its tip, seen a little from above, on the right of `left`, mm."""
+    middle, half, deep = left + width / 2, width / 2, width * _SEEN / 2
+    turn = np.linspace(0.0, 2 * math.pi, 49)
+    rim = np.column_stack((middle + half * np.cos(turn), height + deep * np.sin(turn)))
+    sketch.aid(*rim)
+    # The sides touch the rim where the lines from the tip do.
+    touch = math.asin(-deep / height)
+    at, up = half * math.cos(touch), height + deep * math.sin(touch)
+    sketch.aid((middle - at, up), (middle, 0.0), (middle + at, up))
+    sketch.span("width", (left, height), (left + width, height))
+    sketch.span("height", (middle, 0.0), (middle, height))
 
 
 def _expect_cone(d: Values) -> Expected:
@@ -230,4 +248,5 @@ CONE = KindOfTemplate(
     draw=draw_cone,
     source="slant = root of (h^2 + r^2) (Pythagoras); angle = 360 r / slant (plain geometry)",
     expect=_expect_cone,
+    bends=True,
 )

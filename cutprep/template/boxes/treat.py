@@ -85,8 +85,20 @@ def draw_treat(d: Values) -> Sketch:
         blank.way(pair(a), pair(b), FoldStyle("valley", 90 - math.degrees(out)))
         blank.way(pair(c), pair(e), FoldStyle("valley", 90 + math.degrees(out)))
         blank.way(pair(b), pair(c), wall)
+        if k == middle:
+            _show_overlap(blank.sketch, a, b, depth, d["overlap"])
     blank.flap(pair(lower[n]), pair(upper[n]), seam, seam * SLANT)
     return blank.finish()
+
+
+def _show_overlap(sketch: Sketch, a: Points, b: Points, depth: float, overlap: float) -> None:
+    """Show how far the tab on the side from a to b reaches past the middle of the gathered end."""
+    along = (b - a) / math.dist(a, b)
+    out = np.array([along[1], -along[0]])
+    tip = (a + b) / 2 + depth * out
+    middle = tip - overlap * out
+    sketch.span("overlap", middle, tip)
+    sketch.aid(middle - math.dist(a, b) / 4 * along, middle + math.dist(a, b) / 4 * along)
 
 
 def _refuse(d: Values) -> None:

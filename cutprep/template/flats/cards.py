@@ -10,13 +10,14 @@ import numpy as np
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import OVER, SQUARE, Blank, FoldStyle
 from cutprep.template.dimensions import CALIPER, Dimension, Expected, Values, refuse
+from cutprep.template.flats.soft import show_card
 from cutprep.template.kind import KindOfTemplate
 from cutprep.template.sketch import Sketch
 
 #: A slit for a lock is at least this wide, mm; common practice, no published source.
 _SLIT = 0.4
 #: Tails of a locked band are at most this share of the side that they cross on, so that they stay off its corners.
-_LAP = 0.4
+_LAP = 0.35
 
 
 def _rounded(blank: Blank, corners: tuple[tuple[float, float], ...], radius: float) -> None:
@@ -104,7 +105,13 @@ def draw_liner(d: Values) -> Sketch:
     blank = Blank("envelope-liner")
     blank.box(margin, 0, w - margin, h, name="inside")
     blank.panel((foot, h), (w - foot, h), (w / 2, h + point))
-    return blank.finish()
+    sketch = blank.finish()
+    sketch.aid((0, 0), (w, 0), (w, h), (w / 2, h + high), (0, h), (0, 0))
+    show_card(sketch, d)
+    sketch.span("margin", (w - margin, h / 2), (w, h / 2))
+    sketch.aid((w / 3, h * 3 / 2), (w * 2 / 3, h * 3 / 2))
+    sketch.span("overlap", (w / 2, h * 3 / 2), (w / 2, h + high))
+    return sketch
 
 
 def _expect_liner(d: Values) -> Expected:

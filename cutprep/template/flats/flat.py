@@ -205,6 +205,14 @@ def draw_lace(d: Values) -> Sketch:
     refuse(columns < 1 or rows < 1, "no cell fits into the panel", "Use smaller cells or a larger panel.")
     sketch = Sketch("honeycomb-lace")
     sketch.cut((0, 0), (w, 0), (w, h), (0, h), closed=True)
+    sketch.aid(
+        (border, border),
+        (w - border, border),
+        (w - border, h - border),
+        (border, h - border),
+        (border, border),
+    )
+    sketch.span("border", (0, h * 3 / 4), (border, h * 3 / 4))
     left = (w - (columns - 1) * pitch) / 2
     bottom = (h - (rows - 1) * rise) / 2
     for row in range(rows):

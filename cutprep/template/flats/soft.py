@@ -134,7 +134,18 @@ def draw_envelope(d: Values) -> Sketch:
     sketch.fold_over((0, ease), (0, h - ease))
     sketch.face("front", np.array([(0, 0), (w, 0), (w, h), (0, h)]))
     sketch.edge("bottom flap", (w / 8, -low), (w * 7 / 8, -low))
+    show_card(sketch, d)
+    sketch.aid((w / 4, -h / 2), (w * 3 / 4, -h / 2))
+    sketch.span("overlap", (w / 2, -h / 2), (w / 2, -low))
     return sketch
+
+
+def show_card(sketch: Sketch, d: Values) -> None:
+    """Show the card in an envelope whose face begins at 0, 0: `width` by `height`, half the `play` from its edges."""
+    edge, right, top = d["play"] / 2, d["play"] / 2 + d["width"], d["play"] / 2 + d["height"]
+    sketch.aid((edge, edge), (right, edge), (right, top), (edge, top), (edge, edge))
+    sketch.span("width", (edge, edge), (right, edge))
+    sketch.span("height", (edge, edge), (edge, top))
 
 
 def _expect_envelope(d: Values) -> Expected:

@@ -161,7 +161,12 @@ def test_the_flaps_of_a_star_say_how_far_they_fold() -> None:
 def test_tails_of_a_locked_band_stay_off_its_corners() -> None:
     with pytest.raises(JobError, match="nearly the whole top of 50 mm") as fault:
         KINDS["locked-band"].from_values(length=49.0, tail=22.0, caliper=1.0)
-    assert fault.value.fix == "Use a tail of at most 20 mm."
+    assert fault.value.fix == "Use a tail of at most 17.5 mm."
+
+
+def test_deep_curves_bend_a_pillow_and_prove_nothing() -> None:
+    kind = KINDS["pillow-box"]
+    assert faults(kind, kind.values(length=95.0, width=96.5, bow=19.0, seam=6.5)) == []
 
 
 def test_a_template_whose_page_looks_like_a_sheet_in_another_unit_is_right() -> None:

@@ -85,7 +85,8 @@ def layer_findings(
     state = _as_meant(report, part) if report.thickness else None
     if state is None:
         return []
-    ends = [e for flap in hung for e in _ends_at(report, state, flap)]
+    outside = frozenset(flap.panel for flap in hung if _goes_outside(report, state, flap))
+    ends = [e for flap in hung if flap.panel not in outside for e in _ends_at(report, state, flap, outside)]
     told = [group for group in _grouped(ends) if _sum(group) >= _GIVES - _ALIKE]
     found = []
     while told:
@@ -111,7 +112,16 @@ def _as_meant(report: FoldReport, part: HingedPart) -> State | None:
     return folded_by(frame_of(part, report.base), whole)
 
 
-def _ends_at(report: FoldReport, state: State, flap: AttachedPanel) -> list[Excess]:
+def _goes_outside(report: FoldReport, state: State, flap: AttachedPanel) -> bool:
+    """Whether a glue flap is drawn so that it lies outside: its score is a caliper beyond the wall that it is glued to."""
+    if flap.duty is not Duty.GLUE_FLAP or flap.target is None:
+        return False
+    wall = _lowest(report, flap, flap.target)
+    ends = state.frame.part.hinges[flap.hinge].ends
+    return abs(_inside(report, state, wall, flap.on, ends) + report.thickness) < _ALIKE
+
+
+def _ends_at(report: FoldReport, state: State, flap: AttachedPanel, outside: frozenset[int]) -> list[Excess]:
     """Where what carries a flap, or the flap itself, is too long for the card that lies there."""
     if flap.target is None or abs(float(state.normal(flap.panel) @ state.normal(flap.target))) < _FLUSH:
         return []
@@ -123,7 +133,8 @@ def _ends_at(report: FoldReport, state: State, flap: AttachedPanel) -> list[Exce
         return []
     under = _lowest(report, flap, flap.target)
     below = report.panels[under].layer
-    room = (flap.layer - max(below, _TAKEN_UP)) * report.thickness
+    layer = flap.layer - len(outside.intersection(flap.lies_on))
+    room = (layer - max(below, _TAKEN_UP)) * report.thickness
     short = (room - _inside(report, state, under, flap.on, h.ends)) / slope
     return [Excess(flap.on, flap.panel, short, _across(h.ends), h.ends.mean(axis=0))]
 

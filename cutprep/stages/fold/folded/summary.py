@@ -142,9 +142,12 @@ def sum_up(
 
 def _only_flaps_curved(told: FoldReport) -> bool:
     """Whether a part closes and only flaps hang on its curved scores: what they lie on is straight."""
-    flaps = {f.panel for f in told.flaps}
+    flaps = {f.panel: f.target for f in told.flaps}
     curved = [h for h in told.hinges if h.kind == "curved"]
-    return told.verdict in {Verdict.CLOSED, Verdict.OPEN_BOX} and all({h.a, h.b} & flaps for h in curved)
+    bent = {f for h in curved for f in (h.a, h.b) if f in flaps}
+    if any(flaps[f] in bent for f in bent):  # two that lie on each other bend their walls, as a pillow's do
+        return False
+    return told.verdict in {Verdict.CLOSED, Verdict.OPEN_BOX} and all({h.a, h.b} & bent for h in curved)
 
 
 def _closed(

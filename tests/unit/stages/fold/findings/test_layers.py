@@ -115,5 +115,10 @@ def test_no_template_bulges(kind: str, caliper: float) -> None:
     assert not bulges(KINDS[kind].from_words({"caliper": f"{caliper}mm"} if has else {}), caliper)
 
 
+@pytest.mark.parametrize("kind", ["sleeve", "tuck-carton", "prism-carton", "gusseted-bag", "band"])
+def test_a_glue_flap_drawn_to_go_outside_bulges_nothing(kind: str) -> None:
+    assert not bulges(KINDS[kind].from_words({"caliper": "1mm", "seam-side": "outside"}), 1.0)
+
+
 def test_without_a_caliper_nothing_is_told() -> None:
     assert not bulges(plainly(seal_full), 0.0)
