@@ -16,7 +16,7 @@ from cutprep.geometry.affine import apply
 from cutprep.geometry.placed import placed_lines
 from cutprep.geometry.turned_over import turned_over
 from cutprep.job.build import settings_data
-from cutprep.job.folder.machine_files import named, page_of, written
+from cutprep.job.folder.machine_files import named
 from cutprep.job.job import Batch, Job, readback_limit
 from cutprep.job.loading import Loaded
 from cutprep.job.memory import Memory, no_memory
@@ -28,6 +28,7 @@ from cutprep.job.sheets.aligned import aligned, alignment
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
+from cutprep.job.sheets.worked import left_out, worked
 from cutprep.job.sides.asked import FROM_BACK
 from cutprep.job.sides.folds import from_back
 from cutprep.job.sides.meeting import require_meeting
@@ -47,9 +48,8 @@ from cutprep.report.outcome import BackRun, MachineFile, Outcome, SheetOutcome, 
 from cutprep.report.pictures.findings import findings_picture
 from cutprep.stages.blade.broken import bridges_of
 from cutprep.stages.blade.cutting import Cutting, Passes
-from cutprep.stages.blade.plan import compensate, unheld
+from cutprep.stages.blade.plan import unheld
 from cutprep.stages.blade.scoring import say_scoring
-from cutprep.stages.blade.tip import blade_error
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.order.plan import plan as order
 from cutprep.stages.write.machine_file import deviation
@@ -121,7 +121,7 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
         seed=job.nesting.seed,
         unit=job.unit,
         sets=job.sets,
-        chord_error=deviation(job.machine, job.language, job.tolerance.sagitta),
+        chord_error=deviation(job.machine, job.language, job.tolerance.sagitta + left_out(job)),
         face_down=job.face_down,
         from_back=FROM_BACK[job.from_back],
         students=job.students if "class-sheet" in job.also else 0,
@@ -226,11 +226,9 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
         matrix = alignment(job).matrix
         strokes, placed = replace(strokes, lines=strokes.lines.transform(matrix)), placed.transform(matrix)
     beside = placed.take(behind) if back is not None else None
-    planned = compensate(strokes, machine, job.tolerance, cutting, beside=beside)
-    files, read = written(
-        planned, job, sheet.number, page_of(sheet.width, sheet.height), "front" if back is not None else ""
+    done = worked(
+        strokes, job, machine, cutting, beside, sheet=sheet, side="front" if back is not None else ""
     )
-    miss = blade_error(read, strokes, machine, cutting, planned=planned)
     notes = unheld(strokes, bridges_of(machine, job.cutting.bridges), job.tolerance)
     if report.failed:
         notes = (Finding.of("plain-order", _PLAIN.format(report.failed)), *notes)
@@ -240,11 +238,11 @@ def _sheet(job: Job, batch: Batch, sheet: Sheet) -> SheetOutcome:
         placed=placed,
         strokes=strokes,
         order=report,
-        planned=planned,
-        read=read,
-        files=(*first, *files),
-        duration=files[0].duration if len(files) == 1 else duration(read, machine),
-        blade_error=float(max(miss, default=0.0)),
+        planned=done.planned,
+        read=done.read,
+        files=(*first, *done.files),
+        duration=done.files[0].duration if len(done.files) == 1 else duration(done.read, machine),
+        blade_error=float(max(done.miss, default=0.0)),
         marks=_marks(sheet, job),
         back=back,
     )
@@ -285,15 +283,13 @@ def _back(
     seen = with_crosses(_ordered(job, machine, sheet, (x, y))[0], spots)
     strokes = turned_strokes(seen, over, machine.home)
     scores = placed.take(behind)
-    planned = compensate(
-        strokes, machine, job.tolerance, cutting, beside=placed.take(~behind).transform(over)
-    )
-    files, read = written(planned, job, sheet.number, page_of(*size), "back")
+    other = placed.take(~behind).transform(over)
+    on_back = worked(strokes, job, machine, cutting, other, sheet=sheet, side="back")
     miss = require_meeting(
         scores,
         seen,
-        planned,
-        read,
+        on_back.planned,
+        on_back.read,
         machine,
         cutting,
         size=size,
@@ -302,8 +298,9 @@ def _back(
         tolerance=job.tolerance,
     )
     done = bool(job.align)
+    planned, read = on_back.planned, on_back.read
     run = BackRun(scores, strokes, planned, read, duration(read, machine), way, spots, miss, done)
-    return run, () if done else files
+    return run, () if done else on_back.files
 
 
 def _marks(sheet: Sheet, job: Job) -> Points:

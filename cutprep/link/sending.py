@@ -300,15 +300,21 @@ class Sending:
 
     def _silent(self, flow: Flow) -> str:
         if flow.answers:
-            return "The machine has not answered for too long."
+            return f"The machine has not answered for too long.{flow.last_word()}"
         return "The machine has taken nothing for too long."
 
     def _end(self, flow: Flow) -> LinkEvent:
         """All was sent."""
         more = self._run is not self._runs[-1]
-        if flow.answers:
+        if flow.ends:
             whole = "" if more else " That was the last one."
             return self._event(EventKind.FINISHED, f"{self._run.file} is finished.{whole}")
+        if flow.answers:
+            return self._event(
+                EventKind.SENT,
+                f"All of {self._run.file} was sent, and taken. This machine does not tell when it has finished: look whether"
+                " it has before you touch the card.",
+            )
         return self._event(
             EventKind.SENT,
             f"All of {self._run.file} was sent. This machine does not answer: look whether it has finished before you"

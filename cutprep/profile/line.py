@@ -44,6 +44,9 @@ class LineStyle:
         G-code: G4 is answered when everything before has been run.
     hold, resume, reset
         G-code: characters that are obeyed at once; empty where there are none.
+    status
+        G-code: the character at which it reports its state at once, "<Idle|WPos:1.000,2.000,0.000>"; empty where there
+        is none. Common practice, no published source.
     wake
         Seconds until it listens after the port was opened.
     ahead
@@ -66,6 +69,7 @@ class LineStyle:
     hold: str = ""
     resume: str = ""
     reset: str = ""
+    status: str = ""
     wake: float = 2.0
     ahead: float = 2.0
     patience: float = 10.0
@@ -101,6 +105,7 @@ def line_from(table: Table) -> LineStyle:
         hold=_character(table, "hold"),
         resume=_character(table, "resume"),
         reset=_character(table, "reset"),
+        status=_character(table, "status"),
         wake=table.number_in("wake", usual.wake, least=0, most=60),
         ahead=table.number_in("ahead", usual.ahead, least=0.1, most=3600),
         patience=table.number_in("patience", usual.patience, least=1, most=3600),

@@ -53,7 +53,7 @@ class Controller:
         if self.voice.hangs:
             return
         for byte in data:
-            if byte in b"!~\x18":
+            if byte in b"!~?\x18":
                 self._at_once(byte)
             elif len(self.buffer) >= self.size - 1:
                 self.overflowed = True
@@ -83,7 +83,11 @@ class Controller:
         return self.voice.due()
 
     def _at_once(self, byte: int) -> None:
-        if byte == 0x18:
+        if byte == ord("?"):
+            state = "Hold" if self._held else "Run" if self.busy else "Idle"
+            x, y = self.picture.tip or self.picture.at
+            self.voice.say(b"<%s|WPos:%.3f,%.3f,0.000|FS:0,0>\r\n" % (state.encode(), x, y))
+        elif byte == 0x18:
             self.buffer.clear()
             self._plan.clear()
             self._dwell, self._held = None, False

@@ -69,6 +69,7 @@ def case_of(seed: int, *, faulty: bool = True, kind: str = "") -> Case:
         window=127 if kind == "gcode-window" else 0,
         dwell_waits=kind.startswith("gcode") and bool(rng.random() < 0.5),
         wake=0.5,
+        status="?" if np.random.default_rng((seed, 2)).random() < 0.4 else "",
         **({"hold": "!", "resume": "~", "reset": "\x18"} if rng.random() < 0.5 else {}),
     )
     encoded = bool(np.random.default_rng((seed, 1)).random() < 0.5)
@@ -219,6 +220,8 @@ def faults_of(result: Result) -> list[str]:
     sound = result.case.faults == Faults()
     if drawn != planned and (last.kind is EventKind.FINISHED or (last.kind is EventKind.SENT and sound)):
         wrong.append(f"said to be {last.kind.value}, and the picture is not the plan")
+    if last.kind is EventKind.FINISHED and last.done != last.strokes:
+        wrong.append(f"said to be finished with {last.done} of {last.strokes} strokes done")
     if result.down and "lift" not in last.said and last.kind is not EventKind.SENT:
         wrong.append("the tool is down, and she is not told")
     if result.overflowed:

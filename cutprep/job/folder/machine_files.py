@@ -74,7 +74,7 @@ def written(
         # A drawing says nothing of speeds: its time is that of the plan.
         moves = run if language in DRAWINGS else proof.moves
         took = duration(moves, machine)
-        over = held_up(text, language, machine, took, job.limits)
+        over = held_up(text, language, machine, took, proof)
         files.append(MachineFile("", text, tool_name(machine, run), took, side, over))
         found.append(moves)
     return tuple(files), joined(found)

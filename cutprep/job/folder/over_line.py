@@ -6,18 +6,17 @@ import math
 
 import numpy as np
 
-from cutprep.limits import Limits
 from cutprep.model.moves import Duration
 from cutprep.profile.machine import Machine
 from cutprep.stages.motion.duration import instruction_times
 from cutprep.stages.motion.line import time_over_line
-from cutprep.stages.readback.machine_file import follow
+from cutprep.stages.readback.compare.proof import Proof
 
 #: A line counts as what holds the machine up when the file takes so much longer than its motion.
 _HELD_UP = 1.02
 
 
-def held_up(text: str, language: str, machine: Machine, took: Duration, limits: Limits) -> float:
+def held_up(text: str, language: str, machine: Machine, took: Duration, proof: Proof) -> float:
     """Work out how long a file takes over the machine's line, changes of tool included.
 
     Parameters
@@ -28,8 +27,8 @@ def held_up(text: str, language: str, machine: Machine, took: Duration, limits: 
         Whose speed of line, block and buffer apply.
     took
         Time of the file when nothing holds the machine up.
-    limits
-        How large a file is followed.
+    proof
+        Of the file: what each of its lines does.
 
     Returns
     -------
@@ -40,15 +39,13 @@ def held_up(text: str, language: str, machine: Machine, took: Duration, limits: 
     if not rate or language not in ("hpgl", "gcode"):
         return 0.0
     sizes = np.array([len(row) + (language == "gcode") for row in text.splitlines()])
-    track, _ = follow(text, language, machine, limits)
     waits = np.zeros(len(sizes))
-    for said in track.said:
-        if said.kind == "wait":
-            waits[said.line - 1] += float(said.values[0])
-    seconds = instruction_times(track.moves(machine), np.array(track.lines, np.int64) - 1, waits, machine)
+    for line, lasts in proof.waits:
+        waits[line - 1] += lasts
+    seconds = instruction_times(proof.moves, proof.lines - 1, waits, machine)
     # An instruction beyond a block is sent as several, of like sizes.
     parts = np.maximum(np.ceil(sizes / machine.line.block), 1).astype(np.int64)
     split = [math.ceil(size) for size in np.repeat(sizes / parts, parts).tolist()]
-    lasts = np.repeat(seconds / parts, parts).tolist()
-    over = time_over_line(split, lasts, rate, machine.line.buffer) + took.change
+    each = np.repeat(seconds / parts, parts).tolist()
+    over = time_over_line(split, each, rate, machine.line.buffer) + took.change
     return over if over > _HELD_UP * took.total else 0.0

@@ -70,6 +70,15 @@ class Flow(ABC):
         """What is sent for a piece."""
         return self.script.pieces[piece]
 
+    @property
+    def ends(self) -> bool:
+        """Whether it is known when all that was taken has been run."""
+        return self.answers
+
+    def last_word(self) -> str:
+        """Ask a machine that has not answered for too long what it is at; what it says, in words, or nothing."""
+        return ""
+
     def discard(self) -> bytes:
         """What makes the machine forget what it has not drawn; empty where it can't be made to."""
         return b""

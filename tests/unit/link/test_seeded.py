@@ -25,9 +25,11 @@ def test_without_faults_the_picture_is_the_plan(kind: str) -> None:
         result = run(case_of(seed, faulty=False, kind=kind))
         assert faults_of(result) == []
         assert result.drawn == result.planned
-        assert result.last.kind is (
-            EventKind.SENT if kind in ("xon-xoff", "hardware") else EventKind.FINISHED
+        style = result.case.machine.line
+        tells = kind in ("poll", "enquire") or (
+            kind.startswith("gcode") and (style.status or style.dwell_waits)
         )
+        assert result.last.kind is (EventKind.FINISHED if tells else EventKind.SENT)
         assert not result.down
 
 

@@ -154,7 +154,7 @@ def test_unasked_still_waits_after_the_frame() -> None:
 @pytest.mark.parametrize("now", [True, False])
 def test_holding_sends_nothing_more_until_she_goes_on(now: bool) -> None:
     marks = {"hold": "!", "resume": "~"} if now else {}
-    style = LineStyle(speed=9600, wake=0.1, **marks)
+    style = LineStyle(speed=9600, wake=0.1, dwell_waits=True, **marks)
     run = _run("gcode", style, strokes=[(1, [(0, 0), (100, 0), (100, 100), (0, 100), (0, 0)])])
     machine = Controller()
     line = SimulatedLine(machine, PtyEnd(style), style)

@@ -11,6 +11,7 @@ import numpy as np
 from cutprep.errors import Place
 from cutprep.limits import Limits
 from cutprep.model.findings.finding import Finding, Findings, Severity
+from cutprep.model.lines import Index
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.align import StrokeMatch
@@ -33,10 +34,16 @@ class Proof:
         As they were read, mm on the sheet.
     told
         What was found, each with the stroke in which it begins, from 0; -1 for what has none.
+    lines
+        (k,) ndarray of int: line of the file that makes each move, from 1.
+    waits
+        (line, s) of each wait that the file states.
     """
 
     moves: Moves
     told: tuple[tuple[int, Finding], ...]
+    lines: Index
+    waits: tuple[tuple[int, float], ...]
 
     @property
     def findings(self) -> Findings:
@@ -81,7 +88,12 @@ def prove(
     wanted = expected_legs(planned, machine, language, page)
     got = legs_of(read, track.helds, track.said)
     differs = compare_legs(wanted, got, read, language, machine, within=within, sagitta=sagitta)
-    return Proof(read, (*((-1, finding) for finding in noticed), *differs))
+    return Proof(
+        moves=read,
+        told=(*((-1, finding) for finding in noticed), *differs),
+        lines=np.array(track.lines, np.int64),
+        waits=tuple((said.line, float(said.values[0])) for said in track.said if said.kind == "wait"),
+    )
 
 
 def compare_legs(

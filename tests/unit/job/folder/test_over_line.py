@@ -14,6 +14,7 @@ from cutprep.link.over_line import over_line
 from cutprep.profile.line import LineStyle
 from cutprep.profile.shelf import machine as shelf_machine
 from cutprep.stages.motion.duration import duration
+from cutprep.stages.readback.compare.proof import prove
 from cutprep.stages.readback.machine_file import read_back
 from cutprep.stages.write.machine_file import write
 from cutprep.tolerance import Tolerance
@@ -25,23 +26,27 @@ SLOW = replace(MACHINE, line=LineStyle(speed=1200, buffer=256))
 @pytest.mark.parametrize("language", ["hpgl", "gcode"])
 def test_it_is_what_sending_counts(language: str, tmp_path: Path) -> None:
     machine = replace(SLOW, gcode=replace(SLOW.gcode, arcs=False))
-    text = write(plan([(1, circle(60, 60, 20)), (1, circle(60, 60, 40))]), machine, language)
+    moves = plan([(1, circle(60, 60, 20)), (1, circle(60, 60, 40))])
+    text = write(moves, machine, language)
+    proof = prove(moves, text, language, machine, within=0.025)
     path = tmp_path / f"rings.{language}"
     path.write_text(text)
     took = duration(read_back(text, language, machine), machine)
     sent = over_line(path, machine, Tolerance(), language, Limits())
     assert sent is not None
-    assert held_up(text, language, machine, took, Limits()) == pytest.approx(sent + took.change, rel=0.05)
+    assert held_up(text, language, machine, took, proof) == pytest.approx(sent + took.change, rel=0.05)
     bytes_alone = len(text.replace(";\n", ";")) / machine.line.rate
-    assert held_up(text, language, machine, took, Limits()) >= bytes_alone
+    assert held_up(text, language, machine, took, proof) >= bytes_alone
 
 
 def test_nothing_is_told_where_motion_decides_or_no_speed_is_known() -> None:
-    text = write(plan([(1, [(0, 0), (200, 0), (200, 200), (0, 200)])]), MACHINE, "hpgl")
+    moves = plan([(1, [(0, 0), (200, 0), (200, 200), (0, 200)])])
+    text = write(moves, MACHINE, "hpgl")
+    proof = prove(moves, text, "hpgl", MACHINE, within=0.025)
     took = duration(read_back(text, "hpgl", MACHINE), MACHINE)
     fast = replace(MACHINE, line=LineStyle(speed=115_200))
-    assert [held_up(text, "hpgl", one, took, Limits()) for one in (MACHINE, fast)] == [0.0, 0.0]
-    assert held_up(text, "svg", SLOW, took, Limits()) == 0.0
+    assert [held_up(text, "hpgl", one, took, proof) for one in (MACHINE, fast)] == [0.0, 0.0]
+    assert held_up(text, "svg", SLOW, took, proof) == 0.0
 
 
 def test_the_job_sheet_and_the_record_tell_it_beside_the_motion(tmp_path: Path) -> None:
