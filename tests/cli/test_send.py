@@ -91,7 +91,7 @@ def test_a_file_goes_to_a_controller_line_by_line_once_she_agrees(
     assert result.exit_code == 0, result.output
     assert machine.done() == file.read_text().splitlines()
     assert "Its own switch is the emergency stop" in result.output
-    assert "tag.gcode is finished. That was the last one." in result.output
+    assert "All of tag.gcode was sent, and taken." in result.output
     log = next((tmp_path / "own" / "sent").glob("*-tag-gcode.log")).read_text()
     assert all(line in log for line in machine.lines)
 

@@ -22,6 +22,7 @@ top_speed = 400
 dwell = 0
 arcs = false
 [line]
+dwell_waits = true
 wake = 0.0
 patience = 5
 hold = "!"
