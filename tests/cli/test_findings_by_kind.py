@@ -81,6 +81,9 @@ def test_a_terminal_shows_kinds_too(twice: Path, monkeypatch: pytest.MonkeyPatch
     assert "40 times" in shown
     assert shown.count("\n") < 60
     assert max(map(len, shown.splitlines()[1:])) <= 100
+    # Numbers stand in one piece, one below the other by their last figures.
+    rows = re.findall(r"^│ *([\d-]*) │", shown, re.MULTILINE)
+    assert [row for row in rows if row] == ["1", "2", f"3-{COUNT + 2}"]
 
 
 def test_the_job_sheet_lists_kinds_too(twice: Path) -> None:

@@ -178,10 +178,23 @@ _SAID = {
 _DENIED = re.compile(r"without glue|not glued|nothing is glued|no glue flaps?|no flap to glue")
 
 
+#: How a step before the folding begins, to what hands do in it.
+_BEFORE = (
+    (r"Cut (a blank|\d+ blanks)", Do.BLANK),
+    (r"(Score|Perforate) lines?", Do.SCORE),
+    (r"Cut the (\d+ )?(openings?|slits?) inside", Do.OPENINGS),
+    (r"Cut out along", Do.OUTLINE),
+    (r"Fold scores?", Do.CREASE),
+)
+
+
 @pytest.mark.parametrize("name", sorted(KINDS))
 def test_a_step_is_of_the_kind_that_its_words_say(name: str) -> None:
     """The class sheet lists the tools by it."""
     for work in made(KINDS[name].from_values())[0]:
+        for step in work.prepared:
+            begun = [do for words, do in _BEFORE if re.match(words, step.text)]
+            assert begun == [step.do], step.text
         for step in work.built.steps:
             words = _DENIED.sub("", step.text).lower()
             said = next((do for word, do in _SAID.items() if word in words), None)
