@@ -59,7 +59,7 @@ def test_an_old_drawing_is_read_right_with_the_unit_that_was_advised(tmp_path: P
     assert "0.9375 times A5 (210.0 x 148.0 mm)" in found
     assert "it would measure 130.0 x 95.0 mm" in found
     assert "--units px90" in found
-    assert "size" not in {
-        f["code"] for f in json.loads(run("check", path, "--units", "px90", "--json").stdout)["findings"]
-    }
+    told = json.loads(run("check", path, "--units", "px90", "--json").stdout)
+    assert "size" not in {f["code"] for f in told["findings"]}
+    assert told["size_mm"] == pytest.approx([130, 95], abs=0.01)  # wherever on its page it lies
     assert run("check", path, "--units", "px90", "--expect", "130x95mm").exit_code == 0

@@ -143,6 +143,11 @@ def test_a_job_goes_onto_a_stick_in_the_order_of_running(tmp_path: Path) -> None
     assert {file.name for file in stick.iterdir()} == {row.split()[1].rstrip(",") for row in order}
     assert (stick / "sheet-01.hpgl").read_bytes() == (job / "sheet-01.hpgl").read_bytes()
     assert call("send", job, "--to", stick, "--sheet", 99).exit_code == 2
+    (stick / "sheet-01.hpgl").write_text("an older one")
+    assert call("send", job, "--to", stick).exit_code == 2  # it may be another job's
+    assert (stick / "sheet-01.hpgl").read_text() == "an older one"
+    assert call("send", job, "--to", stick, "--replace").exit_code == 0
+    assert (stick / "sheet-01.hpgl").read_bytes() == (job / "sheet-01.hpgl").read_bytes()
     yes = call("send", job, "--to", "127.0.0.1:9", "--yes")
     assert yes.exit_code == 2
     assert "may start unasked" in yes.output

@@ -67,3 +67,13 @@ def test_no_row_is_about_what_is_not_used() -> None:
     rows = re.findall(r"^\| ([a-z][\w, -]*) \|", page, re.MULTILINE)
     listed = {name.strip().lower() for row in rows for name in row.split(",")} - {"library"}
     assert listed <= every
+
+
+def test_what_runs_has_the_version_that_it_was_tested_with() -> None:
+    """Whoever runs into trouble learns with which versions there was none."""
+    page = (ROOT / "docs" / "DEPENDENCIES.md").read_text(encoding="utf-8")
+    listed = page.partition("## Versions tested")[2].partition("\n## ")[0].lower()
+    every = names(PROJECT["dependencies"]).union(
+        *(names(PROJECT["optional-dependencies"][extra]) for extra in ("png", "print", "fonts", "test"))
+    )
+    assert not [name for name in sorted(every) if not re.search(rf"\b{re.escape(name)}\s\d", listed)]

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from dataclasses import asdict
 from pathlib import Path
 
 import pytest
+
+from cutprep.limits import Limits
 
 ROOT = Path(__file__).parents[2]
 #: The changelog tells of files as they were.
@@ -49,3 +52,16 @@ def test_no_sentence_stands_on_two_pages() -> None:
                 if len(plain.split()) >= _WORDS and plain not in CAUTIONS:
                     found[plain].add(page.name)
     assert not {sentence: pages for sentence, pages in found.items() if len(pages) > 1}
+
+
+def test_limits_on_the_page_are_those_that_hold() -> None:
+    """Each with its option; what has none is no field of `Limits`."""
+    page = (ROOT / "docs" / "SAFETY.md").read_text(encoding="utf-8")
+    units = {"MB": 1e6, "m": 1e3, "km": 1e6, "": 1.0}
+    told = {
+        name.replace("-", "_"): float(figure.replace(",", "")) * units[unit]
+        for name, figure, unit in re.findall(
+            r"^\|[^|]+\| `([\w-]+)` \| ([\d,]+) ?(\w*) \|$", page, re.MULTILINE
+        )
+    }
+    assert told == asdict(Limits())
