@@ -7,11 +7,9 @@ at least 3 mm, where overcut and swivel do no harm.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cutprep.geometry.lines.turning import turns
 from cutprep.model.lines import Flags, Index, Lines, Points
@@ -22,7 +20,6 @@ _MOST = 32  # entries that are weighed on one closed line
 _APART = 15.0  # mm between entries on a long straight run
 _NO_SHARES = np.zeros(2)
 _ROUNDING = 1e-6  # not a tolerance: mm and radians by which sums in another order may differ
-_BLOCK = 500_000  # legs weighed at a time, for the memory that they take
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -233,66 +230,3 @@ def begin_at(lines: Lines, segment: Index, share: Points) -> Lines:
         curved=curved,
         elements=lines.elements,
     )
-
-
-def choose(
-    entries: EntryPoints,
-    order: Index,
-    own: NDArray[np.float64],
-    home: Points,
-    cost: Callable[[Points], Points],
-) -> Index:
-    """Choose the entry point of each line, for a fixed order.
-
-    Dynamic programming along the order, exact for these entries (Bellman 1957).
-
-    Parameters
-    ----------
-    own
-        (k,) ndarray of float: cost of each entry in itself.
-    cost
-        Function from (..., 2) legs to travel costs.
-
-    Returns
-    -------
-    (m,) ndarray of int
-        Number of the entry point of each line, indexed by line.
-    """
-    result = np.zeros(len(entries.first) - 1, np.int64)
-    if not len(order):
-        return result
-    paid = np.zeros(1)
-    backs: list[Index] = []
-    own_of = np.split(own, entries.first[1:-1])
-    for line, costs in zip(order.tolist(), _costs_of_legs(entries, order, home, cost), strict=True):
-        sums = costs + paid
-        backs.append(sums.argmin(1))
-        paid = (
-            np.minimum.reduce(sums, 1) + own_of[line]
-        )  # a third of the time of `min`, which counts for small rows
-    last = entries.leave[entries.slice(int(order[-1]))]
-    pick = int((paid + cost(home[None] - last)).argmin())
-    for line, back in zip(order[::-1].tolist(), backs[::-1], strict=True):
-        result[line] = entries.first[line] + pick
-        pick = int(back[pick])
-    return result
-
-
-def _costs_of_legs(
-    entries: EntryPoints, order: Index, home: Points, cost: Callable[[Points], Points]
-) -> Iterator[Points]:
-    """For each line of an order the cost of the legs to its entries (rows) from where the line before is left."""
-    count = np.diff(entries.first)[order]
-    before = np.concatenate(([1], count[:-1]))
-    leave = np.vstack((entries.leave, home[None]))
-    base = np.concatenate(([len(leave) - 1], entries.first[order[:-1]]))
-    size = count * before
-    block = np.cumsum(size) // _BLOCK
-    for rows in np.split(np.arange(len(order)), np.flatnonzero(np.diff(block)) + 1):
-        row = np.repeat(rows, size[rows])
-        ends = np.cumsum(size[rows])
-        to, back = np.divmod(np.arange(len(row)) - np.repeat(ends - size[rows], size[rows]), before[row])
-        legs = entries.entry[entries.first[order[row]] + to] - leave[base[row] + back]
-        costs = cost(legs)
-        for k, end in zip(rows.tolist(), ends.tolist(), strict=True):
-            yield costs[end - size[k] : end].reshape(count[k], before[k])

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from cutprep.model.lines import Index, Points
 from cutprep.stages.order.entry.points import LineEnds, NumberedPoints
+from cutprep.stages.order.entry.starts import EntryPoints
 from cutprep.stages.order.tour.instance import EngineError, Instance
 from cutprep.stages.order.tour.values import MICRO, MotionLimits, MovableEntries, PairCosts
 
@@ -148,6 +149,48 @@ def nearest(entry: Index, leave: Index, owner: Index, rank: Index, home: tuple[i
     return walk
 
 
+def choose(
+    entries: EntryPoints, order: Index, own: Points, home: Points, limits: MotionLimits | None
+) -> Index:
+    """Choose the entry point of each line for a fixed order, by dynamic programming along it; exact.
+
+    Parameters
+    ----------
+    own
+        (k,) ndarray of float: cost of each entry in itself, in the unit of travel.
+    home
+        (2,) where the tool begins and ends, mm.
+    limits
+        For travel in seconds; None for mm.
+
+    Returns
+    -------
+    (m,) ndarray of int
+        Number of the entry point of each line, indexed by line.
+
+    Raises
+    ------
+    EngineError
+        When the engine breaks down, or gives a line an entry of another.
+    """
+    if not len(order):
+        return np.zeros(0, np.int64)
+    run = _instance(limits, 1.0)
+    columns = (*entries.entry.T, *entries.leave.T, own)
+    found = run.call(
+        "choose_entries",
+        len(order),
+        run.ints(order),
+        run.ints(entries.first),
+        *map(run.reals, columns),
+        *home.tolist(),
+    )
+    chosen = run.read_ints(found, len(order))
+    if not ((chosen >= entries.first[:-1]) & (chosen < entries.first[1:])).all():
+        raise EngineError(_NO_ORDER)
+    return chosen
+
+
 def exact(ranks: Sequence[Choices], home: tuple[int, int], limits: MotionLimits | None) -> list[Index]:
     """Find the best order of a small job.
 
@@ -185,11 +228,12 @@ def exact(ranks: Sequence[Choices], home: tuple[int, int], limits: MotionLimits 
     return turns
 
 
-def _instance(limits: MotionLimits | None) -> Instance:
+def _instance(limits: MotionLimits | None, unit: float = MICRO) -> Instance:
+    """An instance that measures travel; so many of its units are one millimetre."""
     run = Instance()
     if limits is not None:
         columns = (limits.speed, *limits.top_speed, *limits.acceleration)
-        run.call("set_limits", *(value * MICRO for value in columns))
+        run.call("set_limits", *(value * unit for value in columns))
     return run
 
 

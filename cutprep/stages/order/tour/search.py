@@ -2,7 +2,7 @@
 
 Two steps take turns until neither helps: the order and the directions of open lines are searched
 with every closed line entered at one point (engine), then the entry points are chosen for that order by
-dynamic programming (starts). A small job is solved outright.
+dynamic programming (engine). A small job is solved outright.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 
 from cutprep.model.lines import Flags, Index, Points
 from cutprep.stages.order.entry.points import LineEnds
-from cutprep.stages.order.entry.starts import EntryPoints, choose
+from cutprep.stages.order.entry.starts import EntryPoints
 from cutprep.stages.order.ordering import EFFORTS, Ordering
 from cutprep.stages.order.tour import engine
 from cutprep.stages.order.tour.plain import nearest_entries
@@ -230,7 +230,7 @@ class Search:
         own = np.zeros(len(self.entries.line))
         head = self.entries.first[:-1][self.open]
         own[head], own[head + 1] = ahead[self.open], back[self.open]
-        entry = choose(self.entries, route.order, own, self.home, self.travel)
+        entry = engine.choose(self.entries, route.order, own, self.home, self.limits)
         return Route(
             route.order, entry, self._backwards(entry, np.where(ahead == back, route.back, back < ahead))
         )

@@ -1,8 +1,9 @@
 /* A short tour through lines, rank after rank, from home and back home: what Python calls.
  *
  * An instance does one job and is thrown away: allocate and fill columns, hand them over, call. Columns have
- * an entry 0 that is not used (core.h), but those of `solve_exactly`.
+ * an entry 0 that is not used (core.h), but those of `solve_exactly` and `choose_entries`.
  */
+#include "choose.h"
 #include "exact.h"
 #include "first.h"
 #include "search.h"

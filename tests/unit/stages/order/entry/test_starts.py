@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from itertools import product
-
 import numpy as np
 
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
-from cutprep.stages.order.entry.starts import choose, entries_on_runs, entry_points
+from cutprep.stages.order.entry.starts import entries_on_runs, entry_points
 
 RNG = np.random.default_rng(3)
 
@@ -39,23 +37,3 @@ def test_entries_on_runs_are_those_of_each_line_alone() -> None:
         assert found.segment[rows].tolist() == wanted[0].tolist()
         assert found.share[rows].tolist() == wanted[1].tolist()
     assert 20 < asked < 110
-
-
-def test_chosen_entries_are_the_best_of_all_ways() -> None:
-    """Against every combination, for three rings and a line between home and home."""
-    lines = _rings(3)
-    entries = entry_points(lines, np.zeros(len(lines), bool))
-    order, home = np.array([2, 0, 3, 1]), np.array([1.0, -2.0])
-    own = RNG.uniform(0, 1, len(entries.line))
-
-    def length(picked: tuple[int, ...]) -> float:
-        at, total = home, 0.0
-        for entry in picked:
-            total += float(np.hypot(*(entries.entry[entry] - at)) + own[entry])
-            at = entries.leave[entry]
-        return total + float(np.hypot(*(home - at)))
-
-    ranges = [range(entries.slice(int(i)).start, entries.slice(int(i)).stop) for i in order]
-    best = min(product(*ranges), key=length)
-    found = choose(entries, order, own, home, lambda legs: np.hypot(legs[..., 0], legs[..., 1]))
-    assert tuple(found[order].tolist()) == best

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import numpy as np
 import pytest
 
+from cutprep.model.lines import Lines
+from cutprep.model.operation import Operation
 from cutprep.stages.order.entry.points import LineEnds
+from cutprep.stages.order.entry.starts import entry_points
 from cutprep.stages.order.tour import engine
 from cutprep.stages.order.tour.values import MotionLimits, PairCosts
 
@@ -118,3 +123,32 @@ def test_time_of_a_move_is_that_of_a_trapezoid() -> None:
     # On the diagonal both axes push: 500 sqrt(2) mm/s2 along the move.
     assert limits.seconds(np.array([3.0, 4.0])) == pytest.approx(2 * (5 / (500 / 0.8)) ** 0.5)
     assert limits.seconds(np.zeros(2)) == 0
+
+
+@pytest.mark.parametrize("limits", [None, LIMITS])
+def test_chosen_entries_are_the_best_of_all_ways(limits: MotionLimits | None) -> None:
+    """Against every combination, for three rings and a line between home and home."""
+    rng = np.random.default_rng(3)
+    rings = [rng.uniform(-4, 4, (corners, 2)) for corners in (3, 5, 8)]
+    lines = Lines.of(
+        [np.vstack((ring, ring[:1])) for ring in rings] + [rng.uniform(0, 9, (2, 2))], operation=Operation.CUT
+    )
+    entries = entry_points(lines, np.zeros(len(lines), bool))
+    order, home = np.array([2, 0, 3, 1]), np.array([1.0, -2.0])
+    own = rng.uniform(0, 1, len(entries.line)) * (1.0 if limits is None else 0.05)
+
+    def cost(picked: tuple[int, ...]) -> float:
+        rows = list(picked)
+        legs = np.vstack((entries.entry[rows], home)) - np.vstack((home, entries.leave[rows]))
+        way = np.hypot(*legs.T) if limits is None else limits.seconds(legs)
+        return float(way.sum() + own[rows].sum())
+
+    ranges = [range(entries.slice(int(i)).start, entries.slice(int(i)).stop) for i in order]
+    found = engine.choose(entries, order, own, home, limits)
+    assert tuple(found[order].tolist()) == min(product(*ranges), key=cost)
+
+
+def test_nothing_to_enter_is_no_entry() -> None:
+    none = Lines.of([], operation=Operation.CUT)
+    entries = entry_points(none, np.zeros(0, bool))
+    assert engine.choose(entries, np.zeros(0, np.int64), np.zeros(0), np.zeros(2), None).tolist() == []
