@@ -152,3 +152,33 @@ def distance_to(point: Points, begin: Points, end: Points) -> tuple[Points, Poin
     square, along = sx * sx + sy * sy, x * sx + y * sy
     share = np.clip(np.divide(along, square, out=np.zeros(len(square)), where=square > 0), 0.0, 1.0)
     return np.asarray(np.hypot(x - sx * share, y - sy * share)), np.asarray(share)
+
+
+def apart_squared(a: Points, b: Points, c: Points, d: Points) -> Points:
+    """Square of the distance between segments, row by row; 0 where they cross, (k,) mm2.
+
+    Parameters
+    ----------
+    a, b, c, d
+        (k, 2) ndarray of float: ends of the one and of the other, mm.
+    """
+    ax, ay, bx, by = *a.T, *b.T
+    cx, cy, dx, dy = *c.T, *d.T
+    px, py, qx, qy = bx - ax, by - ay, dx - cx, dy - cy
+    one, two = px * px + py * py, qx * qx + qy * qy
+    sides = [qx * (y - cy) - qy * (x - cx) for x, y in ((ax, ay), (bx, by))]
+    others = [px * (y - ay) - py * (x - ax) for x, y in ((cx, cy), (dx, dy))]
+    nearest = np.minimum(
+        np.minimum(_to_line(ax - cx, ay - cy, qx, qy, two), _to_line(bx - cx, by - cy, qx, qy, two)),
+        np.minimum(_to_line(cx - ax, cy - ay, px, py, one), _to_line(dx - ax, dy - ay, px, py, one)),
+    )
+    crossing = (sides[0] * sides[1] < 0) & (others[0] * others[1] < 0)
+    return np.where(crossing, 0.0, nearest)
+
+
+def _to_line(x: Points, y: Points, sx: Points, sy: Points, square: Points) -> Points:
+    """Square of the distance of points from segments that begin at 0 and end at (sx, sy)."""
+    share = (x * sx + y * sy) / np.where(square > 0, square, 1.0)
+    np.clip(share, 0.0, 1.0, out=share)
+    x, y = x - share * sx, y - share * sy
+    return x * x + y * y

@@ -8,7 +8,7 @@ dialect only says *how*. So the same plan describes the same motion in every lan
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Protocol
+from typing import Protocol, TypeAlias
 
 import numpy as np
 
@@ -21,10 +21,14 @@ from cutprep.profile.machine import Machine, Tool
 _SLACK = 0.005  # not a tolerance: rounding of the plan, not a wish
 
 
+#: Positions as a language counts them, rounded once, on the machine's axes.
+Spots: TypeAlias = list[tuple[float, float]]
+
+
 class Dialect(Protocol):
     """What a machine language must be able to say. All points are mm on the sheet.
 
-    Must be implemented: everything. `emit` calls `begin` once, then `choose`, `travel` and `work`
+    Must be implemented: everything. `emit` calls `begin` and `place` once, then `choose`, `travel` and `work`
     in any order, then `finish` once; `text` gives the whole file.
     """
 
@@ -34,11 +38,22 @@ class Dialect(Protocol):
     def choose(self, tool: Tool) -> None:
         """Lift the tool if it is down, and take another one (or the first)."""
 
-    def travel(self, points: Points) -> None:
-        """Move with the tool up through (n, 2) points, lifting it first if it is down."""
+    def place(self, points: Points) -> Spots:
+        """Say (n, 2) points as positions of the language: those of a whole plan at once."""
 
-    def work(self, points: Points, speed: float, force: float) -> None:
-        """Move with the tool down from points[0] through the rest; it may be down there already; (n, 2) mm, mm/s."""
+    def travel(self, spots: Spots) -> None:
+        """Move with the tool up through positions, lifting it first if it is down."""
+
+    def work(self, spots: Spots, points: Points, speed: float, force: float) -> None:
+        """Move with the tool down from the first position through the rest; it may be down there already.
+
+        Parameters
+        ----------
+        spots, points
+            The positions; and (n, 2) what they were rounded from, mm.
+        speed, force
+            mm/s; in the profile's own unit.
+        """
 
     def finish(self, home: tuple[float, float]) -> None:
         """Lift the tool, go home, put the tool away, end the program."""
@@ -76,6 +91,7 @@ def emit(moves: Moves, machine: Machine, dialect: Dialect, title: str = "") -> s
     check_reach(moves, machine)
     path = moves.path
     dialect.begin(title)
+    spots = dialect.place(path)
     current = 0
     for first, last in stretches(moves):
         number = int(moves.tool[first])
@@ -84,9 +100,10 @@ def emit(moves: Moves, machine: Machine, dialect: Dialect, title: str = "") -> s
             dialect.choose(tool_of(machine, number))
             current = number
         if down:
-            dialect.work(path[first : last + 1], float(moves.speed[first]), float(moves.force[first]))
+            rows = slice(first, last + 1)
+            dialect.work(spots[rows], path[rows], float(moves.speed[first]), float(moves.force[first]))
         else:
-            dialect.travel(moves.xy[first:last])
+            dialect.travel(spots[first + 1 : last + 1])
     dialect.finish(moves.home)
     return dialect.text()
 

@@ -18,6 +18,7 @@ from cutprep.geometry.affine import apply
 from cutprep.geometry.curves.arcs import recover_arcs
 from cutprep.model.lines import Points
 from cutprep.profile.machine import Machine, Tool
+from cutprep.stages.write.dialect import Spots
 from cutprep.stages.write.plain_text import checked_lines, comment, number
 
 #: Digits after the point. Two ends and a centre rounded to these keep the two radii of an arc
@@ -88,20 +89,25 @@ class Gcode:
         elif self._machine.change_how == "pause" and not first:
             self._say("M0")
 
-    def travel(self, points: Points) -> None:
-        """G0 with the tool up; (n, 2) mm."""
+    def place(self, points: Points) -> Spots:
+        """Sheet mm to the machine's own mm, rounded once."""
+        inside = np.clip(points, 0.0, (self._machine.width, self._machine.height))
+        rounded = np.round(apply(self._machine.to_machine, inside), _DIGITS) + 0.0  # no minus zero
+        return [(x, y) for x, y in rounded.tolist()]
+
+    def travel(self, spots: Spots) -> None:
+        """G0 with the tool up; the machine's mm."""
         if self._pressed is not None:
             self.lift()
-        for spot in self._spots(points):
+        for spot in spots:
             if spot != self._at:
                 self._say(f"G0 X{number(spot[0], _DIGITS)} Y{number(spot[1], _DIGITS)}")
                 self._at = spot
 
-    def work(self, points: Points, speed: float, force: float) -> None:
-        """Lower, and G1 or G2 and G3; (n, 2) mm, mm/s."""
-        spots = self._spots(points)
+    def work(self, spots: Spots, points: Points, speed: float, force: float) -> None:  # noqa: ARG002 - see Dialect
+        """Lower, and G1 or G2 and G3; the machine's mm, mm/s."""
         if spots[0] != self._at:
-            self.travel(points[:1])
+            self.travel(spots[:1])
         if not math.isfinite(force) and self._tool is not None:
             force = self._tool.force
         self._lower(force)
@@ -118,7 +124,7 @@ class Gcode:
 
     def finish(self, home: tuple[float, float]) -> None:
         """Lift, go home, say the profile's own words, end."""
-        self.travel(np.array([home]))
+        self.travel(self.place(np.array([home])))
         self._lines(self._end)
         self._say("M2")
 
@@ -131,12 +137,6 @@ class Gcode:
 
     def _lines(self, rows: Iterable[str]) -> None:
         self._out.extend(rows)
-
-    def _spots(self, points: Points) -> list[tuple[float, float]]:
-        """Sheet mm to the machine's own mm, rounded once."""
-        inside = np.clip(points, 0.0, (self._machine.width, self._machine.height))
-        rounded = np.round(apply(self._machine.to_machine, inside), _DIGITS) + 0.0  # no minus zero
-        return [(x, y) for x, y in rounded.tolist()]
 
     def _curves(self, spots: list[tuple[float, float]]) -> Iterable[str]:
         """Motions along a polyline, arcs where it was flattened from them."""

@@ -18,6 +18,7 @@ from cutprep.geometry.affine import apply
 from cutprep.geometry.curves.arcs import FittedSpan, recover_arcs
 from cutprep.model.lines import Points
 from cutprep.profile.machine import Machine, Tool
+from cutprep.stages.write.dialect import Spots
 from cutprep.stages.write.plain_text import number
 from cutprep.stages.write.polyline import through
 from cutprep.tolerance import ZERO
@@ -36,7 +37,7 @@ class Hpgl:
         self._machine = machine
         self._style = machine.hpgl
         self._out: list[str] = []
-        self._at: tuple[int, int] | None = None
+        self._at: tuple[float, float] | None = None
         self._down = False
         self._said: dict[str, int] = {}
         self._force = math.nan
@@ -52,18 +53,32 @@ class Hpgl:
         self._say(f"SP{tool.number}")
         self._said.clear()  # what a machine keeps over a tool change differs: say it again
 
-    def travel(self, points: Points) -> None:
-        """Move with the tool up; (n, 2) mm."""
-        for spot in self._units(points):
+    def place(self, points: Points) -> Spots:
+        """Sheet mm to plotter units, rounded once, checked against the range of HP-GL."""
+        units = plotter_units(points, self._machine)
+        most = self._style.most
+        if units.size and int(np.abs(units).max()) > most:
+            worst = int(np.abs(units).max(axis=1).argmax())
+            raise OutOfReach(
+                f"the position is {int(np.abs(units).max())} plotter units away from the machine's zero;"
+                f" HP-GL counts to {most} ({most * self._style.unit:.1f} mm)",
+                fix="Use a smaller sheet, or write G-code for this machine; if its manual says HP-GL/2, put"
+                ' counts = "hpgl2" under [hpgl] in its profile.',
+                place=Place(xy=(float(points[worst, 0]), float(points[worst, 1]))),
+            )
+        return [(x, y) for x, y in units.tolist()]
+
+    def travel(self, spots: Spots) -> None:
+        """Move with the tool up; plotter units."""
+        for spot in spots:
             if self._down or spot != self._at:
                 self._say(f"PU{spot[0]},{spot[1]}")
                 self._down, self._at = False, spot
 
-    def work(self, points: Points, speed: float, force: float) -> None:
-        """Lower and move; (n, 2) mm, mm/s."""
-        spots = self._units(points)
+    def work(self, spots: Spots, points: Points, speed: float, force: float) -> None:
+        """Lower and move; plotter units, (n, 2) mm, mm/s."""
         if spots[0] != self._at:
-            self.travel(points[:1])
+            self.travel(spots[:1])
         if self._style.send_speed and speed > 0:
             # Whole cm/s, never faster than wanted: a slow blade cuts, a hasty one tears.
             self._set("VS", min(max(math.floor(speed / 10 + ZERO), 1), FASTEST_CM))
@@ -77,7 +92,7 @@ class Hpgl:
 
     def finish(self, home: tuple[float, float]) -> None:
         """Go home and put the tool away."""
-        self.travel(np.array([home]))
+        self.travel(self.place(np.array([home])))
         self._say("SP0")
 
     def text(self) -> str:
@@ -97,7 +112,7 @@ class Hpgl:
             self._say(f"PU{self._at[0]},{self._at[1]}")
             self._down = False
 
-    def _draw(self, spots: list[tuple[int, int]]) -> None:
+    def _draw(self, spots: Spots) -> None:
         """PD, or PE, through the spots, those that rounding has made equal said once."""
         kept = [spot for i, spot in enumerate(spots) if spot != (spots[i - 1] if i else self._at)]
         kept = kept or ([] if self._down else spots[:1])
@@ -108,7 +123,7 @@ class Hpgl:
                 self._say("PD" + ",".join(f"{x},{y}" for x, y in kept[i : i + self._style.pairs]))
         self._down, self._at = True, spots[-1]
 
-    def _draw_curves(self, points: Points, spots: list[tuple[int, int]]) -> None:
+    def _draw_curves(self, points: Points, spots: Spots) -> None:
         """As `_draw`, with AA where points were flattened from an arc, for machines that draw it."""
         unit = self._style.unit
         exact = apply(self._machine.to_machine, points) / unit
@@ -133,24 +148,9 @@ class Hpgl:
                 self._at = None  # within a unit of the end: say the end itself
             self._draw(spots[piece.last : piece.last + 1] if arc else spots[piece.first + 1 : piece.last + 1])
 
-    def _units(self, points: Points) -> list[tuple[int, int]]:
-        """Sheet mm to plotter units, rounded once, checked against the range of HP-GL."""
-        units = plotter_units(points, self._machine)
-        most = self._style.most
-        if units.size and int(np.abs(units).max()) > most:
-            worst = int(np.abs(units).max(axis=1).argmax())
-            raise OutOfReach(
-                f"the position is {int(np.abs(units).max())} plotter units away from the machine's zero;"
-                f" HP-GL counts to {most} ({most * self._style.unit:.1f} mm)",
-                fix="Use a smaller sheet, or write G-code for this machine; if its manual says HP-GL/2, put"
-                ' counts = "hpgl2" under [hpgl] in its profile.',
-                place=Place(xy=(float(points[worst, 0]), float(points[worst, 1]))),
-            )
-        return [(int(x), int(y)) for x, y in units.tolist()]
-
 
 def _arc_words(
-    piece: FittedSpan, exact: Points, start: tuple[int, int], unit: float, most: int
+    piece: FittedSpan, exact: Points, start: tuple[float, float], unit: float, most: int
 ) -> str | None:
     """AA for an arc, unless rounding its centre takes a vertex more than a unit away.
 

@@ -1,4 +1,4 @@
 """What an order of cuts costs the card.
 
-`exposure` (loose card that the blade drags about), `pairs` (what two cuts cost by their order and directions).
+`near` (segments with a narrow strip between them), `exposure` (loose card that the blade drags about), `pairs` (what two cuts cost by their order and directions).
 """

@@ -11,24 +11,18 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
-from cutprep.errors import PlanError
-from cutprep.geometry.lines.segments import distance_to
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.stages.order.entry.starts import RUN, begins_at_corner
+from cutprep.stages.order.tear.near import NARROW, near_segments
 from cutprep.tolerance import ZERO
 
-NARROW = 3.0  # mm, the width below which a strip counts
 _STEP = 0.25  # mm between widths along a line
 _COARSEST = 64.0  # by then a pair of segments takes a step or two
 _MOST_STEPS = 6_000_000
-_MOST_PAIRS = 6_000_000
-_CHUNK = 200_000
-_AT_A_TIME = 1_000_000  # pairs that a query gives at once
-_SAMPLE, _MOST_NEAR, _NEAREST = 1000, 20, 0.1  # segments; neighbours of each; mm
+_CHUNK = 50_000  # rows whose columns a processor's cache holds
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,7 +61,7 @@ def find_strips(lines: Lines) -> Strips:
     """
     cuts = np.flatnonzero(lines.operation == Operation.CUT)
     a, b, owner, length = _segments(lines, cuts)
-    pairs = _near_segments(a, b, owner)
+    pairs = near_segments(a, b, owner)
     if not len(pairs[0]):
         return NO_STRIPS
     steps = _steps(a, b, length, *pairs)
@@ -91,6 +85,8 @@ def strips_of_joined(strips: Strips, joined: Index, reverse: Flags) -> Strips:
     reverse
         (m,) ndarray of bool: which of them run backwards there.
     """
+    if not reverse.any() and np.array_equal(joined, np.arange(len(joined))):
+        return strips
     line, other = joined[strips.line], joined[strips.other]
     apart = line != other
     turn = np.lexsort((other[apart], strips.step[apart]))
@@ -123,49 +119,6 @@ def _segments(lines: Lines, cuts: Index) -> tuple[Points, Points, Index, Points]
     length = np.hypot(*(b - a).T)
     keep = length > ZERO
     return a[keep], b[keep], owner[rows[keep]], length[keep]
-
-
-def _near_segments(a: Points, b: Points, owner: Index) -> tuple[Index, Index]:
-    """Pairs of segments of different lines within 3 mm, sorted."""
-    if not len(a):
-        return np.zeros(0, np.int64), np.zeros(0, np.int64)
-    shapes = np.asarray(shapely.linestrings(np.stack((a, b), axis=1)), dtype=object)
-    tree = shapely.STRtree(shapes)
-    reach, each = _reach(tree, shapes)
-    rows = max(1, int(_AT_A_TIME / max(each, 1.0)))
-    found, held = [], 0
-    for low in range(0, len(shapes), rows):
-        one, two = tree.query(shapes[low : low + rows], predicate="dwithin", distance=reach)
-        apart = owner[one + low] != owner[two]
-        found.append((one[apart] + low, two[apart]))
-        held += len(found[-1][0])
-        if held > _MOST_PAIRS:
-            raise PlanError(
-                f"the cuts lie too densely to be put in order: more than {_MOST_PAIRS:,} pairs of their segments"
-                f" come within {reach:.2g} mm of each other",
-                fix="Delete lines that are not for the machine, such as hatching, or make the job in pieces.",
-            )
-    one, two = (np.concatenate(side) for side in zip(*found, strict=True))
-    turn = np.lexsort((owner[two], one))
-    return one[turn], two[turn]
-
-
-def _reach(tree: shapely.STRtree, shapes: NDArray[np.object_]) -> tuple[float, float]:
-    """How far neighbours are looked for, mm: up to 3, and in dense lace no further than some of them lie; and how many.
-
-    The narrowest strips tear, and those are with the nearest; without this the pairs would grow with the square of
-    the lines on a sheet. Counted on a thousand segments.
-    """
-    sample = shapes[:: -(-len(shapes) // _SAMPLE)]
-    enough = min(_MOST_NEAR, 0.8 * _MOST_PAIRS / len(shapes))
-    one, two = tree.query(sample, predicate="dwithin", distance=NARROW)
-    reach, each = NARROW, len(one) / len(sample)
-    if each > enough:
-        off = shapely.distance(sample[one], shapes[two])
-        while each > enough and reach > _NEAREST:
-            reach /= 2
-            each = np.count_nonzero(off <= reach) / len(sample)
-    return reach, each
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -205,20 +158,31 @@ def _steps(a: Points, b: Points, length: Points, one: Index, two: Index) -> _Ste
 
 def _beside(a: Points, b: Points, length: Points, one: Index, two: Index) -> tuple[Points, Points]:
     """Between which positions on `one` the other may be within 3 mm: inside a rectangle around it, (k,) mm each."""
-    run_x, run_y = ((b - a) / length[:, None])[one].T
-    way_x, way_y = ((b - a) / length[:, None])[two].T
-    off_x, off_y = (a[one] - a[two]).T
-    begin, end = np.zeros(len(one)), length[one].copy()
-    for at, slope, least, most in (
-        (off_x * way_x + off_y * way_y, run_x * way_x + run_y * way_y, -NARROW, length[two] + NARROW),
-        (off_y * way_x - off_x * way_y, run_y * way_x - run_x * way_y, -NARROW, NARROW),
-    ):
-        level = np.abs(slope) < ZERO
-        safe = np.where(level, 1.0, slope)
-        ends = np.sort(np.stack(((least - at) / safe, (most - at) / safe)), axis=0)
-        begin = np.where(level, begin, np.maximum(begin, ends[0]))
-        end = np.where(level, end, np.minimum(end, ends[1]))
-    return np.clip(begin, 0.0, length[one]), np.clip(end, 0.0, length[one])
+    way_x, way_y = np.ascontiguousarray(((b - a) / length[:, None]).T)
+    x, y = np.ascontiguousarray(a.T)
+    spans = []
+    for first in range(0, len(one), _CHUNK):
+        p, q = one[first : first + _CHUNK], two[first : first + _CHUNK]
+        off_x, off_y, run_x, run_y = x[p] - x[q], y[p] - y[q], way_x[p], way_y[p]
+        along_x, along_y = way_x[q], way_y[q]
+        begin, end = np.zeros(len(p)), length[p]
+        for at, slope, least, most in (
+            (
+                off_x * along_x + off_y * along_y,
+                run_x * along_x + run_y * along_y,
+                -NARROW,
+                length[q] + NARROW,
+            ),
+            (off_y * along_x - off_x * along_y, run_y * along_x - run_x * along_y, -NARROW, NARROW),
+        ):
+            level = np.abs(slope) < ZERO
+            safe = np.where(level, 1.0, slope)
+            ends = (least - at) / safe, (most - at) / safe
+            begin = np.where(level, begin, np.maximum(begin, np.minimum(*ends)))
+            end = np.where(level, end, np.minimum(end, np.maximum(*ends)))
+        spans.append((np.clip(begin, 0.0, length[p]), np.clip(end, 0.0, length[p])))
+    begins, ends = zip(*spans, strict=True)
+    return np.concatenate(begins), np.concatenate(ends)
 
 
 def _widths(
@@ -226,22 +190,24 @@ def _widths(
 ) -> tuple[NDArray[np.generic], ...]:
     """Steps of the segments of some pairs with their widths to the other lines."""
     one, two, n = steps.one[rows], steps.two[rows], steps.count[rows]
-    pair = np.repeat(np.arange(len(one)), n)
-    at = np.arange(len(pair)) - np.repeat(np.cumsum(n) - n, n) + steps.low[rows][pair]
-    s, t = one[pair], two[pair]
-    run = (b - a)[s] / steps.pieces[s][:, None]
-    begin = a[s] + at[:, None] * run
-    widths = [distance_to(p, a[t], b[t])[0] for p in (begin, begin + run)]
-    near = np.minimum(*widths) < NARROW
-    step, other = steps.first[s[near]] + at[near], owner[t[near]]
+    number = np.arange(int(n.sum())) - np.repeat(np.cumsum(n) - n - steps.low[rows], n)
+    x, y, run_x, run_y = (
+        np.repeat(column, n) for column in (*a[one].T, *((b[one] - a[one]) / steps.pieces[one][:, None]).T)
+    )
+    x, y = x + number * run_x, y + number * run_y
+    begin = _width(x, y, a[two], b[two], n)
+    end = _width(x + run_x, y + run_y, a[two], b[two], n)
+    near = np.flatnonzero(np.minimum(begin, end) < NARROW)
+    step, other = (np.repeat(column, n)[near] for column in (steps.first[one], owner[two]))
+    step += number[near]
     turn = np.lexsort((other, step))
     step, other = step[turn], other[turn]
     heads = np.flatnonzero((np.diff(step, prepend=-1) != 0) | (np.diff(other, prepend=-1) != 0))
     if not len(heads):
         none = np.zeros(0, np.int32)
         return none, none, step, *(np.zeros(0, np.float32),) * 3
-    low, high = (np.minimum.reduceat(w[near][turn], heads).astype(np.float32) for w in widths)
-    source = s[near][turn][heads]
+    low, high = (np.minimum.reduceat(w[near[turn]], heads).astype(np.float32) for w in (begin, end))
+    source = np.repeat(one, n)[near[turn[heads]]]
     return (
         owner[source].astype(np.int32),
         other[heads].astype(np.int32),
@@ -250,6 +216,15 @@ def _widths(
         np.minimum(low, np.float32(NARROW)),
         np.minimum(high, np.float32(NARROW)),
     )
+
+
+def _width(x: Points, y: Points, a: Points, b: Points, n: Index) -> Points:
+    """Distance of points from segments, of which each is that of the next n points, mm."""
+    sx, sy = (b - a).T
+    to_x, to_y, way_x, way_y, square = (np.repeat(column, n) for column in (*a.T, sx, sy, sx * sx + sy * sy))
+    x, y = x - to_x, y - to_y
+    share = np.clip((x * way_x + y * way_y) / square, 0.0, 1.0)
+    return np.asarray(np.hypot(x - way_x * share, y - way_y * share))
 
 
 def _weights(begin: NDArray[np.float32], end: NDArray[np.float32], length: NDArray[np.float32]) -> Points:

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from cutprep.geometry.planar.outlines import ring_polygons
 from cutprep.model.lines import Index, Points
 from cutprep.stages.order.entry.stages import INNER, OUTLINES
-from cutprep.stages.order.tear.exposure import NARROW, Strips, pair_costs
+from cutprep.stages.order.tear.exposure import Strips, pair_costs
+from cutprep.stages.order.tear.near import NARROW
 from cutprep.stages.order.tour.search import NO_COSTS, Costs
 from cutprep.stages.order.tour.task import Task
 
@@ -76,7 +77,10 @@ def _ranked(
     """Neighbours of the same rank, the one that should go first before the other."""
     if len(rows) < 2:
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
-    one, two = shapely.STRtree(rings).query(rings, predicate="dwithin", distance=within)
+    boxes = shapely.bounds(rings) + np.array([-within, -within, within, within])
+    one, two = shapely.STRtree(rings).query(shapely.linestrings(boxes.reshape(-1, 2, 2)))
     # Only a clear difference counts; equal holes have no habit.
     keep = (size[one] < 0.9 * size[two]) & (task.rank[rows[one]] == task.rank[rows[two]])
-    return rows[one[keep]], rows[two[keep]]
+    one, two = one[keep], two[keep]
+    close = shapely.dwithin(rings[one], rings[two], within)
+    return rows[one[close]], rows[two[close]]

@@ -10,7 +10,7 @@ import pytest
 from cutprep.errors import PlanError
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
-from cutprep.stages.order.tear import exposure
+from cutprep.stages.order.tear import exposure, near
 from cutprep.stages.order.tear.exposure import (
     corner_starts,
     find_strips,
@@ -108,14 +108,14 @@ def test_in_dense_lace_neighbours_grow_with_the_lines_not_with_their_square(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     shares: list[float] = []
-    near = exposure._near_segments
+    found_near = exposure.near_segments
 
     def counted(a: np.ndarray, b: np.ndarray, owner: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        found = near(a, b, owner)
+        found = found_near(a, b, owner)
         shares.append(len(found[0]) / len(a))
         return found
 
-    monkeypatch.setattr(exposure, "_near_segments", counted)
+    monkeypatch.setattr(exposure, "near_segments", counted)
     for side in (30, 90):  # as many rows and columns of squares on a sheet of 90 mm
         pitch = 90 / side
         rings = [square(x * pitch, y * pitch, 0.6 * pitch) for x in range(side) for y in range(side)]
@@ -134,7 +134,7 @@ def test_lines_that_all_cross_are_measured_where_they_are_near_only(monkeypatch:
     assert (
         0 < len(strips.line) < 40 * 39 * 280 / 0.25 / 4
     )  # of a width every quarter millimetre for every pair
-    monkeypatch.setattr(exposure, "_MOST_PAIRS", 1000)
+    monkeypatch.setattr(near, "_MOST_PAIRS", 1000)
     with pytest.raises(PlanError, match="too densely to be put in order") as told:
         find_strips(star)
     assert told.value.fix
