@@ -137,7 +137,7 @@ def _followed(rows: list[str], language: str, machine: Machine, limits: Limits |
         raise ReadbackError(f"the file is not sent: {what}", fix="Look at it with `cutprep look`.")
     moves = track.moves(machine)
     count = len(rows)
-    at = np.array(track.lines, np.int64) - 1  # of each move: the piece that makes it
+    at = track.lines - 1  # of each move: the piece that makes it
     waiting = np.zeros(count)
     for said in track.said:
         if said.kind == "wait":

@@ -14,6 +14,7 @@ from cutprep.errors import Place, TooLarge
 from cutprep.geometry.affine import apply, invert
 from cutprep.limits import Limits, more
 from cutprep.model.findings.finding import Finding, Findings
+from cutprep.model.lines import Flags, Index, Points
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.held import Held, Said
@@ -54,14 +55,16 @@ class Track:
         self.line = 0
         self._first_tool = False
         self._obeyed = 0
-        # Columns of one kind of number each: an object for each of a million moves would take a gigabyte.
+        # Columns of one kind of number each: an object for each of a million moves would take a gigabyte. What the
+        # moves of one instruction share stands there once, with their count.
         self._xs, self._ys = array("d"), array("d")
+        self._counts = array("q")
         self._downs, self._curves = array("b"), array("b")
-        self._tools, self.lines = array("b"), array("q")
+        self._tools, self._lines = array("b"), array("q")
         self._speeds, self._forces = array("d"), array("d")
+        self._helds: list[Held] = []
         self.held = Held()
         self.said: list[Said] = []
-        self.helds: list[Held] = []
         self._findings: list[Finding] = []
         self._count: Counter[str] = Counter()
 
@@ -93,18 +96,48 @@ class Track:
         self.at = (xs[-1], ys[-1])
         self._xs.extend(xs[1:])
         self._ys.extend(ys[1:])
-        self.helds += [self.held] * more
-        # What was written for the first of them holds for all.
-        columns: tuple[array[Any], ...] = (
-            self.lines,
-            self._downs,
-            self._tools,
-            self._curves,
-            self._speeds,
-            self._forces,
+        self._counts[-1] += more  # what was written for the first of them holds for all
+
+    @property
+    def lifted(self) -> bool:
+        """Whether the tool has been lifted since the last move."""
+        return self._lifted
+
+    def allows(self, instructions: int, moves: int) -> bool:
+        """Whether so many more of both are followed."""
+        return (
+            self._obeyed + instructions <= self._most_instructions
+            and len(self._xs) + moves <= self._most_moves
         )
-        for column in columns:
-            column.extend(column[-1:] * more)
+
+    def go_along(self, xy: tuple[Points, Points], count: Index, down: Flags, line: Index) -> None:
+        """Follow many instructions that `allows` allows: through points with the tool up or down; not after a lift.
+
+        Parameters
+        ----------
+        xy
+            All points, machine mm, (n,) each.
+        count, down, line
+            (k,) of each instruction: its number of points, above 0; how the tool is; on which line it stands.
+        """
+        k = len(count)
+        columns: tuple[tuple[array[Any], Points | Index | Flags], ...] = (
+            (self._xs, xy[0]),
+            (self._ys, xy[1]),
+            (self._counts, count),
+            (self._lines, line),
+            (self._downs, down),
+            (self._curves, np.zeros(k)),
+            (self._tools, np.full(k, self.tool)),
+            (self._speeds, np.where(down, self.speed, self.speed if self._fed else 0.0)),
+            (self._forces, np.where(down, self.force, math.nan)),
+        )
+        for column, new in columns:
+            column.frombytes(new.astype(column.typecode).tobytes())
+        self._helds += [self.held] * k
+        self._obeyed += k
+        self.at = (float(xy[0][-1]), float(xy[1][-1]))
+        self._down, self.line = bool(down[-1]), int(line[-1])
 
     def _stand(self) -> None:
         """A lift between two moves with the tool down, or at the end, is a travel of no length."""
@@ -118,14 +151,25 @@ class Track:
         self.at = (x, y)
         self._xs.append(x)
         self._ys.append(y)
-        self.helds.append(self.held)
-        self.lines.append(self.line)
+        self._counts.append(1)
+        self._helds.append(self.held)
+        self._lines.append(self.line)
         down = self._down
         self._downs.append(down)
         self._tools.append(self.tool)
         self._curves.append(curved)
         self._speeds.append(self.speed if down or self._fed else 0.0)
         self._forces.append(self.force if down else math.nan)
+
+    @property
+    def helds(self) -> list[Held]:
+        """What holds in each move."""
+        return [held for held, count in zip(self._helds, self._counts, strict=True) for _ in range(count)]
+
+    @property
+    def lines(self) -> Index:
+        """The line of the file on which each move stands, (k,)."""
+        return np.repeat(np.array(self._lines, np.int64), self._counts)
 
     def allow_moves(self, count: int) -> None:
         """Refuse so many more moves where they are more than is followed."""
@@ -188,21 +232,24 @@ class Track:
         xy = np.vstack(([self.start], np.column_stack((self._xs, self._ys))))
         if machine is not None:
             xy = apply(invert(machine.to_machine), xy)
-        down = np.array(self._downs, bool)
-        tool = np.array(self._tools, np.int8)
+        down, tool, speed, force, curved = (
+            np.repeat(np.array(column), self._counts)
+            for column in (self._downs, self._tools, self._speeds, self._forces, self._curves)
+        )
+        down = down.astype(bool)
         begins = down.copy()
         begins[1:] &= ~(down[:-1] & (tool[1:] == tool[:-1]))
         return Moves(
             xy=xy[1:],
             down=down,
             tool=tool,
-            speed=np.array(self._speeds, np.float64),
-            force=np.array(self._forces, np.float64),
+            speed=speed,
+            force=force,
             stroke=np.where(down, np.cumsum(begins) - 1, -1).astype(np.int32),
             home=(float(xy[0, 0]), float(xy[0, 1])),
             dwell=self.dwell,
             changes=self.changes,
-            curved=np.array(self._curves, bool),
+            curved=curved,
         )
 
 

@@ -117,7 +117,7 @@ class Hpgl:
         kept = [spot for i, spot in enumerate(spots) if spot != (spots[i - 1] if i else self._at)]
         kept = kept or ([] if self._down else spots[:1])
         if self._style.encoded and len(kept) > 1:
-            self._out += through(kept, self._machine.line.block)
+            self._out += through(((int(x), int(y)) for x, y in kept), self._machine.line.block)
         else:
             for i in range(0, len(kept), self._style.pairs):
                 self._say("PD" + ",".join(f"{x},{y}" for x, y in kept[i : i + self._style.pairs]))

@@ -8,12 +8,11 @@ from cutprep.geometry.affine import apply
 from cutprep.model.moves import Moves
 from cutprep.profile.layers import FRAME, FRAME_COLOUR, layers_of
 from cutprep.profile.machine import Machine
-from cutprep.stages.readback.compare.legs import Leg, legs_of
 from cutprep.stages.readback.track import Track, home_of
 
 
-def drawn_legs(planned: Moves, machine: Machine, language: str, page: tuple[float, float]) -> list[Leg]:
-    """Work out what a drawing must say, leg by leg.
+def drawn_track(planned: Moves, machine: Machine, language: str, page: tuple[float, float]) -> Track:
+    """Work out what a drawing must say.
 
     Parameters
     ----------
@@ -47,4 +46,4 @@ def drawn_legs(planned: Moves, machine: Machine, language: str, page: tuple[floa
         track.down = False
     track.say("end")
     track.move(*home_of(machine))
-    return legs_of(track.moves(machine), track.helds, track.said)
+    return track

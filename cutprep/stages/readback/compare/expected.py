@@ -18,7 +18,7 @@ from cutprep.model.lines import Points
 from cutprep.model.moves import Moves
 from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.machine import Machine, Tool
-from cutprep.stages.readback.compare.drawn import drawn_legs
+from cutprep.stages.readback.compare.drawn import drawn_track
 from cutprep.stages.readback.compare.legs import Leg, legs_of
 from cutprep.stages.readback.gcode.follow import GcodeReader
 from cutprep.stages.readback.gcode.words import Block, block
@@ -55,7 +55,15 @@ class _Sayer(Protocol):
 def expected_legs(
     planned: Moves, machine: Machine, language: str, page: tuple[float, float] | None = None
 ) -> list[Leg]:
-    """Work out what a file of a language must say, leg by leg.
+    """As `expected_track`, leg by leg."""
+    track = expected_track(planned, machine, language, page)
+    return legs_of(track.moves(machine), track.helds, track.said)
+
+
+def expected_track(
+    planned: Moves, machine: Machine, language: str, page: tuple[float, float] | None = None
+) -> Track:
+    """Work out what a file of a language must say.
 
     Parameters
     ----------
@@ -69,7 +77,7 @@ def expected_legs(
         Size of the sheet, mm, for drawings; the machine's area when None.
     """
     if language in DRAWINGS:
-        return drawn_legs(planned, machine, language, page or (machine.width, machine.height))
+        return drawn_track(planned, machine, language, page or (machine.width, machine.height))
     sayer: _Sayer = _Hpgl(machine) if language == "hpgl" else _Gcode(machine)
     spots = apply(machine.to_machine, np.vstack(([planned.home], planned.xy)))
     sayer.begin()
@@ -86,8 +94,7 @@ def expected_legs(
         else:
             sayer.travel(spots[first + 1 : last + 1])
     sayer.finish(apply(machine.to_machine, np.array([planned.home])))
-    track = sayer.track
-    return legs_of(track.moves(machine), track.helds, track.said)
+    return sayer.track
 
 
 def _alike(planned: Moves) -> Iterator[tuple[int, int]]:

@@ -15,8 +15,9 @@ from cutprep.model.lines import Index
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.stages.readback.compare.align import StrokeMatch
-from cutprep.stages.readback.compare.expected import expected_legs
+from cutprep.stages.readback.compare.expected import expected_track
 from cutprep.stages.readback.compare.legs import Leg, legs_of
+from cutprep.stages.readback.compare.steps import step_for_step
 from cutprep.stages.readback.compare.strokes import ends_rightly, lay_beside
 from cutprep.stages.readback.compare.unlike import unlike
 from cutprep.stages.readback.compare.unlike import within as within_stroke
@@ -85,7 +86,12 @@ def prove(
     """
     track, noticed = follow(text, language, machine, limits)
     read = track.moves(machine)
-    wanted = expected_legs(planned, machine, language, page)
+    plan = expected_track(planned, machine, language, page)
+    steps = plan.moves(machine)
+    if step_for_step((steps, plan), (read, track), within):
+        ending = ends_rightly(read, within, machine, sagitta)
+        return Proof(read, tuple((-1, finding) for finding in (*noticed, *ending)))
+    wanted = legs_of(steps, plan.helds, plan.said)
     got = legs_of(read, track.helds, track.said)
     differs = compare_legs(wanted, got, read, language, machine, within=within, sagitta=sagitta)
     return Proof(

@@ -143,7 +143,8 @@ def _last_lines(text: str, language: str, machine: Machine, limits: Limits | Non
     """The line on which each stroke ends; what stands between two strokes belongs to the second."""
     track, _ = follow(text, language, machine, limits)
     strokes = strokes_of(track.moves(machine))
-    return [track.lines[stroke.first + len(stroke.points) - 2] for stroke in strokes]
+    lines = track.lines.tolist()
+    return [lines[stroke.first + len(stroke.points) - 2] for stroke in strokes]
 
 
 def _tokens(text: str, language: str) -> list[Token]:

@@ -7,7 +7,6 @@ Part II for HP-GL/2; pages stand beside each rule. Where the two differ the stri
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import replace
 from itertools import accumulate
 
@@ -17,14 +16,22 @@ from cutprep.model.findings.finding import Findings
 from cutprep.profile.machine import HpglStyle, Machine
 from cutprep.stages.readback.curves import chords_on_arc
 from cutprep.stages.readback.hpgl.encoded import encoded_runs
+from cutprep.stages.readback.hpgl.figures import Figures
 from cutprep.stages.readback.hpgl.frame import Scaling
-from cutprep.stages.readback.hpgl.plain import for_tools, moved, named, plain_matrix, shown, size_of
+from cutprep.stages.readback.hpgl.many import Many, stretches
+from cutprep.stages.readback.hpgl.plain import moved, named, numbers_of, plain_matrix, shown, size_of
 from cutprep.stages.readback.hpgl.window import clipped
-from cutprep.stages.readback.hpgl.words import ASIDE, DRAWING, FOLLOWED, STILL, Instruction, instructions
+from cutprep.stages.readback.hpgl.words import (
+    ASIDE,
+    DRAWING,
+    FOLLOWED,
+    OBEYED,
+    STILL,
+    Instruction,
+    instructions,
+)
 from cutprep.stages.readback.track import Track, home_of
 
-#: Range of any number in HP-GL/2 (PCL 5 TRM II pp. 17-10, 17-11).
-_LARGEST = 2**30
 #: Turns of an arc beyond which it is no arc but a mistake, degrees.
 _WIDEST = 3600.0
 #: Chord angle when none is given, degrees (7470A pp. 3-12, 3-17).
@@ -52,19 +59,24 @@ class HpglReader:
         self._reframe(self.frame)
         self.relative = False
         self.window: tuple[float, float, float, float] | None = None
-        self.speeds: dict[int, float] = {}
-        self.forces: dict[int, float] = {}
+        self.figures = Figures()
         self._told: set[str] = set()
 
     def run(self, text: str) -> None:
         """Follow every instruction."""
-        last: Instruction | None = None
-        for last in instructions(text):
-            self.track.obey(last.line)
-            self._obey(last)
+        last: Instruction | Many | None = None
+        line = 1
+        for part in stretches(text):
+            if isinstance(part, Many) and self._go_many(part, line):
+                last = part
+            else:
+                for last in instructions(str(part), line):
+                    self.track.obey(last.line)
+                    self._obey(last)
+            line += str(part).count("\n")
         if last is None:
             self.track.note("empty-file", "the file holds no instruction")
-        elif not last.ended:
+        elif isinstance(last, Instruction) and not last.ended:
             self.track.note(
                 "missing-terminator", f"the last instruction {last.name} has no semicolon; some machines wait"
                 " for it", "End every instruction with a semicolon.",
@@ -84,29 +96,16 @@ class HpglReader:
             return
         if name == "PE":
             self._go_encoded(instruction.text)
-        elif name in _OBEY:
-            numbers = self._numbers(instruction)
+        elif name in OBEYED:
+            numbers = numbers_of(instruction, self.track)
             if numbers is not None:
-                _OBEY[name](self, numbers)
+                getattr(self, OBEYED[name])(numbers)
         elif name in DRAWING:
             self.track.note("instruction-not-followed", f"{name} draws, and is not followed here")
         elif not name:
             self.track.note("not-hpgl", f"'{shown(instruction.text)}' is no HP-GL")
         elif name not in STILL:
             self.track.note("unknown-instruction", f"the instruction {name} is not known; it is passed over")
-
-    def _numbers(self, instruction: Instruction) -> tuple[float, ...] | None:
-        """Parameters as numbers; None when the device would refuse them."""
-        self.track.allow_moves(len(instruction.numbers) // 2)
-        if not instruction.whole and any("e" in text or "E" in text for text in instruction.numbers):
-            held = ", ".join(instruction.numbers)[:40]
-            self.track.note("exponent", f"{instruction.name} holds {held}; HP-GL has no exponents")
-            return None
-        numbers = tuple(map(float, instruction.numbers))
-        if numbers and not -_LARGEST < min(numbers) <= max(numbers) < _LARGEST:
-            self.track.note("out-of-range", f"{instruction.name} holds a number beyond 2^30")
-            return None
-        return numbers
 
     def _reframe(self, frame: Scaling) -> None:
         """Take another coordinate system; the pen stays where it is (PCL 5 TRM II p. 19-35)."""
@@ -118,14 +117,11 @@ class HpglReader:
         self._units = plain_matrix(frame.units_of_user)
         self._mm = plain_matrix(compose(frame.mm_of_units, frame.units_of_user))
 
-    # --- state -----------------------------------------------------------------------------------
-
     def initialise(self, _: tuple[float, ...] = ()) -> None:
         """IN and DF: everything to default; the position and the tool stay."""
         self._reframe(Scaling(unit=self.frame.unit, size=self.frame.size))
         self.relative, self.window, self.track.down = False, None, False
-        self.speeds.clear()
-        self.forces.clear()
+        self.figures = Figures()
         self.track.hold(speed=None, force=None, line="")
         self.track.say("start")
 
@@ -147,17 +143,17 @@ class HpglReader:
         if numbers and not 0 <= numbers[0] < 128:
             self.track.note("speed-range", f"VS{numbers[0]:g} lies outside 0 to 127 cm/s")
         elif numbers:
-            for_tools(self.speeds, numbers[0] * 10, numbers)
+            self.figures.speed(numbers[0] * 10, *numbers[1:2])
         else:
-            self.speeds.clear()
+            self.figures.speeds.clear()
         self._press_on()
 
     def set_force(self, numbers: tuple[float, ...]) -> None:
         """FS: force, for one tool or for all."""
         if numbers:
-            for_tools(self.forces, numbers[0], numbers)
+            self.figures.force(*numbers[:2])
         else:
-            self.forces.clear()
+            self.figures.forces.clear()
         self._press_on()
 
     def set_points(self, numbers: tuple[float, ...]) -> None:
@@ -204,8 +200,6 @@ class HpglReader:
         self.track.hold(line=",".join(f"{n:g}" for n in numbers))
         if numbers:
             self._once("line-type", "LT breaks lines; they are shown whole here")
-
-    # --- motion ----------------------------------------------------------------------------------
 
     def go_absolute(self, numbers: tuple[float, ...]) -> None:
         """PA: coordinates are places from now on."""
@@ -259,6 +253,17 @@ class HpglReader:
             return
         all(self._to(x, y) for x, y in zip(xs, ys, strict=True))  # to the first one that is refused
 
+    def _go_many(self, many: Many, line: int) -> bool:
+        """Follow a stretch of PU and PD at once, where each does what it would do alone; False where it might not."""
+        plain = self.frame.user is None and self.window is None and not self.relative
+        held = self.figures.of(self.track.tool)
+        if not plain or not many.fits(self.track, (self.least, self.most), held):
+            return False
+        if many.down.any():
+            self._take_figures()
+        self.spot = many.follow(self.track, self._mm, line)
+        return True
+
     def _whole(self, value: float) -> float:
         """Fractions are dropped while scaling is off (7470A p. 2-3)."""
         if value != int(value):
@@ -298,11 +303,15 @@ class HpglReader:
             self._once(
                 "no-tool", "the tool goes down before SP has chosen one; many machines draw nothing then"
             )
-        tool = self.machine.tool_numbered(track.tool) if self.machine else None
-        usual = tool.speed if tool else 0.0
-        track.speed = self.speeds.get(track.tool, self.speeds.get(-1, usual))
-        track.force = self.forces.get(track.tool, self.forces.get(-1, math.nan))
-        speed, force = (table.get(track.tool, table.get(-1)) for table in (self.speeds, self.forces))
+        self._take_figures()
+
+    def _take_figures(self) -> None:
+        """Let the tool have the speed and the force that hold for it now."""
+        track = self.track
+        speed, force = self.figures.of(track.tool)
+        tool = self.machine.tool_numbered(track.tool) if self.machine and speed is None else None
+        track.speed = speed if speed is not None else tool.speed if tool else 0.0
+        track.force = math.nan if force is None else force
         if (speed, force) != track.held[:2]:
             track.hold(speed=speed, force=force)
 
@@ -310,8 +319,6 @@ class HpglReader:
         if code not in self._told:
             self._told.add(code)
             self.track.note(code, problem)
-
-    # --- curves ----------------------------------------------------------------------------------
 
     def arc_absolute(self, numbers: tuple[float, ...]) -> None:
         """AA: the centre is a place."""
@@ -374,17 +381,6 @@ class HpglReader:
             if not self._to(*corner):
                 break
         self.track.down = was
-
-
-_Obey = Callable[[HpglReader, tuple[float, ...]], None]
-_OBEY: dict[str, _Obey] = {
-    "IN": HpglReader.initialise, "DF": HpglReader.initialise, "SP": HpglReader.select,
-    "VS": HpglReader.set_speed, "FS": HpglReader.set_force, "IP": HpglReader.set_points, "SC": HpglReader.set_scale,
-    "RO": HpglReader.rotate, "IW": HpglReader.set_window, "LT": HpglReader.set_line_type,
-    "PA": HpglReader.go_absolute, "PR": HpglReader.go_relative, "PU": HpglReader.lift,
-    "PD": HpglReader.lower, "AA": HpglReader.arc_absolute, "AR": HpglReader.arc_relative,
-    "CI": HpglReader.circle, "EA": HpglReader.edge_absolute, "ER": HpglReader.edge_relative,
-}  # fmt: skip
 
 
 def follow_hpgl(text: str, machine: Machine | None, limits: Limits | None = None) -> tuple[Track, Findings]:

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from cutprep.model.lines import Points
 from cutprep.profile.machine import Machine
+from cutprep.stages.readback.hpgl.words import Instruction
+from cutprep.stages.readback.track import Track
 
+#: Range of any number in HP-GL/2 (PCL 5 TRM II pp. 17-10, 17-11).
+_LARGEST = 2**30
 _Plain = tuple[float, float, float, float, float, float]
 
 
@@ -38,10 +42,15 @@ def size_of(machine: Machine | None) -> tuple[float, float] | None:
     return (machine.height, machine.width) if machine.swapped else (machine.width, machine.height)
 
 
-def for_tools(table: dict[int, float], value: float, numbers: tuple[float, ...]) -> None:
-    """Write down what VS and FS say: for the tool that is their second number, else for all (as -1)."""
-    if len(numbers) > 1:
-        table[int(numbers[1])] = value
-    else:
-        table.clear()
-        table[-1] = value
+def numbers_of(instruction: Instruction, track: Track) -> tuple[float, ...] | None:
+    """Parameters as numbers; None when the device would refuse them, which is noted."""
+    track.allow_moves(len(instruction.numbers) // 2)
+    if not instruction.whole and any("e" in text or "E" in text for text in instruction.numbers):
+        held = ", ".join(instruction.numbers)[:40]
+        track.note("exponent", f"{instruction.name} holds {held}; HP-GL has no exponents")
+        return None
+    numbers = tuple(map(float, instruction.numbers))
+    if numbers and not -_LARGEST < min(numbers) <= max(numbers) < _LARGEST:
+        track.note("out-of-range", f"{instruction.name} holds a number beyond 2^30")
+        return None
+    return numbers

@@ -28,8 +28,15 @@ STILL = {"PG", "NP", "PW", "PS", "AS", "AC", "CS", "CA", "SA", "SS", "SI", "SR",
           "LA", "MC", "TR", "BP", "CO", "FT", "SV", "UL", "TL"}  # fmt: skip
 #: Known to draw, and not followed here.
 DRAWING = {"BZ", "BR", "AT", "RT", "EW", "EP", "WG", "FP", "RA", "RR", "LB", "SM", "XT", "YT", "PM"}
+#: What the reader does at each instruction: a method of `HpglReader`.
+OBEYED = {
+    "IN": "initialise", "DF": "initialise", "SP": "select", "VS": "set_speed", "FS": "set_force",
+    "IP": "set_points", "SC": "set_scale", "RO": "rotate", "IW": "set_window", "LT": "set_line_type",
+    "PA": "go_absolute", "PR": "go_relative", "PU": "lift", "PD": "lower", "AA": "arc_absolute",
+    "AR": "arc_relative", "CI": "circle", "EA": "edge_absolute", "ER": "edge_relative",
+}  # fmt: skip
 #: Followed to the last: whatever else a file holds is told of when it is laid beside its plan.
-FOLLOWED = {"IN", "SP", "VS", "FS", "PA", "PR", "PU", "PD", "PE", "AA", "AR", "CI", "EA", "ER"}
+FOLLOWED = {*OBEYED, "PE"} - {"DF", "IP", "SC", "RO", "IW", "LT"}
 _LABELS = ("LB", "BL", "PB")
 _UNPLAIN = {*_LABELS, "PE"}
 
@@ -65,9 +72,9 @@ class Instruction(NamedTuple):
     whole: bool = False
 
 
-def instructions(text: str) -> Iterator[Instruction]:
-    """Read the instructions of an HP-GL file one by one; never fails."""
-    at, line, seen = 0, 1, 0
+def instructions(text: str, line: int = 1) -> Iterator[Instruction]:
+    """Read the instructions of an HP-GL file, which begins on a line, one by one; never fails."""
+    at, seen = 0, 0
     while True:
         quick = _PLAIN.match(text, at)
         if quick is not None and quick[1] not in _UNPLAIN and not _ODD.search(quick[2]):

@@ -11,9 +11,10 @@ import pytest
 from cutprep.model.findings.finding import Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import GcodeStyle, Machine
-from cutprep.stages.readback.compare.expected import expected_legs
+from cutprep.stages.readback.compare.expected import expected_legs, expected_track
 from cutprep.stages.readback.compare.legs import Leg, legs_of
 from cutprep.stages.readback.compare.proof import compare_legs, prove
+from cutprep.stages.readback.compare.steps import step_for_step
 from cutprep.stages.readback.held import Held, Said
 from cutprep.stages.readback.machine_file import follow
 from cutprep.stages.write.machine_file import write
@@ -82,6 +83,30 @@ def test_a_change_is_told_by_what_it_does(language: str, old: str, new: str, sai
 )
 def test_an_axis_tells_of_depth_height_and_plunge(old: str, new: str, said: str) -> None:
     assert said in told("gcode", old, new, AXIS, DEPTHS)
+
+
+@pytest.mark.parametrize("language", ["hpgl", "gcode"])
+def test_a_file_as_it_was_planned_agrees_step_for_step_and_leg_by_leg(language: str) -> None:
+    text = write(PLAN, MACHINE, language)
+    track, plan_track = follow(text, language, MACHINE)[0], expected_track(PLAN, MACHINE, language)
+    sides = [(one.moves(MACHINE), one) for one in (plan_track, track)]
+    arcs = language == "gcode" and MACHINE.gcode.arcs
+    assert step_for_step(sides[0], sides[1], LIMIT[language]) is not arcs
+    assert not step_for_step(sides[0], sides[1], 1e-9)
+    assert prove(PLAN, text, language, MACHINE, within=LIMIT[language]).findings == ()
+
+
+def test_a_lift_in_the_middle_of_a_stroke_is_no_move_of_no_length() -> None:
+    """The tool is raised where it stands and lowered again: once, and once more where it is raised anyway."""
+    lines = [(2, [(20, 40), (80, 40), (120, 40)])]
+    planned = plan(lines, force=60.0)
+    text = write(planned, MACHINE, "hpgl")
+    found = re.search(r"PD(-?\d+,-?\d+),(-?\d+,-?\d+);\n", text)
+    assert found is not None
+    lifted = text.replace(found[0], f"PD{found[1]};\nPU{found[1]};\nPD{found[2]};\n")
+    assert prove(planned, lifted, "hpgl", MACHINE, within=0.025).findings
+    home = text.replace("SP0;", "PU0,0;\nSP0;")
+    assert prove(planned, home, "hpgl", MACHINE, within=0.025).findings == ()
 
 
 def test_a_height_that_is_kept_is_told_on_every_way() -> None:
