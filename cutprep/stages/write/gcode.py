@@ -90,7 +90,7 @@ class Gcode:
             self._say("M0")
 
     def place(self, points: Points) -> Spots:
-        """Sheet mm to the machine's own mm, rounded once."""
+        """(n, 2) sheet mm to the machine's own mm, rounded once."""
         inside = np.clip(points, 0.0, (self._machine.width, self._machine.height))
         rounded = np.round(apply(self._machine.to_machine, inside), _DIGITS) + 0.0  # no minus zero
         return [(x, y) for x, y in rounded.tolist()]
@@ -105,7 +105,13 @@ class Gcode:
                 self._at = spot
 
     def work(self, spots: Spots, points: Points, speed: float, force: float) -> None:  # noqa: ARG002 - see Dialect
-        """Lower, and G1 or G2 and G3; the machine's mm, mm/s."""
+        """Lower, and G1 or G2 and G3.
+
+        Parameters
+        ----------
+        spots, points, speed, force
+            As for `Dialect.work`; the machine's mm, (n, 2) mm, mm/s.
+        """
         if spots[0] != self._at:
             self.travel(spots[:1])
         if not math.isfinite(force) and self._tool is not None:

@@ -54,7 +54,7 @@ class Hpgl:
         self._said.clear()  # what a machine keeps over a tool change differs: say it again
 
     def place(self, points: Points) -> Spots:
-        """Sheet mm to plotter units, rounded once, checked against the range of HP-GL."""
+        """(n, 2) sheet mm to plotter units, rounded once, checked against the range of HP-GL."""
         units = plotter_units(points, self._machine)
         most = self._style.most
         if units.size and int(np.abs(units).max()) > most:
@@ -76,7 +76,13 @@ class Hpgl:
                 self._down, self._at = False, spot
 
     def work(self, spots: Spots, points: Points, speed: float, force: float) -> None:
-        """Lower and move; plotter units, (n, 2) mm, mm/s."""
+        """Lower and move.
+
+        Parameters
+        ----------
+        spots, points, speed, force
+            As for `Dialect.work`; plotter units, (n, 2) mm, mm/s.
+        """
         if spots[0] != self._at:
             self.travel(spots[:1])
         if self._style.send_speed and speed > 0:

@@ -19,7 +19,6 @@ from cutprep.model.moves import Moves
 from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.machine import Machine, Tool
 from cutprep.stages.readback.compare.drawn import drawn_track
-from cutprep.stages.readback.compare.legs import Leg, legs_of
 from cutprep.stages.readback.gcode.follow import GcodeReader
 from cutprep.stages.readback.gcode.words import Block, block
 from cutprep.stages.readback.track import Track, home_of
@@ -50,14 +49,6 @@ class _Sayer(Protocol):
 
     def finish(self, home: Points) -> None:
         """(1, 2) machine mm, and the end."""
-
-
-def expected_legs(
-    planned: Moves, machine: Machine, language: str, page: tuple[float, float] | None = None
-) -> list[Leg]:
-    """As `expected_track`, leg by leg."""
-    track = expected_track(planned, machine, language, page)
-    return legs_of(track.moves(machine), track.helds, track.said)
 
 
 def expected_track(

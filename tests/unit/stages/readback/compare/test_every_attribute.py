@@ -14,7 +14,7 @@ from cutprep.model.findings.finding import errors
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import Machine
 from cutprep.profile.machine_table import load_machine
-from cutprep.stages.readback.compare.expected import expected_legs
+from cutprep.stages.readback.compare.expected import expected_track
 from cutprep.stages.readback.compare.legs import legs_of
 from cutprep.stages.readback.compare.proof import compare_legs, prove
 from cutprep.stages.readback.held import Held, Said
@@ -106,7 +106,8 @@ def test_what_holds_otherwise_in_a_stroke_is_seen(
     planned, text, profile = made[machine, language]
     track, _ = follow(text, language, profile)
     read = track.moves(profile)
-    wanted = expected_legs(planned, profile, language, None)
+    plan = expected_track(planned, profile, language, None)
+    wanted = legs_of(plan.moves(profile), plan.helds, plan.said)
     within = WITHIN[language]
     row = _worked(read)
     unseen = []
@@ -127,7 +128,8 @@ def test_whatever_is_said_otherwise_is_seen(
     planned, text, profile = made[machine, language]
     track, _ = follow(text, language, profile)
     read = track.moves(profile)
-    wanted = expected_legs(planned, profile, language, None)
+    plan = expected_track(planned, profile, language, None)
+    wanted = legs_of(plan.moves(profile), plan.helds, plan.said)
 
     def seen(said: list[Said]) -> bool:
         legs = legs_of(read, track.helds, said)

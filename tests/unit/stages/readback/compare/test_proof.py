@@ -11,7 +11,7 @@ import pytest
 from cutprep.model.findings.finding import Severity
 from cutprep.model.moves import Moves
 from cutprep.profile.machine import GcodeStyle, Machine
-from cutprep.stages.readback.compare.expected import expected_legs, expected_track
+from cutprep.stages.readback.compare.expected import expected_track
 from cutprep.stages.readback.compare.legs import Leg, legs_of
 from cutprep.stages.readback.compare.proof import compare_legs, prove
 from cutprep.stages.readback.compare.steps import step_for_step
@@ -118,7 +118,9 @@ def test_a_height_that_is_kept_is_told_on_every_way() -> None:
 def followed(machine: Machine, planned: Moves, language: str) -> tuple[list[Leg], list[Leg], Moves]:
     track, _ = follow(write(planned, machine, language), language, machine)
     read = track.moves(machine)
-    return expected_legs(planned, machine, language), legs_of(read, track.helds, track.said), read
+    plan = expected_track(planned, machine, language)
+    wanted = legs_of(plan.moves(machine), plan.helds, plan.said)
+    return wanted, legs_of(read, track.helds, track.said), read
 
 
 #: Another value for everything that lasts.
