@@ -89,15 +89,15 @@ def prove(
     plan = expected_track(planned, machine, language, page)
     steps = plan.moves(machine)
     if step_for_step((steps, plan), (read, track), within):
-        ending = ends_rightly(read, within, machine, sagitta)
-        return Proof(read, tuple((-1, finding) for finding in (*noticed, *ending)))
-    wanted = legs_of(steps, plan.helds, plan.said)
-    got = legs_of(read, track.helds, track.said)
-    differs = compare_legs(wanted, got, read, language, machine, within=within, sagitta=sagitta)
+        differs = tuple((-1, finding) for finding in ends_rightly(read, within, machine, sagitta))
+    else:
+        wanted = legs_of(steps, plan.helds, plan.said)
+        got = legs_of(read, track.helds, track.said)
+        differs = compare_legs(wanted, got, read, language, machine, within=within, sagitta=sagitta)
     return Proof(
         moves=read,
         told=(*((-1, finding) for finding in noticed), *differs),
-        lines=np.array(track.lines, np.int64),
+        lines=track.lines,
         waits=tuple((said.line, float(said.values[0])) for said in track.said if said.kind == "wait"),
     )
 
