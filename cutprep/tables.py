@@ -19,6 +19,8 @@ from cutprep.errors import InputError, JobError, Place
 from cutprep.files import load_bytes
 
 _LARGEST_FILE = 2_000_000
+#: No whole number that is asked for is larger, where nothing else is said.
+MOST_WHOLE = 1_000_000
 _DOTTED = re.compile(r"(?<![\w.-])(?:[\w-]++[ \t]*+\.[ \t]*+){64}")
 
 
@@ -216,7 +218,7 @@ class Table:
         except OverflowError:
             raise self.fail(key, "is a number beyond all limits") from None
 
-    def whole(self, key: str, default: int | None, *, least: int = 0, most: int = 1_000_000) -> int:
+    def whole(self, key: str, default: int | None, *, least: int = 0, most: int = MOST_WHOLE) -> int:
         """A whole number within limits.
 
         Parameters

@@ -325,7 +325,7 @@ def prepare(
     machine, stock
         Name of a profile, a file, or a value.
     language
-        "hpgl" or "gcode"; None for what the machine prefers.
+        "hpgl" or "gcode", or "svg" or "dxf" for a machine that takes drawings; None for what it prefers.
     out
         Folder for the files; None writes none.
     sheet

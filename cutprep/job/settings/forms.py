@@ -16,7 +16,7 @@ from typing import Any
 from cutprep import units
 from cutprep.errors import CutprepError, JobError
 from cutprep.model.rules import CHOICES, parse_kind
-from cutprep.tables import Table
+from cutprep.tables import MOST_WHOLE, Table
 
 #: Finds a file that a key names; refuses one that may not be read.
 Find = Callable[[Table, str, str], Path]
@@ -115,7 +115,7 @@ def flag() -> Form:
     return Form("", lambda table, key, _: table.flag(key, False), say=lambda on: "yes" if on else "no")
 
 
-def whole(*, least: int = 0, most: int = 1_000_000) -> Form:
+def whole(*, least: int = 0, most: int = MOST_WHOLE) -> Form:
     """A whole number within limits."""
     return Form("NUMBER", lambda table, key, _: table.whole(key, None, least=least, most=most), whole=True)
 

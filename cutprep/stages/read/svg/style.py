@@ -18,6 +18,7 @@ from cutprep.limits import Limits, more
 from cutprep.stages.read.svg.css import NOTHING, PRESENTATION, Declarations, Sheets, parse_declarations
 from cutprep.stages.read.svg.values import (
     BLACK,
+    MEDIUM,
     NO_PAINT,
     Length,
     LengthContext,
@@ -30,7 +31,7 @@ from cutprep.stages.read.svg.values import (
 from cutprep.stages.read.svg.xml import line_of
 
 _FONT_WORDS = {
-    "xx-small": 9.0, "x-small": 10.0, "small": 13.0, "medium": 16.0, "large": 18.0, "x-large": 24.0,
+    "xx-small": 9.0, "x-small": 10.0, "small": 13.0, "medium": MEDIUM, "large": 18.0, "x-large": 24.0,
     "xx-large": 32.0,
 }  # fmt: skip
 _INHERITED = frozenset(
@@ -70,7 +71,7 @@ class Style(NamedTuple):
         A marker sits on the line.
     """
 
-    font: float = 16.0
+    font: float = MEDIUM
     current: Paint = BLACK
     visible: bool = True
     faint: bool = False

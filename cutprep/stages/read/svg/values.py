@@ -52,12 +52,16 @@ class Length(NamedTuple):
         return self.value * MM_PER[self.unit]
 
 
+#: Font size where nothing is said, user units: `medium` in browsers; the specification leaves it to them.
+MEDIUM = 16.0
+
+
 class LengthContext(NamedTuple):
     """What relative lengths refer to: nearest viewport and font size, user units."""
 
     width: float
     height: float
-    font: float = 16.0
+    font: float = MEDIUM
 
     def px(self, length: Length, axis: Axis) -> float:
         """Resolve a length; `axis` says which side of the viewport a percentage refers to."""
