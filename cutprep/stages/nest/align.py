@@ -34,6 +34,7 @@ _CLOSEST = 10.0
 _FLATTEST = 5.0
 #: Kind of fit to the least number of points, which it meets exactly.
 _LEAST = {"similarity": 2, "affine": 3}
+_WORDS = {"similarity": "shift, turn and one scale", "affine": "shift, turn, two scales and a slant"}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,7 +66,7 @@ class Alignment:
         count = len(self.residuals)
         sizes = " x ".join(f"{s:.5f}" for s in dict.fromkeys(round(s, 7) for s in self.scale))
         return (
-            f"{self.kind} from {count} points: turned by {self.turn:.3f} degrees, scale {sizes}, "
+            f"{_WORDS[self.kind]} from {count} points: turned by {self.turn:.3f} degrees, scale {sizes}, "
             f"shifted by {self.matrix[0, 2]:.2f} mm, {self.matrix[1, 2]:.2f} mm; "
         ) + (
             f"{count} points leave nothing over, so that a slip in one does not show: four show it"
