@@ -131,7 +131,9 @@ def trial(
         from cutprep.job.own.trial import Span
 
         if kind is None:
-            show_kept(json=json)
+            from cutprep.cli.jobs import chosen
+
+            show_kept(json=json, unit=chosen(settings)["unit"])
         elif kind == "times":
             from cutprep.cli.machines.calibrating import fit_profile, write_trials
 

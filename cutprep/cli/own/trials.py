@@ -15,7 +15,7 @@ from cutprep.cli.progress import progress_bar
 from cutprep.errors import JobError
 from cutprep.job.own.best import LOOK, NONE, keep_best, tried_kinds
 from cutprep.job.own.figures import FIGURES, all_figures, figures_file
-from cutprep.job.own.trial import DECIDES, KEY, MOST_STEPS, Span, make_trial
+from cutprep.job.own.trial import DECIDES, KEY, MOST_STEPS, Span, make_trial, said
 from cutprep.job.settings.remembered import remembered
 from cutprep.job.settings.resolve import Layer, resolve
 from cutprep.job.settings.setting import Scope
@@ -104,8 +104,8 @@ def keep_figure_of(kind: str, settings: dict[str, Any], best: str) -> None:
         )
 
 
-def show_kept(*, json: bool) -> None:
-    """Show what trials gave so far.
+def show_kept(*, json: bool, unit: str) -> None:
+    """Show what trials gave so far, lengths in a unit.
 
     Raises
     ------
@@ -125,7 +125,14 @@ def show_kept(*, json: bool) -> None:
         show.say_json(plain)
         return
     rows = [
-        (machine, stock, *(own[name].said if name in own else "-" for name in FIGURES))
+        (
+            machine,
+            stock,
+            *(
+                said(kind, own[name].value, unit) if name in own else "-"
+                for name, kind in zip(FIGURES, names, strict=True)
+            ),
+        )
         for machine, cards in kept.items()
         for stock, own in cards.items()
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -11,7 +12,7 @@ from cutprep.job.own.figures import FIGURES, all_figures, figures, stock_name
 from cutprep.job.own.offcuts import Offcut, offcuts
 from cutprep.job.own.settings import own_settings
 from cutprep.job.settings.forms import WORD_OF
-from cutprep.job.settings.resolve import RULES, Resolved
+from cutprep.job.settings.resolve import RULES, Resolved, SettingValue
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
 from cutprep.profile import shelf
@@ -21,6 +22,8 @@ from cutprep.units import in_unit, plural, say_length, say_size
 
 #: Setting that a trial decides to the kind of the trial.
 KIND_OF = dict(zip(FIGURES, ("force", "score", "offset", "overcut", "pass"), strict=True))
+#: Two figures are one when they differ by less than this share: their words are rounded.
+_SAME = 1e-5  # no tolerance of geometry
 #: Of all kinds of a trial what is tried, for a list.
 KINDS = {
     "force": "force of the knife",
@@ -163,7 +166,18 @@ def for_cutting(shown: Mapping[str, Any], values: Mapping[str, Resolved]) -> dic
     own = _own_cards()
     cards = [stock_name(card["stock"]) for target, card in values.items() if target.startswith("card-")]
     counted = [name for name in dict.fromkeys(cards) if name in own and _counted(own[name])]
-    return {"kept": {KIND_OF[name]: entry.said for name, entry in kept.items()}, "cards": counted}
+    said = {KIND_OF[name]: _as_tried(KIND_OF[name], entry, trial) for name, entry in kept.items()}
+    return {"kept": said, "cards": counted}
+
+
+def _as_tried(kind: str, entry: SettingValue, trial: Mapping[str, Any]) -> str:
+    """A figure that is kept, as the trial writes it, where it is one of those that it tries."""
+    same = (
+        one["figure"]
+        for one in trial["figures"]
+        if one["kind"] == kind and math.isclose(one["value"], entry.value, rel_tol=_SAME)
+    )
+    return next(same, entry.said)
 
 
 def _counted(card: Stock) -> bool:

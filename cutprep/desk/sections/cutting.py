@@ -11,6 +11,7 @@ from cutprep.desk.sections.lines import STEP
 from cutprep.desk.sections.store import Shown, Store
 from cutprep.job.job import Job
 from cutprep.job.own.best import LOOK
+from cutprep.job.own.trial import said
 from cutprep.job.own.trial_file import tried
 from cutprep.report.answers import cutting_answer
 from cutprep.report.cautions import CAUTIONS
@@ -76,12 +77,13 @@ def _trial(job: Job, outcome: Outcome, store: Store) -> Shown:
     lines = outcome.sheets[0].sheet.templates[0].lines
     layers = [lines.element(i).layer for i in range(len(lines))]
     figures = []
-    for kind, words in kinds.items():
-        for number, word in enumerate(words):
+    for kind, values in kinds.items():
+        for number, value in enumerate(values):
             own = [i for i, layer in enumerate(layers) if layer == layer_of(kind, number, "cut")]
             left, bottom, right, top = lines.take(own).bounds
             box = [left, bottom, right - left, top - bottom]
-            figures.append({"kind": kind, "figure": word, "box": [round(float(v), 2) for v in box]})
+            figure = {"kind": kind, "figure": said(kind, value, job.unit), "value": value}
+            figures.append({**figure, "box": [round(float(v), 2) for v in box]})
     _, _, right, top = lines.bounds
     return {
         "stock": outcome.sheets[0].stock.name,

@@ -11,6 +11,7 @@ from cutprep.job.own.figures import keep_figure, stock_name
 from cutprep.job.own.trial import (
     DECIDES,
     FORCES,
+    LENGTHS,
     Span,
     figure,
     figures_of,
@@ -66,6 +67,7 @@ def tried_kinds(kind: str, layers: Sequence[Layer], span: Span) -> tuple[list[st
     at_work = set_up(machine, batch_of(card, machine).stock)
     if kind != ALL:
         require_kind(kind)
+        figures_of(kind, at_work, span)
         return [kind], list(filter(None, [unknown_limit(kind, at_work)]))
     if span.first is not None or span.last is not None:
         raise JobError("--from and --to belong to one kind of trial", fix=f"Name one: {', '.join(DECIDES)}.")
@@ -128,12 +130,13 @@ def keep_best(kind: str, layers: Sequence[Layer], best: str) -> tuple[str, str]:
     value = figure(kind, best)
     if kind in FORCES:
         require_allowed(kind, set_up(machine, batch_of(card, machine).stock), value)
-    raw: Any = said(kind, value) if kind in ("offset", "overcut") else int(value) if kind == "pass" else value
+    raw: Any = best.strip() if kind in LENGTHS else int(value) if kind == "pass" else value
     keep_figure(machine.name, stock, name, raw)
     over = _OVER.get(name, "")
-    return f"{kind}: {said(kind, value)} from now on for {stock} on {machine.name}", over if over in layers[
-        0
-    ] else ""
+    return (
+        f"{kind}: {raw if kind in LENGTHS else said(kind, value)} from now on for {stock} on {machine.name}",
+        over if over in layers[0] else "",
+    )
 
 
 def card_of(layers: Sequence[Layer]) -> tuple[Machine, Resolved]:

@@ -103,4 +103,7 @@ def keep_figure(machine: str, stock: str, name: str, raw: Any) -> None:
     card.pop(SETTINGS[name].key, None)
     if raw is not None:
         card[SETTINGS[name].key] = raw
+    for table, key in ((doc[machine], stock), (doc, machine)):  # what is empty says nothing
+        if not table[key]:
+            table.pop(key)
     write_own(path, tomlkit.dumps(doc))

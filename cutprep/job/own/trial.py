@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from cutprep import units
-from cutprep.errors import JobError, PlanError
+from cutprep.errors import CutprepError, JobError, PlanError
 from cutprep.job.api import job_from
 from cutprep.job.folder.outputs import output_files
 from cutprep.job.folder.store import publish, require_free
@@ -38,6 +38,8 @@ DECIDES = {
 }
 #: Kinds whose figures are forces.
 FORCES = ("force", "score")
+#: Kinds whose figures are lengths.
+LENGTHS = ("offset", "overcut")
 #: File of the drawing, to be printed as a key at full size.
 KEY = "trial.svg"
 MOST_STEPS = 20
@@ -66,7 +68,7 @@ class Span:
     steps: int = 8
 
 
-def figures_of(kind: str, machine: Machine, span: Span) -> tuple[float, ...]:
+def figures_of(kind: str, machine: Machine, span: Span, unit: str = "mm") -> tuple[float, ...]:
     """The figures that a trial tries, lowest first.
 
     Parameters
@@ -77,6 +79,8 @@ def figures_of(kind: str, machine: Machine, span: Span) -> tuple[float, ...]:
         As it is set up for the card.
     span
         From where to where.
+    unit
+        In which lengths are written, and so rounded.
 
     Returns
     -------
@@ -102,10 +106,11 @@ def figures_of(kind: str, machine: Machine, span: Span) -> tuple[float, ...]:
         )
     if kind == "pass":
         return tuple(float(count) for count in range(int(first), int(last) + 1))
-    step = (last - first) / (span.steps - 1)
+    scale = _scale(kind, unit)
+    first, step = first / scale, (last - first) / (span.steps - 1) / scale
     digits = max(0, 1 - math.floor(math.log10(step)))
     tried = [round(first + k * step, digits) for k in range(span.steps)]
-    return tuple(dict.fromkeys(tried))
+    return tuple(value * scale for value in dict.fromkeys(tried))
 
 
 def _usual(kind: str, machine: Machine) -> tuple[float, float]:
@@ -189,7 +194,15 @@ def figure(kind: str, typed: str) -> float:
     JobError
         When it is none.
     """
-    value = units.length(typed) if kind in ("offset", "overcut") else as_number(typed)
+    try:
+        value = units.length(typed) if kind in LENGTHS else as_number(typed)
+    except CutprepError as fault:
+        like = (
+            "0.2mm or 0.008in" if kind in LENGTHS else "2" if kind == "pass" else "120, in the machine's unit"
+        )
+        raise JobError(
+            f"{fault.problem}, so {kind} can't be tried with it", fix=f"Give for example {like}."
+        ) from None
     least, most = (PASSES["least"], PASSES["most"]) if kind == "pass" else (0.0, math.inf)
     if not least <= value <= most or (kind == "pass" and value != int(value)):
         raise JobError(
@@ -223,9 +236,16 @@ def require_allowed(kind: str, machine: Machine, force: float) -> None:
     )
 
 
-def said(kind: str, value: float) -> str:
+def _scale(kind: str, unit: str) -> float:
+    """Millimetres of the unit in which a length is written, inches or mm; 1 for what is none."""
+    return units.MM_PER["in"] if kind in LENGTHS and unit == "in" else 1.0
+
+
+def said(kind: str, value: float, unit: str = "mm") -> str:
     """A figure as it is written on the card and as it is kept."""
-    return in_mm(value) if kind in ("offset", "overcut") else f"{value:g}"
+    if kind not in LENGTHS:
+        return f"{value:g}"
+    return f"{value / units.MM_PER['in']:.6g}in" if unit == "in" else in_mm(float(f"{value:.9g}"))
 
 
 def trial_job(
@@ -262,10 +282,12 @@ def trial_job(
     bare = job_from([path], *layers)
     batch = bare.batches[0]
     machine = set_up(bare.machine, batch.stock)
-    tried = {kind: figures_of(kind, machine, span) for kind in kinds}
+    tried = {kind: figures_of(kind, machine, span, bare.unit) for kind in kinds}
     size, margin = usable(batch.sheets[0], machine), bare.nesting.margin + _CLEAR
     writes = pen and machine.tool_for(Operation.DRAW) is not None
-    rows = [TrialRow(kind, tuple(said(kind, one) for one in values)) for kind, values in tried.items()]
+    rows = [
+        TrialRow(kind, tuple(said(kind, one, bare.unit) for one in values)) for kind, values in tried.items()
+    ]
     drawing = trial_drawing(rows, size.width - 2 * margin, pen=writes)
     key = write_svg(drawing.lines, page=drawing.page, title="trial", keep=True)
     path.write_text(key, encoding="utf-8")

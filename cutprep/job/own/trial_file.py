@@ -9,7 +9,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from cutprep.job.own.kept import job_toml
-from cutprep.job.own.trial import DECIDES, KEY, Span, said, trial_job
+from cutprep.job.own.trial import DECIDES, KEY, Span, trial_job
 from cutprep.job.settings.forms import WORD_OF, in_mm
 from cutprep.job.settings.resolve import Layer, Source
 from cutprep.job.settings.worked import WORKED, Figures, worked_tables
@@ -60,15 +60,15 @@ def trial_files(
     return {"": job_toml(doc), KEY: key}
 
 
-def tried(figures: Figures) -> dict[str, list[str]]:
-    """Kind of a trial to its figures as they are written on the card; empty for a job that is none."""
-    found: dict[str, list[str]] = {}
+def tried(figures: Figures) -> dict[str, list[float]]:
+    """Kind of a trial to its figures, lengths in mm; empty for a job that is none."""
+    found: dict[str, list[float]] = {}
     for layer, one in figures:
         match = _LAYER.fullmatch(layer)
         if match is not None and layer == layer_of(match[2], len(found.get(match[2], [])), match[1]):
             value = _figure(match[2], one)
             if value is not None:
-                found.setdefault(match[2], []).append(said(match[2], value))
+                found.setdefault(match[2], []).append(value)
     return found
 
 

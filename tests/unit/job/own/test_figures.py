@@ -52,7 +52,7 @@ def test_a_job_and_an_option_stand_over_it(own: Path) -> None:
 def test_what_is_forgotten_counts_no_longer_and_a_slip_is_told() -> None:
     keep_figure("mat-cutter-300", "card-220", "card_offset", "0.3mm")
     keep_figure("mat-cutter-300", "card-220", "card_offset", None)
-    assert all_figures() == {"mat-cutter-300": {"card-220": {}}}
+    assert all_figures() == {}
     figures_file().write_text('["mat-cutter-300"."card-220"]\noffzet = "0.3mm"\n')
     with pytest.raises(CutprepError, match=r"figures\.toml:2: .*offzet: .*Did you mean offset"):
         force()

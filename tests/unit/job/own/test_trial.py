@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from cutprep.errors import CutprepError
-from cutprep.job.own.trial import Span, figures_of, require_allowed, unknown_limit
+from cutprep.job.own.trial import Span, figures_of, require_allowed, said, unknown_limit
 from cutprep.profile import shelf
 
 MACHINE = shelf.machine("mat-cutter-300")
@@ -21,6 +21,16 @@ def test_usual_figures_lie_around_the_present_one() -> None:
     assert figures_of("offset", MACHINE, Span(steps=5)) == (0.05, 0.15, 0.25, 0.35, 0.45)
     assert figures_of("overcut", MACHINE, Span(steps=8))[:3] == (0, 0.2, 0.4)
     assert figures_of("pass", MACHINE, Span(last="3")) == (1, 2, 3)
+
+
+def test_lengths_are_tried_and_written_in_her_unit() -> None:
+    tried = figures_of("offset", MACHINE, Span("0.005in", "1/64in", 3), "in")
+    assert [said("offset", one, "in") for one in tried] == ["0.005in", "0.0103in", "0.0156in"]
+    assert tried[1] == pytest.approx(0.0103 * 25.4)  # what is written is what is cut
+    assert [said("offset", one) for one in figures_of("offset", MACHINE, Span(steps=2))] == [
+        "0.05mm",
+        "0.45mm",
+    ]
 
 
 def test_no_figure_is_above_what_the_machine_may() -> None:

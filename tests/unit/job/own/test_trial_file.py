@@ -30,7 +30,7 @@ def test_a_trial_is_the_same_job_when_it_is_read_from_its_file(tmp_path: Path) -
     assert job.batches[0].sheets == same.batches[0].sheets
     assert job.batches[0].spots[0].x == pytest.approx(same.batches[0].spots[0].x, abs=1e-4)
     assert (job.items[0].rules, job.nesting.margin) == (same.items[0].rules, pytest.approx(6.35))
-    assert tried(job.cutting.layers)["overcut"] == ["0mm", "0.7mm", "1.4mm"]
+    assert tried(job.cutting.layers)["overcut"] == [0, 0.7, 1.4]
     assert [len(one) for one in tried(job.cutting.layers).values()] == [3, 3, 3, 3, 4]
     assert tried((("lid", LayerFigures(force=3.0)),)) == {}
 
