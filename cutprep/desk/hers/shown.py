@@ -23,7 +23,7 @@ from cutprep.units import in_unit, plural, say_length, say_size
 #: Setting that a trial decides to the kind of the trial.
 KIND_OF = dict(zip(FIGURES, ("force", "score", "offset", "overcut", "pass"), strict=True))
 #: Two figures are one when they differ by less than this share: their words are rounded.
-_SAME = 1e-5  # no tolerance of geometry
+_SAME = 1e-5  # not a tolerance: words of six digits
 #: Of all kinds of a trial what is tried, for a list.
 KINDS = {
     "force": "force of the knife",
