@@ -28,6 +28,7 @@ from cutprep.stages.fold.folded.word import Asked
 from cutprep.stages.fold.lacking.cut_score import with_cut_score
 from cutprep.stages.fold.lacking.missing_score import with_missing_score
 from cutprep.stages.fold.lacking.several_cut import with_several_cut
+from cutprep.stages.fold.net.dashes import join_dashes
 from cutprep.stages.fold.net.groups import middle_of, sort_out
 from cutprep.stages.fold.net.hems import frills_of
 from cutprep.stages.fold.net.hinges import Score, hinges_of, parts_of
@@ -81,7 +82,7 @@ def fold(
     """
     said = declared or FoldDeclarations()
     asked = Asked(said, thickness if said.thickness is None else said.thickness, tolerance, seed, work)
-    drawn = pick_net_lines(drawing)
+    drawn = join_dashes(pick_net_lines(drawing))
     if not len(drawn.operations):
         return ()
     net = find_net(drawn, tolerance)
@@ -93,7 +94,7 @@ def fold(
         return _fold_net(drawing, other, replace(asked, work=min(work, most)), (), panels)[0]
 
     def again(other: Drawing, most: float) -> tuple[FoldReport, ...]:
-        lines = find_net(pick_net_lines(other), tolerance)
+        lines = find_net(join_dashes(pick_net_lines(other)), tolerance)
         return _fold_net(other, lines, replace(asked, work=min(work, most)))[0]
 
     told = with_cut_score(net, parts, reports, scored, _at(drawing))

@@ -118,8 +118,9 @@ def faults_in(net: Net, reach: float) -> int:
         A loose end this close to another line is suspicious, mm.
     """
     pieces = net.pieces
-    loose = np.flatnonzero(degrees_of(pieces) == 1)
-    count = len(net.slivers) + _almost_meeting(pieces)
+    tips = _overruns(pieces)
+    loose = np.setdiff1d(np.flatnonzero(degrees_of(pieces) == 1), tips)
+    count = len(net.slivers) + _almost_meeting(pieces, tips)
     if len(loose):
         tree = shapely.STRtree(segments(pieces))
         at, on = tree.query(shapely.points(pieces.xy[loose]), predicate="dwithin", distance=reach)
@@ -140,11 +141,17 @@ def faults_in(net: Net, reach: float) -> int:
     return count + sum(length < SHORTEST_HINGE for length in joined.values())
 
 
-def _almost_meeting(pieces: Pieces) -> int:
-    """Count score ends that stay a little apart from a vertex, which clean drawings have nowhere."""
-    used = np.unique(pieces.ends)
+def _overruns(pieces: Pieces) -> Index:
+    """Tips of lines that run a little beyond one they cross: these mean nothing."""
+    tails = pieces.ends[pieces.lengths < _ALMOST * pieces.tolerance]
+    return np.asarray(np.unique(tails[degrees_of(pieces)[tails] == 1]))
+
+
+def _almost_meeting(pieces: Pieces, tips: Index) -> int:
+    """Count score ends, but for some tips, that stay a little apart from a vertex: clean drawings have none."""
+    used = np.setdiff1d(pieces.ends, tips)
     tree = shapely.STRtree(dots(pieces.xy[used]))
-    scores = np.unique(pieces.ends[(pieces.operations & CUT) == 0])
+    scores = np.setdiff1d(pieces.ends[(pieces.operations & CUT) == 0], tips)
     at, on = tree.query(dots(pieces.xy[scores]), predicate="dwithin", distance=_ALMOST * pieces.tolerance)
     one, two = scores[at], used[on]
     pairs = np.unique(np.sort(np.column_stack((one, two))[one != two], axis=1), axis=0)

@@ -1,0 +1,85 @@
+"""Broken scores: rows of dashes are one line; short scores that stand alone are not."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from cutprep.model.drawing import Drawing
+from cutprep.model.lines import Element, Lines, Points
+from cutprep.model.operation import Operation
+from cutprep.stages.fold.net.dashes import join_dashes
+from cutprep.stages.fold.net.net_lines import SCORE, NetLines, pick_net_lines
+
+
+def drawn(cuts: list[list[tuple[float, float]]], scores: list[list[tuple[float, float]]]) -> NetLines:
+    operations = [int(Operation.CUT)] * len(cuts) + [int(Operation.SCORE)] * len(scores)
+    return pick_net_lines(
+        Drawing(
+            name="dashes",
+            lines=Lines.of(
+                [np.array(line) for line in [*cuts, *scores]],
+                operation=operations,
+                source=list(range(len(operations))),
+                elements=tuple(Element() for _ in operations),
+            ),
+        )
+    )
+
+
+def scores_of(ink: NetLines) -> list[Points]:
+    return [ink.lines.points(k) for k in np.flatnonzero(ink.operations == SCORE)]
+
+
+def dashes(
+    x0: float, x1: float, y: float, dash: float = 3.0, gap: float = 1.5
+) -> list[list[tuple[float, float]]]:
+    return [[(x, y), (min(x + dash, x1), y)] for x in np.arange(x0, x1, dash + gap).tolist()]
+
+
+RIGHT = [(40.0, -20.0), (40.0, 20.0)]
+
+
+def test_a_row_is_one_line_and_ends_on_the_cut_that_its_pattern_stops_short_of() -> None:
+    row = dashes(0.0, 39.5, 0.0)
+    (line,) = scores_of(join_dashes(drawn([RIGHT], row)))
+    assert sorted(line[:, 0].tolist()) == pytest.approx([0.0, 40.0])
+    assert line[:, 1].tolist() == pytest.approx([0.0, 0.0])
+
+
+def test_a_row_does_not_go_on_across_a_cut() -> None:
+    row = dashes(0.0, 19.0, 0.0) + dashes(20.5, 38.0, 0.0)
+    found = scores_of(join_dashes(drawn([[(19.8, -5.0), (19.8, 5.0)], RIGHT], row)))
+    assert sorted(float(np.ptp(line[:, 0])) for line in found) == pytest.approx([17.2, 19.8])
+
+
+def test_two_rows_that_both_stop_short_meet_in_their_corner() -> None:
+    across, up = dashes(0.0, 30.5, 10.0), [[(y, x) for x, y in run] for run in dashes(-20.0, 9.0, 31.0)]
+    found = scores_of(join_dashes(drawn([], across + up)))
+    ends = np.vstack(found)
+    assert (np.hypot(*(ends - [31.0, 10.0]).T) < 1e-9).sum() == 2
+
+
+def test_dashes_of_one_path_go_round_its_corner() -> None:
+    bent = [[(1.0, 0.0), (0.0, 0.0), (0.0, 2.0)], *dashes(2.5, 20.0, 0.0)]
+    bent += [[(y, x) for x, y in run] for run in dashes(3.5, 20.0, 0.0)]
+    assert len(scores_of(join_dashes(drawn([], bent)))) == 2
+
+
+@pytest.mark.parametrize(
+    "scores",
+    [
+        dashes(0.0, 7.0, 0.0),  # two are no row
+        [[(0.0, 9.0 * k), (6.0, 9.0 * k)] for k in range(5)],  # side by side
+        dashes(0.0, 60.0, 0.0, dash=20.0),  # scores, not dashes
+    ],
+)
+def test_what_is_no_row_stays(scores: list[list[tuple[float, float]]]) -> None:
+    ink = drawn([], scores)
+    assert len(scores_of(join_dashes(ink))) == len(scores)
+
+
+def test_what_a_dash_says_of_its_fold_is_kept() -> None:
+    ink = drawn([RIGHT], dashes(0.0, 39.0, 0.0))
+    joined = join_dashes(ink)
+    assert joined.line.tolist() == [0, 1]
