@@ -15,12 +15,9 @@ from tests.bench.fold_kinds import KINDS, case_of, describe, false_errors, judge
 #: Kinds that folding doesn't know well yet; the bench counts how often.
 OPEN: frozenset[str] = frozenset(
     {
-        "basket, handle in one",
         "bipyramid",
         "pillow pack",
         "star in relief",
-        "tray with a ridge",
-        "tray, pre-glued corners",
     }
 )
 #: One kind in so many is folded here; the bench folds all of them.

@@ -73,7 +73,7 @@ def blamed(report: FoldReport, causes: Findings) -> FoldReport:
     """Put the fault of the drawing in the place of all that follows from it."""
     follows = [m for m in report.messages if m.severity is not Severity.NOTE and m.code not in _OWN]
     broken = any(f.severity is Severity.ERROR for f in causes)
-    if not causes or not (follows or broken):
+    if not causes or not (follows or broken or not report.hinges):  # scores that lead nowhere part no panels
         return report
     worst = broken or any(m.severity is Severity.ERROR for m in follows)
     told = _told(causes, Severity.ERROR if worst else Severity.WARNING)

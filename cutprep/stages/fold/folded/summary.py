@@ -368,14 +368,14 @@ def _messages(
     if report.verdict in _NOT_CLOSING:
         found += gusset_findings(part, panels, at)
     found += shape_findings(report, at)
-    found += fold_findings(wrong_folds(body, constraints), report.hinges, panels, at)
-    # Flaps on an end that is too large or too small stand out beyond it: that is said of the end.
-    slack = 2 * part.tolerance if part.tolerance > asked.tolerance.coincide else 0.0
-    told = flap_findings(hung, report.flaps, panels, at, slack)
-    found += [f for f in told if not ends or f.code != "flap-wide"]
-    found += overlap_findings(part, hung, panels, turn, shift, at)
-    found += tuck_findings(part, hung, panels, asked.thickness, at) if asked.thickness else []
-    if report.verdict is not Verdict.CANNOT_INFER:
+    if report.verdict is not Verdict.CANNOT_INFER:  # where nothing meets, nothing is known of flaps
+        found += fold_findings(wrong_folds(body, constraints), report.hinges, panels, at)
+        # Flaps on an end that is too large or too small stand out beyond it: that is said of the end.
+        slack = 2 * part.tolerance if part.tolerance > asked.tolerance.coincide else 0.0
+        told = flap_findings(hung, report.flaps, panels, at, slack)
+        found += [f for f in told if not ends or f.code != "flap-wide"]
+        found += overlap_findings(part, hung, panels, turn, shift, at)
+        found += tuck_findings(part, hung, panels, asked.thickness, at) if asked.thickness else []
         inner = {k for k, p in enumerate(panels) if p.role is Role.GUSSET}
         crossing = contacts_of(state, limits.seam).crossing
         found += told_crossings([c for c in crossing if not inner & set(c[:2])], report, at)

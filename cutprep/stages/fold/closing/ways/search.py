@@ -19,6 +19,7 @@ from cutprep.stages.fold.closing.ways.fans import fan_ways, fans_of
 from cutprep.stages.fold.closing.ways.handles import handled
 from cutprep.stages.fold.closing.ways.limbs import limb_ways
 from cutprep.stages.fold.closing.ways.ribs import ribbed
+from cutprep.stages.fold.closing.ways.slanting import left_flat
 from cutprep.stages.fold.closing.ways.tubes import rows_of, tube_ways
 from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.net.part import HingedPart
@@ -153,7 +154,8 @@ def _cheap(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candid
     plain = plain_ways(frame, constraints)
     if fans:
         plain = (replace(way, odd=way.odd + _NOT_FANNED) for way in plain)
-    plain = ribbed(frame, constraints, handled(frame, constraints, plain))
+    for more in (left_flat, handled, ribbed):
+        plain = more(frame, constraints, plain)
     upright = chain(plain, base_ways(frame, constraints), tube_ways(frame, constraints))
     yield from hemmed(frame, constraints, upright)
     yield from fans

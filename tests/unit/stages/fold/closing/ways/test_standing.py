@@ -28,3 +28,16 @@ def test_a_strip_from_one_wall_goes_over_the_room_and_down_on_the_other() -> Non
     assert sorted(report.drawn_mm or ()) == pytest.approx(sorted(case.wants[0].inside or ()))
     assert [p.duty for p in report.panels].count(Duty.HANDLE) == 3
     assert not report.messages
+
+
+def test_corners_cut_off_walls_by_slanting_scores_stay_flat() -> None:
+    case = case_of("tray, pre-glued corners", 0)
+    report = folded(case.drawing)
+    assert sorted(report.drawn_mm or ()) == pytest.approx(sorted(case.wants[0].inside or ()))
+    assert [f.kind for f in report.features] == ["score that stays flat"] * 4
+
+
+def test_where_nothing_meets_nothing_is_said_of_flaps() -> None:
+    report = folded(case_of("star in relief", 81234).drawing)
+    assert report.verdict is Verdict.CANNOT_INFER
+    assert {m.code for m in report.messages} == {"cannot-infer"}
