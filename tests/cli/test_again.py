@@ -50,12 +50,27 @@ def said(*words: str | Path, code: int = 0) -> str:
 
 def test_copies_of_drawings_are_made_again_with_their_settings(folder: Path) -> None:
     tag, first, again = folder / "tag.svg", folder / "first", folder / "again"
-    asked = ("--layer", "lid=cut", "--gap", "4mm", "--machine", "mat-cutter-600", "--effort", "quick")
+    asked = (
+        "--layer",
+        "lid=cut",
+        "--gap",
+        "4mm",
+        "--machine",
+        "mat-cutter-600",
+        "--effort",
+        "quick",
+        "--sheet",
+        "A4",
+    )
     said("prepare", tag, "--copies", "5", *asked, "--out", first)
     assert "2 copies" in said("again", first, "--spoilt", "A2, a4", "--out", again)
     data = json.loads((again / "job.json").read_text())
     assert (data["copies"], data["machine"]) == (2, "mat-cutter-600")
     assert data["settings"]["gap"] == {"value": "4mm", "from": "job"}
+    said("offcuts", "--keep", first)
+    said("again", first, "--spoilt", "A2", "--offcut", "card-220-1", "--out", folder / "left")
+    data = json.loads((folder / "left" / "job.json").read_text())
+    assert data["settings"]["stock"][0]["offcut"] == {"value": "card-220-1", "from": "option"}
     for marks, told in (("A6", "Of A it has 1 to 5"), ("7", "is no mark"), ("", "Add --spoilt C4,C7")):
         assert told in said("again", first, "--spoilt", marks, "--out", folder / "no", code=2)
     tag.unlink()

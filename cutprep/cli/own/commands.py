@@ -70,11 +70,13 @@ def card(
     """Keep a card of your own, like one that is known: thickness, colour, what a sheet costs."""
     with show.reported():
         if used is not None:
+            from cutprep.cli.jobs import chosen
             from cutprep.job.own.counted import count_down
+            from cutprep.units import in_unit
 
             if settings or title or shade:
                 raise JobError("a card is changed, or counted down", fix="Use two commands.")
-            show.say(count_down(name, used))
+            show.say(in_unit(count_down(name, used), chosen({})["unit"]))
             return
         from cutprep.cli.options import option_of
         from cutprep.job.own.cards import keep_card

@@ -119,7 +119,10 @@ def made_again(
         asked = {**_said(record, "option"), **_of_job(options)}
         whole = load_job(sources[0], elsewhere=True, limits=limits, yours=yours, options=asked)
     else:
-        whole = job_from(list(sources), _said(record), options, limits=limits)
+        said = _said(record)
+        if "offcut" in options:  # it has a size of its own
+            said.pop("sheet", None)
+        whole = job_from(list(sources), said, options, limits=limits)
     batches = [batch for batch in (_remade(batch, spoilt) for batch in whole.batches) if batch.items]
     made = sum(_count(item) for batch in batches for item in batch.items)
     if made < spoilt.total():
