@@ -252,6 +252,7 @@ class Sending:
         except LineLost as fault:
             yield self._broken(f"{why} The line to {line.name} is lost ({fault.problem}).")
             return
+        self._log_pieces(flow, flow.sent)
         rows = [why]
         if forgotten:
             rows.append("The machine was told to forget what it had not drawn.")
@@ -382,6 +383,8 @@ class Sending:
         )
 
     def _log_pieces(self, flow: Flow, first: int) -> None:
+        while flow.beside:
+            self._say(f"beside the file: {flow.beside.pop(0)!r}")
         for k in range(first, flow.sent):
             self._say(f"{k + 1} {flow.script.pieces[k].decode('ascii').strip()}")
 

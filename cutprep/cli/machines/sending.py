@@ -101,7 +101,7 @@ def send(
     if log.path is not None:
         show.say(f"What was sent stands in {log.path}", console=show.err())
     whole = last.kind in (EventKind.FINISHED, EventKind.SENT)
-    if not whole:
+    if not whole and last.sent:
         again = last.done + 1
         which = f" --sheet {last.sheet}" if last.sheets > 1 else ""
         if len({run.file for run in runs if run.sheet == last.sheet}) > 1 or file:

@@ -46,6 +46,7 @@ class Flow(ABC):
         self.sent = self.taken = self.certain = 0
         self.until = 0
         self.told = ""
+        self.beside: list[bytes] = []  # what was said beside the pieces and may move something, for the log
         self._rest = b""  # of what is being handed over
         self._heard = b""  # of an answer that is not whole yet
         self._moved = line.now()
@@ -107,6 +108,8 @@ class Flow(ABC):
 
     def put(self, data: bytes) -> None:
         """Say something beside the pieces, behind what is being handed over."""
+        if data.endswith(b"\n") or data == self.discard():
+            self.beside.append(data)
         self._rest += data
         self.flush()
 
