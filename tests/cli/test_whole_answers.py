@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.test_more_commands import SAMPLES, good
+from tests.cli.test_more_commands import SAMPLES, good, run
 
 #: Two blanks of 60 x 40 mm and 30 x 40 mm, the first with a score.
 TWO = (
@@ -21,7 +21,7 @@ def test_prepare_and_time_say_what_job_json_holds(tmp_path: Path) -> None:
     (tmp_path / "blanks.svg").write_text(TWO, encoding="utf-8")
     out = tmp_path / "o"
     drawing, head, row, total, page = good(
-        "prepare", tmp_path / "blanks.svg", "--copies", "2", "--sheet", "A4", "--out", out, "--effort", "quick"
+        "prepare", tmp_path / "blanks.svg", "--copies", "2", "--sheet", "210x100mm", "--out", out, "--effort", "quick"
     ).splitlines()  # fmt: skip
     (sheet,) = json.loads((out / "job.json").read_text(encoding="utf-8"))["sheets"]
     assert drawing == "blanks.svg: 100.0 x 40.0 mm, 2 parts, 2 copies"
@@ -29,7 +29,7 @@ def test_prepare_and_time_say_what_job_json_holds(tmp_path: Path) -> None:
     name, copies, time, cut, score, _, used = row.split("\t")
     assert (name, copies) == ("sheet-01.hpgl", "2")
     assert (cut, score) == ("0.68 m", "0.08 m")  # 2 x (200 + 140) mm round the blanks, 2 x 40 mm
-    assert used == f"{100 * 2 * (60 + 30) * 40 / (210 * 297):.0f} %" == f"{100 * sheet['utilisation']:.0f} %"
+    assert used == f"{100 * 2 * (60 + 30) * 40 / (210 * 100):.0f} %" == f"{100 * sheet['utilisation']:.0f} %"
     assert total.startswith(f"1 sheet of Card, 220 g/m2, {time} of machine time.")
     assert page == f"Open {out / 'job-sheet.html'}"
     first, head, *rows = good("time", out / "sheet-01.hpgl", "--machine", "mat-cutter-300").splitlines()
@@ -59,6 +59,13 @@ def test_fold_says_a_tray_in_inches() -> None:
     ]
 
 
+def test_fold_takes_the_angle_that_she_declares(tmp_path: Path) -> None:
+    (tmp_path / "blanks.svg").write_text(TWO, encoding="utf-8")
+    (tmp_path / "angles.toml").write_text("[[angle]]\nat = [40, 30]\ndeg = 35\n", encoding="utf-8")
+    said = good("fold", tmp_path / "blanks.svg", "--angles", tmp_path / "angles.toml")
+    assert "A-B\t40.0 mm\t35.00 degrees" in said.splitlines()
+
+
 def test_a_card_of_her_own_is_listed_with_what_its_sheets_cost(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -68,3 +75,22 @@ def test_a_card_of_her_own_is_listed_with_what_its_sheets_cost(
     assert told["honey"]["prices"] == {"A4": 0.45}
     assert told["card-220"]["prices"] == {}
     assert told["card-220"]["sheets"]["A4"] == [210.0, 297.0]
+
+
+def test_mend_writes_its_picture_where_she_says(tmp_path: Path) -> None:
+    """Before and after, side by side, with a ring at each change."""
+    drawing = SAMPLES / "hand-drawn" / "swing-tag.svg"
+    good("mend", drawing, "--keep", "cut", "--out", tmp_path / "tag.svg", "--picture", tmp_path / "seen.svg")
+    seen = (tmp_path / "seen.svg").read_text(encoding="utf-8")
+    assert {path.name for path in tmp_path.iterdir()} == {"tag.svg", "seen.svg"}
+    for word in (">before<", ">mended<"):
+        assert word in seen
+
+
+def test_what_can_not_be_looked_at_is_named(tmp_path: Path) -> None:
+    file = tmp_path / "strange.hpgl"
+    file.write_text("IN;SP1;XX9,9;", encoding="ascii")
+    slip = run("look", file, "--picture", tmp_path / "seen.svg")
+    assert slip.exit_code == 2
+    assert "strange.hpgl" in slip.stderr
+    assert not (tmp_path / "seen.svg").exists()
