@@ -35,6 +35,23 @@ does = ["cut", "score"]
 speed = 400
 """
 
+#: Another that speaks HP-GL over the network, and is asked how much room it has.
+PLOTTER = """title = "Plotter"
+area = "300x400mm"
+languages = ["hpgl"]
+[line]
+speed = 9600
+handshake = "poll"
+buffer = 255
+wake = 0.0
+patience = 5
+[[tool]]
+name = "drag knife"
+number = 1
+does = ["cut", "score"]
+speed = 400
+"""
+
 
 @pytest.fixture(scope="session")
 def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
@@ -44,6 +61,7 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     (own / "settings.toml").write_text('effort = "quick"\n', encoding="utf-8")
     (own / "machines").mkdir()
     (own / "machines" / "bench.toml").write_text(BENCH, encoding="utf-8")
+    (own / "machines" / "plotter.toml").write_text(PLOTTER, encoding="utf-8")
     with running(folder, own=own) as one:
         yield one
 

@@ -324,6 +324,54 @@ def test_a_piece_is_moved_by_mouse_and_by_keys_and_the_rest_is_laid_round_it(
     seen.forget_refusals()
 
 
+def test_two_fingers_zoom_and_one_moves_the_picture_or_a_piece(browser: Browser, desk: Running) -> None:
+    phone = {"viewport": {"width": 390, "height": 840}, "has_touch": True, "is_mobile": True}
+    with seeing(browser, desk, **phone) as one:
+        page, job = one.of_my_own("swing-tag.svg")
+        hand = one.context.new_cdp_session(page)
+
+        def touch(kind: str, *spots: tuple[float, float]) -> None:
+            points = [{"x": x, "y": y, "id": i} for i, (x, y) in enumerate(spots)]
+            hand.send("Input.dispatchTouchEvent", {"type": f"touch{kind}", "touchPoints": points})
+
+        unfold(page, "lines")
+        page.wait_for_selector("#lines figure[data-ready=yes]")
+        canvas = page.locator("#lines canvas").first
+        canvas.scroll_into_view_if_needed()
+        box = canvas.bounding_box()
+        assert box is not None
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        scale, left, _ = _look(page)
+        at = (x - box["x"] - left) / scale
+        touch("Start", (x - 30, y), (x + 30, y))
+        for apart in (40, 50, 60):
+            touch("Move", (x - apart, y), (x + apart, y))
+        touch("End")
+        wide, left, _ = _look(page)
+        assert wide == pytest.approx(2 * scale)
+        assert left + wide * at == pytest.approx(x - box["x"], abs=1)  # what was between them still is
+        touch("Start", (x, y))
+        touch("Move", (x + 25, y))
+        touch("End")
+        assert _look(page) == pytest.approx([wide, left + 25, _look(page)[2]])
+        unfold(page, "sheets")
+        page.get_by_role("button", name="move pieces by hand").tap()
+        piece = page.locator(".moving .piece").first
+        piece.scroll_into_view_if_needed()
+        box = piece.bounding_box()
+        assert box is not None
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        touch("Start", (x, y))
+        for step in (1, 2, 3):
+            touch("Move", (x + 20 * step, y - 15 * step))
+        touch("End")
+        expect(page.locator("#told")).to_contain_text("Placed by hand")
+        done(page)
+        row = tomllib.loads(_job_file(desk, job))["template"][0]["place"][0]
+        assert float(row["x"].split()[0]) > 20
+        assert float(row["y"].split()[0]) > 20
+
+
 def test_pieces_go_onto_the_pile_and_to_other_sheets(seen: Seen, desk: Running) -> None:
     job = desk.begun("swing-tag.svg")
     desk.change(job, "set", **{"template-0/copies": "2"})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import time
 from collections.abc import Callable, Iterator
@@ -16,6 +17,8 @@ from tests.desk_browser import IN_A_BROWSER, Seen, unfold
 from tests.desk_server import Running, running
 from tests.machines.at_a_socket import AtASocket
 from tests.machines.controller import Controller
+from tests.machines.plotter import Plotter
+from tests.machines.seeded import UNIT
 
 #: Asking within this finds what has come meanwhile, s.
 PATIENCE = 20.0
@@ -28,22 +31,51 @@ def machine() -> Iterator[AtASocket]:
     one.close()
 
 
+class Watched(Controller):
+    """Takes down what came after it was told to hold, up to when it is told to go on."""
+
+    def __init__(self, speed: float) -> None:
+        super().__init__(speed=speed)
+        self.after: bytearray | None = None
+        self.strokes_then = 0
+
+    def receive(self, data: bytes) -> None:
+        for byte in data:
+            if byte == ord("!"):
+                self.after, self.strokes_then = bytearray(), len(self.picture.strokes)
+            elif byte == ord("~"):
+                self.after = None
+            elif self.after is not None:
+                self.after.append(byte)
+        super().receive(data)
+
+
 @pytest.fixture
 def slow() -> Iterator[AtASocket]:
-    one = AtASocket(Controller(speed=40.0))
+    one = AtASocket(Watched(speed=40.0))
     yield one
     one.close()
 
 
 @pytest.fixture
-def ready_to_send(ready: Callable[..., str], desk: Running) -> str:
-    """A job in G-code that nobody changes."""
-    job = ready("divider.svg")
-    if "bench" not in (desk.folder / job / "job.toml").read_text():
-        desk.change(job, "set", **{"job/machine": "bench"})
-        desk.paper(job)
+def plotter() -> Iterator[AtASocket]:
+    one = AtASocket(Plotter(size=255, speed=200 / UNIT, handshake="poll"), faster=3.0)
+    yield one
+    one.close()
+
+
+def _ready_on(desk: Running, job: str, machine: str) -> str:
+    """A job for one of her machines that nobody changes otherwise."""
+    if f'machine = "{machine}"' not in (desk.folder / job / "job.toml").read_text():
+        desk.change(job, "set", **{"job/machine": machine})
+    desk.paper(job)
     (desk.folder / job / "handing.json").unlink(missing_ok=True)
     return job
+
+
+@pytest.fixture
+def ready_to_send(ready: Callable[..., str], desk: Running) -> str:
+    return _ready_on(desk, ready("divider.svg"), "bench")
 
 
 def _hand(desk: Running, job: str, do: str, **words: str) -> tuple[int, dict[str, str]]:
@@ -62,6 +94,14 @@ def _told(desk: Running, job: str, *kinds: str) -> dict[str, object]:
             return told
         time.sleep(0.02)
     raise AssertionError(f"{kinds} was not told: {told}")
+
+
+def _told_beyond(desk: Running, job: str, strokes: int) -> None:
+    """Wait until so many strokes are certain."""
+    until = time.monotonic() + PATIENCE
+    while int(str(_told(desk, job, "goes")["done"])) < strokes:
+        assert time.monotonic() < until
+        time.sleep(0.02)
 
 
 def _stands_still(machine: AtASocket) -> None:
@@ -89,17 +129,20 @@ def test_nothing_moves_before_she_goes_on_and_all_is_drawn_then(
     assert not machine.machine.picture.down
 
 
-def test_stop_works_within_two_seconds_and_she_goes_on_from_the_stroke(
+def test_after_stop_nothing_more_is_sent_and_she_goes_on_from_the_stroke(
     desk: Running, ready_to_send: str, slow: AtASocket
 ) -> None:
     _hand(desk, ready_to_send, "send", to=slow.port)
     _told(desk, ready_to_send, "asks")
     _hand(desk, ready_to_send, "go")
     _told(desk, ready_to_send, "goes")
-    begun = time.monotonic()
     _hand(desk, ready_to_send, "stop")
     told = _told(desk, ready_to_send, "stopped")
-    assert time.monotonic() - begun < 2.0
+    # It was held at once, and then reset: of the file it has had nothing since, and it has begun no stroke.
+    machine = slow.machine
+    assert bytes(machine.after).partition(b"\x18")[0] == b""
+    assert not re.search(rb"[XY]", machine.after)
+    assert len(machine.picture.strokes) == machine.strokes_then
     assert "told to lift the tool" in str(told["said"])
     assert not slow.machine.picture.down
     _, _, body = desk.ask("GET", f"/jobs/{ready_to_send}/sections/cutting")
@@ -109,6 +152,37 @@ def test_stop_works_within_two_seconds_and_she_goes_on_from_the_stroke(
     assert (status, refused["field"]) == (422, "stroke")
     status, refused = _hand(desk, ready_to_send, "send", to=slow.port, sheet="7")
     assert (status, refused["field"]) == (422, "sheet")
+
+
+def test_a_plotter_draws_all_of_it_and_forgets_when_she_says_stop(
+    desk: Running, ready: Callable[..., str], plotter: AtASocket
+) -> None:
+    job, machine = _ready_on(desk, ready("swing-tag.svg"), "plotter"), plotter.machine
+
+    def drawn_until(end: str) -> list[list[tuple[float, float]]]:
+        begun = len(machine.picture.strokes)
+        assert _hand(desk, job, "send", to=plotter.port) == (200, {})
+        _told(desk, job, "asks")
+        assert len(machine.picture.strokes) == begun  # nothing moves before she goes on
+        _hand(desk, job, "go")
+        if end == "stopped":
+            _told(desk, job, "goes")
+            _hand(desk, job, "stop")
+        told = _told(desk, job, "finished", "stopped", "lost")
+        assert told["kind"] == end, told["said"]
+        _stands_still(plotter)
+        assert not machine.buffer.strip()
+        assert not machine.overflowed
+        return list(machine.picture.strokes[begun:])
+
+    whole = drawn_until("finished")
+    assert len(whole) == _told(desk, job, "finished")["strokes"]
+    machine.speed = 20 / UNIT
+    part = drawn_until("stopped")
+    assert part != whole
+    assert all(
+        stroke[1:-1] == asked[1:-1][: len(stroke) - 2] for stroke, asked in zip(part, whole, strict=False)
+    )
 
 
 def test_a_stick_gets_the_files_and_a_port_that_is_not_there_is_said(
@@ -142,6 +216,45 @@ def test_when_the_server_is_killed_the_machine_is_stopped_and_lifted(
     with running(tmp_path / "jobs", own=desk.folder / "own") as again:
         _, _, body = again.ask("GET", f"/jobs/{ready_to_send}/handing")
     assert "The desk was closed while this was sent, and the tool may be down." in body.decode()
+
+
+@pytest.mark.browser
+@IN_A_BROWSER[1]
+def test_she_holds_stops_and_goes_on_from_the_stroke_that_the_page_proposes(
+    seen: Seen, desk: Running, ready_to_send: str, slow: AtASocket
+) -> None:
+    page = seen.job(ready_to_send)
+    unfold(page, "cutting")
+    page.get_by_text("send to the machine", exact=True).click()
+    page.get_by_label("Port, or a folder or stick").fill(slow.port)
+    page.get_by_role("button", name="send", exact=True).click()
+    bar, machine = page.locator("#handing"), slow.machine
+    bar.get_by_role("button", name="go on").click()
+    bar.get_by_role("button", name="hold").click()
+    go_on = bar.get_by_role("button", name="go on")
+    expect(go_on).to_be_visible()
+    assert bytes(machine.after) == b""  # held: it has had nothing since
+    assert machine.busy
+    go_on.click()
+    expect(bar.get_by_role("button", name="hold")).to_be_visible()
+    assert machine.after is None  # told to go on
+    machine.speed = 400.0
+    _told_beyond(desk, ready_to_send, 1)
+    bar.get_by_role("button", name="stop the machine").click()
+    expect(bar).to_contain_text("told to lift the tool")
+    stopped = _told(desk, ready_to_send, "stopped")
+    page.reload()
+    unfold(page, "cutting")
+    stroke = page.get_by_label("Stroke to begin with")
+    expect(stroke).to_have_value(str(int(str(stopped["done"])) + 1))
+    assert int(stroke.input_value()) > 1
+    expect(page.get_by_label("Port, or a folder or stick")).to_have_value(slow.port)
+    drawn = len(machine.picture.strokes)
+    page.get_by_role("button", name="send", exact=True).click()
+    bar.get_by_role("button", name="go on").click()
+    expect(bar).to_contain_text("is finished", timeout=PATIENCE * 1000)
+    _stands_still(slow)
+    assert len(machine.picture.strokes) - drawn == int(str(stopped["strokes"])) - int(str(stopped["done"]))
 
 
 @pytest.mark.browser
