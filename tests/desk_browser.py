@@ -27,6 +27,8 @@ _RULES = {
 }
 #: Of all rules the only ones that look at colours: what is the same in light and dark need not be found twice.
 OF_COLOURS = {"runOnly": {"type": "tag", "values": ["cat.color"]}}
+#: What another width of the page may change: how far targets are apart, and whether what scrolls is reached by keys.
+OF_WIDTH = {"runOnly": {"type": "rule", "values": ["target-size", "scrollable-region-focusable"]}}
 #: Without a browser the tests skip by name on a private machine, and fail where CI says that it runs.
 IN_A_BROWSER = [
     pytest.mark.browser,
@@ -41,7 +43,9 @@ class Seen:
     """A page, and what went wrong in it."""
 
     def __init__(self, browser: Browser, desk: Running, **context: Any) -> None:
-        self.context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **context})
+        # Without motion: what moves while she waits is drawn sixty times a second, for nothing that is tried.
+        still = {"viewport": {"width": 1280, "height": 900}, "reduced_motion": "reduce"}
+        self.context = browser.new_context(**{**still, **context})
         self.context.set_default_timeout(60_000)
         expect.set_options(timeout=30_000)
         self.desk = desk
@@ -49,10 +53,8 @@ class Seen:
         self.wrong: list[str] = []
         self.page.on("pageerror", lambda fault: self.wrong.append(str(fault)))
         self.page.on("console", lambda said: self.wrong.append(said.text) if said.type == "error" else None)
-        self.page.goto(
-            f"{desk.address.split('?')[0]}templates/none?key={desk.key}"
-        )  # a small page lets her in
-        self.wrong.clear()
+        name, _, value = desk.enter().partition("=")  # as the address that was printed lets her in
+        self.context.add_cookies([{"name": name, "value": value, "url": f"http://127.0.0.1:{desk.port}"}])
 
     def first(self) -> Page:
         """The first page."""

@@ -15,6 +15,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlencode
 
+from typer.testing import CliRunner
+
+from cutprep.cli.app import app
+
 SAMPLES = Path(__file__).parents[1] / "samples"
 
 
@@ -89,14 +93,17 @@ class Running:
         assert status == 303
         return job
 
+    def children(self) -> list[int]:
+        """Its processes at work; none where the system does not list them."""
+        tasks = Path(f"/proc/{self.process.pid}/task")
+        listed = [(task / "children").read_text() for task in tasks.iterdir()] if tasks.is_dir() else []
+        return [int(pid) for words in listed for pid in words.split()]
+
     def require_same_as_the_command(self, job: str, out: Path) -> None:
         """Prepare the job's folder by the command line; what the desk made must be the same to the last byte."""
         plan = str(self.folder / job / "job.toml")
-        subprocess.run(
-            [sys.executable, "-m", "cutprep", "prepare", plan, "--out", str(out)],
-            check=True,
-            capture_output=True,
-        )
+        said = CliRunner().invoke(app, ["prepare", plan, "--out", str(out)])
+        assert said.exit_code == 0, said.output
         made = self.folder / job / "made"
         assert sorted(p.name for p in out.iterdir()) == sorted(p.name for p in made.iterdir())
         for path in out.iterdir():

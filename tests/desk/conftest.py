@@ -84,7 +84,9 @@ def ready(desk: Running) -> Callable[..., str]:
 def browser() -> Iterator[Browser]:
     assert CHROMIUM is not None, "CI has to have a browser"
     with sync_playwright() as play:
-        one = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-quic"])
+        one = play.chromium.launch(
+            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-quic", "--disable-gpu"]
+        )
         yield one
         one.close()
 

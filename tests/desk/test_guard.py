@@ -5,6 +5,8 @@ After the OWASP cheat sheets on cross-site request forgery and DNS rebinding, tr
 
 from __future__ import annotations
 
+import os
+import signal
 import socket
 from contextlib import suppress
 from pathlib import Path
@@ -124,8 +126,16 @@ def test_noise_does_not_end_it(desk: Running, raw: bytes) -> None:
     assert desk.ask("GET", "/")[0] == 200
 
 
-def test_two_desks_have_their_own_keys(desk: Running, tmp_path: Path) -> None:
+def test_two_desks_have_their_own_keys_and_ctrl_c_ends_one_cleanly(desk: Running, tmp_path: Path) -> None:
     with running(tmp_path) as other:
         assert other.key != desk.key
         assert other.ask("GET", "/", headers={"cookie": desk.cookie})[0] == 403
         assert desk.ask("GET", "/", headers={"cookie": f"{desk.cookie}; {other.enter()}"})[0] == 200
+        workers = other.children()
+        other.process.send_signal(signal.SIGINT)
+        other.process.wait(10)
+        assert other.process.stdout is not None
+        assert "Traceback" not in other.process.stdout.read()
+        for pid in workers:
+            with pytest.raises(ProcessLookupError):
+                os.kill(pid, 0)

@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Browser, expect
 
 from cutprep.link.words import CAUTION
-from tests.desk_browser import IN_A_BROWSER, Seen, unfold
+from tests.desk_browser import IN_A_BROWSER, Seen, done, seeing, type_into, unfold
 from tests.desk_server import Running, running
 from tests.machines.at_a_socket import AtASocket
 from tests.machines.controller import Controller
@@ -127,31 +127,9 @@ def test_nothing_moves_before_she_goes_on_and_all_is_drawn_then(
     _stands_still(machine)
     assert len(machine.machine.picture.strokes) == told["strokes"]
     assert not machine.machine.picture.down
-
-
-def test_after_stop_nothing_more_is_sent_and_she_goes_on_from_the_stroke(
-    desk: Running, ready_to_send: str, slow: AtASocket
-) -> None:
-    _hand(desk, ready_to_send, "send", to=slow.port)
-    _told(desk, ready_to_send, "asks")
-    _hand(desk, ready_to_send, "go")
-    _told(desk, ready_to_send, "goes")
-    _hand(desk, ready_to_send, "stop")
-    told = _told(desk, ready_to_send, "stopped")
-    # It was held at once, and then reset: of the file it has had nothing since, and it has begun no stroke.
-    machine = slow.machine
-    assert bytes(machine.after).partition(b"\x18")[0] == b""
-    assert not re.search(rb"[XY]", machine.after)
-    assert len(machine.picture.strokes) == machine.strokes_then
-    assert "told to lift the tool" in str(told["said"])
-    assert not slow.machine.picture.down
-    _, _, body = desk.ask("GET", f"/jobs/{ready_to_send}/sections/cutting")
-    again = f'name="stroke" size="5" value="{int(str(told["done"])) + 1}"'
-    assert again in body.decode()
-    status, refused = _hand(desk, ready_to_send, "send", to=slow.port, stroke="100000")
-    assert (status, refused["field"]) == (422, "stroke")
-    status, refused = _hand(desk, ready_to_send, "send", to=slow.port, sheet="7")
-    assert (status, refused["field"]) == (422, "sheet")
+    for field, wish in (("stroke", {"stroke": "100000"}), ("sheet", {"sheet": "7"})):
+        status, refused = _hand(desk, ready_to_send, "send", to=machine.port, **wish)
+        assert (status, refused["field"]) == (422, field)
 
 
 def test_a_plotter_draws_all_of_it_and_forgets_when_she_says_stop(
@@ -201,21 +179,35 @@ def test_a_stick_gets_the_files_and_a_port_that_is_not_there_is_said(
     assert _hand(desk, ready_to_send, "hold")[0] == 422
 
 
-def test_when_the_server_is_killed_the_machine_is_stopped_and_lifted(
-    desk: Running, ready_to_send: str, slow: AtASocket, tmp_path: Path
+@pytest.mark.browser
+@IN_A_BROWSER[1]
+def test_a_desk_that_is_killed_lifts_the_tool_and_the_next_one_shows_all_as_it_was(
+    browser: Browser, desk: Running, ready_to_send: str, slow: AtASocket, tmp_path: Path
 ) -> None:
-    shutil.copytree(desk.folder / ready_to_send, tmp_path / "jobs" / ready_to_send)
-    with running(tmp_path / "jobs", own=desk.folder / "own") as other:
-        _hand(other, ready_to_send, "send", to=slow.port)
-        _told(other, ready_to_send, "asks")
-        _hand(other, ready_to_send, "go")
-        _told(other, ready_to_send, "goes")
-        other.process.kill()
-        other.process.wait(10)
-    _stands_still(slow)
-    with running(tmp_path / "jobs", own=desk.folder / "own") as again:
-        _, _, body = again.ask("GET", f"/jobs/{ready_to_send}/handing")
-    assert "The desk was closed while this was sent, and the tool may be down." in body.decode()
+    job, own = ready_to_send, desk.folder / "own"
+    shutil.copytree(desk.folder / job, tmp_path / "jobs" / job)
+    with running(tmp_path / "jobs", own=own) as one, seeing(browser, one) as seen:
+        page = seen.job(job)
+        answers = page.locator(".answer").all_inner_texts()
+        _hand(one, job, "send", to=slow.port)
+        _told(one, job, "asks")
+        _hand(one, job, "go")
+        _told(one, job, "goes")
+        one.process.kill()
+        one.process.wait(10)
+        _stands_still(slow)
+        unfold(page, "making")
+        type_into(page.get_by_label("Copies of divider.svg"), "9")
+        expect(page.locator("#fault")).to_have_text("The desk does not answer. Is it still running?")
+        with running(tmp_path / "jobs", "--port", str(one.port), own=own) as again:
+            expect(page.locator("#fault")).to_contain_text("The desk was closed. Start it again")
+            page.goto(again.address)
+            page.locator(f'a[href="/jobs/{job}"]').first.click()
+            done(page)
+            assert page.locator(".answer").all_inner_texts() == answers
+            told = "The desk was closed while this was sent, and the tool may be down."
+            expect(page.locator("#handing")).to_contain_text(told)
+        seen.wrong.clear()  # the browser logs each request that nobody answered
 
 
 @pytest.mark.browser
@@ -226,9 +218,19 @@ def test_she_holds_stops_and_goes_on_from_the_stroke_that_the_page_proposes(
     page = seen.job(ready_to_send)
     unfold(page, "cutting")
     page.get_by_text("send to the machine", exact=True).click()
-    page.get_by_label("Port, or a folder or stick").fill(slow.port)
+    expect(page.locator("p.cautions")).to_contain_text("Its own switch is the emergency stop")
+    field = page.get_by_label("Port, or a folder or stick")
+    field.fill("127.0.0.1:1")
+    page.get_by_role("button", name="send", exact=True).click()
+    expect(page.locator(".to-machine .wrongly")).to_contain_text("127.0.0.1")
+    field.fill(slow.port)
     page.get_by_role("button", name="send", exact=True).click()
     bar, machine = page.locator("#handing"), slow.machine
+    expect(bar).to_contain_text("Keep hands, hair and sleeves away from the carriage")
+    expect(page.locator(".to-machine .wrongly")).to_have_count(0)
+    assert machine.picture.strokes == []
+    page.reload()  # whoever comes in the middle sees it, and can stop it
+    expect(bar.get_by_role("button", name="stop the machine")).to_be_visible()
     bar.get_by_role("button", name="go on").click()
     bar.get_by_role("button", name="hold").click()
     go_on = bar.get_by_role("button", name="go on")
@@ -243,6 +245,11 @@ def test_she_holds_stops_and_goes_on_from_the_stroke_that_the_page_proposes(
     bar.get_by_role("button", name="stop the machine").click()
     expect(bar).to_contain_text("told to lift the tool")
     stopped = _told(desk, ready_to_send, "stopped")
+    # It was held at once, and then reset: of the file it has had nothing since, and it has begun no stroke.
+    assert bytes(machine.after).partition(b"\x18")[0] == b""
+    assert not re.search(rb"[XY]", machine.after)
+    assert len(machine.picture.strokes) == machine.strokes_then
+    assert not machine.picture.down
     page.reload()
     unfold(page, "cutting")
     stroke = page.get_by_label("Stroke to begin with")
@@ -255,31 +262,6 @@ def test_she_holds_stops_and_goes_on_from_the_stroke_that_the_page_proposes(
     expect(bar).to_contain_text("is finished", timeout=PATIENCE * 1000)
     _stands_still(slow)
     assert len(machine.picture.strokes) - drawn == int(str(stopped["strokes"])) - int(str(stopped["done"]))
-
-
-@pytest.mark.browser
-@IN_A_BROWSER[1]
-def test_she_sends_holds_and_goes_on_from_the_page(
-    seen: Seen, desk: Running, ready_to_send: str, machine: AtASocket
-) -> None:
-    page = seen.job(ready_to_send)
-    unfold(page, "cutting")
-    page.get_by_text("send to the machine", exact=True).click()
-    expect(page.locator("p.cautions")).to_contain_text("Its own switch is the emergency stop")
-    field = page.get_by_label("Port, or a folder or stick")
-    field.fill("127.0.0.1:1")
-    page.get_by_role("button", name="send", exact=True).click()
-    expect(page.locator(".to-machine .wrongly")).to_contain_text("127.0.0.1")
-    field.fill(machine.port)
-    page.get_by_role("button", name="send", exact=True).click()
-    bar = page.locator("#handing")
-    expect(bar).to_contain_text("Keep hands, hair and sleeves away from the carriage")
-    expect(page.locator(".to-machine .wrongly")).to_have_count(0)
-    assert machine.machine.picture.strokes == []
-    page.reload()  # whoever comes in the middle sees it, and can stop it
-    expect(bar.get_by_role("button", name="stop the machine")).to_be_visible()
-    bar.get_by_role("button", name="go on").click()
-    expect(bar).to_contain_text("is finished", timeout=PATIENCE * 1000)
     expect(bar.get_by_role("button", name="stop the machine")).to_have_count(0)
     bar.get_by_role("button", name="put away").click()
     expect(bar).to_be_hidden()

@@ -14,8 +14,10 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
-from tests.desk_server import SAMPLES, Running, running
+from cutprep.cli.app import app
+from tests.desk_server import SAMPLES, Running
 
 
 def _answers(paper: dict) -> dict[str, str]:
@@ -281,36 +283,15 @@ def test_what_a_former_job_left_of_a_sheet_is_used(desk: Running) -> None:
 
 def test_a_killed_worker_is_started_again(desk: Running) -> None:
     job = desk.begun("jar-carton.svg")
-    children = Path(f"/proc/{desk.process.pid}/task/{desk.process.pid}/children")
-    if not children.is_file():
+    workers = desk.children()
+    if not workers:
         pytest.skip("this system does not list children")
-    workers = [int(pid) for pid in _children_of(desk.process.pid)]
-    assert workers
     for pid in workers:
         os.kill(pid, signal.SIGKILL)
     time.sleep(0.3)
     status, _, _ = desk.ask("POST", f"/jobs/{job}/set", {"job/gap": "4mm"}, {"x-desk": "1"})
     assert status == 200
     assert _answers(desk.paper(job))["sheets"] == "1 sheet"
-
-
-def _children_of(pid: int) -> list[str]:
-    found = []
-    for task in Path(f"/proc/{pid}/task").iterdir():
-        found += (task / "children").read_text().split()
-    return found
-
-
-def test_another_start_shows_the_paper_as_it_was(tmp_path: Path) -> None:
-    with running(tmp_path) as one:
-        job = one.begun("swing-tag.svg")
-        before = one.paper(job)
-        one.process.kill()
-    with running(tmp_path) as two:
-        assert job in two.ask("GET", "/")[2].decode()
-        page = two.ask("GET", f"/jobs/{job}")[2].decode()
-        for answer in _answers(before).values():
-            assert answer in page
 
 
 def test_a_place_by_hand_holds_or_is_not_taken(desk: Running) -> None:
@@ -386,35 +367,13 @@ def test_a_forgotten_job_is_gone(desk: Running) -> None:
     assert desk.ask("GET", f"/jobs/{job}")[0] == 404
 
 
-def test_the_terminal_is_told_what_can_not_be(tmp_path: Path) -> None:
+def test_the_terminal_is_told_what_can_not_be(desk: Running, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("honey")
-    for options, word in (([str(tmp_path / "file")], "folder"), ([str(tmp_path), "--port", "70000"], "port")):
-        command = [sys.executable, "-m", "cutprep", "desk", "--no-browser", *options]
-        told = subprocess.run(command, check=False, capture_output=True, text=True)
-        assert told.returncode == 2
+    for options, word in (
+        ([str(tmp_path / "file")], "folder"),
+        ([str(tmp_path), "--port", "70000"], "port"),
+        ([str(tmp_path), "--port", str(desk.port)], str(desk.port)),
+    ):
+        told = CliRunner().invoke(app, ["desk", "--no-browser", *options])
+        assert told.exit_code == 2
         assert word in told.stderr
-    with running(tmp_path / "desk") as one:
-        command = [
-            sys.executable,
-            "-m",
-            "cutprep",
-            "desk",
-            str(tmp_path),
-            "--no-browser",
-            "--port",
-            str(one.port),
-        ]
-        told = subprocess.run(command, check=False, capture_output=True, text=True)
-        assert told.returncode == 2
-        assert str(one.port) in told.stderr
-
-
-def test_ctrl_c_ends_it_cleanly(tmp_path: Path) -> None:
-    with running(tmp_path) as one:
-        workers = _children_of(one.process.pid) if Path(f"/proc/{one.process.pid}/task").is_dir() else []
-        one.process.send_signal(signal.SIGINT)
-        one.process.wait(10)
-        assert "Traceback" not in (one.process.stdout.read() if one.process.stdout else "")
-        for pid in workers:
-            with pytest.raises(ProcessLookupError):
-                os.kill(int(pid), 0)
