@@ -9,7 +9,7 @@ import re
 import subprocess
 import sys
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -76,6 +76,17 @@ class Running:
 
     def drop(self, *files: tuple[str, bytes]) -> tuple[int, str, str]:
         """Drop files on the first page: status, name of the job, text of the answer."""
+        status, headers, body = self._post_files("/jobs", files)
+        return status, headers.get("location", "").rpartition("/")[2], body.decode()
+
+    def send_file(self, job: str, way: str, name: str, data: bytes) -> tuple[int, dict[str, object]]:
+        """Change a job by a file, as the page does."""
+        status, _, body = self._post_files(f"/jobs/{job}/{way}", [(name, data)], {"x-desk": "1"})
+        return status, json.loads(body)
+
+    def _post_files(
+        self, path: str, files: Iterable[tuple[str, bytes]], headers: Mapping[str, str] | None = None
+    ) -> tuple[int, dict[str, str], bytes]:
         boundary = "honey"
         parts = b"".join(
             f'--{boundary}\r\ncontent-disposition: form-data; name="files"; filename="{name}"\r\n\r\n'.encode()
@@ -83,9 +94,8 @@ class Running:
             + b"\r\n"
             for name, data in files
         )
-        kind = {"content-type": f"multipart/form-data; boundary={boundary}"}
-        status, headers, body = self.ask("POST", "/jobs", parts + f"--{boundary}--\r\n".encode(), kind)
-        return status, headers.get("location", "").rpartition("/")[2], body.decode()
+        kind = {"content-type": f"multipart/form-data; boundary={boundary}", **(headers or {})}
+        return self.ask("POST", path, parts + f"--{boundary}--\r\n".encode(), kind)
 
     def begun(self, *names: str) -> str:
         """Drop samples; the job's name."""

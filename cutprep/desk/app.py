@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-import io
 import json
 import math
-import zipfile
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -31,7 +29,7 @@ from cutprep.desk.hers.ways import QUIET, OwnWays
 from cutprep.desk.paper import SECTIONS, handing_page, paper_page, section_page, shelf_page
 from cutprep.desk.sections.store import stop_paper
 from cutprep.desk.sent import Refused
-from cutprep.desk.shelf import MADE, Folder, Shelf
+from cutprep.desk.shelf import KEPT, MADE, Folder, Shelf, packed
 from cutprep.desk.working.asking import Asking
 from cutprep.desk.working.workshop import Workshop
 from cutprep.errors import CutprepError
@@ -83,6 +81,7 @@ class Desk:
                 Route("/jobs/{job}/view/{name}", self.view),
                 Route("/jobs/{job}/made/{name}", self.made),
                 Route("/jobs/{job}/all", self.download),
+                Route("/jobs/{job}/kept", self.kept),
                 Route("/jobs/{job}/room", self.room),
                 Route("/jobs/{job}/events", self.events),
                 Route("/jobs/{job}/handing", self.handed),
@@ -185,15 +184,20 @@ class Desk:
         folder = job.path / MADE if job is not None else None
         if job is None or folder is None or not folder.is_dir():
             return _gone()
-        stream = io.BytesIO()
-        with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as packed:
-            for path in sorted(p for p in folder.iterdir() if p.is_file()):
-                packed.writestr(zipfile.ZipInfo(f"{job.name}/{path.name}"), path.read_bytes())
+        files = {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
         return Response(
-            stream.getvalue(),
+            packed(files, job.name),
             media_type="application/zip",
             headers={"content-disposition": f'attachment; filename="{job.name}.zip"'},
         )
+
+    def kept(self, request: Request) -> Response:
+        """The job itself in one, with every value written out, for another computer or another year."""
+        job = self._job(request)
+        path = job.path / KEPT if job is not None else None
+        if job is None or path is None or not path.is_file() or job.paper().get("version") != job.version:
+            return _gone()
+        return FileResponse(path, filename=f"{job.name}-job.zip", media_type="application/zip")
 
     # ---- changes -------------------------------------------------------------------------------
 

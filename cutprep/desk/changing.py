@@ -11,7 +11,7 @@ from cutprep.desk.laying import Files, Laying, Try, Way
 from cutprep.desk.plan.jobfile import JobFile
 from cutprep.desk.plan.resolved import copies_wanted, resolved, resolved_of
 from cutprep.desk.sent import Refused, Words, number_of, place_of_form, text_of, word_of
-from cutprep.desk.shelf import JOB, MADE, Folder, Shelf
+from cutprep.desk.shelf import BESIDE, DRAWINGS, JOB, MADE, PROFILES, Folder, Shelf
 from cutprep.errors import CutprepError, JobError
 from cutprep.job.folder.store import publish
 from cutprep.job.settings.compound import SIDES
@@ -77,9 +77,11 @@ class Changer:
         CutprepError
             When nothing of it can be used; no job is left then.
         """
-        plans = [(name, data) for name, data in files if name.lower().endswith(".toml")]
+        tables = [(name, data) for name, data in files if name.lower().endswith(".toml")]
+        plans = [(name, data) for name, data in tables if len(tables) == 1 or _lists_drawings(data)]
+        profiles = [one for one in tables if one not in plans]
         drawings = [(name, data) for name, data in files if not name.lower().endswith(".toml")]
-        if len(plans) > 1:
+        if len(plans) > 1 or (profiles and not plans):
             raise JobError("a job file stands alone", fix="Drop one job file, with its drawings.")
         if not drawings:
             raise JobError(
@@ -89,7 +91,10 @@ class Changer:
         title = Path(plans[0][0] if plans else drawings[0][0]).stem
         job = self._shelf.start(title)
         try:
-            names = [job.add_file(name, data) for name, data in drawings]
+            endings = BESIDE if plans else DRAWINGS
+            names = [job.add_file(name, data, endings) for name, data in drawings]
+            for name, data in profiles:
+                job.add_file(name, data, PROFILES)
             if plans:
                 text = text_of(plans[0][1])
                 plan = JobFile(text)
@@ -329,6 +334,11 @@ class Changer:
         except CutprepError as fault:
             raise Refused(fault.problem, _for_the_page(fault.fix), field="folder") from None
         return f"{len(files)} files are in {folder}"
+
+
+def _lists_drawings(data: bytes) -> bool:
+    """Whether a file is a job file, and no machine or card that one names."""
+    return bool(JobFile(text_of(data)).files)
 
 
 def _laid_again(plan: JobFile) -> str:

@@ -86,6 +86,9 @@ def field_of(target: str, entry: SettingValue, written: Written) -> Field:
     several = form.repeated and bool(form.choices)
     value = form.say(entry.value) if given and entry.value is not None else ""
     value = (given and written(target, setting.name)) or value
+    choices = _choices(setting)
+    if choices and value and not several and value not in choices:  # a file of hers
+        choices = {**choices, value: value}
     if form.metavar == "":
         value = "yes" if entry.value else "no"
     elif value == "none":
@@ -97,7 +100,7 @@ def field_of(target: str, entry: SettingValue, written: Written) -> Field:
         hint=setting.said_default,
         value=value,
         source=_SOURCES[entry.source],
-        choices=_choices(setting),
+        choices=choices,
         flag=form.metavar == "",
         several=several,
         whole=form.whole,

@@ -9,7 +9,7 @@ from typing import Any
 from cutprep.desk.plan.jobfile import JobFile
 from cutprep.desk.plan.resolved import resolved
 from cutprep.desk.sent import Refused, Words, number_of, word_of
-from cutprep.desk.shelf import JOB, Folder
+from cutprep.desk.shelf import JOB, PLACES, Folder
 from cutprep.errors import CutprepError
 
 #: Name and content of each file that was sent.
@@ -34,6 +34,7 @@ class Laying:
         self.ways: dict[str, Way] = {
             "place": self._place,
             "unpile": self._unpile,
+            "places": self._places,
             "rest": self._rest,
             "loose": self._loose,
         }
@@ -59,6 +60,24 @@ class Laying:
         plan.all_placed()
         self._take_if_it_holds(job, plan)
         return "Placed by hand: it stays there when the rest is laid out again."
+
+    def _places(self, job: Folder, words: Words, files: Files) -> str:
+        """Lay the copies as the `job.json` of a prepared job says, or no longer."""
+        plan = JobFile(job.text)
+        plan.let_go()
+        if word_of(words, "away") == "yes":
+            job.write(plan.text)
+            return ""
+        if not files or not files[0][1]:
+            raise Refused(
+                "No job.json was chosen.", "Choose the one of a job that was laid out.", field="files"
+            )
+        plan.set("job", "places", job.add_file(*files[0], PLACES))
+        try:
+            self._take_if_it_holds(job, plan)
+        except Refused as fault:
+            raise Refused(fault.problem, fault.fix, field="files") from None
+        return ""
 
     def _take_if_it_holds(self, job: Folder, plan: JobFile) -> None:
         fault = self._tried(job, plan.text)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import tomllib
 from collections.abc import Mapping
 from typing import Any
@@ -204,6 +205,7 @@ class _Paper:
                 "needs",
                 {"answer": self.fault, "failed": {"problem": self.fault, "fix": "", "place": ""}},
             )
+        job_file = (self.job.path / JOB).resolve()
         return {
             "name": name,
             "number": list(SECTIONS).index(name) + 1,
@@ -220,6 +222,9 @@ class _Paper:
             "pile": self._pile() if name == "sheets" else [],
             "by_hand": self._by_hand() if name == "sheets" else {},
             "aligned": self.plan.aligned if name == "cutting" else [],
+            "command": f"cutprep prepare {shlex.quote(str(job_file))} --out results"
+            if name == "cutting"
+            else "",
             "begin": {**where_to_begin(self.job), "caution": CAUTION} if name == "cutting" else {},
             "hers": self._hers(name, shown or {}),
             "more": self._more(name),
@@ -280,7 +285,13 @@ class _Paper:
         """How many copies a hand has laid, whether others lie beside them, and whether those lie round them."""
         stay = sum(len(self.plan.lies(row)) for row in range(len(self.plan.files)))
         placed = sum(count for _, count, _ in self.plan.placed)
-        return {"stay": stay, "others": placed > stay or bool(self._pile()), "round": self.plan.by_hand[1]}
+        return {
+            "stay": stay,
+            "others": placed > stay or bool(self._pile()),
+            "round": self.plan.by_hand[1],
+            "placed": placed,
+            "places": self.plan.places,
+        }
 
     def _cards(self) -> dict[str, str]:
         """Name to title of the cards that a piece may be cut from."""

@@ -7,12 +7,14 @@ the change.
 
 from __future__ import annotations
 
+import io
 import json
 import re
 import secrets
 import shutil
 import tempfile
-from collections.abc import Iterable
+import zipfile
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -26,10 +28,14 @@ PAPER = "paper.json"
 FORM = 4
 VIEW = "view"
 MADE = "made"
+#: The job with every value written out, and all files that it names, in one.
+KEPT = "kept.zip"
 #: So many changes can be undone.
 MOST_VERSIONS = 50
-#: Endings of what can be dropped.
-DRAWINGS = (".svg", ".svgz", ".dxf")
+#: Endings of what can be dropped, of machines and cards that a job file names, and of places that a job was laid out in.
+DRAWINGS, PROFILES, PLACES = (".svg", ".svgz", ".dxf"), (".toml",), (".json",)
+#: Lists of names, too, may come with a job file.
+BESIDE = (*DRAWINGS, *PLACES, ".csv", ".txt")
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
 _VIEW_NAME = re.compile(r"[a-z0-9-]{1,60}\.(svg|json|bin)")
 #: What the drawings of one job may hold together.
@@ -128,15 +134,22 @@ class Folder:
         known = {path.name: path for path in folder.iterdir() if path.is_file()} if folder.is_dir() else {}
         return known.get(name)
 
-    def add_file(self, name: str, data: bytes) -> str:
+    def add_file(self, name: str, data: bytes, endings: tuple[str, ...] = DRAWINGS) -> str:
         """Put a drawing beside the job file.
+
+        Parameters
+        ----------
+        name, data
+            As it was sent.
+        endings
+            Of what it may be.
 
         Returns
         -------
         str
             The name under which it lies there: plain, and another one where that name is taken by another drawing.
         """
-        wanted = plain_name(name)
+        wanted = plain_name(name, endings)
         held = sum(one.stat().st_size for one in self.path.iterdir() if one.is_file())
         if held + len(data) > MOST_BYTES:
             raise OutputError(
@@ -242,18 +255,18 @@ class Shelf:
         shutil.rmtree(away, ignore_errors=True)
 
 
-def plain_name(name: str) -> str:
+def plain_name(name: str, endings: tuple[str, ...] = DRAWINGS) -> str:
     """A file name from outside as a plain one: no path, no sign that a system takes for something else.
 
     Raises
     ------
     DrawingError
-        When it does not end as a drawing.
+        When it does not end as a drawing, or whatever else it shall be.
     """
     last = re.split(r"[/\\]", name)[-1]
     plain = "".join(c if c.isalnum() or c in " ._-()+" else "_" for c in last).strip(" .")
     stem, ending = Path(plain).stem, Path(plain).suffix
-    if ending.lower() not in DRAWINGS:
+    if ending.lower() not in endings:
         raise DrawingError(
             f"'{last[:80]}' is no drawing",
             fix="Drop SVG or DXF drawings, or a job file (.toml) with its drawings.",
@@ -268,3 +281,20 @@ def clear_unused(folder: Path, used: Iterable[str]) -> None:
     for path in (folder / VIEW).glob("*"):
         if path.name not in kept:
             path.unlink(missing_ok=True)
+
+
+def packed(files: Mapping[str, bytes], folder: str = "") -> bytes:
+    """Files in one, to be handed over; the same files give the same bytes.
+
+    Parameters
+    ----------
+    files
+        Name to content.
+    folder
+        In which they come out; none when empty.
+    """
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as whole:
+        for name in sorted(files):
+            whole.writestr(zipfile.ZipInfo(f"{folder}/{name}" if folder else name), files[name])
+    return stream.getvalue()

@@ -344,6 +344,42 @@ def test_a_place_by_hand_holds_or_is_not_taken(desk: Running) -> None:
     assert tomllib.loads((desk.folder / job / "job.toml").read_text()) == tomllib.loads(before)
 
 
+def test_a_job_is_kept_for_another_desk_and_lays_another_one_as_it_was_laid(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    desk.change(job, "set", **{"template-0/copies": "2", "job/gap": "1/4 in"})
+    desk.paper(job)
+    command = f"cutprep prepare {desk.folder / job / 'job.toml'} --out results"
+    assert command in desk.ask("GET", f"/jobs/{job}/sections/cutting")[2].decode()
+    kept = zipfile.ZipFile(io.BytesIO(desk.ask("GET", f"/jobs/{job}/kept")[2]))
+    assert {"job.toml", "swing-tag.svg", "mat-cutter-300.toml"} <= set(kept.namelist())
+    assert "margin" in kept.read("job.toml").decode()  # as built in, and written out
+    status, other, page = desk.drop(*((name, kept.read(name)) for name in kept.namelist()))
+    assert status == 303, page
+    desk.paper(other)
+    name = "made/sheet-01.hpgl"
+    assert (desk.folder / other / name).read_bytes() == (desk.folder / job / name).read_bytes()
+    shown = desk.ask("GET", f"/jobs/{other}/sections/card")[2].decode()
+    assert '<option value="mat-cutter-300.toml" selected>' in shown
+    assert desk.ask("GET", f"/jobs/{other}/places")[0] == 405
+
+    third = desk.begun("swing-tag.svg")
+    desk.paper(third)
+    for content, words in (
+        ((desk.folder / job / "made" / "job.json").read_bytes(), ""),
+        (b"{}", "no job of the form"),
+        (b"", "No job.json was chosen"),
+    ):
+        status, told = desk.send_file(third, "places", "job.json", content)
+        assert (status, words in str(told.get("problem", ""))) == (422 if words else 200, True), told
+    desk.paper(third)
+    made = json.loads((desk.folder / third / "made" / "job.json").read_text())
+    was = json.loads((desk.folder / job / "made" / "job.json").read_text())
+    assert made["sheets"][0]["placements"] == was["sheets"][0]["placements"]
+    assert "Copies lie where job.json says." in desk.ask("GET", f"/jobs/{third}/sections/sheets")[2].decode()
+    assert desk.change(third, "places", away="yes")[0] == 200
+    assert "places" not in tomllib.loads((desk.folder / third / "job.toml").read_text())
+
+
 def test_files_are_saved_into_a_folder_of_hers(desk: Running, tmp_path: Path) -> None:
     job = desk.begun("swing-tag.svg")
     desk.paper(job)

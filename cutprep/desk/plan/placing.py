@@ -7,7 +7,7 @@ from typing import Any
 
 import tomlkit
 
-from cutprep.desk.plan.keys import drop_key, put_key
+from cutprep.desk.plan.keys import drop_key, get_key, put_key
 from cutprep.errors import JobError
 
 
@@ -59,7 +59,13 @@ class PlacedByHand:
     @property
     def by_hand(self) -> tuple[bool, bool]:
         """Whether copies are placed by hand, and whether the rest is laid round them."""
-        return any("place" in row for row in self._rows("template")), bool(self._doc.get("lay_rest"))
+        placed = any("place" in row for row in self._rows("template")) or bool(self.places)
+        return placed, bool(self._doc.get("lay_rest"))
+
+    @property
+    def places(self) -> str:
+        """File that says where copies lie; empty without one."""
+        return str(get_key(self._doc, "places") or "")
 
     def lay_rest(self, *, most: Mapping[int, int] | None = None) -> bool:
         """Let go of all but the copies that a hand has laid; whether any of those is left.
@@ -84,12 +90,14 @@ class PlacedByHand:
         placed = [row for row in self._rows("template") if "place" in row]
         for row in placed:
             del row["place"]
-        drop_key(self._doc, "lay_rest")
-        return bool(placed)
+        listed = get_key(self._doc, "places") is not None
+        self.all_placed()
+        return bool(placed) or listed
 
     def all_placed(self) -> None:
-        """Say that what is placed is all there is."""
+        """Say that the copies that the job file places are all there are."""
         drop_key(self._doc, "lay_rest")
+        drop_key(self._doc, "places")
 
     def _rows(self, key: str) -> Any:
         rows = self._doc.get(key, [])

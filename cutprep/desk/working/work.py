@@ -27,7 +27,7 @@ from cutprep.desk.sections.making import in_rows, making
 from cutprep.desk.sections.sheets import card, sheets
 from cutprep.desk.sections.store import WAITING, Known, Store
 from cutprep.desk.sections.wrong import wrong
-from cutprep.desk.shelf import JOB, MADE
+from cutprep.desk.shelf import JOB, KEPT, MADE, packed
 from cutprep.errors import CutprepError, DrawingError, InputError, OutputError, ReadbackError, told_as_ours
 from cutprep.files import replace_file
 from cutprep.job.file import load_job
@@ -36,6 +36,7 @@ from cutprep.job.folder.store import publish
 from cutprep.job.job import Item, Job
 from cutprep.job.loading import load_all, read_item
 from cutprep.job.memory import Remembering
+from cutprep.job.own.kept import kept_job
 from cutprep.job.pipeline import run
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Stopped
@@ -189,6 +190,7 @@ class Worker:
             outcome = run(job, progress, self._memory)
             files = output_files(outcome, job.also)
             publish(folder / MADE, files, replace=True)
+            replace_file(folder / KEPT, packed(kept_job(job, folder / JOB)))
             self._show(job, outcome, files, store, settle, first=False)
             store.finish()
         except Stopped:
