@@ -218,7 +218,7 @@ class Desk:
         try:
             told = await run_in_threadpool(self.changer.change, job, what, words, files)
         except Refused as refused:
-            if what in {"place", "unpile"}:  # trying it has broken off what was being worked on
+            if what in self.changer.tried:  # trying it has broken off what was being worked on
                 self._do(job)
             data = {
                 "problem": refused.problem,

@@ -49,6 +49,8 @@ class Changer:
 
     def __init__(self, shelf: Shelf, tried: Try, own: Mapping[str, Way] | None = None) -> None:
         self._shelf = shelf
+        laying = Laying(tried)
+        self.tried = laying.tried
         self.ways: dict[str, Way] = {
             "set": self._set,
             "rule": self._rule,
@@ -61,7 +63,7 @@ class Changer:
             "seam": self._seam,
             "add": self._add,
             "remove": self._remove,
-            **Laying(tried).ways,
+            **laying.ways,
             **(own or {}),
             "keep": self._keep,
             "undo": lambda job, *_: self._step(job, -1),

@@ -31,6 +31,8 @@ class Laying:
 
     def __init__(self, tried: Try) -> None:
         self._tried = tried
+        #: Those that are tried before they are taken: whatever was being worked on is broken off by that.
+        self.tried = frozenset({"place", "unpile", "places", "rest"})
         self.ways: dict[str, Way] = {
             "place": self._place,
             "unpile": self._unpile,
