@@ -56,6 +56,16 @@ class Seen:
         name, _, value = desk.enter().partition("=")  # as the address that was printed lets her in
         self.context.add_cookies([{"name": name, "value": value, "url": f"http://127.0.0.1:{desk.port}"}])
 
+    def afresh(self) -> None:
+        """As it was opened, for the next one: its scripts and styles are known already."""
+        for other in self.context.pages[1:]:
+            other.close()
+        self.page.mouse.up()
+        self.page.goto("about:blank")
+        self.page.set_viewport_size({"width": 1280, "height": 900})
+        self.page.emulate_media(media="screen", color_scheme="light", reduced_motion="reduce")
+        self.wrong = []
+
     def first(self) -> Page:
         """The first page."""
         self.page.goto(self.desk.address.split("?")[0])

@@ -91,7 +91,16 @@ def browser() -> Iterator[Browser]:
         one.close()
 
 
-@pytest.fixture
-def seen(browser: Browser, desk: Running) -> Iterator[Seen]:
+@pytest.fixture(scope="session")
+def window(browser: Browser, desk: Running) -> Iterator[Seen]:
+    """One window for whoever needs none of her own."""
     with seeing(browser, desk) as one:
         yield one
+        one.afresh()
+
+
+@pytest.fixture
+def seen(window: Seen) -> Iterator[Seen]:
+    window.afresh()
+    yield window
+    assert window.wrong == [], window.wrong

@@ -47,24 +47,23 @@ def _press_at(page: Page, x: float, y: float) -> None:
     page.mouse.click(box["x"] + left + scale * x, box["y"] + bottom - scale * y)
 
 
-def test_every_view_reads_well(browser: Browser, desk: Running, ready: Ready) -> None:
+def test_every_view_reads_well(seen: Seen, ready: Ready) -> None:
     """Looked through wholly as a wide page and as a narrow one; what depends on the width, at every width."""
     job = ready("jar-carton.svg", "swing-tag.svg")
-    with seeing(browser, desk, has_touch=True) as one:
-        page = one.first()
-        page.wait_for_selector("#kinds img")
-        _reads_well(page)
-        page.goto(page.url + "templates/tuck-carton")
-        page.locator("details summary").click()
-        _reads_well(page)
-        one.job(job)
-        for width in WIDTHS:  # closed, it holds nothing that is not there when it is open
-            _fits(page, width)
-        unfold(page)
-        for more in page.locator(".inside details > summary").all():
-            more.click()
-        page.wait_for_selector("#cutting figure[data-ready=yes]")
-        _reads_well(page)
+    page = seen.first()
+    page.wait_for_selector("#kinds img")
+    _reads_well(page)
+    page.goto(page.url + "templates/tuck-carton")
+    page.locator("details summary").click()
+    _reads_well(page)
+    seen.job(job)
+    for width in WIDTHS:  # closed, it holds nothing that is not there when it is open
+        _fits(page, width)
+    unfold(page)
+    for more in page.locator(".inside details > summary").all():
+        more.click()
+    page.wait_for_selector("#cutting figure[data-ready=yes]")
+    _reads_well(page)
 
 
 WIDTHS = (1920, 1280, 768, 390)
@@ -356,7 +355,7 @@ def test_two_fingers_zoom_and_one_moves_the_picture_or_a_piece(browser: Browser,
         touch("End")
         assert _look(page) == pytest.approx([wide, left + 25, _look(page)[2]])
         unfold(page, "sheets")
-        page.get_by_role("button", name="move pieces by hand").tap()
+        page.get_by_role("button", name="move pieces by hand").click()
         piece = page.locator(".moving .piece").first
         piece.scroll_into_view_if_needed()
         box = piece.bounding_box()
@@ -528,6 +527,7 @@ def test_real_size_is_set_with_a_bank_card(seen: Seen, ready: Ready) -> None:
     page.wait_for_selector("#lines figure[data-ready=yes]")
     page.get_by_role("button", name="real size").click()
     assert _look(page)[0] == pytest.approx(1.25 * 96 / 25.4)
+    page.evaluate("localStorage.clear()")
 
 
 def test_a_line_that_was_cut_is_taken_up_again(seen: Seen, desk: Running) -> None:

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Callable
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Any, ClassVar
 
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
-from tests.desk_browser import IN_A_BROWSER, done, seeing
+from tests.desk_browser import IN_A_BROWSER, Seen, done, seeing
 from tests.desk_server import SAMPLES, Running
 
 pytestmark = IN_A_BROWSER
@@ -121,10 +122,11 @@ def test_the_honey_fair_from_drop_to_files(
     browser: Browser,
     desk: Running,
     by_the_command: Callable[[str], dict[str, bytes]],
+    seen: Seen,
     hand: type[Mouse],
     tmp_path: Path,
 ) -> None:
-    with seeing(browser, desk, **hand.context) as one:
+    with seeing(browser, desk, **hand.context) if hand.context else nullcontext(seen) as one:
         page = one.first()
         with_hand = hand(page)
         with_hand.bring()

@@ -20,7 +20,7 @@ async function show(figure, layer) {
   const owner = numbers.subarray(2 * n + 1, 3 * n + 1), xy = numbers.subarray(3 * n + 1);
   const [left, bottom, right, top] = head.bounds, step = head.step;
   const look = { scale: 1, x: 0, y: 0 };
-  let measuring = false, ends = [], chosen = -1, size = fit(canvas);
+  let measuring = false, ends = [], chosen = -1, size = fit(canvas), all = true; // nothing was moved yet: all of it is seen
   // What was drawn last, to be shifted and stretched while a hand moves the picture.
   const still = document.createElement("canvas");
   let stillLook = null, settle = 0;
@@ -40,6 +40,7 @@ async function show(figure, layer) {
   }
 
   function whole() {
+    all = true;
     size = fit(canvas);
     const w = Math.max(right - left, 1), h = Math.max(top - bottom, 1);
     look.scale = Math.min((size.wide - RULER - 24) / w, (size.tall - RULER - 24) / h);
@@ -149,6 +150,7 @@ async function show(figure, layer) {
   }
 
   function later() {
+    all = false;
     draw();
     window.clearTimeout(settle);
     settle = window.setTimeout(() => { exact(); draw(); }, 90);
@@ -238,7 +240,7 @@ async function show(figure, layer) {
     if (by) { look.x += by[0]; look.y += by[1]; later(); }
     else if (e.key === "+" || e.key === "=") { zoom(1.25, size.wide / 2, size.tall / 2); }
     else if (e.key === "-") { zoom(0.8, size.wide / 2, size.tall / 2); }
-    else if (e.key === "0") { whole(); later(); }
+    else if (e.key === "0") { later(); whole(); draw(); }
     else if (e.key === "1") { real(); }
     else if (e.key === "Enter") { press((size.wide + RULER) / 2, (size.tall - RULER) / 2); }
     else { return; }
@@ -248,7 +250,7 @@ async function show(figure, layer) {
   function real() { size = fit(canvas); look.scale = pixelsPerMm(); middle(); later(); }
   for (const button of figure.querySelectorAll("[data-view]")) {
     button.addEventListener("click", () => {
-      if (button.dataset.view === "whole") { whole(); later(); }
+      if (button.dataset.view === "whole") { later(); whole(); draw(); }
       else if (button.dataset.view === "real") { real(); }
       else {
         measuring = !measuring;
@@ -263,7 +265,7 @@ async function show(figure, layer) {
   let seen = false;
   new ResizeObserver(() => {
     if (!canvas.clientWidth) { return; }
-    if (!seen) { seen = true; whole(); }
+    if (!seen || all) { seen = true; whole(); } else { size = fit(canvas); }
     exact();
     draw();
     figure.dataset.ready = "yes";
