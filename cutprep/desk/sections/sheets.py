@@ -7,7 +7,7 @@ from collections.abc import Collection
 from cutprep.desk.sections.store import BETTER, Shown, Store
 from cutprep.job.job import Job
 from cutprep.job.own.left_over import offered
-from cutprep.model.findings.finding import Finding, in_words
+from cutprep.model.findings.finding import Finding, in_words, sentence
 from cutprep.model.operation import Operation
 from cutprep.report.answers import card_answer, sheets_answer
 from cutprep.report.outcome import Outcome, SheetOutcome
@@ -75,7 +75,7 @@ def sheets(job: Job, outcome: Outcome, store: Store, *, first: bool) -> Shown:
 
 
 def _said(note: Finding) -> str:
-    return f"{note.problem}. {note.fix}".strip()
+    return f"{sentence(note.problem)} {note.fix}".strip()
 
 
 def _cut(done: SheetOutcome) -> str:
