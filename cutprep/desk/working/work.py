@@ -48,6 +48,7 @@ from cutprep.stages.nest.room import room_for
 #: Stage to the section in which it is seen, where that is not the sheets.
 SEEN_IN = {"drawings": "making", "order": "cutting", "sheets": "cutting"}
 QUICK = "quick"
+_MEANWHILE = "it was changed meanwhile"
 #: Progress is told no more often than this, s.
 _PAUSE = 0.1
 
@@ -76,6 +77,7 @@ class Worker:
         while True:
             wish = self.wishes.get()
             while not self.wishes.empty():
+                self._drop(wish)
                 wish = self.wishes.get()
             if wish is None:
                 return
@@ -103,11 +105,17 @@ class Worker:
                     }
                 )
 
+    def _drop(self, wish: dict[str, Any] | None) -> None:
+        """Pass a wish over for a newer one; who has asked something is not left waiting."""
+        if wish is not None and "question" in wish:
+            told = {"is": "answer", "question": wish["question"], "holds": False, "rings": []}
+            self._tell({**told, "problem": _MEANWHILE, "fix": ""})
+
     def _try(self, wish: dict[str, Any]) -> None:
         """Run a job file that was not taken yet, and tell whether it holds; what it gives is remembered."""
         path = Path(wish["folder"]) / ".tried.toml"
         told = {"is": "answer", "question": wish["question"], "holds": False}
-        told |= {"problem": "it was changed meanwhile", "fix": ""}
+        told |= {"problem": _MEANWHILE, "fix": ""}
         try:
             replace_file(path, wish["try"].encode("utf-8"))
             run(load_job(path), self._look_up, self._memory)

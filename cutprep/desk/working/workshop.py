@@ -213,7 +213,11 @@ class Workshop:
             if over:
                 with self._lock:
                     wish = self._wish or {}
-                    if (job, event["version"]) == (wish.get("job"), wish.get("version")):
+                    # What is over may be what came before a question about the same job.
+                    if "question" not in wish and (job, event["version"]) == (
+                        wish.get("job"),
+                        wish.get("version"),
+                    ):
                         self._busy = False
             self._tell(job, event)
             if over:
