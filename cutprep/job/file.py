@@ -113,7 +113,9 @@ def load_job(
             fits=wanted_fits(table, [file_of(item) for batch in members.items.values() for item in batch]),
             limits=limits,
         )
-        job = replace(job, cutting=replace(job.cutting, layers=worked_layers(table)))
+        job = replace(
+            job, cutting=replace(job.cutting, layers=worked_layers(table)), together=table.texts("together")
+        )
         table.finish()
     return with_places(job, base["places"]) if base["places"] is not None else job
 

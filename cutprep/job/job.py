@@ -195,6 +195,8 @@ class Job:
         How many students the class sheet is for.
     fits
         Pieces that belong together.
+    together
+        How the templates come together once each is made, a sentence a step.
     limits
         Upper bounds on what a drawing and the job may ask for.
     settings
@@ -224,6 +226,7 @@ class Job:
     align_limits: AlignmentLimits = USUAL_LIMITS
     students: int = 0
     fits: tuple[Wanted, ...] = ()
+    together: tuple[str, ...] = ()
     tolerance: Tolerance = field(default_factory=Tolerance)
     limits: Limits = field(default_factory=Limits)
     settings: Resolved | None = field(default=None, compare=False, repr=False)

@@ -121,6 +121,7 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
         seed=job.nesting.seed,
         unit=job.unit,
         sets=job.sets,
+        together=job.together,
         chord_error=deviation(job.machine, job.language, job.tolerance.sagitta + left_out(job)),
         face_down=job.face_down,
         from_back=FROM_BACK[job.from_back],

@@ -26,6 +26,8 @@ from cutprep.report.pictures.turntable import turntable
 #: With more templates than this no parts to turn by hand are put in: the page would be slow.
 _MOST_VIEWS = 12
 
+TOGETHER = "Then put the set together"
+
 
 @dataclass(frozen=True, slots=True)
 class Shown:
@@ -97,6 +99,8 @@ def making_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
         "making-sheet.html",
         title=outcome.title,
         sets=outcome.sets,
+        together=outcome.together,
+        together_title=TOGETHER,
         cards=cards_of(outcome) if cards is None else cards,
         cautions=CAUTIONS,
         styles=Markup(style_rules()),  # noqa: S704 - our own constant
@@ -116,6 +120,9 @@ def making_text(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
             rows += [*(f"{i}. {step.text}" for i, step in enumerate(making.steps, 1)), ""]
             rows += [f"Inside when done: {making.inside}.", ""] if making.inside else []
         rows += [*card.joined, ""] if card.joined else []
+    if outcome.together:
+        rows += [TOGETHER, "-" * len(TOGETHER), ""]
+        rows += [*(f"{i}. {text}" for i, text in enumerate(outcome.together, 1)), ""]
     rows += ["Cautions", "--------", *(f"{head}: {text}" for head, text in CAUTIONS)]
     return "\n".join(map(_one_line, rows)) + "\n"
 

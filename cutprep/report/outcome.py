@@ -233,6 +233,8 @@ class Outcome:
         Findings of severity error that the maker accepted.
     sets
         How many sets the job makes.
+    together
+        How the templates come together once each is made, a sentence a step.
     chord_error
         Greatest distance of a chord from the curve it stands for in the machine files, mm.
     face_down
@@ -258,6 +260,7 @@ class Outcome:
     tolerance: Tolerance
     unit: str = "mm"
     sets: int = 1
+    together: tuple[str, ...] = ()
     chord_error: float = 0.0
     scoring: str = ""
     settings: Mapping[str, Any] = field(default_factory=dict)

@@ -189,7 +189,7 @@ class JobFile(PlacedByHand):
             Row of a drawing to how many copies, and the texts that are written on them.
         """
         self.let_go()
-        for key in ("align", "keep_out", "fits", *_ANEW):
+        for key in ("align", "keep_out", "fits", "together", *_ANEW):
             self._doc.pop(key, None)
             self._own(key)
         for card in self._rows("stock"):

@@ -132,7 +132,7 @@ def made_again(
             fix="Name the same drawings, or the job file, that the job was prepared from.",
         )
     title = f"{record.title}: {made} made again"
-    return replace(whole, batches=tuple(batches), title=title, sets=1, amount="copies", fits=())
+    return replace(whole, batches=tuple(batches), title=title, sets=1, amount="copies", fits=(), together=())
 
 
 def _count(item: Item) -> int:

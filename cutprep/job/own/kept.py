@@ -24,9 +24,9 @@ from cutprep.profile.written import machine_toml, stock_toml
 
 JOB_FILE = "job.toml"
 #: Tables of a job file that are no settings: of a drawing folding and places by hand; of the job what fits into
-#: what, and figures of single layers.
+#: what, how the templates come together, and figures of single layers.
 _AS_THEY_ARE = ("fold", "place")
-_BESIDE_THEM = ("fits", WORKED)
+_BESIDE_THEM = ("fits", "together", WORKED)
 
 
 class _Beside:

@@ -23,6 +23,7 @@ from cutprep.tables import quoted
 from cutprep.template.family.fitting import FittedPiece, outside_of
 from cutprep.template.family.hollow import HOLLOW, Size
 from cutprep.template.family.pieces import PieceSet
+from cutprep.template.family.together import set_together
 from cutprep.tolerance import Tolerance
 
 #: A set that names no card is cut from this one.
@@ -150,6 +151,8 @@ def set_job(one: PieceSet, fitted: Sequence[FittedPiece]) -> str:
         When pieces of one card have different calipers.
     """
     rows = [f"title = {quoted(one.title)}", "sets = 1"]
+    if steps := set_together(one):
+        rows.append(f"together = [\n{''.join(f'    {quoted(text)},{chr(10)}' for text in steps)}]")
     for stock, caliper in _cards(fitted).items():
         like = "" if stock in shelf.stocks() else f"like = {quoted(SETTINGS['stock'].default)}\n"
         rows.append(f'\n[[stock]]\nname = {quoted(stock)}\n{like}caliper = "{caliper:g}mm"')

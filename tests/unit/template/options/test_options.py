@@ -56,7 +56,8 @@ TIP = math.pi / 2 + math.atan(0.268)
         ("polygon-box", {"hang": 14.0, "face": "base"}, SLOT),
         # Two calipers more of the last wall, on the whole height of the sleeve.
         ("sleeve", {"seam-side": "outside"}, -2 * 0.3 * 60),
-        ("prism-carton", {"seam-side": "outside"}, -2 * 0.3 * 45.3),
+        # Its flap lies a caliper beyond a wall that is met at 60 degrees.
+        ("prism-carton", {"seam-side": "outside"}, -(1 + 1 / math.sin(math.radians(60))) * 0.3 * 45.3),
     ],
 )
 def test_an_option(name: str, words: dict[str, float | str], off: float) -> None:
