@@ -88,9 +88,11 @@ def test_mend_writes_its_picture_where_she_says(tmp_path: Path) -> None:
 
 
 def test_what_can_not_be_looked_at_is_named(tmp_path: Path) -> None:
+    """Nothing in it moves, or it asks for more than is allowed."""
     file = tmp_path / "strange.hpgl"
-    file.write_text("IN;SP1;XX9,9;", encoding="ascii")
-    slip = run("look", file, "--picture", tmp_path / "seen.svg")
-    assert slip.exit_code == 2
-    assert "strange.hpgl" in slip.stderr
-    assert not (tmp_path / "seen.svg").exists()
+    for text, limit in (("IN;SP1;XX9,9;", "9"), ("IN;SP1;PU0,0;PD40,40;PU0,0;", "2")):
+        file.write_text(text, encoding="ascii")
+        slip = run("look", file, "--picture", tmp_path / "seen.svg", "--limit", f"instructions={limit}")
+        assert slip.exit_code == 2
+        assert "strange.hpgl" in slip.stderr
+        assert not (tmp_path / "seen.svg").exists()
