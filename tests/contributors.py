@@ -159,7 +159,7 @@ def chain() -> str:
     rows += [f'<path d="M120 {first}H108V{last}H120" stroke="{EDGE}" fill="none"/>']
     rows += [
         f'<g transform="translate(96 {(first + last) / 2:g}) rotate(-90)">'
-        + words(0, 0, "job/pipeline.py alone knows this order", middle=True)
+        + words(0, 0, "job/ alone knows this order", middle=True)
         + "</g>"
     ]
     return svg(

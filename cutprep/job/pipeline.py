@@ -1,4 +1,4 @@
-"""The one place that knows the sequence of stages.
+"""The sequence of stages; those up to dividing are called by `loading` and `ready`.
 
 read -> classify -> mend -> check -> divide -> nest -> order -> blade -> write -> read back ->
 compare -> time. Everything else in cutprep is a function from one value to the next.

@@ -1,4 +1,4 @@
-"""The stages of a job, none of which knows another; `job/pipeline.py` alone calls them in turn.
+"""The stages of a job, none of which knows another; `job/` alone calls them in turn.
 
 `read` (bytes to a drawing), `classify` (which operation a line stands for), `check` and `mend`, `divide`
 (lines to parts), `fold` (does it close), `nest` (copies to sheets), `order` (a sheet to strokes), `blade`

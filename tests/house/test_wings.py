@@ -6,6 +6,7 @@ An arrow goes from one wing or file of the folder to another that it imports fro
 from __future__ import annotations
 
 import ast
+import re
 from pathlib import Path
 
 import pytest
@@ -34,3 +35,11 @@ def arrows(room: str) -> set[tuple[str, str]]:
 @pytest.mark.parametrize("room", FLAT)
 def test_wings_of_a_room_lean_on_few_others(room: str) -> None:
     assert len(arrows(room)) <= FLAT[room] / 3
+
+
+def test_the_page_says_how_many_there_are() -> None:
+    page = (STAGES.parents[1] / "docs" / "HOUSE.md").read_text(encoding="utf-8")
+    told = re.findall(r"^\| `(\w+)/` \| (\d+) \| (\d+) \|$", page, re.MULTILINE)
+    assert {room: (int(flat), int(now)) for room, flat, now in told} == {
+        room: (flat, len(arrows(room))) for room, flat in FLAT.items()
+    }
