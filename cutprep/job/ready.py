@@ -16,6 +16,7 @@ from cutprep.job.names.asked import Own, empty_places, own_texts, with_lists
 from cutprep.job.pieces.fits import fits_told
 from cutprep.job.pieces.own import file_of
 from cutprep.job.printing.possible import require_printable
+from cutprep.job.printing.taken import NOTHING
 from cutprep.job.sides.asked import FROM_BACK
 from cutprep.job.sides.folds import told_folds
 from cutprep.job.sides.possible import require_turnable
@@ -114,6 +115,8 @@ def _template(one: Loaded, job: Job) -> Template:
             fix="Look at the layers with `cutprep check`, and place them with --layer NAME=OPERATION.",
         )
     template = divide(one.drawing, job.tolerance)
+    if template.artwork is not None and template.artwork.svg == NOTHING and one.item.names is None:
+        template = replace(template, artwork=None)  # a place for words, and no list says which
     if FROM_BACK[job.from_back]:
         template = told_folds(template, one.folds, one.corner)
     return template if one.item.grain is None else replace(template, grain=one.item.grain)

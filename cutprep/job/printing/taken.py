@@ -20,7 +20,7 @@ from cutprep.tolerance import Tolerance
 from cutprep.units import plural
 
 #: Artwork of which nothing shows.
-_NOTHING = '<svg xmlns="http://www.w3.org/2000/svg"/>'
+NOTHING = '<svg xmlns="http://www.w3.org/2000/svg"/>'
 #: What the reader leaves out and a printer doesn't.
 _PRINTED = frozenset(
     {
@@ -75,7 +75,7 @@ def with_artwork(
         return drawing
     artwork = read_printed(path, prints=prints, tolerance=tolerance, units=units, limits=limits)
     if artwork is None and named and not lines:  # on each copy its own text alone
-        return replace(drawing, artwork=Artwork(_NOTHING, _page_of(drawing)))
+        return replace(drawing, artwork=Artwork(NOTHING, _page_of(drawing)))
     if artwork is None:
         return replace(drawing, notes=(*drawing.notes, _not_printed(drawing, lines)))
     notes = tuple(left for note in drawing.notes for left in _left_of(note, prints))

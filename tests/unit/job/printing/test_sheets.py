@@ -125,6 +125,16 @@ def test_a_text_of_each_copy_is_printed_on_it_and_the_artwork_stands_once(tmp_pa
         assert ((x > low[0]) & (x < high[0]) & (y > low[1]) & (y < high[1])).sum() > 100
 
 
+def test_a_place_for_words_alone_needs_a_list_to_be_printed(tmp_path):
+    path = tmp_path / "tag.svg"
+    ground = TAG[TAG.index('<g id="print">') : TAG.index("</g>")]
+    path.write_text(TAG.replace(ground, f'<g id="print">{NAMED}'))
+    for names, page in ((None, None), (["Ana"], "sheet-01-print.pdf")):
+        out = tmp_path / ("named" if names else "bare")
+        outcome = cutprep.prepare(path, names=names, sheet="A4", effort="quick", out=out)
+        assert [s.print_file or None for s in outcome.sheets] == [page]
+
+
 @pytest.mark.parametrize(
     "taken",
     [
