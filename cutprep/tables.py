@@ -228,6 +228,9 @@ class Table:
         least, most
             Limits, both allowed.
         """
+        raw = self._get(key)
+        if raw is not None and (isinstance(raw, bool) or not isinstance(raw, int | float)):
+            raise self.fail(key, f"is {raw!r}, not a whole number")
         value = self.number_in(key, default, least=least, most=most)
         if value != int(value):
             raise self.fail(key, f"is {value}, not a whole number")

@@ -28,7 +28,7 @@ from cutprep.desk.hers.routes import Hers
 from cutprep.desk.hers.ways import QUIET, OwnWays
 from cutprep.desk.paper import SECTIONS, handing_page, paper_page, section_page, shelf_page
 from cutprep.desk.sections.store import stop_paper
-from cutprep.desk.sent import Refused
+from cutprep.desk.sent import Refused, ended
 from cutprep.desk.shelf import KEPT, MADE, Folder, Shelf, packed
 from cutprep.desk.working.asking import Asking
 from cutprep.desk.working.workshop import Workshop
@@ -354,7 +354,7 @@ def _gone() -> Response:
 def _refuse(request: Request, fault: Exception) -> Response:
     """A wish of the first page that can't be done, said on it."""
     assert isinstance(fault, CutprepError)
-    told = f"{fault.problem} {fault.fix}".strip()
+    told = f"{ended(fault.problem)} {fault.fix}".strip()
     if request.headers.get("x-desk") == "1":
         return JSONResponse({"problem": fault.problem, "fix": fault.fix}, status_code=422)
     return HTMLResponse(shelf_page([], told=told), status_code=422)

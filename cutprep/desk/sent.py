@@ -24,9 +24,14 @@ class Refused(CutprepError):
     """
 
     def __init__(self, problem: str, fix: str = "", *, field: str = "", status: int = 422) -> None:
-        super().__init__(problem, fix=fix)
+        super().__init__(ended(problem), fix=fix)
         self.field = field
         self.status = status
+
+
+def ended(problem: str) -> str:
+    """What is wrong as a sentence that ends, since the page says what to do behind it."""
+    return problem if problem.endswith((".", "!", "?", ":")) else f"{problem}."
 
 
 def word_of(words: Words, key: str) -> str:
