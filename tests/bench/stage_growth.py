@@ -7,6 +7,7 @@ lace (a honeycomb with walls of a millimetre), pen (single pen lines), coast (ou
 
 from __future__ import annotations
 
+import importlib
 import json
 import math
 import random
@@ -15,14 +16,15 @@ import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
+from types import ModuleType
 
 from tests.bench.growth import hatched, honeycomb, page
 
 _CHILD = """
 import json, resource, sys, time
 from pathlib import Path
-from cutprep.job import api, loading, pipeline
-from tests.bench.stage_growth import STAGES
+from cutprep.job import api
+from tests.bench.stage_growth import STAGES, room_of
 spent = {}
 def watch(room, name, stage):
     real = getattr(room, name)
@@ -35,7 +37,7 @@ def watch(room, name, stage):
     setattr(room, name, timed)
 for stage, names in STAGES.items():
     for name in names:
-        watch(next(room for room in (pipeline, loading, api) if hasattr(room, name)), name, stage)
+        watch(room_of(name), name, stage)
 rules = api.make_rules({"pen": "draw"} if sys.argv[3] == "pen" else {})
 begin = time.process_time()
 job = api.make_job(
@@ -56,7 +58,7 @@ STAGES = {
     "divide": ("divide",),
     "nest": ("lay_out",),
     "order": ("order",),
-    "blade": ("compensate",),
+    "blade": ("compensate", "thinned"),
     "write, read back and compare": ("written",),
     "blade error": ("blade_error", "unheld"),
     "time": ("duration",),
@@ -64,7 +66,14 @@ STAGES = {
     "pages and job.json": ("output_files",),
     "folder": ("publish",),
 }
+_ROOMS = ("pipeline", "ready", "loading", "sheets.worked", "api")
 _EDGE = 280.0  # mm
+
+
+def room_of(name: str) -> ModuleType:
+    """The first room of `job` that calls a stage by this name."""
+    rooms = [importlib.import_module(f"cutprep.job.{room}") for room in _ROOMS]
+    return next(room for room in rooms if hasattr(room, name))
 
 
 def lace(segments: int) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 import numpy as np
+import shapely
 
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Fold, Operation
@@ -239,12 +240,17 @@ def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
                 points = template.lines.points(part.outline) @ spot.matrix[:, :2].T + spot.matrix[:, 2]
                 middles.append((points.min(axis=0) + points.max(axis=0)) / 2)
                 owners.append(k)
-    found: list[tuple[Points, int | None]] = []
-    for row in rows:
-        points = lines.points(row)
-        owner = None
-        if middles:
-            far = np.hypot(*(np.array(middles) - (points.min(axis=0) + points.max(axis=0)) / 2).T)
-            owner = owners[int(far.argmin())] if far.min() < _SAME_MIDDLE else None
-        found.append((points[0], owner))
-    return found
+    outlines = [lines.points(row) for row in rows]
+    if not middles or not rows:
+        return [(line[0], None) for line in outlines]
+    sought = np.array([(line.min(axis=0) + line.max(axis=0)) / 2 for line in outlines])
+    known = np.array(middles)
+    row, near = shapely.STRtree(np.asarray(shapely.points(known))).query(
+        shapely.points(sought), predicate="dwithin", distance=_SAME_MIDDLE
+    )
+    far = np.hypot(*(known[near] - sought[row]).T)
+    freed: dict[int, int] = {}
+    for k in np.lexsort((near, far, row)).tolist():
+        if far[k] < _SAME_MIDDLE:
+            freed.setdefault(int(row[k]), owners[int(near[k])])
+    return [(line[0], freed.get(k)) for k, line in enumerate(outlines)]

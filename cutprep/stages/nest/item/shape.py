@@ -59,21 +59,27 @@ def shape_of(template: Template) -> Shape:
     if not template.parts:
         return _hull(template)
     _refuse_open(template)
-    filled = _polygons(template, with_holes=False)
     pierced = _polygons(template, with_holes=True)
+    filled = _polygons(template, with_holes=False) if any(part.holes for part in template.parts) else pierced
     loose = _stray(template, template.loose)
     inner = _stray(template, tuple(i for part in template.parts for i in part.inner))
     parts = body = shapely.union_all(pierced)
-    whole = shapely.union_all(filled)
+    whole = body if filled is pierced else shapely.union_all(filled)
     # A score that ends on the outline has a width, but takes up nothing beyond it: it must not make the body larger
     # than the solid, which was laid out inside the margin.
     outside = [line.intersection(whole) for line in inner if not line.covered_by(body)]
     return Shape(
         template=template,
-        solid=shapely.union_all([whole, *loose]),
-        body=shapely.union_all([body, *loose, *outside]),
+        solid=_with(whole, loose),
+        body=_with(body, [*loose, *outside]),
         area=float(shapely.area(parts)),
     )
+
+
+def _with(area: BaseGeometry, more: list[BaseGeometry]) -> BaseGeometry:
+    """An area with others; by itself it has been united already."""
+    whole: BaseGeometry = shapely.union_all([area, *more]) if more else area
+    return whole
 
 
 def _hull(template: Template) -> Shape:
