@@ -67,3 +67,20 @@ def test_letters_stand_on_what_is_seen_of_a_panel_wherever_there_is_room(
         assert len(lettered) == len(list(root.iter("text")))  # no two on one panel
         clear = {k for k, shape in enumerate(seen) if not shape.buffer(-ROOM).is_empty}
         assert clear <= lettered
+
+
+def test_the_flat_card_lies_in_the_middle_of_its_picture() -> None:
+    """Bare, or with the lines that the step works on."""
+    (work,), _ = made(KINDS["tray"].from_values())
+    shown = [ET.fromstring(step_picture(step, work)[0]) for step in work.prepared]
+    assert len(shown) >= 4
+    for root in shown:
+        width, height = (float(v) for v in root.get("viewBox", "").split()[2:])
+        if (card := root.find("rect")) is not None:
+            x, y, w, h = (float(card.get(key, "")) for key in ("x", "y", "width", "height"))
+            middle = (x + w / 2, y + h / 2)
+        else:
+            points = re.findall(r"(-?[\d.]+)[ ,](-?[\d.]+)", root[0].get("d", ""))
+            box = shapely.MultiPoint([(float(x), float(y)) for x, y in points]).bounds
+            middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+        assert middle == pytest.approx((width / 2, height / 2), abs=0.02)

@@ -68,6 +68,11 @@ def test_what_does_not_fold_can_still_be_turned(sketch) -> None:
     assert len(data["angles"][0]) == len(data["panels"])
 
 
+def test_what_was_not_solved_stays_flat() -> None:
+    data = data_of(turntable(replace(folded(tray()), motion=None)))
+    assert {angle for row in data["angles"] for angle in row} == {0}
+
+
 def test_triangles_cover_the_panels() -> None:
     s = tray().ring((80, 60), (130, 60), (130, 90), (80, 90))
     panels = data_of(turntable(folded(s)))["panels"]
