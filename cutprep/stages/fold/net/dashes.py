@@ -17,7 +17,7 @@ _DASH, _GAP, _ROW = 15.0, 8.0, 3
 #: A gap is at most so many times as wide as the longer dash beside it, and as the middle one of its row, and this: mm.
 _WIDE, _EVEN, _SLACK = 1.5, 2.0, 0.3
 #: Dashes of a row are in line within this, and their ends point at one another (cosine): mm.
-_ASIDE, _AHEAD = 0.15, 0.998
+_ASIDE, _AHEAD = 0.25, 0.998
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,6 +107,9 @@ def _rows(drawn: NetLines, short: Index) -> list[_Row]:
     along = steps / size[:, None]
     tips, outward = ends.reshape(-1, 2), np.stack((-along, along), axis=1).reshape(-1, 2)
     one, two = point_pairs(tips, _GAP)
+    # The longer dash of two says which way their row goes: a short one may point anywhere.
+    turned = size[one // 2] < size[two // 2]
+    one, two = np.where(turned, two, one), np.where(turned, one, two)
     across = tips[two] - tips[one]
     ahead = np.einsum("ij,ij->i", across, outward[one])
     aside = np.abs(across[:, 0] * outward[one, 1] - across[:, 1] * outward[one, 0])

@@ -109,16 +109,18 @@ def degrees_of(pieces: Pieces) -> Index:
     return np.bincount(pieces.ends.ravel(), minlength=len(pieces.xy))
 
 
-def faults_in(net: Net, reach: float) -> int:
+def faults_in(net: Net, reach: float, tips: Index | None = None) -> int:
     """Count signs that ends were meant to meet and don't.
 
     Parameters
     ----------
     reach
         A loose end this close to another line is suspicious, mm.
+    tips
+        Loose ends that mean nothing, (t,).
     """
     pieces = net.pieces
-    tips = _overruns(pieces)
+    tips = np.zeros(0, np.int64) if tips is None else tips
     loose = np.setdiff1d(np.flatnonzero(degrees_of(pieces) == 1), tips)
     count = len(net.slivers) + _almost_meeting(pieces, tips)
     if len(loose):
@@ -168,6 +170,7 @@ def find_net(drawn: NetLines, tolerance: Tolerance) -> Net:
     plane = Plane(drawn.lines, tolerance)
     lines = healed(plane)
     best: tuple[int, Net] | None = None
+    nearly: list[Net] = []
     for within in rungs(tolerance):
         graph = net(lines, ~plane.spare, within, tolerance)
         found = panels_of(pieces_of(graph, drawn, within))
@@ -176,8 +179,12 @@ def find_net(drawn: NetLines, tolerance: Tolerance) -> Net:
             best = (faults, found)
         if not faults:
             break
+        tips = _overruns(found.pieces)
+        if len(tips) and not faults_in(found, 2 * tolerance.gap, tips):
+            nearly.append(found)
     assert best is not None
-    return best[1]
+    # Lines that run a little beyond their corners need no drawing together, which would move those.
+    return next((n for n in nearly if len(n.rings) == len(best[1].rings)), best[1])
 
 
 def rungs(tolerance: Tolerance) -> tuple[float, ...]:

@@ -158,7 +158,8 @@ def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None 
             further = strips.get(rim.panel, [])
             turned = [s for s in further if s.depth >= rim.depth]
             if rim.depth > NARROW_RIM * deep:
-                turned = [s for s in further if _stands_in(strips, rim, s, deep)]
+                plain = len(part.hinges_at(rim.panel)) == 2  # a wall of a tube carries more
+                turned = [s for s in further if plain and _stands_in(strips, rim, s, deep)]
             if rim.depth > _THICK_RIM:
                 hollow |= {s.panel: wall for s in turned}
             if turned:

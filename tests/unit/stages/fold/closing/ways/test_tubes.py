@@ -11,7 +11,9 @@ from cutprep.model.duties import Duty
 from cutprep.model.folded import Verdict
 from cutprep.stages.fold.closing.verdict.state import frame_of
 from cutprep.stages.fold.closing.ways.tubes import circle_folds, rows_of
+from tests.bench.fold_kinds import make
 from tests.folding import angles_of, codes_of, folded, part_from
+from tests.kinds.draw import Manner, drawn
 from tests.nets import Sketch, hex_prism, sleeve
 
 
@@ -98,3 +100,11 @@ def test_an_end_panel_gives_its_section_away() -> None:
     assert report.verdict is Verdict.CLOSED
     assert report.volume_mm3 == pytest.approx((60 * 25 + 25 * 25) * 40, rel=1e-6)
     assert {90.0, -90.0} == angles_of(report)
+
+
+def test_a_tube_of_nearly_square_section_is_no_hollow_wall_however_it_lies() -> None:
+    net, wants = make("carton, overlap below", 52700)
+    drawing = drawn(net.strokes(), Manner(), np.random.default_rng([52700, 0]))
+    report = folded(drawing)
+    assert report.verdict is Verdict.CLOSED
+    assert report.volume_mm3 == pytest.approx(wants[0].volume)
