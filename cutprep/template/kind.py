@@ -49,7 +49,7 @@ class KindOfTemplate:
     tears
         Names of the faces that a tear line may cross.
     bends
-        Whether it is bent, not folded: its picture shows it bent, and no fold.
+        Whether it is bent, not folded, so that its picture shows no folded piece.
     """
 
     name: str

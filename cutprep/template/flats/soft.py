@@ -104,6 +104,7 @@ PILLOW = KindOfTemplate(
     draw=draw_pillow,
     source="radius of the curves = (w^2 / 4 + rise^2) / (2 rise) (plain geometry)",
     expect=_expect_pillow,
+    bends=True,
     faces=("front",),
     tears=("front",),
 )

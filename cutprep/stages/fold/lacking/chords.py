@@ -22,6 +22,8 @@ from cutprep.stages.fold.lacking.score_ends import ALONG, NEAR, ScoreEnds
 
 #: The shortest score that is looked for, mm.
 SHORTEST = 8.0
+#: A side shorter than this is a chord of a small round hole, mm.
+_RELIEVED = 0.7
 #: An outline that turns by more than this turns in, degrees.
 _TURNS_IN = 15.0
 #: Scores this near are along or square, sine of half a degree.
@@ -209,6 +211,8 @@ class _Outline:
         before = np.concatenate((self.runs[-1:], self.runs[:-1]))
         turns = np.degrees(np.arctan2(_cross(before, self.runs), (before * self.runs).sum(axis=1)))
         self.turned_in = turns < -_TURNS_IN
+        short = np.hypot(*self.runs.T) < _RELIEVED
+        self.relieved = short | np.concatenate((short[-1:], short[:-1]))
         self.tip = _within(scores.tips, ring) > 0
         self.busy = self.tip | (_within(scores.corners, ring) > 1)
 
@@ -234,6 +238,8 @@ def _between_corners(outline: _Outline, scores: _Scores, *, every: bool) -> list
     both = ends[one] & ends[two]
     keep = both | (like > 0) if every else (both & (like > 0)) | (like > 1)
     pieces = np.stack((first, second), axis=1)
+    if not every:  # of a part that folds well: where a score ends at a small round hole, the card was relieved on purpose
+        keep &= ~(outline.relieved[one] | outline.relieved[two])
     return [(full[[one[k], two[k]]], int(like[k]), pieces[k]) for k in np.flatnonzero(keep)]
 
 

@@ -12,6 +12,7 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.findings.entry import Severity
 from cutprep.stages.fold.lacking.missing_score import lines_of
 from cutprep.stages.fold.plan import fold
+from cutprep.template.kinds import KINDS
 from cutprep.tolerance import Tolerance
 from tests.folding import codes_of
 from tests.kinds.draw import Manner, Net, drawn
@@ -68,3 +69,10 @@ def test_a_second_line_over_a_score_is_the_checks_business() -> None:
     strokes = plus(split(tray()), 5, (0, 0), (L, 0))
     reports = fold(_drawn(strokes), tolerance=Tolerance(), faults=check(_drawn(strokes)))
     assert not any(r.found("score-missing") for r in reports)
+
+
+@pytest.mark.parametrize("kind", ["drawer-and-sleeve", "cake-slice"])
+def test_no_score_is_missing_between_holes_that_relieve_the_card(kind: str) -> None:
+    drawing = KINDS[kind].from_words({"relief": "0.8mm"})
+    reports = fold(drawing, thickness=0.3, tolerance=Tolerance())
+    assert not any(report.found("score-missing") for report in reports)
