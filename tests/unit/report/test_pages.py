@@ -55,7 +55,9 @@ def parsed(page: str) -> object:
 
 @pytest.mark.parametrize("write", [job_sheet, making_sheet])
 def test_pages_are_valid_html(fair: Outcome, write) -> None:  # type: ignore[no-untyped-def]
-    parsed(write(fair))
+    page = write(fair)
+    parsed(page)
+    assert not re.search(r">\s*None\s*<", page)  # nothing is said where there is nothing to say
 
 
 @pytest.mark.parametrize("write", [job_sheet, making_sheet])
