@@ -199,7 +199,7 @@ async function exchange(name, newest) {
   fresh.words = words;
   old.replaceWith(fresh);
   behind(fresh);
-  for (const one of fresh.querySelectorAll(".inside details")) { one.open = Boolean(opened.get(`${name} ${called(one)}`)); }
+  for (const one of fresh.querySelectorAll(".inside details")) { one.open = opened.get(`${name} ${called(one)}`) ?? one.open; }
   lively(fresh);
   const again = active && ((active.id && at(active.id)) || reached(fresh)[held]);
   if (again) { again.focus({ preventScroll: true }); } // whoever walks by keys stays where she is
