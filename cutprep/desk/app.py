@@ -26,9 +26,9 @@ from cutprep.desk.guard import SHEET_POLICY, TooMuch
 from cutprep.desk.handing import Handing
 from cutprep.desk.hers.routes import Hers
 from cutprep.desk.hers.ways import QUIET, OwnWays
-from cutprep.desk.paper import SECTIONS, handing_page, paper_page, section_page, shelf_page
+from cutprep.desk.paper import SECTIONS, handing_page, missing_page, paper_page, section_page, shelf_page
 from cutprep.desk.sections.store import stop_paper
-from cutprep.desk.sent import Refused, ended
+from cutprep.desk.sent import Refused, told_of
 from cutprep.desk.shelf import KEPT, MADE, Folder, Shelf, packed
 from cutprep.desk.working.asking import Asking
 from cutprep.desk.working.workshop import Workshop
@@ -346,18 +346,15 @@ async def _files(form: FormData) -> list[tuple[str, bytes]]:
 
 
 def _gone() -> Response:
-    return HTMLResponse(
-        "<!doctype html><title>Not here</title><p>There is nothing under this address.</p>", 404
-    )
+    return HTMLResponse(missing_page(), 404)
 
 
 def _refuse(request: Request, fault: Exception) -> Response:
     """A wish of the first page that can't be done, said on it."""
     assert isinstance(fault, CutprepError)
-    told = f"{ended(fault.problem)} {fault.fix}".strip()
     if request.headers.get("x-desk") == "1":
         return JSONResponse({"problem": fault.problem, "fix": fault.fix}, status_code=422)
-    return HTMLResponse(shelf_page([], told=told), status_code=422)
+    return HTMLResponse(shelf_page([], told=told_of(fault)), status_code=422)
 
 
 def _too_much(_: Request, __: Exception) -> Response:

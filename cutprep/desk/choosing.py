@@ -12,6 +12,7 @@ from starlette.routing import Route
 from cutprep.desk.changing import Changer
 from cutprep.desk.paper import template_page, templates_page
 from cutprep.desk.plan.jobfile import JobFile
+from cutprep.desk.sent import told_of
 from cutprep.desk.shelf import Folder
 from cutprep.desk.working.templates import Templates
 from cutprep.errors import CutprepError
@@ -56,7 +57,7 @@ class Choosing:
         try:
             return HTMLResponse(template_page(self.templates.kind(request.path_params["name"])))
         except CutprepError as fault:
-            return HTMLResponse(template_page(None, fault=_said(fault)), status_code=404)
+            return HTMLResponse(template_page(None, fault=told_of(fault)), status_code=404)
 
     def picture(self, request: Request) -> Response:
         """One of them with some dimensions, drawn; the usual picture comes with the program."""
@@ -86,8 +87,8 @@ class Choosing:
         try:
             kind = self.templates.kind(name)
         except CutprepError:
-            return HTMLResponse(template_page(None, fault=_said(fault)), status_code=404)
-        return HTMLResponse(template_page(kind, words=words, fault=_said(fault)), status_code=422)
+            return HTMLResponse(template_page(None, fault=told_of(fault)), status_code=404)
+        return HTMLResponse(template_page(kind, words=words, fault=told_of(fault)), status_code=422)
 
     def _begin(self, name: str, words: dict[str, str]) -> Folder:
         made = self.templates.files(name, words)
@@ -102,7 +103,3 @@ class Choosing:
 def _words(pairs: list[tuple[str, str]]) -> dict[str, str]:
     """What was typed into the fields; empty ones are left out."""
     return {key: value.strip() for key, value in pairs if value.strip() and len(value) <= _LONGEST}
-
-
-def _said(fault: CutprepError) -> str:
-    return f"{fault.problem}. {fault.fix}".strip()

@@ -104,6 +104,11 @@ def own_page(
     return _PAGES.get_template("hers.html").render(own=own, told=told, fault=fault, place=place, typed=typed)
 
 
+def missing_page(what: str = "There is nothing under this address.") -> str:
+    """The page of what is not there."""
+    return f"<!doctype html><title>Not here</title><p>{what}</p>"
+
+
 def _job_row(job: Folder) -> dict[str, Any]:
     sections = job.paper().get("sections", {})
     drawings = sections.get("making", {}).get("drawings", [])

@@ -34,6 +34,12 @@ def ended(problem: str) -> str:
     return problem if problem.endswith((".", "!", "?", ":")) else f"{problem}."
 
 
+def told_of(fault: CutprepError, *, where: bool = False) -> str:
+    """A fault as one line of a page: what is wrong, where if that is asked for, and what to do."""
+    place = f" ({fault.place})" if where and str(fault.place) else ""
+    return f"{ended(fault.problem + place)} {fault.fix}".strip()
+
+
 def word_of(words: Words, key: str) -> str:
     """The last text that was sent under a name; empty without any."""
     found = words.get(key, [])

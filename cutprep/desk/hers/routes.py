@@ -14,9 +14,9 @@ from cutprep.desk.choosing import PICTURE_POLICY
 from cutprep.desk.fields import typed
 from cutprep.desk.hers.shown import name_of, own_things
 from cutprep.desk.hers.ways import OwnWays
-from cutprep.desk.paper import own_page, paper_page
+from cutprep.desk.paper import missing_page, own_page, paper_page
 from cutprep.desk.plan.jobfile import JobFile
-from cutprep.desk.sent import Refused, Words, word_of
+from cutprep.desk.sent import Refused, Words, told_of, word_of
 from cutprep.desk.shelf import Folder, Shelf
 from cutprep.desk.working.asking import Asking
 from cutprep.errors import CutprepError
@@ -84,7 +84,7 @@ class Hers:
         """What was cut out of an offcut."""
         one = offcuts().get(request.path_params["name"])
         if one is None or not one.drawing.is_file():
-            return HTMLResponse("<!doctype html><title>Not here</title><p>There is no such offcut.</p>", 404)
+            return HTMLResponse(missing_page("There is no such offcut."), 404)
         headers = {"content-security-policy": PICTURE_POLICY}
         return FileResponse(one.drawing, media_type="image/svg+xml", headers=headers)
 
@@ -92,12 +92,12 @@ class Hers:
         """Keep or forget something."""
         act = request.path_params["act"]
         if act not in self._acts:
-            return HTMLResponse("<!doctype html><title>Not here</title><p>There is no such thing.</p>", 404)
+            return HTMLResponse(missing_page("There is no such thing."), 404)
         words = await _words(request)
         try:
             told = await run_in_threadpool(self._acts[act], words)
         except CutprepError as fault:
-            return await run_in_threadpool(_page, fault=_said(fault), words=words, status=422)
+            return await run_in_threadpool(_page, fault=told_of(fault, where=True), words=words, status=422)
         return await run_in_threadpool(_page, told=told, place=_PLACE[act])
 
     async def trial(self, request: Request) -> Response:
@@ -106,7 +106,7 @@ class Hers:
         try:
             job = await run_in_threadpool(self._trial, words)
         except CutprepError as fault:
-            return await run_in_threadpool(_page, fault=_said(fault), words=words, status=422)
+            return await run_in_threadpool(_page, fault=told_of(fault, where=True), words=words, status=422)
         self._work(job)
         return RedirectResponse(f"/jobs/{job.name}", status_code=303)
 
@@ -114,12 +114,12 @@ class Hers:
         """Make spoilt copies again, as a job."""
         job = self._shelf.job(request.path_params["job"])
         if job is None:
-            return HTMLResponse("<!doctype html><title>Not here</title><p>There is no such job.</p>", 404)
+            return HTMLResponse(missing_page("There is no such job."), 404)
         words = await _words(request)
         try:
             fresh = await run_in_threadpool(self._own.again, self._shelf, job, words)
         except CutprepError as fault:
-            page = await run_in_threadpool(paper_page, job, fault=_said(fault))
+            page = await run_in_threadpool(paper_page, job, fault=told_of(fault, where=True))
             return HTMLResponse(page, status_code=422)
         self._work(fresh)
         return RedirectResponse(f"/jobs/{fresh.name}", status_code=303)
@@ -208,10 +208,5 @@ def _page(
     try:
         page = own_page(own_things(), told=told, fault=fault, place=place, words=words or {})
     except CutprepError as slip:  # in one of her files: said with its line, so that she can mend it
-        page, status = own_page(None, told="", fault=_said(slip), place="", words={}), 422
+        page, status = own_page(None, told="", fault=told_of(slip, where=True), place="", words={}), 422
     return HTMLResponse(page, status_code=status)
-
-
-def _said(fault: CutprepError) -> str:
-    where = f" ({fault.place})" if str(fault.place) else ""
-    return f"{fault.problem}{where}. {fault.fix}".strip()
