@@ -35,7 +35,8 @@ MOST_VERSIONS = 50
 #: Endings of what can be dropped, of machines and cards that a job file names, and of places that a job was laid out in.
 DRAWINGS, PROFILES, PLACES = (".svg", ".svgz", ".dxf"), (".toml",), (".json",)
 #: Lists of names, too, may come with a job file.
-BESIDE = (*DRAWINGS, *PLACES, ".csv", ".txt")
+LISTS = (".csv", ".txt")
+BESIDE = (*DRAWINGS, *PLACES, *LISTS)
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
 _VIEW_NAME = re.compile(r"[a-z0-9-]{1,60}\.(svg|json|bin)")
 #: What the drawings of one job may hold together.

@@ -7,10 +7,11 @@ from typing import Any
 
 from cutprep.desk.laying import Files, Way
 from cutprep.desk.plan.jobfile import JobFile
-from cutprep.desk.plan.resolved import resolved
+from cutprep.desk.plan.resolved import resolved, sizes_of
 from cutprep.desk.sent import Refused, Words, word_of
-from cutprep.desk.shelf import JOB, MADE, Folder, Shelf
+from cutprep.desk.shelf import DRAWINGS, JOB, LISTS, MADE, PROFILES, Folder, Shelf
 from cutprep.desk.working.asking import Asking
+from cutprep.job.settings.forms import FONTS
 
 #: Ways that leave the job as it is: its page shows more of her own afterwards.
 QUIET = ("best", "left")
@@ -65,11 +66,7 @@ class OwnWays:
         """Lay a card on an offcut, or on a fresh sheet again."""
         plan = JobFile(job.text)
         card, name = word_of(words, "card"), word_of(words, "offcut").strip()
-        sheets = [
-            target
-            for target in resolved(job.path / JOB)
-            if target.startswith(card.replace("card", "sheet", 1))
-        ]
+        sheets = sizes_of(resolved(job.path / JOB), card)
         plan.set(card, "offcut", name or None)
         if name:
             for target in sheets:
@@ -121,4 +118,4 @@ class OwnWays:
 
 def _goes_along(path: Path) -> bool:
     """Whether a file beside a job file may be named in it."""
-    return path.suffix.lower() in (".svg", ".svgz", ".dxf", ".toml", ".txt", ".csv", ".ttf", ".otf", ".ttc")
+    return path.suffix.lower() in (*DRAWINGS, *LISTS, *PROFILES, *FONTS)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from cutprep.job.file import YOURS
@@ -28,6 +28,11 @@ def copies_wanted(values: Mapping[str, Resolved], row: int) -> int:
     """How many copies of a drawing are made for all sets, with what is spare."""
     own, sets = values[f"template-{row}"], int(values["job"]["sets"])
     return math.ceil(round(int(own["copies"]) * sets * (1 + float(own["spare"]) / 100), 6))
+
+
+def sizes_of(targets: Iterable[str], card: str) -> list[str]:
+    """Of all targets the sizes of one card, such as "card-1"."""
+    return [target for target in targets if target.startswith(f"sheet-{card.removeprefix('card-')}-")]
 
 
 def resolved_of(table: Table) -> dict[str, Resolved]:

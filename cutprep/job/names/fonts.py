@@ -19,11 +19,11 @@ import numpy as np
 from cutprep.errors import JobError
 from cutprep.files import load_bytes
 from cutprep.geometry.curves.flatten import cubics, quadratics
+from cutprep.job.settings.forms import FONTS
 from cutprep.model.lines import Flags, Points
 from cutprep.model.text import CAPITAL
 from cutprep.tables import suggest
 
-_ENDINGS = (".ttf", ".otf", ".ttc")
 #: Where systems keep their fonts; common practice, no published source.
 _FOLDERS = (
     "~/.fonts", "~/.local/share/fonts", "/usr/share/fonts", "/usr/local/share/fonts",
@@ -179,7 +179,7 @@ def open_font(name: str) -> Font:
             fix="Install cutprep[fonts], or leave the font out: then names are written in single strokes.",
         ) from None
     asked = Path(name)
-    if asked.suffix.lower() in _ENDINGS:
+    if asked.suffix.lower() in FONTS:
         return Font(_load(library, asked, name), asked)
     found = _plain(name)
     files = _installed()
@@ -223,7 +223,7 @@ def _installed() -> list[Path]:
     for folder in _FOLDERS:
         home = Path(os.path.expandvars(folder)).expanduser()
         if "$" not in str(home) and home.is_dir():
-            found += [path for path in home.rglob("*") if path.suffix.lower() in _ENDINGS]
+            found += [path for path in home.rglob("*") if path.suffix.lower() in FONTS]
     return sorted(found, key=lambda path: (len(path.stem), str(path)))
 
 

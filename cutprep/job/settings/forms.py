@@ -26,7 +26,7 @@ Read = Callable[[Table, str, Find], Any]
 WORD_OF = {kind: word for word, kind in reversed(CHOICES.items())}
 
 #: Endings of files that hold a font.
-_FONTS = (".ttf", ".otf", ".ttc")
+FONTS = (".ttf", ".otf", ".ttc")
 
 
 def _same(given: Any) -> Any:
@@ -82,7 +82,7 @@ def font() -> Form:
 
     def read(table: Table, key: str, find: Find) -> str:
         name = table.text(key)
-        return str(find(table, key, name)) if Path(name).suffix.lower() in _FONTS else name
+        return str(find(table, key, name)) if Path(name).suffix.lower() in FONTS else name
 
     return Form("NAME", read, raw=str)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from cutprep.desk.plan.jobfile import JobFile
-from cutprep.desk.plan.resolved import resolved
+from cutprep.desk.plan.resolved import resolved, sizes_of
 from cutprep.errors import JobError
 from cutprep.job.settings.resolve import Given, Source, as_typed, read_layer
 from cutprep.job.settings.table import SETTINGS
@@ -179,3 +179,9 @@ def test_a_new_count_lets_go_of_what_was_placed_by_hand() -> None:
     plan.place(0, [{"sheet": 1, "x": "5 mm", "y": "5 mm"}])
     assert plan.let_go()
     assert tomllib.loads(plan.text) == tomllib.loads(SMALL)
+
+
+def test_sizes_belong_to_their_card_alone() -> None:
+    targets = ["job", "card-1", "sheet-1-0", "sheet-1-1", "card-10", "sheet-10-0"]
+    assert sizes_of(targets, "card-1") == ["sheet-1-0", "sheet-1-1"]
+    assert sizes_of(targets, "card-10") == ["sheet-10-0"]
