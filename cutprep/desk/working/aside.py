@@ -5,13 +5,12 @@ A question: `ask`, and `words`. The answer has `problem` and `fix` where it can'
 
 from __future__ import annotations
 
-import json
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from cutprep.errors import CutprepError, JobError
+from cutprep.desk.working.asking import answer_all
+from cutprep.errors import JobError
 from cutprep.job.file import load_job
 from cutprep.job.own.again import again_by_row, spoilt_copies
 from cutprep.job.own.best import keep_best, tried_kinds
@@ -99,18 +98,8 @@ _ANSWERS: dict[str, Callable[[Told], Told]] = {
 
 def answer(question: Told) -> Told:
     """Answer one question."""
-    try:
-        return _ANSWERS[question["ask"]](question["words"])
-    except CutprepError as fault:
-        return {"problem": fault.problem, "fix": fault.fix}
-
-
-def main() -> None:
-    """Answer questions from the input until it ends."""
-    for line in sys.stdin:
-        sys.stdout.write(json.dumps(answer(json.loads(line))) + "\n")
-        sys.stdout.flush()
+    return _ANSWERS[question["ask"]](question["words"])
 
 
 if __name__ == "__main__":
-    main()
+    answer_all(answer)

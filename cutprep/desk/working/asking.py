@@ -1,14 +1,19 @@
-"""Asking a process of ours questions, one after the other: it is started when somebody asks, and ends by itself."""
+"""Asking a process of ours questions, one after the other: it is started when somebody asks, and ends by itself.
+
+A question and its answer are a line of JSON each; the answer has `problem` and `fix` where it can't be done.
+"""
 
 from __future__ import annotations
 
 import json
 import subprocess
+import sys
 import threading
+from collections.abc import Callable
 from typing import Any
 
 from cutprep.desk.working.process import begin, end
-from cutprep.errors import JobError, PlanError
+from cutprep.errors import CutprepError, JobError, PlanError
 
 #: A process that nobody asks for so long is ended, s.
 _IDLE = 120.0
@@ -85,3 +90,14 @@ class Asking:
         process, self._process = self._process, None
         if process is not None:
             end(process)
+
+
+def answer_all(answer: Callable[[dict[str, Any]], dict[str, Any]]) -> None:
+    """In that process: answer questions from the input until it ends."""
+    for line in sys.stdin:
+        try:
+            told = answer(json.loads(line))
+        except CutprepError as fault:
+            told = {"problem": fault.problem, "fix": fault.fix}
+        sys.stdout.write(json.dumps(told) + "\n")
+        sys.stdout.flush()

@@ -7,10 +7,10 @@ with some `words`; "files" gives what a job of it holds. The answer has `problem
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Callable
 from typing import Any
 
+from cutprep.desk.working.asking import answer_all
 from cutprep.errors import CutprepError, JobError
 from cutprep.job.gallery import GalleryField, drawn_picture, entry_of, set_picture
 from cutprep.job.lasting import drawing_text
@@ -130,18 +130,8 @@ _ANSWERS: dict[str, Callable[[str, dict[str, str]], Told]] = {
 
 def answer(question: Told) -> Told:
     """Answer one question."""
-    try:
-        return _ANSWERS[question["ask"]](question.get("name", ""), question.get("words", {}))
-    except CutprepError as fault:
-        return {"problem": fault.problem, "fix": fault.fix}
-
-
-def main() -> None:
-    """Answer questions from the input until it ends."""
-    for line in sys.stdin:
-        sys.stdout.write(json.dumps(answer(json.loads(line))) + "\n")
-        sys.stdout.flush()
+    return _ANSWERS[question["ask"]](question.get("name", ""), question.get("words", {}))
 
 
 if __name__ == "__main__":
-    main()
+    answer_all(answer)
