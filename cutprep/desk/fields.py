@@ -96,7 +96,7 @@ def field_of(target: str, entry: SettingValue, written: Written) -> Field:
     return Field(
         target=target,
         name=setting.name,
-        label=_label(setting),
+        label=label_of(setting.name),
         hint=setting.said_default,
         value=value,
         source=_SOURCES[entry.source],
@@ -134,8 +134,9 @@ def fields_of(
     ]
 
 
-def _label(setting: Setting) -> str:
+def label_of(name: str) -> str:
     """What a setting is, without the full stop; an ellipsis stays."""
+    setting = SETTINGS[name]
     return setting.help if setting.help.endswith("...") else setting.help.rstrip(".")
 
 
@@ -175,7 +176,7 @@ def typed(name: str, words: list[str]) -> object:
         return None
     if name == "names":  # on a page they are typed, one after the other
         return [word.strip() for word in re.split(r"[\n,;]", last) if word.strip()]
-    given = Given({} if setting.form.whole else {name: last}, label=lambda one: _label(SETTINGS[one]))
+    given = Given({} if setting.form.whole else {name: last}, label=label_of)
     if setting.form.whole:  # what is no number stays a word, which reading it then refuses with a sentence
         given.values[name] = int(last) if re.fullmatch(r"[+-]?\d{1,18}", last) else last
     raw = given.values[name]

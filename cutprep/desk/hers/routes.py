@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from cutprep.desk.changing import Changer
 from cutprep.desk.choosing import PICTURE_POLICY
-from cutprep.desk.fields import typed
+from cutprep.desk.fields import label_of, typed
 from cutprep.desk.hers.shown import name_of, own_things
 from cutprep.desk.hers.ways import OwnWays
 from cutprep.desk.paper import missing_page, own_page, paper_page
@@ -24,7 +24,6 @@ from cutprep.job.own.best import NONE
 from cutprep.job.own.cards import keep_card
 from cutprep.job.own.offcuts import offcut, offcuts, write_offcuts
 from cutprep.job.own.settings import keep_own, own_settings
-from cutprep.job.settings.table import SETTINGS
 
 _LONGEST, _MOST = 300, 300
 #: Where on the page what was sent belongs.
@@ -166,7 +165,7 @@ def _keep_settings(words: Words) -> str:
             gone.append(name)
     if not given and not gone:
         return "Nothing was changed."
-    return "; ".join(keep_own(given, gone, lambda one: SETTINGS[one].help.rstrip(".")))
+    return "; ".join(keep_own(given, gone, label_of))
 
 
 def _keep_rule(words: Words) -> str:
@@ -177,7 +176,7 @@ def _keep_rule(words: Words) -> str:
     if not name:
         raise Refused("No layer and no colour is named.", "Write its name: lid, or #2020d0.")
     kind = "colours" if name.startswith("#") else "layers"
-    return "; ".join(keep_own({kind: {name: word}}, [], lambda one: SETTINGS[one].help.rstrip(".")))
+    return "; ".join(keep_own({kind: {name: word}}, [], label_of))
 
 
 def _forget_offcut(words: Words) -> str:

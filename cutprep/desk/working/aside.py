@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from cutprep.desk.fields import label_of
 from cutprep.desk.working.asking import answer_all
 from cutprep.errors import JobError
 from cutprep.job.file import load_job
@@ -33,11 +34,7 @@ OF_TRIAL = ("machine", "stock", "sheet")
 
 def _layers(words: Told) -> tuple[Layer, Layer]:
     given = {name: words[name] for name in OF_TRIAL if words.get(name)}
-    return remembered(), read_layer(SETTINGS.values(), Given(given, _label), Source.OPTION, as_typed)
-
-
-def _label(name: str) -> str:
-    return SETTINGS[name].help.rstrip(".")
+    return remembered(), read_layer(SETTINGS.values(), Given(given, label_of), Source.OPTION, as_typed)
 
 
 def _trial(words: Told) -> Told:
