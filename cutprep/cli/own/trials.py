@@ -13,8 +13,8 @@ from cutprep.cli.jobs import options_given
 from cutprep.cli.options import option_of
 from cutprep.cli.progress import progress_bar
 from cutprep.errors import JobError
-from cutprep.job.own.best import LOOK, NONE, keep_best, tried_kinds
-from cutprep.job.own.figures import FIGURES, all_figures, figures_file
+from cutprep.job.own.best import LOOK, keep_best, tried_kinds
+from cutprep.job.own.figures import FIGURES, NONE, all_figures, figures_file
 from cutprep.job.own.trial import DECIDES, KEY, MOST_STEPS, Span, make_trial, said
 from cutprep.job.settings.remembered import remembered
 from cutprep.job.settings.resolve import Layer, resolve

@@ -20,8 +20,8 @@ from cutprep.desk.sent import Refused, Words, told_of, word_of
 from cutprep.desk.shelf import Folder, Shelf
 from cutprep.desk.working.asking import Asking
 from cutprep.errors import CutprepError
-from cutprep.job.own.best import NONE
 from cutprep.job.own.cards import keep_card
+from cutprep.job.own.figures import NONE
 from cutprep.job.own.offcuts import offcut, offcuts, write_offcuts
 from cutprep.job.own.settings import keep_own, own_settings
 

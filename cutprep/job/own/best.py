@@ -7,7 +7,7 @@ from typing import Any
 
 from cutprep.errors import JobError
 from cutprep.job.build import batch_of, machine_of
-from cutprep.job.own.figures import keep_figure, stock_name
+from cutprep.job.own.figures import NONE, keep_figure, stock_name
 from cutprep.job.own.trial import (
     DECIDES,
     FORCES,
@@ -35,8 +35,6 @@ LOOK = {
 }
 #: All that the machine has a tool and a figure for, on one sheet.
 ALL = "all"
-#: Word that takes a figure out again.
-NONE = "none"
 #: Settings that stand over a figure that was kept, where she remembers them.
 _OVER = {"card_offset": "blade_offset", "card_passes": "passes_count"}
 

@@ -20,6 +20,8 @@ from cutprep.tables import Table
 
 #: Settings of a card that a trial decides.
 FIGURES = ("cut_force", "score_force", "card_offset", "card_overcut", "card_passes")
+#: Word that takes a figure out again.
+NONE = "none"
 
 
 def figures_file() -> Path:
