@@ -19,13 +19,13 @@ from cutprep.errors import JobError
 from cutprep.job.file import YOURS
 from cutprep.job.settings.resolve import RULES, Layer
 from cutprep.job.settings.setting import Scope, Setting
-from cutprep.job.settings.table import SETTINGS
+from cutprep.job.settings.table import ANEW, SETTINGS
 from cutprep.stages.mend.leave import NEAR
 
 #: Places of a drawing nearer than this are one, mm.
 _SAME_PLACE = 0.5
 #: Keys that say how much is made, and where.
-_ANEW = ("sets", "amount", "places", "offcut", "at_hand", "copies", "spare", "names")
+_ANEW = tuple(SETTINGS[name].key for name in ANEW)
 _SCOPES = {"job": Scope.JOB, "template": Scope.TEMPLATE, "card": Scope.CARD, "sheet": Scope.SHEET}
 
 
@@ -189,7 +189,7 @@ class JobFile(PlacedByHand):
             Row of a drawing to how many copies, and the texts that are written on them.
         """
         self.let_go()
-        for key in ("align", "keep_out", "fits", "together", *_ANEW):
+        for key in ("fits", "together", *_ANEW):
             self._doc.pop(key, None)
             self._own(key)
         for card in self._rows("stock"):

@@ -16,25 +16,11 @@ from cutprep.job.job import Batch, Item, Job
 from cutprep.job.record.read import Record
 from cutprep.job.settings.resolve import Layer, Source, as_typed, read_layer
 from cutprep.job.settings.setting import Scope
-from cutprep.job.settings.table import SETTINGS
+from cutprep.job.settings.table import ANEW, SETTINGS
 from cutprep.limits import Limits
 from cutprep.tables import Table
 from cutprep.units import letters
 
-#: Settings that say what was made, and where; what is made again says it anew.
-_ANEW = (
-    "title",
-    "copies",
-    "sets",
-    "spare",
-    "amount",
-    "names",
-    "places",
-    "align",
-    "at_hand",
-    "keep_out",
-    "offcut",
-)
 _MARK = re.compile(r"([A-Z]+)\d{1,9}")
 #: A spoilt copy by its template's name, its card, and what is written on it.
 Spoilt = tuple[str, str, str]
@@ -177,7 +163,7 @@ def _said(record: Record, source: str = "") -> Layer:
     first = [*settings.get("stock", [])[:2], *settings.get("template", [])[:1]]
     values: dict[str, Any] = {}
     for name, told in [*settings.items(), *(pair for table in first for pair in table.items())]:
-        if isinstance(told, list) or name not in SETTINGS or name in _ANEW or told["value"] is None:
+        if isinstance(told, list) or name not in SETTINGS or name in ANEW or told["value"] is None:
             continue
         if (told["from"] == source) if source else told["from"] not in ("built in", "profile", "trial"):
             values[name] = told["value"]

@@ -15,6 +15,20 @@ from cutprep.job.settings.setting import Scope, Setting
 _ROWS: tuple[Setting, ...] = (*DRAWING, *CARD, *NAMES, *LAYOUT, *ORDER, *BLADE, *OUTPUT)
 #: Name to setting, group by group.
 SETTINGS = {row.name: row for row in _ROWS}
+#: Those that say what was made, and where: what is made again says it anew.
+ANEW = (
+    "title",
+    "copies",
+    "sets",
+    "spare",
+    "amount",
+    "names",
+    "places",
+    "align",
+    "at_hand",
+    "keep_out",
+    "offcut",
+)
 
 
 def of_scope(*scopes: Scope) -> tuple[Setting, ...]:
