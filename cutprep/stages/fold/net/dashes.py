@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,24 +52,9 @@ def join_dashes(drawn: NetLines) -> NetLines:
     )
     if not rows:
         return drawn
-    kept = np.ones(len(lines), bool)
-    kept[np.concatenate([row.dashes for row in rows])] = False
+    rest = np.setdiff1d(np.arange(len(lines)), np.concatenate([row.dashes for row in rows]))
     firsts = np.array([row.dashes.min() for row in rows])
-    joined = Lines.of(
-        _led_on(lines.take(kept), rows),
-        operation=lines.operation[firsts].tolist(),
-        fold=lines.fold[firsts].tolist(),
-        source=lines.source[firsts].tolist(),
-        elements=lines.elements,
-    )
-    order = np.concatenate((np.flatnonzero(kept), firsts))
-    return NetLines(
-        Lines.concat([lines.take(kept), joined]),
-        split.operations[order],
-        split.fold[order],
-        split.degrees[order],
-        split.line[order],
-    )
+    return _instead(split, rest, _led_on(lines.take(rest), rows), firsts)
 
 
 def _split(drawn: NetLines, short: Flags) -> NetLines:
@@ -80,8 +66,14 @@ def _split(drawn: NetLines, short: Flags) -> NetLines:
     rest = np.setdiff1d(np.arange(len(lines)), bent)
     pieces = [pair for k in bent for pair in sliding_window_view(lines.points(k), 2, axis=0).swapaxes(1, 2)]
     own = np.repeat(bent, lines.counts[bent] - 1)
-    apart = Lines.of(
-        pieces,
+    return _instead(drawn, rest, pieces, own)
+
+
+def _instead(drawn: NetLines, rest: Index, runs: Sequence[Points], own: Index) -> NetLines:
+    """The rest of the lines as they are, and behind them others, each of the kind of one that it stands for."""
+    lines = drawn.lines
+    others = Lines.of(
+        runs,
         operation=lines.operation[own].tolist(),
         fold=lines.fold[own].tolist(),
         source=lines.source[own].tolist(),
@@ -89,7 +81,7 @@ def _split(drawn: NetLines, short: Flags) -> NetLines:
     )
     order = np.concatenate((rest, own))
     return NetLines(
-        Lines.concat([lines.take(rest), apart]),
+        Lines.concat([lines.take(rest), others]),
         drawn.operations[order],
         drawn.fold[order],
         drawn.degrees[order],

@@ -54,6 +54,11 @@ class Score:
         """Distance of the ends, mm."""
         return float(np.hypot(*(self.ends[1] - self.ends[0])))
 
+    def cosine_to(self, other: Score) -> float:
+        """Cosine of the acute angle between the straights from end to end of two scores."""
+        one, two = (score.ends[1] - score.ends[0] for score in (self, other))
+        return abs(float(one @ two)) / (self.length * other.length)
+
     def other(self, panel: int) -> int:
         """The panel on the far side of one."""
         return self.a if panel == self.b else self.b

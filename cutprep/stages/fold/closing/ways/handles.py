@@ -33,11 +33,7 @@ def handles_of(frame: FoldingFrame) -> tuple[tuple[int, ...], ...]:
 def _goes_on(frame: FoldingFrame, hinges: list[int]) -> bool:
     """Whether scores are parallel to the last, the wall's foot, and clearly shorter."""
     *chain, foot = (frame.part.hinges[k] for k in hinges)
-    u = (foot.ends[1] - foot.ends[0]) / foot.length
-    return all(
-        h.length <= _NARROW * foot.length and abs(float(u @ (h.ends[1] - h.ends[0]))) > _PARALLEL * h.length
-        for h in chain
-    )
+    return all(h.length <= _NARROW * foot.length and h.cosine_to(foot) > _PARALLEL for h in chain)
 
 
 def handled(

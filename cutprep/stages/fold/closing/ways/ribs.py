@@ -41,8 +41,7 @@ def ribs_of(frame: FoldingFrame) -> tuple[Rib, ...]:
 
 def _parallel(frame: FoldingFrame, top: int, foot: int) -> bool:
     a, b = (frame.part.hinges[k] for k in (top, foot))
-    along = abs(float((a.ends[1] - a.ends[0]) @ (b.ends[1] - b.ends[0]))) / (a.length * b.length)
-    return along > _PARALLEL and abs(a.length - b.length) <= _ALIKE * a.length
+    return a.cosine_to(b) > _PARALLEL and abs(a.length - b.length) <= _ALIKE * a.length
 
 
 def ribbed(

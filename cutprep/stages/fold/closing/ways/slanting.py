@@ -20,9 +20,7 @@ def slanting_scores(frame: FoldingFrame) -> tuple[int, ...]:
         if foot < 0 or len(part.hinges_at(panel)) != 1:
             continue
         one, two = part.hinges[score], part.hinges[foot]
-        cosine = abs(float((one.ends[1] - one.ends[0]) @ (two.ends[1] - two.ends[0])))
-        low, high = (share * one.length * two.length for share in _SLANTING)
-        if low < cosine < high and set(one.tips) & set(two.tips):
+        if _SLANTING[0] < one.cosine_to(two) < _SLANTING[1] and set(one.tips) & set(two.tips):
             found.append(score)
     return tuple(found)
 
