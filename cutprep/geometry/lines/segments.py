@@ -149,9 +149,28 @@ def distance_to(point: Points, begin: Points, end: Points) -> tuple[Points, Poin
     # By column: rows of two numbers cost several times as much.
     sx, sy = end[:, 0] - begin[:, 0], end[:, 1] - begin[:, 1]
     x, y = point[:, 0] - begin[:, 0], point[:, 1] - begin[:, 1]
-    square, along = sx * sx + sy * sy, x * sx + y * sy
-    share = np.clip(np.divide(along, square, out=np.zeros(len(square)), where=square > 0), 0.0, 1.0)
-    return np.asarray(np.hypot(x - sx * share, y - sy * share)), np.asarray(share)
+    x, y, share = beside(x, y, sx, sy, sx * sx + sy * sy)
+    return np.asarray(np.hypot(x, y)), share
+
+
+def beside(x: Points, y: Points, sx: Points, sy: Points, square: Points) -> tuple[Points, Points, Points]:
+    """How points lie beside segments that begin at 0, by column, row by row.
+
+    Parameters
+    ----------
+    x, y
+        (k,) the points, mm from where each segment begins.
+    sx, sy, square
+        (k,) where each segment ends, mm, and the square of its length, mm2.
+
+    Returns
+    -------
+    x, y, share
+        (k,) each: from the nearest point of the segment, mm; and where on it that is, 0 to 1.
+    """
+    share = (x * sx + y * sy) / np.where(square > 0, square, 1.0)
+    np.clip(share, 0.0, 1.0, out=share)
+    return x - sx * share, y - sy * share, share
 
 
 def apart_squared(a: Points, b: Points, c: Points, d: Points) -> Points:
@@ -178,7 +197,5 @@ def apart_squared(a: Points, b: Points, c: Points, d: Points) -> Points:
 
 def _to_line(x: Points, y: Points, sx: Points, sy: Points, square: Points) -> Points:
     """Square of the distance of points from segments that begin at 0 and end at (sx, sy)."""
-    share = (x * sx + y * sy) / np.where(square > 0, square, 1.0)
-    np.clip(share, 0.0, 1.0, out=share)
-    x, y = x - share * sx, y - share * sy
+    x, y, _ = beside(x, y, sx, sy, square)
     return x * x + y * y

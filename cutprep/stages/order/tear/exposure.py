@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from cutprep.geometry.lines.segments import beside
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.stages.order.entry.starts import RUN, begins_at_corner
@@ -222,9 +223,8 @@ def _width(x: Points, y: Points, a: Points, b: Points, n: Index) -> Points:
     """Distance of points from segments, of which each is that of the next n points, mm."""
     sx, sy = (b - a).T
     to_x, to_y, way_x, way_y, square = (np.repeat(column, n) for column in (*a.T, sx, sy, sx * sx + sy * sy))
-    x, y = x - to_x, y - to_y
-    share = np.clip((x * way_x + y * way_y) / square, 0.0, 1.0)
-    return np.asarray(np.hypot(x - way_x * share, y - way_y * share))
+    x, y, _ = beside(x - to_x, y - to_y, way_x, way_y, square)
+    return np.asarray(np.hypot(x, y))
 
 
 def _weights(begin: NDArray[np.float32], end: NDArray[np.float32], length: NDArray[np.float32]) -> Points:
