@@ -88,14 +88,11 @@ def _used(record: Record, name: str) -> Counter[tuple[float, float]]:
     told = stocks_told(record.data)
     found: Counter[tuple[float, float]] = Counter()
     for sheet in record.data["sheets"]:
-        like = told.get(sheet["stock"], {}).get("stock", {}).get("value")
-        if name in (sheet["stock"], like) and not _lies_on_offcut(record, sheet["stock"]):
+        card = told.get(sheet["stock"], {})
+        like, offcut = (card.get(key, {}).get("value") for key in ("stock", "offcut"))
+        if name in (sheet["stock"], like) and offcut is None:
             found[float(sheet["width_mm"]), float(sheet["height_mm"])] += int(sheet["runs"])
     return found
-
-
-def _lies_on_offcut(record: Record, stock: str) -> bool:
-    return stocks_told(record.data).get(stock, {}).get("offcut", {}).get("value") is not None
 
 
 def _is(size: SheetSize, width: float, height: float) -> bool:

@@ -9,7 +9,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from cutprep.job.own.kept import job_toml
-from cutprep.job.own.trial import DECIDES, KEY, Span, trial_job
+from cutprep.job.own.trial import DECIDES, FORCES, KEY, Span, trial_job
 from cutprep.job.settings.forms import WORD_OF, in_mm
 from cutprep.job.settings.resolve import Layer, Source
 from cutprep.job.settings.worked import WORKED, Figures, worked_tables
@@ -75,4 +75,4 @@ def tried(figures: Figures) -> dict[str, list[float]]:
 def _figure(kind: str, one: LayerFigures) -> float | None:
     if kind == "pass":
         return None if one.passes is None else float(one.passes)
-    return one.force if kind in ("force", "score") else one.offset if kind == "offset" else one.overcut
+    return one.force if kind in FORCES else one.offset if kind == "offset" else one.overcut

@@ -1,4 +1,4 @@
-"""What the HP-GL reader needs on the way: matrices as plain numbers, the area, figures of tools, strange signs."""
+"""What the HP-GL reader needs on the way: matrices and parameters as plain numbers, the area, strange signs."""
 
 from __future__ import annotations
 
