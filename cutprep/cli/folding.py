@@ -121,7 +121,7 @@ def _show(report: FoldReport, unit: str) -> None:
         ("panels, scores", f"{len(report.panels)}, {len(report.hinges)}"),
         ("flaps, seams", f"{len(report.flaps)}, {len(report.mates)}"),
     ]
-    if report.closes is not None:
+    if report.closes is not None and math.isfinite(report.gap):  # what is locked was not folded
         rows.append(("largest seam error", in_unit(f"{report.gap:.2f} mm", unit)))
     if report.inside_mm is not None:
         rows.append(("inside", say_sides(report.inside_mm, unit)))
