@@ -120,7 +120,7 @@ def test_what_is_locked_has_no_seam_to_measure(tmp_path: Path) -> None:
     """Four scores in a ring hold each other: nothing was folded, and no figure is made up for it."""
     drawing = tmp_path / "ring.svg"
     drawing.write_text(
-        '<svg xmlns="http://www.w3.org/2000/svg" width="5in" height="4in" viewBox="0 0 5 4" fill="none">'
+        '<svg xmlns="http://www.w3.org/2000/svg" width="5in" height="4in" viewBox="0 0 5 4" fill="none" stroke="black" stroke-width=".01">'
         '<g id="cut"><path d="M0 0H5V4H0Z"/></g><g id="score"><path d="M1 1H4M1 3H4M1 1V3M4 1V3"/></g></svg>'
     )
     said = run("fold", drawing, "--inches")
