@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutprep.model.lines import Points
+from cutprep.model.lines import Flags, Points
 
 #: A corner within this of a plane lies on it, as a share of the block's size.
 _ON = 1e-10
+#: Planes that differ by less, as a share of the block's size, are one: their faces would meet in corners that no double holds.
+_ONE = 1e-7
 
 
 def block(half: float) -> list[Points]:
@@ -44,11 +46,19 @@ def room(planes: Points, half: float) -> list[Points]:
         Empty when nothing is left.
     """
     faces = block(half)
-    for plane in planes:
+    for plane in planes[_first_of_alike(planes / [1.0, 1.0, 1.0, half])]:
         faces = _clipped(faces, plane[:3], float(plane[3]), _ON * half)
         if not faces:
             break
     return faces
+
+
+def _first_of_alike(rows: Points) -> Flags:
+    """Which rows, (n, k), are like none before them, (n,) bool."""
+    first = np.ones(len(rows), bool)
+    for k, row in enumerate(rows):
+        first[k] = not (np.abs(rows[:k][first[:k]] - row) < _ONE).all(axis=1).any()
+    return first
 
 
 def _clipped(faces: list[Points], normal: Points, far: float, on: float) -> list[Points]:

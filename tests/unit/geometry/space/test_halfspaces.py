@@ -50,6 +50,24 @@ def test_faces_run_counter_clockwise_from_outside_and_close() -> None:
     assert volume > 4 / 3 * math.pi * 125
 
 
+@pytest.mark.parametrize("jitter", [1e-10, 1e-9, 1e-8, 1e-6])
+def test_planes_that_are_nearly_one_count_once(jitter: float) -> None:
+    """Seven petals over an end lie in one plane but for rounding: the corners of their faces are nowhere in particular."""
+    rng = np.random.default_rng(1)
+    turns = 2 * np.pi * np.arange(7) / 7
+    walls = np.column_stack((np.cos(turns), np.sin(turns), np.zeros(7), np.full(7, 50.0)))
+    ends = np.tile([[0, 0, 1, 100.0], [0, 0, -1, 0.0]], (7, 1))
+    prism = 7 * 50**2 * math.tan(math.pi / 7) * 100
+    for _ in range(20):
+        planes = np.vstack((walls, ends)) + jitter * rng.normal(size=(21, 4)) * [1, 1, 1, 50]
+        turned = np.linalg.qr(rng.normal(size=(3, 3)))[0]
+        planes[:, :3] = planes[:, :3] @ turned
+        faces = room(planes, 150.0)
+        spanned = (np.cross(f, np.roll(f, -1, axis=0)).sum(axis=0) / 2 for f in faces)
+        volume = sum(float(f[0] @ v) / 3 for f, v in zip(faces, spanned, strict=True))
+        assert volume == pytest.approx(prism, rel=100 * jitter)
+
+
 def test_section_of_a_box_and_beyond_it() -> None:
     ring = section(BOX, 0.5, 100.0)
     assert ring.max(axis=0) == pytest.approx([3, 2])
