@@ -129,10 +129,16 @@ def test_a_tag_keeps_its_shape(shape: str, ring: float) -> None:
     assert faults(kind, kind.values(shape=shape, ring=ring)) == []
 
 
-def test_the_glue_flap_of_a_high_cup_is_no_wall() -> None:
-    """It has a quarter of a wall's area, and the last wall narrows as it does: of two narrow leaves the small one is the flap."""
+@pytest.mark.parametrize(
+    "size",
+    [
+        {"base": 47.625, "width": 70.5, "height": 117.475, "flap": 8.0, "seam": 9.525, "caliper": 0.27},
+        {"base": 33.0, "width": 44.0, "height": 85.725, "flap": 6.35, "seam": 12.7, "caliper": 1.0},
+    ],
+)
+def test_the_glue_flap_of_a_high_cup_is_no_wall(size: dict[str, float]) -> None:
+    """It has a quarter to a half of a wall's area, and the last wall narrows as it does: the smaller leaf is the flap."""
     kind = KINDS["cup"]
-    size = {"base": 47.625, "width": 70.5, "height": 117.475, "flap": 8.0, "seam": 9.525, "caliper": 0.27}
     assert faults(kind, kind.values(**size)) == []
 
 
