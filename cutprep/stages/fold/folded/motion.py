@@ -7,6 +7,7 @@ frames are pictures; they don't prove that rigid panels can pass that way.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 import numpy as np
@@ -26,11 +27,23 @@ _LARGE, _FEW_FRAMES = 60, 7
 _HOLD = 0.05
 
 
-def full_tree(part: HingedPart, root: int, body: frozenset[int]) -> Tree:
-    """Hang every panel of a part: the body first, then what hangs on it."""
+def full_tree(
+    part: HingedPart, root: int, body: frozenset[int], known: Collection[int] | None = None
+) -> Tree:
+    """Hang every panel of a part: the body first, then what hangs on it.
+
+    Parameters
+    ----------
+    part, root, body
+        The part, the panel that lies still, and the panels of the body.
+    known
+        Hinges whose angles were found, which must reach all of the body; all when None. Where scores close a ring
+        within it, as a tear line across one wall does, those of one way round are not found but follow.
+    """
     inner = [k for k, h in enumerate(part.hinges) if h.a in body and h.b in body]
     outer = frozenset(range(len(part.hinges))) - frozenset(inner)
-    first = hang_from(part, root, sorted(body), shun=outer)
+    follow = outer if known is None else outer.union(k for k in inner if k not in known)
+    first = hang_from(part, root, sorted(body), shun=follow)
     used = {int(k) for k in first.hinge if k >= 0}
     shut = frozenset(inner) - used
     return hang_from(part, root, list(range(len(part.panels))), shun=shut)

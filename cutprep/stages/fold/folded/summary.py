@@ -263,7 +263,7 @@ def _folded(
     drawn = room_of(part, body, 0.0, hollow, outcome.degrees)
     real = room_of(part, body, asked.thickness, hollow, outcome.degrees) if asked.thickness else drawn
     base = drawn.base if drawn is not None else body.root
-    tree = full_tree(part, base, frozenset(body.members))
+    tree = full_tree(part, base, frozenset(body.members), outcome.degrees)
     angles = hinge_angles(part, tree, outcome.degrees)
     turn, shift = pose_panels(tree, above(tree, angles))
     hinges = tuple(

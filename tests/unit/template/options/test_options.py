@@ -52,6 +52,7 @@ TIP = math.pi / 2 + math.atan(0.268)
         ("tuck-carton", {"slit": 6.0}, 0.0),
         ("tuck-carton", {"tear": 20.0, "tear-in": "back"}, 0.0),
         ("prism-carton", {"tear": 12.0}, 0.0),
+        ("gathered-box", {"tear": 12.7}, 0.0),
         ("tuck-carton", {"hang": 14.0}, SLOT),
         ("polygon-box", {"hang": 14.0, "face": "base"}, SLOT),
         # Two calipers more of the last wall, on the whole height of the sleeve.
