@@ -161,6 +161,11 @@ def say_length(mm: float, unit: str = "mm") -> str:
     return text
 
 
+def say_typed(mm: float, unit: str = "mm") -> str:
+    """Write a length as it can be typed after an option: `9mm`, `0.375in`."""
+    return f"{round(mm / MM_PER[unit_name(unit)], 3 if unit == 'mm' else 4):g}{unit}"
+
+
 def say_thin(mm: float, unit: str = "mm") -> str:
     """Write a thickness or a tolerance for a person: `0.3 mm`, or thousandths of an inch: `0.012 in`."""
     return f"{mm / MM_PER['in']:.3f} in" if unit == "in" else f"{round(mm, 3):g} mm"

@@ -307,7 +307,7 @@ def _back(
 def _marks(sheet: Sheet, job: Job) -> Points:
     """Where register marks lie, when a copy on the sheet is printed before it is cut, (n, 2)."""
     if any(sheet.templates[spot.template].artwork is not None for spot in sheet.placements):
-        return mark_spots(sheet.width, sheet.height, job.printer_edge)
+        return mark_spots(sheet.width, sheet.height, job.printer_edge, job.unit)
     return np.empty((0, 2))
 
 

@@ -24,8 +24,8 @@ from cutprep.report.pictures.sheet import (
     sheet_marks,
 )
 from cutprep.report.pictures.sheet_words import loading, print_size
-from cutprep.report.turning import running, turning_picture, turning_steps
-from cutprep.units import say_length, say_size, say_time
+from cutprep.report.turning import running, spot_of, spots_of, turning_picture, turning_steps
+from cutprep.units import say_length, say_size, say_thin, say_time
 
 #: More strokes than this are not explained one by one on paper; job.json has them all.
 _MOST_REASONS = 400
@@ -147,7 +147,6 @@ def _printing(done: SheetOutcome, unit: str) -> tuple[str, ...]:
     if not done.print_file:
         return ()
     across, up = np.hypot(*(done.marks[1] - done.marks[0])), np.hypot(*(done.marks[3] - done.marks[0]))
-    spots = "; ".join(f"mark {k}: {x:g}mm,{y:g}mm" for k, (x, y) in enumerate(done.marks.tolist(), 1))
     first = (
         f"Print {done.print_file} on each card at 100 % (\u201cactual size\u201d), not fitted to the page. Then marks 1 and "
         f"2 are {say_length(across, unit)} apart, and marks 1 and 4 {say_length(up, unit)}; if not, print it again."
@@ -157,9 +156,9 @@ def _printing(done: SheetOutcome, unit: str) -> tuple[str, ...]:
         "mark under the tool, with the tool up: by moving it there, or with a ruler from where the machine counts."
     )
     last = (
-        f"In the plan they lie at {spots}. If each lies there within half a millimetre, run the machine file. Else "
+        f"In the plan they lie at {spots_of('mark', done.marks, unit)}. If each lies there within {say_thin(0.5, unit)}, run the machine file. Else "
         "prepare the same job again into another folder with --places and this job.json, and with --align for each "
-        f"mark, such as --align {done.marks[0, 0]:g}mm,{done.marks[0, 1]:g}mm=X,Y with what you found."
+        f"mark, such as --align {spot_of(done.marks[0], unit)}=X,Y with what you found."
     )
     return first, then, last
 

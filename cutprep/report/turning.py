@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from cutprep.model.lines import Points
 from cutprep.report.outcome import BackRun, MachineFile, SheetOutcome
 from cutprep.report.pictures.lettering import SMALL
-from cutprep.units import say_length, say_time
+from cutprep.units import say_length, say_thin, say_time, say_typed
 
 #: Longest side of a card in the picture, its room for words above and below, between both cards, mm in print.
 _LONG, _WORDS, _BETWEEN, _EDGE = 26.0, 5.0, 20.0, 4.0
@@ -47,7 +47,7 @@ def turning_steps(done: SheetOutcome, unit: str) -> tuple[str, ...]:
         )
     each = ("Do all of this with one card before you take the next.",) if done.runs > 1 else ()
     turned = _turned(done, back, unit)
-    return (*each, _back_up(done, back, unit), *running(first), turned, *running(then), _else(back))
+    return (*each, _back_up(done, back, unit), *running(first), turned, *running(then), _else(back, unit))
 
 
 def _far(done: SheetOutcome, back: BackRun, unit: str) -> tuple[str, str, str, str]:
@@ -83,10 +83,10 @@ def _turned(done: SheetOutcome, back: BackRun, unit: str) -> str:
             f"{turn}. Lay it by the marked edge and the {stays} one, the same two as before: by the opposite edge, whatever "
             f"the card is wider or narrower than {far} would shift the scores by as much."
         )
-    spots = "; ".join(f"cross {k}: {x:g}mm,{y:g}mm" for k, (x, y) in enumerate(back.marks.tolist(), 1))
+    spots = spots_of("cross", back.marks, unit)
     return (
         f"{turn}. Find the middle of each cross under the tool, with the tool up and hands off the blade. In the plan they "
-        f"lie at {spots}. Go on if each lies there within half a millimetre."
+        f"lie at {spots}. Go on if each lies there within {say_thin(0.5, unit)}."
     )
 
 
@@ -94,13 +94,22 @@ def _comes(edge: str) -> str:
     return "to the left" if edge == "left" else "below"
 
 
-def _else(back: BackRun) -> str:
+def spots_of(word: str, marks: Points, unit: str) -> str:
+    """Where marks lie in the plan, as `--align` takes it: `mark 1: 9mm,9mm; ...`; marks (n, 2), mm."""
+    return "; ".join(f"{word} {k}: {spot_of(mark, unit)}" for k, mark in enumerate(marks, 1))
+
+
+def spot_of(mark: Points, unit: str) -> str:
+    """A point (2,), mm, as `--align` takes it."""
+    return ",".join(say_typed(x, unit) for x in mark.tolist())
+
+
+def _else(back: BackRun, unit: str) -> str:
     if len(back.marks):
-        x, y = back.marks[0].tolist()
-        return f"If a cross lies elsewhere, {_AGAIN.format('cross', f'{x:g}mm,{y:g}mm')}"
+        return f"If a cross lies elsewhere, {_AGAIN.format('cross', spot_of(back.marks[0], unit))}"
     return (
-        "If a corner of the turned card lies more than half a millimetre from where the plan has it, find two to four corners "
-        f"under the tool before you run its front, and {_AGAIN.format('corner', '0mm,0mm')}"
+        f"If a corner of the turned card lies more than {say_thin(0.5, unit)} from where the plan has it, find two to four corners "
+        f"under the tool before you run its front, and {_AGAIN.format('corner', f'0{unit},0{unit}')}"
     )
 
 

@@ -15,6 +15,7 @@ from cutprep.job.settings.forms import WORD_OF, Find, Form, as_number, in_mm, to
 from cutprep.model.rules import LineKind, parse_colour, parse_kind
 from cutprep.stages.mend.mending import Left
 from cutprep.tables import Table, suggest
+from cutprep.units import plural
 
 #: Four sides of an area, mm; or a drawing and the name of a layer in it, "" for every cut.
 Area = tuple[float, float, float, float] | tuple[Path, str]
@@ -282,6 +283,6 @@ def _four(text: str, listed: str) -> list[str]:
     parts = [part.strip() for part in listed.split(",")]
     if len(parts) != 4:
         raise JobError(
-            f"'{text}' has {len(parts)} lengths where 4 are needed", fix="Put commas between them."
+            f"'{text}' has {plural(len(parts), 'length')} where 4 are needed", fix="Put commas between them."
         )
     return parts

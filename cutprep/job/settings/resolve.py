@@ -203,6 +203,24 @@ class Given(Table):
         """Make the error for a setting."""
         return JobError(f"{self._label(key)}: {problem}", fix=fix)
 
+    def _below(self, key: str, values: dict[str, Any], number: int | None) -> Table:
+        return _Part(values, key, number, self._label(key))
+
+
+class _Part(Table):
+    """One of several parts of a setting, such as a point: an option of the command has no names for what it holds."""
+
+    def __init__(self, values: dict[str, Any], key: str, number: int | None, label: str) -> None:
+        super().__init__(values, path=(key,), number=number)
+        self._label = label
+
+    def fail(self, key: str, problem: str, fix: str = "") -> InputError:
+        """Make the error for a key: of an option, or by the key's full name."""
+        if self._label == self.path[0]:
+            return super().fail(key, problem, fix)
+        named = f"{self._label} {key}" if self.number is None else self._label
+        return JobError(f"{named}: {problem}", fix=fix)
+
 
 def as_typed(table: Table, key: str, name: str) -> Path:  # noqa: ARG001
     """Take the name of a file as it is: what is typed or programmed may lie anywhere."""

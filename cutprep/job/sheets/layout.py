@@ -102,7 +102,9 @@ def _nesting(
     )
     if any(template.artwork is not None for template in templates):
         corners = {
-            area for size in sizes for area in kept_for_marks(size.width, size.height, job.printer_edge)
+            area
+            for size in sizes
+            for area in kept_for_marks(size.width, size.height, job.printer_edge, job.unit)
         }
         nesting = replace(
             nesting,

@@ -58,12 +58,14 @@ def crosses(sheet: Sheet, job: Job) -> Points:
     """Middles of the crosses that are cut through a sheet's corners, seen from its front; (n, 2), mm."""
     if job.turn_by != "marks":
         return np.empty((0, 2))
-    return mark_spots(sheet.width, sheet.height, job.nesting.margin)
+    return mark_spots(sheet.width, sheet.height, job.nesting.margin, job.unit)
 
 
 def kept_for_crosses(job: Job, width: float, height: float) -> tuple[tuple[float, float, float, float], ...]:
     """Corners that stay free for crosses: left, bottom, right, top of each, mm."""
-    return kept_for_marks(width, height, job.nesting.margin) if job.turn_by == "marks" else ()
+    if job.turn_by != "marks":
+        return ()
+    return kept_for_marks(width, height, job.nesting.margin, job.unit)
 
 
 def with_crosses(strokes: Strokes, spots: Points) -> Strokes:

@@ -64,10 +64,10 @@ class Alignment:
 
     def __str__(self) -> str:
         count = len(self.residuals)
-        sizes = " x ".join(f"{s:.5f}" for s in dict.fromkeys(round(s, 7) for s in self.scale))
+        sizes = " x ".join(f"{s:.5f}" for s in dict.fromkeys(round(s, 5) for s in self.scale))
         return (
-            f"{_WORDS[self.kind]} from {count} points: turned by {self.turn:.3f} degrees, scale {sizes}, "
-            f"shifted by {self.matrix[0, 2]:.2f} mm, {self.matrix[1, 2]:.2f} mm; "
+            f"{_WORDS[self.kind]} from {count} points: turned by {self.turn:z.3f} degrees, scale {sizes}, "
+            f"shifted by {self.matrix[0, 2]:z.2f} mm, {self.matrix[1, 2]:z.2f} mm; "
         ) + (
             f"{count} points leave nothing over, so that a slip in one does not show: four show it"
             if count <= _LEAST[self.kind]

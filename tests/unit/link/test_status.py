@@ -72,15 +72,8 @@ def test_what_is_still_moving_is_waited_for() -> None:
     assert flow.certain == flow.taken == 1
 
 
-@pytest.mark.parametrize(
-    ("report", "told"),
-    [
-        (b"<Hold:0|WPos:1,2,0>\r\n", "It reports: Hold."),
-        (b"", ""),
-        (b"<Alarm|FS:0,0>\r\n", "It reports: Alarm."),
-    ],
-)
-def test_another_state_is_told_and_makes_nothing_certain(report: bytes, told: str) -> None:
+def reporting(report: bytes) -> Answered:
+    """What listens to a controller that has said this of its state, and nothing of the first line that it was sent."""
     script = script_of("G21 G90 G17 G94\nG0 X5 Y5\nM2\n", "gcode", MACHINE)
     tape = Tape()
     flow = Answered(tape, script, replace(MACHINE.line, status="?"), 16)
@@ -93,5 +86,35 @@ def test_another_state_is_told_and_makes_nothing_certain(report: bytes, told: st
         tape.said = report
 
     tape.wait = answering  # type: ignore[method-assign]
+    return flow
+
+
+@pytest.mark.parametrize(
+    ("report", "told"),
+    [
+        (b"<Hold:0|WPos:1,2,0>\r\n", "It reports: Hold."),
+        (b"<Hold,MPos:1.000,2.000,0.000,WPos:1.000,2.000,0.000>\r\n", "It reports: Hold."),
+        (b"", ""),
+        (b"<Alarm|FS:0,0>\r\n", "It reports: Alarm."),
+    ],
+)
+def test_another_state_is_told_and_makes_nothing_certain(report: bytes, told: str) -> None:
+    flow = reporting(report)
     assert flow.last_word().strip() == told
     assert flow.certain == 0
+
+
+@pytest.mark.parametrize(
+    ("report", "where"),
+    [
+        (b"<Idle|WPos:1.500,2.500,0.000>\r\n", " at X 1.50, Y 2.50"),
+        (b"<idle,MPos:1.000,2.000,0.000,WPos:1.500,2.500,0.000>\r\n", " at X 1.50, Y 2.50"),
+        (b"<Idle|MPos:2.000,3.000,0.000|WCO:0.500,0.500,0.000>\r\n", " at X 1.50, Y 2.50"),
+        (b"<Idle|MPos:2.000,3.000,0.000>\r\n", ""),
+        (b"<Idle>\r\n", ""),
+    ],
+)
+def test_fields_may_be_parted_by_bars_or_by_commas(report: bytes, where: str) -> None:
+    """Both are common practice, no published source; a place in the machine's frame alone is not told."""
+    told = reporting(report).last_word().strip()
+    assert told == f"It reports that it stands still{where}: what it has answered for is done."

@@ -37,6 +37,33 @@ def test_marks_lie_in_the_corners_clear_of_the_printers_border():
         assert y + ARM <= top
 
 
+@pytest.mark.parametrize(("edge", "inset"), [(5.0, 3 / 8), (25.4 / 4, 1 / 2), (25.4 * 3 / 8, 5 / 8)])
+def test_marks_lie_on_eighths_for_one_who_measures_in_inches(edge: float, inset: float):
+    spots = mark_spots(8.5 * 25.4, 11 * 25.4, edge, "in") / 25.4
+    assert spots.round(9).tolist() == [
+        [inset, inset],
+        [8.5 - inset, inset],
+        [8.5 - inset, 11 - inset],
+        [inset, 11 - inset],
+    ]
+    for (x, y), (left, bottom, right, top) in zip(
+        sorted((spots * 25.4).tolist()),
+        sorted(kept_for_marks(8.5 * 25.4, 11 * 25.4, edge, "in")),
+        strict=True,
+    ):
+        assert min(x - left, right - x, y - bottom, top - y) >= ARM
+        assert max(min(x - left, right - x), min(y - bottom, top - y)) == pytest.approx(ARM + 1 + BLEED)
+
+
+def test_a_printed_sheet_in_inches_says_where_its_marks_are_in_inches(tag, tmp_path):
+    cutprep.prepare(tag, copies=2, sheet="letter", unit="in", effort="quick", out=tmp_path / "out")
+    page = (tmp_path / "out" / "job-sheet.html").read_text()
+    assert "Then marks 1 and 2 are 7 3/4 in apart, and marks 1 and 4 10 1/4 in" in page
+    assert "mark 1: 0.375in,0.375in; mark 2: 8.125in,0.375in; mark 3: 8.125in,10.625in; mark 4:" in page
+    assert "within 0.020 in, run the machine file" in page
+    assert "such as --align 0.375in,0.375in=X,Y" in page
+
+
 def test_parts_stay_clear_of_marks_and_of_the_border(tag, tmp_path):
     outcome = cutprep.prepare(tag, copies=4, sheet="A4", effort="quick", out=tmp_path / "out", printer_edge=8)
     (sheet,) = outcome.sheets

@@ -88,3 +88,11 @@ def test_a_sheet_that_lies_too_far_off_is_refused_until_more_is_allowed(mat, kin
     with pytest.raises(PlanError, match=word):
         align(_PLAN, mat, kind)
     assert align(_PLAN, mat, kind, more).residuals.max() < 2
+
+
+def test_nothing_is_told_as_minus_nothing() -> None:
+    """What arithmetic leaves below the last digit has no sign."""
+    plan = np.array([[9.0, 9.0], [200.0, 9.0], [200.0, 270.0], [9.0, 270.0]])
+    told = str(align(plan, plan - 1e-7 * plan, "affine"))
+    assert "-0.0" not in told
+    assert "turned by 0.000 degrees, scale 1.00000, shifted by 0.00 mm, 0.00 mm" in told
