@@ -228,8 +228,7 @@ class Desk:
             }
             if scripted:
                 return JSONResponse(data, status_code=refused.status)
-            page = paper_page(job, fault=f"{refused.problem} {refused.fix}".strip())
-            return HTMLResponse(page, status_code=refused.status)
+            return HTMLResponse(paper_page(job, refused=refused, sent=words), status_code=refused.status)
         if job.version != before:
             self._changed(job)
         elif what in QUIET:
@@ -285,8 +284,7 @@ class Desk:
             data = {"problem": refused.problem, "fix": refused.fix, "field": refused.field}
             if scripted:
                 return JSONResponse(data, status_code=refused.status)
-            page = paper_page(job, fault=f"{refused.problem} {refused.fix}".strip())
-            return HTMLResponse(page, status_code=refused.status)
+            return HTMLResponse(paper_page(job, refused=refused), status_code=refused.status)
         return (
             JSONResponse({}) if scripted else RedirectResponse(f"/jobs/{job.name}/handing", status_code=303)
         )

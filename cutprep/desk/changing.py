@@ -10,6 +10,7 @@ from cutprep.desk.fields import field_of, typed
 from cutprep.desk.laying import Files, Laying, Try, Way
 from cutprep.desk.plan.jobfile import JobFile
 from cutprep.desk.plan.resolved import copies_wanted, resolved, resolved_of
+from cutprep.desk.plan.taking import require_taken
 from cutprep.desk.sent import Refused, Words, number_of, place_of_form, text_of, word_of
 from cutprep.desk.shelf import BESIDE, DRAWINGS, JOB, MADE, PROFILES, Folder, Shelf
 from cutprep.errors import CutprepError, JobError
@@ -24,6 +25,7 @@ from cutprep.model.rules import parse_colour, parse_kind
 from cutprep.profile import shelf
 from cutprep.stages.mend.mending import LEAVABLE
 from cutprep.tables import Table
+from cutprep.units import length
 
 #: Settings that placing by hand decides: whoever changes one wants a new layout.
 _COUNTED = ("copies", "sets", "amount")
@@ -159,7 +161,8 @@ class Changer:
     def _set(self, job: Folder, words: Words, _: Files) -> str:
         values = resolved(job.path / JOB)
         plan = JobFile(job.text)
-        changed = counted = False
+        steps: list[tuple[str, str]] = []
+        counted = False
         for key, sent in words.items():
             target, slash, name = key.partition("/")
             if not slash:
@@ -170,12 +173,17 @@ class Changer:
             if _same(field.value, field.words if field.several else None, sent):
                 continue
             try:
-                plan.set(target, name, typed(name, sent))
+                value = typed(name, sent)
+                plan.set(target, name, value)
             except CutprepError as fault:
                 raise Refused(fault.problem, fault.fix, field=key) from None
-            changed, counted = True, counted or name in _COUNTED
+            if name == "mend" and not value:  # what it would have kept goes with it
+                plan.set(target, "keep", None)
+            steps.append((key, plan.text))
+            counted = counted or name in _COUNTED
+        require_taken(job.path / JOB, job.text, steps)
         told = _laid_again(plan) if counted else ""
-        if changed:
+        if steps:
             job.write(plan.text)
         return told
 
@@ -201,6 +209,7 @@ class Changer:
         if stock and stock not in (plan.cards or shelf.stocks()):
             raise Refused(f"there is no card '{stock[:40]}' here", field="stock")
         plan.set_piece(word_of(words, "target"), word_of(words, "name"), stock, int(count))
+        require_taken(job.path / JOB, job.text, [("stock" if stock else "count", plan.text)])
         job.write(plan.text)
         return ""
 
@@ -214,9 +223,8 @@ class Changer:
                 raise Refused("that is not in the job any more", "Load the page again.")
             del areas[number]
         else:
-            areas.append({side: word_of(words, side).strip() for side in SIDES})
+            areas.append(_area_of(words))
         plan.set_areas(areas)
-        read_layer([SETTINGS["keep_out"]], Table({"keep_out": areas}), Source.JOB, as_typed)
         job.write(plan.text)
         return ""
 
@@ -341,6 +349,22 @@ class Changer:
 def _lists_drawings(data: bytes) -> bool:
     """Whether a file is a job file, and no machine or card that one names."""
     return bool(JobFile(text_of(data)).files)
+
+
+def _area_of(words: Words) -> dict[str, str]:
+    """The four sides of an area, as they were typed; one that can't be is refused beside its field."""
+    area = {side: word_of(words, side).strip() for side in SIDES}
+    far = {}
+    for side, word in area.items():
+        try:
+            far[side] = length(word)
+        except CutprepError as fault:
+            problem = fault.problem if word else f"It is not said where the {side} side lies"
+            raise Refused(problem, fault.fix, field=side) from None
+    for low, high, way in (("left", "right", "to the right of"), ("bottom", "top", "above")):
+        if far[low] >= far[high]:
+            raise Refused(f"The {high} side does not lie {way} the {low} one.", field=high)
+    return area
 
 
 def _laid_again(plan: JobFile) -> str:

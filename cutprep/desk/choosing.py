@@ -12,7 +12,7 @@ from starlette.routing import Route
 from cutprep.desk.changing import Changer
 from cutprep.desk.paper import template_page, templates_page
 from cutprep.desk.plan.jobfile import JobFile
-from cutprep.desk.sent import told_of
+from cutprep.desk.sent import ended, told_of
 from cutprep.desk.shelf import Folder
 from cutprep.desk.working.templates import Templates
 from cutprep.errors import CutprepError
@@ -69,7 +69,8 @@ class Choosing:
         try:
             return Response(self.templates.picture(name, words), media_type="image/svg+xml", headers=headers)
         except CutprepError as fault:
-            return JSONResponse({"problem": fault.problem, "fix": fault.fix}, status_code=422)
+            told = {"problem": ended(fault.problem), "fix": fault.fix, "field": _dimension(fault)}
+            return JSONResponse(told, status_code=422)
 
     async def start(self, request: Request) -> Response:
         """Make a job of it."""
@@ -88,7 +89,8 @@ class Choosing:
             kind = self.templates.kind(name)
         except CutprepError:
             return HTMLResponse(template_page(None, fault=told_of(fault)), status_code=404)
-        return HTMLResponse(template_page(kind, words=words, fault=told_of(fault)), status_code=422)
+        page = template_page(kind, words=words, fault=told_of(fault), wrong=_dimension(fault))
+        return HTMLResponse(page, status_code=422)
 
     def _begin(self, name: str, words: dict[str, str]) -> Folder:
         made = self.templates.files(name, words)
@@ -98,6 +100,11 @@ class Choosing:
             plan.set("job", "title", made["title"])
             job.write(plan.text)
         return job
+
+
+def _dimension(fault: CutprepError) -> str:
+    """The dimension that a fault names first, if it names one."""
+    return fault.problem.partition(" ")[0].removesuffix(":")
 
 
 def _words(pairs: list[tuple[str, str]]) -> dict[str, str]:

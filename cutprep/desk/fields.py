@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutprep.job.settings.resolve import Given, Resolved, SettingValue, Source, as_typed, read_layer
 from cutprep.job.settings.setting import Group, Setting
@@ -33,6 +33,8 @@ class Field:
         Word to what is shown, where it is one of several; empty otherwise.
     flag, several, whole
         It is yes or no; several of the choices; a whole number.
+    wrong
+        Why what was typed, which `value` is then, was not taken.
     """
 
     target: str
@@ -45,6 +47,11 @@ class Field:
     flag: bool = False
     several: bool = False
     whole: bool = False
+    wrong: str = ""
+
+    def refused(self, typed: str, wrong: str) -> Field:
+        """The same with what was typed, and why it was not taken."""
+        return replace(self, value=typed, wrong=wrong)
 
     @property
     def key(self) -> str:

@@ -12,6 +12,7 @@ from cutprep.desk.handing import where_to_begin
 from cutprep.desk.hers.shown import for_cutting, for_sheets
 from cutprep.desk.plan.jobfile import JobFile
 from cutprep.desk.plan.resolved import copies_wanted, resolved
+from cutprep.desk.sent import Refused, Words, told_of, word_of
 from cutprep.desk.shelf import JOB, Folder, Shelf
 from cutprep.errors import CutprepError
 from cutprep.job.settings.compound import SIDES
@@ -68,7 +69,11 @@ def templates_page(listed: Mapping[str, Any]) -> str:
 
 
 def template_page(
-    kind: Mapping[str, Any] | None, *, words: Mapping[str, str] | None = None, fault: str = ""
+    kind: Mapping[str, Any] | None,
+    *,
+    words: Mapping[str, str] | None = None,
+    fault: str = "",
+    wrong: str = "",
 ) -> str:
     """One kind of template or one set, with its dimensions as fields.
 
@@ -78,14 +83,17 @@ def template_page(
         None when there is none of that name.
     words
         What was typed already.
-    fault
-        What is wrong with it.
+    fault, wrong
+        What is wrong with it, and the dimension that it is about: told at the head where that is none of its own.
     """
-    return _PAGES.get_template("template.html").render(kind=kind, words=words or {}, fault=fault)
+    own = {field["name"] for field in (*kind["fields"], *kind["extras"])} if kind else set()
+    return _PAGES.get_template("template.html").render(
+        kind=kind, words=words or {}, fault=fault, wrong=wrong if wrong in own else ""
+    )
 
 
 def own_page(
-    own: Mapping[str, Any] | None, *, told: str, fault: str, place: str, words: Mapping[str, list[str]]
+    own: Mapping[str, Any] | None, *, told: str, fault: str, form: str, wrong: str, words: Words
 ) -> str:
     """The page of the maker's own things.
 
@@ -95,13 +103,36 @@ def own_page(
         As `hers.shown.own_things` gives them; None when one of her files can't be used.
     told, fault
         What was done, or could not be done.
-    place
-        The part of the page that it is about.
+    form, wrong
+        What was sent, and the field in it that the fault is about; "" tells it at the head.
+    words
+        What was typed already.
+    """
+    typed = {(form, key): sent[-1] for key, sent in words.items() if sent}
+    at = (form, wrong) if wrong else ""
+    return _PAGES.get_template("hers.html").render(own=own, told=told, fault=fault, wrong=at, typed=typed)
+
+
+def times_page(
+    machine: Mapping[str, Any], *, found: Mapping[str, Any], fault: str, wrong: str, words: Words
+) -> str:
+    """The files that are run to time a machine, with a field for each time, and what the times say.
+
+    Parameters
+    ----------
+    machine
+        With its `files`.
+    found
+        What the times say; empty before.
+    fault, wrong
+        What is wrong with what was typed, and the field that it is about.
     words
         What was typed already.
     """
     typed = {key: sent[-1] for key, sent in words.items() if sent}
-    return _PAGES.get_template("hers.html").render(own=own, told=told, fault=fault, place=place, typed=typed)
+    return _PAGES.get_template("times.html").render(
+        machine=machine, found=found, fault=fault, wrong=wrong, typed=typed
+    )
 
 
 def missing_page(what: str = "There is nothing under this address.") -> str:
@@ -130,26 +161,39 @@ def title_of(job: Folder) -> str:
     return title if isinstance(title, str) and title else job.name
 
 
-def paper_page(job: Folder, *, told: str = "", fault: str = "") -> str:
+def paper_page(
+    job: Folder, *, fault: str = "", refused: Refused | None = None, sent: Words | None = None
+) -> str:
     """The paper of a job.
 
     Parameters
     ----------
     job
         The job.
-    told, fault
-        A sentence at its head: of something that was done, or that could not be done.
+    fault
+        A sentence at its head, of something that could not be done.
+    refused
+        What could not be done: told beside its field where that is a setting's, and at the head else.
+    sent
+        What the form has sent.
     """
     stamp = job.stamp  # before it is read: one that is made meanwhile is fetched anew
-    paper = _Paper(job)
+    slip = (
+        ("", "", "")
+        if refused is None
+        else (refused.field, word_of(sent or {}, refused.field), told_of(refused))
+    )
+    paper = _Paper(job, slip)
+    sections = [paper.section(name) for name in SECTIONS]
+    if slip[2] and not any(section["slip"] for section in sections):
+        fault = slip[2]
     return _PAGES.get_template("paper.html").render(
         job=job.name,
         stamp=stamp,
         title=title_of(job),
         version=paper.version,
         can=job.can,
-        sections=[paper.section(name) for name in SECTIONS],
-        told=told,
+        sections=sections,
         fault=fault,
     )
 
@@ -185,10 +229,19 @@ def _area_said(area: Mapping[str, Any]) -> str:
 
 
 class _Paper:
-    """What the page shows of one version of a job."""
+    """What the page shows of one version of a job.
 
-    def __init__(self, job: Folder) -> None:
+    Parameters
+    ----------
+    job
+        The job.
+    slip
+        A field, what was typed into it, and why that was not taken.
+    """
+
+    def __init__(self, job: Folder, slip: tuple[str, str, str] = ("", "", "")) -> None:
         self.job = job
+        self._slip = slip
         self.version = job.version
         found = job.paper()
         self.fresh = found.get("version") == self.version
@@ -211,6 +264,9 @@ class _Paper:
                 {"answer": self.fault, "failed": {"problem": self.fault, "fix": "", "place": ""}},
             )
         job_file = (self.job.path / JOB).resolve()
+        fields, more = self._fields(name), self._more(name)
+        deep = any(field.wrong for _, some in more for field in some)
+        slip = deep or any(field.wrong for field in fields.values())
         return {
             "name": name,
             "number": list(SECTIONS).index(name) + 1,
@@ -218,9 +274,11 @@ class _Paper:
             "answer": shown["answer"] if shown is not None else "not there yet ...",
             "state": state,
             "do": _DO.get(name, "look"),
-            "open": state == "needs" and name == self._first_in_need(),
+            "open": slip or (state == "needs" and name == self._first_in_need()),
+            "slip": slip,
+            "deep": deep,
             "shown": shown or {},
-            "fields": self._fields(name),
+            "fields": fields,
             "areas": [_area_said(area) for area in self.plan.areas] if name == "sheets" else [],
             "offcuts": self._offcuts() if name == "sheets" else {},
             "cards": self._cards() if name == "making" else {},
@@ -232,7 +290,7 @@ class _Paper:
             else "",
             "begin": {**where_to_begin(self.job), "caution": CAUTION} if name == "cutting" else {},
             "hers": self._hers(name, shown or {}),
-            "more": self._more(name),
+            "more": more,
         }
 
     def _hers(self, name: str, shown: Mapping[str, Any]) -> Any:
@@ -259,8 +317,14 @@ class _Paper:
         for target, values in self.values.items():
             for setting in _SAID.get(name, ()):
                 if setting in values:
-                    found[f"{target}/{setting}"] = field_of(target, values.entry(setting), self.plan.written)
+                    field = field_of(target, values.entry(setting), self.plan.written)
+                    found[f"{target}/{setting}"] = self._as_sent(field)
         return found
+
+    def _as_sent(self, field: Field) -> Field:
+        """A field, with what was wrongly typed into it if it is that one."""
+        key, typed, wrong = self._slip
+        return field.refused(typed, wrong) if key == f"{field.target}/{field.name}" else field
 
     def _offcuts(self) -> dict[str, str]:
         """Sheets of other jobs on what is left of which this one can be cut."""
@@ -311,7 +375,7 @@ class _Paper:
         for target, values in self.values.items():
             fields = fields_of(target, values, groups, self.plan.written, without=said) if groups else []
             if fields:
-                found.append((self._heading(target), fields))
+                found.append((self._heading(target), [self._as_sent(field) for field in fields]))
         return found
 
     def _heading(self, target: str) -> str:

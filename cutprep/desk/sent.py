@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 
 from cutprep.errors import CutprepError, JobError
 
@@ -63,6 +64,17 @@ def place_of_form(words: Words, key: str) -> tuple[float, float]:
     if not (math.isfinite(x) and math.isfinite(y)):
         raise Refused("This place can't be read.", "Load the page again.")
     return round(x, 2), round(y, 2)
+
+
+@contextmanager
+def about(field: str) -> Iterator[None]:
+    """Say of whatever is wrong within that it is about a field."""
+    try:
+        yield
+    except Refused:
+        raise
+    except CutprepError as fault:
+        raise Refused(fault.problem, fault.fix, field=field) from None
 
 
 def text_of(data: bytes) -> str:

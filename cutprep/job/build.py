@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
-from cutprep.errors import JobError, ProfileError
+from cutprep.errors import JobError, PlanError, ProfileError
 from cutprep.job.job import Batch, Item, Job, find_sheet, usable
 from cutprep.job.own.figures import with_figures
 from cutprep.job.own.offcuts import drawn_of, on_offcut
@@ -16,9 +16,11 @@ from cutprep.job.settings.resolve import Layer, Resolved, SettingValue, Source, 
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
 from cutprep.limits import Limits
+from cutprep.model.operation import Operation
 from cutprep.model.rules import Rules
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
+from cutprep.profile.setup import require_force, scoring_tool
 from cutprep.profile.stock import SheetSize, Stock
 from cutprep.stages.blade.cutting import Bridges, Cutting, Passes, Perforation
 from cutprep.stages.fold.fit.tell import Wanted
@@ -113,6 +115,7 @@ def batch_of(card: Resolved, machine: Machine, items: tuple[Item, ...] = ()) -> 
     """
     card, left = on_offcut(card)
     card = with_figures(card, machine)
+    require_forces(card, machine)
     stock = stock_of(card)
     size = sheet_of(card, stock, machine)
     if left is not None:
@@ -121,6 +124,32 @@ def batch_of(card: Resolved, machine: Machine, items: tuple[Item, ...] = ()) -> 
         others = tuple(other for other in stock.sheets if other.name != size.name)
         stock = replace(stock, sheets=(size, *others))
     return Batch(stock, (size,), items, keep_out_drawn=drawn_of(left), settings=(card,))
+
+
+def require_forces(said: Resolved, machine: Machine) -> None:
+    """Refuse forces above what the machine's profile allows, where they are asked for.
+
+    Parameters
+    ----------
+    said
+        Settings of a card, or of a whole job.
+    machine
+        That is to press so hard.
+
+    Raises
+    ------
+    InputError
+        Naming the setting.
+    """
+    knife = machine.tool_for(Operation.CUT)
+    tools = {"cut_force": knife, "passes_force": knife, "score_force": scoring_tool(machine)}
+    for name, tool in tools.items():
+        forces = said[name] if name in said and said[name] is not None else ()
+        for force in forces if isinstance(forces, tuple) else (forces,):
+            try:
+                require_force(force, tool, machine)
+            except PlanError as fault:
+                raise said.entry(name).fail(fault.problem, fault.fix) from None
 
 
 def require_as_it_lay(card: Resolved, size: SheetSize, machine: Machine) -> None:
@@ -221,6 +250,7 @@ def job_of(
         When the values don't go together.
     """
     base = _decided(base, machine, title)
+    require_forces(base, machine)
     rectangles = tuple(area for area in base["keep_out"] if len(area) == 4)
     return Job(
         title=base["title"],

@@ -21,6 +21,7 @@ from cutprep.job.build import (
     job_of,
     machine_of,
     require_as_it_lay,
+    require_forces,
     rules_of,
     sheet_of,
     stock_of,
@@ -55,6 +56,7 @@ def load_job(
     limits: Limits | None = None,
     options: Layer | None = None,
     yours: Layer | None = None,
+    table: Table | None = None,
 ) -> Job:
     """Read a job file.
 
@@ -70,6 +72,8 @@ def load_job(
         What is given beside it: settings of the whole job, which stand in place of the file's.
     yours
         What is remembered: it stands where the file says nothing.
+    table
+        What would stand in the file, where it is not written yet.
 
     Raises
     ------
@@ -79,7 +83,7 @@ def load_job(
         When a profile that it names can't be used.
     """
     with at(file=str(path)):
-        table = Table.load(path)
+        table = Table.load(path) if table is None else table
         find = _Finder(path.resolve().parent, elsewhere).path
         ours = {} if table.flag(ALONE, False) else yours or {}
         told = frozenset(name.lower() for name in table.texts(YOURS))
@@ -218,6 +222,7 @@ def _cards(
         layers = [read_layer(of_scope(Scope.SHEET), size, Source.JOB, find, by_key=True) for size in tables]
         said, left = on_offcut(resolve(of_scope(Scope.CARD, Scope.SHEET), layer, *layers))
         card = with_figures(said.of(Scope.CARD), machine)
+        require_forces(card, machine)
         base = stock_of(card)
         for size, given in zip(tables, layers, strict=True):
             if "sheet" not in given:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from cutprep.errors import PlanError
 from cutprep.model.operation import Operation
 from cutprep.profile.machine import Machine, Tool
 from cutprep.profile.stock import Stock
@@ -46,6 +47,22 @@ def _tool(tool: Tool, machine: Machine, stock: Stock) -> Tool:
     # A knife that cuts through as well scores at a share of its force.
     known = math.isfinite(tool.force) and tool.force > 0
     return replace(tool, part_force=min(1.0, stock.score_force / tool.force)) if known else tool
+
+
+def require_force(force: float, tool: Tool | None, machine: Machine) -> None:
+    """Refuse to press a tool harder than the machine may, where its profile says how hard that is.
+
+    Raises
+    ------
+    PlanError
+        Naming what is allowed.
+    """
+    if tool is not None and tool.most_force and force > tool.most_force:
+        raise PlanError(
+            f"force {force:g} is asked for, and '{machine.name}' may press its {tool.name} with "
+            f"{tool.most_force:g} at most",
+            fix="Ask for less; more passes cut thick card. The profile's most_force is what the manual allows.",
+        )
 
 
 def scoring_tool(machine: Machine) -> Tool | None:

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from cutprep.profile.shelf import machine
+from cutprep.stages.motion.duration import duration
+from cutprep.stages.readback.machine_file import read_back
 from tests.desk_browser import IN_A_BROWSER, OF_COLOURS, Seen, done, seeing, unfold, violations
 from tests.desk_server import Running
 
@@ -38,7 +44,11 @@ def test_settings_are_kept_in_her_words_and_forgotten(desk: Running) -> None:
         ({"own__passes_count": "none"}, "none"),
         ({"own__machine": "saw"}, "saw"),
     ):
-        assert wrong in told(desk, "settings", 422, **words)
+        _beside(
+            told(desk, "settings", 422, **words),
+            next(iter(words)).replace("__", "-").replace("_", "-"),
+            wrong,
+        )
     told(desk, "rule", name="lid", word="score")
     assert own(desk)["layers"] == {"lid": "score"}
     assert "no colour is named" in told(desk, "rule", 422, name="", word="cut")
@@ -50,8 +60,12 @@ def test_settings_are_kept_in_her_words_and_forgotten(desk: Running) -> None:
 def test_a_card_of_hers_is_kept_and_offered(desk: Running) -> None:
     words = {"name": "brown", "stock": "kraft-280", "price": "0.6", "sheet": "8x10in", "at_hand": "12"}
     assert "12 at hand, 0.60 each" in told(desk, "card", **words)
-    assert "is not a plain name" in told(desk, "card", 422, **{**words, "name": "my card"})
-    assert "price" in told(desk, "card", 422, **{**words, "price": "cheap"}).lower()
+    for key, word, wrong in (
+        ("name", "my card", "is not a plain name"),
+        ("price", "cheap", "is no number"),
+        ("caliper", "thin", "is not a length"),
+    ):
+        _beside(told(desk, "card", 422, **{**words, key: word}), f"card-{key}", wrong)
     (desk.folder / "own" / "stocks" / "brown.toml").unlink()
 
 
@@ -71,16 +85,17 @@ def test_what_is_not_there_is_told(desk: Running) -> None:
     assert "no offcut is called" in told(desk, "offcut", 422, name="a-1")
     assert desk.ask("GET", "/hers/offcuts/..%2Fsettings.toml")[0] == 404
     assert desk.ask("POST", "/hers/else", {})[0] == 404
-    for words, wrong in (
-        ({"kind": "colour"}, "no trial"),
-        ({"kind": "force", "from": "200", "to": "900"}, "240 at most"),
-        ({"kind": "force", "steps": "1"}, "can&#39;t be compared"),
-        ({"kind": "pass", "corner": "middle"}, "no corner"),
-        ({"kind": "all", "sheet": "A99"}, "A99"),
+    usual = {"machine": "mat-cutter-300", "stock": "card-220"}
+    assert "no trial" in told(desk, "trial", 422, **usual, kind="colour")
+    for field, words, wrong in (
+        ("to", {"kind": "force", "from": "200", "to": "900"}, "240 at most"),
+        ("from", {"kind": "offset", "from": "far"}, "&#39;far&#39; is not a length"),
+        ("from", {"kind": "force", "from": "900"}, "240 at most"),
+        ("steps", {"kind": "force", "steps": "1"}, "1 figure can&#39;t be compared"),
+        ("corner", {"kind": "pass", "corner": "middle"}, "no corner"),
+        ("sheet", {"kind": "all", "sheet": "A99"}, "A99"),
     ):
-        assert wrong in told(
-            desk, "trial", 422, **{"machine": "mat-cutter-300", "stock": "card-220", **words}
-        )
+        _beside(told(desk, "trial", 422, **{**usual, **words}), f"trial-{field}", wrong)
     job = desk.begun("swing-tag.svg")
     desk.paper(job)
     for way, words in (
@@ -96,6 +111,47 @@ def test_what_is_not_there_is_told(desk: Running) -> None:
     assert (status, b"has no copy A9" in body) == (422, True)
 
 
+def _beside(page: str, field: str, wrong: str) -> None:
+    """The page says what is wrong beside that field, and nowhere else."""
+    assert re.search(rf'id="{field}"[^>]*aria-invalid="true" aria-describedby="{field}-wrongly"', page)
+    told = re.search(rf'id="{field}-wrongly" role="alert">([^<]*)<', page)
+    assert told
+    assert wrong in told[1]
+    assert page.count('aria-invalid="true"') == 1
+    assert page.count(told[1]) == 1
+
+
+def test_a_machine_is_timed_and_its_profile_kept(desk: Running) -> None:
+    status, headers, _ = desk.ask("POST", "/hers/trial", {"kind": "times", "machine": "mat-cutter-300"})
+    assert (status, headers["location"]) == (303, "/hers/times/mat-cutter-300")
+    page = desk.ask("GET", headers["location"])[2].decode()
+    files = re.findall(r'href="(/hers/times/mat-cutter-300/trial-\d\.hpgl)"', page)
+    assert len(files) == 5
+    seconds = []
+    for file in files:
+        status, headers, text = desk.ask("GET", file)
+        assert (status, headers["content-disposition"].startswith("attachment")) == (200, True)
+        moves = read_back(text.decode(), "hpgl", machine("mat-cutter-300"))
+        seconds.append(duration(moves, replace(machine("mat-cutter-300"), travel_speed=200.0)).total)
+    typed = {f"seconds-{k}": f"{s:.3f}" for k, s in enumerate(seconds, 1)}
+    for field, word, wrong in (
+        ("seconds-2", "", "no time in seconds"),
+        ("seconds-5", "-3", "no time in seconds"),
+    ):
+        _beside(told(desk, "times/mat-cutter-300", 422, **{**typed, field: word}), field, wrong)
+    path = desk.folder / "own" / "machines" / "mat-cutter-300.toml"
+    assert not path.exists()
+    try:
+        assert "speed with the tool up</td><td>200 mm/s" in told(desk, "times/mat-cutter-300", **typed)
+        assert tomllib.loads(path.read_text())["motion"]["travel_speed"] == pytest.approx(200, rel=0.01)
+        _beside(told(desk, "times/mat-cutter-300", 422, **typed), "replace", "is kept already")
+        told(desk, "times/mat-cutter-300", **typed, replace="yes")
+    finally:
+        path.unlink(missing_ok=True)
+    assert desk.ask("GET", "/hers/times/saw")[0] == 404
+    assert desk.ask("GET", "/hers/times/mat-cutter-300/trial-6.hpgl")[0] == 404
+
+
 class TestInABrowser:
     pytestmark = IN_A_BROWSER
 
@@ -104,7 +160,7 @@ class TestInABrowser:
             page = self._hers(one)
             _reads_well(page)
             page.select_option("#trial-stock", "kraft-280")
-            page.fill("#own-steps", "4")
+            page.fill("#trial-steps", "4")
             page.get_by_role("button", name="make the trial").click()
             page.wait_for_url("**/jobs/*")
             done(page)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -66,19 +67,75 @@ def test_a_value_that_can_not_be_is_said_and_not_taken(desk: Running) -> None:
         ("job/effort", "endless", "endless"),
         ("job/nothing", "1", "nothing"),
         ("template-9/copies", "1", "copies"),
+        ("sheet-0-0/sheet", "huge", "'huge' is no size of card-220"),
+        ("card-0/stock", "velvet", "no stock is called"),
+        ("job/machine", "saw", "no machine is called"),
+        ("job/language", "svg", "does not read svg"),
+        ("job/also", "poem", "'poem' is not known"),
+        ("job/passes_force", "80, 9000", "240 at most"),
+        ("card-0/cut_force", "1e9", "240 at most"),
+        ("template-0/copies", "2000000", "the limit is"),
     ):
-        status, _, body = desk.ask("POST", f"/jobs/{job}/set", {key: value}, {"x-desk": "1"})
-        told = json.loads(body)
-        assert status == 422
-        assert word in told["problem"].lower()
+        status, told = desk.change(job, "set", **{key: value})
+        assert (status, told["field"]) == (422, key)
+        assert word in str(told["problem"]).lower()
+        assert not str(told["problem"]).startswith(f"{key.rpartition('/')[2]}:")
     assert (desk.folder / job / "job.toml").read_bytes() == before
 
 
-def test_without_a_script_the_page_says_the_same(desk: Running) -> None:
+def test_of_several_fields_that_are_sent_together_the_one_at_fault_is_named(desk: Running) -> None:
     job = desk.begun("swing-tag.svg")
-    status, _, body = desk.ask("POST", f"/jobs/{job}/set", {"job/gap": "many"})
-    assert status == 422
-    assert b"many" in body
+    many = {"job/gap": "4mm", "job/also": "class-sheet", "job/students": "12"}
+    assert desk.change(job, "set", **many)[0] == 200  # each for itself it could not be
+    for words in ({"job/gap": "5mm", "sheet-0-0/sheet": "huge", "job/margin": "6mm"}, {"job/students": "0"}):
+        status, told = desk.change(job, "set", **words)
+        assert (status, told["field"]) == (422, list(words)[len(words) // 2])
+    desk.change(job, "set", **{"job/mend": "yes"})
+    desk.change(job, "set", **{"job/keep": "cut"})
+    assert desk.change(job, "set", **{"job/mend": "no"})[0] == 200  # what was to be kept goes with it
+    assert "keep" not in (desk.folder / job / "job.toml").read_text()
+
+
+def test_a_job_that_can_not_be_begun_is_mended_one_field_after_the_other(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    path = desk.folder / job / "job.toml"
+    path.write_text('machine = "saw"\nstock = "velvet"\n' + path.read_text())
+    assert desk.change(job, "set", **{"job/machine": "mat-cutter-300"})[0] == 200
+    assert desk.change(job, "set", **{"card-0/stock": "card-220"})[0] == 200
+    assert desk.change(job, "set", **{"card-0/stock": "velvet"})[0] == 422
+
+
+def test_each_side_of_a_used_area_is_answered_for_itself(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    sides = {"left": "0mm", "bottom": "0mm", "right": "2in", "top": "1 1/8 in"}
+    for side, word, problem in (
+        ("left", "", "it is not said where the left side lies."),
+        ("bottom", "low", "'low' is not a length."),
+        ("right", "7", "the length '7' has no unit."),
+        ("right", "0 mm", "the right side does not lie to the right of the left one."),
+        ("top", "-1mm", "the top side does not lie above the bottom one."),
+    ):
+        status, told = desk.change(job, "area", **{**sides, side: word})
+        assert (status, told["field"], str(told["problem"]).lower()) == (422, side, problem)
+    assert desk.change(job, "area", **sides)[0] == 200
+    assert 'right = "2in"' in (desk.folder / job / "job.toml").read_text()
+
+
+def test_without_a_script_the_page_says_the_same_beside_the_field(desk: Running) -> None:
+    job = desk.begun("swing-tag.svg")
+    for key, value, section in (
+        ("job/gap", "many", "sheets"),
+        ("sheet-0-0/sheet", "huge", "card"),
+        ("job/bridges_width", "wide", "card"),
+    ):
+        status, _, body = desk.ask("POST", f"/jobs/{job}/set", {key: value})
+        assert status == 422
+        page = body.decode()
+        told = re.search(rf'value="{value}"[^>]*aria-invalid="true" aria-describedby="([\w-]+)"', page)
+        assert told
+        assert page.count(f'id="{told[1]}" role="alert"') == 1
+        assert re.search(rf'id="{section}" open', page)
+        assert '<p class="fault" id="fault" role="alert" hidden>' in page
     status, headers, _ = desk.ask("POST", f"/jobs/{job}/set", {"job/gap": "4mm"})
     assert (status, headers["location"]) == (303, f"/jobs/{job}")
     assert 'gap = "4mm"' in (desk.folder / job / "job.toml").read_text()

@@ -58,7 +58,7 @@ FOREIGN = {
     "fontTools": ("job/names/fonts",),
     "wasmtime": ("stages/order/tour/instance",),
     "jinja2": ("report/",),
-    "starlette": ("desk/app", "desk/choosing", "desk/guard", "desk/hers/routes"),
+    "starlette": ("desk/app", "desk/choosing", "desk/guard", "desk/hers/"),
     "sse_starlette": ("desk/app",),
     "uvicorn": ("desk/serve",),
     "tomlkit": ("desk/plan/", "job/settings/remembering", "job/own/figures", "job/own/kept"),

@@ -54,7 +54,9 @@ def write_trial(
     if corner not in CORNERS:
         raise JobError(f"--corner: '{corner}' is none", fix=f"Known: {', '.join(CORNERS)}.")
     if not 2 <= span.steps <= MOST_STEPS:
-        raise JobError(f"--steps: {span.steps} figures can't be compared", fix=f"Give 2 to {MOST_STEPS}.")
+        raise JobError(
+            f"--steps: {plural(span.steps, 'figure')} can't be compared", fix=f"Give 2 to {MOST_STEPS}."
+        )
     layers = _layers(settings)
     kinds, told = tried_kinds(kind, layers, span)
     for words in told:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -13,10 +14,11 @@ from cutprep.desk.changing import Changer
 from cutprep.desk.choosing import PICTURE_POLICY
 from cutprep.desk.fields import label_of, typed
 from cutprep.desk.hers.shown import name_of, own_things
+from cutprep.desk.hers.times import Times, sent_words
 from cutprep.desk.hers.ways import OwnWays
 from cutprep.desk.paper import missing_page, own_page, paper_page
 from cutprep.desk.plan.jobfile import JobFile
-from cutprep.desk.sent import Refused, Words, told_of, word_of
+from cutprep.desk.sent import Refused, Words, about, told_of, word_of
 from cutprep.desk.shelf import Folder, Shelf
 from cutprep.desk.working.asking import Asking
 from cutprep.errors import CutprepError
@@ -25,15 +27,6 @@ from cutprep.job.own.figures import NONE
 from cutprep.job.own.offcuts import offcut, offcuts, write_offcuts
 from cutprep.job.own.settings import keep_own, own_settings
 
-_LONGEST, _MOST = 300, 300
-#: Where on the page what was sent belongs.
-_PLACE = {
-    "settings": "settings",
-    "rule": "settings",
-    "figure": "trials",
-    "offcut": "offcuts",
-    "card": "cards",
-}
 #: Settings of a card that the form asks for.
 _OF_CARD = ("stock", "caliper", "sheet", "at_hand", "price")
 
@@ -71,6 +64,7 @@ class Hers:
             Route("/hers", self.page),
             Route("/hers/offcuts/{name}", self.picture),
             Route("/hers/trial", self.trial, methods=["POST"]),
+            *Times(self._asking).routes(),
             Route("/hers/{act}", self.act, methods=["POST"]),
             Route("/jobs/{job}/again", self.again, methods=["POST"]),
         ]
@@ -92,20 +86,24 @@ class Hers:
         act = request.path_params["act"]
         if act not in self._acts:
             return HTMLResponse(missing_page("There is no such thing."), 404)
-        words = await _words(request)
+        words = await sent_words(request)
         try:
             told = await run_in_threadpool(self._acts[act], words)
         except CutprepError as fault:
-            return await run_in_threadpool(_page, fault=told_of(fault, where=True), words=words, status=422)
-        return await run_in_threadpool(_page, told=told, place=_PLACE[act])
+            return await run_in_threadpool(_page, fault=fault, form=act, words=words)
+        return await run_in_threadpool(_page, told=told)
 
     async def trial(self, request: Request) -> Response:
         """Make a trial, as a job."""
-        words = await _words(request)
+        words = await sent_words(request)
+        if word_of(words, "kind") == "times":
+            return RedirectResponse(
+                f"/hers/times/{quote(word_of(words, 'machine'), safe='')}", status_code=303
+            )
         try:
             job = await run_in_threadpool(self._trial, words)
         except CutprepError as fault:
-            return await run_in_threadpool(_page, fault=told_of(fault, where=True), words=words, status=422)
+            return await run_in_threadpool(_page, fault=fault, form="trial", words=words)
         self._work(job)
         return RedirectResponse(f"/jobs/{job.name}", status_code=303)
 
@@ -114,7 +112,7 @@ class Hers:
         job = self._shelf.job(request.path_params["job"])
         if job is None:
             return HTMLResponse(missing_page("There is no such job."), 404)
-        words = await _words(request)
+        words = await sent_words(request)
         try:
             fresh = await run_in_threadpool(self._own.again, self._shelf, job, words)
         except CutprepError as fault:
@@ -160,12 +158,19 @@ def _keep_settings(words: Words) -> str:
                 given.update({name: now_words} if now_words else {})
                 gone += [] if now_words else [name]
         elif last and last not in (before, entry.said):
-            given[name] = typed(name, sent)
+            with about(key):
+                given[name] = typed(name, sent)
         elif not last and entry.source.value == "yours":
             gone.append(name)
     if not given and not gone:
         return "Nothing was changed."
-    return "; ".join(keep_own(given, gone, label_of))
+    try:
+        return "; ".join(keep_own(given, gone, str))
+    except CutprepError as fault:  # what names nothing is named first
+        name, _, rest = fault.problem.partition(": ")
+        if name in given:
+            raise Refused(rest, fault.fix, field=f"own/{name}") from None
+        raise
 
 
 def _keep_rule(words: Words) -> str:
@@ -174,9 +179,10 @@ def _keep_rule(words: Words) -> str:
     if gone:
         return "; ".join(keep_own({}, [gone], str))
     if not name:
-        raise Refused("No layer and no colour is named.", "Write its name: lid, or #2020d0.")
+        raise Refused("No layer and no colour is named.", "Write its name: lid, or #2020d0.", field="name")
     kind = "colours" if name.startswith("#") else "layers"
-    return "; ".join(keep_own({kind: {name: word}}, [], label_of))
+    with about("name"):
+        return "; ".join(keep_own({kind: {name: word}}, [], label_of))
 
 
 def _forget_offcut(words: Words) -> str:
@@ -188,24 +194,27 @@ def _forget_offcut(words: Words) -> str:
 def _keep_card(words: Words) -> str:
     """Keep a card of hers, or change one."""
     given = {key: word_of(words, key).strip() for key in (*_OF_CARD, "name", "title", "shade")}
-    settings = {key: typed(key, [given[key]]) for key in _OF_CARD if given[key]}
-    return keep_card(given["name"], settings, str, title=given["title"] or None, shade=given["shade"] or None)
-
-
-async def _words(request: Request) -> dict[str, list[str]]:
-    form = await request.form(max_files=0, max_fields=_MOST)
-    return {
-        key: [value for value in form.getlist(key) if isinstance(value, str) and len(value) <= _LONGEST]
-        or [""]
-        for key in form
-    }
+    settings = {}
+    for key in _OF_CARD:
+        if given[key]:
+            with about(key):
+                settings[key] = typed(key, [given[key]])
+    with about("name"):
+        return keep_card(
+            given["name"], settings, str, title=given["title"] or None, shade=given["shade"] or None
+        )
 
 
 def _page(
-    *, told: str = "", fault: str = "", place: str = "", words: Words | None = None, status: int = 200
+    *, told: str = "", fault: CutprepError | None = None, form: str = "", words: Words | None = None
 ) -> Response:
+    said = "" if fault is None else told_of(fault, where=True)
+    field = getattr(fault, "field", "")
+    slip = (name_of(field), word_of(words or {}, field), said) if form == "settings" else ("", "", "")
     try:
-        page = own_page(own_things(), told=told, fault=fault, place=place, words=words or {})
-    except CutprepError as slip:  # in one of her files: said with its line, so that she can mend it
-        page, status = own_page(None, told="", fault=told_of(slip, where=True), place="", words={}), 422
-    return HTMLResponse(page, status_code=status)
+        own = own_things(slip)
+    except CutprepError as broken:  # in one of her files: said with its line, so that she can mend it
+        page = own_page(None, told="", fault=told_of(broken, where=True), form="", wrong="", words={})
+        return HTMLResponse(page, status_code=422)
+    page = own_page(own, told=told, fault=said, form=form, wrong=field, words=words or {})
+    return HTMLResponse(page, status_code=200 if fault is None else 422)

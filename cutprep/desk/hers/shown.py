@@ -32,11 +32,17 @@ KINDS = {
     "score": "force of the scoring tool",
     "pass": "how often it is cut",
     "all": "all of these on one sheet",
+    "times": "times that the machine takes",
 }
 
 
-def own_things() -> dict[str, Any]:
+def own_things(slip: tuple[str, str, str] = ("", "", "")) -> dict[str, Any]:
     """All that the page of her own things shows.
+
+    Parameters
+    ----------
+    slip
+        A setting, what was typed into its field, and why that was not taken.
 
     Raises
     ------
@@ -46,7 +52,7 @@ def own_things() -> dict[str, Any]:
     said, words = own_settings()
     unit = said["unit"]
     return {
-        "groups": _groups(said, words),
+        "groups": _groups(said, words, slip),
         "rules": [
             (f"{kind}.{name}", name, WORD_OF[word]) for kind in RULES for name, word in said.entry(kind).value
         ],
@@ -62,14 +68,17 @@ def own_things() -> dict[str, Any]:
     }
 
 
-def _groups(said: Resolved, words: Mapping[str, str]) -> list[tuple[str, list[Field]]]:
+def _groups(
+    said: Resolved, words: Mapping[str, str], slip: tuple[str, str, str]
+) -> list[tuple[str, list[Field]]]:
     """Her settings under their headings."""
     found = []
     for group in Group:
         fields = [
-            field_of("own", entry, lambda _, name: words.get(name, ""))
+            field.refused(*slip[1:]) if field.name == slip[0] else field
             for entry in said.entries
             if entry.setting.group is group and entry.setting.name not in RULES
+            for field in [field_of("own", entry, lambda _, name: words.get(name, ""))]
         ]
         found += [(group.value, fields)] if fields else []
     return found

@@ -87,10 +87,10 @@ async function sendNow(way, body, field) {
     return false;
   }
   if (!answer.ok) {
-    wrongly(field, `${data.problem || "That can't be done."} ${data.fix || ""}`);
+    wrongly(named(data.field, way, field), `${data.problem || "That can't be done."} ${data.fix || ""}`.trim());
     return false;
   }
-  wrongly(field, "");
+  for (const one of field ? (way === "set" || !field.form ? [field] : field.form.elements) : []) { rightly(one); }
   say("", data.told);
   rest({ awaited: Math.max(open_ends.awaited, data.turn) });
   renewed(data.version, data.can);
@@ -116,12 +116,29 @@ function mark(section, state) {
   section.dataset.state = state;
 }
 
+// The field that is at fault, as the server names it: of the form that was sent, else of one that is sent the same way.
+function named(name, way, field) {
+  if (!name) { return field; }
+  const forms = [field && field.form, ...document.querySelectorAll(`form[action$="/${CSS.escape(way)}"]`)].filter(Boolean);
+  const all = forms.flatMap((form) => [...form.elements]);
+  return all.find((one) => one.name === name && one.type !== "hidden") || field;
+}
+
+function rightly(field) {
+  const told = at(`${field.id}-wrongly`);
+  if (!field.hasAttribute("aria-invalid") && !told) { return; }
+  field.removeAttribute("aria-invalid");
+  field.removeAttribute("aria-describedby");
+  if (told) { told.remove(); }
+}
+
 function wrongly(field, words) {
   if (!field || !field.isConnected) { say(words); return; }
+  if (!words) { rightly(field); return; }
   const id = `${field.id}-wrongly`;
   let told = at(id);
-  field.setAttribute("aria-invalid", words ? "true" : "false");
-  if (!words) { if (told) { told.remove(); } return; }
+  field.setAttribute("aria-invalid", "true");
+  for (let box = field.closest("details"); box; box = box.parentElement.closest("details")) { box.open = true; }
   if (!told) {
     told = document.createElement("span");
     told.id = id;

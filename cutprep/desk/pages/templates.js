@@ -31,8 +31,9 @@ export function dimensions(wrongly) {
       if (old) { URL.revokeObjectURL(old); }
       for (const field of form.querySelectorAll("[aria-invalid=true]")) { wrongly(field, ""); }
     } else if (answer) {
-      const told = await answer.json().catch(() => ({}));
-      wrongly(touched, `${told.problem || "That can't be drawn."} ${told.fix || ""}`);
+      const told = await answer.json().catch(() => ({})), fault = (told.field && form.elements.namedItem(told.field)) || touched;
+      for (const field of form.querySelectorAll("[aria-invalid=true]")) { if (field !== fault) { wrongly(field, ""); } }
+      wrongly(fault, `${told.problem || "That can't be drawn."} ${told.fix || ""}`.trim());
     }
     drawing = false;
     if (again) { draw(); }

@@ -12,6 +12,7 @@ import threading
 from collections.abc import Callable
 from typing import Any
 
+from cutprep.desk.sent import Refused
 from cutprep.desk.working.process import begin, end
 from cutprep.errors import CutprepError, JobError, PlanError
 
@@ -47,6 +48,8 @@ class Asking:
             When none comes in time.
         JobError
             With the `problem` and the `fix` that the process answers.
+        Refused
+            The same, where the process knows the field that it is about.
         """
         with self._lock:
             if self._rest is not None:
@@ -57,6 +60,8 @@ class Asking:
             self._rest.start()
         if told is None:
             raise PlanError(self._late[0], fix=self._late[1])
+        if told.get("field"):
+            raise Refused(told["problem"], told["fix"], field=told["field"])
         if "problem" in told:
             raise JobError(told["problem"], fix=told["fix"])
         return told
@@ -98,6 +103,6 @@ def answer_all(answer: Callable[[dict[str, Any]], dict[str, Any]]) -> None:
         try:
             told = answer(json.loads(line))
         except CutprepError as fault:
-            told = {"problem": fault.problem, "fix": fault.fix}
+            told = {"problem": fault.problem, "fix": fault.fix, "field": getattr(fault, "field", "")}
         sys.stdout.write(json.dumps(told) + "\n")
         sys.stdout.flush()

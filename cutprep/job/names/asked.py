@@ -70,9 +70,10 @@ def empty_places(loaded: Sequence[Sequence[Loaded]]) -> Findings:
 
 def _require_place(some: Sequence[Loaded]) -> None:
     if not any(one.drawing.texts for one in some):
-        shown = " nor ".join(f"'{one.item.path.name}'" for one in some[:3])
+        first, *others = [f"'{one.item.path.name}'" for one in some]
+        shown = f"neither {first} nor {others[0]} has a" if len(others) == 1 else f"{first} has no"
         raise JobError(
-            f"a list of names is given, but {'not even ' if len(some) > 3 else ''}{shown} has a place for one",
+            f"a list of names is given, but {f'none of {len(some)} drawings has a' if others[1:] else shown} place for one",
             fix="Write the text {name} where each name shall stand; `cutprep template swing-tag text={name}` draws one.",
         )
 

@@ -68,7 +68,10 @@ def tried_kinds(kind: str, layers: Sequence[Layer], span: Span) -> tuple[list[st
         figures_of(kind, at_work, span)
         return [kind], list(filter(None, [unknown_limit(kind, at_work)]))
     if span.first is not None or span.last is not None:
-        raise JobError("--from and --to belong to one kind of trial", fix=f"Name one: {', '.join(DECIDES)}.")
+        raise JobError(
+            "a first and a last figure (--from, --to) belong to one kind of trial",
+            fix=f"Name one: {', '.join(DECIDES)}.",
+        )
     kept: list[str] = []
     faults: list[JobError] = []
     for one in DECIDES:

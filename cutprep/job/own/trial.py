@@ -102,7 +102,8 @@ def figures_of(kind: str, machine: Machine, span: Span, unit: str = "mm") -> tup
         require_allowed(kind, machine, max(first, last))
     if not first < last:
         raise JobError(
-            f"a trial from {first:g} to {last:g} has nothing to compare", fix="Give --from a smaller figure."
+            f"a trial from {said(kind, first, unit)} to {said(kind, last, unit)} has nothing to compare",
+            fix="Begin with a smaller figure.",
         )
     if kind == "pass":
         return tuple(float(count) for count in range(int(first), int(last) + 1))
@@ -126,7 +127,7 @@ def _usual(kind: str, machine: Machine) -> tuple[float, float]:
     if not (math.isfinite(own) and own > 0):
         raise JobError(
             f"the profile of '{machine.name}' gives no force for its {tool.name}, so a trial has nowhere to begin",
-            fix="Give `force` there, or --from and --to here, from the machine's manual; a force that is set at the "
+            fix="Give `force` there, or say here from where to where (--from, --to), by the machine's manual; a force that is set at the "
             "machine by hand is tried by hand.",
         )
     most = tool.most_force or own

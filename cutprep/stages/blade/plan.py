@@ -7,6 +7,7 @@ which the blade came up last, and led by the pivot; travel joins them.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 
@@ -20,6 +21,7 @@ from cutprep.model.moves import Moves
 from cutprep.model.operation import WORKED, Operation
 from cutprep.model.strokes import Strokes
 from cutprep.profile.machine import Machine, Tool
+from cutprep.profile.setup import require_force
 from cutprep.profile.ways import ToolUse, find_way
 from cutprep.stages.blade.broken import (
     Spans,
@@ -159,13 +161,7 @@ def _check_changes(ways: dict[int, ToolUse], machine: Machine) -> None:
 def _check_force(runs: list[PenDownRun], machine: Machine) -> None:
     """Refuse to press harder than the machine may."""
     for down_run in runs:
-        tool = down_run.tool
-        if tool.most_force and down_run.force > tool.most_force:
-            raise PlanError(
-                f"force {down_run.force:g} is asked for, and '{machine.name}' may press its {tool.name} with "
-                f"{tool.most_force:g} at most",
-                fix="Ask for less; more passes cut thick card. The profile's most_force is what the manual allows.",
-            )
+        require_force(down_run.force, down_run.tool, machine)
 
 
 class _Cutter:
@@ -339,7 +335,7 @@ def _check_area(paths: list[Points], runs: list[PenDownRun], lines: Lines, machi
         worst = int(beyond.argmax())
         if beyond[worst] <= 1e-6:  # not a tolerance: rounding of sums
             continue
-        over, stroke = float(beyond[worst]), down_run.stroke
+        over, stroke = math.ceil(round(float(beyond[worst]) * 100, 6)) / 100, down_run.stroke  # never 0.00
         line = lines.points(stroke) if stroke >= 0 else np.zeros((1, 2))
         out = float(np.maximum(-line, line - area).max())
         ahead = ""

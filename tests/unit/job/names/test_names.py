@@ -159,7 +159,7 @@ def test_what_can_t_be_written_is_said_before_the_layout(
             "layer 'cut-text' for 'cut'; texts are drawn, scored or printed",
         ),
         ("{name}", "{table} {name}", "no column 'table'"),
-        ("{name}", "hello", "'tag.svg' has a place for one"),
+        ("{name}", "hello", "'tag.svg' has no place for one"),
     ],
 )
 def test_a_place_that_can_t_be_used_is_said(before: str, after: str, words: str, tag: Path) -> None:
