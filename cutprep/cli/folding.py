@@ -46,7 +46,7 @@ def fold_drawing(
     work: float,
     unit: str,
 ) -> bool:
-    """Fold a drawing and show what becomes of it; True when a part does not fold up as it should.
+    """Fold a drawing and show what becomes of it; True when a part does not fold up as it should, or an error is told.
 
     Raises
     ------
@@ -84,7 +84,7 @@ def fold_drawing(
             _show(report, unit)
             if inside is not None:
                 _show_holding(report, inside, clearance)
-    return any(not report.ok and report.closes is not None for report in reports)
+    return any((not report.ok and report.closes is not None) or errors(report.messages) for report in reports)
 
 
 def _with_fits(reports: tuple[FoldReport, ...], wishes: Sequence[Wanted]) -> tuple[FoldReport, ...]:

@@ -25,6 +25,11 @@ class Operation(IntEnum):
         """The plain word, as in `--layer NAME=WORD`."""
         return self.name.lower().replace("_", "-")
 
+    @property
+    def noun(self) -> str:
+        """What a sentence calls such a line: a perforation, a partial cut."""
+        return "perforation" if self is Operation.PERFORATE else self.name.lower().replace("_", " ")
+
 
 class Fold(IntEnum):
     """Which way a score folds: a mountain away from the viewer, a valley towards."""

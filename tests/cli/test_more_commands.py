@@ -13,6 +13,7 @@ import cutprep
 from cutprep.cli.app import app
 from cutprep.profile.machine_table import load_machine
 from cutprep.stages.write.svg_file import write_svg
+from tests.kept_readings import FAULTY
 from tests.nets import tray
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -102,6 +103,14 @@ def test_fold_ends_with_1_where_a_part_does_not_close(
     net.write_text(write_svg(tray(far_wall=wall).drawing().lines), encoding="utf-8")
     assert run("fold", net, *more).exit_code == code
     assert run("fold", SAMPLES / "swing-tag.svg", *more).exit_code == 0
+
+
+def test_fold_ends_with_1_where_it_tells_an_error(tmp_path: Path) -> None:
+    """An outline that stays open is not folded at all: no verdict, but an error in words."""
+    (tmp_path / "open.svg").write_text(FAULTY, encoding="utf-8")
+    result = run("fold", tmp_path / "open.svg")
+    assert "1 error   drawing-first" in result.output
+    assert result.exit_code == 1
 
 
 def test_fold_pictures_exports_and_holding(tmp_path: Path) -> None:

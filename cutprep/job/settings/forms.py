@@ -93,7 +93,10 @@ def profile() -> Form:
     def name_of(value: Any) -> str:
         return str(getattr(value, "name", value))
 
-    return Form("NAME", _read_profile, plain=name_of, say=name_of)
+    def raw(given: Any) -> Any:
+        return str(given) if isinstance(given, Path) else given
+
+    return Form("NAME", _read_profile, raw=raw, plain=name_of, say=name_of)
 
 
 def _read_profile(table: Table, key: str, find: Find) -> Any:

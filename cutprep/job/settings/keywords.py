@@ -25,7 +25,7 @@ class Settings(TypedDict, total=False):
     leave: Iterable[str | Mapping[str, str | Iterable[float]]] | None
     fold_work: int | None
     despite_findings: bool | None
-    stock: str | Stock | None
+    stock: str | Path | Stock | None
     caliper: str | float | None
     card_grain: float | None
     card_passes: int | None
@@ -61,7 +61,7 @@ class Settings(TypedDict, total=False):
     finish: str | None
     travel_by: str | None
     explain: bool | None
-    machine: str | Machine | None
+    machine: str | Path | Machine | None
     language: str | None
     blade_offset: str | float | None
     passes_count: int | None

@@ -43,7 +43,7 @@ def fit_folds(lines: Lines, endings: Endings, trim: float, leave: Leaving = NO_C
         made = change(piece, end, distance, endings.target[k])
         if made is None:
             continue
-        word = Operation(int(lines.operation[i])).word
+        word = Operation(int(lines.operation[i])).noun
         finding = told(
             "trimmed-score" if overshoots else "extended-score",
             f"A {word} {'ran' if overshoots else 'stopped'} {distance:.2f} mm {'past' if overshoots else 'short of'} a line.",

@@ -30,7 +30,7 @@ def find_bad_folds(survey: Survey) -> Iterator[Finding]:
 
 def _tell(survey: Survey, found: Endings, k: int) -> Finding:
     line, kind, distance = int(found.line[k]), Ending(int(found.kind[k])), float(found.distance[k])
-    word = Operation(int(survey.lines.operation[line])).word
+    word = Operation(int(survey.lines.operation[line])).noun
     tolerance = survey.tolerance
     safe = bool(found.mendable[k]) and distance <= tolerance.tail
     ask = bool(found.mendable[k]) and not safe

@@ -86,7 +86,7 @@ def _strip(survey: Survey, stretch: SharedRun) -> Finding:
 
 def _fold(survey: Survey, stretch: SharedRun) -> Finding:
     codes = survey.lines.operation[stretch.members]
-    word = Operation(int(codes[codes != Operation.CUT][0])).word
+    word = Operation(int(codes[codes != Operation.CUT][0])).noun
     return Finding.of(
         code="score-near-cut",
         problem=f"A {word} runs {stretch.least:.2f} mm beside a cut over {stretch.length:.2f} mm, where "
