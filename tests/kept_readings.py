@@ -153,7 +153,7 @@ def printed() -> Outcome:
         sheet="A4",
         effort="quick",
         keep_out=["60mm,60mm,90mm,90mm"],
-        machine=str(folder() / "alone.toml"),
+        machine=folder() / "alone.toml",
     )
     return run(job)
 
@@ -162,7 +162,7 @@ def printed() -> Outcome:
 def drawn() -> Outcome:
     """A drawing for the machine, made face down despite errors, with a warning that has no picture."""
     job = make_job(
-        [folder() / "faulty.svg", folder() / "card.svg"], sheet="A4", machine=str(folder() / "drawing.toml"), face_down=True, despite_findings=True,
+        [folder() / "faulty.svg", folder() / "card.svg"], sheet="A4", machine=folder() / "drawing.toml", face_down=True, despite_findings=True,
         effort="quick", passes_count=2, layers={"partial-cut": "cut"},
     )  # fmt: skip
     outcome = run(job)

@@ -1,0 +1,175 @@
+"""What the maker types, and what is answered: read and kept as pages are (`tests.readings`)."""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import chdir
+from pathlib import Path
+
+from typer.testing import CliRunner
+
+from cutprep.cli.app import app
+from cutprep.stages.write.svg_file import write_svg
+from tests import kept_readings as jobs
+from tests.kept_jobs import files_of, hers
+from tests.nets import tray
+from tests.readings import data_rows, picture_rows
+
+#: A drawing with a fault of several kinds, some of them more than once.
+FAULTS = jobs.FAULTY.replace('<path d="M20', '<path d="M45 20H50M45 22H50M45 20H50"/><path d="M20').replace(
+    "</g>",
+    '</g><g id="score"><path d="M12 6V34"/><path d="M16 4V37"/></g><g id="notes"><path d="M1 1H3"/></g>',
+)
+ANGLES = '[[angle]]\nat = ["76.2mm", "38.1mm"]\ndeg = 45\n'
+_RUNNER = CliRunner(env={"COLUMNS": "120", "TERM": "dumb"})
+#: Reading drawings, mending and folding them.
+LOOKING = """
+check card.svg
+check faults.svg
+check faults.svg --all --inches
+check faults.svg --json
+check faults.svg seed-tray.svg --expect 3x2in
+check fair.toml
+check seed-tray.svg --picture marked.svg --stock card-300
+check nothing.svg
+check card.svg --layer lid=cut
+mend faults.svg --out mended.svg
+mend faults.svg --out mended.svg
+mend faults.svg --out mended.svg --replace --keep cut --picture before-and-after.svg --inches
+mend faults.svg --out mended.dxf --all --gap 4mm --stubs --straighten --trim 1mm
+check mended.svg
+mend card.svg --out mended.txt
+mend card.svg
+fold seed-tray.svg
+fold seed-tray.svg --angles angles.toml
+fold seed-tray.svg --holds 1x1x1in --inches --stock kraft-280
+fold seed-tray.svg --holds 20x20mm
+fold seed-tray.svg --fits '2x1x0.5in in 1' --inches
+fold seed-tray.svg --fits '1 in 3'
+fold seed-tray.svg --export tray.doc
+fold open-tray.svg --picture folded.svg
+fold faults.svg
+"""
+#: A job from the drawing to its last sheet, twice: a card scored from its back, and names.
+MAKING = """
+new job.toml card.svg strips.svg
+new job.toml card.svg
+prepare fair.toml --out out
+prepare fair.toml --out out
+prepare fair.toml --out out --replace --inches --effort quick
+prepare seed-tray.svg --out trays --copies 3 --sheet letter --inches --price 0.5 --also svg --also pdf --effort quick
+prepare seed-tray.svg --out few --copies 3 --sheet letter --at-hand 1 --effort quick
+prepare faults.svg --out faulty
+prepare faults.svg --out faulty --despite-findings --effort quick --layer notes=guide
+prepare bookmark.svg --names helpers.txt --out names --language gcode --effort quick
+verify out
+verify trays --json
+time trays/sheet-01.hpgl
+time trays/sheet-01.hpgl --machine mat-cutter-600
+time trays/sheet-01.hpgl --json
+time names/sheet-01.gcode
+time card.svg
+prepare seed-tray.svg
+prepare seed-tray.svg --out odd --gapp 3mm
+prepere seed-tray.svg
+look trays/sheet-01.hpgl --picture look.svg
+look trays/sheet-01.hpgl --picture look.svg
+look names/sheet-01.gcode --picture look2.svg --language hpgl
+again out --spoilt A2,B1 fair.toml --out remade
+again out --spoilt Z9 fair.toml --out remade-2
+"""
+#: What is hers: settings, cards, trials, what is left of sheets, templates.
+OWN = """
+settings --gap 4mm --sheet letter --layer lid=cut
+settings
+settings --forget gap
+settings --forget nothing
+settings --json
+card meadow --stock card-160 --caliper 0.3mm --sheet 8x10in --title Meadow
+card meadow --price 0.4
+card 'a/b' --stock card-160
+stocks
+machines
+trial force --out trial-1 --steps 3 --machine mat-cutter-300
+trial all --out trial-2 --steps 2 --machine mat-cutter-300
+trial offset --out trial-3 --from 0.1mm --to 0.4mm --steps 4 --inches --machine mat-cutter-300
+trial sound --out trial-4
+trial force --best 95 --stock card-160 --machine mat-cutter-300
+trial offset --best 0.3mm --stock card-160 --machine mat-cutter-300
+trial offset --best none --stock card-160 --machine mat-cutter-300
+offcuts
+offcuts --keep out
+offcuts
+offcuts --json
+offcuts --forget meadow-1
+offcuts --keep nowhere
+template
+template tray length=5in width=3in height=1in --out drawn.svg --inches
+template tray length=5in width=3in height=1in --out drawn.svg
+template tray length=5in depth=3in --out other.svg
+template tray length=five --out other.svg
+template cube
+template swing-tag text=Ida --out tag.dxf
+template swing-tag --out tag.txt
+template band-round-carton --out set
+send trays --to nowhere
+"""
+
+
+def _typed(words: str) -> Iterator[str]:
+    result = _RUNNER.invoke(app, shlex.split(words), prog_name="cutprep")
+    yield f"$ cutprep {words} -> {result.exit_code}"
+    if result.stdout.startswith(("{", "[")):
+        yield from data_rows(json.loads(result.stdout))
+    else:
+        yield from (f"| {row.rstrip()}" for row in result.output.splitlines())
+
+
+def _plain(row: str, here: Path, own: Path) -> str:
+    """A row without the names of folders of this run."""
+    for place in (here, own, jobs.folder()):
+        row = row.replace(str(place), "HERE")
+    row = re.sub(r"HERE/(\S*/)?(?=\S)", "HERE/", row)
+    return re.sub(r"\b[0-9a-f]{16,64}\b", "DIGEST", row)
+
+
+def _story(commands: str, first: str = "") -> list[str]:
+    """Commands one after the other in a folder of drawings; then the names of all files that are there."""
+    with hers() as own, tempfile.TemporaryDirectory(prefix="cutprep-story-") as name, chdir(name):
+        here = Path(name)
+        for file, text in {
+            **jobs.FILES,
+            "faults.svg": FAULTS,
+            "fair.toml": jobs.FAIR,
+            "helpers.txt": "Ida\nBo\nÅse\n",
+        }.items():
+            (here / file).write_text(text, encoding="utf-8")
+        (here / "open-tray.svg").write_text(write_svg(tray(far_wall=34).drawing().lines), encoding="utf-8")
+        (here / "angles.toml").write_text(ANGLES, encoding="utf-8")
+        rows: list[str] = []
+        for words in filter(None, first.splitlines()):
+            list(_typed(words))
+        before = set(here.rglob("*"))
+        for words in filter(None, commands.splitlines()):
+            rows += _typed(words)
+        made = sorted(str(path.relative_to(here)) for path in here.rglob("*") if path not in before)
+        rows += [*made, *files_of(own)]
+        for picture in ("marked.svg", "folded.svg", "look.svg"):
+            if (here / picture).exists():
+                svg = (here / picture).read_text(encoding="utf-8")
+                rows += [f"{picture}:", *picture_rows(svg[svg.index("<svg") :])]
+        return [_plain(row, here, own) for row in rows]
+
+
+#: Name of a reading to what is read.
+READINGS: dict[str, Callable[[], list[str]]] = {
+    "commands-looking": lambda: _story(LOOKING),
+    "commands-making": lambda: _story(MAKING),
+    "commands-own": lambda: _story(
+        OWN, "prepare fair.toml --out out\nprepare seed-tray.svg --out trays --sheet letter --effort quick"
+    ),
+}
