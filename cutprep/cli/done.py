@@ -11,7 +11,7 @@ from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.units import plural, say_distance, say_size, say_time
 
 #: Notes of a job that a maker wants to hear at once, not only on the job sheet.
-_SAID_AT_THE_END = ("aligned", "nest-stopped", "sheet-for-spares", "nothing-from-back")
+_SAID_AT_THE_END = ("aligned", "nest-stopped", "pieces-apart", "sheet-for-spares", "nothing-from-back")
 #: What is said before the work begins is not said again.
 _SAID_BEFORE = ("sheet-beyond-machine",)
 

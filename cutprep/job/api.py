@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Unpack
 
 from cutprep import units as lengths
-from cutprep.job.build import batch_named, batch_of, item_of, job_of, machine_of, rules_of
+from cutprep.job.build import batch_named, batch_of, item_of, job_of, machine_of, mending_of, rules_of
 from cutprep.job.folder.outputs import output_files
 from cutprep.job.folder.places import with_places
 from cutprep.job.folder.store import publish, require_free
 from cutprep.job.job import Item, Job
-from cutprep.job.pieces.own import own_items
+from cutprep.job.pieces.own import Reading, own_items
 from cutprep.job.pipeline import run
 from cutprep.job.printing.taken import with_artwork
 from cutprep.job.settings.keywords import Settings
@@ -261,9 +261,10 @@ def job_from(
     template = resolve(of_scope(Scope.TEMPLATE), *layers)
     shared = rules or rules_of(template)
     batch = batch_of(resolve(of_scope(Scope.CARD, Scope.SHEET), *layers), machine)
+    reading = Reading(mending_of(base), tolerance or Tolerance(), limits or Limits())
     members: dict[str, list[Item]] = {"": []}
     for path in paths:
-        item, own = own_items(item_of(path, template, base["sets"], shared))
+        item, own = own_items(item_of(path, template, base["sets"], shared), reading)
         members[""].append(item)
         for stock, piece in own:
             members.setdefault("" if stock == batch.stock.name else stock, []).append(piece)

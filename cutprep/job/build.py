@@ -219,6 +219,11 @@ def item_of(path: Path, item: Resolved, sets: int, rules: Rules | None = None) -
     )
 
 
+def mending_of(base: Resolved) -> Mending | None:
+    """How drawings are mended; None when they are not."""
+    return Mending(keep=base["keep"]) if base["mend"] else None
+
+
 def job_of(
     base: Resolved,
     machine: Machine,
@@ -278,7 +283,7 @@ def job_of(
             bridges=_part(Bridges, base, "bridges"),
             perforation=_part(Perforation, base, "perforation"),
         ),
-        mending=Mending(keep=base["keep"]) if base["mend"] else None,
+        mending=mending_of(base),
         despite_findings=base["despite_findings"],
         unit=base["unit"],
         sets=base["sets"],

@@ -20,6 +20,7 @@ from cutprep.job.build import (
     item_of,
     job_of,
     machine_of,
+    mending_of,
     require_as_it_lay,
     require_forces,
     rules_of,
@@ -31,7 +32,7 @@ from cutprep.job.job import Batch, Item, Job, PlacedCopy
 from cutprep.job.own.figures import with_figures
 from cutprep.job.own.offcuts import drawn_of, on_offcut
 from cutprep.job.pieces.fits import wanted_fits
-from cutprep.job.pieces.own import file_of, own_items
+from cutprep.job.pieces.own import Reading, file_of, own_items
 from cutprep.job.settings.forms import Find
 from cutprep.job.settings.resolve import Layer, SettingValue, Source, read_layer, resolve, written_out
 from cutprep.job.settings.setting import Scope
@@ -42,6 +43,7 @@ from cutprep.model.rules import Rules
 from cutprep.profile.machine import Machine
 from cutprep.stages.fold.declared.file import declared_from
 from cutprep.tables import Table, suggest
+from cutprep.tolerance import Tolerance
 
 #: Key of a job file that holds by itself: what is remembered does not stand where it says nothing.
 ALONE = "alone"
@@ -100,8 +102,9 @@ def load_job(
             raise table.fail("template", "no template is listed", "Add a [[template]] table.")
         shared = written_out(read_layer(of_scope(Scope.TEMPLATE), table, Source.JOB, find, by_key=True), told)
         default = next(iter(cards)) if len(cards) == 1 else None
+        reading = Reading(mending_of(base), Tolerance(), limits or Limits())
         listed = isinstance(table.values.get("stock"), list)
-        members = _Members(cards, machine, shared, fixed=listed)
+        members = _Members(cards, machine, shared, reading, fixed=listed)
         together = rules_of(resolve(of_scope(Scope.TEMPLATE), ours, shared))
         for number, row in enumerate(rows):
             name = row.choice("stock", list(cards), default)
@@ -133,19 +136,24 @@ class _Members:
         By name; one that a piece names is added, unless the cards are `fixed`.
     machine, shared
         What a card that is added is worked with, and what the file says for all.
+    reading
+        How drawings are read whose pieces are laid by themselves.
     """
 
-    def __init__(self, cards: dict[str, Batch], machine: Machine, shared: Layer, *, fixed: bool) -> None:
+    def __init__(
+        self, cards: dict[str, Batch], machine: Machine, shared: Layer, reading: Reading, *, fixed: bool
+    ) -> None:
         self.cards = cards
         self.items: dict[str, list[Item]] = {name: [] for name in cards}
         self._spots: dict[str, list[PlacedCopy]] = {name: [] for name in cards}
         self._machine = machine
         self._shared = shared
+        self._reading = reading
         self._fixed = fixed
 
     def add(self, row: Table, name: str, item: Item) -> None:
         """Take in a template on the card of that name, and its pieces that are items of their own."""
-        item, own = own_items(item)
+        item, own = own_items(item, self._reading)
         where = {"": (name, len(self.items[name]))}
         self.items[name].append(item)
         for stock, piece in own:

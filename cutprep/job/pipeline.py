@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -25,6 +26,7 @@ from cutprep.job.pieces.own import file_of
 from cutprep.job.printing.marks import mark_spots
 from cutprep.job.ready import made_ready
 from cutprep.job.sheets.aligned import aligned, alignment
+from cutprep.job.sheets.apart import pieces_apart
 from cutprep.job.sheets.equal import equal_together
 from cutprep.job.sheets.layout import lay_out, used_card
 from cutprep.job.sheets.spares import sheets_for_spares
@@ -104,6 +106,15 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
             for spot in sheet.placements:
                 copies[spot.template] += sheet.runs
         spares.extend(sheets_for_spares(job, batch, sheets, len(done)))
+        spares.extend(
+            memory(
+                "apart",
+                (laid, _laid_by(job, batch), used),
+                lambda batch=batch, laid=laid, used=used, drawings=drawings, sheets=sheets: pieces_apart(  # type: ignore[misc]
+                    job, batch, drawings, laid, sheets, partial(lay_out, progress=silent, used=used)
+                ),
+            )
+        )
         told.extend(
             _told(one, template, batch, copies[i])
             for i, (one, template) in enumerate(zip(drawings, templates, strict=True))
@@ -317,6 +328,7 @@ def _operations(lines: Lines) -> list[Operation]:
 
 
 def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> TemplateOutcome:
+    """What is told of a template."""
     shown = tuple(f for f in one.findings if f.severity is not Severity.NOTE)
     return TemplateOutcome(
         name=template.name,
@@ -331,6 +343,8 @@ def _told(one: Loaded, template: Template, batch: Batch, copies: int) -> Templat
         folds=one.folds,
         divided=template.parts,
         in_set=one.item.in_set,
+        drawing=f"{one.item.row} {one.item.path}",
+        piece=one.item.only,
         offset=one.corner,
         marked=findings_picture(one.drawing, shown, words=False) if any(f.places for f in shown) else "",
     )

@@ -14,6 +14,7 @@ from markupsafe import Markup
 
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.assembly.way import Do, Step
+from cutprep.report.hands.drawings import card_in_words, whole_drawings
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.steps import PieceWork, works_of
 from cutprep.report.hands.table import FoldTable, table_of
@@ -72,9 +73,10 @@ def class_sheet(outcome: Outcome) -> str:
     str
         A complete HTML document that needs nothing else.
     """
+    drawings = whole_drawings(outcome.templates)
     works = [
         (template, *works_of(pieces_of(template, outcome.tolerance.gap), outcome.tolerance.coincide))
-        for template in outcome.templates
+        for template in drawings
     ]
     steps = [step for _, made, joined in works for step in (*(s for w in made for s in w.steps), *joined)]
     curved = any(row.kind == "curve" for _, made, _ in works for w in made for row in w.rows)
@@ -82,8 +84,8 @@ def class_sheet(outcome: Outcome) -> str:
         "class-sheet.html",
         title=outcome.title,
         students=plural(outcome.students, "student"),
-        places=[_place(outcome, template) for template in outcome.templates],
-        short=[t.name for t in outcome.templates if t.copies < outcome.students],
+        places=[_place(outcome, template) for template in drawings],
+        short=[t.name for t in drawings if t.copies < outcome.students],
         blanks=[blank for template, made, _ in works for blank in _blanks(outcome, template, made)],
         sheets=_sheets(outcome),
         by_hand=_tools(steps, (_CURVES,) if curved else ()),
@@ -101,7 +103,7 @@ def _place(outcome: Outcome, template: TemplateOutcome) -> Share:
     each, spare = divmod(template.copies, outcome.students)
     return Share(
         name=template.name,
-        card=template.stock.title,
+        card=card_in_words(template),
         each=str(each),
         altogether=str(template.copies),
         spare=str(spare) if each else "-",

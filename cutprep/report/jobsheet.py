@@ -18,6 +18,7 @@ from cutprep.profile.layers import layers_of
 from cutprep.profile.stock import Stock
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.costs import cost_in_words, cost_of, cost_of_copies
+from cutprep.report.hands.drawings import whole_drawings
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.steps import works_of
 from cutprep.report.makingsheet import Card, views_of
@@ -29,6 +30,8 @@ from cutprep.units import say_area, say_size, say_thin, say_time
 
 #: So many pictures of folded pieces and of sheets stand at the top of the page; the rest is further down.
 _MOST_SHOWN = 6
+#: Notes on how many sheets it takes.
+_OF_SHEETS = ("pieces-apart", "sheet-for-spares")
 _LANGUAGES = {"hpgl": "HP-GL", "gcode": "G-code", "svg": "SVG, a drawing", "dxf": "DXF, a drawing"}
 
 
@@ -83,7 +86,7 @@ def job_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
         sheets=rows,
         stocks=[_stock_row(outcome, stock) for stock in outcome.stocks],
         total=_total(outcome),
-        spares=[in_words(f, outcome.unit) for f in outcome.findings if f.code == "sheet-for-spares"],
+        spares=[in_words(f, outcome.unit) for f in outcome.findings if f.code in _OF_SHEETS],
         sets=outcome.sets,
         copies=outcome.copies,
         runs=outcome.runs,
@@ -172,7 +175,7 @@ def _kind_in_words(kind: FindingGroup, unit: str) -> FindingGroup:
 def _folded(outcome: Outcome, cards: Sequence[Card] | None) -> list[tuple[str, Markup]]:
     """The first templates that fold, as they stand when they are made."""
     found: list[tuple[str, Markup]] = []
-    for k, template in enumerate(outcome.templates):
+    for k, template in enumerate(whole_drawings(outcome.templates)):
         if len(found) >= _MOST_SHOWN or not any(r.hinges for r in template.folds):
             continue
         if cards is None:

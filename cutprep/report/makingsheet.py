@@ -12,6 +12,7 @@ from cutprep.model.operation import Fold
 from cutprep.report.cautions import CAUTIONS
 from cutprep.report.hands.assembly.way import Step
 from cutprep.report.hands.behind import scored_behind
+from cutprep.report.hands.drawings import card_in_words, whole_drawings
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.ruler import millimetres, scale
 from cutprep.report.hands.steps import PieceWork, numbered, works_of
@@ -156,7 +157,8 @@ def _one_line(text: str) -> str:
 def cards_of(outcome: Outcome) -> list[Card]:
     """Work out the content for every template."""
     views = len(outcome.templates) <= _MOST_VIEWS
-    return [_card(outcome, template, f"t{i}", views=views) for i, template in enumerate(outcome.templates)]
+    drawings = whole_drawings(outcome.templates)
+    return [_card(outcome, template, f"t{i}", views=views) for i, template in enumerate(drawings)]
 
 
 def _card(outcome: Outcome, template: TemplateOutcome, key: str, *, views: bool) -> Card:
@@ -165,7 +167,7 @@ def _card(outcome: Outcome, template: TemplateOutcome, key: str, *, views: bool)
     return Card(
         name=template.name,
         count=_count(outcome, template),
-        stock=template.stock.title,
+        stock=card_in_words(template),
         views=views_of(works, template.name),
         pieces=tuple(
             _making(work, f"{key}-{i}", view=views, fold=outcome.from_back) for i, work in enumerate(works)

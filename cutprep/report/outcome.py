@@ -203,6 +203,12 @@ class TemplateOutcome:
         Its parts, which index `lines`.
     in_set
         How many of the copies one set needs; 0 when nothing was said of sets.
+    drawing
+        What is the same for templates that are pieces of one drawing.
+    piece
+        Which piece of it this is; empty for the rest of them, or all.
+    other_cards
+        Pieces, by name, that are made of another card, and its title.
     offset
         Where the drawing has the origin of `lines`, mm: the folds keep the drawing's own coordinates.
     """
@@ -221,6 +227,9 @@ class TemplateOutcome:
     divided: tuple[Part, ...] = ()
     offset: tuple[float, float] = (0.0, 0.0)
     in_set: int = 0
+    drawing: str = ""
+    piece: str = ""
+    other_cards: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,6 +9,7 @@ import pytest
 
 import cutprep
 from tests.cli.test_more_commands import good, run
+from tests.examples.sheets import TWO_PIECES
 
 
 @pytest.fixture
@@ -81,3 +82,94 @@ def test_a_bad_piece_gets_one_sentence(words: list[str], told: str, box: Path, t
     result = run("prepare", box, *options, "--out", tmp_path / "o")
     assert result.exit_code == 2
     assert told in result.output
+
+
+@pytest.fixture
+def two(tmp_path: Path) -> Path:
+    path = tmp_path / "two.svg"
+    path.write_text(TWO_PIECES, encoding="utf-8")
+    return path
+
+
+def sheets_of(out: Path) -> list[tuple[str, int]]:
+    data = json.loads((out / "job.json").read_text(encoding="utf-8"))
+    return [
+        (spot["template"], len(data["sheets"])) for sheet in data["sheets"] for spot in sheet["placements"]
+    ]
+
+
+def test_pieces_lie_by_themselves_where_that_is_asked_for(two: Path, tmp_path: Path) -> None:
+    """A sheet of 12 in holds nine squares of 90 mm, and three pairs of them that are drawn 150 mm apart."""
+    options = ("prepare", two, "--copies", "4", "--effort", "quick", "--out")
+    told = run(*options, tmp_path / "as-drawn").stderr
+    assert "with each piece of 'two' laid by itself 1 of the 2 sheets of 'card-220' will do" in told
+    assert "--pieces-apart" in told
+    assert "1 of the 2 sheets" in (tmp_path / "as-drawn" / "job-sheet.html").read_text(encoding="utf-8")
+    assert {count for _, count in sheets_of(tmp_path / "as-drawn")} == {2}
+    told = run(*options, tmp_path / "apart", "--pieces-apart").stderr
+    assert "--pieces-apart" not in told
+    assert sorted(sheets_of(tmp_path / "apart")) == [("two", 1)] * 4 + [("two, part 2", 1)] * 4
+    # As it lay, again; and in a job file.
+    good(*options, tmp_path / "again", "--pieces-apart", "--places", tmp_path / "apart" / "job.json")
+    assert sheets_of(tmp_path / "again") == sheets_of(tmp_path / "apart")
+    job = tmp_path / "job.toml"
+    job.write_text('effort = "quick"\n[[template]]\nfile = "two.svg"\ncopies = 4\npieces_apart = true\n')
+    good("prepare", job, "--out", tmp_path / "filed")
+    assert sorted(sheets_of(tmp_path / "filed")) == sorted(sheets_of(tmp_path / "apart"))
+
+
+def test_nothing_is_told_where_no_sheet_is_saved(two: Path, tmp_path: Path) -> None:
+    for copies in ("3", "18"):  # on one sheet; and 36 squares, which take four sheets at least
+        result = run("prepare", two, "--copies", copies, "--effort", "quick", "--out", tmp_path / copies)
+        assert ("--pieces-apart" in result.stderr) is (copies == "18")
+    assert "4 of the 6 sheets" in result.stderr
+
+
+@pytest.fixture
+def small(tmp_path: Path) -> Path:
+    path = tmp_path / "small.svg"
+    good("template", "tray-with-lid", "length=50mm", "width=40mm", "height=20mm", "--out", path)
+    return path
+
+
+def test_a_piece_that_was_asked_for_keeps_its_card(small: Path, tmp_path: Path) -> None:
+    out = tmp_path / "o"
+    good(
+        "prepare",
+        small,
+        "--copies",
+        "2",
+        "--pieces-apart",
+        "--piece",
+        "lid=kraft-280",
+        "--effort",
+        "quick",
+        "--out",
+        out,
+    )
+    assert made(out) == {("small", "card-220"): 2, ("small, lid", "kraft-280"): 2}
+
+
+@pytest.mark.parametrize("card", ["card-220", "kraft-280"])
+def test_the_making_sheet_has_the_whole_box_together(small: Path, tmp_path: Path, card: str) -> None:
+    """However its pieces are laid out, a student makes a tray and a lid, and puts one on the other."""
+    plain, parted = tmp_path / "plain", tmp_path / "parted"
+    good("prepare", small, "--copies", "4", "--effort", "quick", "--out", plain)
+    good("prepare", small, "--copies", "4", "--effort", "quick", "--piece", f"lid={card}", "--out", parted)
+    one, other = ((out / "making-sheet.txt").read_text(encoding="utf-8") for out in (plain, parted))
+    assert "Fill the tray and slip the lid over it; nothing is glued." in one
+    cards = "" if card == "card-220" else "; the lid: Kraft card, 280 g/m2"
+    wanted = one.replace("Make 4 from Card, 220 g/m2.", f"Make 4 from Card, 220 g/m2{cards}.")
+    size = "Inside when done"  # of a lid in another caliper it differs
+    assert [row for row in wanted.splitlines() if size not in row] == [
+        row for row in other.splitlines() if size not in row
+    ]
+
+
+def test_two_lids_for_each_box_are_told_so(small: Path, tmp_path: Path) -> None:
+    out = tmp_path / "o"
+    good("prepare", small, "--copies", "3", "--piece", "lid=,2", "--effort", "quick", "--out", out)
+    page = (out / "making-sheet.html").read_text(encoding="utf-8")
+    assert "<h2>small</h2>" in page
+    assert "<h2>small, lid</h2>" not in page
+    assert "2 of " in page[page.index("Blank of piece 2, the lid") :][:60]

@@ -99,6 +99,10 @@ FONT = Path(mpl.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
 ONE = Placement(0, 0, 0)
 SLOT = np.array([(0, 0), (10, 0), (10, 0.3), (0, 0.3)], float)
 
+#: Two squares far apart: as they are drawn four copies take two sheets of 12 in, by themselves one.
+TWO_PIECES = """<svg xmlns="http://www.w3.org/2000/svg" width="250mm" height="100mm" viewBox="0 0 250 100"><g id="cut"
+fill="none" stroke="#000"><path id="base" d="M5 5H95V95H5Z"/><path id="cover" d="M155 5H245V95H155Z"/></g></svg>"""
+
 EXAMPLES: dict[str, Callable[[], Findings]] = {
     "overlap": partial(_proved, ONE, Placement(0, 5, 0, copy=2)),
     "gap-too-small": partial(_proved, ONE, Placement(0, 21, 0, copy=2), gap=2.0),
@@ -107,6 +111,7 @@ EXAMPLES: dict[str, Callable[[], Findings]] = {
     "turn-not-allowed": partial(_proved, Placement(0, 30, 0, 45), demands=[Demand(BOX, 1)]),
     "copies-wrong": partial(_proved, ONE, demands=[Demand(BOX, 2)]),
     "nest-method": _laid,
+    "pieces-apart": partial(_job, TWO_PIECES, copies=4),
     "nest-stopped": _stopped,
     "left-over": _laid,
     "sheet-for-spares": _for_spares,

@@ -2,24 +2,47 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 
-from cutprep.errors import JobError
+from cutprep.errors import CutprepError, JobError
 from cutprep.geometry.affine import shift
 from cutprep.job.job import Item
+from cutprep.job.settings.compound import OwnPiece
+from cutprep.limits import Limits
 from cutprep.model.drawing import Drawing
 from cutprep.model.operation import WORKED
 from cutprep.model.part import Template
+from cutprep.stages.classify import classify
 from cutprep.stages.divide import divide
+from cutprep.stages.mend.mend import mend
+from cutprep.stages.mend.mending import Mending
+from cutprep.stages.read.reader import read as read_file
 from cutprep.tables import suggest
 from cutprep.tolerance import Tolerance
 
 
-def own_items(item: Item) -> tuple[Item, list[tuple[str, Item]]]:
-    """Part an item into what stays together, and its pieces that say otherwise.
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """How drawings of a job are read before they are divided."""
+
+    mending: Mending | None
+    tolerance: Tolerance
+    limits: Limits
+
+
+def own_items(item: Item, reading: Reading) -> tuple[Item, list[tuple[str, Item]]]:
+    """Part an item into what stays together, and its pieces that are laid by themselves or say otherwise.
+
+    Parameters
+    ----------
+    item
+        A template of the job.
+    reading
+        How its drawing is read, where each piece of it is laid by itself.
 
     Returns
     -------
@@ -28,7 +51,9 @@ def own_items(item: Item) -> tuple[Item, list[tuple[str, Item]]]:
     own
         For each of them the name of its card, "" for the item's, and an item of its own.
     """
-    asked = item.settings["pieces"] if item.settings is not None else ()
+    asked: tuple[OwnPiece, ...] = item.settings["pieces"] if item.settings is not None else ()
+    if item.settings is not None and item.settings["pieces_apart"]:
+        asked = (*asked, *_others(item, asked, reading))
     own = [
         (
             piece.stock,
@@ -39,6 +64,25 @@ def own_items(item: Item) -> tuple[Item, list[tuple[str, Item]]]:
         for piece in asked
     ]
     return replace(item, less=tuple(piece.name for piece in asked)), own
+
+
+def _others(item: Item, asked: Sequence[OwnPiece], reading: Reading) -> list[OwnPiece]:
+    """Pieces of which nothing was said, but for the first of them, which stays the drawing's."""
+    try:
+        drawing = classify(
+            read_file(item.path, tolerance=reading.tolerance, units=item.units, limits=reading.limits),
+            item.rules,
+        )
+        if reading.mending is not None:
+            drawing, _ = mend(drawing, reading.tolerance, replace(reading.mending, leave=item.leave))
+        template = divide(drawing, reading.tolerance)
+        said = {_number(template, piece.name) for piece in asked}
+    except CutprepError:
+        return []  # the job says so when it loads the drawing
+    names = [part.name for part in template.parts]
+    spoken = len({name.lower() for name in names}) == len(names) and not any(map(str.isdecimal, names))
+    left = [k for k in range(len(names)) if k not in said]
+    return [OwnPiece(names[k] if spoken and names[k] else str(k + 1)) for k in left[1:]]
 
 
 def only_its_pieces(drawing: Drawing, item: Item, tolerance: Tolerance) -> Drawing:

@@ -156,20 +156,22 @@ def set_job(one: PieceSet, fitted: Sequence[FittedPiece]) -> str:
     for stock, caliper in _cards(fitted).items():
         like = "" if stock in shelf.stocks() else f"like = {quoted(SETTINGS['stock'].default)}\n"
         rows.append(f'\n[[stock]]\nname = {quoted(stock)}\n{like}caliper = "{caliper:g}mm"')
+    single_part = {f.piece.name: _one_part(f.drawing) for f in fitted}
     for fit_ in fitted:
         piece = fit_.piece
         rows.append(
             f"\n[[template]]\nfile = {quoted(f'{piece.name}.svg')}\nstock = {quoted(piece.stock or _CARD)}\n"
             f"copies = {fit_.count}"
         )
+        if fit_.count > 1 and not single_part[piece.name]:
+            rows.append("pieces_apart = true  # each piece of a box lies where it fits best")
     single = [
         f.piece for f in fitted if f.piece.takes and f.piece.grid == (1, 1, 1) and _is_box(f.piece.kind)
     ]
-    parts = {f.piece.name: f.drawing for f in fitted}
     rows += [
         f"\n[[fits]]\nouter = {quoted(f'{piece.name}.svg')}\ninner = {quoted(f'{piece.takes}.svg')}"
         for piece in single
-        if _one_part(parts[piece.name]) and _one_part(parts[piece.takes])
+        if single_part[piece.name] and single_part[piece.takes]
     ]
     return "\n".join(rows) + "\n"
 

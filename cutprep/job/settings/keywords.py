@@ -51,6 +51,7 @@ class Settings(TypedDict, total=False):
     printer_edge: str | float | None
     turns: str | None
     mirror: bool | None
+    pieces_apart: bool | None
     grain: float | None
     windows: bool | None
     keep_out: Iterable[str] | None

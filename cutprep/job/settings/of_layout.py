@@ -119,6 +119,16 @@ LAYOUT = (
         default=False,
     ),
     Setting(
+        name="pieces_apart",
+        group=Group.LAYOUT,
+        scope=Scope.TEMPLATE,
+        form=forms.flag(),
+        help="Lay each piece of a drawing by itself, not all of them as they are drawn.",
+        more="trays and their lids then lie as they fit best, and often take fewer sheets; a note says where they "
+        "would",
+        default=False,
+    ),
+    Setting(
         name="grain",
         group=Group.LAYOUT,
         scope=Scope.TEMPLATE,

@@ -43,6 +43,10 @@ ENTRIES = (
         rooms=_JOB,
     ),
     Entry(
+        "pieces-apart", NOTE, "The pieces of a drawing would take fewer sheets laid each by itself.",
+        "Say --pieces-apart, or pieces_apart = true in the job file.", rooms=_JOB,
+    ),
+    Entry(
         "sheet-for-spares", NOTE, "A sheet is needed only for spare copies.",
         "Ask for a smaller spare, and the job takes a sheet less.", rooms=_JOB,
     ),

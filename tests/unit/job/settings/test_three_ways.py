@@ -75,6 +75,7 @@ WAYS: dict[str, tuple[Any, str, Any]] = {
     "printer_edge": ("6mm", "printer_edge = '6mm'", 6),
     "turns": ("half", "turns = 'half'", "half"),
     "mirror": (True, "mirror = true", True),
+    "pieces_apart": (True, "pieces_apart = true", True),
     "grain": ("90", "grain = 90.0", 90),
     "windows": (True, "windows = true", True),
     "keep_out": (
