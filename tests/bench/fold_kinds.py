@@ -38,6 +38,7 @@ from tests.kinds.draw import Manner, Net, Rng, Want, drawn, placed
 from tests.kinds.gifts import GIFTS
 from tests.kinds.hands import HANDS
 from tests.kinds.makers import MAKERS
+from tests.kinds.models import MODELS
 from tests.kinds.other import OTHERS
 from tests.kinds.paper import PAPER
 from tests.kinds.solids import SOLIDS
@@ -58,9 +59,10 @@ KINDS: dict[str, Callable[[Rng], Any]] = {
     **MAKERS,
     **CRAFTS,
     **HANDS,
+    **MODELS,
 }
 TOLERANCE = Tolerance()
-#: Longest time for one template, s; what takes longer is stopped and counts as wrong.
+#: Longest time of the processor for one template, s; what takes longer is stopped and counts as wrong.
 STOP = 60
 #: Nets of one kind that are drawn by lot until one does not overlap itself.
 TRIES = 200
@@ -214,8 +216,8 @@ def timed_fold(drawing: Drawing) -> tuple[tuple[FoldReport, ...], float, str]:
     def stop(*_: object) -> None:
         raise Stopped
 
-    before = signal.signal(signal.SIGALRM, stop)
-    signal.alarm(STOP)
+    before = signal.signal(signal.SIGPROF, stop)
+    signal.setitimer(signal.ITIMER_PROF, STOP)
     start = time.process_time()
     try:
         return fold(drawing, tolerance=TOLERANCE), time.process_time() - start, ""
@@ -224,8 +226,8 @@ def timed_fold(drawing: Drawing) -> tuple[tuple[FoldReport, ...], float, str]:
     except Exception as fault:  # noqa: BLE001  a crash is a result of the table, not the table's end
         return (), time.process_time() - start, f"{type(fault).__name__}: {fault}"
     finally:
-        signal.alarm(0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
 
 
 def run(case: Case, tally: Tally, *, rough: bool = False) -> str:

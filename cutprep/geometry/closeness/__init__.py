@@ -2,5 +2,6 @@
 
 `proximity` (an index over boxes, points in cells), `neighbours` (segments that may be near), `segment_overlaps` (where
 two segments lie beside each other), `overlap` (where lines run together), `cover` (what is covered by what),
-`farthest` (how far groups of points lie from lines of their own), `grades` (figures in order, equal ones with one number).
+`ahead` (what a ray meets first), `dashes` (rows of
+them made one), `farthest` (how far groups of points lie from lines of their own), `grades` (figures in order, equal ones with one number).
 """

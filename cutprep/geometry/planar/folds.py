@@ -13,8 +13,8 @@ from enum import IntEnum
 
 import numpy as np
 
+from cutprep.geometry.closeness.ahead import first_ahead
 from cutprep.geometry.closeness.neighbours import Neighbours
-from cutprep.geometry.closeness.proximity import boxes_between
 from cutprep.geometry.lines.segments import explode, points_at
 from cutprep.geometry.planar.ends.chains import JoinedChains, ends, follow, loose, nodes, partners
 from cutprep.geometry.planar.ends.crossings import find_crossings
@@ -237,22 +237,8 @@ def _ahead(lines: Lines, rows: Index, others: Flags, reach: float) -> tuple[Poin
     step = begin - lines.xy[np.where(last, row - 1, row + 1)]
     size = np.hypot(step[:, 0], step[:, 1])
     ray = step / np.where(size > 0, size, 1.0)[:, None] * reach
-    tip = begin + ray
     segments = explode(lines, others)
-    k, q = boxes_between(np.hstack((np.minimum(begin, tip), np.maximum(begin, tip))), segments.boxes)
-    keep = segments.line[q] != rows[k] // 2
-    k, q = k[keep], q[keep]
-    side = segments.end[q] - segments.begin[q]
-    off = segments.begin[q] - begin[k]
-    cross = ray[k, 0] * side[:, 1] - ray[k, 1] * side[:, 0]
-    safe = np.where(cross == 0, 1.0, cross)
-    t = (off[:, 0] * side[:, 1] - off[:, 1] * side[:, 0]) / safe
-    u = (off[:, 0] * ray[k, 1] - off[:, 1] * ray[k, 0]) / safe
-    # A corner is hit, though by rounding the ray may pass between its two lines.
-    slack = ROUNDING / np.maximum(np.hypot(side[:, 0], side[:, 1]), ROUNDING)
-    hit = (cross != 0) & (t >= 0) & (t <= 1) & (u >= -slack) & (u <= 1 + slack)
-    k, t = k[hit], t[hit]
-    np.minimum.at(distance, k, t * reach)
+    distance = first_ahead(begin, ray, rows // 2, segments, ROUNDING) * reach
     met = np.isfinite(distance)
     spot[met] = begin[met] + ray[met] * (distance[met] / reach)[:, None]
     return distance, spot

@@ -28,11 +28,10 @@ from cutprep.stages.fold.folded.word import Asked
 from cutprep.stages.fold.lacking.cut_score import with_cut_score
 from cutprep.stages.fold.lacking.missing_score import with_missing_score
 from cutprep.stages.fold.lacking.several_cut import with_several_cut
-from cutprep.stages.fold.net.dashes import join_dashes
 from cutprep.stages.fold.net.groups import middle_of, sort_out
 from cutprep.stages.fold.net.hems import frills_of
 from cutprep.stages.fold.net.hinges import Score, hinges_of, parts_of
-from cutprep.stages.fold.net.net_lines import pick_net_lines
+from cutprep.stages.fold.net.net_lines import pick_net_lines, with_rows_joined
 from cutprep.stages.fold.net.panels import Net, find_net
 from cutprep.stages.fold.net.part import HingedPart, part_of
 from cutprep.tolerance import Tolerance
@@ -82,7 +81,7 @@ def fold(
     """
     said = declared or FoldDeclarations()
     asked = Asked(said, thickness if said.thickness is None else said.thickness, tolerance, seed, work)
-    drawn = join_dashes(pick_net_lines(drawing))
+    drawn = with_rows_joined(pick_net_lines(drawing))
     if not len(drawn.operations):
         return ()
     net = find_net(drawn, tolerance)
@@ -94,7 +93,7 @@ def fold(
         return _fold_net(drawing, other, replace(asked, work=min(work, most)), (), panels)[0]
 
     def again(other: Drawing, most: float) -> tuple[FoldReport, ...]:
-        lines = find_net(join_dashes(pick_net_lines(other)), tolerance)
+        lines = find_net(with_rows_joined(pick_net_lines(other)), tolerance)
         return _fold_net(other, lines, replace(asked, work=min(work, most)))[0]
 
     told = with_cut_score(net, parts, reports, scored, _at(drawing))

@@ -358,10 +358,12 @@ def _messages(
     panels, body, hung = report.panels, outcome.body, outcome.hung
     state = folded_by(frame_of(part, report.base), np.array([h.angle for h in report.hinges]))
     found = gap_findings(report.mates, report.gap, limits, panels, at)
+    # Where ends were drawn together, they were off by as much.
+    slack = 2 * part.tolerance if part.tolerance > asked.tolerance.coincide else 0.0
     ends: list[Finding] = []
     if not errors(report.messages):  # else uneven sides are a consequence of the drawing's faults
         if outcome.judged is None:
-            found += side_findings(report.mates, limits.seam, panels, at)
+            found += side_findings(report.mates, limits.seam + slack, panels, at)
         else:
             ends = end_findings(report, state, at)
     found += ends
@@ -371,7 +373,6 @@ def _messages(
     if report.verdict is not Verdict.CANNOT_INFER:  # where nothing meets, nothing is known of flaps
         found += fold_findings(wrong_folds(body, constraints), report.hinges, panels, at)
         # Flaps on an end that is too large or too small stand out beyond it: that is said of the end.
-        slack = 2 * part.tolerance if part.tolerance > asked.tolerance.coincide else 0.0
         told = flap_findings(hung, report.flaps, panels, at, slack)
         found += [f for f in told if not ends or f.code != "flap-wide"]
         found += overlap_findings(part, hung, panels, turn, shift, at)

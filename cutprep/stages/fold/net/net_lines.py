@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cutprep.geometry.closeness.dashes import join_dashes
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Codes, Element, Index, Lines, Points
 from cutprep.model.operation import Fold, Operation
@@ -106,6 +107,15 @@ def pick_net_lines(drawing: Drawing) -> NetLines:
         if said is not None:
             degrees[i] = abs(said) * (-1.0 if fold[i] < 0 else 1.0)
     return NetLines(taken, operations[line], fold, degrees, line)
+
+
+def with_rows_joined(drawn: NetLines) -> NetLines:
+    """Make one line of every row of score or perforation dashes."""
+    cuts = drawn.operations == CUT
+    kind = np.where(cuts, -1, 4 * drawn.operations.astype(np.int64) + drawn.fold + 1)
+    joined = join_dashes(drawn.lines, kind, cuts)
+    own = joined.own
+    return NetLines(joined.lines, drawn.operations[own], drawn.fold[own], drawn.degrees[own], drawn.line[own])
 
 
 def _spoken(element: Element) -> tuple[float | None, int]:

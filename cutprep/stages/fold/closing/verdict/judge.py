@@ -16,7 +16,13 @@ from cutprep.stages.fold.closing.verdict.contact import (
     touched,
     uncovered,
 )
-from cutprep.stages.fold.closing.verdict.profiles import alike_along, chain_ends, in_turn, ruled_between
+from cutprep.stages.fold.closing.verdict.profiles import (
+    alike_along,
+    chain_ends,
+    in_turn,
+    ruled_between,
+    with_chords,
+)
 from cutprep.stages.fold.closing.verdict.rim import Rim
 from cutprep.stages.fold.closing.verdict.shell import Shell, loose_ends, shell_of
 from cutprep.stages.fold.closing.verdict.state import PanelSide, State
@@ -231,7 +237,8 @@ def _rim(
     length = float(np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1).sum())
     if (panels == panels[0]).all() and _is_header(state, int(panels[0]), ends, limit):
         return Rim(tuple(stretches), 0.0, (int(panels[0]),), length, np.inf, np.empty((0, 3)))
-    outer = chain_ends(panels, ends, _linking(limit))
+    among, between = with_chords(state, stretches, panels, ends, limit)
+    outer = chain_ends(among, between, _linking(limit))
     points = np.vstack(outer) if len(outer) > 2 else ends.reshape(-1, 3)
     points = points if len(points) > 3 else ends.reshape(-1, 3)
     centre = points.mean(axis=0)

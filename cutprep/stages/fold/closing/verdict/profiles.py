@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
 
 from cutprep.model.lines import Points
+from cutprep.stages.fold.closing.verdict.contact import Stretch
 from cutprep.stages.fold.closing.verdict.shell import loose_ends
-from cutprep.stages.fold.closing.verdict.state import State
+from cutprep.stages.fold.closing.verdict.state import PanelSide, State
 
 #: What lies nearer than this to the plane of a rim's corners lies in it; profiles differ by no more, mm.
 _IN_PLANE, _ALIKE = 1.0, 1.0
 #: A rim slopes by more than this along a panel (sine of 3 degrees).
 _SLOPED = 0.052
+#: So many sides next to each other, none longer than so many times the limit, are chords of a curve, perhaps two in one.
+_CHORDS, _CHORD = 3, 4.0
 #: A profile nowhere turns by more than 75 degrees (cosine).
 _SQUARE = 0.259
 
@@ -88,6 +92,57 @@ def chain_ends(panels: Points, ends: Points, within: float) -> list[Points]:
         outer = loose_ends(own, within, round_itself=False)
         found.append(outer if len(outer) > 1 else loose_ends(own))
     return [f for f in found if len(f)]
+
+
+def with_chords(
+    state: State, stretches: list[tuple[PanelSide, Stretch]], panels: Points, ends: Points, limit: float
+) -> tuple[Points, Points]:
+    """Open stretches with their panels; and curves beside them, of whose chords some are too short to count, each as a whole.
+
+    Parameters
+    ----------
+    stretches
+        n open stretches: the side, and where on it.
+    panels
+        (n,) ndarray of int: their panels.
+    ends
+        (n, 2, 3) ndarray of float: their ends in space, mm.
+    limit
+        Distance within which edges coincide, mm: a stretch of less than twice that doesn't count.
+    """
+    numbers = [state.frame.sides[s.panel].index(s) for s, _ in stretches]
+    whole = {
+        (s.panel, k)
+        for (s, (a, b)), k in zip(stretches, numbers, strict=True)
+        if b - a > s.length - 2.0 * limit
+    }
+    bows, owner, within = [], [], set[tuple[int, int]]()
+    for panel in np.unique(panels).tolist():
+        sides = state.frame.sides[panel]
+        for run in _runs([s.hinge < 0 and s.length <= _CHORD * limit for s in sides]):
+            beside = [(run[0] - 1) % len(sides), (run[-1] + 1) % len(sides)]
+            met = any((panel, k) in whole for k in beside) and all(sides[k].hinge < 0 for k in beside)
+            if met and len(run) >= _CHORDS:
+                bows.append(state.lift(panel, np.array([sides[run[0]].ends[0], sides[run[-1]].ends[1]])))
+                owner.append(panel)
+                within |= {(panel, k) for k in run}
+    if not bows:
+        return panels, ends
+    rest = [(s.panel, k) not in within for (s, _), k in zip(stretches, numbers, strict=True)]
+    return np.append(panels[rest], owner), np.concatenate((ends[rest], bows))
+
+
+def _runs(flags: Sequence[bool]) -> list[list[int]]:
+    """Numbers of flags that are set, those next to each other round the ring together."""
+    found: list[list[int]] = []
+    for k, flag in enumerate(flags):
+        if flag and k and flags[k - 1]:
+            found[-1].append(k)
+        elif flag:
+            found.append([k])
+    if len(found) > 1 and flags[0] and flags[-1]:
+        found[0] = found.pop() + found[0]
+    return found
 
 
 def in_turn(ends: Points) -> Points:

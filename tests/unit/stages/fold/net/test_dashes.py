@@ -8,8 +8,7 @@ import pytest
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Element, Lines, Points
 from cutprep.model.operation import Operation
-from cutprep.stages.fold.net.dashes import join_dashes
-from cutprep.stages.fold.net.net_lines import SCORE, NetLines, pick_net_lines
+from cutprep.stages.fold.net.net_lines import SCORE, NetLines, pick_net_lines, with_rows_joined
 
 
 def drawn(cuts: list[list[tuple[float, float]]], scores: list[list[tuple[float, float]]]) -> NetLines:
@@ -42,20 +41,20 @@ RIGHT = [(40.0, -20.0), (40.0, 20.0)]
 
 def test_a_row_is_one_line_and_ends_on_the_cut_that_its_pattern_stops_short_of() -> None:
     row = dashes(0.0, 39.5, 0.0)
-    (line,) = scores_of(join_dashes(drawn([RIGHT], row)))
+    (line,) = scores_of(with_rows_joined(drawn([RIGHT], row)))
     assert sorted(line[:, 0].tolist()) == pytest.approx([0.0, 40.0])
     assert line[:, 1].tolist() == pytest.approx([0.0, 0.0])
 
 
 def test_a_row_does_not_go_on_across_a_cut() -> None:
     row = dashes(0.0, 19.0, 0.0) + dashes(20.5, 38.0, 0.0)
-    found = scores_of(join_dashes(drawn([[(19.8, -5.0), (19.8, 5.0)], RIGHT], row)))
+    found = scores_of(with_rows_joined(drawn([[(19.8, -5.0), (19.8, 5.0)], RIGHT], row)))
     assert sorted(float(np.ptp(line[:, 0])) for line in found) == pytest.approx([17.2, 19.8])
 
 
 def test_two_rows_that_both_stop_short_meet_in_their_corner() -> None:
     across, up = dashes(0.0, 30.5, 10.0), [[(y, x) for x, y in run] for run in dashes(-20.0, 9.0, 31.0)]
-    found = scores_of(join_dashes(drawn([], across + up)))
+    found = scores_of(with_rows_joined(drawn([], across + up)))
     ends = np.vstack(found)
     assert (np.hypot(*(ends - [31.0, 10.0]).T) < 1e-9).sum() == 2
 
@@ -63,7 +62,7 @@ def test_two_rows_that_both_stop_short_meet_in_their_corner() -> None:
 def test_dashes_of_one_path_go_round_its_corner() -> None:
     bent = [[(1.0, 0.0), (0.0, 0.0), (0.0, 2.0)], *dashes(2.5, 20.0, 0.0)]
     bent += [[(y, x) for x, y in run] for run in dashes(3.5, 20.0, 0.0)]
-    assert len(scores_of(join_dashes(drawn([], bent)))) == 2
+    assert len(scores_of(with_rows_joined(drawn([], bent)))) == 2
 
 
 @pytest.mark.parametrize(
@@ -76,10 +75,49 @@ def test_dashes_of_one_path_go_round_its_corner() -> None:
 )
 def test_what_is_no_row_stays(scores: list[list[tuple[float, float]]]) -> None:
     ink = drawn([], scores)
-    assert len(scores_of(join_dashes(ink))) == len(scores)
+    assert len(scores_of(with_rows_joined(ink))) == len(scores)
 
 
 def test_what_a_dash_says_of_its_fold_is_kept() -> None:
     ink = drawn([RIGHT], dashes(0.0, 39.0, 0.0))
-    joined = join_dashes(ink)
+    joined = with_rows_joined(ink)
     assert joined.line.tolist() == [0, 1]
+
+
+def off_by(noise: float, runs: list[list[tuple[float, float]]], seed: int) -> list[list[tuple[float, float]]]:
+    rng = np.random.default_rng(seed)
+    return [
+        [(x + rng.uniform(-noise, noise), y + rng.uniform(-noise, noise)) for x, y in run] for run in runs
+    ]
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_dashes_that_are_off_a_little_are_a_row_all_the_same(seed: int) -> None:
+    row = off_by(0.05, [*dashes(0.0, 31.5, 0.0), [(31.5, 0.0), (32.0, 0.0)]], seed)
+    corner = [(33.0, 20.0), (33.0, 0.05), (60.0, 0.05)]  # which the row, led on, passes by
+    (line,) = scores_of(with_rows_joined(drawn([corner], row)))
+    assert np.ptp(line[:, 0]) == pytest.approx(33.0, abs=0.1)
+    assert np.abs(line[:, 1]).max() < 0.1
+
+
+def test_ones_and_twos_go_on_where_rows_are() -> None:
+    tab = dashes(50.0, 57.0, 10.0)  # two dashes and half a gap
+    lone = [[(50.0, 20.0), (53.0, 20.0)]]
+    edge = [(57.5, 0.0), (57.5, 30.0)]
+    found = scores_of(
+        with_rows_joined(drawn([edge, [(50.0, 5.0), (50.0, 30.0)]], dashes(0.0, 40.0, 0.0) + tab + lone))
+    )
+    assert sorted(round(float(np.ptp(line[:, 0])), 3) for line in found) == [3.0, 7.5, 39.0]
+
+
+def test_a_bowed_row_is_a_bowed_line_and_a_ring_is_closed() -> None:
+    def on(radius: float, count: int) -> list[list[tuple[float, float]]]:
+        step = 2 * np.pi / count
+        at = [(step * k, step * (k + 0.6)) for k in range(count)]
+        return [[(radius * np.cos(t), radius * np.sin(t)) for t in pair] for pair in at]
+
+    (bow,) = scores_of(with_rows_joined(drawn([], on(60.0, 80)[:15])))
+    assert np.hypot(*bow.T) == pytest.approx(60.0)
+    assert len(bow) == 30
+    (ring,) = scores_of(with_rows_joined(drawn([], on(60.0, 80))))
+    assert (ring[0] == ring[-1]).all()
