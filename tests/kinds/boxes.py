@@ -247,7 +247,9 @@ def pyramid_fan(rng: Rng) -> Made:
     net = Net()
     for k in range(n):
         net.add((0, 0), at[k], at[k + 1])
-    net.flap(at[0], (0, 0), 8.0, 4.0, far=max(12.0, 9.0 / math.tan(tip)))
+    # Where the wall's foot is sharp, so is the flap's: else it stands out below the base.
+    foot = 8.5 / math.tan(math.acos(side / 2 / edge))
+    net.flap(at[0], (0, 0), 8.0, max(4.0, foot), far=max(12.0, 9.0 / math.tan(tip)))
     k = n // 2
     (ax, ay), (bx, by) = at[k], at[k + 1]
     u, v = ((bx - ax) / side, (by - ay) / side), ((by - ay) / side, -(bx - ax) / side)

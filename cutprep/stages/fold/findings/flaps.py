@@ -26,6 +26,10 @@ _ROUNDING = 0.05
 _OVERHANG = 1.0
 #: A panel may end so far before the hinge of the flap that lies on it, mm.
 _SLIT = 3.0
+#: A hinge of which less than this share is left, seen from above its target, stands upright on it.
+_END_ON = 0.05
+#: Panels in one plane (cosine of 2 degrees).
+_LEVEL = 0.9994
 #: A tongue may reach this far through a slot, mm.
 _TONGUE = 6.0
 #: Overlaps smaller than this, or thinner on average than the second, are let pass, mm2 and mm.
@@ -60,6 +64,8 @@ def flaps_of(
             room = _room(part, flap, turn, shift)
             corners = shapely.get_coordinates(shape)
             beyond = np.asarray(shapely.distance(room, shapely.points(corners)))
+            if beyond.max() > _OVERHANG:
+                beyond = np.minimum(beyond, _from_others(part, flap, corners, hung, turn, shift))
             if beyond.max() > _OVERHANG:
                 xyz = carry(turn[flap.target], shift[flap.target], corners)
                 beyond[_through_slot(part, xyz, turn, shift)] = 0.0
@@ -98,6 +104,33 @@ def _room(part: HingedPart, flap: AttachedPanel, turn: Points, shift: Points) ->
     return _up_to_hinge(part, flap, hull if isinstance(hull, shapely.Polygon) else room, turn, shift)
 
 
+def _from_others(
+    part: HingedPart,
+    flap: AttachedPanel,
+    corners: Points,
+    hung: Sequence[AttachedPanel],
+    turn: Points,
+    shift: Points,
+) -> Points:
+    """How far corners of a flap, flat on its target, lie from the walls in the same plane, (n,), mm.
+
+    The glued corner of a bottom flap lies between that flap and the next one, and may reach beyond the one but not both.
+    """
+    beside = {f.panel for f in hung} - {flap.on} | {flap.panel, flap.target}
+    found = np.full(len(corners), np.inf)
+    for p in range(len(part.rings)):
+        level = abs(float(turn[p][:, 2] @ turn[flap.target][:, 2])) > _LEVEL
+        if p in beside or not level:
+            continue
+        xyz = carry(turn[p], shift[p], part.xy[list(part.rings[p])])
+        local = (xyz - shift[flap.target]) @ turn[flap.target]
+        if np.abs(local[:, 2]).max() < _OVERHANG:
+            found = np.minimum(
+                found, shapely.distance(shapely.Polygon(local[:, :2]), shapely.points(corners))
+            )
+    return found
+
+
 def _through_slot(part: HingedPart, corners: Points, turn: Points, shift: Points) -> Flags:
     """Which points in space stand in a slot or window of a panel, or just beyond it, (n,) bool."""
     found = np.zeros(len(corners), bool)
@@ -115,7 +148,10 @@ def _up_to_hinge(
     """A panel led on to the hinge of a flap that lies on it: the slit between them is no overhang."""
     hinge = carry(turn[flap.on], shift[flap.on], part.hinges[flap.hinge].ends)
     flat = ((hinge - shift[flap.target]) @ turn[flap.target])[:, :2]
-    along = (flat[1] - flat[0]) / np.hypot(*(flat[1] - flat[0]))
+    size = float(np.hypot(*(flat[1] - flat[0])))
+    if size < _END_ON * part.hinges[flap.hinge].length:
+        return room
+    along = (flat[1] - flat[0]) / size
     out = np.array([-along[1], along[0]])
     away = (shapely.get_coordinates(room) - flat[0]) @ out
     short = -float(away[np.abs(away).argmin()])
