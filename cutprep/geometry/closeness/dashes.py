@@ -27,7 +27,7 @@ _ASIDE, _LEAN, _OFF = 0.25, 0.05, 0.15
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Joined:
+class JoinedRows:
     """Lines of which rows of dashes were made one.
 
     Attributes
@@ -77,7 +77,7 @@ class _Short:
     kind: Index
 
 
-def join_dashes(lines: Lines, kind: Index, cuts: Flags) -> Joined:
+def join_dashes(lines: Lines, kind: Index, cuts: Flags) -> JoinedRows:
     """Make one line of every row of dashes; it ends on the next line within a gap.
 
     Where there are such rows, a line of two dashes, or of one, is led on alike.
@@ -91,7 +91,7 @@ def join_dashes(lines: Lines, kind: Index, cuts: Flags) -> Joined:
     cuts
         (m,) ndarray of bool: where one lies across a gap, the row ends.
     """
-    same = Joined(lines, np.arange(len(lines)))
+    same = JoinedRows(lines, np.arange(len(lines)))
     short = (kind >= 0) & (lines.lengths <= _DASH)
     if short.sum() < _ROW:
         return same
@@ -106,20 +106,20 @@ def join_dashes(lines: Lines, kind: Index, cuts: Flags) -> Joined:
     runs = _led_on(split.lines.take(others), rows)
     firsts = np.array([row.dashes.min() for row in rows])
     told = _instead(split.lines, rest, runs, firsts)
-    return Joined(told.lines, split.own[told.own])
+    return JoinedRows(told.lines, split.own[told.own])
 
 
-def _split(lines: Lines, short: Flags) -> Joined:
+def _split(lines: Lines, short: Flags) -> JoinedRows:
     """Take dashes apart that go round a corner."""
     bent = [k for k in np.flatnonzero(short & (lines.counts > 2)).tolist() if not lines.curves(k).any()]
     if not bent:
-        return Joined(lines, np.arange(len(lines)))
+        return JoinedRows(lines, np.arange(len(lines)))
     rest = np.setdiff1d(np.arange(len(lines)), bent)
     pieces = [pair for k in bent for pair in sliding_window_view(lines.points(k), 2, axis=0).swapaxes(1, 2)]
     return _instead(lines, rest, pieces, np.repeat(bent, lines.counts[bent] - 1))
 
 
-def _instead(lines: Lines, rest: Index, runs: Sequence[Points], own: Index) -> Joined:
+def _instead(lines: Lines, rest: Index, runs: Sequence[Points], own: Index) -> JoinedRows:
     """The rest of the lines as they are, and behind them others, each of the kind of one that it stands for."""
     others = Lines.of(
         runs,
@@ -129,7 +129,7 @@ def _instead(lines: Lines, rest: Index, runs: Sequence[Points], own: Index) -> J
         curved=[np.arange(len(run)) % (len(run) - 1) > 0 for run in runs],
         elements=lines.elements,
     )
-    return Joined(Lines.concat([lines.take(rest), others]), np.concatenate((rest, own)))
+    return JoinedRows(Lines.concat([lines.take(rest), others]), np.concatenate((rest, own)))
 
 
 def _rows(lines: Lines, kind: Index, cuts: Flags) -> list[_Row]:
