@@ -250,24 +250,42 @@ def _steps(
 
 
 def _second_step(region: BaseGeometry, u: Points, repeats: int, lowest: float) -> Points | None:
-    repeated = [shifted(region, k * float(u[0]), k * float(u[1])) for k in range(-repeats - 1, repeats + 2)]
-    whole = shapely.union_all(repeated)
-    corners = shapely.get_coordinates(whole)
     length = float(np.hypot(*u))
-    height = (u[0] * corners[:, 1] - u[1] * corners[:, 0]) / length
-    along = corners @ u / length
     # Below the least height the copies themselves would take up more area than the cell.
-    middle = (height > lowest * (1 - SLACK)) & (np.abs(along) <= length)
+    lowest *= 1 - SLACK
+    corners = _between_repeats(region, u, lowest)
+    height = (u[0] * corners[:, 1] - u[1] * corners[:, 0]) / length
+    middle = (height > lowest) & (np.abs(corners @ u / length) <= length)
     order = np.flatnonzero(middle)[np.argsort(height[middle], kind="stable")]
-    tall = float(np.abs(height).max())
+    points = shapely.get_coordinates(region)
+    tall = float(np.abs(u[0] * points[:, 1] - u[1] * points[:, 0]).max()) / length
     for k in order[:24].tolist():
         v = corners[k]
         rows = max(1, math.ceil(tall / height[k]))
         i, j = np.meshgrid(np.arange(-repeats, repeats + 1), np.arange(1, rows + 1), indexing="ij")
-        points = i.reshape(-1, 1) * u + j.reshape(-1, 1) * v
-        if _are_clear(region, points):
+        if _are_clear(region, i.reshape(-1, 1) * u + j.reshape(-1, 1) * v):
             return np.asarray(v)
     return None
+
+
+def _between_repeats(region: BaseGeometry, u: Points, lowest: float) -> Points:
+    """Corners of a region repeated along u, where it lies higher above u than that, at most a step from the origin.
+
+    Only what lies so high is repeated, since uniting whole regions is the longest part of the search for lattices.
+    """
+    length = float(np.hypot(*u))
+    x, y = u / length
+    far = math.hypot(*region.bounds[2:]) + 1.0
+    # Cut a little lower, so that no corner of the cut itself is taken.
+    low = lowest * (1 - SLACK)
+    frame = [(x * a - y * h, y * a + x * h) for a, h in ((-far, low), (far, low), (far, far), (-far, far))]
+    high = shapely.intersection(region, shapely.Polygon(frame))
+    along = shapely.get_coordinates(high) @ u / length
+    if not len(along):
+        return np.zeros((0, 2))
+    ends = math.ceil(-1.0 - along.max() / length), math.floor(1.0 - along.min() / length)
+    repeated = [shifted(high, k * float(u[0]), k * float(u[1])) for k in range(ends[0] - 1, ends[1] + 2)]
+    return np.asarray(shapely.get_coordinates(shapely.union_all(repeated)))
 
 
 def _are_clear(region: BaseGeometry, points: Points) -> bool:
