@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-import networkx as nx
 import numpy as np
 
 from cutprep.errors import Place
@@ -53,21 +52,24 @@ def uneven_walls(report: FoldReport, at: At) -> Iterator[Finding]:
 
 def _ring_of_four(report: FoldReport) -> list[tuple[int, tuple[Points, Points]]] | None:
     """The four walls round the tube, each with the two sides by which it hangs on its neighbours."""
-    ties: nx.Graph[int] = nx.Graph()
-    for hinge in report.hinges:
-        ties.add_edge(hinge.a, hinge.b, side={hinge.a: hinge.ends, hinge.b: hinge.ends})
-    for mate in report.mates:
-        ties.add_edge(mate.panel_a, mate.panel_b, side={mate.panel_a: mate.side_a, mate.panel_b: mate.side_b})
-    walls = ties.subgraph(k for k, p in enumerate(report.panels) if p.role is Role.BODY)
-    if len(walls) != 4 or any(walls.degree(p) != 2 for p in walls) or not nx.is_connected(walls):
+    body = {k for k, panel in enumerate(report.panels) if panel.role is Role.BODY}
+    # The side by which each wall hangs on each of its neighbours.
+    sides: dict[int, dict[int, Points]] = {wall: {} for wall in body}
+    ties = [(hinge.a, hinge.ends, hinge.b, hinge.ends) for hinge in report.hinges]
+    ties += [(mate.panel_a, mate.side_a, mate.panel_b, mate.side_b) for mate in report.mates]
+    for a, side_a, b, side_b in ties:
+        if a in body and b in body:
+            sides[a][b], sides[b][a] = side_a, side_b
+    if len(body) != 4 or any(len(hung) != 2 for hung in sides.values()):
         return None
-    first = min(walls)
-    order = [first, min(walls[first])]
+    first = min(body)
+    order = [first, min(sides[first])]
     while len(order) < 4:
-        order.append(next(p for p in walls[order[-1]] if p not in order))
-    return [
-        (p, tuple(walls[p][order[j % 4]]["side"][p] for j in (k - 1, k + 1))) for k, p in enumerate(order)
-    ]
+        onward = [wall for wall in sides[order[-1]] if wall not in order]
+        if not onward:
+            return None
+        order.append(onward[0])
+    return [(wall, (sides[wall][order[k - 1]], sides[wall][order[(k + 1) % 4]])) for k, wall in enumerate(order)]
 
 
 def _width(sides: tuple[Points, Points]) -> float:
