@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -36,6 +36,8 @@ class Score:
         "straight", "curved" or "bent".
     bow
         Largest distance from the straight between its ends, mm.
+    length
+        Distance of the ends, mm.
     """
 
     a: int
@@ -48,11 +50,10 @@ class Score:
     declared: float | None
     kind: str
     bow: float
+    length: float = field(init=False)
 
-    @property
-    def length(self) -> float:
-        """Distance of the ends, mm."""
-        return float(np.hypot(*(self.ends[1] - self.ends[0])))
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "length", float(np.hypot(*(self.ends[1] - self.ends[0]))))
 
     def cosine_to(self, other: Score) -> float:
         """Cosine of the acute angle between the straights from end to end of two scores."""

@@ -174,29 +174,29 @@ def _stretches(
     far
         (2,) ndarray of float: distance of the side's ends from the plane of panel q, mm.
     """
-    normal = state.normal(q)
     span = _within(far, reach)
     length = side.length
     if span is None or (span[1] - span[0]) * length < 2 * reach - _ROUNDED:
         return []
-    level = abs(float(normal @ state.normal(side.panel))) > _PARALLEL
-    points = ends[0] + np.outer(span, ends[1] - ends[0])
+    facing = float(state.normal(q) @ state.normal(side.panel))
+    level = abs(facing) > _PARALLEL
+    points = ends[0] + span[:, None] * (ends[1] - ends[0])
     if level:
         along = (side.ends[1] - side.ends[0]) / length
         out = state.turn[side.panel][:, :2] @ np.array([along[1], -along[0]])
         points = points + 1.5 * reach * out
     around = state.frame.wider(q, 0.5 * reach + 0.05 if level else reach)
     flat = state.lower(q, points)
-    common = shapely.LineString(flat).intersection(around)
     direction = flat[1] - flat[0]
     size = float(direction @ direction)
     if size == 0:
         return []
-    pieces = list(shapely.get_parts(common))
-    if level and float(normal @ state.normal(side.panel)) < 0 and {side.panel, q} & state.frame.cornered:
+    common = shapely.intersection(shapely.linestrings(flat), around)
+    pieces = [common] if common.geom_type == "LineString" else list(shapely.get_parts(common))
+    if level and facing < 0 and {side.panel, q} & state.frame.cornered:
         # a gusset folded back on its neighbour: their edges coincide
         edge = state.frame.shapes[q].exterior.buffer(0.5 * reach + 0.05)
-        back = shapely.LineString(state.lower(q, ends[0] + np.outer(span, ends[1] - ends[0])))
+        back = shapely.LineString(state.lower(q, ends[0] + span[:, None] * (ends[1] - ends[0])))
         pieces += [p for p in shapely.get_parts(back.intersection(edge)) if p.length > 2 * reach]
     found = []
     for piece in pieces:

@@ -45,16 +45,17 @@ class PanelSide:
         The hinge it is, or -1 for a free side.
     ends
         (2, 2) flat.
+    length
+        Length, mm.
     """
 
     panel: int
     hinge: int
     ends: Points
+    length: float = field(init=False)
 
-    @property
-    def length(self) -> float:
-        """Length, mm."""
-        return float(np.hypot(*(self.ends[1] - self.ends[0])))
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "length", float(np.hypot(*(self.ends[1] - self.ends[0]))))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

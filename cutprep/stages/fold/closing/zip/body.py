@@ -305,13 +305,16 @@ def enclosed(loops: Sequence[Points]) -> float:
 
     Each loop is triangulated from its centroid (divergence theorem).
     """
-    middle = np.vstack(loops).mean(axis=0)
-    total = 0.0
-    for loop in loops:
-        ring = loop - middle
-        centre = ring.mean(axis=0)
-        total += float(np.einsum("i,ji->", centre, np.cross(ring, np.roll(ring, -1, axis=0)))) / 6.0
-    return total
+    points = np.vstack(loops)
+    points = points - points.mean(axis=0)
+    count = np.array([len(loop) for loop in loops])
+    first = np.cumsum(count) - count
+    onward = np.arange(1, len(points) + 1)
+    onward[first + count - 1] = first
+    (x, y, z), (u, v, w) = points.T, points[onward].T
+    across = np.add.reduceat(np.column_stack((y * w - z * v, z * u - x * w, x * v - y * u)), first)
+    centre = np.add.reduceat(points, first) / count[:, None]
+    return float((centre * across).sum()) / 6.0
 
 
 def concavity_of(
