@@ -6,9 +6,16 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
+import pytest
+import typer.testing
 from hypothesis import settings
+
+from cutprep.stages.nest.item.problem import EFFORTS
 
 settings.register_profile("same", deadline=None, derandomize=True, database=None)
 settings.register_profile("random", deadline=None, derandomize=False, database=None, print_blob=True)
@@ -16,3 +23,15 @@ settings.load_profile("same")
 
 #: A folder that is not there stands for the maker's own: what whoever runs the tests has remembered is not read.
 os.environ["CUTPREP_FOLDER"] = str(Path(tempfile.gettempdir()) / "cutprep-tests" / "no-folder")
+
+# The commands of an app are the same for every run of it; a runner works them out anew, which takes a tenth of a test.
+typer.testing._get_command = cache(typer.testing._get_command)
+
+
+@pytest.fixture(scope="module")
+def brief_search() -> Iterator[None]:
+    """`normal` and `thorough` search for a moment only: for tests of which the layout is not the subject."""
+    usual = dict(EFFORTS)
+    EFFORTS.update({name: replace(effort, seconds=0.1) for name, effort in usual.items() if name != "quick"})
+    yield
+    EFFORTS.update(usual)

@@ -9,6 +9,9 @@ import sys
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
+
+from cutprep.cli.app import app
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "jar-carton.svg"
 
@@ -44,10 +47,5 @@ def test_ctrl_c_in_the_search_keeps_the_best_layout(tmp_path: Path) -> None:
     assert process.returncode == 0, output
     assert "the search was stopped; this is the best layout found until then" in output
     assert "Traceback" not in output
-    told = subprocess.run(
-        [sys.executable, "-m", "cutprep", "verify", str(tmp_path / "o")],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert told.returncode == 0, told.stdout + told.stderr
+    told = CliRunner().invoke(app, ["verify", str(tmp_path / "o")])
+    assert told.exit_code == 0, told.output

@@ -6,11 +6,9 @@ import ast
 import re
 import sys
 import tomllib
-from pathlib import Path
 
-import cutprep
+from tests.parsed import HOME, sources
 
-HOME = Path(cutprep.__file__).parent
 ROOT = HOME.parent
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 
@@ -24,14 +22,13 @@ def names(requirements: list[str]) -> set[str]:
 def imported() -> set[str]:
     """Top names of everything foreign that the package imports, by name or by `importlib`."""
     found = set()
-    for path in HOME.rglob("*.py"):
-        text = path.read_text(encoding="utf-8")
-        for node in ast.walk(ast.parse(text)):
+    for source in sources():
+        for node in source.nodes:
             if isinstance(node, ast.Import):
                 found |= {alias.name.split(".")[0] for alias in node.names}
             elif isinstance(node, ast.ImportFrom) and not node.level:
                 found.add((node.module or "").split(".")[0])
-        found |= set(re.findall(r'import_module\("(\w+)[."]', text))
+        found |= set(re.findall(r'import_module\("(\w+)[."]', source.text))
     return found - set(sys.stdlib_module_names) - {"cutprep", "__future__"}
 
 

@@ -9,11 +9,8 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
-import cutprep
-
-HOME = Path(cutprep.__file__).parent
+from tests.parsed import sources
 
 MANY = 4
 ARRAYS = {"Points", "Index", "Flags", "Sources", "Codes", "Angles", "NDArray"}
@@ -25,11 +22,9 @@ COMMANDS = ("cli/",)
 
 
 def _public() -> Iterator[tuple[str, ast.FunctionDef]]:
-    for path in sorted(HOME.rglob("*.py")):
-        name = path.relative_to(HOME).as_posix()
+    for name, _, tree, _ in sources():
         if name.startswith(COMMANDS):
             continue
-        tree = ast.parse(path.read_text(encoding="utf-8"))
         owners = [("", tree), *((c.name + ".", c) for c in tree.body if isinstance(c, ast.ClassDef))]
         for owner, body in owners:
             for node in body.body:

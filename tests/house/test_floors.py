@@ -4,11 +4,8 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
-from pathlib import Path
 
-import cutprep
-
-HOME = Path(cutprep.__file__).parent
+from tests.parsed import Source, sources
 
 FLOOR = {
     "quiet": 0,
@@ -68,11 +65,10 @@ FOREIGN = {
 }
 
 
-def modules() -> Iterator[tuple[str, str, ast.Module]]:
-    """Every module as (path below the package, room, tree)."""
-    for path in sorted(HOME.rglob("*.py")):
-        name = path.relative_to(HOME).as_posix()
-        yield name, room_of(name.removesuffix(".py").split("/")), ast.parse(path.read_text(encoding="utf-8"))
+def modules() -> Iterator[tuple[str, str, Source]]:
+    """Every module as (path below the package, room, source)."""
+    for source in sources():
+        yield source.name, room_of(source.name.removesuffix(".py").split("/")), source
 
 
 def room_of(parts: list[str]) -> str:
@@ -80,9 +76,9 @@ def room_of(parts: list[str]) -> str:
     return parts[1] if parts[0] == "stages" and len(parts) > 1 and parts[1] != "__init__" else parts[0]
 
 
-def imports(tree: ast.Module) -> Iterator[tuple[int, str, int]]:
+def imports(source: Source) -> Iterator[tuple[int, str, int]]:
     """Every import in a module, deferred ones included: (line, dotted name, level)."""
-    for node in ast.walk(tree):
+    for node in source.nodes:
         if isinstance(node, ast.Import):
             for alias in node.names:
                 yield node.lineno, alias.name, 0
@@ -101,8 +97,8 @@ def test_every_room_has_a_floor() -> None:
 def test_rooms_import_lower_floors_only() -> None:
     """Stages don't know each other; only the pipeline knows the sequence."""
     wrong = []
-    for name, room, tree in modules():
-        for line, target, level in imports(tree):
+    for name, room, source in modules():
+        for line, target, level in imports(source):
             if level:
                 wrong.append(f"{name}:{line} imports relatively")
             parts = target.split(".")
@@ -120,18 +116,18 @@ def test_rooms_import_lower_floors_only() -> None:
 
 def test_readback_shares_nothing_with_write() -> None:
     """A check is worth something only when it is independent."""
-    for name, room, tree in modules():
+    for name, room, source in modules():
         if room in {"readback", "write"}:
             other = {"readback": "cutprep.stages.write", "write": "cutprep.stages.readback"}[room]
-            assert not [t for _, t, _ in imports(tree) if t.startswith(other)], name
+            assert not [t for _, t, _ in imports(source) if t.startswith(other)], name
 
 
 def test_foreign_libraries_stay_in_their_rooms() -> None:
     """One door for each library, so that it can be replaced."""
     wrong = [
         f"{name}:{line} imports {target}"
-        for name, _, tree in modules()
-        for line, target, _ in imports(tree)
+        for name, _, source in modules()
+        for line, target, _ in imports(source)
         if (rooms := FOREIGN.get(target.split(".")[0])) is not None and not name.startswith(rooms)
     ]
     assert not wrong, "\n".join(wrong)
@@ -144,10 +140,10 @@ def test_no_import_is_deferred_but_where_start_up_counts() -> None:
         "stages/order/tour/task.py", "stages/fold/export/fold_file.py",
     )  # fmt: skip
     wrong = []
-    for name, _, tree in modules():
+    for name, _, source in modules():
         if name.startswith(allowed):
             continue
-        for node in ast.walk(tree):
+        for node in source.nodes:
             if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
                 wrong += [
                     f"{name}:{inner.lineno}"

@@ -10,18 +10,12 @@ from pathlib import Path
 import pytest
 
 import cutprep
+from tests.parsed import sources
 
-HOME = Path(cutprep.__file__).parent
-ROOT = HOME.parent
+ROOT = Path(cutprep.__file__).parents[1]
 
 #: A small number may stand elsewhere when its line says why: `# not a tolerance: <reason>`.
 REASON = "# not a tolerance: "
-
-
-def _sources() -> list[tuple[str, str]]:
-    return [
-        (p.relative_to(HOME).as_posix(), p.read_text(encoding="utf-8")) for p in sorted(HOME.rglob("*.py"))
-    ]
 
 
 def test_randomness_comes_from_a_seed() -> None:
@@ -29,17 +23,17 @@ def test_randomness_comes_from_a_seed() -> None:
     stray = re.compile(
         r"\bnp\.random\.(?!default_rng|SeedSequence|Generator)\w+|\bimport random\b|\brandom\.(random|shuffle)"
     )
-    assert not [name for name, text in _sources() if stray.search(text)]
+    assert not [source.name for source in sources() if stray.search(source.text)]
 
 
 def test_tolerances_stand_in_one_place() -> None:
     """Literals below 0.01 belong into tolerance.py or geometry/."""
     wrong = []
-    for name, text in _sources():
+    for name, text, _, nodes in sources():
         if name == "tolerance.py" or name.startswith(("geometry/", "template/")):
             continue
         rows = text.splitlines()
-        for node in ast.walk(ast.parse(text)):
+        for node in nodes:
             small = (
                 isinstance(node, ast.Constant)
                 and isinstance(node.value, float)
@@ -53,12 +47,12 @@ def test_tolerances_stand_in_one_place() -> None:
 def test_tolerance_is_handed_on() -> None:
     """Only the edges make one; below them it is an argument, and its plain figures are constants beside it."""
     wrong = []
-    for name, text in _sources():
+    for name, text, _, nodes in sources():
         if name.startswith(("job/", "cli/", "desk/working/")) or name == "tolerance.py":
             continue
         wrong += [
             f"{name}:{node.lineno}"
-            for node in ast.walk(ast.parse(text))
+            for node in nodes
             if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Tolerance"
         ]
         if re.search(r"default_factory=Tolerance", text):
@@ -70,7 +64,7 @@ def test_tolerance_is_handed_on() -> None:
 
 def test_nothing_is_printed_below_the_command_line() -> None:
     """The library returns values; only the command line speaks."""
-    for name, text in _sources():
+    for name, text, *_ in sources():
         if not name.startswith("cli/"):
             assert not re.search(r"^\s*print\(", text, re.MULTILINE), name
 
@@ -98,8 +92,8 @@ def test_the_top_level_holds_what_the_design_card_allows() -> None:
 def test_a_class_name_stands_for_one_thing() -> None:
     """Whoever reads `Part` in a traceback knows which one is meant."""
     owners: dict[str, list[str]] = {}
-    for name, text in _sources():
-        for node in ast.parse(text).body:
+    for name, _, tree, _ in sources():
+        for node in tree.body:
             if isinstance(node, ast.ClassDef):
                 owners.setdefault(node.name, []).append(name)
     assert not {name: files for name, files in owners.items() if len(files) > 1}

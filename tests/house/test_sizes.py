@@ -7,9 +7,8 @@ from collections import Counter
 from pathlib import Path
 from statistics import median, quantiles
 
-import cutprep
+from tests.parsed import HOME, sources
 
-HOME = Path(cutprep.__file__).parent
 LONGEST_FILE = 400
 LONGEST_FUNCTION = 80
 #: Modules of one folder; `__init__.py`, which is its guide, is not counted.
@@ -30,18 +29,18 @@ def _body_lines(node: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
 
 def _functions() -> dict[str, int]:
     found = {}
-    for path in sorted(HOME.rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for source in sources():
+        for node in source.nodes:
             if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
-                found[f"{path.relative_to(HOME).as_posix()}:{node.name}"] = _body_lines(node)
+                found[f"{source.name}:{node.name}"] = _body_lines(node)
     return found
 
 
 def _files() -> dict[str, int]:
     return {
-        path.relative_to(HOME).as_posix(): len(path.read_text(encoding="utf-8").splitlines())
-        for path in sorted(HOME.rglob("*.py"))
-        if path.name != "__init__.py"
+        source.name: len(source.text.splitlines())
+        for source in sources()
+        if Path(source.name).name != "__init__.py"
     }
 
 
@@ -57,9 +56,9 @@ def test_folders_are_no_crowds() -> None:
 
 def test_every_folder_of_several_modules_opens_with_a_guide() -> None:
     """The docstring of `__init__.py` names each module or wing, so that nobody has to open them all."""
-    poor = []
+    poor, guides = [], {source.name: source.tree for source in sources()}
     for folder in sorted({HOME / Path(name).parent for name in _files()} - {HOME}):
-        guide = ast.get_docstring(ast.parse((folder / "__init__.py").read_text(encoding="utf-8"))) or ""
+        guide = ast.get_docstring(guides[(folder / "__init__.py").relative_to(HOME).as_posix()]) or ""
         inside = {p.stem for p in folder.glob("*.py")} | {p.parent.name for p in folder.glob("*/__init__.py")}
         unnamed = {name for name in inside - {"__init__"} if f"`{name}`" not in guide}
         if unnamed and len(inside) > 2:

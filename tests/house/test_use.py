@@ -9,12 +9,9 @@ from __future__ import annotations
 import ast
 import re
 from collections import Counter
-from collections.abc import Iterator
-from pathlib import Path
+from collections.abc import Iterable, Iterator
 
-import cutprep
-
-HOME = Path(cutprep.__file__).parent
+from tests.parsed import HOME, sources
 
 #: Function to the caller that is not ours.
 CALLED_FROM_OUTSIDE = {
@@ -32,10 +29,10 @@ def _functions(tree: ast.Module) -> Iterator[tuple[str, ast.FunctionDef]]:
                 yield (f"{node.name}.{one.name}" if isinstance(node, ast.ClassDef) else one.name), one
 
 
-def _names(tree: ast.AST) -> Counter[str]:
+def _names(nodes: Iterable[ast.AST]) -> Counter[str]:
     """How often each name is used in some code, as a name, an attribute or a string (`getattr`, lazy imports)."""
     found: Counter[str] = Counter()
-    for node in ast.walk(tree):
+    for node in nodes:
         if isinstance(node, ast.Name):
             found[node.id] += 1
         elif isinstance(node, ast.Attribute):
@@ -51,17 +48,15 @@ def _is_registered(function: ast.FunctionDef) -> bool:
 
 
 def test_every_public_function_is_called_by_the_product() -> None:
-    trees = {
-        p.relative_to(HOME).as_posix(): ast.parse(p.read_text(encoding="utf-8"))
-        for p in sorted(HOME.rglob("*.py"))
-    }
-    used = sum((_names(tree) for tree in trees.values()), Counter[str]())
+    used: Counter[str] = Counter()
+    for source in sources():
+        used.update(_names(source.nodes))
     for page in HOME.rglob("*.html"):
         used.update(re.findall(r"\w+", page.read_text(encoding="utf-8")))
     idle = [
-        f"{file}:{name}"
-        for file, tree in trees.items()
-        for name, function in _functions(tree)
-        if used[function.name] <= _names(function)[function.name] and not _is_registered(function)
+        f"{source.name}:{name}"
+        for source in sources()
+        for name, function in _functions(source.tree)
+        if used[function.name] <= _names(ast.walk(function))[function.name] and not _is_registered(function)
     ]
     assert set(idle) <= set(CALLED_FROM_OUTSIDE)

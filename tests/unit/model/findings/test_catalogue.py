@@ -9,13 +9,12 @@ from pathlib import Path
 
 import pytest
 
-import cutprep
 from cutprep.model.findings.catalogue import CATALOGUE, TABLES, entry_of
 from cutprep.model.findings.entry import Mend, Severity
 from cutprep.model.findings.finding import Finding
 from tests.findings_page import PAGE, page
+from tests.parsed import sources
 
-HOME = Path(cutprep.__file__).parent
 CODE = re.compile(r"[a-z]+(-[a-z]+)*")
 
 
@@ -23,9 +22,9 @@ def _texts() -> set[str]:
     """Every text of the package but the catalogue's own."""
     return {
         node.value
-        for path in HOME.rglob("*.py")
-        if path.parent.name != "codes"
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for source in sources()
+        if Path(source.name).parent.name != "codes"
+        for node in source.nodes
         if isinstance(node, ast.Constant) and isinstance(node.value, str)
     }
 
@@ -38,13 +37,12 @@ def test_no_explanation_is_left_of_a_code_that_is_gone() -> None:
 def test_findings_come_from_the_catalogue_alone() -> None:
     """`Finding.of` refuses a code that stands not there; nobody but it makes one."""
     wrong = []
-    for path in sorted(HOME.rglob("*.py")):
-        name = path.relative_to(HOME).as_posix()
+    for name, _, _, nodes in sources():
         if name == "model/findings/finding.py":
             continue
         wrong += [
             f"{name}:{node.lineno}"
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+            for node in nodes
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Finding"
         ]
     assert not wrong
