@@ -69,7 +69,9 @@ def _ring_of_four(report: FoldReport) -> list[tuple[int, tuple[Points, Points]]]
         if not onward:
             return None
         order.append(onward[0])
-    return [(wall, (sides[wall][order[k - 1]], sides[wall][order[(k + 1) % 4]])) for k, wall in enumerate(order)]
+    return [
+        (wall, (sides[wall][order[k - 1]], sides[wall][order[(k + 1) % 4]])) for k, wall in enumerate(order)
+    ]
 
 
 def _width(sides: tuple[Points, Points]) -> float:
