@@ -191,8 +191,10 @@ def _stretches(
     size = float(direction @ direction)
     if size == 0:
         return []
-    common = shapely.intersection(shapely.linestrings(flat), around)
-    pieces = [common] if common.geom_type == "LineString" else list(shapely.get_parts(common))
+    common: BaseGeometry = shapely.intersection(shapely.LineString(flat), around)
+    pieces: list[BaseGeometry] = (
+        [common] if common.geom_type == "LineString" else list(shapely.get_parts(common))
+    )
     if level and facing < 0 and {side.panel, q} & state.frame.cornered:
         # a gusset folded back on its neighbour: their edges coincide
         edge = state.frame.shapes[q].exterior.buffer(0.5 * reach + 0.05)
