@@ -178,7 +178,7 @@ def _card(outcome: Outcome, template: TemplateOutcome, key: str, *, views: bool)
 
 def views_of(works: Sequence[PieceWork], name: str) -> tuple[tuple[str, Markup], ...]:
     """Title and picture of the pieces that fold; a template of one piece goes by its own name."""
-    pictures = [(w.title if len(works) > 1 else name, done_picture(w)) for w in works]
+    pictures = [(f"{name}: {w.title}" if len(works) > 1 else name, done_picture(w)) for w in works]
     return tuple((title, Markup(p)) for title, p in pictures if p)  # noqa: S704 - escapes names itself
 
 
