@@ -123,7 +123,7 @@ def stock_from(table: Table, name: str) -> Stock:
 def _colour(table: Table) -> str:
     colour = table.text("colour", "").lower()
     if colour and not _COLOUR.fullmatch(colour):
-        raise table.fail("colour", f"'{colour}' is none", 'Write it as "#rrggbb".')
+        raise table.fail("colour", f"'{colour}' is not a colour", 'Write it as "#rrggbb".')
     return colour
 
 

@@ -142,7 +142,7 @@ def test_a_card_of_her_own_has_its_price_and_shade_on_the_job_sheet(tmp_path: Pa
     ("words", "message"),
     [
         (["a b"], "is not a plain name"),
-        (["mine", "--shade", "brown"], "'brown' is none"),
+        (["mine", "--shade", "brown"], "'brown' is not a colour"),
         (["mine", "--stock", "krafd"], "no stock is called 'krafd'"),
         (["mine", "--caliper", "4"], "has no unit"),
     ],

@@ -15,6 +15,7 @@ from cutprep.job.own.written import write_own
 from cutprep.job.settings.resolve import Given, Resolved, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
+from cutprep.model.rules import parse_colour
 from cutprep.profile import shelf
 from cutprep.profile.stock import SheetSize, Stock, stock_from
 from cutprep.profile.written import stock_toml
@@ -64,7 +65,7 @@ def keep_card(
         like,
         name=name,
         title=title or (like.title if like.name == name else f"{name}, like {like.title}"),
-        colour=shade if shade is not None else like.colour,
+        colour=parse_colour(shade) if shade else like.colour,
         sheets=_sheets(like, said),
     )
     path = shelf.own_folder() / "stocks" / f"{name}.toml"
