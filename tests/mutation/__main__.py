@@ -16,6 +16,7 @@ import tempfile
 from pathlib import Path
 
 from tests.mutation.sample import LEFT_OUT, ROOMS, choose, fates, metas, same_but_for_words, set_fates
+from tests.mutation.small import fate_of, load
 
 _ROOT = Path(__file__).parents[2]
 _COPIED = ("cutprep", "tests", "samples", "docs", "pyproject.toml", "README.md", "DEVELOPERS.md")
@@ -33,6 +34,9 @@ def main() -> None:
     parser.add_argument("--room", choices=sorted(ROOMS), action="append", help="only this one")
     parser.add_argument(
         "--again", action="store_true", help="leave out what an earlier run in that folder killed"
+    )
+    parser.add_argument(
+        "--small", action="store_true", help="for small samples: without what the tool does before"
     )
     parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--work", type=Path, default=Path(tempfile.gettempdir()) / "cutprep-mutation")
@@ -81,10 +85,29 @@ def _run(work: Path, given: argparse.Namespace) -> None:
     tool.create_mutants(given.processes)
     for room in rooms:
         _mark(work, room, given)
-    tool._run((), given.processes)
+    if given.small:
+        _run_small(work, rooms)
+    else:
+        tool._run((), given.processes)
     for room in rooms:
         print(_row(work, room))
     _write_survivors(work, rooms)
+
+
+def _run_small(work: Path, rooms: list[str]) -> None:
+    """Try what is marked, one after the other, and write down the fate of each at once."""
+    load()
+    for room in rooms:
+        one = ROOMS[room]
+        tests = ((one.first,), one.tests) if one.first else (one.tests,)
+        if fate_of("none", work / "mutants", *tests) != 0:
+            raise SystemExit(f"the tests of {room} fail without any change: run them in {work / 'mutants'}")
+        for path in metas(work, room):
+            for name, fate in fates(path).items():
+                if fate is None:
+                    code = fate_of(name, work / "mutants", *tests)
+                    set_fates(path, {name: code})
+                    print(f"{code:3} {name}", flush=True)
 
 
 def _mark(work: Path, room: str, given: argparse.Namespace) -> None:

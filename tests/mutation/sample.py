@@ -12,10 +12,17 @@ from pathlib import Path
 
 @dataclass(frozen=True)
 class Room:
-    """What is changed, and the tests that are to notice: patterns of files, and what pytest is given."""
+    """What is changed, and the tests that are to notice: patterns of files, and what pytest is given.
+
+    Attributes
+    ----------
+    first
+        The test that notices most, and soonest: tried before the others in small samples.
+    """
 
     files: tuple[str, ...]
     tests: tuple[str, ...]
+    first: str = ""
 
 
 _UNIT, _STAGES = "tests/unit", "tests/unit/stages"
@@ -55,12 +62,13 @@ ROOMS = {
     ),
     "check": Room(("cutprep/stages/check/**/*.py",), (f"{_STAGES}/check",)),
     "mend": Room(("cutprep/stages/mend/*.py",), (f"{_STAGES}/mend",)),
-    "report": Room(("cutprep/report/**/*.py",), (f"{_UNIT}/report",)),
-    "job": Room(("cutprep/job/**/*.py",), (f"{_UNIT}/job",)),
+    "report": Room(("cutprep/report/**/*.py",), (f"{_UNIT}/report",), f"{_UNIT}/report/test_readings.py"),
+    "job": Room(("cutprep/job/**/*.py",), (f"{_UNIT}/job",), f"{_UNIT}/job/test_readings.py"),
     "cli": Room(
         ("cutprep/cli/**/*.py",),
         # Keys pressed at a moment need a machine that is not held up.
         ("tests/cli", "--ignore=tests/cli/test_ctrl_c.py", f"{_UNIT}/test_progress_bars.py"),
+        "tests/cli/test_readings.py",
     ),
     "fold": Room(("cutprep/stages/fold/**/*.py",), (f"{_STAGES}/fold",)),
     "template": Room(("cutprep/template/**/*.py",), (f"{_UNIT}/template",)),
