@@ -35,4 +35,4 @@ def test_over_a_hole_and_across_a_slit() -> None:
 def test_the_word_of_the_operation_is_used() -> None:
     """A perforation is called one."""
     found = faults(Pen().cut(box(0, 0, 30, 20)).perforate([(15, 0), (15, 12)]))
-    assert "perforate" in found[0].problem
+    assert found[0].problem.startswith("A perforation ends")
