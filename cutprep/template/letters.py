@@ -21,6 +21,8 @@ from cutprep.model.lines import Points
 _CAPITAL, _FOOT = 21.0, 9.0
 #: Height of a small letter without an ascender, units.
 _SMALL = 14.0
+#: A dot as that of the alphabet's i: a stroke of a unit's length would only pick the card in a small text.
+_DOT = ((-1.0, 3.5), (0.0, 4.5), (1.0, 3.5), (0.0, 2.5), (-1.0, 3.5))
 #: Marks by their Unicode name, as strokes about their middle, y up, units; our own drawing.
 _MARKS: dict[str, tuple[tuple[tuple[float, float], ...], ...]] = {
     "COMBINING ACUTE ACCENT": (((-2, 2), (2, 6)),),
@@ -28,12 +30,12 @@ _MARKS: dict[str, tuple[tuple[tuple[float, float], ...], ...]] = {
     "COMBINING CIRCUMFLEX ACCENT": (((-3, 2), (0, 6), (3, 2)),),
     "COMBINING CARON": (((-3, 6), (0, 2), (3, 6)),),
     "COMBINING TILDE": (((-4, 3), (-2, 5), (2, 3), (4, 5)),),
-    "COMBINING DIAERESIS": (((-3, 3), (-3, 4)), ((3, 3), (3, 4))),
+    "COMBINING DIAERESIS": (tuple((x - 3, y) for x, y in _DOT), tuple((x + 3, y) for x, y in _DOT)),
     "COMBINING DOUBLE ACUTE ACCENT": (((-3, 2), (-1, 6)), ((1, 2), (3, 6))),
     "COMBINING RING ABOVE": (((0, 2), (2, 4), (0, 6), (-2, 4), (0, 2)),),
     "COMBINING MACRON": (((-3, 4), (3, 4)),),
     "COMBINING BREVE": (((-3, 6), (-1, 3), (1, 3), (3, 6)),),
-    "COMBINING DOT ABOVE": (((0, 3), (0, 4)),),
+    "COMBINING DOT ABOVE": (_DOT,),
     "COMBINING CEDILLA": (((0, 0), (0, -2), (2, -3), (1, -5), (-2, -5)),),
     "COMBINING OGONEK": (((1, 0), (-1, -3), (0, -5), (2, -5)),),
     "COMBINING COMMA BELOW": (((0, -2), (-1, -5)),),

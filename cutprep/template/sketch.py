@@ -183,8 +183,9 @@ class Sketch:
         self.texts.append(TextPlace(words, at, height, element, turn=turn, anchor="middle"))
 
     def hole(self, centre: tuple[float, float], radius: float) -> None:
-        """Cut a round hole."""
+        """Cut a round hole, off which options keep."""
         points = flat_circle(centre, radius, self.sagitta)
+        self.take(shapely.Polygon(points))
         curved = np.ones(len(points), bool)
         self._append(points, curved, 0)
 
@@ -236,6 +237,7 @@ class Sketch:
         self.turned |= other.turned
         self.edges |= other.edges
         self.locks += other.locks
+        self._taken += other._taken
         self.spans |= other.spans
         self.aids += other.aids
 

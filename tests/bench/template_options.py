@@ -40,16 +40,18 @@ Words = dict[str, str]
 TEXTS = ("Lime honey", "Zoë", "Ana", "From the hives behind the church", "7 oz", "Žofie & Øyvind", "{name}")
 #: A length of an option, its least and most that are asked for, mm.
 _LENGTHS = {"round": (0.4, 9), "relief": (0.3, 1.5), "notch": (3, 16), "slit": (2, 14), "hang": (6.5, 40), "tear": (4, 60)}  # fmt: skip
-_MOST = re.compile(r"Use at most ([\d.]+) mm")
+_WINDOW = " window"
+_MOST = re.compile(r"Use (?:a tear line )?at most ([\d.]+) mm")
 _BETWEEN = re.compile(r"Use from ([\d.]+) to ([\d.]+) mm")
 
 
 def length(rng: Rng, least: float, most: float) -> str:
     """A length as it is typed: mm to a half, or eighths or sixteenths of an inch."""
     mm = float(rng.uniform(least, most))
-    if rng.random() < 0.5:
+    low, high = math.ceil(least / 25.4 * 16), math.floor(most / 25.4 * 16)
+    if low > high or rng.random() < 0.5:
         return f"{max(round(2 * mm) / 2, least):g}mm"
-    return f"{max(round(mm / 25.4 * 16), 1)}/16in"
+    return f"{min(max(round(mm / 25.4 * 16), low), high)}/16in"
 
 
 def asked(kind: KindOfTemplate, option: str, rng: Rng) -> Words:
@@ -62,12 +64,12 @@ def asked(kind: KindOfTemplate, option: str, rng: Rng) -> Words:
     elif option == "text":
         words |= {"text": str(rng.choice(TEXTS)), "text-height": length(rng, 3, 12)}
     else:
-        words["window"] = option
+        words["window"] = option.removesuffix(_WINDOW)
         if rng.random() < 0.5:
             words["window-width"] = length(rng, 8, 60)
         if rng.random() < 0.5:
             words["window-height"] = length(rng, 8, 60)
-    if option in (*WINDOWS, "text", "hang"):
+    if option.endswith(_WINDOW) or option in ("text", "hang"):
         words["face"] = str(rng.choice(places.faces))
         if rng.random() < 0.4:
             words["margin"] = length(rng, 3, 14)
@@ -82,7 +84,7 @@ def options_of(kind: KindOfTemplate) -> list[str]:
     """What can be asked of a kind; each shape of a window by itself."""
     known = {d.name for d in kind.all_dimensions}
     found = [o for o in (*_LENGTHS, "seam-side", "text") if o in known]
-    return found + (list(WINDOWS[1:]) if "window" in known else [])
+    return found + ([shape + _WINDOW for shape in WINDOWS[1:]] if "window" in known else [])
 
 
 def area(drawing: Drawing) -> float:
@@ -111,7 +113,9 @@ def taken_off(kind: KindOfTemplate, words: Mapping[str, str]) -> float | None:
     return None
 
 
-def refusal(kind: KindOfTemplate, given: Mapping[str, float | str], option: str, fault: JobError) -> list[str]:
+def refusal(
+    kind: KindOfTemplate, given: Mapping[str, float | str], option: str, fault: JobError
+) -> list[str]:
     """What is wrong with a refusal: nothing named that would do, or what is named would not."""
     if not fault.fix or "\n" in fault.problem:
         return [f"refused without a word of what would do: {fault.problem}"]
@@ -150,7 +154,8 @@ class Base:
         except JobError as fault:
             found = refusal(self.kind, given, option, fault)
             return ("wrong" if found else "refused"), found
-        found = [str(f) for f in check(drawing, Tolerance(), blade_offset=0.25) if f.severity is not Severity.NOTE]
+        told_of = check(drawing, Tolerance(), blade_offset=0.25)
+        found = [f"{f.code}: {f.problem}" for f in told_of if f.severity is not Severity.NOTE][:2]
         if off is not None and abs(self.area - area(drawing) - off) > 0.01 * off + 0.5:
             found.append(f"area off by {self.area - area(drawing):.2f}, stated {off:.2f}")
         reports = fold(drawing, thickness=self.caliper, tolerance=Tolerance())
@@ -165,7 +170,9 @@ class Base:
         return ("wrong" if found else "right"), found
 
 
-def tried(kind: KindOfTemplate, seed: int, pairs: int, only: str) -> Iterator[tuple[str, str, list[str], Words]]:
+def tried(
+    kind: KindOfTemplate, seed: int, pairs: int, only: str
+) -> Iterator[tuple[str, str, list[str], Words]]:
     """Each option alone, and pairs by lot: its name, what came of it, why, and what was asked."""
     rng = np.random.default_rng([zlib.crc32(kind.name.encode()), seed, 1])
     options = [o for o in options_of(kind) if only in ("", o)]
@@ -201,7 +208,10 @@ def main(say: Callable[..., None] = print) -> None:
                 if came == "wrong":
                     say(f"    {name} {seed} {option} {words}: {'; '.join(why)}", flush=True)
         sums += row
-        say(f"{name:18s} {row['right']:5d} right {row['refused']:4d} refused {row['wrong']:4d} wrong", flush=True)
+        say(
+            f"{name:18s} {row['right']:5d} right {row['refused']:4d} refused {row['wrong']:4d} wrong",
+            flush=True,
+        )
     say(f"{'all':18s} {sums['right']:5d} right {sums['refused']:4d} refused {sums['wrong']:4d} wrong")
 
 

@@ -16,8 +16,10 @@ from cutprep.template.options.option import Option, Places
 from cutprep.template.options.reshape import NEAR, angle_at, clear_folds, is_left, on_stretch, with_runs
 from cutprep.template.sketch import Sketch
 
-#: Flaps slant, so their corners are wider than a right angle; those of walls are not.
+#: Flaps slant, so their corners are wider than a right angle; those of most walls are not.
 _WIDER, _STRAIGHT = math.radians(95), math.radians(175)
+#: The free side of a flap is shorter than its fold; that of a wall which leans as its neighbours do is as long.
+_SHORTER = 0.99
 #: A rounded corner takes up to this share of the sides at it, and a relief of the shortest side beside it.
 _SHARE, _LEAST_SIDE = 0.49, 4.0
 #: A relief smaller than this is no hole, mm; common practice, no published source.
@@ -78,7 +80,7 @@ def _run(
     angle = angle_at(points, k)
     room = min(math.dist(before, here), math.dist(here, after))
     met = sum(on_stretch(p, q, here) for p, q in folds)
-    if rounded and not met and _WIDER < angle < _STRAIGHT:
+    if rounded and not met and _WIDER < angle < _STRAIGHT and _narrows(points, k, folds):
         radius = min(rounded, _SHARE * room * math.tan(angle / 2))
         return fillet(before, here, after, radius, sagitta)
     if relief and met > 1 and angle > math.pi + NEAR and room > max(_LEAST_SIDE, 3 * relief):
@@ -87,6 +89,24 @@ def _run(
         away = math.atan2(*(before - here)[::-1])
         return arc(here, relief, away, -angle, sagitta)
     return None
+
+
+def _narrows(points: Points, k: int, folds: list[Points]) -> bool:
+    """Whether the panel with a corner of the outline hangs on one fold and is narrower away from it."""
+    ring = points[:-1]
+
+    def free(step: int) -> tuple[int, int]:
+        """The last corner off all folds that way along the outline, and the first one on a fold."""
+        last = k
+        while True:
+            here = (last + step) % len(ring)
+            if here == k or any(on_stretch(p, q, ring[here]) for p, q in folds):
+                return last, here
+            last = here
+
+    (first, begin), (last, end) = free(-1), free(1)
+    one = any(on_stretch(p, q, ring[begin]) and on_stretch(p, q, ring[end]) for p, q in folds)
+    return one and math.dist(ring[first], ring[last]) < _SHORTER * math.dist(ring[begin], ring[end])
 
 
 CORNERS = Option(_dimensions, _add)

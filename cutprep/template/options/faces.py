@@ -20,8 +20,12 @@ from cutprep.template.sketch import Sketch
 WINDOWS = ("none", "round", "rectangle", "heart", "hexagon", "lace")
 #: Card kept round a window and round a text when nothing is said, and at least, mm; common practice, no published source.
 _ROUND_WINDOW, _ROUND_TEXT, _LEAST = 8.0, 4.0, 3.0
+#: No window is smaller unless it is asked for, mm; common practice, no published source. Its size is found in so many halvings.
+_LEAST_WINDOW, _HALVINGS = 5.0, 14
 #: A long text is written this much smaller at a time; common practice, no published source.
 _STEP = 0.95
+#: Radius of a heart's lobes, as a share of its width.
+_LOBE = 0.28
 #: Least card that is kept between the cells of a lace, mm; common practice, no published source.
 _BAR = 1.8
 
@@ -35,8 +39,14 @@ def _dimensions(places: Places) -> tuple[Dimension, ...]:
         Dimension(
             "face", 0.0, "the face for window, text and hang: " + ", ".join(faces), choices=tuple(faces)
         ),
-        Dimension("window-width", 0, "width of the window; 0: half the face", least=0, most=1000),
-        Dimension("window-height", 0, "height of the window; 0: half the face", least=0, most=1000),
+        Dimension(
+            "window-width",
+            0,
+            "width of the window; 0: half the face, or what there is room for",
+            least=0,
+            most=1000,
+        ),
+        Dimension("window-height", 0, "height of the window; 0: likewise", least=0, most=1000),
         Dimension(
             "margin", 0, "card kept round it; 0: 8 mm round a window, 4 mm round a text", least=0, most=100
         ),
@@ -102,21 +112,52 @@ def _cut_window(
     sketch: Sketch, d: Values, face: Points, room: shapely.Polygon, name: str, margin: float
 ) -> None:
     shape = WINDOWS[int(d["window"])]
-    low, high = face.min(axis=0), face.max(axis=0)
-    width, height = _size(d, high - low, shape)
-    middle = shapely.get_coordinates(shapely.Polygon(face).centroid)[0]
     if shape == "lace":
         _lace(sketch, room)
         return
+    low, high = face.min(axis=0), face.max(axis=0)
+    width, height = _size(d, high - low, shape)
     ring, curved = _SHAPES[shape](width, height, sketch.sagitta)
-    ring = middle - ring if name in sketch.turned else middle + ring
-    if not room.covers(shapely.Polygon(ring)):
-        most = room.bounds
-        raise JobError(
-            f"a window of {width:g} x {height:g} mm leaves less than {margin:g} mm of card in the {name}",
-            fix=f"Use a smaller one: between the margins there are {most[2] - most[0]:.1f} x {most[3] - most[1]:.1f} mm.",
-        )
-    sketch.window(ring, curved)
+    ring = -ring if name in sketch.turned else ring
+    share, middle = _fitted(ring, face, room)
+    said = bool(d["window-width"] or d["window-height"])
+    most = " x ".join(f"{math.floor(10 * share * side) / 10:g}" for side in (width, height))
+    refuse(
+        share < 1 and (said or share * min(width, height) < _LEAST_WINDOW),
+        f"a window of {width:.4g} x {height:.4g} mm leaves less than {margin:g} mm of card in the {name}",
+        f"Use one of at most {most} mm, or a smaller margin.",
+    )
+    sketch.window(middle + share * ring, curved)
+
+
+def _fitted(ring: Points, face: Points, room: shapely.Polygon) -> tuple[float, Points]:
+    """How large a window about the origin, (n, 2), may be, as a share of it up to 1, and where in a room it goes, (2,).
+
+    In the middle of the face if it has room there; else in the middle of the room, or where that is widest.
+    """
+    wide = shapely.maximum_inscribed_circle(room)
+    best = (0.0, np.zeros(2))
+    for spot in (shapely.Polygon(face).centroid, room.centroid, shapely.Point(wide.coords[0])):
+        middle = shapely.get_coordinates(spot)[0]
+        share = _largest(ring, middle, room)
+        if share > best[0]:
+            best = share, middle
+        if share == 1:
+            break
+    return best
+
+
+def _largest(ring: Points, middle: Points, room: shapely.Polygon) -> float:
+    if room.covers(shapely.Polygon(middle + ring)):
+        return 1.0
+    least, most = 0.0, 1.0
+    for _ in range(_HALVINGS):
+        share = (least + most) / 2
+        if room.covers(shapely.Polygon(middle + share * ring)):
+            least = share
+        else:
+            most = share
+    return least
 
 
 def _size(d: Values, face: Points, shape: str) -> tuple[float, float]:
@@ -148,13 +189,14 @@ def _hexagon(width: float, height: float, _: float) -> tuple[Points, Flags]:
 
 
 def _heart(width: float, height: float, sagitta: float) -> tuple[Points, Flags]:
-    """Two half circles over a point: the sides are tangents from the point to the circles."""
-    r = 0.25
-    tip = np.array([0.0, -1.0 + r])
-    # The tangent from the tip to the right circle (centre (r, 0)) touches it at an angle below the level.
-    away = math.hypot(r, tip[1])
-    touch = math.atan2(tip[1], -r) + math.acos(r / away)
-    right = arc((r, 0), r, touch, math.pi - touch, sagitta / max(width, height))
+    """Two arcs over a point: the sides are tangents from the point; the arcs cross, for where circles touch a knife cuts twice."""
+    r, c = _LOBE, 0.5 - _LOBE
+    tip = np.array([0.0, r - 1.0])
+    # The tangent from the tip to the right circle (centre (c, 0)) touches it at an angle below the level.
+    away = math.hypot(c, tip[1])
+    touch = math.atan2(tip[1], -c) + math.acos(r / away)
+    right = arc((c, 0), r, touch, math.pi - math.acos(c / r) - touch, sagitta / max(width, height))
+    right[-1, 0] = 0.0
     left = right[::-1] * [-1, 1]
     ring = np.vstack((tip, right, left[1:], tip))
     span = ring.max(axis=0) - ring.min(axis=0)

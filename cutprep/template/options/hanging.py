@@ -7,6 +7,7 @@ import math
 import numpy as np
 import shapely
 
+from cutprep.errors import JobError
 from cutprep.geometry.curves.flatten import arc
 from cutprep.model.lines import Flags, Points
 from cutprep.template.dimensions import Dimension, Values, refuse
@@ -41,15 +42,23 @@ def _add(sketch: Sketch, d: Values, places: Places) -> None:
     at = float(corners[:, 1].max()) - margin - _HIGH / 2
     if name in sketch.turned:
         at = float(corners[:, 1].min()) + margin + _HIGH / 2
+    room = sketch.room(name, margin - 1e-6)  # not a tolerance: it touches the margin
+
+    def fits(width: float) -> bool:
+        return bool(room.covers(shapely.Polygon(slot_ring(middle, at, width, _HIGH, sketch.sagitta)[0])))
+
+    if not fits(wide):
+        narrower = next((w for w in np.arange(math.ceil(2 * wide) / 2, _HIGH, -0.5)[1:] if fits(w)), None)
+        others = [one for one in places.faces if one != name]
+        raise JobError(
+            f"a hanging slot of {wide:g} mm leaves less than {margin:g} mm of card in the {name}",
+            fix=f"Use at most {narrower:g} mm."
+            if narrower
+            else f"Use a smaller margin{' or another face: ' + ', '.join(others) if others else ''}.",
+        )
     ring, curved = slot_ring(middle, at, wide, _HIGH, sketch.sagitta)
-    slot = shapely.Polygon(ring)
-    refuse(
-        not sketch.room(name, margin - 1e-6).covers(slot),  # not a tolerance: it touches the margin
-        f"a hanging slot of {wide:g} mm leaves less than {margin:g} mm of card in the {name}",
-        "Use a narrower slot, or a smaller margin.",
-    )
     sketch.window(ring, curved)
-    sketch.take(slot)
+    sketch.take(shapely.Polygon(ring))
 
 
 def slot_ring(x: float, y: float, width: float, height: float, sagitta: float) -> tuple[Points, Flags]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import shapely
 
 from cutprep.template.dimensions import Dimension, Values, refuse
@@ -33,10 +35,13 @@ def _add(sketch: Sketch, d: Values, places: Places) -> None:
     name = places.tears[int(d["tear-in"])]
     face = shapely.Polygon(sketch.faces[name])
     left, low, right, high = face.bounds
+    most = math.floor(10 * (high - low - _STRIP)) / 10
     refuse(
         not _STRIP <= d["tear"] <= high - low - _STRIP,
         f"a tear line {d['tear']:g} mm above the lower side of the {name} leaves no strip to tear",
-        f"Use from {_STRIP:g} to {high - low - _STRIP:.1f} mm.",
+        f"Use from {_STRIP:g} to {most:g} mm."
+        if most >= _STRIP
+        else "There is no room for one: leave it out.",
     )
     level = low + d["tear"]
     across = face.intersection(shapely.LineString([(left - 1, level), (right + 1, level)]))
