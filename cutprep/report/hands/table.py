@@ -102,4 +102,6 @@ def _slot(work: PieceWork, slot: Slot) -> TableRow:
 
 
 def _fold(row: ScoreRow) -> str:
+    if row.perforated and row.fold == Fold.UNSAID:
+        return "tear line"
     return f"{_FOLDS[row.fold]}{', perforated' if row.perforated else ''}"

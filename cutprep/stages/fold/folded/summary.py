@@ -58,7 +58,7 @@ from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, mo
 from cutprep.stages.fold.folded.size import Room, room_of
 from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verdict_of
 from cutprep.stages.fold.net.hems import frills_of, hem_scores
-from cutprep.stages.fold.net.idle import door_hinges, idle_hinges
+from cutprep.stages.fold.net.idle import door_hinges, idle_hinges, lone_tear
 from cutprep.stages.fold.net.part import HingedPart, first_panels
 from cutprep.stages.fold.net.vertices import corners_of
 from cutprep.units import letters
@@ -115,14 +115,15 @@ def sum_up(
     if stop is not None or not part.hinges:
         return _flat_motion(part, report if stop is None else stop)
     doors = door_hinges(part)
-    idle = (idle_hinges(part) | doors) - set(resolved.fixed) - hem_scores(part)
+    idle = (idle_hinges(part) | doors | lone_tear(part)) - set(resolved.fixed) - hem_scores(part)
     curved = curved_findings(part, panels, at)
     report = replace(report, features=features_of(part, idle, doors), messages=(*report.messages, *curved))
     frills = frozenset[int]() if resolved.says_something else frills_of(part)
     bare = first_panels(part, len(panels) - len(frills)) if frills else part
     constraints = _wish(bare, resolved, asked, limits, frozenset(k for k in idle if k < len(bare.hinges)))
     if len(part.hinges) == 1 and not resolved.mates:
-        return _nothing_to_close(part, report, at)
+        flat = replace(report, hinges=tuple(replace(h, angle=0.0) for h in hinges))
+        return _flat_motion(part, flat) if idle else _nothing_to_close(part, report, at)
     try:
         told = _closed(part, bare, resolved, report, constraints, limits, asked, at)
     except OutOfWork as fault:

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 
 from cutprep.model.lines import Points
+from cutprep.model.operation import Fold
 from cutprep.stages.fold.net.net_lines import PERFORATION
 from cutprep.stages.fold.net.panels import is_score
 from cutprep.stages.fold.net.part import HingedPart
@@ -67,6 +68,12 @@ def door_hinges(part: HingedPart) -> frozenset[int]:
                 if outer.contains_properly(part.polygons[door]):
                     found.add(k)
     return frozenset(found)
+
+
+def lone_tear(part: HingedPart) -> frozenset[int]:
+    """The one score of a flat piece when it is a perforation that is not said to fold: a stub is torn off there."""
+    torn = len(part.hinges) == 1 and part.hinges[0].fold is Fold.UNSAID and is_perforated(part, 0)
+    return frozenset({0}) if torn else frozenset()
 
 
 def is_perforated(part: HingedPart, hinge: int) -> bool:
