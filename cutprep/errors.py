@@ -26,20 +26,24 @@ import tempfile
 import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import cutprep
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where something is: file, source line, element, layer, position in mm."""
+    """Where something is: file, source line, element, layer, position in mm.
+
+    `at` is the position in the maker's own words, where `units.place_in` has said it so.
+    """
 
     file: str | None = None
     line: int | None = None
     element: str | None = None
     layer: str | None = None
     xy: tuple[float, float] | None = None
+    at: str = field(default="", compare=False)
 
     def within(self, outer: Place) -> Place:
         """Fill what this place leaves open from an outer one."""
@@ -49,6 +53,7 @@ class Place:
             element=outer.element if self.element is None else self.element,
             layer=outer.layer if self.layer is None else self.layer,
             xy=outer.xy if self.xy is None else self.xy,
+            at=outer.at if self.xy is None else self.at,
         )
 
     def __str__(self) -> str:
@@ -59,7 +64,7 @@ class Place:
         if self.layer is not None:
             inner.append(f"layer '{self.layer}'")
         if self.xy is not None:
-            inner.append(f"at {self.xy[0]:.2f}, {self.xy[1]:.2f} mm")
+            inner.append(f"at {self.at or f'{self.xy[0]:.2f}, {self.xy[1]:.2f} mm'}")
         if not inner:
             return head
         return f"{head} ({', '.join(inner)})" if head else f"({', '.join(inner)})"

@@ -10,10 +10,12 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
 from fractions import Fraction
 
-from cutprep.errors import JobError
+from cutprep.errors import CutprepError, JobError, Place
 
 # Exact by definition: 1 in = 25.4 mm (international yard and pound agreement, 1959);
 # px and pt, pc, Q are those of CSS Values and Units, section "Absolute Lengths": 96 px = 1 in; old drawing
@@ -41,6 +43,10 @@ _INCH_MARK = re.compile("[″”“]|['’′]{2}")
 _LONGEST_TEXT = 64
 #: Millimetres in a sentence: `0.30 mm`, `255 x 304 mm`; not a speed.
 _IN_MM = re.compile(r"\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)* mm(?![/\w2])")
+#: Positions in a sentence: `at 50.8, 25.4 mm`, `from 0, 5 to 20, 5 mm`.
+_POSITION = r"-?\d+(?:\.\d+)?, -?\d+(?:\.\d+)?"
+_AT_MM = re.compile(rf"\b(?P<word>at|from) (?P<places>{_POSITION}(?: to {_POSITION})?) mm(?![/\w2])")
+_NUMBER_IN = re.compile(r"-?\d+(?:\.\d+)?")
 #: Lengths below this, mm, are said in thousandths of an inch: a quarter of an inch.
 _THIN = 25.4 / 4
 #: Volumes from this on, cm3, are said without a decimal.
@@ -185,7 +191,34 @@ def in_unit(text: str, unit: str) -> str:
             return " x ".join(f"{n / MM_PER['in']:.3f}" for n in numbers) + " in"
         return " x ".join(say_length(n, unit).split(f" {unit}")[0] for n in numbers) + f" {unit}"
 
-    return _IN_MM.sub(turned, text)
+    def placed(match: re.Match[str]) -> str:
+        places = _NUMBER_IN.sub(lambda number: _coordinate(float(number[0]), unit), match["places"])
+        return f"{match['word']} {places} {unit}"
+
+    return _IN_MM.sub(turned, _AT_MM.sub(placed, text))
+
+
+def _coordinate(mm: float, unit: str) -> str:
+    """One coordinate as a drawing has it: decimals, to a fortieth of a millimetre."""
+    return f"{mm / MM_PER[unit]:.{3 if MM_PER[unit] > MM_PER['cm'] else 2}f}"
+
+
+def place_in(place: Place, unit: str) -> Place:
+    """The same place with its position in the maker's unit: `at 2.000, 1.000 in`."""
+    if place.xy is None or unit == "mm":
+        return place
+    return replace(place, at=f"{', '.join(_coordinate(v, unit) for v in place.xy)} {unit}")
+
+
+@contextmanager
+def told_in(unit: str) -> Iterator[None]:
+    """Tell errors that pass through with their lengths and places in the maker's unit."""
+    try:
+        yield
+    except CutprepError as error:
+        error.problem, error.fix = in_unit(error.problem, unit), in_unit(error.fix, unit)
+        error.place = place_in(error.place, unit)
+        raise
 
 
 def say_area(mm2: float, unit: str = "mm") -> str:

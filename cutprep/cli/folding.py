@@ -142,7 +142,8 @@ def _show(report: FoldReport, unit: str) -> None:
     found = as_toml(report)
     if found and errors(report.messages):
         show.say("What was found, to correct and give back with --angles:", console=show.err())
-        show.say(found, console=show.err())
+        for row in found.splitlines():
+            show.say(row, console=show.err())
 
 
 def _angle(degrees: float) -> str:

@@ -30,6 +30,7 @@ from cutprep.stages.mend.change import made, wished
 from cutprep.stages.mend.mend import mend as mend_drawing
 from cutprep.stages.read.reader import read as read_file
 from cutprep.tolerance import Tolerance
+from cutprep.units import told_in
 
 #: A template with more scores than this is lace or a pattern, not a box.
 _MOST_SCORES = 600
@@ -88,6 +89,11 @@ def load_all(job: Job, progress: Progress = silent, memory: Memory = no_memory) 
     InputError
         When a drawing can't be used.
     """
+    with told_in(job.unit):
+        return _loaded_all(job, progress, memory)
+
+
+def _loaded_all(job: Job, progress: Progress, memory: Memory) -> list[list[Loaded]]:
     loaded: list[list[Loaded]] = []
     for batch in job.batches:
         loaded.append([])

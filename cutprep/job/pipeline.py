@@ -55,7 +55,7 @@ from cutprep.stages.blade.scoring import say_scoring
 from cutprep.stages.motion.duration import duration
 from cutprep.stages.order.plan import plan as order
 from cutprep.stages.write.machine_file import deviation
-from cutprep.units import say_time
+from cutprep.units import say_time, told_in
 
 _PLAIN = (
     "the search for a short order broke down ({}); the nearest line comes next instead, so travel is longer"
@@ -84,8 +84,13 @@ def run(job: Job, progress: Progress = silent, memory: Memory = no_memory) -> Ou
     Stopped
         When a drawing has errors and the job does not say to go on.
     CutprepError
-        When the job can't be done.
+        When the job can't be done; its lengths are told in the job's unit.
     """
+    with told_in(job.unit):
+        return _done(job, progress, memory)
+
+
+def _done(job: Job, progress: Progress, memory: Memory) -> Outcome:
     ready = made_ready(job, progress, memory)
     job = ready.job
     told: list[TemplateOutcome] = []

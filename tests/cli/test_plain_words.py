@@ -142,6 +142,39 @@ def test_who_works_in_inches_reads_inches(words: tuple[str | Path, ...]) -> None
     assert " mm" not in "".join(row for row in said.splitlines() if not row.startswith(("hang", "margin")))
 
 
+FAULTY = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="4in" height="3in" viewBox="0 0 4 3"><g id="cut" fill="none" stroke="#000" '
+    'stroke-width=".01"><path d="M.25 .25H3.75V2.75H.25Z"/></g><g id="score" fill="none" stroke="#00f"><path d="M1 1H2"/>'
+    '<path d="M1 1H2.5"/></g></svg>'
+)
+
+
+def test_places_of_findings_and_what_can_not_be_are_told_in_her_unit(tmp_path: Path) -> None:
+    """In the terminal and on the job sheet; `job.json` keeps millimetres."""
+    drawing, out = tmp_path / "label.svg", tmp_path / "out"
+    drawing.write_text(FAULTY)
+    assert "at 1.000, 2.000 in)" in run("check", drawing, "--inches").stdout
+    assert "at 25.40, 50.80 mm)" in run("check", drawing).stdout
+    quick = ("--despite-findings", "--effort", "quick", "--out", out)
+    said = run("prepare", drawing, "--inches", *quick)
+    assert said.exit_code == 0, said.output
+    assert "at 1.000, 2.000 in)" in (out / "job-sheet.html").read_text()
+    data = json.loads((out / "job.json").read_text())
+    assert any(place["xy_mm"] == [25.4, 50.8] for found in data["findings"] for place in found["places"])
+    said = run("prepare", drawing, "--inches", "--margin", "6in", "--replace", *quick)
+    assert "a margin of 6 in leaves no room" in said.stderr
+    assert " mm" not in said.stderr
+
+
+def test_what_a_fold_has_found_can_be_given_back_as_it_is_printed(tmp_path: Path) -> None:
+    said = run("fold", SAMPLES / "hand-drawn" / "jar-carton.svg").stderr
+    found = said.partition("--angles:\n")[2]
+    (tmp_path / "fold.toml").write_text(found)
+    assert "[[mate]]" in found.splitlines()
+    told = run("fold", SAMPLES / "hand-drawn" / "jar-carton.svg", "--angles", tmp_path / "fold.toml")
+    assert told.exit_code != 2, told.output
+
+
 def test_color_is_a_colour() -> None:
     assert run("check", TAG, "--color", "#2b2118=cut").exit_code == 0
     assert "'x' is not a colour" in run("check", TAG, "--color", "x=cut").stderr

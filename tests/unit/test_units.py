@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutprep.errors import JobError
+from cutprep import units
+from cutprep.errors import JobError, Place
 from cutprep.units import length, say_length, say_sides, say_size, say_time, say_volume, size, unit_name
 
 
@@ -153,3 +154,26 @@ def test_saying_times(seconds: float, text: str) -> None:
 def test_sixteenths_survive_a_round_trip(whole: int, parts: int, count: int) -> None:
     mm = (whole + (count % parts) / parts) * 25.4
     assert length(say_length(mm, "in")) == pytest.approx(mm, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("mm", "inches"),
+    [
+        ("from 0, 25.4 to 50.8, 12.7 mm: fold it", "from 0.000, 1.000 to 2.000, 0.500 in: fold it"),
+        ("left at -25.40, 6.35 mm, but", "left at -1.000, 0.250 in, but"),
+        ("on layer 3, 25.4 mm long at 200 mm/s", "on layer 3, 1 in long at 200 mm/s"),
+    ],
+)
+def test_positions_in_a_sentence_are_told_in_decimals_of_her_unit(mm: str, inches: str) -> None:
+    assert units.in_unit(mm, "in") == inches
+    assert units.in_unit(mm, "mm") == mm
+
+
+def test_a_place_is_told_in_her_unit() -> None:
+    place = Place(file="tag.svg", xy=(50.8, 25.4))
+    assert str(units.place_in(place, "in")) == "tag.svg (at 2.000, 1.000 in)"
+    assert str(units.place_in(place, "cm")) == "tag.svg (at 5.08, 2.54 cm)"
+    assert units.place_in(place, "in") == place
+    with pytest.raises(JobError) as fault, units.told_in("in"):
+        raise JobError("a gap of 50.8 mm", fix="Take 25.4 mm.", place=place)
+    assert str(fault.value) == "tag.svg (at 2.000, 1.000 in): a gap of 2 in. Take 1 in."

@@ -16,6 +16,7 @@ from cutprep.report.pictures.findings import findings_picture
 from cutprep.report.pictures.mended import change_picture
 from cutprep.stages.mend.leave import NEAR
 from cutprep.stages.mend.mending import LEAVABLE
+from cutprep.units import place_in
 
 _MOST_PLACES = 5
 #: So many changes of a drawing are shown closely; of the others the sentence stands alone.
@@ -119,7 +120,7 @@ def _wished(job: Job, one: Loaded) -> list[Shown]:
 
 def _kind(kind: FindingGroup, unit: str) -> Shown:
     one = in_words(kind.one, unit)
-    places = [str(place) for place in kind.places[:_MOST_PLACES]]
+    places = [str(place_in(place, unit)) for place in kind.places[:_MOST_PLACES]]
     more = len(kind.places) - len(places)
     return {
         "first": kind.first,

@@ -248,7 +248,7 @@ def _read_area(row: Table, find: Find) -> Area:
     if not (left < right and bottom < top):
         raise row.fail(
             "",
-            f"the area to keep out of, {left:g}, {bottom:g} to {right:g}, {top:g} mm, is empty",
+            "the area to keep out of is empty: left must be less than right, and bottom less than top",
             "Give left, bottom, right and top, each with its unit.",
         )
     return left, bottom, right, top

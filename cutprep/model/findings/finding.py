@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from cutprep.errors import InputError, Place
 from cutprep.model.findings.catalogue import entry_of
 from cutprep.model.findings.entry import Mend, Severity
-from cutprep.units import in_unit
+from cutprep.units import in_unit, place_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +113,11 @@ __all__ = [
 
 
 def in_words(finding: Finding, unit: str) -> Finding:
-    """A finding whose sentences have their lengths in the maker's unit."""
-    return replace(finding, problem=in_unit(finding.problem, unit), fix=in_unit(finding.fix, unit))
+    """A finding whose sentences and places have their lengths in the maker's unit."""
+    places = tuple(place_in(place, unit) for place in finding.places)
+    return replace(
+        finding, problem=in_unit(finding.problem, unit), fix=in_unit(finding.fix, unit), places=places
+    )
 
 
 def errors(findings: Iterable[Finding]) -> Findings:
