@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from cutprep.desk.fields import field_of, typed
+from cutprep.desk.hers.rules import kept_in_mind
 from cutprep.desk.laying import Files, Laying, Try, Way
 from cutprep.desk.plan.jobfile import JobFile
 from cutprep.desk.plan.resolved import copies_wanted, resolved, resolved_of
@@ -189,15 +190,15 @@ class Changer:
 
     def _rule(self, job: Folder, words: Words, _: Files) -> str:
         target, name, word = word_of(words, "target"), word_of(words, "layer"), word_of(words, "word")
-        kind = "colours" if name.startswith("#") else "layers"
+        kinds = "colours" if name.startswith("#") else "layers"
         if word:
             parse_kind(word)
-        if kind == "colours":
+        if kinds == "colours":
             name = parse_colour(name)
         plan = JobFile(job.text)
-        plan.set_rule(target, kind, name, word)
+        plan.set_rule(target, kinds, name, word)
         job.write(plan.text)
-        return ""
+        return kept_in_mind(kinds, name, word)
 
     def _piece(self, job: Folder, words: Words, _: Files) -> str:
         """Give a piece of a drawing a card or a count of its own."""
@@ -342,7 +343,7 @@ class Changer:
         try:
             publish(folder, files, replace=word_of(words, "replace") == "yes")
         except CutprepError as fault:
-            raise Refused(fault.problem, _for_the_page(fault.fix), field="folder") from None
+            raise Refused(fault.problem, fault.fix, field="folder") from None
         return f"{len(files)} files are in {folder}"
 
 
@@ -377,11 +378,6 @@ def _laid_again(plan: JobFile) -> str:
         return _ROUND
     plan.let_go()
     return _LAID_OUT
-
-
-def _for_the_page(fix: str) -> str:
-    """Advice that names an option of the command line, for one who sees a page."""
-    return fix.replace("add --replace to replace", "tick the box to replace").replace(" with --out", "")
 
 
 def _same(value: str, several: Iterable[str] | None, sent: list[str]) -> bool:

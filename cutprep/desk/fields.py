@@ -147,6 +147,29 @@ def label_of(name: str) -> str:
     return setting.help if setting.help.endswith("...") else setting.help.rstrip(".")
 
 
+#: Advice for the command line that the page gives otherwise.
+_ADVICE = (
+    (re.compile(r"Add --layer .*? \(or =score, =guide, \.\.\.\)\."), "Say under “The lines” what it is for."),
+    (re.compile(r"with --layer NAME=OPERATION"), "under “The lines”"),
+    (re.compile(r"add --replace to replace"), "tick the box to replace"),
+    (re.compile(r" with --out\b"), ""),
+)
+_OPTIONS = {setting.option: setting.name for setting in SETTINGS.values()}
+_OPTION = re.compile(r"--[a-z][a-z-]+")
+
+
+def on_the_page(advice: str) -> str:
+    """Advice that names options of the command line, for one who sees their fields on a page."""
+    for words, other in _ADVICE:
+        advice = words.sub(other, advice)
+
+    def named(match: re.Match[str]) -> str:
+        name = _OPTIONS.get(match[0])
+        return match[0] if name is None else f"“{label_of(name).partition(':')[0]}”"
+
+    return _OPTION.sub(named, advice)
+
+
 def _choices(setting: Setting) -> Mapping[str, str]:
     if setting.name == "machine":
         return {name: machine.title for name, machine in shelf.machines().items()}

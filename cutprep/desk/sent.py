@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 
+from cutprep.desk.fields import on_the_page
 from cutprep.errors import CutprepError, JobError
 
 #: Name to texts that a form sent under it.
 Words = Mapping[str, list[str]]
 _LARGEST_JOB_FILE = 2_000_000
+_OPTION = re.compile(r"^--[a-z-]+: ")
 
 
 class Refused(CutprepError):
@@ -25,20 +28,21 @@ class Refused(CutprepError):
     """
 
     def __init__(self, problem: str, fix: str = "", *, field: str = "", status: int = 422) -> None:
-        super().__init__(ended(problem), fix=fix)
+        super().__init__(ended(problem), fix=on_the_page(fix))
         self.field = field
         self.status = status
 
 
 def ended(problem: str) -> str:
-    """What is wrong as a sentence that ends, since the page says what to do behind it."""
+    """What is wrong as a sentence that ends, since the page says what to do behind it; without an option before it."""
+    problem = _OPTION.sub("", problem)
     return problem if problem.endswith((".", "!", "?", ":")) else f"{problem}."
 
 
 def told_of(fault: CutprepError, *, where: bool = False) -> str:
     """A fault as one line of a page: what is wrong, where if that is asked for, and what to do."""
     place = f" ({fault.place})" if where and str(fault.place) else ""
-    return f"{ended(fault.problem + place)} {fault.fix}".strip()
+    return f"{ended(fault.problem + place)} {on_the_page(fault.fix)}".strip()
 
 
 def word_of(words: Words, key: str) -> str:

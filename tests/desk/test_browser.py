@@ -189,6 +189,8 @@ def test_an_unknown_layer_opens_by_itself_and_asks(seen: Seen, desk: Running) ->
     page.locator("#lines tr.needs select").select_option("cut")
     done(page)
     expect(page.locator("#lines .answer")).to_have_text("2 to cut")
+    expect(page.locator("#told")).to_have_text("Remembered for the next drawing that has “honey”: cut.")
+    desk.ask("POST", "/hers/rule", {"forget": "layers.honey"})
 
 
 FAULTY = (

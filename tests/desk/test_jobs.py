@@ -83,6 +83,42 @@ def test_a_value_that_can_not_be_is_said_and_not_taken(desk: Running) -> None:
     assert (desk.folder / job / "job.toml").read_bytes() == before
 
 
+def test_what_a_layer_is_for_is_remembered_for_the_next_drawing_that_has_it(desk: Running) -> None:
+    tag = (SAMPLES / "swing-tag.svg").read_text().replace('id="cut"', 'id="lime"').replace("tag-cut", "lime")
+    odd = tag.replace('label="cut"', 'label="lime / 2"').encode()
+    _, job, _ = desk.drop(("tag.svg", odd))
+    desk.paper(job, section="lines", state="needs")
+    told = desk.change(job, "rule", target="template-0", layer="lime / 2", word="cut")[1]["told"]
+    assert told == "Remembered for the next drawing that has “lime / 2”: cut."
+    _, other, _ = desk.drop(("tag.svg", odd))
+    assert _answers(desk.paper(other))["lines"] == "2 to cut"
+    plan = tomllib.loads((desk.folder / other / "job.toml").read_text())
+    assert "layers.lime / 2" in plan["yours"]
+    told = desk.change(other, "rule", target="template-0", layer="lime / 2", word="")[1]["told"]
+    assert told == "“lime / 2” is no longer remembered."
+    plain = desk.begun("swing-tag.svg")
+    told = desk.change(plain, "rule", target="template-0", layer="cut", word="draw")[1]["told"]
+    assert "For this job only" in str(
+        told
+    )  # or the next tag would be drawn where it should be cut, in silence
+    assert tomllib.loads((desk.folder / "own" / "settings.toml").read_text()) == {"effort": "quick"}
+
+
+def test_each_finding_leads_to_its_places_and_speaks_of_the_page(desk: Running) -> None:
+    _, job, _ = desk.drop(("carton.svg", (SAMPLES / "hand-drawn" / "jar-carton.svg").read_bytes()))
+    desk.change(job, "set", **{"job/unit": "in"})
+    desk.paper(job, section="cutting", state="waiting")
+    page = desk.ask("GET", f"/jobs/{job}/sections/wrong")[2].decode()
+    places = re.findall(
+        r'<a class="place" href="#lines" data-row="0" data-at="([-\d.]+),([-\d.]+)">at ([-\d.]+), ([-\d.]+) in</a>',
+        page,
+    )
+    assert len(places) >= 7
+    for x, y, across, up in places:
+        assert (float(x) / 25.4, float(y) / 25.4) == pytest.approx((float(across), float(up)), abs=0.001)
+    assert "--" not in re.sub(r"<[^>]*>", "", page)
+
+
 def test_of_several_fields_that_are_sent_together_the_one_at_fault_is_named(desk: Running) -> None:
     job = desk.begun("swing-tag.svg")
     many = {"job/gap": "4mm", "job/also": "class-sheet", "job/students": "12"}

@@ -1,5 +1,5 @@
 // The page's own life: what is changed is sent, what is made is fetched, and nothing is kept here but what is open.
-import { pictures } from "./picture.js";
+import { pictures, places } from "./picture.js";
 import { turns } from "./turn.js";
 import { areas } from "./areas.js";
 import { flats } from "./flat.js";
@@ -310,6 +310,7 @@ function lively(root) {
     },
   };
   pictures(root, layer);
+  places(root);
   turns(root);
   flats(root, send);
   areas(root, send);

@@ -4,7 +4,24 @@ import { pixelsPerMm } from "./screen.js";
 
 const INCH = 25.4;
 const RULER = 22;
+const AROUND = 60; // mm that are seen round a place
 const NEAR = 12; // a finger's reach, CSS pixels
+
+// Each place that is told leads to the picture of its drawing.
+export function places(root) {
+  for (const link of root.querySelectorAll("a.place")) {
+    link.addEventListener("click", (e) => {
+      const figure = document.querySelector(`#lines figure.picture[data-row="${link.dataset.row}"]`);
+      if (!figure) { return; }
+      e.preventDefault();
+      document.getElementById("lines").open = true;
+      figure.led = { at: link.dataset.at.split(",").map(Number), told: link.textContent };
+      figure.dispatchEvent(new Event("lead"));
+      figure.scrollIntoView({ block: "center" });
+      figure.querySelector("canvas").focus({ preventScroll: true });
+    });
+  }
+}
 
 export function pictures(root, layer) {
   for (const figure of root.querySelectorAll("figure.picture")) { whenOpen(figure, () => show(figure, layer)); }
@@ -20,7 +37,7 @@ async function show(figure, layer) {
   const owner = numbers.subarray(2 * n + 1, 3 * n + 1), xy = numbers.subarray(3 * n + 1);
   const [left, bottom, right, top] = head.bounds, step = head.step;
   const look = { scale: 1, x: 0, y: 0 };
-  let measuring = false, ends = [], chosen = -1, size = fit(canvas), all = true; // nothing was moved yet: all of it is seen
+  let measuring = false, ends = [], chosen = -1, ringed = null, size = fit(canvas), all = true; // nothing was moved yet: all of it is seen
   // What was drawn last, to be shifted and stretched while a hand moves the picture.
   const still = document.createElement("canvas");
   let stillLook = null, settle = 0;
@@ -102,7 +119,28 @@ async function show(figure, layer) {
       pen.globalAlpha = 1;
     }
     measured();
+    if (ringed) {
+      pen.strokeStyle = "#9b1c1c";
+      pen.lineWidth = 2.5;
+      pen.beginPath();
+      pen.arc(toX(ringed[0]), toY(ringed[1]), 14, 0, 7);
+      pen.stroke();
+    }
     rulers();
+  }
+
+  // To a place that the list of findings names: in the middle, some centimetres around it, with a ring.
+  function lead() {
+    if (!figure.led || !canvas.clientWidth) { return; }
+    const { at: [x, y], told } = figure.led;
+    figure.led = null;
+    whole();
+    ringed = [x, y];
+    look.scale = Math.max(look.scale, Math.min(size.wide, size.tall) / AROUND);
+    look.x = RULER + (size.wide - RULER) / 2 - look.scale * x;
+    look.y = (size.tall - RULER) / 2 + look.scale * y;
+    said.textContent = told;
+    later();
   }
 
   function measured() {
@@ -124,13 +162,13 @@ async function show(figure, layer) {
     pen.font = "10px sans-serif";
     pen.beginPath();
     const steps = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000], mm = steps.find((s) => s * look.scale > 36) || 2000;
-    for (let v = Math.ceil(fromX(RULER) / mm) * mm; toX(v) < size.wide; v += mm) {
+    for (let v = Math.ceil(fromX(RULER) / mm) * mm; toX(v) < size.wide - 26; v += mm) {
       pen.moveTo(toX(v), size.tall - RULER);
       pen.lineTo(toX(v), size.tall - RULER + 6);
       pen.fillText(`${v}`, toX(v) + 2, size.tall - RULER + 12);
     }
     const inches = [1 / 8, 1 / 4, 1 / 2, 1, 2, 5, 10, 20], inch = (inches.find((s) => s * INCH * look.scale > 30) || 50) * INCH;
-    for (let v = Math.ceil(fromY(size.tall - RULER) / inch) * inch; toY(v) > 0; v += inch) {
+    for (let v = Math.ceil(fromY(size.tall - RULER) / inch) * inch; toY(v) > 14; v += inch) {
       pen.moveTo(RULER - 6, toY(v));
       pen.lineTo(RULER, toY(v));
       pen.save();
@@ -180,6 +218,7 @@ async function show(figure, layer) {
   }
 
   function press(px, py) {
+    ringed = null;
     const x = fromX(px), y = fromY(py), found = nearest(x, y);
     if (measuring) {
       let end = [x, y];
@@ -268,7 +307,9 @@ async function show(figure, layer) {
     if (!seen || all) { seen = true; whole(); } else { size = fit(canvas); }
     exact();
     draw();
+    lead();
     figure.dataset.ready = "yes";
   }).observe(canvas);
+  figure.addEventListener("lead", lead);
   figure.look = look; // for tests: where the eye is
 }

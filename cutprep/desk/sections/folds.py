@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from cutprep.desk.fields import on_the_page
 from cutprep.desk.sections.store import Shown, Store
 from cutprep.job.job import Job
 from cutprep.job.loading import Loaded
@@ -64,7 +65,7 @@ def _part(job: Job, one: Loaded, report: FoldReport, store: Store) -> Shown:
             if m.source == "declared"
         ],
         "told": [
-            {"severity": f.severity.value, "problem": sentence(f.problem), "fix": f.fix}
+            {"severity": f.severity.value, "problem": sentence(f.problem), "fix": on_the_page(f.fix)}
             for f in (in_words(f, job.unit) for f in report.messages)
             if f.severity is not Severity.NOTE
         ],

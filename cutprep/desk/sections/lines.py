@@ -70,7 +70,7 @@ def lines(job: Job, drawings: Sequence[tuple[Item, Drawing]], store: Store, *, f
         "state": "working" if first else "needs" if needs else "done",
         "answer": needs or lines_answer(drawing for _, drawing in drawings),
         "drawings": rows,
-        "words": list(WORD_OF.values()),
+        "words": list(reversed(WORD_OF.values())),
     }
 
 

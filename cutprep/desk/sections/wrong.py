@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
+from cutprep.desk.fields import on_the_page
 from cutprep.desk.sections.store import Shown, Store
+from cutprep.errors import Place
 from cutprep.job.job import Item, Job
 from cutprep.job.loading import Loaded
 from cutprep.model.drawing import Drawing
@@ -120,14 +123,23 @@ def _wished(job: Job, one: Loaded) -> list[Shown]:
 
 def _kind(kind: FindingGroup, unit: str) -> Shown:
     one = in_words(kind.one, unit)
-    places = [str(place_in(place, unit)) for place in kind.places[:_MOST_PLACES]]
-    more = len(kind.places) - len(places)
+    found = list(dict.fromkeys(_place(place, unit) for place in kind.places))
+    places = [{"told": told, "at": at} for told, at in found[:_MOST_PLACES] if told]
+    if len(found) > _MOST_PLACES:
+        places.append({"told": f"and {len(found) - _MOST_PLACES} more", "at": ""})
     return {
         "first": kind.first,
         "severity": one.severity.value,
         "count": kind.count,
         "problem": sentence(one.problem),
-        "fix": one.fix.replace(_OPTION, ", below"),
-        "places": places + ([f"and {more} more"] if more > 0 else []),
-        "at": [[round(v, 2) for v in place.xy] for place in kind.places if place.xy is not None],
+        "fix": on_the_page(one.fix.replace(_OPTION, ", below")),
+        "places": places,
     }
+
+
+def _place(place: Place, unit: str) -> tuple[str, str]:
+    """Where something is, in words and in mm; below a drawing's name its file need not be said again."""
+    if place.xy is None:
+        return str(replace(place, file=None)).strip("()"), ""
+    told = place_in(Place(xy=place.xy), unit)
+    return str(told).strip("()"), f"{place.xy[0]:.2f},{place.xy[1]:.2f}"

@@ -20,6 +20,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from cutprep.desk.fields import on_the_page
 from cutprep.desk.sections.cutting import cutting
 from cutprep.desk.sections.folds import folds
 from cutprep.desk.sections.lines import lines
@@ -243,7 +244,7 @@ def _failed(fault: CutprepError) -> dict[str, Any]:
     return {
         "state": "needs",
         "answer": fault.problem,
-        "failed": {"problem": fault.problem, "fix": fault.fix, "place": str(fault.place)},
+        "failed": {"problem": fault.problem, "fix": on_the_page(fault.fix), "place": str(fault.place)},
     }
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from cutprep.desk.fields import _KEPT, fields_of, typed
+from cutprep.desk.fields import _KEPT, fields_of, on_the_page, typed
 from cutprep.desk.paper import paper_page
 from cutprep.desk.plan.resolved import resolved
 from cutprep.desk.shelf import Folder
@@ -88,3 +88,17 @@ def test_what_can_not_be_is_refused_in_the_words_of_the_field(name: str, word: s
     with pytest.raises(JobError) as told:
         typed(name, [word])
     assert SETTINGS[name].help.rstrip(".") in told.value.problem
+
+
+@pytest.mark.parametrize(
+    ("advice", "shown"),
+    [
+        ("Add --layer 'x=cut' or --colour '#2060c0=cut' (or =score, =guide, ...).", "Say under “The lines” what it is for."),
+        ("Name it with --machine.", "Name it with “Machine profile, or a .toml file”."),
+        ("Find it again; or allow more with --align-off.", "Find it again; or allow more with “How far a point may be off when all are aligned”."),
+        ("Another one, or add --replace to replace what is there.", "Another one, or tick the box to replace what is there."),
+        ("Draw 3 -- 4 mm wider.", "Draw 3 -- 4 mm wider."),
+    ],
+)  # fmt: skip
+def test_advice_names_fields_of_the_page_and_no_options(advice: str, shown: str) -> None:
+    assert on_the_page(advice) == shown
