@@ -186,7 +186,9 @@ def _from_file(order: list[tuple[int, str]], file: str | None) -> list[tuple[int
         return order
     names = [name for laid, name in order if laid == order[0][0]]
     if file not in names:
-        raise JobError(f"sheet {order[0][0]} has no file '{file}'", fix=f"It has {', '.join(names)}.")
+        other = next((laid for laid, name in order if name == file), None)
+        fix = f"It has {', '.join(names)}." if other is None else f"Sheet {other} has it: --sheet {other}."
+        raise JobError(f"sheet {order[0][0]} has no file '{file}'", fix=fix)
     return order[names.index(file) :]
 
 

@@ -28,7 +28,7 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("job") / "tags"
     prepare_job(
         make_job(
-            SAMPLES / "swing-tag.svg", copies=4, sheet="100x150mm", machine="belt-servo-400", effort="quick"
+            SAMPLES / "swing-tag.svg", copies=5, sheet="100x150mm", machine="belt-servo-400", effort="quick"
         ),
         folder,
     )
@@ -44,6 +44,14 @@ def test_sheets_are_laid_in_as_often_as_they_are_run(job: Path) -> None:
     assert [run.sheet for run in job_runs(job, Tolerance(), sheet=2)] == [2]
     with pytest.raises(JobError, match="no sheet 99"):
         job_runs(job, Tolerance(), sheet=99)
+
+
+def test_the_sheet_of_a_file_is_told_to_one_who_names_the_file_alone(job: Path) -> None:
+    first, *_, last = job_runs(job, Tolerance())
+    assert first.file != last.file
+    with pytest.raises(JobError) as told:
+        job_runs(job, Tolerance(), file=last.file)
+    assert told.value.fix == f"Sheet {last.sheet} has it: --sheet {last.sheet}."
 
 
 def test_a_job_takes_how_it_is_spoken_to_from_the_profile_of_now(job: Path) -> None:
