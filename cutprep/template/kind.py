@@ -48,6 +48,8 @@ class KindOfTemplate:
         Whether folds meet at corners of its outline, where a relief keeps the card from bunching up.
     tears
         Names of the faces that a tear line may cross.
+    cards
+        Whether it is a card or a tag, whose own corners can be rounded.
     bends
         Whether it is bent, not folded, so that its picture shows no folded piece.
     """
@@ -64,13 +66,14 @@ class KindOfTemplate:
     locks: bool = False
     reliefs: bool = False
     tears: tuple[str, ...] = ()
+    cards: bool = False
     bends: bool = False
 
     @property
     def places(self) -> Places:
         """What it has for options."""
         flaps = any(d.name in _FLAPS for d in self.dimensions)
-        return Places(self.faces, self.edges, self.locks, flaps, self.reliefs, self.tears)
+        return Places(self.faces, self.edges, self.locks, flaps, self.reliefs, self.tears, self.cards)
 
     @property
     def all_dimensions(self) -> tuple[Dimension, ...]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
+from shapely.geometry.base import BaseGeometry
 
 from cutprep.geometry.curves.flatten import circle as flat_circle
 from cutprep.model.drawing import Drawing
@@ -63,7 +64,7 @@ class Sketch:
         #: Free edges by name, and folds of tuck flaps, (2, 2) mm each.
         self.edges: dict[str, Points] = {}
         self.locks: list[Points] = []
-        self._taken: list[shapely.Polygon] = []
+        self._taken: list[BaseGeometry] = []
         #: What only a picture shows: where a dimension lies that no two corners show, (2, 2) mm, and lines that it is measured from.
         self.spans: dict[str, Points] = {}
         self.aids: list[Points] = []
@@ -101,7 +102,7 @@ class Sketch:
         free = shapely.difference(room, shapely.union_all([shape.buffer(margin) for shape in self._taken]))
         return max(shapely.get_parts(free), key=lambda part: part.area, default=shapely.Polygon())
 
-    def take(self, shape: shapely.Polygon) -> None:
+    def take(self, shape: BaseGeometry) -> None:
         """Keep what comes later off a shape."""
         self._taken.append(shape)
 

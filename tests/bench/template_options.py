@@ -39,7 +39,7 @@ Rng = np.random.Generator
 Words = dict[str, str]
 TEXTS = ("Lime honey", "Zoë", "Ana", "From the hives behind the church", "7 oz", "Žofie & Øyvind", "{name}")
 #: A length of an option, its least and most that are asked for, mm.
-_LENGTHS = {"round": (0.4, 9), "relief": (0.3, 1.5), "notch": (3, 16), "slit": (2, 14), "hang": (6.5, 40), "tear": (4, 60)}  # fmt: skip
+_LENGTHS = {"round": (0.4, 9), "relief": (0.3, 1.0), "notch": (3, 16), "slit": (2, 14), "hang": (6.5, 40), "tear": (4, 60)}  # fmt: skip
 _WINDOW = " window"
 _MOST = re.compile(r"Use (?:a tear line )?at most ([\d.]+) mm")
 _BETWEEN = re.compile(r"Use from ([\d.]+) to ([\d.]+) mm")

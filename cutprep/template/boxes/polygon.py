@@ -212,5 +212,4 @@ SLICE = KindOfTemplate(
     expect=_expect_slice,
     faces=("lid", "back"),
     tears=("back",),
-    reliefs=True,
 )

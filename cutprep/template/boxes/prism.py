@@ -230,5 +230,4 @@ PRISM = KindOfTemplate(
     expect=_expect_prism,
     faces=("lid", "front"),
     tears=("front",),
-    reliefs=True,
 )

@@ -58,6 +58,7 @@ FOLDED_CARD = KindOfTemplate(
     ),
     faces=("front", "back"),
     tears=("front", "back"),
+    cards=True,
 )
 
 
@@ -87,6 +88,7 @@ PLACE_CARD = KindOfTemplate(
         blank=(d["width"], 2 * d["height"]),
     ),
     faces=("front", "back"),
+    cards=True,
 )
 
 

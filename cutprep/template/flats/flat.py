@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import shapely
 
 from cutprep.model.folded import Verdict
 from cutprep.template.blank import Blank
@@ -62,6 +63,7 @@ def draw_tag(d: Values) -> Sketch:
         if radius:
             blank.round_corner(corner, radius)
     sketch = blank.finish()
+    sketch.take(shapely.box(0, 0, w, h) - shapely.Polygon(sketch.line(0)[0]))
     sketch.hole((w / 2, middle), d["hole"] / 2)
     low = middle - d["hole"] / 2
     sketch.face("face", np.array([(0, 0), (w, 0), (w, low), (0, low)]))

@@ -66,4 +66,5 @@ STAIR = KindOfTemplate(
         (Verdict.LEAF,), area=2 * d["width"] * d["height"], blank=(d["width"], 2 * d["height"])
     ),
     faces=("back",),
+    cards=True,
 )

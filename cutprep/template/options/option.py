@@ -21,6 +21,8 @@ class Places:
         Whether it has tuck flaps.
     flaps
         Whether it has flaps or tabs.
+    cards
+        Whether it is a card or a tag, whose own corners can be rounded.
     reliefs
         Whether folds meet at corners of its outline.
     tears
@@ -33,6 +35,7 @@ class Places:
     flaps: bool = False
     reliefs: bool = False
     tears: tuple[str, ...] = ()
+    cards: bool = False
 
 
 @dataclass(frozen=True, slots=True)

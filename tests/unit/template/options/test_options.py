@@ -44,6 +44,7 @@ TIP = math.pi / 2 + math.atan(0.268)
     [
         ("tray", {"round": 3.0}, 8 * rounded(TIP, 3)),
         ("sleeve", {"round": 3.0}, 2 * rounded(TIP, 3)),
+        ("folded-card", {"round": 6.0}, 4 * rounded(math.pi / 2, 6)),
         # At each of four corners a base, two walls and a tab whose end slants: all round but that slant.
         ("tray", {"relief": 0.8}, 4 * (math.pi - math.atan(0.268) / 2) * 0.64),
         ("tray-with-lid", {"notch": 8.0, "notch-in": "lid rim"}, 32 * math.pi),
@@ -112,6 +113,24 @@ def test_what_has_no_room_is_refused_with_what_would_do(
 ) -> None:
     with pytest.raises(JobError, match=told.replace(".", r"\.")):
         KINDS[name].from_values(**words)
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("gusseted-bag", {"window": "lace", "face": "back", "margin": 4.0}),
+        ("swing-tag", {"window": "lace", "corner": 20.0, "margin": 3.0}),
+        ("folded-card", {"window": "lace", "round": 18.0, "margin": 3.0, "face": "front"}),
+    ],
+)
+def test_windows_keep_off_holes_and_rounded_corners(name: str, words: dict[str, float | str]) -> None:
+    drawing = KINDS[name].from_values(**words)
+    template = divide(drawing, Tolerance())
+    for part in template.parts:
+        outline = shapely.LinearRing(template.lines.points(part.outline))
+        holes = [shapely.Polygon(template.lines.points(h)) for h in part.holes]
+        assert min(hole.distance(outline) for hole in holes) > 2.98
+        assert min(one.distance(two) for one in holes for two in holes if one is not two) > 1.79
 
 
 def test_nothing_is_cut_into_what_is_there_already() -> None:
