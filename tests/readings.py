@@ -192,10 +192,11 @@ def _near(kept: str, now: str) -> bool:
 
 def main() -> None:
     """Write all readings anew."""
-    from tests import kept_commands, kept_jobs, kept_readings
+    from tests import kept_commands, kept_drawings, kept_jobs, kept_readings
 
     FOLDER.mkdir(parents=True, exist_ok=True)
-    for name, read in {**kept_readings.READINGS, **kept_jobs.READINGS, **kept_commands.READINGS}.items():
+    every = (kept_readings, kept_jobs, kept_commands, kept_drawings)
+    for name, read in (row for module in every for row in module.READINGS.items()):
         rows = "\n".join(read()).splitlines()
         (FOLDER / f"{name}.txt").write_text("\n".join(row.rstrip() for row in rows) + "\n", encoding="utf-8")
 

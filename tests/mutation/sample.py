@@ -60,8 +60,10 @@ ROOMS = {
             "tests/property/test_roundtrip_machine_file.py",
         ),
     ),
-    "check": Room(("cutprep/stages/check/**/*.py",), (f"{_STAGES}/check",)),
-    "mend": Room(("cutprep/stages/mend/*.py",), (f"{_STAGES}/mend",)),
+    "check": Room(
+        ("cutprep/stages/check/**/*.py",), (f"{_STAGES}/check",), f"{_STAGES}/check/test_readings.py"
+    ),
+    "mend": Room(("cutprep/stages/mend/*.py",), (f"{_STAGES}/mend",), f"{_STAGES}/mend/test_readings.py"),
     "report": Room(("cutprep/report/**/*.py",), (f"{_UNIT}/report",), f"{_UNIT}/report/test_readings.py"),
     "job": Room(("cutprep/job/**/*.py",), (f"{_UNIT}/job",), f"{_UNIT}/job/test_readings.py"),
     "cli": Room(
