@@ -24,6 +24,8 @@ _MOST_STARTS = 10
 _EFFORT = 200
 #: A body that encloses less than this share of what its area could is flat.
 _FLAT = 0.01
+#: So is one whose thickness in the mean is less than this share of what layers bulge that are off a little.
+_BULGE = 0.2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -275,6 +277,9 @@ def measured(
     gaps = answer.gaps[:seams].reshape(-1, 2).max(axis=1) if seams else np.zeros(0)
     # The sphere of the same area encloses area ** 1.5 / sqrt(36 pi), the most that is possible.
     flat = abs(volume) < _FLAT * area**1.5 / np.sqrt(36 * np.pi)
+    # Layers whose sides are off a little close only by bulging: by up to the root of both, as an arc above its chord.
+    bulge = np.sqrt(2.0 * part.tolerance * np.sqrt(area))
+    flat |= 2.0 * abs(volume) < _BULGE * bulge * area
     return Body(
         guess=guess,
         zipped=zipped,
