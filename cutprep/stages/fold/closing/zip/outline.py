@@ -42,6 +42,8 @@ PLAIN = CornerRule()
 #: Ways to look at an outline, in the order they are tried: rounded corners as corners; a disc of
 #: many sides as drawn; bowed rims as straight; cut-off corners looked through, where nothing else closes.
 LOOKS = (PLAIN, CornerRule(through_curves=False), CornerRule(level=True), CornerRule(8.0), CornerRule(16.0))
+#: Sides swallowed at one corner are no longer than so many times the longest that is.
+_CUT_OFF = 1.5
 #: A bowed edge has at least so many chords, and none turns by more from the last, degrees.
 _BOWED, _BOWED_TURN = 4, 40.0
 
@@ -337,16 +339,28 @@ def _between(a: Points, b: Points) -> float:
 
 
 def _without_short(sides: list[OutlineSide], fans: list[Fan], chord: list[bool], shortest: float) -> Outline:
-    """Swallow chords and sides too short to be seams; the corners at their ends become one."""
+    """Swallow chords and sides too short to be seams; the corners at their ends become one.
+
+    Of sides that are no mere reliefs a corner swallows one or two: a battlement is no cut-off corner.
+    """
+    cut_off = [0.0] * len(sides)  # by the corner before each side
     while len(sides) > 3:
-        ready = [k for k, side in enumerate(sides) if side.length < shortest or chord[k]]
+        count = len(sides)
+        loss = [s.length if s.length >= SHORTEST_SIDE and not chord[k] else 0.0 for k, s in enumerate(sides)]
+        total = [cut_off[k] + loss[k] + cut_off[(k + 1) % count] for k in range(count)]
+        ready = [
+            k
+            for k, side in enumerate(sides)
+            if chord[k] or (side.length < shortest and (not loss[k] or total[k] <= _CUT_OFF * shortest))
+        ]
         if not ready:
             break
         k = min(ready, key=lambda i: sides[i].length)
-        n = (k + 1) % len(sides)
+        n = (k + 1) % count
         fans[n] = _joined(fans[k], fans[n])
         sides[k - 1], sides[n] = _led_on(sides[k - 1], sides[n], fans[n])
-        del sides[k], fans[k], chord[k]
+        cut_off[n] = total[k]
+        del sides[k], fans[k], chord[k], cut_off[k]
     return Outline(tuple(sides), tuple(fans))
 
 
