@@ -13,17 +13,19 @@ from cutprep.geometry.closeness.neighbours import Neighbours, neighbours
 from cutprep.geometry.lines.segments import distance_to, positions
 from cutprep.geometry.planar.ends.chains import JoinedChains, follow, nodes, partners
 from cutprep.geometry.planar.ends.closing import closed_up
-from cutprep.geometry.planar.ends.crossings import find_crossings
+from cutprep.geometry.planar.ends.crossings import Crossings, find_crossings
 from cutprep.geometry.planar.ends.joints import find_joints
 from cutprep.geometry.planar.graph.graph import Graph
 from cutprep.geometry.planar.graph.marks import Touches, net_marks
 from cutprep.geometry.planar.graph.noding import build
 from cutprep.geometry.planar.plane import Plane
-from cutprep.model.lines import Flags, Lines
+from cutprep.model.lines import Flags, Index, Lines
 from cutprep.tolerance import Tolerance
 
 #: A line touches itself only where it has run on for so many times the distance.
 _RUN_ON = 8.0
+#: Lines that end at one node, and cross no further from it than so many times the distance, are taken to meet there.
+_NEEDLE = 25.0
 
 
 def healed(plane: Plane) -> Lines:
@@ -56,9 +58,37 @@ def net(lines: Lines, pick: Flags, within: float, tolerance: Tolerance) -> Graph
     node = nodes(lines, within, pick)
     way = JoinedChains(lines, follow(lines, partners(node)))
     crossings = find_crossings(nearby, pick, pick, way, touch=within)
+    crossings = crossings.take(~_in_needles(lines, node, crossings, within))
     return build(
         lines, pick, net_marks(lines, node, _touches(lines, nearby, within), crossings, within), within
     )
+
+
+def _in_needles(lines: Lines, node: Index, crossings: Crossings, within: float) -> Flags:
+    """Which crossings lie on the last steps of two lines that end at one node, (k,).
+
+    Lines that meet at a sharp corner, their ends off a little, cross further from it than ends are drawn together.
+    """
+    found = np.zeros(len(crossings), bool)
+    length = lines.lengths
+    run = positions(lines)
+    last = np.column_stack((run[lines.start[:-1] + 1], length - run[lines.start[1:] - 2]))
+    for one in (0, 1):
+        for two in (0, 1):
+            same = node[2 * crossings.first + one] == node[2 * crossings.second + two]
+            same &= node[2 * crossings.first + one] >= 0
+            gone = [
+                length[line] - at if end else at
+                for line, at, end in (
+                    (crossings.first, crossings.at, one),
+                    (crossings.second, crossings.at_other, two),
+                )
+            ]
+            near = (gone[0] <= np.minimum(_NEEDLE * within, last[crossings.first, one])) & (
+                gone[1] <= np.minimum(_NEEDLE * within, last[crossings.second, two])
+            )
+            found |= same & near & (np.abs(gone[0] - gone[1]) <= within)
+    return found
 
 
 def _touches(lines: Lines, nearby: Neighbours, within: float) -> Touches:
