@@ -167,9 +167,12 @@ def school_pyramid(rng: Rng) -> Any:
     net = Net().rect(0, 0, a, a)
     m = a / 2
     tips = [((0, 0), (a, 0), (m, -s)), ((a, 0), (a, a), (a + s, m)), ((a, a), (0, a), (m, a + s)), ((0, a), (0, 0), (-s, m))]  # fmt: skip
+    tipped = math.degrees(
+        2 * math.atan(m / s)
+    )  # a tab cut less sharply than that stands out beside the next tip
     for p, q, tip in tips:
         net.add(p, q, tip)
-        slanted(net, tip, q, 8, 35)
+        slanted(net, tip, q, 8, min(35.0, tipped - 2.0))
     return by_hand(net, "dashed"), net.want("closed", a * a * math.sqrt(s * s - m * m) / 3)
 
 

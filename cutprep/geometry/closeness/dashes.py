@@ -13,6 +13,7 @@ from cutprep.geometry.closeness.ahead import first_ahead
 from cutprep.geometry.closeness.proximity import components, point_pairs
 from cutprep.geometry.lines.segments import explode
 from cutprep.model.lines import Flags, Index, Lines, Points
+from cutprep.model.operation import Operation
 
 #: A dash is no longer than this, and the gap after it no wider; at least so many make a row: mm.
 _DASH, _GAP, _ROW = 15.0, 8.0, 3
@@ -36,10 +37,18 @@ class JoinedRows:
         k lines: those that are no dashes in their order, then the rows.
     own
         (k,) ndarray of int: the line that each is; of a row its first dash.
+    dashes
+        (m,) ndarray of bool: which of the lines as they were are dashes of a row now.
     """
 
     lines: Lines
     own: Index
+    dashes: Flags
+
+    @property
+    def rows(self) -> Flags:
+        """Which lines are rows, (k,)."""
+        return np.asarray(self.dashes[self.own])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,6 +86,13 @@ class _Short:
     kind: Index
 
 
+def join_fold_dashes(lines: Lines) -> JoinedRows:
+    """Make one line of every row of dashes among scores and perforations, those that fold one way."""
+    folds = np.isin(lines.operation, (Operation.SCORE, Operation.PERFORATE))
+    kind = np.where(folds, 4 * lines.operation.astype(np.int64) + lines.fold + 1, -1)
+    return join_dashes(lines, kind, lines.operation == Operation.CUT)
+
+
 def join_dashes(lines: Lines, kind: Index, cuts: Flags) -> JoinedRows:
     """Make one line of every row of dashes; it ends on the next line within a gap.
 
@@ -91,35 +107,37 @@ def join_dashes(lines: Lines, kind: Index, cuts: Flags) -> JoinedRows:
     cuts
         (m,) ndarray of bool: where one lies across a gap, the row ends.
     """
-    same = JoinedRows(lines, np.arange(len(lines)))
+    same = JoinedRows(lines, np.arange(len(lines)), np.zeros(len(lines), bool))
     short = (kind >= 0) & (lines.lengths <= _DASH)
     if short.sum() < _ROW:
         return same
-    split = _split(lines, short)
-    kind, cuts = kind[split.own], cuts[split.own]
-    rows = _rows(split.lines, kind, cuts)
+    lines, before = _split(lines, short)
+    kind, cuts = kind[before], cuts[before]
+    rows = _rows(lines, kind, cuts)
     if not rows:
         return same
-    dashes = np.concatenate([row.dashes for row in rows])
-    rest = np.setdiff1d(np.arange(len(split.own)), dashes)
+    among = np.concatenate([row.dashes for row in rows])
+    rest = np.setdiff1d(np.arange(len(before)), among)
     others = rest[(kind[rest] >= 0) | cuts[rest]]
-    runs = _led_on(split.lines.take(others), rows)
+    runs = _led_on(lines.take(others), rows)
     firsts = np.array([row.dashes.min() for row in rows])
-    told = _instead(split.lines, rest, runs, firsts)
-    return JoinedRows(told.lines, split.own[told.own])
+    dashes = np.zeros(len(same.own), bool)
+    dashes[before[among]] = True
+    lines, own = _instead(lines, rest, runs, firsts)
+    return JoinedRows(lines, before[own], dashes)
 
 
-def _split(lines: Lines, short: Flags) -> JoinedRows:
-    """Take dashes apart that go round a corner."""
+def _split(lines: Lines, short: Flags) -> tuple[Lines, Index]:
+    """Take dashes apart that go round a corner; with the line that each is."""
     bent = [k for k in np.flatnonzero(short & (lines.counts > 2)).tolist() if not lines.curves(k).any()]
     if not bent:
-        return JoinedRows(lines, np.arange(len(lines)))
+        return lines, np.arange(len(lines))
     rest = np.setdiff1d(np.arange(len(lines)), bent)
     pieces = [pair for k in bent for pair in sliding_window_view(lines.points(k), 2, axis=0).swapaxes(1, 2)]
     return _instead(lines, rest, pieces, np.repeat(bent, lines.counts[bent] - 1))
 
 
-def _instead(lines: Lines, rest: Index, runs: Sequence[Points], own: Index) -> JoinedRows:
+def _instead(lines: Lines, rest: Index, runs: Sequence[Points], own: Index) -> tuple[Lines, Index]:
     """The rest of the lines as they are, and behind them others, each of the kind of one that it stands for."""
     others = Lines.of(
         runs,
@@ -129,7 +147,7 @@ def _instead(lines: Lines, rest: Index, runs: Sequence[Points], own: Index) -> J
         curved=[np.arange(len(run)) % (len(run) - 1) > 0 for run in runs],
         elements=lines.elements,
     )
-    return JoinedRows(Lines.concat([lines.take(rest), others]), np.concatenate((rest, own)))
+    return Lines.concat([lines.take(rest), others]), np.concatenate((rest, own))
 
 
 def _rows(lines: Lines, kind: Index, cuts: Flags) -> list[_Row]:
@@ -138,10 +156,9 @@ def _rows(lines: Lines, kind: Index, cuts: Flags) -> list[_Row]:
     ends = np.array([lines.points(i) for i in short.tolist()]).reshape(-1, 2, 2)
     all_ = _Short(short, ends, lines.lengths[short], kind[short])
     one, two, gap = _in_line(all_)
-    mutual = _nearest(one, two, gap, 2 * len(short)) & ~_cut_across(
-        lines, cuts, ends.reshape(-1, 2), one, two
-    )
-    one, two, gap = one[mutual], two[mutual], gap[mutual]
+    mutual = _nearest(one, two, gap, 2 * len(short))
+    mutual &= ~_cut_across(lines, cuts, ends.reshape(-1, 2), one, two)
+    one, two, gap = _once(one[mutual], two[mutual], gap[mutual])
     group = components(len(short), one // 2, two // 2)
     found: list[_Row] = []
     few: list[_Row] = []
@@ -174,11 +191,22 @@ def _in_line(short: _Short) -> tuple[Index, Index, Points]:
 
 
 def _nearest(one: Index, two: Index, gap: Points, count: int) -> Flags:
-    """Which pairs of ends are each the other's nearest."""
+    """Which pairs of ends are each the other's nearest, or as near: of a row drawn twice there are two."""
     least = np.full(count, np.inf)
     np.minimum.at(least, one, gap)
     np.minimum.at(least, two, gap)
-    return np.asarray((gap <= least[one]) & (gap <= least[two]))
+    return np.asarray((gap <= least[one] + _SLACK) & (gap <= least[two] + _SLACK))
+
+
+def _once(one: Index, two: Index, gap: Points) -> tuple[Index, Index, Points]:
+    """Of pairs of ends those, the nearest first, in which every end is paired once."""
+    taken, kept = set[int](), []
+    for k in np.lexsort((two, one, np.round(gap / _SLACK))).tolist():
+        pair = {int(one[k]), int(two[k])}
+        if taken.isdisjoint(pair):
+            taken |= pair
+            kept.append(k)
+    return one[kept], two[kept], gap[kept]
 
 
 def _cut_across(lines: Lines, cuts: Flags, tips: Points, one: Index, two: Index) -> Flags:

@@ -6,6 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
+from cutprep.geometry.closeness.dashes import join_fold_dashes
 from cutprep.geometry.closeness.proximity import components
 from cutprep.geometry.planar.outlines import bounding_chains
 from cutprep.geometry.planar.plane import Plane
@@ -15,7 +16,7 @@ from cutprep.tolerance import Tolerance
 
 
 class Survey(Plane):
-    """The plane of a drawing's lines, with what only checks ask for.
+    """The plane of a drawing's lines, with what only checks ask for; rows of dashes are a line each.
 
     Parameters
     ----------
@@ -23,11 +24,18 @@ class Survey(Plane):
         Classified.
     strip
         Narrowest strip that doesn't tear, mm.
+
+    Attributes
+    ----------
+    dashed
+        (m,) ndarray of bool: which lines are rows of dashes.
     """
 
     def __init__(self, drawing: Drawing, tolerance: Tolerance, strip: float) -> None:
-        super().__init__(drawing.lines, tolerance, reach=strip)
-        self.drawing = drawing
+        joined = join_fold_dashes(drawing.lines)
+        super().__init__(joined.lines, tolerance, reach=strip)
+        self.drawing = drawing.with_lines(joined.lines)
+        self.dashed = joined.rows
         self.strip = strip
 
     @cached_property

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from cutprep.geometry.closeness.cover import again, stacks
+from cutprep.geometry.closeness.dashes import join_fold_dashes
 from cutprep.geometry.closeness.overlap import Runs
 from cutprep.geometry.lines.segments import points_at
 from cutprep.geometry.planar.ends.joints import Joints
@@ -138,8 +139,10 @@ def _merge(plane: Plane, keep: str, leave: Leaving) -> Change:
 
 
 def _fit(plane: Plane, trim: float, leave: Leaving) -> Change:
+    """Bring the ends of fold lines to where they belong; a broken score drawn dash by dash ends where it ends."""
+    folds = plane.folds & ~join_fold_dashes(plane.lines).dashes
     endings = find_endings(
-        plane.lines, plane.folds, plane.cuts, plane.nearby, lambda: plane.outlines, plane.tolerance
+        plane.lines, folds, plane.cuts, plane.nearby, lambda: plane.outlines, plane.tolerance
     )
     return fit_folds(plane.lines, endings, trim, leave)
 

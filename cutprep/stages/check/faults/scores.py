@@ -32,8 +32,9 @@ def _tell(survey: Survey, found: Endings, k: int) -> Finding:
     line, kind, distance = int(found.line[k]), Ending(int(found.kind[k])), float(found.distance[k])
     word = Operation(int(survey.lines.operation[line])).noun
     tolerance = survey.tolerance
-    safe = bool(found.mendable[k]) and distance <= tolerance.tail
-    ask = bool(found.mendable[k]) and not safe
+    mendable = bool(found.mendable[k] and not survey.dashed[line])
+    safe = mendable and distance <= tolerance.tail
+    ask = mendable and not safe
     code, problem, fix = _words(kind, word, distance)
     return Finding.of(
         code=code,

@@ -188,3 +188,11 @@ def test_a_hundred_thousand_copies_are_one_line() -> None:
     assert len(drawing.lines) == 1
     assert len(found) == 2001
     assert sum(f.measure or 0 for f in found) == pytest.approx((n - 1) * np.hypot(50, 10), rel=0.001)
+
+
+def test_dashes_of_a_row_end_where_they_end() -> None:
+    """A broken score that stops short of the edge, or goes on a little beyond it, is none that was drawn wrong."""
+    row = [[(15, t), (15, t + 3)] for t in np.arange(0.0, 23.0, 4.5).tolist()]
+    lines, found = mended(Pen().cut(box(0, 0, 30, 20)).score(*row))
+    assert not found
+    assert len(lines) == len(row) + 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from cutprep.model.findings.finding import Mend
@@ -36,3 +37,30 @@ def test_the_word_of_the_operation_is_used() -> None:
     """A perforation is called one."""
     found = faults(Pen().cut(box(0, 0, 30, 20)).perforate([(15, 0), (15, 12)]))
     assert found[0].problem.startswith("A perforation ends")
+
+
+def dashed(x0: float, y0: float, x1: float, y1: float) -> list[list[tuple[float, float]]]:
+    """A straight score drawn dash by dash, 3 mm and 1.5 mm apart, its last dash where the pattern ends."""
+    a, b = np.array([x0, y0]), np.array([x1, y1])
+    long = float(np.hypot(*(b - a)))
+    u = (b - a) / long
+    return [[tuple(a + t * u), tuple(a + min(t + 3.0, long) * u)] for t in np.arange(0, long, 4.5)]
+
+
+def test_a_row_of_dashes_is_one_score() -> None:
+    """Its dashes end in no panel, and where the pattern stops short of the edge nothing is amiss."""
+    card = box(0, 0, 30, 22)
+    assert not faults(Pen().cut(card).score(*dashed(15, 0, 15, 22)))
+    (over,) = faults(Pen().cut(card).score(*dashed(15, 0, 15, 23.5)))
+    assert (over.code, over.measure, over.mend) == ("score-past-outline", pytest.approx(1.5), Mend.NONE)
+    (short,) = faults(Pen().cut(card).score(*dashed(15, 0, 15, 12)))
+    assert short.code == "score-ends-in-panel"
+
+
+def test_what_lies_on_a_row_of_dashes_is_drawn_twice() -> None:
+    """A whole score under it, or the row again: one finding each."""
+    card, row = box(0, 0, 30, 22), dashed(15, 0, 15, 22)
+    for more in ([[(15, 0), (15, 22)]], [run[::-1] for run in row]):
+        (found,) = faults(Pen().cut(card).score(*row, *more))
+        assert found.code == "doubled-line"
+        assert found.measure == pytest.approx(22.0, abs=0.1)

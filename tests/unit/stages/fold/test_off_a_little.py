@@ -1,0 +1,35 @@
+"""Drawings whose ends are off by up to a twentieth of a millimetre, and others that one kind of reading misled."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from cutprep.stages.fold.plan import fold
+from cutprep.tolerance import Tolerance
+from tests.bench.fold_kinds import case_of, judge
+
+
+@pytest.mark.parametrize(
+    ("kind", "seed", "noise"),
+    [
+        ("sleeve, thumb cuts", 311, 0.05),  # chords of the notch, some long enough to count as open, some not
+        (
+            "convex solid by lot",
+            73915,
+            0.05,
+        ),  # two lines that meet at 4 degrees cross 0.9 mm before their ends
+        ("corner bookmark", 311, 0.05),  # with one more score its layers bulge to a solid 0.5 mm thick
+        ("vase of five walls", 73911, 0.05),  # dashes, the last of a row half a millimetre long
+        ("carton, auto bottom", 1, 0.0),  # glued corners that reach beyond one panel but lie under another
+        ("castle tower", 7, 0.0),  # battlements are no cut-off corners, its top is open
+    ],
+)
+def test_what_it_folds_to(kind: str, seed: int, noise: float) -> None:
+    """Verdict, number of panels and size are worked out beside the drawing, and no error is found."""
+    case = case_of(kind, seed)
+    case = case_of(kind, seed, replace(case.manner, noise=noise))
+    reports = fold(case.drawing, tolerance=Tolerance())
+    assert judge(reports, case.wants, rough=noise > 0) == "right"
+    assert all(report.ok for report in reports)
