@@ -55,7 +55,7 @@ def made(drawing: Drawing, caliper: float = 0.3) -> tuple[tuple[PieceWork, ...],
     key = (drawing.name, caliper, lines.elements, *(column.tobytes() for column in columns))
     if key not in _MADE:
         tolerance = Tolerance()
-        pieces = pieces_of(template_of(drawing, caliper), tolerance.gap)
+        pieces = pieces_of(template_of(drawing, caliper), tolerance.gap).shown
         _MADE[key] = works_of(pieces, tolerance.coincide)
     return _MADE[key]
 

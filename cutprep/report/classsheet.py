@@ -74,9 +74,10 @@ def class_sheet(outcome: Outcome) -> str:
         A complete HTML document that needs nothing else.
     """
     drawings = whole_drawings(outcome.templates)
+    apart = [pieces_of(template, outcome.tolerance.gap) for template in drawings]
     works = [
-        (template, *works_of(pieces_of(template, outcome.tolerance.gap), outcome.tolerance.coincide))
-        for template in drawings
+        (template, *works_of(pieces.shown, outcome.tolerance.coincide))
+        for template, pieces in zip(drawings, apart, strict=True)
     ]
     steps = [step for _, made, joined in works for step in (*(s for w in made for s in w.steps), *joined)]
     curved = any(row.kind == "curve" for _, made, _ in works for w in made for row in w.rows)
@@ -87,6 +88,7 @@ def class_sheet(outcome: Outcome) -> str:
         places=[_place(outcome, template) for template in drawings],
         short=[t.name for t in drawings if t.copies < outcome.students],
         blanks=[blank for template, made, _ in works for blank in _blanks(outcome, template, made)],
+        rest=[pieces.rest.told() for pieces in apart if pieces.rest is not None],
         sheets=_sheets(outcome),
         by_hand=_tools(steps, (_CURVES,) if curved else ()),
         ready_cut=_tools([s for s in steps if s.do not in _CUTTING], ()),

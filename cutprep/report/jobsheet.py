@@ -179,7 +179,7 @@ def _folded(outcome: Outcome, cards: Sequence[Card] | None) -> list[tuple[str, M
         if len(found) >= _MOST_SHOWN or not any(r.hinges for r in template.folds):
             continue
         if cards is None:
-            works, _ = works_of(pieces_of(template, outcome.tolerance.gap), outcome.tolerance.coincide)
+            works, _ = works_of(pieces_of(template, outcome.tolerance.gap).shown, outcome.tolerance.coincide)
         found += views_of(works, template.name) if cards is None else cards[k].views
     return found[:_MOST_SHOWN]
 

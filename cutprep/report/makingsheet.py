@@ -65,7 +65,9 @@ class Card:
     views
         Title and picture of each piece that folds, as it stands when it is made.
     pieces
-        Its pieces.
+        Its pieces, of very many kinds some.
+    rest
+        What is said of the others; empty without any.
     joined
         How they come together.
     """
@@ -75,6 +77,7 @@ class Card:
     stock: str
     views: tuple[tuple[str, Markup], ...]
     pieces: tuple[Making, ...]
+    rest: str
     joined: tuple[str, ...]
 
     @property
@@ -120,6 +123,7 @@ def making_text(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
             rows += [f"{making.behind}.", ""] if making.behind else []
             rows += [*(f"{i}. {step.text}" for i, step in enumerate(making.steps, 1)), ""]
             rows += [f"Inside when done: {making.inside}.", ""] if making.inside else []
+        rows += [card.rest, ""] if card.rest else []
         rows += [*card.joined, ""] if card.joined else []
     if outcome.together:
         rows += [TOGETHER, "-" * len(TOGETHER), ""]
@@ -163,7 +167,7 @@ def cards_of(outcome: Outcome) -> list[Card]:
 
 def _card(outcome: Outcome, template: TemplateOutcome, key: str, *, views: bool) -> Card:
     pieces = pieces_of(template, outcome.tolerance.gap)
-    works, joined = works_of(pieces, outcome.tolerance.coincide)
+    works, joined = works_of(pieces.shown, outcome.tolerance.coincide)
     return Card(
         name=template.name,
         count=_count(outcome, template),
@@ -172,6 +176,7 @@ def _card(outcome: Outcome, template: TemplateOutcome, key: str, *, views: bool)
         pieces=tuple(
             _making(work, f"{key}-{i}", view=views, fold=outcome.from_back) for i, work in enumerate(works)
         ),
+        rest=pieces.rest.told() if pieces.rest is not None else "",
         joined=tuple(step.text for step in joined),
     )
 

@@ -84,7 +84,7 @@ def pictures(outcome: Outcome) -> dict[str, str]:
             done, alone=True, marks=sheet_marks(outcome, done), unit=outcome.unit
         )
     for count, template in enumerate(outcome.templates, 1):
-        works, _ = works_of(pieces_of(template, outcome.tolerance.gap), outcome.tolerance.coincide)
+        works, _ = works_of(pieces_of(template, outcome.tolerance.gap).shown, outcome.tolerance.coincide)
         for number, work in enumerate(works, 1):
             tail = "" if len(works) == 1 else f"-piece-{number}"
             files[f"picture-template-{count:02d}{tail}.svg"] = flat_map(work, limit=_PAGE, alone=True)

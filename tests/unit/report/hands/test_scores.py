@@ -75,7 +75,7 @@ def test_each_piece_is_measured_from_its_own_edges() -> None:
 
 
 def test_alike_pieces_are_one_kind() -> None:
-    long, cross = pieces_of(template_of(KINDS["divider"].from_values()), 0.15)
+    long, cross = pieces_of(template_of(KINDS["divider"].from_values()), 0.15).shown
     assert (long.alike, cross.alike) == (1, 2)
     assert slots_of(cross.lines) == (
         Slot("lower", pytest.approx(38.5), pytest.approx(13), pytest.approx(0.6)),
