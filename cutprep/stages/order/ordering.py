@@ -3,12 +3,41 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from cutprep.model.operation import Operation
 
-#: Kicks for each of the first lines, for each further line, and the most in all, by effort.
-#: Counted work, not time: the result repeats.
-EFFORTS = {"quick": (12, 3, 16_000), "normal": (60, 30, 280_000), "thorough": (300, 300, 6_000_000)}
+
+class KickBudget(NamedTuple):
+    """How often a sheet is kicked: counted work, not time, so that the result repeats.
+
+    Attributes
+    ----------
+    each, first
+        Kicks for each of the first lines, and how many those are.
+    further
+        Kicks for each line beyond them.
+    most
+        Kicks in all, at most.
+    """
+
+    each: int
+    first: int
+    further: int
+    most: int
+
+    def of(self, lines: int) -> int:
+        """Kicks for so many lines."""
+        return min(self.each * min(lines, self.first) + self.further * max(lines - self.first, 0), self.most)
+
+
+#: `quick` kicks the lines beyond the first 250 less: measured on sheets of 1,400 to 1,700 lines, travel gets longer by
+#: 1 % at most, a thousandth of the time that the machine takes, and the search takes half as long.
+EFFORTS = {
+    "quick": KickBudget(each=12, first=250, further=2, most=16_000),
+    "normal": KickBudget(each=60, first=1000, further=30, most=280_000),
+    "thorough": KickBudget(each=300, first=1000, further=300, most=6_000_000),
+}
 FINISH = ("sheet", "copy")
 METRICS = ("length", "time")
 

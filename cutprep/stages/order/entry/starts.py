@@ -193,6 +193,19 @@ def entries_on_runs(points: Points, curved: Flags) -> tuple[Index, Points] | Non
     return np.asarray(segment, np.int64)[entries], np.asarray(share)[entries]
 
 
+def may_begin_at_corner(lines: Lines) -> Flags:
+    """Which lines may begin at a corner although they have a run, (m,): `begins_at_corner` holds for no other."""
+    if not len(lines):
+        return np.zeros(0, bool)
+    first, last = lines.start[:-1], lines.start[1:] - 1
+    out, back = lines.xy[first + 1] - lines.xy[first], lines.xy[last] - lines.xy[last - 1]
+    turn = np.arctan2(out[:, 1], out[:, 0]) - np.arctan2(back[:, 1], back[:, 0])
+    sharp = np.abs((turn + np.pi) % (2 * np.pi) - np.pi) > np.radians(CORNER) - _ROUNDING
+    still = (out == 0).all(axis=1) | (back == 0).all(axis=1)
+    bent = lines.curved[first] | lines.curved[last]
+    return np.asarray(lines.closed & ~bent & (sharp | still) & _may_have_run(lines))
+
+
 def begins_at_corner(points: Points, curved: Flags) -> bool:
     """Whether a closed line begins at a corner although it has a run to begin on; `points` (n, 2), mm, `curved` (n,)."""
     return bool(corner_flags(points, curved)[0]) and has_run(points, curved)

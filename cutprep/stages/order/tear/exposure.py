@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from cutprep.geometry.lines.segments import beside
 from cutprep.model.lines import Flags, Index, Lines, Points
 from cutprep.model.operation import Operation
-from cutprep.stages.order.entry.starts import RUN, begins_at_corner
+from cutprep.stages.order.entry.starts import RUN, begins_at_corner, may_begin_at_corner
 from cutprep.stages.order.tear.near import NARROW, near_segments
 from cutprep.tolerance import ZERO
 
@@ -300,6 +300,6 @@ def loose(lines: Lines, inside: Index, ring: Index, position: Index) -> float:
 
 def corner_starts(lines: Lines, outline: Flags) -> float:
     """3 mm for each outline, as marked by (m,) flags, that begins at a corner although it has a run to begin on."""
-    closed = np.flatnonzero(lines.closed & outline).tolist()
+    closed = np.flatnonzero(outline & may_begin_at_corner(lines)).tolist()
     count = sum(begins_at_corner(lines.points(i), lines.curves(i)) for i in closed)
     return RUN * count

@@ -22,7 +22,6 @@ from cutprep.stages.order.tour.plain import nearest_entries
 from cutprep.stages.order.tour.task import Task
 from cutprep.stages.order.tour.values import MICRO, MotionLimits, MovableEntries, PairCosts
 
-_FIRST = 1000  # lines
 _FEWEST = 60  # lines; a smaller job is searched as long as one of this size
 _ROUNDS = 4
 _TRIES = 2  # more than one for a small job, whose search may end in a dead end
@@ -104,9 +103,7 @@ class Search:
         timed = ordering.metric == "time"
         limits = MotionLimits(ordering.speed, ordering.top_speed, ordering.acceleration) if timed else None
         self.limits = limits
-        each, further, most = EFFORTS[ordering.effort]
-        lines = max(len(task), _FEWEST)
-        self.kicks = min(each * min(lines, _FIRST) + further * max(lines - _FIRST, 0), most)
+        self.kicks = EFFORTS[ordering.effort].of(max(len(task), _FEWEST))
         self.scale = MICRO if limits is None else MICRO * MICRO
         self.home = np.asarray(task.home, np.float64)
         self.open = (entries.entry[entries.first[:-1]] != entries.leave[entries.first[:-1]]).any(axis=1)

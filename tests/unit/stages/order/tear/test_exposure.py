@@ -10,6 +10,7 @@ import pytest
 from cutprep.errors import PlanError
 from cutprep.model.lines import Lines
 from cutprep.model.operation import Operation
+from cutprep.stages.order.entry.starts import begins_at_corner
 from cutprep.stages.order.tear import exposure, near
 from cutprep.stages.order.tear.exposure import (
     corner_starts,
@@ -83,6 +84,24 @@ def test_corner_starts_count_where_there_is_a_run() -> None:
     drawn = Lines.of([square(0, 0, 50), square(0, 0, 2), 20 * ring], operation=CUT)
     assert corner_starts(drawn, np.array([True, True, True])) == 3.0
     assert corner_starts(drawn, np.array([False, True, True])) == 0.0
+
+
+def test_corner_starts_are_counted_line_by_line() -> None:
+    """Most lines are ruled out together; what is left is looked at one by one, and nothing is lost by that."""
+    chance = np.random.default_rng(9)
+    rings = []
+    for k in range(60):
+        corners, size = chance.integers(3, 9), chance.uniform(1, 12)
+        turn = np.sort(chance.uniform(0, 2 * np.pi, corners))
+        ring = np.column_stack((np.cos(turn), np.sin(turn))) * size + (30 * k, 0)
+        rings.append(np.vstack((ring, ring[:1] if k % 5 else np.add(ring[:1], (0, 1)))))
+        if k % 7 == 0:
+            rings[-1] = np.vstack((rings[-1][:1], rings[-1]))  # a first step of no length
+    drawn = Lines.of(rings, operation=CUT)
+    outline = chance.random(len(drawn)) < 0.8
+    own = [begins_at_corner(drawn.points(i), drawn.curves(i)) for i in range(len(drawn))]
+    wanted = 3.0 * int((np.array(own) & drawn.closed & outline).sum())
+    assert corner_starts(drawn, outline) == wanted > 30
 
 
 def test_widths_between_joined_lines_are_those_of_their_pieces() -> None:
