@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -18,14 +18,34 @@ from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.machine import Machine
 from cutprep.report.outcome import MachineFile
 from cutprep.stages.motion.duration import duration
-from cutprep.stages.readback.compare.proof import prove
+from cutprep.stages.readback.compare.proof import FileRead, prove_read, read_file
 from cutprep.stages.write.machine_file import write
 
 
-def written(
-    planned: Moves, job: Job, sheet: int, page: tuple[float, float], side: str = ""
-) -> tuple[tuple[MachineFile, ...], Moves]:
-    """Write the machine files of a sheet, and prove each of them.
+@dataclass(frozen=True, slots=True, eq=False)
+class Draft:
+    """A machine file that was written and followed, but not yet proved.
+
+    Attributes
+    ----------
+    run
+        The moves that were planned.
+    text
+        The file.
+    read
+        What it says.
+    moves
+        What the machine will do: a drawing says nothing of speeds, so for one they are those of the plan.
+    """
+
+    run: Moves
+    text: str
+    read: FileRead
+    moves: Moves
+
+
+def drafted(planned: Moves, job: Job, sheet: int, page: tuple[float, float]) -> tuple[Draft, ...]:
+    """Write the machine files of a sheet, and follow each of them.
 
     Parameters
     ----------
@@ -35,13 +55,49 @@ def written(
         Whose machine, language and limits apply.
     sheet, page
         Its number, for messages; its size, mm.
-    side
-        Of the card that is up, where both are worked.
 
     Returns
     -------
-    files, read
-        Files in the order of running, still without names; and the moves of all of them, read back.
+    tuple of Draft
+        In the order of running.
+
+    Raises
+    ------
+    ReadbackError
+        When a file can't be followed.
+    """
+    machine, language = job.machine, job.language
+    found = []
+    for run in runs_of(planned, machine):
+        text = write(run, machine, language, title=job.title, page=page)
+        try:
+            read = read_file(text, language, machine, job.limits)
+        except TooLarge as fault:
+            raise ReadbackError(f"sheet {sheet}: {fault.problem}", fix=fault.fix) from None
+        except ReadbackError as fault:
+            raise _not_planned(sheet, fault.problem) from None
+        found.append(Draft(run, text, read, run if language in DRAWINGS else read.moves))
+    return tuple(found)
+
+
+def proved(
+    drafts: Sequence[Draft], job: Job, sheet: int, page: tuple[float, float], side: str = ""
+) -> tuple[MachineFile, ...]:
+    """Prove the machine files of a sheet.
+
+    Parameters
+    ----------
+    drafts
+        What `drafted` gave for the same job, sheet and page.
+    side
+        Of the card that is up, where both are worked.
+    job, sheet, page
+        As for `drafted`.
+
+    Returns
+    -------
+    tuple of MachineFile
+        In the order of running, still without names.
 
     Raises
     ------
@@ -50,34 +106,27 @@ def written(
     """
     machine, language = job.machine, job.language
     within = readback_limit(language, machine, job.tolerance)
-    files, found = [], []
-    for run in runs_of(planned, machine):
-        text = write(run, machine, language, title=job.title, page=page)
+    files = []
+    for draft in drafts:
         try:
-            proof = prove(
-                run,
-                text,
+            proof = prove_read(
+                draft.run,
+                draft.read,
                 language,
                 machine,
                 within=within,
                 sagitta=job.tolerance.sagitta,
                 page=page,
-                limits=job.limits,
             )
-        except TooLarge as fault:
-            raise ReadbackError(f"sheet {sheet}: {fault.problem}", fix=fault.fix) from None
         except ReadbackError as fault:
             raise _not_planned(sheet, fault.problem) from None
         faults = errors(proof.findings)
         if faults:
             raise _not_planned(sheet, faults[0].problem)
-        # A drawing says nothing of speeds: its time is that of the plan.
-        moves = run if language in DRAWINGS else proof.moves
-        took = duration(moves, machine)
-        over = held_up(text, language, machine, took, proof)
-        files.append(MachineFile("", text, tool_name(machine, run), took, side, over))
-        found.append(moves)
-    return tuple(files), joined(found)
+        took = duration(draft.moves, machine)
+        over = held_up(draft.text, language, machine, took, proof)
+        files.append(MachineFile("", draft.text, tool_name(machine, draft.run), took, side, over))
+    return tuple(files)
 
 
 def _not_planned(sheet: int, why: str) -> ReadbackError:

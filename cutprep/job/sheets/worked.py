@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from cutprep.job.folder.machine_files import page_of, written
+from cutprep.job.folder.machine_files import Draft, drafted, joined, page_of, proved
 from cutprep.job.job import Job
 from cutprep.model.lines import Lines, Points
 from cutprep.model.moves import Moves
@@ -18,7 +19,7 @@ from cutprep.report.outcome import MachineFile
 from cutprep.stages.blade.cutting import Cutting
 from cutprep.stages.blade.plan import compensate
 from cutprep.stages.blade.thin import thinned
-from cutprep.stages.blade.tip import blade_error
+from cutprep.stages.blade.tip import TipsFollowed, follow_tips
 
 #: Share of the blade tolerance that a place which is left out may lie from the way without it.
 _NEAR = 0.4
@@ -70,26 +71,59 @@ def worked(
     Raises
     ------
     CutprepError
-        As `compensate` and `written`.
+        As `compensate`, `drafted` and `proved`.
     """
     planned = compensate(strokes, machine, job.tolerance, cutting, beside=beside)
-
-    def tried(moves: Moves) -> Worked:
-        files, read = written(moves, job, sheet.number, page_of(sheet.width, sheet.height), side)
-        return Worked(moves, read, files, blade_error(read, strokes, machine, cutting, planned=moves))
-
-    if not left_out(job):
-        return tried(planned)
     arcs = machine.gcode.arcs if job.language == "gcode" else machine.hpgl.arcs
-    near, bar = left_out(job), job.tolerance.blade
-    done = tried(thinned(planned, near, arcs=arcs))
-    worse = np.flatnonzero(done.miss > bar)
+    page = page_of(sheet.width, sheet.height)
+
+    def tried(moves: Moves, before: _Try | None) -> _Try:
+        drafts = drafted(moves, job, sheet.number, page)
+        read = joined([draft.moves for draft in drafts])
+        known = before.tips if before is not None else None
+        return _Try(
+            moves, drafts, read, follow_tips(read, strokes, machine, cutting, planned=moves, before=known)
+        )
+
+    done = _as_short(planned, left_out(job), job.tolerance.blade, arcs, tried)
+    files = proved(done.drafts, job, sheet.number, page, side)
+    return Worked(done.planned, done.read, files, done.tips.error)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Try:
+    """Files of some moves, not yet proved, and what the tip does in them."""
+
+    planned: Moves
+    drafts: tuple[Draft, ...]
+    read: Moves
+    tips: TipsFollowed
+
+
+def _as_short(
+    planned: Moves, near: float, bar: float, arcs: bool, tried: Callable[[Moves, _Try | None], _Try]
+) -> _Try:
+    """Leave out places as far as the tip stays within its bound.
+
+    Parameters
+    ----------
+    near, bar
+        As `left_out` gives it; the bound, mm.
+    arcs
+        The file says arcs.
+    tried
+        Drafts the files of some moves, and follows the tip in them, beside what was tried before.
+    """
+    if not near:
+        return tried(planned, None)
+    done = tried(thinned(planned, near, arcs=arcs), None)
+    worse = np.flatnonzero(done.tips.error > bar)
     if len(worse) and len(done.planned) < len(planned):
         # The heading in which a blade comes up is that in which the next stroke begins.
         whole = {*worse.tolist(), *(worse - 1).tolist()}
-        done = tried(thinned(planned, near, arcs=arcs, whole=whole))
-        if np.setdiff1d(np.flatnonzero(done.miss > bar), worse).size:
-            done = tried(planned)
+        done = tried(thinned(planned, near, arcs=arcs, whole=whole), done)
+        if np.setdiff1d(np.flatnonzero(done.tips.error > bar), worse).size:
+            done = tried(planned, done)
     return done
 
 

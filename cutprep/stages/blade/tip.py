@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -32,6 +33,8 @@ _MOVES_AT_ONCE = 2000
 _APART, _APART_IN_DASHES = 1.0, 0.1
 #: Vertices of a file that are this near to the place sought, beyond the nearest, are as good, mm.
 _SAME_PLACE = 0.02
+#: A blade that has aligned itself again keeps less than this of the heading before, radians.
+_SAME_HEADING = 1e-12  # not a tolerance: far below the last digit that is told
 _NOTHING: Points = np.empty((0, 2))
 #: Blades that stand this little beside their line (mm at the tip) are not sampled on the way.
 _STILL = 5e-4  # not a tolerance: fineness of sampling
@@ -118,6 +121,40 @@ def tip_samples(begin: Points, end: Points, phi: Points, offset: Points) -> tupl
     return at - e[:, None] * np.column_stack((np.cos(turned), np.sin(turned))), move
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class TipsFollowed:
+    """What the tip did for each of m strokes.
+
+    Attributes
+    ----------
+    error
+        (m,) ndarray of float: greatest distance between the tip's path and the wanted line, mm.
+    path
+        (n + 1, 2) ndarray of float: home, and the ends of all moves, mm.
+    phi, offset
+        (n,) ndarray of float: heading of the blade before each move, radians, and its offset, mm.
+    runs
+        For each stroke the rows of its moves.
+    """
+
+    error: Points
+    path: Points
+    phi: Points
+    offset: Points
+    runs: tuple[tuple[slice, ...], ...]
+
+    def is_same(self, other: TipsFollowed, stroke: int) -> bool:
+        """Whether the tip goes the same way for a stroke."""
+        ours, theirs = self.runs[stroke], other.runs[stroke]
+        return len(ours) == len(theirs) and all(
+            a.stop - a.start == b.stop - b.start
+            and abs(self.phi[a.start] - other.phi[b.start]) <= _SAME_HEADING
+            and self.offset[a.start] == other.offset[b.start]
+            and bool((self.path[a.start : a.stop + 1] == other.path[b.start : b.stop + 1]).all())
+            for a, b in zip(ours, theirs, strict=True)
+        )
+
+
 def blade_error(
     moves: Moves,
     strokes: Strokes,
@@ -127,6 +164,35 @@ def blade_error(
     planned: Moves | None = None,
 ) -> Points:
     """Greatest distance between the tip's path and the wanted line, stroke by stroke.
+
+    Parameters
+    ----------
+    moves, strokes, machine, cutting, planned
+        As for `follow_tips`.
+
+    Returns
+    -------
+    (m,) ndarray of float
+        mm; infinite for a stroke that is never worked, 0 for one that needs no tool.
+
+    Raises
+    ------
+    ReadbackError
+        When the plan lowers the tool more or less often than the moves do.
+    """
+    return follow_tips(moves, strokes, machine, cutting, planned=planned).error
+
+
+def follow_tips(
+    moves: Moves,
+    strokes: Strokes,
+    machine: Machine,
+    cutting: Cutting = USUAL,
+    *,
+    planned: Moves | None = None,
+    before: TipsFollowed | None = None,
+) -> TipsFollowed:
+    """Follow the tip through all moves, and find how far it strays from the wanted lines, stroke by stroke.
 
     Both ways: nothing is cut beside the line, and nothing of the line is left uncut but what is
     meant to be. A knife that is turned before its first stroke is taken to start 120 degrees off.
@@ -144,11 +210,8 @@ def blade_error(
     planned
         The plan that `moves` were read back from: it tells which stroke each pen-down run of the
         tool belongs to. None: `moves.stroke` tells.
-
-    Returns
-    -------
-    (m,) ndarray of float
-        mm; infinite for a stroke that is never worked, 0 for one that needs no tool.
+    before
+        What other moves did for the same strokes: where the tip goes the same way, its error is known.
 
     Raises
     ------
@@ -161,10 +224,14 @@ def blade_error(
         if 0 <= stroke < len(runs):
             runs[stroke].append(rows)
     phi, offset = _held(moves, followed, _offsets(followed, moves, strokes, machine, cutting))
-    worked = np.isin(strokes.lines.operation, WORKED)
-    gaps = _gaps(strokes, machine, cutting)
     error = np.zeros(len(strokes))
-    for block in _blocks(runs):
+    found = TipsFollowed(error, moves.path, phi, offset, tuple(map(tuple, runs)))
+    left = np.isin(strokes.lines.operation, WORKED)
+    if before is not None:
+        known = np.array([found.is_same(before, i) for i in range(len(strokes))], bool)
+        error[known], left = before.error[known], left & ~known
+    gaps = _gaps(strokes, machine, cutting)
+    for block in _blocks(runs, np.flatnonzero(left)):
         tips = _tips(moves, [runs[i] for i in block], phi, offset)
         wanted = [strokes.lines.points(i) for i in block]
         beside = farthest(
@@ -174,16 +241,16 @@ def blade_error(
         close = [_APART if len(paths) < 2 else _APART_IN_DASHES for paths in tips]
         uncut = farthest(list(map(_sampled, wanted, close)), tips) - gaps[block] / 2.0
         error[block] = np.maximum(beside, uncut)
-    return np.where(worked, error, 0.0)
+    return found
 
 
-def _blocks(runs: list[list[slice]]) -> Iterator[list[int]]:
+def _blocks(runs: list[list[slice]], strokes: Index) -> Iterator[list[int]]:
     """Strokes that are looked at together: the tip of a knife leaves some sixty points a move."""
     block: list[int] = []
     held = 0
-    for stroke, rows in enumerate(runs):
+    for stroke in strokes.tolist():
         block.append(stroke)
-        held += sum(part.stop - part.start for part in rows)
+        held += sum(part.stop - part.start for part in runs[stroke])
         if held >= _MOVES_AT_ONCE:
             yield block
             block, held = [], 0

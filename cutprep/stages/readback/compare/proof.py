@@ -23,6 +23,7 @@ from cutprep.stages.readback.compare.unlike import unlike
 from cutprep.stages.readback.compare.unlike import within as within_stroke
 from cutprep.stages.readback.compare.walk import walk_apart
 from cutprep.stages.readback.machine_file import follow
+from cutprep.stages.readback.track import Track
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,8 +85,64 @@ def prove(
     limits
         How large a file is followed.
     """
+    read = read_file(text, language, machine, limits)
+    return prove_read(planned, read, language, machine, within=within, sagitta=sagitta, page=page)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FileRead:
+    """A machine file as it was followed, not yet compared.
+
+    Attributes
+    ----------
+    track, noticed
+        As `follow` gives them.
+    moves
+        As they were read, mm on the sheet.
+    """
+
+    track: Track
+    noticed: Findings
+    moves: Moves
+
+
+def read_file(text: str, language: str, machine: Machine, limits: Limits | None = None) -> FileRead:
+    """Follow a machine file, to be compared by `prove_read`, once or never.
+
+    Parameters
+    ----------
+    text, language, machine, limits
+        As for `prove`.
+
+    Raises
+    ------
+    ReadbackError
+        As `follow`.
+    """
     track, noticed = follow(text, language, machine, limits)
-    read = track.moves(machine)
+    return FileRead(track, noticed, track.moves(machine))
+
+
+def prove_read(
+    planned: Moves,
+    file: FileRead,
+    language: str,
+    machine: Machine,
+    *,
+    within: float,
+    sagitta: float = 0.0,
+    page: tuple[float, float] | None = None,
+) -> Proof:
+    """Compare all that a followed machine file says with its plan, stroke by stroke.
+
+    Parameters
+    ----------
+    file
+        What `read_file` gave.
+    planned, language, machine, within, sagitta, page
+        As for `prove`.
+    """
+    track, read = file.track, file.moves
     plan = expected_track(planned, machine, language, page)
     steps = plan.moves(machine)
     if step_for_step((steps, plan), (read, track), within):
@@ -96,7 +153,7 @@ def prove(
         differs = compare_legs(wanted, got, read, language, machine, within=within, sagitta=sagitta)
     return Proof(
         moves=read,
-        told=(*((-1, finding) for finding in noticed), *differs),
+        told=(*((-1, finding) for finding in file.noticed), *differs),
         lines=track.lines,
         waits=tuple((said.line, float(said.values[0])) for said in track.said if said.kind == "wait"),
     )

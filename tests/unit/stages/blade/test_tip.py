@@ -14,7 +14,7 @@ from cutprep.model.operation import Operation
 from cutprep.profile.machine import Tool
 from cutprep.stages.blade.cutting import Bridges, Cutting, Perforation
 from cutprep.stages.blade.plan import compensate
-from cutprep.stages.blade.tip import blade_error, headings
+from cutprep.stages.blade.tip import blade_error, follow_tips, headings
 from cutprep.tolerance import Tolerance
 from tests.moving import knife, machine_of, moves_along, ring, strokes_of, tip_path
 
@@ -234,6 +234,26 @@ def test_a_blade_keeps_its_heading_while_it_is_up() -> None:
     apart = machine_of(knife(e), knife(e, number=7, name="other"))
     # Another knife knows nothing of it: it looks along its own first move, its tip on (60.5, 19.5).
     assert blade_error(other, strokes, apart)[1] == pytest.approx(math.sqrt(0.5), abs=1e-6)
+
+
+def test_what_is_known_of_other_moves_is_not_worked_out_again() -> None:
+    """The second of four strokes is moved: only that one is followed anew."""
+    e = 0.5
+    machine = machine_of(knife(e))
+    strokes = strokes_of(
+        [(20, 20), (60, 20)], [(20, 40), (60, 40)], [(20, 60), (60, 60)], [(20, 80), (60, 80)]
+    )
+    moves = compensate(strokes, machine, Tolerance())
+    first = follow_tips(moves, strokes, machine)
+    xy = moves.xy.copy()
+    xy[5:7, 1] += 0.2  # the way to it, and itself
+    other = replace(moves, xy=xy)
+    again = follow_tips(other, strokes, machine, before=first)
+    assert again.error == pytest.approx(blade_error(other, strokes, machine), abs=1e-12)
+    assert again.error[1] > first.error[1] + 0.1
+    doubted = replace(first, error=first.error + 8.0)
+    known = follow_tips(other, strokes, machine, before=doubted).error > 7.0
+    assert known.tolist() == [True, False, True, True]
 
 
 def test_the_longest_lines_are_judged_alike() -> None:
