@@ -80,6 +80,7 @@ def draw_prism(d: Values) -> Sketch:
         for a, b in itertools.pairwise(polygon):
             sketch.valley(a, b)
     sketch.face("lid", lid)
+    k = max(k, 1)  # not the first wall, whose free edge meets the seam
     sketch.face("front", np.array([(k, 0.0), (k + 1, 0.0), (k + 1, 0.0), (k, 0.0)]) * side + FRONT * height)
     return sketch
 

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import math
 
+import shapely
+
 from cutprep.geometry.curves.flatten import arc
 from cutprep.template.dimensions import Dimension, Values, refuse
 from cutprep.template.options.option import Option, Places
@@ -37,7 +39,7 @@ def _add(sketch: Sketch, d: Values, places: Places) -> None:
     refuse(
         2 * radius > span * _LEFT,
         f"a thumb notch of {radius:g} mm is too large for the {name} of {span:.1f} mm",
-        f"Use at most {span * _LEFT / 2:.1f} mm.",
+        f"Use at most {math.floor(10 * span * _LEFT / 2) / 10:g} mm.",
     )
     middle = (p + q) / 2
     for i in sketch.rings():
@@ -50,6 +52,7 @@ def _add(sketch: Sketch, d: Values, places: Places) -> None:
                 back = math.atan2(*(a - b)[::-1])
                 run = arc(middle, radius, back, -math.pi, sketch.sagitta)
                 sketch.redraw(i, *with_runs(points, curved, {}, {k: run}))
+                sketch.take(shapely.Polygon(run))
                 return
 
 

@@ -38,7 +38,7 @@ def _add(sketch: Sketch, d: Values, places: Places) -> None:
         refuse(
             2 * slit > _SHARE * span,
             f"slits of {slit:g} mm leave too little of a fold of {span:.1f} mm",
-            f"Use at most {_SHARE * span / 2:.1f} mm.",
+            f"Use at most {math.floor(10 * _SHARE * span / 2) / 10:g} mm.",
         )
         along = slit * (q - p) / span
         for i in sketch.straight_folds():

@@ -127,7 +127,7 @@ def _part_cut(report: FoldReport, at: At) -> Iterator[Finding]:
         spans = _common(report.panels[hinge.a].outline, report.panels[hinge.b].outline, hinge)
         shared = float(sum(high - low for low, high in spans))
         cut = shared - hinge.joined
-        if cut < max(_CUT_LEAST, _CUT_SHARE * shared):
+        if cut < max(_CUT_LEAST, _CUT_SHARE * shared) or _locked(report, hinge, spans):
             continue
         unit = (hinge.ends[1] - hinge.ends[0]) / hinge.length
         beyond = [s for s in (spans[0][0], spans[-1][1] - hinge.length) if abs(s) > _ON] or [0.0]
@@ -141,6 +141,13 @@ def _part_cut(report: FoldReport, at: At) -> Iterator[Finding]:
             measure=cut,
             limit=_CUT_SHARE * shared,
         )
+
+
+def _locked(report: FoldReport, hinge: Hinge, spans: Sequence[tuple[float, float]]) -> bool:
+    """Whether the cuts are slits at both ends of a tuck flap's fold, in which dust flaps catch."""
+    tucked = any(f.duty is Duty.TUCK_FLAP and f.panel in (hinge.a, hinge.b) for f in report.flaps)
+    before, after = -spans[0][0], spans[-1][1] - hinge.length
+    return tucked and min(before, after) > _ON and abs(before - after) < _ON
 
 
 def _common(one: Points, two: Points, hinge: Hinge) -> list[tuple[float, float]]:
