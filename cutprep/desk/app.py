@@ -31,7 +31,7 @@ from cutprep.desk.sections.store import stop_paper
 from cutprep.desk.sent import Refused, told_of
 from cutprep.desk.shelf import KEPT, MADE, Folder, Shelf, packed
 from cutprep.desk.working.asking import Asking
-from cutprep.desk.working.workshop import Workshop
+from cutprep.desk.working.crew import Crew
 from cutprep.errors import CutprepError
 
 _HERE = Path(__file__).parent
@@ -56,7 +56,7 @@ class Desk:
 
     def __init__(self, shelf: Shelf) -> None:
         self.shelf = shelf
-        self.workshop = Workshop(self._tell)
+        self.workshop = Crew(self._tell)
         late = ("this takes too long", "Try again.")
         self.aside = Asking("cutprep.desk.working.aside", ASIDE, late)
         own = OwnWays(self.aside)

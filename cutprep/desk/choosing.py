@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Mapping
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -17,8 +18,10 @@ from cutprep.desk.shelf import Folder
 from cutprep.desk.working.templates import Templates
 from cutprep.errors import CutprepError
 from cutprep.job.shown.stored import stored_picture
+from cutprep.units import in_unit
 
 _LONGEST = 200
+_IN_INCHES = re.compile(r"in(ch|ches)?\s*$|[\"″”]\s*$|''\s*$")
 #: Pictures bring styles of their own; they are shown as pictures, where nothing in them can act.
 PICTURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
@@ -69,8 +72,7 @@ class Choosing:
         try:
             return Response(self.templates.picture(name, words), media_type="image/svg+xml", headers=headers)
         except CutprepError as fault:
-            told = {"problem": ended(fault.problem), "fix": fault.fix, "field": _dimension(fault)}
-            return JSONResponse(told, status_code=422)
+            return JSONResponse(_told(fault, words), status_code=422)
 
     async def start(self, request: Request) -> Response:
         """Make a job of it."""
@@ -89,8 +91,11 @@ class Choosing:
             kind = self.templates.kind(name)
         except CutprepError:
             return HTMLResponse(template_page(None, fault=told_of(fault)), status_code=404)
-        page = template_page(kind, words=words, fault=told_of(fault), wrong=_dimension(fault))
-        return HTMLResponse(page, status_code=422)
+        told = _told(fault, words)
+        said = f"{told['problem']} {told['fix']}".strip()
+        return HTMLResponse(
+            template_page(kind, words=words, fault=said, wrong=told["field"]), status_code=422
+        )
 
     def _begin(self, name: str, words: dict[str, str]) -> Folder:
         made = self.templates.files(name, words)
@@ -102,9 +107,12 @@ class Choosing:
         return job
 
 
-def _dimension(fault: CutprepError) -> str:
-    """The dimension that a fault names first, if it names one."""
-    return fault.problem.partition(" ")[0].removesuffix(":")
+def _told(fault: CutprepError, words: Mapping[str, str]) -> dict[str, str]:
+    """What is wrong, beside the dimension that it names first, and in inches where that was typed in inches."""
+    field = fault.problem.partition(" ")[0].removesuffix(":")
+    unit = "in" if _IN_INCHES.search(words.get(field, "")) else "mm"
+    fix = "" if fault.fix.startswith(f"{field}: ") else fault.fix  # what it means stands beside it
+    return {"problem": ended(in_unit(fault.problem, unit)), "fix": in_unit(fix, unit), "field": field}
 
 
 def _words(pairs: list[tuple[str, str]]) -> dict[str, str]:

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 
 from cutprep.desk.fields import on_the_page
 from cutprep.errors import CutprepError, JobError
+from cutprep.model.findings.finding import sentence
 
 #: Name to texts that a form sent under it.
 Words = Mapping[str, list[str]]
@@ -35,8 +36,7 @@ class Refused(CutprepError):
 
 def ended(problem: str) -> str:
     """What is wrong as a sentence that ends, since the page says what to do behind it; without an option before it."""
-    problem = _OPTION.sub("", problem)
-    return problem if problem.endswith((".", "!", "?", ":")) else f"{problem}."
+    return sentence(_OPTION.sub("", problem))
 
 
 def told_of(fault: CutprepError, *, where: bool = False) -> str:

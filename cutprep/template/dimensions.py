@@ -168,7 +168,7 @@ def number(dimension: Dimension, value: float | str) -> float:
     number, unit = float(value), "" if dimension.count else " mm"
     if not dimension.least <= number <= dimension.most:
         raise JobError(
-            f"{dimension.name} is {number:g}{unit}; it must be from {dimension.least:g} to "
+            f"{dimension.name} is {number:g}{unit}; it must be from {dimension.least:g}{unit} to "
             f"{dimension.most:g}{unit}",
             fix=f"{dimension.name}: {dimension.meaning}.",
         )

@@ -173,6 +173,34 @@ def test_two_points_are_measured_and_the_picture_zoomed_and_brought_back(seen: S
     assert _look(page)[0] == pytest.approx(96 / 25.4)
 
 
+def test_printed_the_closed_paper_keeps_its_pictures_and_cautions(seen: Seen, ready: Ready) -> None:
+    page = seen.job(ready("swing-tag.svg"))
+    page.emulate_media(media="print")
+    expect(page.locator("#sheets img").first).to_be_hidden()
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    for shown in ("#sheets img", "#cutting .cautions"):
+        expect(page.locator(shown).first).to_be_visible()
+    for hidden in ("#sheets .sentence", "#cutting .strokes", "#cutting .save", "#print"):
+        expect(page.locator(hidden).first).to_be_hidden()
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    expect(page.locator(".section[open]")).to_have_count(0)
+
+
+def test_each_place_of_a_finding_leads_to_it(seen: Seen, desk: Running) -> None:
+    _, job, _ = desk.drop(("label.svg", FAULTY))
+    page = seen.page
+    page.goto(f"{desk.address.split('?')[0]}jobs/{job}")
+    at_rest(page)
+    unfold(page, "wrong")
+    page.get_by_role("link", name="at 40.00, 40.00 mm").click()
+    expect(page.locator("#lines figure output").first).to_have_text("at 40.00, 40.00 mm")
+    scale, left, bottom = _look(page)
+    box = page.locator("#lines canvas").first.bounding_box()
+    assert box is not None
+    assert left + scale * 40 == pytest.approx(box["width"] / 2, abs=15)
+    assert bottom - scale * 40 == pytest.approx(box["height"] / 2, abs=15)
+
+
 def test_an_unknown_layer_opens_by_itself_and_asks(seen: Seen, desk: Running) -> None:
     drawing = (
         (SAMPLES / "swing-tag.svg")

@@ -321,8 +321,25 @@ function lively(root) {
   plays(root);
 }
 
+// On paper a closed section keeps its pictures and its cautions: so much of it is opened while it is printed.
+function prints() {
+  window.addEventListener("beforeprint", () => {
+    for (const one of document.querySelectorAll("#folds:not([open]), #sheets:not([open]), #cutting:not([open])")) {
+      one.classList.add("as-closed");
+      one.open = true;
+    }
+  });
+  window.addEventListener("afterprint", () => {
+    for (const one of document.querySelectorAll(".as-closed")) {
+      one.classList.remove("as-closed");
+      one.open = false;
+    }
+  });
+}
+
 rest({});
 presses();
+prints();
 lively(document);
 gallery();
 dimensions(wrongly);

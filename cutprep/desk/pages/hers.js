@@ -18,7 +18,8 @@ export function afterwards(root, send) {
   const details = root.querySelector("details.after"), place = details && details.querySelector(".spoilt");
   if (!place) { return; }
   details.addEventListener("toggle", async () => {
-    if (!details.open || place.children.length) { return; }
+    if (!details.open || place.dataset.begun) { return; } // it may be told twice that it is open
+    place.dataset.begun = "yes";
     const figures = [...document.querySelectorAll("#sheets figure.sheet")];
     for (const figure of figures) {
       const answer = await fetch(figure.dataset.places);

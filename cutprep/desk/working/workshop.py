@@ -22,6 +22,8 @@ ROOM = 3.0
 
 #: What is told of a job that had to make room.
 WAITS = "waiting until the other job is done"
+#: What is told of a job for which another one has to make room.
+BEHIND = "waiting until the other job is put aside"
 
 #: Told of an event: the job's name and what happened.
 Tell = Callable[[str, dict[str, Any]], None]
@@ -74,6 +76,7 @@ class Workshop:
                 self._waiting[before["job"]] = before
                 told = {"is": "progress", "section": "sheets", "words": WAITS, "share": None}
                 self._tell(before["job"], {**told, "version": before["version"]})
+                self._tell(wish["job"], {**told, "words": BEHIND, "version": wish["version"]})
             self._wish, self._busy = wish, bool(wish["job"])
             self._begun.clear()
             self._send(wish)
@@ -127,6 +130,20 @@ class Workshop:
         if not answered.wait(patience):
             return None
         return self._answer
+
+    @property
+    def busy(self) -> bool:
+        """Whether anything is being worked on."""
+        with self._lock:
+            return self._busy
+
+    def rest(self) -> bool:
+        """End the process if it has nothing to do; it is started again when there is something."""
+        with self._lock:
+            if self._busy:
+                return False
+            self._end()
+            return True
 
     def working_on(self, job: str) -> bool:
         """Whether a job is being worked on, or waits for it."""

@@ -50,7 +50,7 @@ def test_a_job_that_holds_too_much_takes_no_more(
     monkeypatch.setattr(shelf, "MOST_BYTES", 1_000_000)
     with pytest.raises(Refused) as told:
         changer.change(job, "add", {}, [("divider.svg", b" " * 1_000_001)])
-    assert told.value.problem == "one job holds drawings of up to 1 MB together."
+    assert told.value.problem == "One job holds drawings of up to 1 MB together."
     assert told.value.fix == "Begin another job with the rest."
 
 

@@ -36,7 +36,7 @@ def test_the_values_that_are_named_can_be_drawn(
 
 
 def test_a_dimension_beyond_its_limits_is_told_with_its_limits_only() -> None:
-    with pytest.raises(JobError, match="length is 9999 mm; it must be from 10 to 1500 mm") as refused:
+    with pytest.raises(JobError, match="length is 9999 mm; it must be from 10 mm to 1500 mm") as refused:
         draw_or_advise(KINDS["tray"], {"length": 9999.0})
     assert "For example" not in refused.value.fix
 

@@ -142,7 +142,7 @@ BOX = '[[piece]]\nname = "a"\nkind = "tray"\n'
         ('play = "1"\n' + BOX, "play"),
         (BOX + "count = 3\n[[piece]]\nname = 'b'\nkind = 'tray'\ntakes = 'a'\n", "the set has 3 of it, and 'b' takes 1"),
         (BOX + "takes = 'b'\n[[piece]]\nname = 'b'\nkind = 'tray'\ntakes = 'a'\n", "into each other in a circle"),
-        (BOX + "length = '3mm'\n", "the piece 'a': length is 3 mm; it must be from 10 to 1500 mm"),
+        (BOX + "length = '3mm'\n", "the piece 'a': length is 3 mm; it must be from 10 mm to 1500 mm"),
         (BOX + "stock = 'none-such'\n", "the piece 'a': no stock is called 'none-such'"),
         (
             "[[piece]]\nname='t'\nkind='swing-tag'\n[[piece]]\nname='b'\nkind='tray'\ntakes='t'\n",
