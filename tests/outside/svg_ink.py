@@ -31,7 +31,7 @@ HOME = Path(__file__).parents[1] / "data" / "svg"
 #: Solid lines without caps or mitres: ink lies within half the stroke of the line.
 _SHEET = "*{stroke-dasharray:none!important;stroke-linejoin:round!important;stroke-linecap:butt!important}"
 #: Pixels along the longer side of the page.
-_SIDE = 640
+_SIDE = 512
 #: Share of points or pixels that may be off, for corners of clips and single grey pixels.
 _MAY_BE_OFF = 0.01
 

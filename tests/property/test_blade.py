@@ -76,7 +76,7 @@ def strokes(items: list[Curve]) -> Strokes:
     return strokes_of(*(p for p, _ in items), curved=[c for _, c in items])
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.lists(st.one_of(curves, curves.map(closed)), min_size=1, max_size=3), offsets)
 def test_the_tip_stays_on_the_line(items: list[Curve], offset: float) -> None:
     """Blade error at most 0.05 mm, from a blade of unknown heading on."""

@@ -44,7 +44,7 @@ def test_each_kind_is_found_and_nothing_is_invented(kind: str) -> None:
         assert not tales, f"{kind}, seed {7_000_000 + seed}: {tales}"
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(seed=st.integers(0, 10**6), data=st.randoms(use_true_random=False))
 def test_order_and_direction_of_lines_don_t_matter(seed: int, data: object) -> None:
     """Shuffled and turned round, a drawing has the same faults."""
@@ -55,7 +55,7 @@ def test_order_and_direction_of_lines_don_t_matter(seed: int, data: object) -> N
     assert near(tally(check(sheet, LIMITS)), tally(check(other, LIMITS)))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(
     seed=st.integers(0, 10**6),
     degrees=st.floats(0, 360),
@@ -71,7 +71,7 @@ def test_where_a_drawing_lies_doesn_t_matter(seed: int, degrees: float, dx: floa
     assert near(tally(check(sheet, LIMITS)), tally(check(other, LIMITS)))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(seed=st.integers(0, 10**6))
 def test_where_a_closed_line_starts_doesn_t_matter(seed: int) -> None:
     """Every closed line rolled to another of its vertices."""
@@ -96,7 +96,7 @@ coordinate = st.floats(-50, 50).map(lambda x: round(x, 2))
 polyline = st.lists(st.tuples(coordinate, coordinate), min_size=2, max_size=6)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=70, deadline=None)
 @given(
     drawn=st.lists(st.tuples(polyline, st.sampled_from(list(Operation))), max_size=12),
     again=st.lists(st.integers(0, 11), max_size=4),

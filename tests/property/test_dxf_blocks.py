@@ -55,7 +55,7 @@ def _nested(chain: list[tuple[float, ...]]) -> str:
     return drawing(*inner, blocks=blocks)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.lists(placements(), min_size=1, max_size=4))
 def test_any_chain_of_inserts_is_one_matrix(chain: list[tuple[float, ...]]) -> None:
     whole = compose(*(_matrix(p) for p in reversed(chain)))

@@ -50,7 +50,7 @@ _CODES = st.lists(
 
 
 @pytest.mark.parametrize("machine", [None, MACHINE])
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(text=st.one_of(_HPGL, st.text(max_size=60)))
 def test_hpgl(text: str, machine: object) -> None:
     moves, findings = parse(text, "hpgl", machine)
@@ -59,7 +59,7 @@ def test_hpgl(text: str, machine: object) -> None:
 
 
 @pytest.mark.parametrize("machine", [None, MACHINE])
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(text=st.one_of(_GCODE, _CODES, st.text(max_size=60)))
 def test_gcode(text: str, machine: object) -> None:
     moves, findings = parse(text, "gcode", machine)

@@ -216,7 +216,7 @@ def drawings(draw: st.DrawFn) -> str:
     return f'<svg xmlns="http://www.w3.org/2000/svg" width="150mm" height="150mm" viewBox="0 0 150 150">{body}</svg>'
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     drawings(),
     st.sampled_from(sorted(shelf.machines())),

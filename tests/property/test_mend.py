@@ -23,7 +23,7 @@ from tests.promises import CODES, mendable, spoilt, unkept
 DOUBLES = tuple(name for name in sorted(PLANT) if name.startswith(("double", "triple")))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(seed=st.integers(0, 10**6), keep=st.sampled_from(["report", "cut", "score", "outline"]))
 def test_mending_a_mended_drawing_changes_nothing(seed: int, keep: str) -> None:
     """Not a line, not a report."""
@@ -33,7 +33,7 @@ def test_mending_a_mended_drawing_changes_nothing(seed: int, keep: str) -> None:
     assert {change.code for change in changes} <= {"left-as-drawn"}
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(seed=st.integers(0, 10**6))
 def test_nothing_is_left_that_mending_cures(seed: int) -> None:
     """No finding that says it can be mended safely."""
@@ -41,7 +41,7 @@ def test_nothing_is_left_that_mending_cures(seed: int) -> None:
     assert not [f for f in check(done, LIMITS, blade_offset=0.25) if f.mend is Mend.SAFE]
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(seed=st.integers(0, 10**6), kinds=st.lists(st.sampled_from(DOUBLES), min_size=1, max_size=3))
 def test_removing_doubles_keeps_the_ink(seed: int, kinds: list[str]) -> None:
     """By operation: the same set of points within the distance of doubled lines (Hausdorff)."""
@@ -52,7 +52,7 @@ def test_removing_doubles_keeps_the_ink(seed: int, kinds: list[str]) -> None:
         assert_same_ink(after, before, within=LIMITS.doubled)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(seed=st.integers(0, 10**6))
 def test_ink_moves_by_no_more_than_the_limits(seed: int) -> None:
     """Whatever is mended, slivers apart: ink appears or goes no further than gap and trim allow."""
@@ -87,7 +87,7 @@ coordinate = st.floats(-20, 20).map(lambda x: round(x, 1))
 polyline = st.lists(st.tuples(coordinate, coordinate), min_size=2, max_size=5)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(
     drawn=st.lists(st.tuples(polyline, st.sampled_from(list(Operation))), max_size=10),
     again=st.lists(st.integers(0, 9), max_size=4),
@@ -107,7 +107,7 @@ def test_scribbles_are_mended_without_harm(drawn: list, again: list[int], keep: 
     assert guides[0] == guides[1]
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(2))
 @pytest.mark.parametrize("code", CODES)
 def test_what_a_finding_promises_mending_does(code: str, seed: int) -> None:
     """Check, mend, check again; twenty of each by `python -m tests.bench.handmade promises`."""

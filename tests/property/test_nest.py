@@ -19,7 +19,7 @@ from cutprep.stages.nest.pack.solver import solver_of
 from cutprep.stages.nest.plan import nest
 from tests.unit.stages.nest.specimens import sheet_size, sheets_in, template
 
-_FEW = settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+_FEW = settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 @st.composite

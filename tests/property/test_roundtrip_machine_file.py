@@ -21,7 +21,7 @@ from tests.beside import compare
 from tests.gcode_grammar import faults_of_file
 from tests.plans import jobs
 
-CASES = 260
+CASES = 100
 
 
 def assert_same_strokes(planned: Moves, read: Moves, *, within: float, bulge: float) -> None:
