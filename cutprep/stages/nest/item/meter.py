@@ -18,7 +18,7 @@ REGION = 0.3e-3  # not a tolerance: seconds of work
 #: One pair of convex pieces in a no-fit polygon.
 PIECES = 35e-6  # not a tolerance: seconds of work
 #: Finding the densest lattices of a template.
-LATTICES = 0.7
+LATTICES = 0.5
 #: One row of cells of one copy laid over a sheet of cells.
 ROW = 12e-6  # not a tolerance: seconds of work
 #: One copy slid to its neighbours by its true outline.
