@@ -4,6 +4,7 @@ fail it; nothing of hers is read. `python -m tests.seeds` draws other examples.
 
 from __future__ import annotations
 
+import gc
 import os
 import tempfile
 from collections.abc import Iterator
@@ -23,6 +24,14 @@ settings.load_profile("same")
 
 #: A folder that is not there stands for the maker's own: what whoever runs the tests has remembered is not read.
 os.environ["CUTPREP_FOLDER"] = str(Path(tempfile.gettempdir()) / "cutprep-tests" / "no-folder")
+
+
+def pytest_collection_finish() -> None:
+    """What was collected stays until the end: looking through it for garbage took a seventh of the tests' time."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 50)
+
 
 # The commands of an app are the same for every run of it; a runner works them out anew, which takes a tenth of a test.
 typer.testing._get_command = cache(typer.testing._get_command)
