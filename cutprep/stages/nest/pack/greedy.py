@@ -235,6 +235,8 @@ def inner_fit_polygon(shape: Shape, pose: Pose, usable: UsableArea) -> BaseGeome
 
 def without(region: BaseGeometry, taken: BaseGeometry) -> BaseGeometry:
     """Take an area off a free region; what is left of it as mere lines is dropped."""
+    if shapely.covers(taken, region):  # as often as not on a sheet that is nearly full, and quickly seen
+        return shapely.Polygon()
     rest = _difference(region, taken)
     if rest.geom_type in ("Polygon", "MultiPolygon"):
         return rest
