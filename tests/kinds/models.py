@@ -99,8 +99,8 @@ def turret(rng: Rng) -> Any:
     on = n // 2
     floor = [(on * a + p, -q) for p, q in _standing(n, a)]
     net.add(*floor)
-    for k in range(1, n):
-        slanted(net, floor[k], floor[(k + 1) % n], 5)
+    for k in range(1, n):  # cut clear of the walls beside the floor
+        slanted(net, floor[k], floor[(k + 1) % n], 5, 40)
     inner = a / (2 * math.tan(math.pi / n))
     return net, net.want("closed", area(n, a) * (h + math.sqrt(s * s - inner * inner) / 3))
 
@@ -129,7 +129,9 @@ def _walls_out(net: Net, base: Sequence[XY], out: float, slant: float, tab: floa
         one, two = p + slant * away - lower * u, q + slant * away + upper * u
         net.add(tuple(q), tuple(p), tuple(one), tuple(two))
         free = math.degrees(math.pi - 2 * halves[1] - 2 * math.atan2(upper, slant))
-        slanted(net, tuple(q), tuple(two), tab, min(50.0, free - 5.0))
+        turn = min(50.0, free - 5.0)
+        if tab / math.tan(math.radians(turn)) < 0.35 * slant:  # else there is no room: that seam is taped
+            slanted(net, tuple(q), tuple(two), tab, turn)
         tops.append((tuple(one), tuple(two)))
     return tops
 

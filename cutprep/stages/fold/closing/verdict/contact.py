@@ -66,9 +66,12 @@ def contacts_of(state: State, reach: float, most: int | None = None) -> Contacts
     friends = {frozenset((h.a, h.b)) for h in frame.part.hinges}
     poses: dict[int, Posed] = {}
     below, above = _distances(state)
-    level = np.abs(state.turn[:, :, 2] @ state.turn[:, :, 2].T) >= _PARALLEL
+    cosine = state.turn[:, :, 2] @ state.turn[:, :, 2].T
+    level = np.abs(cosine) >= _PARALLEL
     for a, b in _boxes_meet(state, reach + max(frame.apart.values(), default=0.0)):
-        apart = reach + frame.apart.get(frozenset((a, b)), 0.0) + _ROUNDED
+        # Only a wall that turns back stands off the other over its rim; two steps that face one way do not.
+        turned = frame.apart.get(frozenset((a, b)), 0.0) if cosine[a, b] < 0 else 0.0
+        apart = reach + turned + _ROUNDED
         if level[a, b] and max(-below[b, a], above[b, a]) <= apart:
             shared = _common(frame.shapes[a], _seen_from(state, a, b))
             if shared.area > _LEAST_AREA:
