@@ -23,6 +23,8 @@ from tests.bench.fold_kinds import case_of, judge
         ("corner bookmark", 311, 0.05),  # with one more score its layers bulge to a solid 0.5 mm thick
         ("vase of five walls", 73911, 0.05),  # dashes, the last of a row half a millimetre long
         ("carton, auto bottom", 1, 0.0),  # glued corners that reach beyond one panel but lie under another
+        ("letter Z", 21, 0.0),  # the end of a stroke is no top of a doubled wall
+        ("factory", 10, 0.0),  # slopes that face one way with a step between are no hollow wall
         ("castle tower", 7, 0.0),  # battlements are no cut-off corners, its top is open
     ],
 )

@@ -80,6 +80,7 @@ class Sorter:
             self.beside[h.a].append((h.b, k))
             self.beside[h.b].append((h.a, k))
         self.doubled = {rim for rim in state.frame.rims if self._turns_back(rim)}
+        self.turned_in = frozenset(p for pair in state.frame.apart for p in pair)
         self.areas = part.areas
         across = (part.hinges[k] for k in state.frame.across)
         self.ringed = {p for h in across for p in (h.a, h.b)}
@@ -311,9 +312,9 @@ class Sorter:
         side = self.state.frame.sides[panel][number]
         beyond = -1
         if side.hinge >= 0:
-            if panel in self.doubled:
-                return [(0.0, side.length)]  # the top of a doubled wall, however thin, meets nothing above
             beyond = self.state.frame.part.hinges[side.hinge].other(panel)
+            if panel in self.doubled and beyond in self.turned_in:
+                return [(0.0, side.length)]  # the top of a doubled wall, however thin, meets nothing above
         stretches = [
             s
             for q, found in self.touching(panel, number).items()
