@@ -153,7 +153,8 @@ def _verified(found: Verification) -> Iterator[str]:
         took = f"{file.duration.total:.2f}" if file.duration is not None else "unknown"
         yield f"{file.file}: {file.strokes} strokes, {took} s, {file.runs} runs"
         yield from (
-            f"- {f.code} {f.severity.value}: {f.problem} {f.fix} {f.places}" for f in file.differences
+            f"- {f.code} {f.severity.value}: {f.problem} {f.fix} {[str(place) for place in f.places]}"
+            for f in file.differences
         )
     yield from (f"{f.code} {f.severity.value}: {f.problem} {f.fix}" for f in found.findings)
 
