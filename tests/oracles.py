@@ -9,7 +9,7 @@ import numpy as np
 
 
 def slow_tip(pivot: np.ndarray, offset: float, heading: float, step: float = 2e-3) -> np.ndarray:
-    """Tip of a trailing blade, by Runge-Kutta steps of d(phi)/ds = sin(alpha - phi)/e."""
+    """Tip of a drag knife, by Runge-Kutta steps of d(phi)/ds = sin(alpha - phi)/e."""
     phi = heading
     path = [pivot[0] - offset * np.array([math.cos(phi), math.sin(phi)])]
     for begin, end in pairwise(pivot):

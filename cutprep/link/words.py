@@ -37,7 +37,7 @@ def first_words(run: Run, before: Run | None, line: str) -> str:
         rows.append(f"Put the {run.tool(tool)} in.")
     if run.skipped:
         rows.append(
-            f"{run.file} goes on from stroke {run.skipped + 1}; the card must lie as it lay. A trailing knife is turned"
+            f"{run.file} goes on from stroke {run.skipped + 1}; the card must lie as it lay. A drag knife is turned"
             " by hand to where that stroke begins."
         )
     rows.append(f"Then {run.file} goes to {line}.")

@@ -31,7 +31,7 @@ class Tool:
     does
         Operations it is used for.
     kind
-        "knife" (a trailing blade), "stylus" or "pen".
+        "knife" (a drag knife), "stylus" or "pen".
     speed
         Working speed, mm/s.
     force

@@ -183,7 +183,7 @@ def tool_of(kind: str, machine: Machine) -> Tool:
         what = "scores with a force of its own" if kind == "score" else "cuts"
         raise JobError(f"no tool of '{machine.name}' {what}, so there is nothing to try")
     if kind == "offset" and tool.kind != "knife":
-        raise JobError(f"the {tool.name} of '{machine.name}' is no trailing blade, so it has no offset")
+        raise JobError(f"the {tool.name} of '{machine.name}' is no drag knife, so it has no offset")
     return tool
 
 

@@ -148,7 +148,7 @@ def test_strokes_in_another_order_are_refused(language: str) -> None:
 
 @pytest.mark.parametrize("language", ["hpgl", "gcode"])
 def test_a_stroke_run_backwards_is_refused(language: str) -> None:
-    """The plan's direction counts: a trailing blade cuts another line backwards."""
+    """The plan's direction counts: a drag knife cuts another line backwards."""
     backwards = [(t, np.asarray(p)[::-1]) if k == 0 else (t, p) for k, (t, p) in enumerate(STROKES)]
     assert codes(checked(write(plan(backwards), MACHINE, language), language, MACHINE))
 
