@@ -70,7 +70,7 @@ def make_rules(
 def _pairs(rules: Mapping[str, str] | Iterable[str]) -> list[tuple[str, LineKind]]:
     if isinstance(rules, Mapping):
         return [(name, parse_kind(word)) for name, word in rules.items()]
-    return [parse_rule(text) for text in rules]
+    return [parse_rule(text) for text in ([rules] if isinstance(rules, str) else rules)]
 
 
 def read(
@@ -166,7 +166,7 @@ def mend(
     keep: str = USUAL.keep,
     gap: str | float | None = None,
     trim: str | float | None = None,
-    ask: Iterable[str] = (),
+    ask: Iterable[str] | str = (),
 ) -> tuple[Drawing, Findings]:
     """Mend what can be mended safely, and what is asked for.
 
@@ -195,7 +195,7 @@ def mend(
             keep=keep,
             gap=None if gap is None else in_mm(gap),
             trim=None if trim is None else in_mm(trim),
-            ask=frozenset(ask),
+            ask=frozenset([ask] if isinstance(ask, str) else ask),
         ),
     )
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -70,6 +70,15 @@ class Form:
 def text(metavar: str = "TEXT") -> Form:
     """Any words."""
     return Form(metavar, lambda table, key, _: table.text(key))
+
+
+def sheet() -> Form:
+    """A size by its name or its sides; from Python also as (width, height) in mm."""
+
+    def raw(given: Any) -> Any:
+        return _size_in_mm(given) if isinstance(given, tuple) and len(given) == 2 else given
+
+    return replace(text("NAME|SIZE"), raw=raw)
 
 
 def file_name(metavar: str = "FILE") -> Form:

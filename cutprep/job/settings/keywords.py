@@ -34,7 +34,7 @@ class Settings(TypedDict, total=False):
     score_force: float | None
     card_offset: str | float | None
     card_overcut: str | float | None
-    sheet: str | None
+    sheet: str | tuple[float, float] | None
     at_hand: int | None
     offcut: str | None
     price: float | None
