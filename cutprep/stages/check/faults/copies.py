@@ -98,7 +98,8 @@ def _alike(one: Points, others: Points, slack: float) -> Flags:
     start = np.argmax(correlation, axis=-1)
     shifted = np.take_along_axis(others, (np.arange(_SAMPLES) - start[:, None]) % _SAMPLES, axis=1)
     step = np.abs(np.diff(one, append=one[:1])).max()
-    return np.asarray(np.sqrt(((one - shifted) ** 2).mean(axis=1)) <= slack + step / 2)
+    # Everywhere, not on average: a notch that lies elsewhere is small beside the whole.
+    return np.asarray(np.abs(one - shifted).max(axis=1) <= slack + step)
 
 
 def _tell(rings: Lines, same: Index) -> Finding:

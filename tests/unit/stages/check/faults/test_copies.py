@@ -51,3 +51,25 @@ def test_holes_are_no_copies() -> None:
     """A lace of holes is one part."""
     holes = [circle((5 * i + 5, 5 * j + 5), 1.5) for i in range(5) for j in range(5)]
     assert copies(box(0, 0, 30, 30), *holes) == []
+
+
+@pytest.mark.parametrize(("at", "told"), [((20, 20, 20), True), ((20, 26, 32), False), ((20, 23, 26), False)])
+def test_parts_whose_notch_lies_elsewhere_are_no_copies(at: tuple[int, ...], told: bool) -> None:
+    """All as long and as large: only where the notch is tells them apart."""
+
+    def board(left: float, notch: float) -> list[tuple[float, float]]:
+        corners = [
+            (0, 0),
+            (notch, 0),
+            (notch, 3),
+            (notch + 6, 3),
+            (notch + 6, 0),
+            (80, 0),
+            (80, 40),
+            (0, 40),
+            (0, 0),
+        ]
+        return [(left + x, y) for x, y in corners]
+
+    drawing = Pen().cut(*(board(100 * k, notch) for k, notch in enumerate(at))).drawing
+    assert [f.code for f in check(drawing, LIMITS)] == ["copies-in-drawing"] * told
