@@ -124,14 +124,14 @@ def test_spare_copies_come_on_top_of_the_sets(folder: Path) -> None:
 
 def test_too_few_sheets_say_how_many_full_sets_they_give(folder: Path) -> None:
     """The number is the largest: that many sets are laid out, one more is refused."""
-    stock = '[[stock]]\nname = "small"\nlike = "card-160"\n[[stock.sheet]]\nsize = "30x30mm"\nat_hand = 3\n'
+    stock = '[[stock]]\nname = "small"\nlike = "card-160"\n[[stock.sheet]]\nsize = "30x30mm"\nat_hand = 2\n'
 
     def job(sets: int, spare: int) -> Path:
         return write(folder, f"sets = {sets}\neffort = 'quick'\n{stock}{BASE}copies = 9\nspare = {spare}\n")
 
     with pytest.raises(TooFewSheets) as told:
-        run(load_job(job(12, 5)))
-    found = re.search(r"114 are asked for\. Without spare .* give (\d+) full sets of the 12", str(told.value))
+        run(load_job(job(4, 5)))
+    found = re.search(r"38 are asked for\. Without spare .* give (\d+) full sets of the 4", str(told.value))
     assert found is not None, told.value
     sets = int(found[1])
     assert run(load_job(job(sets, 0))).copies == 9 * sets

@@ -39,9 +39,7 @@ def test_a_set_is_the_same_when_it_was_saved(name: str) -> None:
 @pytest.mark.parametrize(
     ("name", "caliper"),
     [
-        *itertools.product(
-            ("boxes-in-tray", "box-in-box", "drawer-in-sleeve"), ("0.1mm", "0.3mm", "0.6mm", "1mm")
-        ),
+        *itertools.product(("boxes-in-tray", "box-in-box", "drawer-in-sleeve"), ("0.1mm", "1mm")),
         *itertools.product(
             ("band-round-carton", "cards-in-box", "box-in-bag", "cups-in-tray"), ("0.1mm", "0.6mm")
         ),
@@ -61,7 +59,7 @@ def test_every_set_leaves_the_play_that_it_promises(name: str, caliper: str) -> 
         assert not [f for f in check(fit.drawing, Tolerance()) if f.severity is not Severity.NOTE]
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_random_sets_fit(seed: int) -> None:
     rng = np.random.default_rng(seed)
     caliper, play = (round(float(v), 2) for v in rng.uniform((0.1, 0.3), (0.8, 1.5)))
