@@ -71,6 +71,14 @@ def tag(tmp_path: Path) -> Path:
     return path
 
 
+@pytest.fixture(scope="module")
+def sixty(tmp_path_factory: pytest.TempPathFactory) -> Outcome:
+    """Sixty tags with a name each, worked out once."""
+    path = tmp_path_factory.mktemp("sixty") / "tag.svg"
+    path.write_text(TAG, encoding="utf-8")
+    return run(make_job(path, names=SIXTY, effort="quick"))
+
+
 def inked(outcome: Outcome) -> list[tuple[str, shapely.Geometry, shapely.Polygon]]:
     """Text of each copy, what is drawn on it, and its outline on the sheet."""
     found = []
@@ -86,25 +94,23 @@ def inked(outcome: Outcome) -> list[tuple[str, shapely.Geometry, shapely.Polygon
     return found
 
 
-def test_sixty_tags_each_name_once_and_none_outside_its_tag(tag: Path) -> None:
-    outcome = run(make_job(tag, names=SIXTY, effort="quick"))
-    found = inked(outcome)
+def test_sixty_tags_each_name_once_and_none_outside_its_tag(sixty: Outcome) -> None:
+    found = inked(sixty)
     assert sorted(text for text, _, _ in found) == sorted(SIXTY)
     for text, ink, outline in found:
         assert outline.buffer(-1.4).contains(ink), text
         assert outline.centroid.distance(ink.envelope.centroid) < 8, text
-    assert len(outcome.sheets) == outcome.runs > 1  # no two sheets say the same
+    assert len(sixty.sheets) == sixty.runs > 1  # no two sheets say the same
     copies = [
         (s.copy, done.sheet.templates[s.template].text)
-        for done in outcome.sheets
+        for done in sixty.sheets
         for s in done.sheet.placements
     ]
     assert [text for _, text in sorted(copies)] == SIXTY
 
 
-def test_the_nest_is_that_of_plain_tags(tag: Path) -> None:
+def test_the_nest_is_that_of_plain_tags(tag: Path, sixty: Outcome) -> None:
     """Equal outlines are one item, whatever is written on them."""
-    named = run(make_job(tag, names=SIXTY, effort="quick"))
     plain = run(make_job(tag, copies=60, effort="quick"))
 
     def spots(outcome: Outcome) -> Counter[tuple[float, float, float]]:
@@ -114,7 +120,7 @@ def test_the_nest_is_that_of_plain_tags(tag: Path) -> None:
                 found[spot.x, spot.y, spot.turn] += done.runs
         return found
 
-    assert spots(named) == spots(plain)
+    assert spots(sixty) == spots(plain)
 
 
 def test_long_names_shrink_and_are_listed(tag: Path) -> None:
