@@ -168,18 +168,18 @@ def stages() -> list[Row]:
 
 
 def start() -> list[Row]:
-    from tests.bench.start import wall
+    from tests.bench.start import spent
 
     python = sys.executable
-    shown, imports = wall(python, "-m", "cutprep", "--help"), wall(python, "-c", "import typer, rich")
-    libraries = wall(python, "-c", "import shapely, numpy, ezdxf, svgelements, networkx")
+    shown, imports = spent(python, "-m", "cutprep", "--help"), spent(python, "-c", "import typer, rich")
+    libraries = spent(python, "-c", "import shapely, numpy, ezdxf, svgelements, networkx")
     rows = [Row("start, --help", f"{shown:.3f} s", f"import typer, rich {imports:.3f} s", shown / imports)]
     for language, machine in (("hpgl", "mat-cutter-300"), ("gcode", "belt-servo-400")):
         for effort in ("normal", "quick"):
             with tempfile.TemporaryDirectory() as folder:
                 words = f"prepare {SAMPLE} --copies 12 --machine {machine} --stock card-220 --effort {effort}"
                 words += f" --language {language} --out {folder}/out --replace"
-                took = wall(python, "-m", "cutprep", *words.split(), runs=3)
+                took = spent(python, "-m", "cutprep", *words.split(), runs=3)
             what = f"main job, {language}, {effort}"
             rows.append(Row(what, f"{took:.2f} s", f"import libraries {libraries:.2f} s", took / libraries))
     return rows
