@@ -83,6 +83,7 @@ class Desk:
                 Route("/jobs/{job}/all", self.download),
                 Route("/jobs/{job}/kept", self.kept),
                 Route("/jobs/{job}/room", self.room),
+                Route("/jobs/{job}/holds", self.holds),
                 Route("/jobs/{job}/events", self.events),
                 Route("/jobs/{job}/handing", self.handed),
                 Route("/jobs/{job}/handing", self.hand, methods=["POST"]),
@@ -165,6 +166,30 @@ class Desk:
         return JSONResponse(
             {"rings": self.workshop.room(job, asked) if fresh and asked["sheet"] >= 0 else []}
         )
+
+    def holds(self, request: Request) -> Response:
+        """How many things of a size go into a folded part."""
+        job, words = self._job(request), request.query_params
+        part = words.get("part", "")
+        if job is None or not part.isdecimal() or len(part) > 4:
+            return _gone()
+        asked = {"part": int(part), **{key: words.get(key, "")[:60] for key in ("size", "clearance")}}
+        fresh = job.paper().get("version") == job.version
+        told = self.workshop.holds(job, asked) if fresh else None
+        if told is None:
+            told = {"problem": "The job is being worked on", "fix": "Ask again when that is done."}
+        refused = (
+            Refused(told["problem"], told["fix"], field=told.get("field", "size"))
+            if told["problem"]
+            else None
+        )
+        if request.headers.get("x-desk") == "1" and refused is None:
+            return JSONResponse({"told": told["words"]})
+        if request.headers.get("x-desk") == "1" and refused is not None:
+            data = {"problem": refused.problem, "fix": refused.fix, "field": refused.field}
+            return JSONResponse(data, status_code=422)
+        page = paper_page(job, told=told.get("words", ""), refused=refused)
+        return HTMLResponse(page, status_code=200 if refused is None else 422)
 
     def made(self, request: Request) -> Response:
         """A file of the prepared job: papers are shown, the others handed over."""

@@ -162,7 +162,7 @@ def title_of(job: Folder) -> str:
 
 
 def paper_page(
-    job: Folder, *, fault: str = "", refused: Refused | None = None, sent: Words | None = None
+    job: Folder, *, told: str = "", fault: str = "", refused: Refused | None = None, sent: Words | None = None
 ) -> str:
     """The paper of a job.
 
@@ -170,8 +170,8 @@ def paper_page(
     ----------
     job
         The job.
-    fault
-        A sentence at its head, of something that could not be done.
+    told, fault
+        A sentence at its head, of something that was done, or could not be done.
     refused
         What could not be done: told beside its field where that is a setting's, and at the head else.
     sent
@@ -194,6 +194,7 @@ def paper_page(
         version=paper.version,
         can=job.can,
         sections=sections,
+        told=told,
         fault=fault,
     )
 

@@ -489,6 +489,16 @@ def test_a_part_is_folded_and_turned(seen: Seen, ready: Ready) -> None:
     expect(figure).not_to_have_attribute("data-look", look or "")
     figure.locator("input").fill("0")
     expect(figure.locator("output")).to_have_text("flat")
+    asked = page.locator("#folds form.holds")
+    size = asked.get_by_label("Length, width and height of what goes in")
+    size.fill("large")
+    asked.get_by_role("button").click()
+    expect(size).to_have_attribute("aria-describedby", "holds-size-0-wrongly")
+    size.fill("20x20x20mm")
+    size.press("Enter")
+    expect(asked.locator("output")).to_contain_text("fit")
+    expect(asked.locator(".wrongly")).to_have_count(0)
+    seen.forget_refusals()
 
 
 def test_she_says_how_it_folds_in_the_flat_view(seen: Seen, desk: Running) -> None:

@@ -82,7 +82,7 @@ def test_a_slip_in_a_file_of_hers_is_told_with_its_line_and_stops_no_job(desk: R
 
 
 def test_what_is_not_there_is_told(desk: Running) -> None:
-    assert "no offcut is called" in told(desk, "offcut", 422, name="a-1")
+    assert "No offcut is called" in told(desk, "offcut", 422, name="a-1")
     assert desk.ask("GET", "/hers/offcuts/..%2Fsettings.toml")[0] == 404
     assert desk.ask("POST", "/hers/else", {})[0] == 404
     usual = {"machine": "mat-cutter-300", "stock": "card-220"}

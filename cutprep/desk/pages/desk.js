@@ -185,6 +185,20 @@ function forms(root) {
   }
 }
 
+// What goes into a folded part: asked, and answered beside it; nothing is changed.
+function fittings(root) {
+  for (const form of root.querySelectorAll("form.holds")) {
+    form.addEventListener("submit", async (e) => {
+      e.preventDefault();
+      for (const field of form.elements) { rightly(field); }
+      const answer = await fetch(`${form.getAttribute("action")}?${new URLSearchParams(new FormData(form))}`, { headers: { "x-desk": "1" } }).catch(() => null);
+      const data = answer ? await answer.json().catch(() => ({})) : { problem: "The desk does not answer." };
+      form.querySelector("output").textContent = data.told || "";
+      if (!data.told) { wrongly(named(data.field, "holds", form.elements.size), `${data.problem || "That can't be said."} ${data.fix || ""}`.trim()); }
+    });
+  }
+}
+
 // ---- what is made ----------------------------------------------------------------------------------
 const asked = new Map(), opened = new Map(); // by section and words: it may be gone for a while, and come again
 const called = (details) => `${details.querySelector("summary").textContent} ${details.dataset.turn || ""}`;
@@ -313,6 +327,7 @@ function lively(root) {
   places(root);
   turns(root);
   flats(root, send);
+  fittings(root);
   areas(root, send);
   screens(root);
   hands(root, send);

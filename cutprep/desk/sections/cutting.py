@@ -18,7 +18,7 @@ from cutprep.report.cautions import CAUTIONS
 from cutprep.report.outcome import Outcome, SheetOutcome
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.template.trial import layer_of
-from cutprep.units import say_thin, say_time
+from cutprep.units import say_size, say_thin, say_time
 
 _MOST_SHEETS = 24
 
@@ -43,6 +43,7 @@ def cutting(job: Job, outcome: Outcome, files: Iterable[str], store: Store, *, f
         "state": "working" if first else "done",
         "answer": cutting_answer(outcome),
         "error": say_thin(max((s.blade_error for s in outcome.sheets), default=0.0), outcome.unit),
+        "area": say_size(outcome.machine.width, outcome.machine.height, outcome.unit),
         "papers": papers,
         "printed": [name for name in written if name.endswith("-print.pdf")],
         "scoring": outcome.scoring,

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from cutprep.desk.fields import on_the_page
 from cutprep.desk.sections.store import Shown, Store
+from cutprep.desk.sent import Refused, about
 from cutprep.job.job import Job
 from cutprep.job.loading import Loaded
 from cutprep.model.findings.finding import Severity, in_words, sentence
@@ -15,7 +17,9 @@ from cutprep.model.lines import Points
 from cutprep.report.answers import fold_answer
 from cutprep.report.pictures.folded import folded_picture
 from cutprep.report.pictures.turntable import turntable_data
-from cutprep.units import say_length
+from cutprep.stages.fold.fit.contents import holds
+from cutprep.stages.fold.fit.tell import size_of
+from cutprep.units import in_unit, length, say_length, told_in
 
 #: Size of the view to turn, CSS pixels.
 VIEW = (480, 360)
@@ -35,6 +39,35 @@ def folds(job: Job, loaded: Sequence[Loaded], store: Store) -> Shown:
     }
 
 
+def what_fits(job: Job, loaded: Sequence[Loaded], asked: Mapping[str, Any]) -> str:
+    """How many things of a size go into a folded part, in words.
+
+    Parameters
+    ----------
+    job, loaded
+        The job, and its drawings as they were folded.
+    asked
+        `part`, the number of the part on the page, `size` and `clearance`, as typed.
+
+    Raises
+    ------
+    CutprepError
+        When a figure can't be used, or the inside of the part is not known.
+    LookupError
+        When there is no such part.
+    """
+    report = [report for one in loaded for report in one.folds if report.hinges][int(asked["part"])]
+    size = size_of(asked["size"])
+    if size is None:
+        raise Refused(
+            f"'{asked['size'][:40]}' is no size of a box", "Write for example 40x40x60mm.", field="size"
+        )
+    with about("clearance"):
+        clearance = length(asked["clearance"] or "0mm")
+    with told_in(job.unit):
+        return sentence(in_unit(holds(report, size, clearance=clearance).words, job.unit))
+
+
 def _part(job: Job, one: Loaded, report: FoldReport, store: Store) -> Shown:
     return {
         "row": one.item.row,
@@ -42,6 +75,7 @@ def _part(job: Job, one: Loaded, report: FoldReport, store: Store) -> Shown:
         "name": report.name,
         "answer": fold_answer([report], job.unit),
         "certainty": report.certainty.value,
+        "hollow": report.inside_mm is not None and len(report.inside_planes) > 0,
         "view": store.keep_data("fold", turntable_data(report, *VIEW)),
         "still": store.keep("folded", folded_picture(report, width=120.0, key="still"), "svg"),
         "angles": [

@@ -50,6 +50,12 @@ class Crew:
             shop = self._shop(job.name)
         return shop.room(job, asked)
 
+    def holds(self, job: Folder, asked: dict[str, Any]) -> dict[str, Any] | None:
+        """Ask how many things of a size go into a folded part, as `Workshop.holds` does."""
+        with self._lock:
+            shop = self._shop(job.name)
+        return shop.holds(job, asked)
+
     def working_on(self, job: str) -> bool:
         """Whether a job is being worked on, or waits for it."""
         return any(shop.working_on(job) for shop in self._shops)

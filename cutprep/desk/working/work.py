@@ -3,8 +3,8 @@
 The newest wish counts: while a stage works it looks at each sign of progress whether another one has come, and drops
 what it was at. What stages gave is remembered, so that a small change does only what follows from it.
 
-A wish: `job`, `folder`, `version`; with `try` a job file to be tried, with `room` a copy whose room is asked for, both
-told by `answer`. Events: `begun`; `progress` with the section, words, and how far; `section`, when a
+A wish: `job`, `folder`, `version`; with `try` a job file to be tried, with `room` a copy whose room is asked for, with `holds`
+what is to go into a folded part, all told by `answer`. Events: `begun`; `progress` with the section, words, and how far; `section`, when a
 section of the paper is there; `done`; `fault`, when the fault is ours.
 """
 
@@ -22,7 +22,7 @@ from typing import Any
 
 from cutprep.desk.fields import on_the_page
 from cutprep.desk.sections.cutting import cutting
-from cutprep.desk.sections.folds import folds
+from cutprep.desk.sections.folds import folds, what_fits
 from cutprep.desk.sections.lines import lines
 from cutprep.desk.sections.making import in_rows, making
 from cutprep.desk.sections.sheets import card, sheets
@@ -88,6 +88,8 @@ class Worker:
             try:
                 if "room" in wish:
                     self._room(wish)
+                elif "holds" in wish:
+                    self._holds(wish)
                 elif "try" in wish:
                     self._try(wish)
                 else:
@@ -142,6 +144,20 @@ class Worker:
                 rings = room_for(sheet, spot, pose, windows=job.nesting.windows)
                 told["rings"] = [ring.tolist() for ring in rings]
         except (CutprepError, LookupError):  # it was changed meanwhile
+            pass
+        finally:
+            self._tell(told)
+
+    def _holds(self, wish: dict[str, Any]) -> None:
+        """Tell how many things of a size go into a folded part; its drawing was folded, so that it is remembered."""
+        told = {"is": "answer", "question": wish["question"], "words": "", "problem": _MEANWHILE, "fix": ""}
+        try:
+            asked, job = wish["holds"], load_job(Path(wish["folder"]) / JOB)
+            loaded = [one for batch in load_all(job, self._look_up, self._memory) for one in batch]
+            told |= {"words": what_fits(job, loaded, asked), "problem": ""}
+        except CutprepError as fault:
+            told |= {"problem": fault.problem, "fix": fault.fix, "field": getattr(fault, "field", "size")}
+        except LookupError:  # it was changed meanwhile
             pass
         finally:
             self._tell(told)

@@ -70,7 +70,7 @@ class Workshop:
                 return
             before = self._wish
             self._waiting.pop(wish["job"], None)
-            asked = before is not None and ("try" in before or "room" in before)
+            asked = before is not None and "question" in before
             makes_room = bool(wish["job"]) and self._busy and before is not None and not asked
             if makes_room and before is not None and before["job"] != wish["job"]:
                 self._waiting[before["job"]] = before
@@ -118,6 +118,26 @@ class Workshop:
         answer = self._asked({**_wish(job), "room": asked}, ROOM) or {}
         found: list[Any] = answer.get("rings", [])
         return found
+
+    def holds(self, job: Folder, asked: dict[str, Any]) -> dict[str, Any] | None:
+        """Ask how many things of a size go into a folded part; None while anything is being worked on.
+
+        Parameters
+        ----------
+        job
+            Its paper is up to date.
+        asked
+            `part`, from 0, `size` and `clearance`, as typed.
+
+        Returns
+        -------
+        dict or None
+            `words`; or `problem`, `fix` and `field`.
+        """
+        with self._lock:
+            if self._busy:
+                return None
+        return self._asked({**_wish(job), "holds": asked}, TRIAL)
 
     def _asked(self, wish: dict[str, Any], patience: float) -> dict[str, Any] | None:
         """What the process answers; None when it takes too long."""
@@ -222,7 +242,7 @@ class Workshop:
             if event.get("is") == "answer":
                 with self._lock:
                     if event["question"] == self._question:
-                        self._busy = self._busy and "room" not in (self._wish or {})
+                        self._busy = self._busy and "try" in (self._wish or {})
                         self._answer = event
                         self._tried.set()
                 continue
