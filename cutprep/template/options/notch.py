@@ -17,6 +17,8 @@ from cutprep.template.sketch import Sketch
 
 #: A notch leaves this share of its edge.
 _LEFT = 0.5
+#: Card between it and a fold, mm; common practice, no published source.
+_CARD = 3.0
 
 
 def _dimensions(places: Places) -> tuple[Dimension, ...]:
@@ -35,13 +37,18 @@ def _add(sketch: Sketch, d: Values, places: Places) -> None:
         return
     name, radius = places.edges[int(d["notch-in"])], d["notch"]
     p, q = sketch.edges[name]
-    span = math.dist(p, q)
+    span, middle = math.dist(p, q), (p + q) / 2
+    folds = shapely.MultiLineString([sketch.line(i)[0] for i in sketch.straight_folds()])
+    deep = float(folds.distance(shapely.Point(middle))) - _CARD if len(folds.geoms) else math.inf
+    most = min(span * _LEFT / 2, deep)
     refuse(
-        2 * radius > span * _LEFT,
-        f"a thumb notch of {radius:g} mm is too large for the {name} of {span:.1f} mm",
-        f"Use at most {math.floor(10 * span * _LEFT / 2) / 10:g} mm.",
+        radius > most,
+        f"a thumb notch of {radius:g} mm is too large for the {name} of {span:.1f} mm"
+        + (f", {deep + _CARD:.1f} mm from the next fold" if deep < span * _LEFT / 2 else ""),
+        f"Use at most {math.floor(10 * most) / 10:g} mm."
+        if most >= 1
+        else "There is no room for one: leave it out.",
     )
-    middle = (p + q) / 2
     for i in sketch.rings():
         points, curved = sketch.line(i)
         if not is_left(points):
