@@ -10,7 +10,7 @@ from markupsafe import Markup
 from cutprep.model.folded import FoldReport
 from cutprep.model.operation import Fold
 from cutprep.report.cautions import CAUTIONS
-from cutprep.report.hands.assembly.way import Step
+from cutprep.report.hands.assembly.way import FILL, Step
 from cutprep.report.hands.behind import scored_behind
 from cutprep.report.hands.drawings import card_in_words, whole_drawings
 from cutprep.report.hands.pieces import pieces_of
@@ -28,6 +28,8 @@ from cutprep.report.pictures.turntable import turntable
 _MOST_VIEWS = 12
 
 TOGETHER = "Then put the set together"
+#: Of a piece that goes with others: a step that fills it is done in their order, before what closes it.
+_IN_ITS_TURN = f"{FILL[:-1]}, in the order in which the set comes together (at the end of this sheet)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +176,8 @@ def _card(outcome: Outcome, template: TemplateOutcome, key: str, *, views: bool)
         stock=card_in_words(template),
         views=views_of(works, template.name),
         pieces=tuple(
-            _making(work, f"{key}-{i}", view=views, fold=outcome.from_back) for i, work in enumerate(works)
+            _making(work, f"{key}-{i}", view=views, of_set=bool(outcome.together), fold=outcome.from_back)
+            for i, work in enumerate(works)
         ),
         rest=pieces.rest.told() if pieces.rest is not None else "",
         joined=tuple(step.text for step in joined),
@@ -187,12 +190,13 @@ def views_of(works: Sequence[PieceWork], name: str) -> tuple[tuple[str, Markup],
     return tuple((title, Markup(p)) for title, p in pictures if p)  # noqa: S704 - escapes names itself
 
 
-def _making(work: PieceWork, key: str, *, view: bool, fold: Fold) -> Making:
+def _making(work: PieceWork, key: str, *, view: bool, of_set: bool, fold: Fold) -> Making:
     report = work.piece.folds
     shown, eye = [], 0
     for step in work.steps:
         picture, eye = step_picture(step, work, eye=eye)
-        shown.append(Shown(step.text, Markup(picture)))  # noqa: S704 - numbers and our own words only
+        text = step.text.replace(FILL[:-1], _IN_ITS_TURN) if of_set else step.text
+        shown.append(Shown(text, Markup(picture)))  # noqa: S704 - numbers and our own words only
     width, height = work.piece.size
     return Making(
         title=work.title,
