@@ -16,7 +16,7 @@ import shapely
 
 from cutprep.geometry.space.depth_order import paint_order, plane_of
 from cutprep.geometry.space.hinged import angles_at, carry, pose_panels, tree_of
-from cutprep.model.folded import FoldReport, Role
+from cutprep.model.folded import FoldReport, Role, Verdict
 from cutprep.model.lines import Points
 from cutprep.report.pictures.panel_letters import FONT, SpaceMark, drawn_mark, panel_letters
 
@@ -90,7 +90,7 @@ def camera(up: Sequence[float], azimuth: float, elevation: float) -> Points:
 def best_azimuth(report: FoldReport) -> float:
     """Azimuth from which the folded part shows most of its faces on the outside, degrees.
 
-    Of those that show equally many, the one that shows the largest area, and then the nearest to
+    A card with steps that pop up is seen from the side to which it opens. Of those that show equally many, the one that shows the largest area, and then the nearest to
     the usual one.
     """
     usual, elevation = VIEWS["outside"]
@@ -99,7 +99,9 @@ def best_azimuth(report: FoldReport) -> float:
         return usual
     turn, _ = pose_panels(tree, angles_at(report, 1.0))
     shell = [k for k, p in enumerate(report.panels) if p.role is Role.BODY]
-    outward = np.array([turn[k][:, 2] for k in shell]) * (-1.0 if report.inside_up else 1.0)
+    ways = {float(np.sign(h.angle)) for h in report.hinges if abs(h.angle) > 1.0}
+    opens = report.verdict is Verdict.LEAF and len(ways) > 1
+    outward = np.array([turn[k][:, 2] for k in shell]) * (-1.0 if report.inside_up != opens else 1.0)
     areas = np.array([shapely.Polygon(report.panels[k].outline).area for k in shell])
 
     def shown(offset: int) -> tuple[int, float, int]:
