@@ -99,8 +99,8 @@ def best_azimuth(report: FoldReport) -> float:
         return usual
     turn, _ = pose_panels(tree, angles_at(report, 1.0))
     shell = [k for k, p in enumerate(report.panels) if p.role is Role.BODY]
-    ways = {float(np.sign(h.angle)) for h in report.hinges if abs(h.angle) > 1.0}
-    opens = report.verdict is Verdict.LEAF and len(ways) > 1
+    # Scores that close a ring between slits in a card: what they fold stands up inside it.
+    opens = report.verdict is Verdict.LEAF and len(report.hinges) >= len(report.panels)
     outward = np.array([turn[k][:, 2] for k in shell]) * (-1.0 if report.inside_up != opens else 1.0)
     areas = np.array([shapely.Polygon(report.panels[k].outline).area for k in shell])
 
