@@ -11,6 +11,7 @@ from cutprep.cli import show
 from cutprep.cli.files import write_file, write_picture
 from cutprep.errors import JobError, PlanError
 from cutprep.job.api import read
+from cutprep.job.pieces.named import PieceNames
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import errors
 from cutprep.model.folded import FoldReport
@@ -58,7 +59,13 @@ def fold_drawing(
     caliper = card.caliper if thickness is None else length(thickness)
     faults = check(drawing, Tolerance())
     reports = fold(
-        drawing, declared=declared, thickness=caliper, tolerance=Tolerance(), faults=faults, work=work
+        drawing,
+        declared=declared,
+        thickness=caliper,
+        tolerance=Tolerance(),
+        faults=faults,
+        work=work,
+        pieces=PieceNames(drawing, Tolerance()),
     )
     if not reports:
         raise PlanError("there is no part to fold", fix="Look at the outline with `cutprep check`.")

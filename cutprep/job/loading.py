@@ -10,6 +10,7 @@ from cutprep.errors import CutprepError, at
 from cutprep.files import load_bytes
 from cutprep.job.job import Batch, Item, Job
 from cutprep.job.memory import Memory, no_memory
+from cutprep.job.pieces.named import PieceNames
 from cutprep.job.pieces.own import only_its_pieces
 from cutprep.job.printing.taken import with_artwork
 from cutprep.job.settings.worked import require_layers
@@ -246,11 +247,24 @@ def fold_up(
     tears = drawing.lines.operation == Operation.PERFORATE
     try:
         reports = fold(
-            drawing, declared=declared, thickness=caliper, tolerance=tolerance, faults=faults, work=work
+            drawing,
+            declared=declared,
+            thickness=caliper,
+            tolerance=tolerance,
+            faults=faults,
+            work=work,
+            pieces=PieceNames(drawing, tolerance),
         )
         if tears.any() and declared is None:
             whole = drawing.with_lines(drawing.lines.take(~tears))
-            torn_off = fold(whole, thickness=caliper, tolerance=tolerance, faults=faults, work=work)
+            torn_off = fold(
+                whole,
+                thickness=caliper,
+                tolerance=tolerance,
+                faults=faults,
+                work=work,
+                pieces=PieceNames(whole, tolerance),
+            )
             if _does_without(torn_off, reports):
                 reports = torn_off
     except CutprepError as fault:

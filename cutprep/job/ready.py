@@ -14,7 +14,6 @@ from cutprep.job.loading import Loaded, load_all
 from cutprep.job.memory import Memory
 from cutprep.job.names.asked import Own, empty_places, own_texts, with_lists
 from cutprep.job.pieces.fits import fits_told
-from cutprep.job.pieces.own import file_of
 from cutprep.job.printing.possible import require_printable
 from cutprep.job.printing.taken import NOTHING
 from cutprep.job.sides.asked import FROM_BACK
@@ -64,7 +63,7 @@ def made_ready(job: Job, progress: Progress, memory: Memory) -> Ready:
     loaded = load_all(job, progress, memory)
     job = with_lists(job, loaded)
     findings = beyond_reach(job) + tuple(f for batch in loaded for one in batch for f in one.findings)
-    findings += fits_told(job.fits, [(file_of(one.item), one.folds) for batch in loaded for one in batch])
+    findings += fits_told(job.fits, [one for batch in loaded for one in batch], job.tolerance)
     findings += empty_places(loaded)
     _stop_at(findings, job)
     divided = [[_template(one, job) for one in drawings] for drawings in loaded]

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cutprep.errors import JobError
+from cutprep.job.loading import Loaded
+from cutprep.job.pieces.own import file_of, number_of
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.folded import FoldReport
+from cutprep.stages.divide import divide
 from cutprep.stages.fold.fit.pairs import found_fits
 from cutprep.stages.fold.fit.tell import Wanted, fit_finding, size_of, told
 from cutprep.tables import Table, suggest
+from cutprep.tolerance import Tolerance
 
 
 def wanted_fits(table: Table, names: Sequence[str]) -> tuple[Wanted, ...]:
@@ -36,27 +41,29 @@ def wanted_fits(table: Table, names: Sequence[str]) -> tuple[Wanted, ...]:
 
 
 def _known(row: Table, key: str, name: str, names: Sequence[str]) -> str:
-    stem, _, number = name.partition("#")
+    stem = name.partition("#")[0]
     if name in names:
         return name
     if stem not in names:
         raise row.fail(key, f"no template of this job is '{stem}'", suggest(stem, names))
-    if number and not number.isdecimal():
-        raise row.fail(key, f"'{number}' is no number of a part", f"Write '{stem}#2' for its second part.")
     return name
 
 
-def fits_told(wanted: Sequence[Wanted], folded: Sequence[tuple[str, tuple[FoldReport, ...]]]) -> Findings:
+def fits_told(wanted: Sequence[Wanted], loaded: Sequence[Loaded], tolerance: Tolerance) -> Findings:
     """Tell how the pieces of a job fit one another.
 
     Parameters
     ----------
-    folded
-        File name and folded parts of every template.
+    wanted
+        What the job file says.
+    loaded
+        Every template, folded.
+    tolerance
+        With which their drawings are divided.
     """
-    said = [_declared(wish, folded) for wish in wanted]
+    said = [_declared(wish, loaded, tolerance) for wish in wanted]
     named = {frozenset((w.outer, w.inner)) for w in wanted if isinstance(w.inner, str)}
-    single = [(name, reports[0]) for name, reports in folded if len(reports) == 1]
+    single = [(file_of(one.item), one.folds[0]) for one in loaded if len(one.folds) == 1]
     for outer, inner, found in found_fits([report for _, report in single]):
         names = single[outer][0], single[inner][0]
         if names[0] != names[1] and frozenset(names) not in named:
@@ -64,9 +71,12 @@ def fits_told(wanted: Sequence[Wanted], folded: Sequence[tuple[str, tuple[FoldRe
     return tuple(said)
 
 
-def _declared(wish: Wanted, folded: Sequence[tuple[str, tuple[FoldReport, ...]]]) -> Finding:
-    outer = _piece(wish.outer, folded)
-    inner = _piece(wish.inner, folded) if isinstance(wish.inner, str) else wish.inner
+def _declared(wish: Wanted, loaded: Sequence[Loaded], tolerance: Tolerance) -> Finding:
+    try:
+        outer = _piece(wish.outer, loaded, tolerance)
+        inner = _piece(wish.inner, loaded, tolerance) if isinstance(wish.inner, str) else wish.inner
+    except JobError as fault:
+        return Finding.of("fit-unknown", f"Whether they fit is not known: {fault.problem}", fault.fix)
     missing = wish.outer if outer is None else wish.inner if inner is None else None
     if outer is None or inner is None:
         return Finding.of(
@@ -75,14 +85,23 @@ def _declared(wish: Wanted, folded: Sequence[tuple[str, tuple[FoldReport, ...]]]
     return told(wish, outer, inner)
 
 
-def _piece(name: str, folded: Sequence[tuple[str, tuple[FoldReport, ...]]]) -> FoldReport | None:
-    """The part that a name such as "tray.svg" or "set.svg#2" means."""
-    own = next((reports for known, reports in folded if known == name and "#" in known), ())
-    if own:
-        return own[0]
-    stem, _, number = name.partition("#")
-    if not (number or "1").isdecimal():
+def _piece(name: str, loaded: Sequence[Loaded], tolerance: Tolerance) -> FoldReport | None:
+    """The part that a name such as "tray.svg", "set.svg#2" or "set.svg#lid" means, also where it is laid by itself.
+
+    Raises
+    ------
+    JobError
+        When the drawing has no such piece.
+    """
+    stem, _, word = name.partition("#")
+    rest = next((one for one in loaded if one.item.path.name == stem and not one.item.only), None)
+    if rest is None:
         return None
-    parts = next((reports for known, reports in folded if known == stem), ())
-    at = int(number or 1) - 1
-    return parts[at] if 0 <= at < len(parts) else None
+    template = divide(rest.whole or rest.drawing, tolerance)
+    number = number_of(template, word or "1")
+    gone = {number_of(template, other): other for other in rest.item.less}
+    if number in gone:
+        own = (one.folds for one in loaded if file_of(one.item) == f"{stem}#{gone[number]}")
+        return next((folds[0] for folds in own if folds), None)
+    at = number - sum(other < number for other in gone)
+    return rest.folds[at] if at < len(rest.folds) else None

@@ -76,7 +76,7 @@ def _others(item: Item, asked: Sequence[OwnPiece], reading: Reading) -> list[Own
         if reading.mending is not None:
             drawing, _ = mend(drawing, reading.tolerance, replace(reading.mending, leave=item.leave))
         template = divide(drawing, reading.tolerance)
-        said = {_number(template, piece.name) for piece in asked}
+        said = {number_of(template, piece.name) for piece in asked}
     except CutprepError:
         return []  # the job says so when it loads the drawing
     names = [part.name for part in template.parts]
@@ -96,7 +96,7 @@ def only_its_pieces(drawing: Drawing, item: Item, tolerance: Tolerance) -> Drawi
     if not item.only and not item.less:
         return drawing
     template = divide(drawing, tolerance)
-    named = {name: _number(template, name) for name in (item.only, *item.less) if name}
+    named = {name: number_of(template, name) for name in (item.only, *item.less) if name}
     if item.only:
         kept = [named[item.only]]
     else:
@@ -120,8 +120,14 @@ def only_its_pieces(drawing: Drawing, item: Item, tolerance: Tolerance) -> Drawi
     return replace(drawing, name=item.name, lines=lines, texts=texts, rules=())
 
 
-def _number(template: Template, name: str) -> int:
-    """Index of the part that is called so, or has that number."""
+def number_of(template: Template, name: str) -> int:
+    """Index of the part that is called so, or has that number.
+
+    Raises
+    ------
+    JobError
+        When there is none.
+    """
     names = [part.name for part in template.parts]
     for number, part in enumerate(names):
         if name.lower() in (part.lower(), str(number + 1)):

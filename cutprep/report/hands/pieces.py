@@ -129,7 +129,7 @@ def pieces_of(template: TemplateOutcome, within: float) -> PiecesShown:
         How far a panel's outline may lie from the drawn one, mm: folding joins loose ends.
     """
     rows = [np.array([p.outline, *p.holes, *p.inner]) for p in template.divided]
-    labels = [_spoken(template.lines.element(p.outline).label) for p in template.divided]
+    labels = [spoken(template.lines.element(p.outline).label) for p in template.divided]
     if len(rows) < 2:
         rows, labels = [np.arange(len(template.lines))], [""]
     first, alike, boxes = _kinds(template.lines, rows, labels)
@@ -202,7 +202,7 @@ def _told_most(size: Points, folds: Sequence[bool], busy: Sequence[bool]) -> Ind
     return np.sort(ranked[:MOST])
 
 
-def _spoken(label: str) -> str:
+def spoken(label: str) -> str:
     """A label that a person gave: words and perhaps a number; none of those that programs number through."""
     return label if _WORDS.fullmatch(label) else ""
 

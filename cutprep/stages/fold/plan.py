@@ -37,6 +37,8 @@ from cutprep.stages.fold.net.part import HingedPart, part_of
 from cutprep.tolerance import Tolerance
 
 Where = Callable[[int, Points], Place]
+#: Number and name of the piece at each of (n, 2) spots, mm.
+Pieces = Callable[[Points], Sequence[tuple[int, str]]]
 
 
 def fold(
@@ -48,6 +50,7 @@ def fold(
     seed: int = 0,
     faults: Findings = (),
     work: float = WORK_LIMIT,
+    pieces: Pieces | None = None,
 ) -> tuple[FoldReport, ...]:
     """Fold every part of a classified drawing; where one does not close, a missing score is looked for.
 
@@ -68,11 +71,14 @@ def fold(
     work
         What may be spent on each part, in counted units of about a millisecond; a part that takes more is
         told as not solved.
+    pieces
+        Number and name of the piece at each of some spots, mm, so that parts come and are called as elsewhere.
 
     Returns
     -------
     tuple of FoldReport
-        One a part, the part with the most panels first; empty when nothing bounds a panel.
+        One a part, as `pieces` numbers them, else the part with the most panels first; empty when nothing
+        bounds a panel.
 
     Raises
     ------
@@ -85,16 +91,16 @@ def fold(
     if not len(drawn.operations):
         return ()
     net = find_net(drawn, tolerance)
-    reports, parts = _fold_net(drawing, net, asked, faults)
+    reports, parts = _fold_net(drawing, net, asked, faults, pieces=pieces)
     if declared is not None or not parts or any(f.severity is Severity.ERROR for f in faults):
         return reports
 
     def scored(other: Net, panels: frozenset[int], most: float) -> tuple[FoldReport, ...]:
-        return _fold_net(drawing, other, replace(asked, work=min(work, most)), (), panels)[0]
+        return _fold_net(drawing, other, replace(asked, work=min(work, most)), (), panels, pieces)[0]
 
     def again(other: Drawing, most: float) -> tuple[FoldReport, ...]:
         lines = find_net(with_rows_joined(pick_net_lines(other)), tolerance)
-        return _fold_net(other, lines, replace(asked, work=min(work, most)))[0]
+        return _fold_net(other, lines, replace(asked, work=min(work, most)), pieces=pieces)[0]
 
     told = with_cut_score(net, parts, reports, scored, _at(drawing))
     if not any(r.found("cut-for-score") for r in told):
@@ -105,7 +111,12 @@ def fold(
 
 
 def _fold_net(
-    drawing: Drawing, net: Net, asked: Asked, faults: Findings = (), only: frozenset[int] | None = None
+    drawing: Drawing,
+    net: Net,
+    asked: Asked,
+    faults: Findings = (),
+    only: frozenset[int] | None = None,
+    pieces: Pieces | None = None,
 ) -> tuple[tuple[FoldReport, ...], tuple[tuple[int, ...], ...]]:
     """Fold every part just as it is drawn; with the panels of each part.
 
@@ -113,11 +124,19 @@ def _fold_net(
     ----------
     only
         Parts without one of these panels are left out; all are folded when None.
+    pieces
+        As for `fold`.
     """
     hinges = hinges_of(net)
     sorted_out = sort_out(net, parts_of(len(net.rings), hinges))
     groups = [p for p in sorted_out.parts if only is None or only.intersection(p)]
     parts = [_with_frills_last(part_of(net, list(p), hinges), hinges) for p in groups]
+    names = [drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}" for k in range(len(parts))]
+    if pieces is not None and len(sorted_out.parts) > 1:
+        told = pieces(np.array([p.polygons[0].representative_point().coords[0] for p in parts]))
+        order = sorted(range(len(parts)), key=lambda k: told[k][0])
+        groups, parts = [groups[k] for k in order], [parts[k] for k in order]
+        names = [told[k][1] for k in order]
     where = _where(drawing)
     shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
     causes = causes_of(faults, shapes)
@@ -125,10 +144,9 @@ def _fold_net(
     reports = []
     for k, part in enumerate(parts):
         resolved = resolve_declarations(part, k, asked.declared, owner)
-        name = drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}"
         mine = sorted_out.parts.index(groups[k])
         loose = tuple(_loose(net, panels, where) for panels, of in sorted_out.loose if of == mine)
-        report = sum_up(part, resolved, name, loose, asked, _at(drawing))
+        report = sum_up(part, resolved, names[k], loose, asked, _at(drawing))
         report = replace(report, messages=(*report.messages, *amiss(report, _at(drawing))))
         reports.append(blamed(report, causes[k]))
     if not reports:

@@ -7,11 +7,16 @@ from pathlib import Path
 import pytest
 
 from cutprep.errors import JobError
+from cutprep.job.api import make_job
 from cutprep.job.file import load_job
+from cutprep.job.job import Item
+from cutprep.job.loading import Loaded, load_all
 from cutprep.job.pieces.fits import fits_told
 from cutprep.job.pipeline import run
 from cutprep.model.findings.finding import Stopped
 from cutprep.stages.fold.fit.tell import Wanted
+from cutprep.tolerance import Tolerance
+from tests.cli.test_more_commands import good
 from tests.folding import folded
 from tests.nets import Sketch, ngon_tray, tray
 
@@ -56,7 +61,6 @@ def test_a_lid_that_is_too_small_stops_the_job(fair: Path) -> None:
     ("fits", "words"),
     [
         ('outer = "lid.svg"\ninner = "bace.svg"', "no template of this job is 'bace.svg'.*base.svg"),
-        ('outer = "lid.svg#two"\ninner = "base.svg"', "no number of a part"),
         ('outer = "lid.svg"', "inner"),
         ('outer = "lid.svg"\ninner = "base.svg"\nroom = "1mm"', "room"),
     ],
@@ -73,12 +77,51 @@ def test_sizes_and_clearances(fair: Path) -> None:
     assert job.fits == (Wanted("base.svg#1", (40, 40, 25), 0.3),)
 
 
+def loaded(name: str, sketch: Sketch) -> Loaded:
+    drawing = sketch.drawing()
+    return Loaded(Item(Path(name), 1), drawing, (), (folded(sketch),))
+
+
 def test_declared_and_found() -> None:
-    base, lid = folded(ngon_tray(4, 60, 30)), folded(ngon_tray(4, 62, 12))
-    pieces = [("base.svg", (base,)), ("lid.svg", (lid,))]
-    (found,) = fits_told((), pieces)
+    base, lid = loaded("base.svg", ngon_tray(4, 60, 30)), loaded("lid.svg", ngon_tray(4, 62, 12))
+    pieces = [base, lid]
+    (found,) = fits_told((), pieces, Tolerance())
     assert (found.code, found.measure) == ("fit", pytest.approx(1.0, abs=1e-4))
-    (only,) = fits_told([Wanted("lid.svg", "base.svg")], pieces)  # what is declared is told once
+    (only,) = fits_told([Wanted("lid.svg", "base.svg")], pieces, Tolerance())  # what is declared is told once
     assert only.measure == pytest.approx(1.0, abs=1e-4)
-    assert fits_told([Wanted("lid.svg#2", "base.svg")], pieces)[0].code == "fit-unknown"
-    assert not fits_told((), [("base.svg", (base,)), ("tray.svg", (folded(tray()),))])
+    unknown, _ = fits_told([Wanted("lid.svg#2", "base.svg")], pieces, Tolerance())
+    assert unknown.code == "fit-unknown"
+    assert "'2' is no piece of this drawing" in unknown.problem
+    assert "part 1 (number 1)" in unknown.fix
+    assert not fits_told((), [base, loaded("tray.svg", tray())], Tolerance())
+
+
+@pytest.mark.parametrize("apart", ["false", "true"])
+@pytest.mark.parametrize("outer", ["box.svg#2", "box.svg#lid", "box.svg#Lid"])
+def test_a_piece_is_named_as_everywhere_however_it_is_laid(tmp_path: Path, apart: str, outer: str) -> None:
+    """The lid is the second piece for `--piece`, on the making sheet, and here; its play is 1 mm in the template."""
+    good(
+        "template", "tray-with-lid", "length=50mm", "width=40mm", "height=20mm", "--out", tmp_path / "box.svg"
+    )
+    path = tmp_path / "job.toml"
+    path.write_text(
+        f'effort = "quick"\n{CARD}[[template]]\nfile = "box.svg"\npieces_apart = {apart}\n'
+        f'[[fits]]\nouter = "{outer}"\ninner = "box.svg"\nclearance = "5mm"\n'
+    )
+    (told,) = (f for f in run(load_job(path)).findings if f.code == "fit-tight")
+    tray_name = "'box, tray'" if apart == "false" else "'box'"
+    assert told.problem.startswith("'box, lid' has ")
+    assert f"of room on each side to go over {tray_name}" in told.problem
+
+
+def test_folding_counts_pieces_as_they_are_laid_out(tmp_path: Path) -> None:
+    """The larger square stands second in the drawing, and is the second one, though its outline is in one line."""
+    path = tmp_path / "two.svg"
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="0 0 200 100"><g id="cut">'
+        '<path d="M110 5H150V45H110Z"/><path d="M5 5H95V95H5Z"/></g><g id="score">'
+        '<path d="M30 5V95M60 5V95"/><path d="M130 5V45"/></g></svg>'
+    )
+    (one,) = load_all(make_job(path))[0]
+    assert [len(report.panels) for report in one.folds] == [2, 3]
+    assert [report.name for report in one.folds] == ["two 1", "two 2"]
