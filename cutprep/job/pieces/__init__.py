@@ -1,5 +1,5 @@
 """Pieces of a job that belong together.
 
-`own` gives pieces of a drawing a card and a count of their own, `fits` tells how pieces fit one another, `sets` proves and
-makes up sets that were drawn to fit.
+`named` counts and calls them, `own` gives pieces of a drawing a card and a count of their own or lays them by themselves,
+`fits` tells how pieces fit one another, `sets` proves and makes up sets that were drawn to fit.
 """

@@ -24,7 +24,7 @@ from cutprep.model.operation import Operation
 from cutprep.model.rules import LineKind
 
 TAG = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
-<g id="cut" fill="none" stroke="#d02020"><path d="M5 5H55V35H5Z"/></g>
+<g id="cut" fill="none" stroke="#d02020"><path d="M5 5H55V25H45V35H5Z"/><path d="M48 28H55V35H48Z"/></g>
 <g id="lid" fill="none" stroke="#2020d0"><path d="M30 5V35" stroke-dasharray="2 2"/></g></svg>
 """
 #: Name of a setting to: the words of its option, its lines in a job file, its value in Python.
