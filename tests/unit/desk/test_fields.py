@@ -35,7 +35,7 @@ def test_every_setting_is_on_the_page(tmp_path: Path) -> None:
         '[{"row": 0, "pieces": [], "file": "a.svg", "size": "", "parts": "", "scale_note": "", "picture": ""}]}, '
         '"lines": {"state": "done", "answer": ""}, "wrong": {"state": "done", "answer": "", "errors": 1},'
         '"sheets": {"state": "done", "answer": ""}, "folds": {"state": "done", "answer": ""}, "card": {"state": "done", "answer": ""},'
-        '"cutting": {"state": "done", "answer": "", "error": "", "scoring": "", "cautions": [], "papers": [], "printed": [], '
+        '"cutting": {"state": "done", "answer": "", "error": "", "scoring": "", "area": "", "cautions": [], "papers": [], "printed": [], '
         '"sheets": [{"number": 1, "runs": 1, "time": "", "files": [], "strokes": ""}]}}}'
     )
     page = paper_page(Folder(tmp_path))
