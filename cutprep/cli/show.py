@@ -141,9 +141,10 @@ def show_findings(
 
 def _places(kind: FindingGroup, every: bool | None) -> list[str]:
     """The first places, and how many more there are."""
-    more = len(kind.places) - _MOST_PLACES
+    told = list(dict.fromkeys(f"at {place}" for place in kind.places))  # two lines on each other read alike
+    more = len(told) - _MOST_PLACES
     hint = "; --all shows every one" if len(kind.findings) > 1 and every is not None else ""
-    shown = [f"at {place}" for place in kind.places[:_MOST_PLACES]]
+    shown = told[:_MOST_PLACES]
     return [*shown, f"and {more} more place{'s' * (more > 1)}{hint}"] if more > 0 else shown
 
 
