@@ -19,7 +19,7 @@ import pytest
 from typer.testing import CliRunner
 
 from cutprep.cli.app import app
-from tests.desk_server import SAMPLES, Running, running
+from tests.desk_server import SAMPLES, Running
 
 
 def _answers(paper: dict) -> dict[str, str]:
@@ -425,31 +425,6 @@ def test_a_killed_worker_is_started_again(desk: Running) -> None:
     status, _, _ = desk.ask("POST", f"/jobs/{job}/set", {"job/gap": "4mm"}, {"x-desk": "1"})
     assert status == 200
     assert _answers(desk.paper(job))["sheets"] == "1 sheet"
-
-
-def test_a_second_job_does_not_wait_for_the_first(tmp_path: Path) -> None:
-    """It has a process of its own, which is started when it is needed; the first goes on meanwhile."""
-    (tmp_path / "own").mkdir()
-    (tmp_path / "own" / "settings.toml").write_text('effort = "quick"\n', encoding="utf-8")
-    rows = "".join(f'<path d="M{5 + i % 300} {5 + i // 300}h.6"/>' for i in range(30_000))
-    head = '<svg xmlns="http://www.w3.org/2000/svg" width="320mm" height="120mm" viewBox="0 0 320 120" fill="none" stroke="#000">'
-    large = f'{head}<g id="score">{rows}</g><g id="cut"><path d="M1 1H319V119H1Z"/></g></svg>'.encode()
-    with running(tmp_path) as desk:
-        first = desk.begun("swing-tag.svg")
-        desk.paper(first)
-        one = desk.children()
-        _, job, _ = desk.drop(("large.svg", large))
-        other = desk.begun("swing-tag.svg")
-        desk.paper(other)
-        two = desk.children()
-        paper = desk.folder / job / "paper.json"
-        made = json.loads(paper.read_text())["sections"] if paper.is_file() else {}
-        assert made.get("cutting", {}).get("state") != "done"
-        if one and two:
-            assert len(two) == len(one) + 1
-        assert desk.change(other, "set", **{"job/gap": "4mm"})[0] == 200
-        desk.paper(other)
-        assert desk.change(job, "stop")[0] == 200
 
 
 def test_a_place_by_hand_holds_or_is_not_taken(desk: Running) -> None:

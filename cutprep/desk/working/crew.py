@@ -14,7 +14,7 @@ REST = 120.0
 
 
 class Crew:
-    """Gives each job to one of two workshops: to the one that remembers it, else to one that is free.
+    """Gives each job to one of two workshops: to the one that remembers it, unless that is deep in another; else to a free one.
 
     Parameters
     ----------
@@ -78,7 +78,12 @@ class Crew:
         home = self._home.get(job, 0)
         at = next((i for i in (home, 1 - home) if self._shops[i].working_on(job)), None)
         if at is None:
-            at = next((i for i in (home, 1 - home) if not self._shops[i].busy), home)
+            # What is known there is not begun anew elsewhere only because another job must be put aside first.
+            known = job in self._home
+            free = [
+                i for i in (home, 1 - home) if not (self._shops[i].deep if known else self._shops[i].busy)
+            ]
+            at = free[0] if free else home
         self._home[job] = at
         if at == 1:
             self._rest_later()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import threading
+import time
 from collections.abc import Callable
 from typing import Any, BinaryIO
 
@@ -15,6 +16,8 @@ from cutprep.errors import CutprepError, PlanError
 #: A process that has not turned to a new wish after this time, s, is ended and another one started: soon when she says
 #: stop, later when she changes something, since with the process all that it remembers is gone.
 STOPPING, PATIENCE = 1.5, 6.0
+#: A process that is at work and was not heard of for so long, s, is deep in something that it can't put aside at once.
+DEEP = 0.5
 #: So long a trial may take, s.
 TRIAL = 20.0
 #: So long the room of a copy may take, s: a hand that moves it does not wait for it.
@@ -45,6 +48,7 @@ class Workshop:
         self._wish: dict[str, Any] | None = None
         self._begun = threading.Event()
         self._busy = False
+        self._heard = time.monotonic()
         # Jobs that had to make room for another one, the last to be dropped the first to be taken up again.
         self._waiting: dict[str, dict[str, Any]] = {}
         self._closed = False
@@ -77,6 +81,8 @@ class Workshop:
                 told = {"is": "progress", "section": "sheets", "words": WAITS, "share": None}
                 self._tell(before["job"], {**told, "version": before["version"]})
                 self._tell(wish["job"], {**told, "words": BEHIND, "version": wish["version"]})
+            if not self._busy:
+                self._heard = time.monotonic()
             self._wish, self._busy = wish, bool(wish["job"])
             self._begun.clear()
             self._send(wish)
@@ -157,6 +163,12 @@ class Workshop:
         with self._lock:
             return self._busy
 
+    @property
+    def deep(self) -> bool:
+        """Whether what is being worked on can't be put aside at once."""
+        with self._lock:
+            return self._busy and time.monotonic() - self._heard > DEEP
+
     def rest(self) -> bool:
         """End the process if it has nothing to do; it is started again when there is something."""
         with self._lock:
@@ -233,6 +245,7 @@ class Workshop:
                 event = json.loads(line)
             except ValueError:
                 continue
+            self._heard = time.monotonic()
             if event.get("is") == "begun":
                 with self._lock:
                     wish = self._wish or {}
@@ -260,6 +273,7 @@ class Workshop:
             if over:
                 self._next()
         process.wait()
+        stream.close()
         with self._lock:
             lost = self._process is process and not self._closed
             wanted = self._wish
