@@ -7,8 +7,9 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
-from cutprep.model.lines import Flags
+from cutprep.model.lines import Flags, Points
 from cutprep.stages.nest.item.nofit import MANY
 from cutprep.stages.nest.item.pattern import Pattern
 from cutprep.stages.nest.item.shape import Box, Shape, matrix_of, transformed
@@ -29,26 +30,38 @@ def largest_offcut(pattern: Pattern, shapes: Sequence[Shape], usable: UsableArea
     """
     cell = max(1.0, max(usable.size.width, usable.size.height) / _CELLS)
     columns, rows = math.floor(usable.size.width / cell), math.floor(usable.size.height / cell)
-    x, y = (np.arange(columns) + 0.5) * cell, (np.arange(rows) + 0.5) * cell
+    x, y = (np.asarray((np.arange(count) + 0.5) * cell) for count in (columns, rows))
     taken = [
         transformed(shapes[placement.demand].solid, matrix_of(placement.pose, placement.x, placement.y))
         for placement in pattern.placements
     ]
     blocked = np.zeros((rows, columns), dtype=bool)
-    # Drawn with few vertices and widened by what that may cut off, an outline of very many is soon widened.
-    slack = cell / 8
-    taken = [area.simplify(slack) if shapely.get_num_coordinates(area) > MANY else area for area in taken]
-    reach = usable.gap + slack + cell * math.sqrt(0.5)
-    for area in [*shapely.buffer(taken, reach), *(area.buffer(cell) for area in usable.keep_out)]:
-        left, bottom, right, top = area.bounds
-        i0, i1 = np.searchsorted(y, (bottom, top))
-        j0, j1 = np.searchsorted(x, (left, right))
-        if i0 < i1 and j0 < j1:
-            shapely.prepare(area)
-            grid_x, grid_y = np.meshgrid(x[j0:j1], y[i0:i1])
-            blocked[i0:i1, j0:j1] |= shapely.contains_xy(area, grid_x, grid_y)
+    reach = usable.gap + cell * math.sqrt(0.5)
+    many = [shapely.get_num_coordinates(area) > MANY for area in taken]
+    few = [area for area, vast in zip(taken, many, strict=True) if not vast]
+    for area in [*shapely.buffer(few, reach + cell / 8), *(area.buffer(cell) for area in usable.keep_out)]:
+        _block(blocked, x, y, area, 0.0)
+    # An outline of very many vertices is sooner asked than widened.
+    for area in (area for area, vast in zip(taken, many, strict=True) if vast):
+        _block(blocked, x, y, area, reach)
     row, column, height, width = largest_clear(~blocked)
     return column * cell, row * cell, (column + width) * cell, (row + height) * cell
+
+
+def _block(blocked: Flags, x: Points, y: Points, area: BaseGeometry, reach: float) -> None:
+    """Set the cells, (rows, columns), whose middles lie within a reach of an area, mm."""
+    left, bottom, right, top = area.bounds
+    i0, i1 = np.searchsorted(y, (bottom - reach, top + reach))
+    j0, j1 = np.searchsorted(x, (left - reach, right + reach))
+    if i0 < i1 and j0 < j1:
+        shapely.prepare(area)
+        grid_x, grid_y = np.meshgrid(x[j0:j1], y[i0:i1])
+        near = (
+            shapely.dwithin(area, shapely.points(grid_x, grid_y), reach)
+            if reach
+            else shapely.contains_xy(area, grid_x, grid_y)
+        )
+        blocked[i0:i1, j0:j1] |= near
 
 
 def largest_clear(clear: Flags) -> tuple[int, int, int, int]:
