@@ -3,6 +3,9 @@
 Each size runs in a process of its own. The last column is the power p of size that a stage costs, time ~ size^p; a
 stage that takes less than a hundredth of a second at the smaller size has none. Drawings: windows (hexagons in rows),
 lace (a honeycomb with walls of a millimetre), pen (single pen lines), coast (outlines of fractal islands, one copy).
+
+The larger drawing is a finer mesh on the same sheet, with narrow strips where the coarser one has none. With the word
+`side-by-side` it is ten of the smaller ones beside each other: the same work ten times, so that p tells how a stage grows.
 """
 
 from __future__ import annotations
@@ -11,6 +14,7 @@ import importlib
 import json
 import math
 import random
+import re
 import subprocess
 import sys
 import tempfile
@@ -140,13 +144,24 @@ def measure(
     return spent, float(peak)
 
 
+def tiles(make: Callable[[int], str], few: int, times: int) -> str:
+    """So many equal panels side by side on one page, each a drawing of `few` at a scale at which ten have room on a sheet."""
+    body = re.sub(r"^<svg[^>]*>|</svg>$", "", make(few))
+    spots = [(70 * (k % 4), 70 * (k // 4)) for k in range(times)]
+    return page("".join(f'<g transform="translate({x} {y}) scale(0.23)">{body}</g>' for x, y in spots))
+
+
 def main() -> None:
     """Print a table for each drawing."""
-    for name in sys.argv[1:] or DRAWINGS:
+    wanted = sys.argv[1:]
+    beside = "side-by-side" in wanted
+    for name in [one for one in wanted if one in DRAWINGS] or DRAWINGS:
         make, (few, many) = DRAWINGS[name]
-        (small, _), (large, peak) = (measure(name, make(size)) for size in (few, many))
+        drawn = [tiles(make, few, k) for k in (1, many // few)] if beside else [make(few), make(many)]
+        (small, _), (large, peak) = (measure(name, one) for one in drawn)
         ratio = large["all"] / large["read"]
-        print(f"\n{name}: {ratio:.1f} times the reading, {peak:.0f} MB\n\n| stage | {few:,} | {many:,} | p |")
+        said = f"{name}, {many // few} panels side by side" if beside else name
+        print(f"\n{said}: {ratio:.1f} times the reading, {peak:.0f} MB\n\n| stage | {few:,} | {many:,} | p |")
         print("| --- | ---: | ---: | ---: |")
         for stage, seconds in large.items():
             before = small[stage]
