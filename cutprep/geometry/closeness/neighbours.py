@@ -9,12 +9,14 @@ import numpy as np
 
 from cutprep.geometry.closeness.proximity import segment_pairs
 from cutprep.geometry.lines.segments import Segments, explode
-from cutprep.model.lines import Flags, Index, Lines
+from cutprep.model.lines import Flags, Index, Lines, Points
 
 #: Segments that differ in direction by more than this don't run along each other.
 _PARALLEL = math.cos(math.radians(45))
 #: This many segments on the same spot are compared with the first of them only.
 _STACK = 8
+#: Pairs that are looked at together: columns that a processor's cache holds.
+_AT_ONCE = 50_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -89,33 +91,64 @@ def neighbours(
 
 def _matters(lines: Lines, segments: Segments, p: Index, q: Index, spot: float, gap: float) -> Flags:
     """Which pairs touch, lie beside each other, or are an end of an open line and what lies near it, (k,)."""
-    left, bottom, right, top = (np.ascontiguousarray(side) for side in segments.boxes.T)
-    apart = np.maximum(left[p] - right[q], left[q] - right[p])
-    np.maximum(apart, bottom[p] - top[q], out=apart)
-    np.maximum(apart, bottom[q] - top[p], out=apart)
+    sides = tuple(np.ascontiguousarray(side) for side in segments.boxes.T)
     line = segments.line
     new = line[1:] != line[:-1]
     ending = (np.append(True, new) | np.append(new, True))[: len(line)] & ~lines.closed[line]
-    keep = (apart <= spot) | ((apart <= gap) & (ending[p] | ending[q]))
-    rest = np.flatnonzero(~keep)
-    keep[rest] = beside(segments, p[rest], q[rest])
-    return np.asarray(keep)
+    ways = _Ways.of(segments)
+    keep = np.zeros(len(p), bool)
+    for begin in range(0, len(p), _AT_ONCE):
+        part = slice(begin, begin + _AT_ONCE)
+        one, other = p[part], q[part]
+        apart = _apart(sides, one, other)
+        near = (apart <= spot) | ((apart <= gap) & (ending[one] | ending[other]))
+        rest = np.flatnonzero(~near)
+        near[rest] = ways.beside(one[rest], other[rest])
+        keep[part] = near
+    return keep
+
+
+def _apart(sides: tuple[Points, ...], p: Index, q: Index) -> Points:
+    """How far boxes are apart along the axis on which they are further, (k,), mm; below 0 where they overlap."""
+    left, bottom, right, top = sides
+    apart = np.maximum(left[p] - right[q], left[q] - right[p])
+    np.maximum(apart, bottom[p] - top[q], out=apart)
+    np.maximum(apart, bottom[q] - top[p], out=apart)
+    return np.asarray(apart)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Ways:
+    """Directions, lengths and middles of segments, each in a column of its own."""
+
+    ux: Points
+    uy: Points
+    length: Points
+    x: Points
+    y: Points
+
+    @classmethod
+    def of(cls, segments: Segments) -> _Ways:
+        step = segments.end - segments.begin
+        length = np.hypot(step[:, 0], step[:, 1])
+        middle = (segments.begin + segments.end) / 2
+        x, y = np.ascontiguousarray(middle[:, 0]), np.ascontiguousarray(middle[:, 1])
+        return cls(step[:, 0] / length, step[:, 1] / length, length, x, y)
+
+    def beside(self, p: Index, q: Index) -> Flags:
+        """Which pairs are roughly parallel and overlap when seen across the first, (k,)."""
+        cosine = np.abs(self.ux[p] * self.ux[q] + self.uy[p] * self.uy[q])
+        keep = cosine > _PARALLEL
+        rows = np.flatnonzero(keep)
+        p, q = p[rows], q[rows]
+        along = np.abs((self.x[q] - self.x[p]) * self.ux[p] + (self.y[q] - self.y[p]) * self.uy[p])
+        keep[rows] = along < (self.length[p] + self.length[q] * cosine[rows]) / 2
+        return np.asarray(keep)
 
 
 def beside(segments: Segments, p: Index, q: Index) -> Flags:
     """Which pairs of segments are roughly parallel and overlap when seen across the first, (k,)."""
-    step = segments.end - segments.begin
-    length = np.hypot(step[:, 0], step[:, 1])
-    ux, uy = step[:, 0] / length, step[:, 1] / length
-    middle = (segments.begin + segments.end) / 2
-    x, y = np.ascontiguousarray(middle[:, 0]), np.ascontiguousarray(middle[:, 1])
-    cosine = np.abs(ux[p] * ux[q] + uy[p] * uy[q])
-    keep = cosine > _PARALLEL
-    rows = np.flatnonzero(keep)
-    p, q = p[rows], q[rows]
-    along = np.abs((x[q] - x[p]) * ux[p] + (y[q] - y[p]) * uy[p])
-    keep[rows] = along < (length[p] + length[q] * cosine[rows]) / 2
-    return np.asarray(keep)
+    return _Ways.of(segments).beside(p, q)
 
 
 def rank(lines: Lines, strength: Index | None = None) -> Index:
