@@ -34,7 +34,7 @@ class KickBudget(NamedTuple):
 #: `quick` kicks the lines beyond the first 250 less: measured on sheets of 1,400 to 1,700 lines, travel gets longer by
 #: 1 % at most, a thousandth of the time that the machine takes, and the search takes half as long.
 EFFORTS = {
-    "quick": KickBudget(each=12, first=250, further=2, most=16_000),
+    "quick": KickBudget(each=12, first=250, further=1, most=16_000),
     "normal": KickBudget(each=60, first=1000, further=30, most=280_000),
     "thorough": KickBudget(each=300, first=1000, further=300, most=6_000_000),
 }
