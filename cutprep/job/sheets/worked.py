@@ -17,9 +17,10 @@ from cutprep.profile.languages import DRAWINGS
 from cutprep.profile.machine import Machine
 from cutprep.report.outcome import MachineFile
 from cutprep.stages.blade.cutting import Cutting
+from cutprep.stages.blade.followed import TipsFollowed
 from cutprep.stages.blade.plan import compensate
 from cutprep.stages.blade.thin import thinned
-from cutprep.stages.blade.tip import TipsFollowed, follow_tips
+from cutprep.stages.blade.tip import follow_tips
 
 #: Share of the blade tolerance that a place which is left out may lie from the way without it.
 _NEAR = 0.4

@@ -7,8 +7,8 @@ is read back from a machine file can be judged by it.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -23,6 +23,7 @@ from cutprep.profile.machine import Machine, Tool
 from cutprep.profile.ways import find_way
 from cutprep.stages.blade.broken import bridges_of, held
 from cutprep.stages.blade.cutting import USUAL, Cutting, pattern_of
+from cutprep.stages.blade.followed import TipsFollowed
 
 #: Samples on the tip's path lie this part of the offset apart while the blade turns.
 _FINENESS = 6.0
@@ -33,8 +34,6 @@ _MOVES_AT_ONCE = 2000
 _APART, _APART_IN_DASHES = 1.0, 0.1
 #: Vertices of a file that are this near to the place sought, beyond the nearest, are as good, mm.
 _SAME_PLACE = 0.02
-#: A blade that has aligned itself again keeps less than this of the heading before, radians.
-_SAME_HEADING = 1e-12  # not a tolerance: far below the last digit that is told
 _NOTHING: Points = np.empty((0, 2))
 #: Blades that stand this little beside their line (mm at the tip) are not sampled on the way.
 _STILL = 5e-4  # not a tolerance: fineness of sampling
@@ -121,40 +120,6 @@ def tip_samples(begin: Points, end: Points, phi: Points, offset: Points) -> tupl
     return at - e[:, None] * np.column_stack((np.cos(turned), np.sin(turned))), move
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class TipsFollowed:
-    """What the tip did for each of m strokes.
-
-    Attributes
-    ----------
-    error
-        (m,) ndarray of float: greatest distance between the tip's path and the wanted line, mm.
-    path
-        (n + 1, 2) ndarray of float: home, and the ends of all moves, mm.
-    phi, offset
-        (n,) ndarray of float: heading of the blade before each move, radians, and its offset, mm.
-    runs
-        For each stroke the rows of its moves.
-    """
-
-    error: Points
-    path: Points
-    phi: Points
-    offset: Points
-    runs: tuple[tuple[slice, ...], ...]
-
-    def is_same(self, other: TipsFollowed, stroke: int) -> bool:
-        """Whether the tip goes the same way for a stroke."""
-        ours, theirs = self.runs[stroke], other.runs[stroke]
-        return len(ours) == len(theirs) and all(
-            a.stop - a.start == b.stop - b.start
-            and abs(self.phi[a.start] - other.phi[b.start]) <= _SAME_HEADING
-            and self.offset[a.start] == other.offset[b.start]
-            and bool((self.path[a.start : a.stop + 1] == other.path[b.start : b.stop + 1]).all())
-            for a, b in zip(ours, theirs, strict=True)
-        )
-
-
 def blade_error(
     moves: Moves,
     strokes: Strokes,
@@ -223,7 +188,7 @@ def follow_tips(
     for rows, stroke in followed:
         if 0 <= stroke < len(runs):
             runs[stroke].append(rows)
-    phi, offset = _held(moves, followed, _offsets(followed, moves, strokes, machine, cutting))
+    phi, offset = _held(moves, followed, _offsets(followed, moves, strokes, machine, cutting), before)
     error = np.zeros(len(strokes))
     found = TipsFollowed(error, moves.path, phi, offset, tuple(map(tuple, runs)))
     left = np.isin(strokes.lines.operation, WORKED)
@@ -273,21 +238,35 @@ def _offsets(
     return offsets[::-1]
 
 
-def _held(moves: Moves, runs: list[tuple[slice, int]], offsets: list[float]) -> tuple[Points, Points]:
+def _held(
+    moves: Moves, runs: list[tuple[slice, int]], offsets: list[float], before: TipsFollowed | None
+) -> tuple[Points, Points]:
     """Heading of the blade at the begin of each move, radians, and its offset, mm; it keeps its heading while up."""
-    begin, known = moves.begin, dict[int, float]()
-    way, length = _ways(moves.xy - begin)
+    path, known = moves.path, dict[int, float]()
+    way, length = _ways(np.diff(path, axis=0))
     phi, offset = np.zeros(len(moves)), np.zeros(len(moves))
+    turns: Counter[int] = Counter()
     for (rows, stroke), e in zip(runs, offsets, strict=True):
-        number = int(moves.tool[rows.start])
+        number, turn = int(moves.tool[rows.start]), turns[stroke]
+        turns[stroke] += 1
         if e <= 0:
             continue
         heading = known.get(number)
         if heading is None and stroke < 0:
-            pivot = np.vstack((begin[rows.start], moves.xy[rows.start]))
-            heading = float(headings(pivot, e)[0]) + math.radians(120.0)
-        found = _turned(way[rows], length[rows], e, heading)
-        phi[rows], offset[rows], known[number] = found[:-1], e, found[-1]
+            heading = float(headings(path[rows.start : rows.start + 2], e)[0]) + math.radians(120.0)
+        done = (
+            None
+            if before is None or heading is None
+            else before.turned(stroke, turn, path[rows.start : rows.stop + 1], heading, e)
+        )
+        if done is not None:
+            phi[rows] = done
+            last = rows.stop - 1
+            known[number] = _turned(way[last : last + 1], length[last : last + 1], e, float(done[-1]))[-1]
+        else:
+            found = _turned(way[rows], length[rows], e, heading)
+            phi[rows], known[number] = found[:-1], found[-1]
+        offset[rows] = e
     return phi, offset
 
 
