@@ -1,4 +1,4 @@
-"""Time and peak memory as drawings and jobs grow: `python -m tests.bench.growth [most lines] [most copies]`.
+"""Processor time and peak memory as drawings and jobs grow: `python -m tests.bench.growth [most lines] [most copies]`.
 
 Each case runs in a process of its own, so that the peak is its own (`ru_maxrss`). A factor of 10 in size
 should cost a factor near 10; the last column shows the power p of size that the step costs, time ~ size^p.
@@ -19,7 +19,7 @@ import json, resource, sys, time
 from pathlib import Path
 from cutprep.job.api import check, make_job, make_rules, prepare_job, read
 what, source, copies = sys.argv[1], Path(sys.argv[2]), int(sys.argv[3])
-begin = time.monotonic()
+begin = time.process_time()
 if what == "read":
     size = len(read(source).lines.xy)
 elif what == "check":
@@ -29,7 +29,7 @@ else:
     job = make_job(source, copies=copies, effort=what, despite_findings=True, rules=rules)
     size = len(prepare_job(job, Path(sys.argv[4])).sheets)
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-print(json.dumps([time.monotonic() - begin, peak / 1024, size]))
+print(json.dumps([time.process_time() - begin, peak / 1024, size]))
 """
 _EDGE = 280.0  # mm
 
@@ -72,7 +72,7 @@ def page(body: str) -> str:
 
 
 def measure(what: str, drawing: str, copies: int = 1) -> tuple[float, float, int]:
-    """Seconds, peak MB and the size of the result."""
+    """Seconds of the processor, peak MB and the size of the result."""
     with tempfile.TemporaryDirectory() as folder:
         source = Path(folder) / "panel.svg"
         source.write_text(drawing)

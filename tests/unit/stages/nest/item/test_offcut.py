@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
+from cutprep.model.drawing import Drawing
+from cutprep.model.lines import Lines
+from cutprep.model.operation import Operation
+from cutprep.stages.divide import divide
 from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.offcut import largest_clear, largest_offcut
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
 from cutprep.stages.nest.item.shape import shape_of
 from cutprep.stages.nest.item.usable_area import usable_area_of
+from cutprep.tolerance import Tolerance
 from tests.unit.stages.nest.specimens import box, sheet_size
+
+CORNERS = np.array([[0.0, 0], [97, 0], [97, 100], [0, 100], [0, 0]])
 
 
 def test_above_a_row() -> None:
@@ -28,6 +37,19 @@ def test_kept_out_areas_are_not_offered() -> None:
     left, bottom, right, top = largest_offcut(Pattern((), ""), [], usable)
     assert (left, bottom, top) == (0, 0, 100)
     assert right == pytest.approx(99, abs=1.5)
+
+
+def test_beside_an_outline_of_very_many_vertices() -> None:
+    """A card of 97 x 100 whose edges are drawn in 4,000 steps leaves what one of four corners leaves."""
+    usable = usable_area_of(sheet_size(300, 300), 0, 3)
+    along = np.linspace(0, 1, 1000, endpoint=False)
+    ring = np.concatenate([np.outer(1 - along, a) + np.outer(along, b) for a, b in pairwise(CORNERS)])
+    lines = Lines.of([np.vstack((ring, ring[:1]))], operation=Operation.CUT)
+    fine = divide(Drawing("fine", lines), Tolerance())
+    pattern = Pattern(tuple(PatternPlacement(0, Pose(), 100.0 * k, 0.0) for k in range(3)), "")
+    left, bottom, right, top = largest_offcut(pattern, [shape_of(fine)], usable)
+    assert (left, right, top) == (0, 300, 300)
+    assert 103 <= bottom <= 105
 
 
 def test_largest_rectangle_of_cells_against_brute_force() -> None:

@@ -101,3 +101,17 @@ def test_a_score_from_edge_to_edge_makes_the_body_no_larger_than_the_solid() -> 
     assert shape.solid.covers(shape.body)
     (sheet,) = nest([Demand(shape.template, 3)], [sheet_size(100, 100)], Nesting(margin=5.0, windows=True))
     assert len(sheet.placements) == 3
+
+
+@pytest.mark.parametrize("apart", [12.0, 9.0])
+def test_parts_of_very_many_vertices_are_one_area_whether_they_lie_apart_or_not(apart: float) -> None:
+    turn = np.linspace(0, 2 * np.pi, 1200)
+    disc = 5 * np.column_stack((np.cos(turn), np.sin(turn)))
+    disc[-1] = disc[0]
+    moved = np.add(disc, (apart, 0.0))
+    lines = Lines.of([disc, moved], operation=Operation.CUT)
+    shape = shape_of(Template("t", lines, (Part(0, (), ()), Part(1, (), ()))))
+    assert shape.solid.is_valid
+    assert shape.solid.area == pytest.approx(
+        shapely.union_all([shapely.Polygon(disc), shapely.Polygon(moved)]).area
+    )
