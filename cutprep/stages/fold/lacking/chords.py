@@ -86,6 +86,11 @@ class Chord:
         return self.like == 2 or bool(self.like and ended)
 
     @property
+    def hangs(self) -> bool:
+        """Whether a flap may hang there: from corner to corner along or square to a score, as others or where scores end."""
+        return self.corners == 2 and self.squared and (self.tips == 2 or bool(self.like))
+
+    @property
     def marks(self) -> float:
         """What speaks for it."""
         ends = _GOES_ON * self.goes_on + _TURNED * self.turned_in + _TIP * self.tips + _CORNER * self.corners

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 
 import numpy as np
 import shapely
@@ -25,6 +26,8 @@ CLOSES = {Verdict.CLOSED: 3, Verdict.FOLDED_OVER: 2, Verdict.OPEN_BOX: 2, Verdic
 _MOST, _MOST_PANELS = 6, 120
 #: Chords without strong marks that are tried at most, and panels folded for them; and chords of a part that folds well.
 _MOST_WEAK, _MOST_WEAK_PANELS, _MOST_FAIR = 4, 60, 2
+#: Of a part that is told as a mere card no more panels than this are looked at for the score of a flap.
+_FEW_PANELS = 12
 #: Units of work for a chord with strong marks, and for another: what is to close does so soon.
 _WORK, _WORK_WEAK = 1500.0, 400.0
 #: Parts with more panels are not looked at.
@@ -63,7 +66,7 @@ def with_missing_score(
         for chord in _tries(report):
             better = again(_with_score(alone, chord.ends), _WORK if chord.strong else _WORK_WEAK)
             if is_mended(report, better, len(report.panels) + 1, strong=chord.strong):
-                told[k] = replace(report, messages=(*kept(report), _told(report, better, chord.ends, at)))
+                told[k] = replace(report, messages=(*kept(report), _told(report, better, chord, at)))
                 break
     return tuple(told)
 
@@ -87,6 +90,9 @@ def is_fair(report: FoldReport) -> bool:
 def _tries(report: FoldReport) -> Iterator[Chord]:
     """Chords to try; of a part that folds well only those with strong marks."""
     fair, size = is_fair(report), len(report.panels)
+    if fair and report.verdict is Verdict.LEAF and size <= _FEW_PANELS:
+        yield from islice((c for c in chords(report) if c.strong or c.hangs), _MOST_FAIR)
+        return
     doubtful = not fair or any(report.found(code) for code in _TELLING)
     most = min(_MOST_FAIR if fair else _MOST, max(_MOST_PANELS // size, 1))
     most_weak = min(_MOST_WEAK, _MOST_WEAK_PANELS // size) if doubtful else 0
@@ -136,8 +142,9 @@ def kept(report: FoldReport) -> Findings:
     return tuple(m for m in report.messages if m.code in _OWN)
 
 
-def _told(report: FoldReport, better: tuple[FoldReport, ...], chord: Points, at: At) -> Finding:
-    length = float(np.hypot(*(chord[1] - chord[0])))
+def _told(report: FoldReport, better: tuple[FoldReport, ...], missing: Chord, at: At) -> Finding:
+    """Say where a score is missing; of a part that folds well without it only warn, where its marks are not strong."""
+    chord, length = missing.ends, missing.length
     (x0, y0), (x1, y1) = chord.round(1).tolist()
     closed = max(CLOSES.get(r.verdict, 0) for r in better)
     fair = is_fair(report) and closed == CLOSES.get(report.verdict, 0)
@@ -151,7 +158,7 @@ def _told(report: FoldReport, better: tuple[FoldReport, ...], chord: Points, at:
         f"a score of {length:.1f} mm seems to be missing, from {x0:g}, {y0:g} to {x1:g}, {y1:g} mm: {what}",
         places=(at(chord.mean(axis=0)), at(chord[0]), at(chord[1])),
         measure=length,
-        severity=Severity.WARNING if fair else Severity.ERROR,
+        severity=Severity.WARNING if fair or (is_fair(report) and not missing.strong) else Severity.ERROR,
     )
 
 
