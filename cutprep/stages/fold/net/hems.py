@@ -14,6 +14,7 @@ import numpy as np
 from cutprep.model.lines import Points
 from cutprep.stages.fold.net.idle import is_perforated, straight_lines
 from cutprep.stages.fold.net.part import HingedPart
+from cutprep.tolerance import STANDARD
 
 #: A hem has at least this many strips.
 _LEAST = 3
@@ -174,7 +175,10 @@ def _goes_with(part: HingedPart, one: tuple[int, int], two: tuple[int, int]) -> 
     a, b = part.hinges[one[0]], part.hinges[two[0]]
     u = (a.ends[1] - a.ends[0]) / a.length
     across = np.array([-u[1], u[0]])
-    if np.abs((b.ends - a.ends[0]) @ across).max() > _ONE_LINE:
+    # A score whose ends are off points past those that lie far along it.
+    far = float(np.abs((b.ends - a.ends[0]) @ u).max()) / a.length
+    lever = 2.0 * max(0.0, part.tolerance - STANDARD.coincide) * far
+    if np.abs((b.ends - a.ends[0]) @ across).max() > _ONE_LINE + lever:
         return False
     sides = [float((_middle(part, p) - a.ends[0]) @ across) for p in (one[1], two[1])]
     deep = abs(_reach(part, *one) - _reach(part, *two))
