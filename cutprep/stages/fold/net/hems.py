@@ -14,12 +14,13 @@ import numpy as np
 from cutprep.model.lines import Points
 from cutprep.stages.fold.net.idle import is_perforated, straight_lines
 from cutprep.stages.fold.net.part import HingedPart
-from cutprep.tolerance import STANDARD
 
 #: A hem has at least this many strips.
 _LEAST = 3
 #: Its scores lie within this of one line, and its strips are as deep as one another within this, mm.
 _ONE_LINE, _ONE_DEPTH = 0.3, 0.6
+#: Of a drawing whose ends had to be drawn together over no more than this they are where they belong, mm.
+_CLEAN = 0.05
 #: A hem's strip fills this share of its score's length times its depth, a tab less.
 _FULL, _TAPERED = 0.85, 0.5
 #: Walls whose widths differ by less than this share are equal; a panel with no more than this share of a wall's area
@@ -177,7 +178,7 @@ def _goes_with(part: HingedPart, one: tuple[int, int], two: tuple[int, int]) -> 
     across = np.array([-u[1], u[0]])
     # A score whose ends are off points past those that lie far along it.
     far = float(np.abs((b.ends - a.ends[0]) @ u).max()) / a.length
-    lever = 2.0 * max(0.0, part.tolerance - STANDARD.coincide) * far
+    lever = 2.0 * max(0.0, part.tolerance - _CLEAN) * far
     if np.abs((b.ends - a.ends[0]) @ across).max() > _ONE_LINE + lever:
         return False
     sides = [float((_middle(part, p) - a.ends[0]) @ across) for p in (one[1], two[1])]
