@@ -61,7 +61,7 @@ class Place:
         if self.line is not None:
             head += f":{self.line}" if head else f"line {self.line}"
         inner = [self.element] if self.element else []
-        if self.layer is not None:
+        if self.layer:
             inner.append(f"layer '{self.layer}'")
         if self.xy is not None:
             inner.append(f"at {self.at or f'{self.xy[0]:.2f}, {self.xy[1]:.2f} mm'}")

@@ -18,6 +18,7 @@ from tests import kept_readings as jobs
 from tests.kept_jobs import files_of, hers
 from tests.nets import tray
 from tests.readings import data_rows, picture_rows
+from tests.svg_text import SPACE
 
 #: A drawing with a fault of several kinds, some of them more than once.
 FAULTS = jobs.FAULTY.replace('<path d="M20', '<path d="M45 20H50M45 22H50M45 20H50"/><path d="M20').replace(
@@ -25,6 +26,9 @@ FAULTS = jobs.FAULTY.replace('<path d="M20', '<path d="M45 20H50M45 22H50M45 20H
     '</g><g id="score"><path d="M12 6V34"/><path d="M16 4V37"/></g><g id="notes"><path d="M1 1H3"/></g>',
 )
 ANGLES = '[[angle]]\nat = ["76.2mm", "38.1mm"]\ndeg = 45\n'
+#: Two lines on no layer, one red.
+BARE = f"""<svg {SPACE} width="40mm" height="30mm" viewBox="0 0 40 30" fill="none"><path d="M5 5H35V25H5Z" stroke="#f00"/>
+<path d="M20 5V25" stroke="#000"/></svg>"""
 _RUNNER = CliRunner(env={"COLUMNS": "120", "TERM": "dumb"})
 #: Reading drawings, mending and folding them.
 LOOKING = """
@@ -36,7 +40,11 @@ check faults.svg seed-tray.svg --expect 3x2in
 check fair.toml
 check seed-tray.svg --picture marked.svg --stock card-300
 check nothing.svg
+check --help
 check card.svg --layer lid=cut
+check bare.svg --layer notes=guide
+check bare.svg --colour '#ff0000=cut' --inches
+check seed-tray.svg card.svg --sheet 50x50mm --machine belt-servo-400
 mend faults.svg --out mended.svg
 mend faults.svg --out mended.svg
 mend faults.svg --out mended.svg --replace --keep cut --picture before-and-after.svg --inches
@@ -51,6 +59,8 @@ fold seed-tray.svg --holds 20x20mm
 fold seed-tray.svg --fits '2x1x0.5in in 1' --inches
 fold seed-tray.svg --fits '1 in 3'
 fold seed-tray.svg --export tray.doc
+fold seed-tray.svg --export tray.fold --thickness 0.4mm --holds strips.svg
+fold seed-tray.svg --export tray.fold
 fold open-tray.svg --picture folded.svg
 fold faults.svg
 """
@@ -63,6 +73,8 @@ prepare fair.toml --out out
 prepare fair.toml --out out --replace --inches --effort quick
 prepare seed-tray.svg --out trays --copies 3 --sheet letter --inches --price 0.5 --also svg --also pdf --effort quick
 prepare seed-tray.svg --out few --copies 3 --sheet letter --at-hand 1 --effort quick
+prepare fair.toml --copies 3 --layer lid=cut --out beside
+prepare fair.toml card.svg --out two
 prepare faults.svg --out faulty
 prepare faults.svg --out faulty --despite-findings --effort quick --layer notes=guide
 prepare bookmark.svg --names helpers.txt --out names --language gcode --effort quick
@@ -80,6 +92,12 @@ look trays/sheet-01.hpgl --picture look.svg
 look trays/sheet-01.hpgl --picture look.svg
 look names/sheet-01.gcode --picture look2.svg --language hpgl
 again out --spoilt A2,B1 fair.toml --out remade
+verify odd
+settings fair.toml
+settings trays
+send trays --to stick
+send trays --to stick
+verify out --accept making-sheet.txt
 again out --spoilt Z9 fair.toml --out remade-2
 """
 #: What is hers: settings, cards, trials, what is left of sheets, templates.
@@ -97,6 +115,9 @@ machines
 trial force --out trial-1 --steps 3 --machine mat-cutter-300
 trial all --out trial-2 --steps 2 --machine mat-cutter-300
 trial offset --out trial-3 --from 0.1mm --to 0.4mm --steps 4 --inches --machine mat-cutter-300
+trial
+trial times --out trial-5
+trial times --out trial-5 --seconds 1,2
 trial sound --out trial-4
 trial force --best 95 --stock card-160 --machine mat-cutter-300
 trial offset --best 0.3mm --stock card-160 --machine mat-cutter-300
@@ -105,9 +126,20 @@ offcuts
 offcuts --keep out
 offcuts
 offcuts --json
+card plain --used out
+card meadow --at-hand 4
+card meadow --used out
+prepare card.svg --offcut plain-1 --out on-offcut --effort quick
+prepare card.svg --offcut plain-1 --sheet A4 --out on-offcut
+offcuts --inches
+offcuts --forget meadow-1
 offcuts --forget meadow-1
 offcuts --keep nowhere
 template
+template tray
+template cup --inches
+template tray length=5 --out other.svg
+template tray length=1mm --out other.svg
 template tray length=5in width=3in height=1in --out drawn.svg --inches
 template tray length=5in width=3in height=1in --out drawn.svg
 template tray length=5in depth=3in --out other.svg
@@ -146,6 +178,7 @@ def _story(commands: str, first: str = "") -> list[str]:
             "faults.svg": FAULTS,
             "fair.toml": jobs.FAIR,
             "helpers.txt": "Ida\nBo\nÅse\n",
+            "bare.svg": BARE,
         }.items():
             (here / file).write_text(text, encoding="utf-8")
         (here / "open-tray.svg").write_text(write_svg(tray(far_wall=34).drawing().lines), encoding="utf-8")
@@ -153,6 +186,7 @@ def _story(commands: str, first: str = "") -> list[str]:
         rows: list[str] = []
         for words in filter(None, first.splitlines()):
             list(_typed(words))
+        (here / "stick").mkdir()
         before = set(here.rglob("*"))
         for words in filter(None, commands.splitlines()):
             rows += _typed(words)
