@@ -14,6 +14,8 @@ from cutprep.stages.fold.net.panels import SHORTEST_HINGE, Net, is_score
 #: A chain of at least this many turns, none sharper than the limit, is a curve.
 _CURVE_TURNS = 3
 _CURVE_SHARPEST = 40.0
+#: Pieces no longer than so many times the distance in which ends were drawn together say nothing of a chain's turns.
+_ANYWHERE = 3.0
 #: However flat it is, no turn of a curve makes up more than this share of all.
 _CURVE_SHARE = 0.4
 
@@ -127,6 +129,8 @@ def _bent_or_curved(net: Net, runs: Points) -> str:
         while chain[-1] in after and len(chain) <= len(after):
             chain.append(after[chain[-1]])
         steps = np.diff(xy[chain], axis=0)
+        # A piece as short as ends are off points anywhere.
+        steps = steps[np.hypot(*steps.T) > _ANYWHERE * net.pieces.tolerance]
         heading = np.degrees(np.arctan2(steps[:, 1], steps[:, 0]))
         turns += np.abs((np.diff(heading) + 180.0) % 360.0 - 180.0).tolist()
     largest = max(turns, default=0.0)
