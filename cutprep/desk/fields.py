@@ -153,6 +153,10 @@ _ADVICE = (
     (re.compile(r"with --layer NAME=OPERATION"), "under “The lines”"),
     (re.compile(r"add --replace to replace"), "tick the box to replace"),
     (re.compile(r" with --out\b"), ""),
+    (
+        re.compile(r"Say --pieces-apart, or .*? in the job file"),
+        "Tick “Lay each piece of a drawing by itself” below",
+    ),
 )
 _OPTIONS = {setting.option: setting.name for setting in SETTINGS.values()}
 _OPTION = re.compile(r"--[a-z][a-z-]+")

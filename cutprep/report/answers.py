@@ -11,6 +11,7 @@ from cutprep.model.folded import FoldReport, Verdict
 from cutprep.model.operation import Operation
 from cutprep.profile.machine import Machine
 from cutprep.profile.stock import Stock
+from cutprep.report.hands.pieces import called
 from cutprep.report.outcome import Outcome
 from cutprep.report.page import listed
 from cutprep.units import plural, say_sides, say_time, say_volume
@@ -85,12 +86,18 @@ def wrong_answer(findings: Sequence[Finding]) -> str:
 
 
 def fold_answer(reports: Sequence[FoldReport], unit: str = "mm") -> str:
-    """What becomes of the drawings: `an open box, 120 x 80 x 30 mm inside, 288 cm3`."""
+    """What becomes of the drawings: `an open box, 120 x 80 x 30 mm inside, 288 cm3`; of several pieces with their names."""
     if not reports:
         return "Nothing to fold"
-    shown = list(dict.fromkeys(_folded(report, unit) for report in reports))
+    shown = list(dict.fromkeys(_named(report, len(reports)) + _folded(report, unit) for report in reports))
     more = len(shown) - _MOST_NAMED
     return "; ".join(shown[:_MOST_NAMED]) + (f"; and {more} more" if more > 0 else "")
+
+
+def _named(report: FoldReport, count: int) -> str:
+    """`the lid: `, where the drawing calls the piece so and there are others."""
+    label = report.name.rpartition(", ")[2] if count > 1 and ", " in report.name else ""
+    return f"{called(label)}: " if label else ""
 
 
 def _folded(report: FoldReport, unit: str) -> str:

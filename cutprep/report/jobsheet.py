@@ -22,7 +22,7 @@ from cutprep.report.hands.drawings import whole_drawings
 from cutprep.report.hands.pieces import pieces_of
 from cutprep.report.hands.steps import works_of
 from cutprep.report.makingsheet import Card, views_of
-from cutprep.report.outcome import Outcome
+from cutprep.report.outcome import OF_SHEETS, Outcome
 from cutprep.report.page import render
 from cutprep.report.pictures.sheet import sheet_marks, style_rules, template_marks
 from cutprep.report.sheet_rows import grain_way, sheet_row, texts_on
@@ -30,8 +30,6 @@ from cutprep.units import say_area, say_size, say_thin, say_time
 
 #: So many pictures of folded pieces and of sheets stand at the top of the page; the rest is further down.
 _MOST_SHOWN = 6
-#: Notes on how many sheets it takes.
-_OF_SHEETS = ("pieces-apart", "sheet-for-spares")
 _LANGUAGES = {"hpgl": "HP-GL", "gcode": "G-code", "svg": "SVG, a drawing", "dxf": "DXF, a drawing"}
 
 
@@ -86,7 +84,7 @@ def job_sheet(outcome: Outcome, cards: Sequence[Card] | None = None) -> str:
         sheets=rows,
         stocks=[_stock_row(outcome, stock) for stock in outcome.stocks],
         total=_total(outcome),
-        spares=[in_words(f, outcome.unit) for f in outcome.findings if f.code in _OF_SHEETS],
+        spares=[in_words(f, outcome.unit) for f in outcome.findings if f.code in OF_SHEETS],
         sets=outcome.sets,
         copies=outcome.copies,
         runs=outcome.runs,

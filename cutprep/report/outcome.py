@@ -21,6 +21,9 @@ from cutprep.profile.machine import Machine
 from cutprep.profile.stock import Stock
 from cutprep.tolerance import Tolerance
 
+#: Codes of notes on how many sheets a job takes.
+OF_SHEETS = ("pieces-apart", "sheet-for-spares")
+
 
 @dataclass(frozen=True, slots=True)
 class MachineFile:

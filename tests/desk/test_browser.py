@@ -177,6 +177,9 @@ def test_printed_the_closed_paper_keeps_its_pictures_and_cautions(seen: Seen, re
     page = seen.job(ready("swing-tag.svg"))
     page.emulate_media(media="print")
     expect(page.locator("#sheets img").first).to_be_hidden()
+    page.wait_for_function(  # also what no eye has seen yet: printing does not wait
+        "[...document.querySelectorAll('#folds .still img, #sheets .sheets img')].every(i => i.complete && i.naturalWidth)"
+    )
     page.evaluate("dispatchEvent(new Event('beforeprint'))")
     for shown in ("#sheets img", "#cutting .cautions"):
         expect(page.locator(shown).first).to_be_visible()

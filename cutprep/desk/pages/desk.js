@@ -334,6 +334,15 @@ function lively(root) {
   handings(root, job, wrongly);
   afterwards(root, send);
   plays(root);
+  fetched(root);
+}
+
+// A browser prints at once: what stands in closed sections must be there by then, so it is fetched when all is quiet.
+function fetched(root) {
+  const idle = window.requestIdleCallback || ((then) => setTimeout(then, 500));
+  idle(() => {
+    for (const image of root.querySelectorAll("#folds .still img, #sheets .sheets img")) image.loading = "eager";
+  });
 }
 
 // On paper a closed section keeps its pictures and its cautions: so much of it is opened while it is printed.

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from cutprep.desk.fields import on_the_page
 from cutprep.desk.sections.store import BETTER, Shown, Store
 from cutprep.job.job import Job
 from cutprep.job.own.left_over import offered
 from cutprep.model.findings.finding import Finding, in_words, sentence
 from cutprep.model.operation import Operation
 from cutprep.report.answers import card_answer, sheets_answer
-from cutprep.report.outcome import Outcome, SheetOutcome
+from cutprep.report.outcome import OF_SHEETS, Outcome, SheetOutcome
 from cutprep.report.pictures.sheet import room_round, sheet_map, sheet_marks
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.units import plural, say_size
@@ -69,6 +70,7 @@ def sheets(job: Job, outcome: Outcome, store: Store, *, first: bool) -> Shown:
         "state": "working" if first else "done",
         "answer": f"{answer}{BETTER}" if first else answer,
         "sheets": rows,
+        "told": [on_the_page(_said(in_words(f, job.unit))) for f in outcome.findings if f.code in OF_SHEETS],
         "offcuts": [one.name for one in offered(job, outcome)],
         "more": max(0, len(outcome.sheets) - _MOST_SHEETS),
     }
