@@ -71,7 +71,7 @@ def test_a_second_line_over_a_score_is_the_checks_business() -> None:
     assert not any(r.found("score-missing") for r in reports)
 
 
-@pytest.mark.parametrize("kind", ["drawer-and-sleeve", "cake-slice"])
+@pytest.mark.parametrize("kind", ["drawer-and-sleeve", "star-box", "pyramid"])
 def test_no_score_is_missing_between_holes_that_relieve_the_card(kind: str) -> None:
     drawing = KINDS[kind].from_words({"relief": "0.8mm"})
     reports = fold(drawing, thickness=0.3, tolerance=Tolerance())
