@@ -16,6 +16,7 @@ from tests.bench.fold_kinds import KINDS, case_of, describe, false_errors, judge
 OPEN: frozenset[str] = frozenset(
     {
         "bipyramid",
+        "bowl of triangles",
         "pillow pack",
         "star in relief",
     }

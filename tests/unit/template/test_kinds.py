@@ -150,7 +150,8 @@ def test_values_beyond_the_limits_are_refused_with_them(kind: KindOfTemplate) ->
                 kind.from_values(**{d.name: value})
             text = str(refused.value)
             assert text.startswith(f"{d.name} is {value:g}"), text
-            assert f" must be from {d.least:g} to {d.most:g}" in text
+            unit = "" if d.count else " mm"
+            assert f" must be from {d.least:g}{unit} to {d.most:g}{unit}" in text
 
 
 @pytest.mark.parametrize(
