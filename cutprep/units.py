@@ -43,6 +43,8 @@ _INCH_MARK = re.compile("[″”“]|['’′]{2}")
 _LONGEST_TEXT = 64
 #: Millimetres in a sentence: `0.30 mm`, `255 x 304 mm`; not a speed.
 _IN_MM = re.compile(r"\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)* mm(?![/\w2])")
+#: Areas of card in a sentence: `12 cm2`.
+_IN_CM2 = re.compile(r"\b(\d+(?:\.\d+)?) cm2\b")
 #: Positions in a sentence: `at 50.8, 25.4 mm`, `from 0, 5 to 20, 5 mm`.
 _POSITION = r"-?\d+(?:\.\d+)?, -?\d+(?:\.\d+)?"
 _AT_MM = re.compile(rf"\b(?P<word>at|from) (?P<places>{_POSITION}(?: to {_POSITION})?) mm(?![/\w2])")
@@ -195,6 +197,10 @@ def in_unit(text: str, unit: str) -> str:
         places = _NUMBER_IN.sub(lambda number: _coordinate(float(number[0]), unit), match["places"])
         return f"{match['word']} {places} {unit}"
 
+    if unit == "in":
+        text = _IN_CM2.sub(
+            lambda area: f"{float(area[1]) / MM_PER['in'] ** 2 * MM_PER['cm'] ** 2:.1f} sq in", text
+        )
     return _IN_MM.sub(turned, _AT_MM.sub(placed, text))
 
 

@@ -25,7 +25,7 @@ from cutprep.report.pictures.sheet import (
 )
 from cutprep.report.pictures.sheet_words import loading, print_size
 from cutprep.report.turning import running, spot_of, spots_of, turning_picture, turning_steps
-from cutprep.units import say_length, say_size, say_thin, say_time
+from cutprep.units import in_unit, say_length, say_size, say_thin, say_time
 
 #: More strokes than this are not explained one by one on paper; job.json has them all.
 _MOST_REASONS = 400
@@ -136,7 +136,7 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
         print_size=print_size(sheet),
         legend=tuple(legend([done.strokes.lines], behind=done.back is not None)),
         kept_free=bool(sheet.kept_free),
-        reasons=reasons[:_MOST_REASONS],
+        reasons=tuple(in_unit(reason, unit) for reason in reasons[:_MOST_REASONS]),
         unexplained=max(0, len(reasons) - _MOST_REASONS),
         notes=tuple(in_words(note, unit) for note in sheet.notes),
     )

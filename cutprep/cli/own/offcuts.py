@@ -50,7 +50,7 @@ def list_offcuts(*, json: bool, unit: str) -> None:
                 one.stock,
                 say_size(*one.size, unit),
                 in_unit(one.room, unit),
-                f"{one.free / 100:.0f} cm2",
+                in_unit(f"{one.free / 100:.0f} cm2", unit),
                 str(one.count),
                 one.job,
             )
