@@ -31,8 +31,8 @@ class KickBudget(NamedTuple):
         return min(self.each * min(lines, self.first) + self.further * max(lines - self.first, 0), self.most)
 
 
-#: `quick` kicks the lines beyond the first 250 less: measured on sheets of 1,400 to 1,700 lines, travel gets longer by
-#: 1 % at most, a thousandth of the time that the machine takes, and the search takes half as long.
+#: `quick` kicks the lines beyond the first 250 less: with budgets near this one, travel on sheets of 1,400 to 1,700
+#: lines came out between 1.5 % shorter and 1.0 % longer, and a coastline's order took half as long.
 EFFORTS = {
     "quick": KickBudget(each=12, first=250, further=1, most=16_000),
     "normal": KickBudget(each=60, first=1000, further=30, most=280_000),
