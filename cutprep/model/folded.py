@@ -303,6 +303,8 @@ class FoldReport:
     ----------
     messages
         Findings, ordered by cause.
+    piece
+        What the drawing calls the part, where it has several and calls them each otherwise; else empty.
     tolerance_used
         Distance within which line ends were taken for one, mm.
     gap
@@ -346,6 +348,7 @@ class FoldReport:
     verdict: Verdict
     certainty: Certainty = Certainty.INFERRED
     messages: Findings = ()
+    piece: str = ""
     tolerance_used: float = 0.0
     panels: tuple[Panel, ...] = ()
     hinges: tuple[Hinge, ...] = ()

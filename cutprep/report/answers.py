@@ -96,8 +96,7 @@ def fold_answer(reports: Sequence[FoldReport], unit: str = "mm") -> str:
 
 def _named(report: FoldReport, count: int) -> str:
     """`the lid: `, where the drawing calls the piece so and there are others."""
-    label = report.name.rpartition(", ")[2] if count > 1 and ", " in report.name else ""
-    return f"{called(label)}: " if label else ""
+    return f"{called(report.piece)}: " if count > 1 and report.piece else ""
 
 
 def _folded(report: FoldReport, unit: str) -> str:

@@ -30,8 +30,8 @@ class PieceNames:
     def __init__(self, drawing: Drawing, tolerance: Tolerance) -> None:
         self._drawing, self._tolerance = drawing, tolerance
 
-    def __call__(self, spots: Points) -> Sequence[tuple[int, str]]:
-        """Number, from 1, and name of the piece at each spot, (n, 2), mm; spots on none are counted behind them."""
+    def __call__(self, spots: Points) -> Sequence[tuple[int, str, str]]:
+        """Number, from 1, name and label of the piece at each spot, (n, 2), mm; spots on none are counted behind them."""
         drawing = self._drawing
         template = divide(drawing, self._tolerance)
         corner = drawing.lines.take(np.isin(drawing.lines.operation, WORKED)).bounds[:2]
@@ -44,7 +44,8 @@ class PieceNames:
                 (k for k, one in enumerate(outlines) if one.contains(shapely.Point(spot))),
                 len(outlines) + count,
             )
-            label = labels[at] if at < len(labels) and often[labels[at].lower()] == 1 else ""
-            plain = drawing.name if len(outlines) == 1 and at == 0 else f"{drawing.name} {at + 1}"
-            found.append((at + 1, f"{drawing.name}, {label}" if label and len(outlines) > 1 else plain))
+            several = len(outlines) > 1
+            label = labels[at] if several and at < len(labels) and often[labels[at].lower()] == 1 else ""
+            plain = drawing.name if not several and at == 0 else f"{drawing.name} {at + 1}"
+            found.append((at + 1, f"{drawing.name}, {label}" if label else plain, label))
         return found

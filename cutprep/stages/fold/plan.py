@@ -37,8 +37,8 @@ from cutprep.stages.fold.net.part import HingedPart, part_of
 from cutprep.tolerance import Tolerance
 
 Where = Callable[[int, Points], Place]
-#: Number and name of the piece at each of (n, 2) spots, mm.
-Pieces = Callable[[Points], Sequence[tuple[int, str]]]
+#: Number, name and label of the piece at each of (n, 2) spots, mm.
+Pieces = Callable[[Points], Sequence[tuple[int, str, str]]]
 
 
 def fold(
@@ -72,7 +72,7 @@ def fold(
         What may be spent on each part, in counted units of about a millisecond; a part that takes more is
         told as not solved.
     pieces
-        Number and name of the piece at each of some spots, mm, so that parts come and are called as elsewhere.
+        Number, name and label of the piece at each of some spots, mm, so that parts come and are called as elsewhere.
 
     Returns
     -------
@@ -131,12 +131,12 @@ def _fold_net(
     sorted_out = sort_out(net, parts_of(len(net.rings), hinges))
     groups = [p for p in sorted_out.parts if only is None or only.intersection(p)]
     parts = [_with_frills_last(part_of(net, list(p), hinges), hinges) for p in groups]
-    names = [drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}" for k in range(len(parts))]
+    names = [(drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}", "") for k in range(len(parts))]
     if pieces is not None and len(sorted_out.parts) > 1:
         told = pieces(np.array([p.polygons[0].representative_point().coords[0] for p in parts]))
         order = sorted(range(len(parts)), key=lambda k: told[k][0])
         groups, parts = [groups[k] for k in order], [parts[k] for k in order]
-        names = [told[k][1] for k in order]
+        names = [told[k][1:] for k in order]
     where = _where(drawing)
     shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
     causes = causes_of(faults, shapes)
@@ -146,8 +146,9 @@ def _fold_net(
         resolved = resolve_declarations(part, k, asked.declared, owner)
         mine = sorted_out.parts.index(groups[k])
         loose = tuple(_loose(net, panels, where) for panels, of in sorted_out.loose if of == mine)
-        report = sum_up(part, resolved, names[k], loose, asked, _at(drawing))
-        report = replace(report, messages=(*report.messages, *amiss(report, _at(drawing))))
+        name, label = names[k]
+        report = sum_up(part, resolved, name, loose, asked, _at(drawing))
+        report = replace(report, piece=label, messages=(*report.messages, *amiss(report, _at(drawing))))
         reports.append(blamed(report, causes[k]))
     if not reports:
         return nothing_folds(drawing.name, faults), ()

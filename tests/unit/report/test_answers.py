@@ -71,6 +71,9 @@ def test_what_it_folds_to_is_said_once_in_the_unit_that_is_asked_for() -> None:
     said = "an open box, 132.0 x 78.0 x 30.0 mm inside, 312.3 cm3"
     assert answers.fold_answer([tray, tray]) == said
     assert answers.fold_answer([tray], "in").startswith("an open box, 5 3/16 x 3 1/16 x 1 3/16 in (5.197 x")
+    two = [replace(tray, name="tray, small 1"), replace(tray, name="tray, small, lid", piece="lid")]
+    assert answers.fold_answer(two) == f"{said}; the lid: {said}"  # a comma in a file's name calls nothing
+    assert answers.fold_answer(two[1:]) == said
     several = [replace(tray, verdict=one, inside_mm=None, volume_mm3=0.0) for one in Verdict][:6]
     assert answers.fold_answer(several).endswith("; and 2 more")
     assert answers.fold_answer(several).count("; ") == 4
