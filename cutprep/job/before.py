@@ -117,19 +117,23 @@ def _require_tools(job: Job, batch: Batch, templates: Sequence[Template]) -> Non
         )
 
 
+def area_needed(batch: Batch, templates: Sequence[Template]) -> float:
+    """Card that all copies of a batch take by themselves, mm2."""
+    return sum(area_of(template) * item.copies for template, item in zip(templates, batch.items, strict=True))
+
+
+def area_within(size: SheetSize, job: Job) -> float:
+    """What a sheet has within its margins, as far as the machine reaches, mm2."""
+    sheet, margin = usable(size, job.machine), 2 * job.nesting.margin
+    return max(sheet.width - margin, 0.0) * max(sheet.height - margin, 0.0)
+
+
 def _require_card(job: Job, batch: Batch, templates: Sequence[Template]) -> None:
     """Refuse a job for which the sheets at hand are too few by their area alone."""
     if job.amount != "copies" or any(size.at_hand is None for size in batch.sheets):
         return
-    needed = sum(
-        area_of(template) * item.copies for template, item in zip(templates, batch.items, strict=True)
-    )
-    there = sum(
-        max(size.width - 2 * job.nesting.margin, 0)
-        * max(size.height - 2 * job.nesting.margin, 0)
-        * (size.at_hand or 0)
-        for size in (usable(one, job.machine) for one in batch.sheets)
-    )
+    needed = area_needed(batch, templates)
+    there = sum(area_within(size, job) * (size.at_hand or 0) for size in batch.sheets)
     if needed > there:
         raise TooFewSheets(
             f"the parts take {say_area(needed, job.unit)} of '{batch.stock.name}', and the sheets at hand have"

@@ -11,7 +11,7 @@ from cutprep.files import load_bytes
 from cutprep.job.job import Batch, Item, Job
 from cutprep.job.memory import Memory, no_memory
 from cutprep.job.pieces.named import PieceNames
-from cutprep.job.pieces.own import only_its_pieces
+from cutprep.job.pieces.own import Reading, only_its_pieces
 from cutprep.job.printing.taken import with_artwork
 from cutprep.job.settings.worked import require_layers
 from cutprep.model.drawing import Drawing
@@ -22,14 +22,12 @@ from cutprep.profile.setup import set_up
 from cutprep.progress import Progress, silent
 from cutprep.stages.blade.tight import tight_features
 from cutprep.stages.check.inspect import check as inspect_drawing
-from cutprep.stages.classify import classify, require_matches
+from cutprep.stages.classify import require_matches
 from cutprep.stages.divide import divide
 from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.declared.file import FoldDeclarations
 from cutprep.stages.fold.plan import fold
 from cutprep.stages.mend.change import made, wished
-from cutprep.stages.mend.mend import mend as mend_drawing
-from cutprep.stages.read.reader import read as read_file
 from cutprep.tolerance import Tolerance
 from cutprep.units import told_in
 
@@ -145,13 +143,16 @@ def _loaded_by(item: Item, batch: Batch, job: Job) -> tuple[object, ...]:
     )
 
 
+def _reading(job: Job) -> Reading:
+    return Reading(job.mending, job.tolerance, job.limits)
+
+
 def read_item(item: Item, job: Job, memory: Memory = no_memory) -> Drawing:
     """Read one drawing of a job, and classify its lines."""
 
     def read() -> Drawing:
-        drawing = read_file(item.path, tolerance=job.tolerance, units=item.units, limits=job.limits)
         return with_artwork(
-            classify(drawing, item.rules),
+            _reading(job).classified(item),
             item.path,
             item.rules,
             tolerance=job.tolerance,
@@ -180,11 +181,8 @@ def load(item: Item, batch: Batch, job: Job, memory: Memory = no_memory) -> Load
     """
     with at(file=item.path.name):
         drawing = read_item(item, job, memory)
-        mended: Findings = ()
-        said_of_it: Findings = ()
-        if job.mending is not None:
-            drawing, changes = mend_drawing(drawing, job.tolerance, replace(job.mending, leave=item.leave))
-            mended, said_of_it = made(changes), wished(changes)
+        drawing, changes = _reading(job).mended(drawing, item)
+        mended, said_of_it = made(changes), wished(changes)
         found = inspect_drawing(
             drawing,
             job.tolerance,

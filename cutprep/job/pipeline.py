@@ -101,24 +101,16 @@ def _done(job: Job, progress: Progress, memory: Memory) -> Outcome:
     ):
         used = used_card(job, batch)
         laid = [turned_over(one) for one in templates] if job.face_down else templates
-        sheets = memory(
-            "layout",
-            (laid, _laid_by(job, batch), used),
-            lambda batch=batch, laid=laid, used=used: lay_out(job, batch, laid, progress, used=used),  # type: ignore[misc]
-        )
+        laid_by = laid, _laid_by(job, batch), used
+        sheets = memory("layout", laid_by, partial(lay_out, job, batch, laid, progress, used=used))
         copies: Counter[int] = Counter()
         for sheet in sheets:
             for spot in sheet.placements:
                 copies[spot.template] += sheet.runs
         spares.extend(sheets_for_spares(job, batch, sheets, len(done)))
+        lay = partial(lay_out, progress=silent, used=used)
         spares.extend(
-            memory(
-                "apart",
-                (laid, _laid_by(job, batch), used),
-                lambda batch=batch, laid=laid, used=used, drawings=drawings, sheets=sheets: pieces_apart(  # type: ignore[misc]
-                    job, batch, drawings, laid, sheets, partial(lay_out, progress=silent, used=used)
-                ),
-            )
+            memory("apart", laid_by, partial(pieces_apart, job, batch, drawings, laid, sheets, lay))
         )
         told.extend(
             _told(one, template, batch, copies[i])

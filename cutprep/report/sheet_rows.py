@@ -24,8 +24,8 @@ from cutprep.report.pictures.sheet import (
     sheet_marks,
 )
 from cutprep.report.pictures.sheet_words import loading, print_size
-from cutprep.report.turning import running, spot_of, spots_of, turning_picture, turning_steps
-from cutprep.units import in_unit, say_length, say_size, say_thin, say_time
+from cutprep.report.turning import again, near, running, spots_of, turning_picture, turning_steps
+from cutprep.units import in_unit, say_length, say_size, say_time
 
 #: More strokes than this are not explained one by one on paper; job.json has them all.
 _MOST_REASONS = 400
@@ -156,9 +156,8 @@ def _printing(done: SheetOutcome, unit: str) -> tuple[str, ...]:
         "mark under the tool, with the tool up: by moving it there, or with a ruler from where the machine counts."
     )
     last = (
-        f"In the plan they lie at {spots_of('mark', done.marks, unit)}. If each lies there within {say_thin(0.5, unit)}, run the machine file. Else "
-        "prepare the same job again into another folder with --places and this job.json, and with --align for each "
-        f"mark, such as --align {spot_of(done.marks[0], unit)}=X,Y with what you found."
+        f"In the plan they lie at {spots_of('mark', done.marks, unit)}. If each lies there within {near(unit)}, run the "
+        f"machine file. Else {again('mark', done.marks[0], unit)}"
     )
     return first, then, last
 

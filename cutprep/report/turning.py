@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from cutprep.model.lines import Points
 from cutprep.report.outcome import BackRun, MachineFile, SheetOutcome
 from cutprep.report.pictures.lettering import SMALL
@@ -11,10 +13,9 @@ from cutprep.units import say_length, say_thin, say_time, say_typed
 
 #: Longest side of a card in the picture, its room for words above and below, between both cards, mm in print.
 _LONG, _WORDS, _BETWEEN, _EDGE = 26.0, 5.0, 20.0, 4.0
-_AGAIN = (
-    "prepare the same job again into another folder with --places and this job.json, and with --align for each {}, such as "
-    "--align {}=X,Y with what you found. The run from the back is left out then: it is done."
-)
+#: A mark may lie so far from its place, mm: what --align-off allows when nothing is said.
+_NEAR = 0.5
+_DONE = "The run from the back is left out then: it is done."
 
 
 def running(files: Sequence[MachineFile]) -> tuple[str, ...]:
@@ -86,7 +87,7 @@ def _turned(done: SheetOutcome, back: BackRun, unit: str) -> str:
     spots = spots_of("cross", back.marks, unit)
     return (
         f"{turn}. Find the middle of each cross under the tool, with the tool up and hands off the blade. In the plan they "
-        f"lie at {spots}. Go on if each lies there within {say_thin(0.5, unit)}."
+        f"lie at {spots}. Go on if each lies there within {near(unit)}."
     )
 
 
@@ -96,20 +97,43 @@ def _comes(edge: str) -> str:
 
 def spots_of(word: str, marks: Points, unit: str) -> str:
     """Where marks lie in the plan, as `--align` takes it: `mark 1: 9mm,9mm; ...`; marks (n, 2), mm."""
-    return "; ".join(f"{word} {k}: {spot_of(mark, unit)}" for k, mark in enumerate(marks, 1))
+    return "; ".join(f"{word} {k}: {_spot(mark, unit)}" for k, mark in enumerate(marks, 1))
 
 
-def spot_of(mark: Points, unit: str) -> str:
+def _spot(mark: Points, unit: str) -> str:
     """A point (2,), mm, as `--align` takes it."""
     return ",".join(say_typed(x, unit) for x in mark.tolist())
 
 
+def near(unit: str) -> str:
+    """How far a mark may lie from its place before the job is prepared again."""
+    return say_thin(_NEAR, unit)
+
+
+def again(word: str, mark: Points, unit: str) -> str:
+    """What to do where marks lie elsewhere, in the middle of a sentence.
+
+    Parameters
+    ----------
+    word
+        What they are.
+    mark
+        (2,) the first of them in the plan, mm.
+    unit
+        In which lengths are given.
+    """
+    return (
+        "prepare the same job again into another folder with --places and this job.json, and with --align for each "
+        f"{word}, such as --align {_spot(mark, unit)}=X,Y with what you found."
+    )
+
+
 def _else(back: BackRun, unit: str) -> str:
     if len(back.marks):
-        return f"If a cross lies elsewhere, {_AGAIN.format('cross', spot_of(back.marks[0], unit))}"
+        return f"If a cross lies elsewhere, {again('cross', back.marks[0], unit)} {_DONE}"
     return (
-        f"If a corner of the turned card lies more than {say_thin(0.5, unit)} from where the plan has it, find two to four corners "
-        f"under the tool before you run its front, and {_AGAIN.format('corner', f'0{unit},0{unit}')}"
+        f"If a corner of the turned card lies more than {near(unit)} from where the plan has it, find two to four corners "
+        f"under the tool before you run its front, and {again('corner', np.zeros(2), unit)} {_DONE}"
     )
 
 

@@ -14,6 +14,7 @@ from cutprep.job.job import Item
 from cutprep.job.settings.compound import OwnPiece
 from cutprep.limits import Limits
 from cutprep.model.drawing import Drawing
+from cutprep.model.findings.finding import Findings
 from cutprep.model.operation import WORKED
 from cutprep.model.part import Template
 from cutprep.stages.classify import classify
@@ -32,6 +33,17 @@ class Reading:
     mending: Mending | None
     tolerance: Tolerance
     limits: Limits
+
+    def classified(self, item: Item) -> Drawing:
+        """Read the drawing of an item, and classify its lines."""
+        drawing = read_file(item.path, tolerance=self.tolerance, units=item.units, limits=self.limits)
+        return classify(drawing, item.rules)
+
+    def mended(self, drawing: Drawing, item: Item) -> tuple[Drawing, Findings]:
+        """Mend it as the job says, but for the changes that the item leaves; with the changes, none where nothing is mended."""
+        if self.mending is None:
+            return drawing, ()
+        return mend(drawing, self.tolerance, replace(self.mending, leave=item.leave))
 
 
 def own_items(item: Item, reading: Reading) -> tuple[Item, list[tuple[str, Item]]]:
@@ -69,12 +81,7 @@ def own_items(item: Item, reading: Reading) -> tuple[Item, list[tuple[str, Item]
 def _others(item: Item, asked: Sequence[OwnPiece], reading: Reading) -> list[OwnPiece]:
     """Pieces of which nothing was said, but for the first of them, which stays the drawing's."""
     try:
-        drawing = classify(
-            read_file(item.path, tolerance=reading.tolerance, units=item.units, limits=reading.limits),
-            item.rules,
-        )
-        if reading.mending is not None:
-            drawing, _ = mend(drawing, reading.tolerance, replace(reading.mending, leave=item.leave))
+        drawing, _ = reading.mended(reading.classified(item), item)
         template = divide(drawing, reading.tolerance)
         said = {number_of(template, piece.name) for piece in asked}
     except CutprepError:

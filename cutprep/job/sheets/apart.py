@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from cutprep.errors import CutprepError
-from cutprep.job.job import Batch, Item, Job, usable
+from cutprep.job.before import area_needed, area_within
+from cutprep.job.job import Batch, Item, Job
 from cutprep.job.loading import Loaded
 from cutprep.job.pieces.own import only_its_pieces
 from cutprep.model.findings.finding import Finding, Findings
 from cutprep.model.part import Template
 from cutprep.model.sheet import Sheet
-from cutprep.report.costs import area_of
+from cutprep.report.page import listed
 from cutprep.stages.divide import divide
 
 #: A drawing with more pieces than these is an arrangement of the maker's own; more copies take long to try.
@@ -47,7 +47,9 @@ def pieces_apart(
         One note, or none.
     """
     runs = sum(sheet.runs for sheet in sheets)
-    if runs < 2 or runs <= _least(job, batch, templates) or job.amount != "copies" or batch.spots:
+    if job.amount != "copies" or batch.spots or not any(map(_may_part, batch.items, templates)):
+        return ()
+    if (runs - 1) * max(area_within(size, job) for size in batch.sheets) < area_needed(batch, templates):
         return ()
     items: list[Item] = []
     pieces: list[Template] = []
@@ -62,7 +64,7 @@ def pieces_apart(
             own = replace(item, only=str(number))
             items.append(own)
             pieces.append(divide(only_its_pieces(one.drawing, own, job.tolerance), job.tolerance))
-    if not parted or sum(item.copies for item in items) > _MOST_COPIES:
+    if sum(item.copies for item in items) > _MOST_COPIES:
         return ()
     quick = replace(job, nesting=replace(job.nesting, effort="quick"))
     try:
@@ -71,10 +73,11 @@ def pieces_apart(
         return ()
     if fewer >= runs:
         return ()
+    names = listed([f"'{name}'" for name in dict.fromkeys(parted)])
     return (
         Finding.of(
             code="pieces-apart",
-            problem=f"with each piece of {_listed(parted)} laid by itself {fewer} of the {runs} sheets of "
+            problem=f"with each piece of {names} laid by itself {fewer} of the {runs} sheets of "
             f"'{batch.stock.name}' will do",
             measure=float(runs - fewer),
             unit="sheets",
@@ -82,22 +85,7 @@ def pieces_apart(
     )
 
 
-def _least(job: Job, batch: Batch, templates: Sequence[Template]) -> int:
-    """Sheets that the parts take by their area alone."""
-    needed = sum(
-        area_of(template) * item.copies for template, item in zip(templates, batch.items, strict=True)
-    )
-    margin = 2 * job.nesting.margin
-    sizes = [usable(size, job.machine) for size in batch.sheets]
-    room = max(max(size.width - margin, 0.0) * max(size.height - margin, 0.0) for size in sizes)
-    return math.ceil(round(needed / room, 9)) if room > 0 else 0
-
-
 def _may_part(item: Item, template: Template) -> bool:
     """Whether its pieces are nothing but pieces, and none was asked for by name."""
     alone = not (item.only or item.less or template.loose or item.names is not None)
     return alone and template.artwork is None and 2 <= len(template.parts) <= _MOST_PIECES
-
-
-def _listed(names: Sequence[str]) -> str:
-    return " and ".join(f"'{name}'" for name in dict.fromkeys(names))
