@@ -183,11 +183,8 @@ class Desk:
             if told["problem"]
             else None
         )
-        if request.headers.get("x-desk") == "1" and refused is None:
-            return JSONResponse({"told": told["words"]})
-        if request.headers.get("x-desk") == "1" and refused is not None:
-            data = {"problem": refused.problem, "fix": refused.fix, "field": refused.field}
-            return JSONResponse(data, status_code=422)
+        if _scripted(request):
+            return JSONResponse({"told": told["words"]}) if refused is None else _refusal(refused)
         page = paper_page(job, told=told.get("words", ""), refused=refused)
         return HTMLResponse(page, status_code=200 if refused is None else 422)
 
@@ -231,7 +228,7 @@ class Desk:
         job, what = self._job(request), request.path_params["change"]
         if job is None:
             return _gone()
-        scripted = request.headers.get("x-desk") == "1"
+        scripted = _scripted(request)
         if what in {"stop", "forget", "go"}:
             return await self._work(job, what, scripted=scripted)
         if what not in self.changer.ways:
@@ -245,14 +242,8 @@ class Desk:
         except Refused as refused:
             if what in self.changer.tried:  # trying it has broken off what was being worked on
                 self._do(job)
-            data = {
-                "problem": refused.problem,
-                "fix": refused.fix,
-                "field": refused.field,
-                "version": job.version,
-            }
             if scripted:
-                return JSONResponse(data, status_code=refused.status)
+                return _refusal(refused, version=job.version)
             return HTMLResponse(paper_page(job, refused=refused, sent=words), status_code=refused.status)
         if job.version != before:
             self._changed(job)
@@ -302,13 +293,12 @@ class Desk:
             return _gone()
         form = await _form(request)
         words = {key: [v for v in form.getlist(key) if isinstance(v, str)] for key in form}
-        scripted = request.headers.get("x-desk") == "1"
+        scripted = _scripted(request)
         try:
             await run_in_threadpool(self.handing.act, job, words)
         except Refused as refused:
-            data = {"problem": refused.problem, "fix": refused.fix, "field": refused.field}
             if scripted:
-                return JSONResponse(data, status_code=refused.status)
+                return _refusal(refused)
             return HTMLResponse(paper_page(job, refused=refused), status_code=refused.status)
         return (
             JSONResponse({}) if scripted else RedirectResponse(f"/jobs/{job.name}/handing", status_code=303)
@@ -372,10 +362,21 @@ def _gone() -> Response:
     return HTMLResponse(missing_page(), 404)
 
 
+def _scripted(request: Request) -> bool:
+    """Whether the page's script asks, which puts the answer where it belongs itself."""
+    return request.headers.get("x-desk") == "1"
+
+
+def _refusal(refused: Refused, **more: object) -> Response:
+    """What could not be done, for the page's script."""
+    data = {"problem": refused.problem, "fix": refused.fix, "field": refused.field, **more}
+    return JSONResponse(data, status_code=refused.status)
+
+
 def _refuse(request: Request, fault: Exception) -> Response:
     """A wish of the first page that can't be done, said on it."""
     assert isinstance(fault, CutprepError)
-    if request.headers.get("x-desk") == "1":
+    if _scripted(request):
         return JSONResponse({"problem": fault.problem, "fix": fault.fix}, status_code=422)
     return HTMLResponse(shelf_page([], told=told_of(fault)), status_code=422)
 

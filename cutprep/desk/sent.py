@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 
 from cutprep.desk.fields import on_the_page
@@ -71,13 +71,16 @@ def place_of_form(words: Words, key: str) -> tuple[float, float]:
 
 
 @contextmanager
-def about(field: str) -> Iterator[None]:
-    """Say of whatever is wrong within that it is about a field."""
+def about(field: str, named: Collection[str] = ()) -> Iterator[None]:
+    """Say of whatever is wrong within that it is about a field, or about that one of those `named` which it names first."""
     try:
         yield
     except Refused:
         raise
     except CutprepError as fault:
+        head, _, rest = fault.problem.partition(": ")
+        if head in named:
+            raise Refused(rest, fault.fix, field=head) from None
         raise Refused(fault.problem, fault.fix, field=field) from None
 
 

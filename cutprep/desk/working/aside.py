@@ -7,15 +7,13 @@ A question: `ask`, and `words`. The answer has `problem` and `fix` where it can'
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from cutprep.desk.fields import label_of
-from cutprep.desk.sent import Refused
+from cutprep.desk.sent import Refused, about
 from cutprep.desk.working.asking import answer_all
-from cutprep.errors import CutprepError
 from cutprep.job.file import load_job
 from cutprep.job.folder.timed import fitted, in_its_place, seconds_of, timed_files
 from cutprep.job.own.again import again_by_row, spoilt_copies
@@ -52,18 +50,6 @@ def _layers(words: Told, label: Callable[[str], str] = label_of) -> tuple[Layer,
     return remembered(), read_layer(SETTINGS.values(), Given(given, label), Source.OPTION, as_typed)
 
 
-@contextmanager
-def _about(field: str) -> Iterator[None]:
-    """Say of what is wrong that it is about a field, or about the setting that it names first itself."""
-    try:
-        yield
-    except CutprepError as fault:
-        head, _, rest = fault.problem.partition(": ")
-        if head in OF_TRIAL:
-            raise Refused(rest, fault.fix, field=head) from None
-        raise Refused(fault.problem, fault.fix, field=field) from None
-
-
 def _trial(words: Told) -> Told:
     """A trial as a job file with its drawing, and what is to be said of it."""
     steps = str(words.get("steps") or 8)
@@ -82,10 +68,10 @@ def _trial(words: Told) -> Told:
     kind, first, last = words["kind"], words.get("from") or None, words.get("to") or None
     for field, word in (("from", first), ("to", last)):
         if kind in DECIDES and word is not None:
-            with _about(field):
+            with about(field, OF_TRIAL):
                 figure(kind, word)
     span, layers = Span(first, last, int(steps)), _layers(words, str)
-    with _about("to" if last else "from" if first else ""):
+    with about("to" if last else "from" if first else "", OF_TRIAL):
         kinds, told = tried_kinds(kind, layers, span)
         files = trial_files(kinds, layers, span, corner=corner, pen=words.get("pen") != "no")
     plan = files.pop("")
@@ -116,7 +102,7 @@ def _timed(words: Told) -> Told:
     files = timed_files(machine)
     seconds = []
     for number in range(1, len(files) + 1):
-        with _about(f"seconds-{number}"):
+        with about(f"seconds-{number}"):
             seconds.append(seconds_of(words.get(f"seconds-{number}", "")))
     found = fitted(files, seconds, machine)
     name = f"{machine.name}.toml"

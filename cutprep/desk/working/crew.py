@@ -40,21 +40,15 @@ class Crew:
 
     def try_out(self, job: Folder, text: str) -> CutprepError | None:
         """Run a job file that was not taken yet, as `Workshop.try_out` does."""
-        with self._lock:
-            shop = self._shop(job.name)
-        return shop.try_out(job, text)
+        return self._at(job).try_out(job, text)
 
     def room(self, job: Folder, asked: dict[str, Any]) -> list[Any]:
         """Ask where one copy may lie on its sheet, as `Workshop.room` does."""
-        with self._lock:
-            shop = self._shop(job.name)
-        return shop.room(job, asked)
+        return self._at(job).room(job, asked)
 
     def holds(self, job: Folder, asked: dict[str, Any]) -> dict[str, Any] | None:
         """Ask how many things of a size go into a folded part, as `Workshop.holds` does."""
-        with self._lock:
-            shop = self._shop(job.name)
-        return shop.holds(job, asked)
+        return self._at(job).holds(job, asked)
 
     def working_on(self, job: str) -> bool:
         """Whether a job is being worked on, or waits for it."""
@@ -72,6 +66,10 @@ class Crew:
                 self._timer.cancel()
         for shop in self._shops:
             shop.close()
+
+    def _at(self, job: Folder) -> Workshop:
+        with self._lock:
+            return self._shop(job.name)
 
     def _shop(self, job: str) -> Workshop:
         """Where a job is worked on from now on."""
