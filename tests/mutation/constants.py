@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests.mutation.sample import ROOMS
+from tests.mutation.small import TO_THE_FIRST
 
 _ROOT = Path(__file__).parents[2]
 _TESTS = {
@@ -83,19 +84,7 @@ def noticed(work: Path, constant: Constant, change: str, tests: tuple[str, ...])
     file = work / constant.file
     text = file.read_text(encoding="utf-8")
     file.write_text(constant.changed(text, change), encoding="utf-8")
-    command = [
-        sys.executable,
-        "-m",
-        "pytest",
-        "-x",
-        "-q",
-        "-n0",
-        "-p",
-        "no:cacheprovider",
-        "-p",
-        "tests.mutation.quick",
-        *tests,
-    ]
+    command = [sys.executable, "-m", "pytest", *TO_THE_FIRST, *tests]
     try:
         done = subprocess.run(
             command,

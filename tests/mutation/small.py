@@ -27,6 +27,8 @@ _LOADED = (
     "matplotlib",
     "pytest",
 )
+#: How pytest is asked: to the first test that fails.
+TO_THE_FIRST = ("-x", "-q", "-n0", "-p", "no:cacheprovider", "-p", "tests.mutation.quick")
 #: Which of pytest's warnings is no fault then.
 _LOADED_BEFORE = "ignore::pytest.PytestAssertRewriteWarning"
 #: As the tool has it: a mutant whose tests never end.
@@ -75,21 +77,6 @@ def _run(mutant: str, mutants: Path, tests: Sequence[str]) -> None:
     os.dup2(silent, 2)
     code = 1
     try:
-        code = int(
-            pytest.main(
-                [
-                    "-x",
-                    "-q",
-                    "-n0",
-                    "-p",
-                    "no:cacheprovider",
-                    "-p",
-                    "tests.mutation.quick",
-                    "-W",
-                    _LOADED_BEFORE,
-                    *tests,
-                ]
-            )
-        )
+        code = int(pytest.main([*TO_THE_FIRST, "-W", _LOADED_BEFORE, *tests]))
     finally:
         os._exit(code)
