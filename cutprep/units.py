@@ -43,8 +43,8 @@ _INCH_MARK = re.compile("[″”“]|['’′]{2}")
 _LONGEST_TEXT = 64
 #: Millimetres in a sentence: `0.30 mm`, `255 x 304 mm`; not a speed.
 _IN_MM = re.compile(r"\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)* mm(?![/\w2])")
-#: Areas of card in a sentence: `12 cm2`.
-_IN_CM2 = re.compile(r"\b(\d+(?:\.\d+)?) cm2\b")
+#: Areas of card in a sentence: `12 cm2`, `100.8 mm2`.
+_IN_AREA = re.compile(r"\b(\d+(?:\.\d+)?) (cm|mm)2\b(?!/)")
 #: Positions in a sentence: `at 50.8, 25.4 mm`, `from 0, 5 to 20, 5 mm`.
 _POSITION = r"-?\d+(?:\.\d+)?, -?\d+(?:\.\d+)?"
 _AT_MM = re.compile(rf"\b(?P<word>at|from) (?P<places>{_POSITION}(?: to {_POSITION})?) mm(?![/\w2])")
@@ -197,10 +197,12 @@ def in_unit(text: str, unit: str) -> str:
         places = _NUMBER_IN.sub(lambda number: _coordinate(float(number[0]), unit), match["places"])
         return f"{match['word']} {places} {unit}"
 
+    def over(match: re.Match[str]) -> str:
+        area = float(match[1]) * (MM_PER[match[2]] / MM_PER["in"]) ** 2
+        return f"{area:.{1 if area >= 1 else 3}f} sq in"
+
     if unit == "in":
-        text = _IN_CM2.sub(
-            lambda area: f"{float(area[1]) / MM_PER['in'] ** 2 * MM_PER['cm'] ** 2:.1f} sq in", text
-        )
+        text = _IN_AREA.sub(over, text)
     return _IN_MM.sub(turned, _AT_MM.sub(placed, text))
 
 

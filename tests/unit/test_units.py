@@ -162,6 +162,8 @@ def test_sixteenths_survive_a_round_trip(whole: int, parts: int, count: int) -> 
         ("from 0, 25.4 to 50.8, 12.7 mm: fold it", "from 0.000, 1.000 to 2.000, 0.500 in: fold it"),
         ("left at -25.40, 6.35 mm, but", "left at -1.000, 0.250 in, but"),
         ("129 cm2 less of the last sheet", "20.0 sq in less of the last sheet"),
+        ("flaps G and I overlap by 100.8 mm2 on panel D", "flaps G and I overlap by 0.156 sq in on panel D"),
+        ("an acceleration of 900 mm2/s2", "an acceleration of 900 mm2/s2"),
         ("on layer 3, 25.4 mm long at 200 mm/s", "on layer 3, 1 in long at 200 mm/s"),
     ],
 )

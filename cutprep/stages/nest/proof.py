@@ -166,11 +166,12 @@ def _check_keep_out(
 ) -> Iterator[Finding]:
     for polygon in map(polygon_of, keep_out):
         area = shapely.area(shapely.intersection(taken, polygon))
+        left, bottom, right, top = polygon.bounds
         for i in np.flatnonzero(area > OVERLAP).tolist():
             yield Finding.of(
                 code="on-keep-out",
                 problem=f"sheet {sheet.number}: copy {sheet.placements[i].copy} lies on the area to keep out "
-                f"of at ({', '.join(f'{side:g}' for side in polygon.bounds)})",
+                f"of from {left:g}, {bottom:g} to {right:g}, {top:g} mm",
                 fix="Move it off, or make that area smaller.",
                 places=(_where(sheet, i),),
                 measure=float(area[i]),
