@@ -164,8 +164,14 @@ def _base(
         if below == 1 and outward[base] @ up < -_SLOPED:  # the rim slopes: the base is level, not the rim
             return base, -outward[base]
         return max(members, key=lambda p: (areas[p], -p)), up
-    caps = [p for p in members if _is_cap(p, members, outward, areas)]
-    base = max(caps or members, key=lambda p: (round(float(areas[p]), 2), -p))
+    caps = [p for p in members if _is_cap(p, members, outward, areas)] or members
+    largest = max(areas[p] for p in caps)
+    # A lid as large as the base hangs on one wall; walls hang on the base.
+    hung = {
+        p: sum(bool({h.a, h.b} & set(members) - {p}) for h in part.hinges if p in {h.a, h.b}) for p in caps
+    }
+    bases = [p for p in caps if hung[p] > 1 and areas[p] > (1 - _EQUAL) * largest] or caps
+    base = max(bases, key=lambda p: (round(float(areas[p]), 2), -p))
     return base, -outward[base]
 
 

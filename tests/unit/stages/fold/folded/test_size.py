@@ -5,9 +5,20 @@ from __future__ import annotations
 import math
 
 import pytest
+import shapely
 
 from tests.folding import folded
-from tests.nets import frustum_net, gathered, hex_prism, ngon_tray, pyramid_net, tray, tuck_end, webbed_tray
+from tests.nets import (
+    from_faces,
+    frustum_net,
+    gathered,
+    hex_prism,
+    ngon_tray,
+    pyramid_net,
+    tray,
+    tuck_end,
+    webbed_tray,
+)
 
 
 @pytest.mark.parametrize(
@@ -49,6 +60,20 @@ def test_a_straight_box_does_not() -> None:
 def test_a_pointed_bottom_measures_to_the_point() -> None:
     report = folded(gathered())
     assert report.inside_mm == pytest.approx((50, 50, 60 + math.sqrt(35**2 - 25**2)))
+
+
+def test_a_box_stands_on_the_panel_that_its_walls_hang_on() -> None:
+    """Its lid is as large and was drawn first, but hangs on one wall."""
+
+    def face(x: float, y: float, width: float, height: float) -> list[tuple[float, float]]:
+        return [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+
+    lid, back, base = face(30, 0, 90, 60), face(30, 60, 90, 30), face(30, 90, 90, 60)
+    walls = [face(0, 90, 30, 60), face(120, 90, 30, 60), face(30, 150, 90, 30)]
+    report = folded(from_faces([lid, back, base, *walls]))
+    assert report.closes
+    x, y = report.panels[report.base].inner_point[:2]
+    assert shapely.box(30, 90, 120, 150).contains(shapely.Point(x, y))
 
 
 @pytest.mark.parametrize("n", [3, 5, 8])
