@@ -335,7 +335,9 @@ def _best(part: HingedPart, constraints: FoldConstraints, ranked: list[Ranked]) 
     if not ranked:
         return None
     found = [_outcome(r, constraints) for r in as_good(ranked)]
-    found = [f for f in found if f.folded_over or (_seamed(f) and f.body.gap <= reach_of(part, constraints))]
+    said = len(constraints.fixed) == len(part.hinges)
+    reach = reach_of(part, constraints)
+    found = [f for f in found if f.folded_over or ((said or _seamed(f)) and f.body.gap <= reach)]
     if not found:
         return None
     first, others = found[0], tuple(found[1:])

@@ -188,7 +188,7 @@ def _stretches(
         along = (side.ends[1] - side.ends[0]) / length
         out = state.turn[side.panel][:, :2] @ np.array([along[1], -along[0]])
         points = points + 1.5 * reach * out
-    around = state.frame.wider(q, 0.5 * reach + 0.05 if level else reach)
+    around = state.frame.wider(q, 0.5 * reach + 0.05 if level else reach + _ROUNDED)
     flat = state.lower(q, points)
     direction = flat[1] - flat[0]
     size = float(direction @ direction)

@@ -30,6 +30,8 @@ _LIMB_WORK = 800.0
 _SAME = 0.01
 #: Distance at which edges of a way that was not solved exactly count as touching, mm.
 _LOOSE = 1.0
+#: One layer of card as a share of that distance in thick card, and what drawings are rounded by, mm.
+_LAYER, _ROUNDED = 0.5, 0.05
 #: What ranks below by less than this is as good.
 _AS_GOOD = 0.5
 #: What is folded over covers at least this share of the panel below; else it stands.
@@ -101,13 +103,12 @@ def sound_ways(frame: FoldingFrame, constraints: FoldConstraints) -> tuple[list[
 
 
 def _meets_exactly(frame: FoldingFrame, ranked: Ranked) -> bool:
-    """Whether a way is sound without the reach that thick card gives.
+    """Whether a way is sound without the reach that thick card gives: a flap lies a caliper inside its wall, no more.
 
     Within 2 mm a narrow tab of a five-sided box seems to lie on its wall at 90 degrees as well as at 72.
     """
-    if ranked.judged.limit <= _LOOSE:
-        return True
-    return judge(folded_by(frame, ranked.way.degrees), _LOOSE).sound
+    exact = max(_LOOSE, _LAYER * ranked.judged.limit) + _ROUNDED
+    return ranked.judged.limit <= exact or judge(folded_by(frame, ranked.way.degrees), exact).sound
 
 
 def _clear(frame: FoldingFrame, ranked: Ranked) -> bool:

@@ -26,6 +26,8 @@ _EQUAL, _EQUAL_SHARE = 1.0, 0.02
 _FLAP = 0.6
 #: What speaks against the second likeliest way to close a row, against the first; the third twice that.
 _ODD = 0.75
+#: A declared angle is told as a whole number, or as that of card without thickness: degrees.
+_NOMINAL = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,9 +213,17 @@ def _on_a_circle(frame: FoldingFrame, constraints: FoldConstraints, row: PanelRo
         if len(widths) > 3 and not paired(widths) and not row.one_flap:
             continue  # nothing but the length of its border speaks for such a ring
         folds = circle_folds(np.array(widths))
-        if folds is not None:
+        if folds is not None and _as_declared(constraints, row, first, folds):
             odd = _ODD * (rank + (merged is not None))
             yield _way(frame, constraints, "tube", row, first, folds, odd)
+
+
+def _as_declared(constraints: FoldConstraints, row: PanelRow, first: int, folds: Points) -> bool:
+    """Whether declared angles are about those of a ring: else they leave it open, and no other fold closes it."""
+    said = [k for k, hinge in enumerate(row.hinges) if hinge in constraints.fixed]
+    meant = folds[(np.array(said, dtype=np.int64) - first) % len(folds)]
+    off = [abs(abs(constraints.fixed[row.hinges[k]]) - fold) for k, fold in zip(said, meant, strict=True)]
+    return max(off, default=0.0) < _NOMINAL
 
 
 def ring_of(row: PanelRow) -> tuple[int, Points] | None:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from cutprep.model.duties import Duty
-from cutprep.model.folded import Verdict
+from cutprep.model.folded import Role, Verdict
+from cutprep.model.lines import Element
 from cutprep.stages.fold.closing.verdict.state import frame_of
 from cutprep.stages.fold.closing.ways.tubes import circle_folds, rows_of
 from tests.bench.fold_kinds import make
 from tests.folding import angles_of, codes_of, folded, part_from
+from tests.kinds.cartons import tube
 from tests.kinds.draw import Manner, drawn
 from tests.nets import Sketch, hex_prism, sleeve
 
@@ -81,6 +84,29 @@ def test_a_glue_flap_lies_on_the_wall_beyond_the_seam() -> None:
     (flap,) = report.flaps
     assert flap.duty is Duty.GLUE_FLAP
     assert angles_of(report) == {90.0}
+
+
+@pytest.mark.parametrize("said", [True, False])
+@pytest.mark.parametrize("caliper", [1.0, 1.2])
+@pytest.mark.parametrize(
+    ("long", "wide", "high", "deep"), [(108.0, 74.0, 54.5, 16.0), (71.0, 47.5, 27.5, 6.0)]
+)
+def test_a_flap_that_narrows_lies_on_its_wall(
+    long: float, wide: float, high: float, deep: float, caliper: float, said: bool
+) -> None:
+    """The last wall is a caliper narrower, so that the flap lies a caliper inside; also where angles are declared."""
+    net = tube((long, wide, long, wide - caliper), high)
+    x = 2 * long + 2 * wide - caliper
+    drawing = drawn(net.flap((x, high), (x, 0), deep, 4.3).strokes(), Manner(), np.random.default_rng(1))
+    if said:
+        layers = (f"{e.layer} 90 deg" if e.layer == "score" else e.layer for e in drawing.lines.elements)
+        told = tuple(Element(layer=layer) for layer in layers)
+        drawing = replace(drawing, lines=replace(drawing.lines, elements=told))
+    report = folded(drawing, thickness=caliper)
+    assert [p.role for p in report.panels].count(Role.BODY) == 4
+    assert all(abs(angle - 90) < 1.5 for angle in angles_of(report))
+    assert report.drawn_mm is not None
+    assert sorted(report.drawn_mm) == pytest.approx(sorted((long, wide, high)), abs=1.5 * caliper)
 
 
 def test_an_end_panel_gives_its_section_away() -> None:
