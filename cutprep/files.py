@@ -5,7 +5,9 @@ from __future__ import annotations
 import errno
 import os
 import secrets
+import sys
 from contextlib import suppress
+from importlib.util import cache_from_source
 from pathlib import Path
 
 from cutprep.errors import OutputError, Place
@@ -84,6 +86,15 @@ def replace_file(path: Path, data: bytes, *, lasting: bool = True) -> None:
     finally:
         with suppress(OSError):  # where its folder is no folder, there is nothing to take away
             fresh.unlink(missing_ok=True)
+
+
+def compiled_beside(module: Path) -> Path | None:
+    """The folder in which Python keeps what it compiles of a module; what we compile may be kept there, too.
+
+    None when Python is told to keep none. Whoever may write there can change the modules themselves as well, so what
+    lies there is trusted as they are.
+    """
+    return None if sys.dont_write_bytecode else Path(cache_from_source(str(module))).parent
 
 
 def as_bytes(content: str | bytes) -> bytes:

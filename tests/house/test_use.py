@@ -17,6 +17,8 @@ from tests.parsed import HOME, sources
 CALLED_FROM_OUTSIDE = {
     "cli/options.py:GroupedCommand.format_options": "the option parser, for --help",
     "quiet.py:_Quietly.exec_module": "Python's import machinery",
+    "report/page.py:_Compiled.load_bytecode": "jinja",
+    "report/page.py:_Compiled.dump_bytecode": "jinja",
 }
 
 
