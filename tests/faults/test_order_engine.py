@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import wasmtime
 
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.folder.verify import verify
@@ -87,29 +88,45 @@ def test_a_fault_of_our_own_is_not_laid_on_the_engine(monkeypatch: pytest.Monkey
         prepare_job(make_job(SAMPLES / "divider.svg", effort="quick"))
 
 
-def test_a_library_or_a_search_that_is_missing_or_damaged_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_library_or_a_search_that_is_missing_or_damaged_is_told(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     library, module = instance._library.__wrapped__, instance._module.__wrapped__
     monkeypatch.setitem(sys.modules, "wasmtime", None)
     with pytest.raises(EngineError, match="wasmtime"):
         library()
     monkeypatch.undo()
     for content in (None, b"", b"no WebAssembly"):
-        monkeypatch.setattr(instance, "files", lambda _, content=content: _Files(content))
+        search = tmp_path / "engine.wasm"
+        if content is not None:
+            search.write_bytes(content)
+        monkeypatch.setattr(instance, "_SEARCH", search)
         with pytest.raises(EngineError):
             module()
 
 
-class _Files:
-    def __init__(self, content: bytes | None) -> None:
-        self.content = content
+def test_what_was_compiled_of_the_search_is_kept_and_compiled_anew_when_damaged(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(instance, "compiled_beside", lambda _: tmp_path / "kept")
+    module = instance._module.__wrapped__
+    module()
+    (kept,) = (tmp_path / "kept").iterdir()
+    first = kept.read_bytes()
+    monkeypatch.setattr(instance._library(), "Module", _NeverCompiles)
+    module()  # it is taken from there
+    monkeypatch.undo()
+    monkeypatch.setattr(instance, "compiled_beside", lambda _: tmp_path / "kept")
+    kept.write_bytes(b"compiled by another version")
+    module()
+    assert kept.read_bytes() == first
 
-    def joinpath(self, *_: str) -> _Files:
-        return self
 
-    def read_bytes(self) -> bytes:
-        if self.content is None:
-            raise FileNotFoundError("engine.wasm")
-        return self.content
+class _NeverCompiles:
+    def __init__(self, *_: object) -> None:
+        raise AssertionError("it was compiled")
+
+    deserialize = wasmtime.Module.deserialize
 
 
 def test_the_plain_order_is_the_engines_nearest(monkeypatch: pytest.MonkeyPatch) -> None:

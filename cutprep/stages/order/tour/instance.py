@@ -9,16 +9,20 @@ from __future__ import annotations
 import atexit
 import ctypes
 import importlib
+from contextlib import suppress
 from functools import cache
-from importlib.resources import files
+from hashlib import sha256
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, DTypeLike
 
 from cutprep.errors import PlanError
+from cutprep.files import compiled_beside, replace_file
 from cutprep.model.lines import Index
 
+_SEARCH = Path(__file__).parent / "wasm" / "engine.wasm"
 _BLOCK = 1 << 16  # bytes that are taken at once for columns
 _SIGNED = 0xFFFFFFFF  # addresses come back with a sign
 
@@ -53,12 +57,30 @@ def _module() -> tuple[Any, Any]:
     """
     library = _library()
     try:
-        code = files("cutprep.stages.order.tour").joinpath("wasm", "engine.wasm").read_bytes()
+        code = _SEARCH.read_bytes()
         engine = library.Engine()
         atexit.register(_module.cache_clear)  # later the library can't free them, and says so
-        return engine, library.Module(engine, code)
+        return engine, _compiled(library, engine, code)
     except (OSError, library.WasmtimeError) as fault:
         raise EngineError(f"{fault}") from None
+
+
+def _compiled(library: Any, engine: Any, code: bytes) -> Any:
+    """The search as it was compiled before, or else compiled and kept: that takes as long as loading the library.
+
+    The library refuses what another version of it, or another processor, has compiled.
+    """
+    folder = compiled_beside(Path(__file__))
+    if folder is None:
+        return library.Module(engine, code)
+    kept = folder / f"engine-{sha256(code).hexdigest()[:16]}.native"
+    with suppress(OSError, library.WasmtimeError):
+        return library.Module.deserialize(engine, kept.read_bytes())
+    module = library.Module(engine, code)
+    with suppress(OSError):
+        folder.mkdir(parents=True, exist_ok=True)
+        replace_file(kept, bytes(module.serialize()), lasting=False)
+    return module
 
 
 class Instance:
