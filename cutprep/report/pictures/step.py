@@ -5,7 +5,7 @@ Drawn in millimetres of the printed sheet, so that its letters have their size t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import replace
 from html import escape
 
@@ -14,13 +14,13 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
-from cutprep.geometry.space.hinged import tree_of
+from cutprep.geometry.space.hinged import pose_panels, tree_of
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.report.hands.assembly.way import Do, Step
 from cutprep.report.hands.steps import PieceWork
-from cutprep.report.pictures.folded import View, view_at
+from cutprep.report.pictures.folded import View, camera, view_at
 from cutprep.report.pictures.paths import number, path_data, paths_data
 from cutprep.report.pictures.sheet import line_class
 
@@ -131,17 +131,28 @@ def _folded(step: Step, report: FoldReport, eye: int, room: tuple[float, float])
     if step.do is Do.FILL:
         eye = _INTO + eye % _INTO  # the same way round, and from above
     lit = step.lit or tuple(range(len(report.panels)))
-    whole = sum(shapely.Polygon(report.panels[k].outline).area for k in lit)
+    areas = np.array([shapely.Polygon(report.panels[k].outline).area for k in lit])
     view = view_at(report, radians, *_EYES[eye])
     shown = _seen(view, lit)
-    if shown < _ENOUGH * whole and step.do is not Do.FILL:
+    if shown < _ENOUGH * areas.sum() and step.do is not Do.FILL:
+        most = _turned_to_eyes(report, radians, lit) @ areas
         for other, at in enumerate(_EYES):
-            if other != eye:
+            if other != eye and most[other] > _BETTER * shown:
                 rival = view_at(report, radians, *at)
                 more = _seen(rival, lit)
                 if more > _BETTER * shown:
                     view, shown, eye = rival, more, other
     return _draw(step, report, view, room), eye
+
+
+def _turned_to_eyes(report: FoldReport, radians: Points, panels: Sequence[int]) -> Points:
+    """Which share of each panel an eye sees at most, (eyes, panels): what nothing hides, foreshortened."""
+    tree = tree_of(report)
+    if tree is None:
+        return np.ones((len(_EYES), len(panels)))
+    turn, _ = pose_panels(tree, radians)
+    towards = np.array([camera(report.up, *at)[2] for at in _EYES])
+    return np.asarray(np.abs(towards @ turn[list(panels), :, 2].T))
 
 
 def _angles(step: Step, report: FoldReport) -> Points:
@@ -160,18 +171,19 @@ def _angles(step: Step, report: FoldReport) -> Points:
 
 def _seen(view: View, panels: Sequence[int]) -> float:
     """Area of panels that nothing hides, in the picture."""
-    return sum(part.area for _, part in _uncovered(view) if _ in panels)
+    return sum(part.area for _, part in _uncovered(view, frozenset(panels)))
 
 
-def _uncovered(view: View) -> list[tuple[int, BaseGeometry]]:
-    """What is seen of each panel, the nearest first."""
+def _uncovered(view: View, panels: Container[int]) -> list[tuple[int, BaseGeometry]]:
+    """What is seen of each of some panels, the nearest first."""
     cover: BaseGeometry = shapely.Polygon()
     found = []
     for k in reversed(view.order):
         shape = shapely.Polygon(view.panels[k][:-1, :2], [h[:-1, :2] for h in view.holes[k]])
         if not shape.is_valid or shape.area < _EDGE_ON:
             continue
-        found.append((k, shape.difference(cover)))
+        if k in panels:
+            found.append((k, shape.difference(cover)))
         cover = cover.union(shape)
     return found
 
@@ -191,7 +203,7 @@ def _draw(step: Step, report: FoldReport, view: View, room: tuple[float, float])
         )
         body.append(f'<path class="{"lit" if k in step.lit else "card"}" fill-rule="evenodd" d="{rings}"/>')
     letters = []
-    for k, part in _uncovered(view):
+    for k, part in _uncovered(view, view.order):
         spot = _letter_spot(part, size, len(report.panels[k].name))
         if spot is not None:
             x, y = placed(np.array([spot]))[0]
