@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from xml.sax.saxutils import escape
+from html import escape
 
 import numpy as np
 import shapely
@@ -264,7 +264,7 @@ def _sheet(
         _opening(width, height, _title(report)),
         _hatch(key),
         f"<rect width='{width:g}' height='{height:.2f}' fill='#ffffff'/>",
-        f"<text x='{gap}' y='3.6' font-size='3' {FONT} fill='#222222'>{escape(_title(report))}</text>",
+        f"<text x='{gap}' y='3.6' font-size='3' {FONT} fill='#222222'>{escape(_title(report), quote=False)}</text>",
     ]
     left = gap
     for look, box, cell, (fraction, view) in zip(looks, boxes, cells, frames, strict=True):
@@ -285,10 +285,11 @@ def _sheet(
 
 
 def _opening(width: float, height: float, title: str) -> str:
-    label = escape(title, {"'": "&apos;"})
+    words = escape(title, quote=False)
+    label = words.replace("'", "&apos;")
     return (
         f"<svg xmlns='http://www.w3.org/2000/svg' width='{width:g}mm' height='{height:.2f}mm' "
-        f"viewBox='0 0 {width:g} {height:.2f}' role='img' aria-label='{label}'>\n<title>{escape(title)}</title>"
+        f"viewBox='0 0 {width:g} {height:.2f}' role='img' aria-label='{label}'>\n<title>{words}</title>"
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from xml.sax.saxutils import escape
+from html import escape
 
 import numpy as np
 import shapely
@@ -99,10 +99,10 @@ def _head(width: float, height: float, unit: float, title: str) -> list[str]:
         f".no{{font-size:{_n(1.4 * unit)}px;text-anchor:middle;stroke:#fffdf8;"
         f"stroke-width:{_n(0.5 * unit)};paint-order:stroke}}"
     )
-    words = escape(title)
+    words = escape(title, quote=False)
     return [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img" aria-label="{words}">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img" aria-label="{escape(title)}">',
         f"<style>{style}</style>",
         _rect(0, 0, width, height, 'fill="#ffffff"'),
         f'<text x="{_n(2 * unit)}" y="{_n(2.8 * unit)}">{words}</text>',
@@ -236,12 +236,12 @@ def _legend(
 def _legend_row(words: str, look: _Look, rank: int, unit: float) -> str:
     y = 3.2 * unit * rank
     sample = _path(f"M0 {_n(y - 0.7 * unit)}h{_n(8 * unit)}", look)
-    return f'{sample}<text x="{_n(9.5 * unit)}" y="{_n(y)}">{escape(_words(words))}</text>'
+    return f'{sample}<text x="{_n(9.5 * unit)}" y="{_n(y)}">{escape(_words(words), quote=False)}</text>'
 
 
 def _area_row(words: str, rank: int, unit: float) -> str:
     sample = _rect(0, (3.2 * rank - 1.8) * unit, 8 * unit, 2 * unit, _PLATE)
-    return f'{sample}<text x="{_n(9.5 * unit)}" y="{_n(3.2 * unit * rank)}">{escape(_words(words))}</text>'
+    return f'{sample}<text x="{_n(9.5 * unit)}" y="{_n(3.2 * unit * rank)}">{escape(_words(words), quote=False)}</text>'
 
 
 def _speed(speed: float) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from xml.sax.saxutils import unescape
+from html import unescape
 
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _HEAD = re.compile(r'<\?xml version="1\.0" encoding="UTF-8"\?>')
@@ -64,7 +64,7 @@ def read_svg_rows(text: str) -> Iterator[Drawn]:
             yield Drawn("page", number, spots=((float(page[1]), height),))
         elif group is not None and height is not None and not open_groups:
             open_groups = 1
-            yield Drawn("layer", number, unescape(group[1], {"&quot;": '"'}), group[2])
+            yield Drawn("layer", number, unescape(group[1]), group[2])
         elif row == "</g>" and open_groups:
             open_groups = 0
         elif row == "</svg>" and height is not None and not open_groups:
