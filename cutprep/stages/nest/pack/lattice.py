@@ -41,6 +41,8 @@ _REFINEMENTS = 2
 _BEST = 4
 #: Positions of the lattice tried on the sheet, in each direction.
 _PHASES = 8
+#: Second steps are looked for so far to both sides, in first steps: what lies beyond is the same lattice again.
+_WINDOW = 0.5 + 1e-6  # not a tolerance: rounding
 #: Lattices that are tried in all positions.
 _REFINED = 12
 
@@ -97,8 +99,14 @@ def lattices(board: Board, demand: int) -> Iterator[Lattice]:
     free = any(pose.turn % 90.0 for pose in allowed)
     bases = [pose for pose in allowed if pose.turn % 180.0 in (0.0, 90.0)] or list(allowed)
     bases = [pose for pose in bases if pose.turn < 180.0] or bases[:1]
+    known: dict[Pose, list[Lattice]] = {}
     for pose in bases:
+        before = Pose((pose.turn - 90.0) % 360.0, pose.mirror)
+        if before in known:  # a search from here would find the same ones lying on their side
+            yield from map(_on_its_side, known[before])
+            continue
         found = _rows(board, demand, pose)
+        known[pose] = list(found)
         yield from found
         found.sort(key=lambda lattice: lattice.cell)
         for lattice in found[:3]:
@@ -107,6 +115,7 @@ def lattices(board: Board, demand: int) -> Iterator[Lattice]:
             least = board.shapes[demand].solid.area
             steps = _steps(lattice.members, region, edge.at(edge.stations(_STEPS)), least)
             tilted = sorted(steps, key=lambda item: item.cell)[:4]
+            known[pose] += tilted
             yield from tilted
             if free:
                 yield from (_straightened(item) for item in tilted)
@@ -255,7 +264,7 @@ def _second_step(region: BaseGeometry, u: Points, repeats: int, lowest: float) -
     lowest *= 1 - SLACK
     corners = _between_repeats(region, u, lowest)
     height = (u[0] * corners[:, 1] - u[1] * corners[:, 0]) / length
-    middle = (height > lowest) & (np.abs(corners @ u / length) <= length)
+    middle = (height > lowest) & (np.abs(corners @ u / length) <= _WINDOW * length)
     order = np.flatnonzero(middle)[np.argsort(height[middle], kind="stable")]
     points = shapely.get_coordinates(region)
     tall = float(np.abs(u[0] * points[:, 1] - u[1] * points[:, 0]).max()) / length
@@ -269,7 +278,7 @@ def _second_step(region: BaseGeometry, u: Points, repeats: int, lowest: float) -
 
 
 def _between_repeats(region: BaseGeometry, u: Points, lowest: float) -> Points:
-    """Corners of a region repeated along u, where it lies higher above u than that, at most a step from the origin.
+    """Corners of a region repeated along u, where it lies higher above u than that, for one step along u at least.
 
     Only what lies so high is repeated, since uniting whole regions is the longest part of the search for lattices.
     """
@@ -283,8 +292,8 @@ def _between_repeats(region: BaseGeometry, u: Points, lowest: float) -> Points:
     along = shapely.get_coordinates(high) @ u / length
     if not len(along):
         return np.zeros((0, 2))
-    ends = math.ceil(-1.0 - along.max() / length), math.floor(1.0 - along.min() / length)
-    repeated = [shifted(high, k * float(u[0]), k * float(u[1])) for k in range(ends[0] - 1, ends[1] + 2)]
+    first, last = math.ceil(-_WINDOW - along.max() / length), math.floor(_WINDOW - along.min() / length)
+    repeated = [shifted(high, k * float(u[0]), k * float(u[1])) for k in range(first, last + 1)]
     return np.asarray(shapely.get_coordinates(shapely.union_all(repeated)))
 
 
@@ -296,6 +305,13 @@ def _are_clear(region: BaseGeometry, points: Points) -> bool:
     edge = shapely.boundary(region)
     depth = shapely.distance(edge, shapely.points(points[inside]))
     return bool(depth.max() < 1e-9)  # not a tolerance: rounding of coordinates
+
+
+def _on_its_side(lattice: Lattice) -> Lattice:
+    """The lattice given a quarter turn, exactly."""
+    members = tuple((Pose((pose.turn + 90.0) % 360.0, pose.mirror), -y, x) for pose, x, y in lattice.members)
+    (ux, uy), (vx, vy) = lattice.u, lattice.v
+    return Lattice(members, (-uy, ux), (-vy, vx))
 
 
 def _straightened(lattice: Lattice) -> Lattice:
