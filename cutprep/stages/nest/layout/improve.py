@@ -50,7 +50,8 @@ def _tried(solver: Solver, counts: Sequence[int], first: Layout) -> Iterator[Lay
         best = cheapest(solver, best, quick_layout(solver, counts))
         yield best
     if sum(1 for count in counts if count) == 1:
-        while hopeful():
+        # A fuller sheet has just been searched for; a quick answer does without looking again.
+        while solver.problem.effort.name != "quick" and hopeful():
             fuller = with_a_fuller_pattern(solver, counts, best)
             if fuller is None:
                 return

@@ -20,6 +20,8 @@ from cutprep.stages.nest.pack.solver import Solver
 _BEYOND = 1.03
 #: Copies beyond this many are not searched for one by one; the lattice is as good there.
 _MANY = 150
+#: Where no more copies have room by area, placing them one by one found as many as lattices on 52 of 52 sheets.
+_FEW = 10
 #: Work of the short search that every single-template pattern gets, whatever the effort, s.
 _SHORT = 0.45
 #: What fills its box by this share interlocks no better than boxes do; the packer is not asked.
@@ -37,8 +39,7 @@ def plain(solver: Solver, size: int, demand: int) -> Pattern:
         blocks = topped_up(board, five_blocks(demand, shape, allowed, board.usable), demand)
         best = _more(solver, size, best, blocks)
         if len(best) <= _MANY:
-            counts = solver.problem.only(demand, most_by_area(solver, size, demand))
-            best = _more(solver, size, best, Pattern(tuple(quick_fill(board, counts)), _ONE_BY_ONE))
+            best = _more(solver, size, best, Pattern(_first_fill(solver, size, demand)[0], _ONE_BY_ONE))
         solver.known.plain[key] = best
     return solver.known.plain[key]
 
@@ -48,22 +49,32 @@ def fullest(solver: Solver, size: int, demand: int) -> Pattern:
     key = (size, demand)
     if key not in solver.known.dense:
         board, best = solver.board(size), plain(solver, size, demand)
-        packed, cell = lattice_packing(board, demand)
-        if math.isfinite(cell):
-            solver.known.cells[demand] = cell
-            solver.meter.spend(LATTICES)
-            best = _more(solver, size, best, topped_up(board, packed, demand))
         most = most_by_area(solver, size, demand)
+        if most > _FEW or solver.problem.effort.attempts:
+            packed, cell = lattice_packing(board, demand)
+            if math.isfinite(cell):
+                solver.known.cells[demand] = cell
+                solver.meter.spend(LATTICES)
+                best = _more(solver, size, best, topped_up(board, packed, demand))
         if len(best) < most and len(best) <= _MANY:
-            until = solver.meter.spent + _SHORT
-            stream = solver.stream(0, size, demand)
-            start = quick_fill(board, solver.problem.only(demand, most))
+            start, spent = _first_fill(solver, size, demand)
+            until, stream = solver.meter.spent + _SHORT - spent, solver.stream(0, size, demand)
             placements = improve(
                 board, solver.problem.only(demand, most), start, stream, until, lambda s: len(s) >= most
             )
             best = _more(solver, size, best, Pattern(tuple(placements), _ONE_BY_ONE))
         solver.known.dense[key] = best
     return solver.known.dense[key]
+
+
+def _first_fill(solver: Solver, size: int, demand: int) -> tuple[tuple[PatternPlacement, ...], float]:
+    """As many copies of one demand as are placed without a search, and the work it took, s."""
+    key = (size, demand)
+    if key not in solver.known.filled:
+        begin, counts = solver.meter.spent, solver.problem.only(demand, most_by_area(solver, size, demand))
+        placements = tuple(quick_fill(solver.board(size), counts))
+        solver.known.filled[key] = placements, solver.meter.spent - begin
+    return solver.known.filled[key]
 
 
 def grid(solver: Solver, size: int, demand: int, *, pairs: bool = True) -> Pattern:

@@ -40,6 +40,8 @@ class Known:
         The empty sheet of each size, by no-fit polygons and by cells.
     grids
         The plain grid of one demand, by (size, demand, with pairs or not).
+    filled
+        The first fill of a sheet with one demand, and the work it took, s, by (size, demand).
     plain, dense
         The best pattern of one demand without and with lattices, by (size, demand).
     cells
@@ -59,6 +61,7 @@ class Known:
     nofit: NoFit
     boards: dict[int, Board] = field(default_factory=dict)
     grids: dict[tuple[int, int, bool], Pattern] = field(default_factory=dict)
+    filled: dict[tuple[int, int], tuple[tuple[PatternPlacement, ...], float]] = field(default_factory=dict)
     plain: dict[tuple[int, int], Pattern] = field(default_factory=dict)
     dense: dict[tuple[int, int], Pattern] = field(default_factory=dict)
     rasters: dict[int, RasterBoard] = field(default_factory=dict)
