@@ -9,6 +9,7 @@ input or the options can't be used; 3 a fault of cutprep's own, with the details
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -354,4 +355,6 @@ for _command in (drawing_commands.template, drawing_commands.new, commands.offcu
 def main() -> None:
     """Run the command line."""
     show.let_any_sign_pass()
+    # Hardly anything here lies in a ring, and looking for rings so often as Python does takes a twentieth of a short job.
+    gc.set_threshold(50_000, 20, 100)
     app()
