@@ -70,7 +70,7 @@ STAGES = {
     "pages and job.json": ("output_files",),
     "folder": ("publish",),
 }
-_ROOMS = ("pipeline", "ready", "loading", "sheets.worked", "api")
+_ROOMS = ("pipeline", "ready", "loading", "sheets.worked", "pieces.own", "api")
 _EDGE = 280.0  # mm
 
 
