@@ -70,7 +70,7 @@ def _sheet_cells(done: SheetOutcome, unit: str) -> Iterator[tuple[str, ...]]:
         say_distance(done.travel, unit),
         f"{100 * done.sheet.utilisation:.0f} %",
     )
-    copies = str(len({spot.copy for spot in done.sheet.placements}))
+    copies = str(len({placement.copy for placement in done.sheet.placements}))
     if done.runs > 1:
         copies = f"{copies}, run {done.runs:,} times"
     for turn, file in enumerate(done.files):

@@ -56,16 +56,16 @@ def placed_lines(sheet: Sheet) -> Placed:
     pieces: list[Lines] = []
     columns: dict[str, list[np.ndarray[tuple[int], np.dtype[np.int64]]]] = defaultdict(list)
     first = 0
-    for number, spot in enumerate(sheet.placements):
-        template = sheet.templates[spot.template]
-        part, outline, depth = tables[spot.template]
+    for number, placement in enumerate(sheet.placements):
+        template = sheet.templates[placement.template]
+        part, outline, depth = tables[placement.template]
         keep = np.ones(len(template.lines), bool)
         if number < len(sheet.dropped):
             keep[list(sheet.dropped[number])] = False
-        if spot.part is not None:
-            keep &= part == spot.part
+        if placement.part is not None:
+            keep &= part == placement.part
         rows = np.flatnonzero(keep)
-        pieces.append(template.lines.take(rows).transform(spot.matrix))
+        pieces.append(template.lines.take(rows).transform(placement.matrix))
         columns["part"].append(np.where(part[rows] >= 0, part[rows] + first, -1))
         columns["outline"].append(outline[rows])
         columns["depth"].append(depth[rows])

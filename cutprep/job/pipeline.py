@@ -105,8 +105,8 @@ def _done(job: Job, progress: Progress, memory: Memory) -> Outcome:
         sheets = memory("layout", laid_by, partial(lay_out, job, batch, laid, progress, used=used))
         copies: Counter[int] = Counter()
         for sheet in sheets:
-            for spot in sheet.placements:
-                copies[spot.template] += sheet.runs
+            for placement in sheet.placements:
+                copies[placement.template] += sheet.runs
         spares.extend(sheets_for_spares(job, batch, sheets, len(done)))
         lay = partial(lay_out, progress=silent, used=used)
         spares.extend(
@@ -314,7 +314,7 @@ def _back(
 
 def _marks(sheet: Sheet, job: Job) -> Points:
     """Where register marks lie, when a copy on the sheet is printed before it is cut, (n, 2)."""
-    if any(sheet.templates[spot.template].artwork is not None for spot in sheet.placements):
+    if any(sheet.templates[placement.template].artwork is not None for placement in sheet.placements):
         return mark_spots(sheet.width, sheet.height, job.printer_edge, job.unit)
     return np.empty((0, 2))
 

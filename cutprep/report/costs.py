@@ -42,9 +42,9 @@ def cost_of_copies(outcome: Outcome) -> dict[Whose, float]:
     cost: dict[Whose, float] = defaultdict(float)
     for done in outcome.sheets:
         share: dict[Whose, float] = defaultdict(float)
-        for spot in done.sheet.placements:
-            template = done.sheet.templates[spot.template]
-            share[template.name, done.stock.name] += area_of(template, spot.part)
+        for placement in done.sheet.placements:
+            template = done.sheet.templates[placement.template]
+            share[template.name, done.stock.name] += area_of(template, placement.part)
         whole = math.fsum(share.values())
         for whose, area in share.items():
             cost[whose] += price_of(done) * done.runs * (area / whole if whole else 1.0 / len(share))

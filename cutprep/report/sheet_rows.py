@@ -96,8 +96,8 @@ def sheet_row(outcome: Outcome, done: SheetOutcome, clock: float) -> SheetRow:
     """Put one sheet into words and a picture; `clock` is when it begins, s."""
     sheet, unit = done.sheet, outcome.unit
     counts: dict[str, set[int]] = {}
-    for spot in sheet.placements:
-        counts.setdefault(sheet.templates[spot.template].name, set()).add(spot.copy)
+    for placement in sheet.placements:
+        counts.setdefault(sheet.templates[placement.template].name, set()).add(placement.copy)
     marks = sheet_marks(outcome, done)
     told = loading(outcome.machine, face_down=outcome.face_down)
     reasons = done.strokes.reasons
@@ -182,9 +182,9 @@ def _turned(done: SheetOutcome) -> Markup:
 def _freed(done: SheetOutcome, marks: tuple[str, ...]) -> str:
     """In which order the copies come loose, when each has an outline of its own."""
     order = list(dict.fromkeys(place for _, place in outlines_in_order(done) if place is not None))
-    spots = [done.sheet.placements[place] for place in order]
-    names = list(dict.fromkeys(f"{marks[spot.template]}{spot.copy}" for spot in spots))
-    whole = {(spot.template, spot.copy) for spot in done.sheet.placements}
+    placements = [done.sheet.placements[place] for place in order]
+    names = list(dict.fromkeys(f"{marks[placement.template]}{placement.copy}" for placement in placements))
+    whole = {(placement.template, placement.copy) for placement in done.sheet.placements}
     return ", ".join(names) if 1 < len(names) == len(whole) <= MOST_MARKS else ""
 
 
@@ -192,9 +192,9 @@ def texts_on(done: SheetOutcome, marks: tuple[str, ...]) -> tuple[tuple[str, str
     """The mark of each copy that has a text of its own, and the text, in the order of the marks."""
     sheet = done.sheet
     found = {
-        (spot.copy, marks[spot.template]): sheet.templates[spot.template].text
-        for spot in sheet.placements
-        if sheet.templates[spot.template].text
+        (placement.copy, marks[placement.template]): sheet.templates[placement.template].text
+        for placement in sheet.placements
+        if sheet.templates[placement.template].text
     }
     return tuple((f"{mark}{copy}", text) for (copy, mark), text in sorted(found.items()))
 
@@ -202,9 +202,9 @@ def texts_on(done: SheetOutcome, marks: tuple[str, ...]) -> tuple[tuple[str, str
 def _weed(sheet: Sheet) -> str:
     """What falls out or has to be pushed out of the parts."""
     holes = 0
-    for spot in sheet.placements:
-        parts = sheet.templates[spot.template].parts
-        holes += sum(len(part.holes) for k, part in enumerate(parts) if spot.part in (None, k))
+    for placement in sheet.placements:
+        parts = sheet.templates[placement.template].parts
+        holes += sum(len(part.holes) for k, part in enumerate(parts) if placement.part in (None, k))
     if not holes:
         return "nothing inside the parts; the frame around them"
     return f"{holes} inner piece{'s' * (holes > 1)}, and the frame around the parts"

@@ -55,7 +55,7 @@ def sheets(job: Job, outcome: Outcome, store: Store, *, first: bool) -> Shown:
                 "stock": done.stock.title,
                 "card": done.stock.name,
                 "size": say_size(sheet.width, sheet.height, outcome.unit),
-                "copies": plural(len({spot.copy for spot in sheet.placements}), "copy", "copies"),
+                "copies": plural(len({placement.copy for placement in sheet.placements}), "copy", "copies"),
                 "used": f"{100 * sheet.utilisation:.0f} %",
                 "picture": store.keep("sheet", picture, "svg"),
                 "places": store.keep_data("places", _places(outcome, done, laid)),

@@ -40,7 +40,7 @@ def deal(sheets: Sequence[Sheet], own: Mapping[int, Sequence[Template]]) -> list
     found: list[Sheet] = []
     copy = 1
     for sheet in sheets:
-        named = any(spot.template in own for spot in sheet.placements)
+        named = any(placement.template in own for placement in sheet.placements)
         for _ in range(sheet.runs if named else 1):
             numbers = {key: copy + k for k, key in enumerate(_in_reading_order(sheet))}
             found.append(_dealt(sheet, numbers, own, given, runs=1 if named else sheet.runs))
@@ -52,7 +52,7 @@ def _require_counts(sheets: Sequence[Sheet], own: Mapping[int, Sequence[Template
     placed = Counter(
         template
         for sheet in sheets
-        for template, _ in {(spot.template, spot.copy) for spot in sheet.placements}
+        for template, _ in {(placement.template, placement.copy) for placement in sheet.placements}
         for _ in range(sheet.runs)
     )
     for number, templates in own.items():
@@ -79,29 +79,31 @@ def _dealt(
             templates.append(own[key[0]][given[key[0]]])
             given[key[0]] += 1
     placements = tuple(
-        replace(spot, template=index.get(key, spot.template), copy=numbers[key])
-        for spot in sheet.placements
-        for key in [(spot.template, spot.copy)]
+        replace(placement, template=index.get(key, placement.template), copy=numbers[key])
+        for placement in sheet.placements
+        for key in [(placement.template, placement.copy)]
     )
     return replace(sheet, templates=tuple(templates), placements=placements, runs=runs)
 
 
 def _in_reading_order(sheet: Sheet) -> list[tuple[int, int]]:
     """Template and copy of everything on a sheet: line by line from the top, from left to right."""
-    spots: dict[tuple[int, int], tuple[float, float, float]] = {}
-    for spot in sheet.placements:
-        spots.setdefault((spot.template, spot.copy), _middle(sheet.templates[spot.template], spot))
+    middles: dict[tuple[int, int], tuple[float, float, float]] = {}
+    for placement in sheet.placements:
+        middles.setdefault(
+            (placement.template, placement.copy), _middle(sheet.templates[placement.template], placement)
+        )
     rows: list[list[tuple[int, int]]] = []
     level = 0.0
-    for key, (_, y, high) in sorted(spots.items(), key=lambda item: -item[1][1]):
+    for key, (_, y, high) in sorted(middles.items(), key=lambda item: -item[1][1]):
         if not rows or level - y > high / 2:
             rows.append([])
             level = y
         rows[-1].append(key)
-    return [key for row in rows for key in sorted(row, key=lambda one: spots[one][0])]
+    return [key for row in rows for key in sorted(row, key=lambda one: middles[one][0])]
 
 
-def _middle(template: Template, spot: Placement) -> tuple[float, float, float]:
+def _middle(template: Template, placement: Placement) -> tuple[float, float, float]:
     """Middle and height of a copy on the sheet, mm."""
-    left, bottom, right, top = template.lines.transform(spot.matrix).bounds
+    left, bottom, right, top = template.lines.transform(placement.matrix).bounds
     return (left + right) / 2, (bottom + top) / 2, top - bottom

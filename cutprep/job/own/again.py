@@ -63,11 +63,11 @@ def _copies(data: dict[str, Any]) -> Iterator[tuple[str, Spoilt]]:
     """The mark of each copy of a job, also of those on equal sheets, and what it is."""
     letter = {(row["name"], row["stock"]): letters(i) for i, row in enumerate(data["templates"])}
     for sheet in data["sheets"]:
-        count = len({spot["copy"] for spot in sheet["placements"]})
-        for spot in sheet["placements"]:
-            what = (str(spot["template"]), str(sheet["stock"]), str(spot.get("text", "")))
+        count = len({placement["copy"] for placement in sheet["placements"]})
+        for placement in sheet["placements"]:
+            what = (str(placement["template"]), str(sheet["stock"]), str(placement.get("text", "")))
             for turn in range(int(sheet["runs"])):
-                yield f"{letter.get(what[:2], '')}{int(spot['copy']) + turn * count}", what
+                yield f"{letter.get(what[:2], '')}{int(placement['copy']) + turn * count}", what
 
 
 def made_again(

@@ -40,17 +40,17 @@ def printed_page(done: SheetOutcome) -> bytes | None:
         number[i] = at
     copies = [
         PrintedCopy(
-            number[spot.template],
-            spot.matrix,
+            number[placement.template],
+            placement.matrix,
             tuple(
-                apply(spot.matrix, shapely.get_coordinates(card.exterior))
-                for k, card in enumerate(cards[spot.template])
-                if spot.part in {None, k}
+                apply(placement.matrix, shapely.get_coordinates(card.exterior))
+                for k, card in enumerate(cards[placement.template])
+                if placement.part in {None, k}
             ),
-            sheet.templates[spot.template].words,
+            sheet.templates[placement.template].words,
         )
-        for spot in sheet.placements
-        if spot.template in number
+        for placement in sheet.placements
+        if placement.template in number
     ]
     if not copies:
         return None

@@ -129,7 +129,7 @@ def _sheet(done: SheetOutcome) -> dict[str, Any]:
         ],
         "stock": done.stock.name,
         **({"price": price} if math.isfinite(price := price_of(done)) else {}),
-        "copies": len({spot.copy for spot in sheet.placements}),
+        "copies": len({placement.copy for placement in sheet.placements}),
         "seconds": round(done.whole.total, 3),
         "seconds_by_kind": duration_data(done.whole),
         "cut_mm": round(done.cut, 2),
@@ -144,15 +144,15 @@ def _sheet(done: SheetOutcome) -> dict[str, Any]:
         "blade_error_mm": round(done.blade_error, 4),
         "placements": [
             {
-                "template": sheet.templates[spot.template].name,
-                "copy": spot.copy,
-                "x_mm": round(spot.x, _PLACE_DIGITS),
-                "y_mm": round(spot.y, _PLACE_DIGITS),
-                "turn": spot.turn,
-                "mirror": spot.mirror,
-                **({"text": text} if (text := sheet.templates[spot.template].text) else {}),
+                "template": sheet.templates[placement.template].name,
+                "copy": placement.copy,
+                "x_mm": round(placement.x, _PLACE_DIGITS),
+                "y_mm": round(placement.y, _PLACE_DIGITS),
+                "turn": placement.turn,
+                "mirror": placement.mirror,
+                **({"text": text} if (text := sheet.templates[placement.template].text) else {}),
             }
-            for spot in sheet.placements
+            for placement in sheet.placements
         ],
         "plan": plan_data(done.planned, done.strokes.lines.operation.tolist()),
         **({"from_back": _back(done.back)} if done.back is not None else {}),

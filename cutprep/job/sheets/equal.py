@@ -25,6 +25,6 @@ def equal_together(sheets: Iterable[Sheet]) -> list[Sheet]:
 
 def _layout(sheet: Sheet) -> object:
     """What makes two sheets the same for the machine; copies keep their own numbers."""
-    spots = tuple(replace(spot, copy=0) for spot in sheet.placements)
+    placements = tuple(replace(placement, copy=0) for placement in sheet.placements)
     extra = (sheet.extra.xy.tobytes(), sheet.extra.start.tobytes())
-    return sheet.width, sheet.height, spots, sheet.dropped, extra
+    return sheet.width, sheet.height, placements, sheet.dropped, extra

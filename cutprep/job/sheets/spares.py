@@ -32,7 +32,10 @@ def sheets_for_spares(job: Job, batch: Batch, sheets: Sequence[Sheet], before: i
     spare = [item.copies - item.in_set * job.sets if item.in_set else 0 for item in batch.items]
     found = []
     for number, sheet in reversed(list(enumerate(sheets, before + 1))):
-        held = Counter(template for template, _ in {(spot.template, spot.copy) for spot in sheet.placements})
+        held = Counter(
+            template
+            for template, _ in {(placement.template, placement.copy) for placement in sheet.placements}
+        )
         if not held or any(count > spare[template] for template, count in held.items()):
             continue
         runs = min(sheet.runs, *(spare[template] // count for template, count in held.items()))

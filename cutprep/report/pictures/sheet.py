@@ -233,11 +233,13 @@ def outlines_in_order(done: SheetOutcome) -> list[tuple[Points, int | None]]:
     lines = done.strokes.lines
     rows = np.flatnonzero(done.strokes.outline).tolist()
     middles, owners = [], []
-    for k, spot in enumerate(done.sheet.placements):
-        template = done.sheet.templates[spot.template]
+    for k, placement in enumerate(done.sheet.placements):
+        template = done.sheet.templates[placement.template]
         for i, part in enumerate(template.parts):
-            if spot.part in (None, i):
-                points = template.lines.points(part.outline) @ spot.matrix[:, :2].T + spot.matrix[:, 2]
+            if placement.part in (None, i):
+                points = (
+                    template.lines.points(part.outline) @ placement.matrix[:, :2].T + placement.matrix[:, 2]
+                )
                 middles.append((points.min(axis=0) + points.max(axis=0)) / 2)
                 owners.append(k)
     outlines = [lines.points(row) for row in rows]
