@@ -1,59 +1,59 @@
 """Change the code in one place at a time and see whether a test notices.
 
-`python -m tests.mutation` (with `pip install cutprep[mutation]`) prints a table and writes what no
-test noticed to `survivors.txt` in its work folder. It works on a copy, one process, and takes an
-hour or two: no part of the tests. docs/MUTATION.md says what came of it.
+`python -m tests.mutation --room report` (with `pip install cutprep[mutation]`) prints a table and what no test
+noticed. It works on a copy, with one process, and is no part of the tests. docs/MUTATION.md says what came of it.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import shutil
 import subprocess
 import sys
 import tempfile
+from collections import Counter
 from pathlib import Path
+from typing import Any
 
-from tests.mutation.sample import LEFT_OUT, ROOMS, choose, fates, metas, same_but_for_words, set_fates
-from tests.mutation.small import fate_of, load
+from tests.mutation.mutants import Changes, Mutant, raising
+from tests.mutation.reach import FILES, MAP
+from tests.mutation.sample import ROOMS, Room, choose
+from tests.mutation.trial import KILLED, NOT_RUN, SURVIVED, TOO_LONG, changed, fate_of, load
 
 _ROOT = Path(__file__).parents[2]
 _COPIED = ("cutprep", "tests", "samples", "docs", "pyproject.toml", "README.md", "DEVELOPERS.md")
-_KILLED = {1, 3}
-_TOO_LONG = {36, 24, -24, 152, 255}
-_UNTESTED = {5, 33}
-_SURVIVED = 0
+_UNREACHED = "not reached"
 
 
 def main() -> None:
     """Read the arguments, copy the project, and go on inside the copy."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutation")
-    parser.add_argument("--each", type=int, default=200, help="mutants of each room; 0 for all")
+    parser.add_argument("--each", type=int, default=30, help="mutants of each room; 0 for all")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--room", choices=sorted(ROOMS), action="append", help="only this one")
     parser.add_argument(
-        "--again", action="store_true", help="leave out what an earlier run in that folder killed"
+        "--mapped", action="store_true", help="which tests reach what is known of the last run there"
     )
-    parser.add_argument(
-        "--small", action="store_true", help="for small samples: without what the tool does before"
-    )
-    parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--work", type=Path, default=Path(tempfile.gettempdir()) / "cutprep-mutation")
     given = parser.parse_args()
     work = given.work.resolve()
-    if Path.cwd().resolve() != work:
-        _copy(work)
-        # Inside the copy, so that nothing of the original is imported.
-        code = subprocess.run(
-            [sys.executable, "-m", "tests.mutation", *sys.argv[1:]],
-            cwd=work, env={**os.environ, "PYTHONPATH": str(work)}, check=False,
-        ).returncode  # fmt: skip
-        raise SystemExit(code)
-    _run(work, given)
+    if Path.cwd().resolve() == work:
+        _run(given)
+        return
+    copy(work)
+    # Inside the copy, so that nothing of the original is imported.
+    command = [sys.executable, "-m", "tests.mutation", *sys.argv[1:]]
+    raise SystemExit(subprocess.run(command, cwd=work, env=_inside(work), check=False).returncode)
 
 
-def _copy(work: Path) -> None:
+def _inside(work: Path, **more: str) -> dict[str, str]:
+    return {**os.environ, "PYTHONPATH": str(work), **more}
+
+
+def copy(work: Path) -> None:
+    """Copy what the tests need; what was compiled there before stays where its file is the same."""
     work.mkdir(parents=True, exist_ok=True)
     for name in _COPIED:
         if (_ROOT / name).is_dir():
@@ -64,111 +64,114 @@ def _copy(work: Path) -> None:
             shutil.copy2(_ROOT / name, work / name)
 
 
-def _run(work: Path, given: argparse.Namespace) -> None:
-    import mutmut.__main__ as tool
-    from mutmut.configuration import config
-
-    rooms = given.room or list(ROOMS)
-    # The tool runs every test once or twice before it begins, so it is given those of the rooms alone.
-    chosen = [ROOMS[room] for room in rooms]
-    # The tool's `*` crosses folders, and its `**/` asks for one.
-    config().only_mutate = [pattern.replace("**/", "") for room in chosen for pattern in room.files]
-    config().pytest_add_cli_args_test_selection = list(
-        dict.fromkeys(t for room in chosen for t in room.tests)
-    )
-    sys.path[:] = [entry for entry in sys.path if entry and Path(entry).resolve() != work]
-    os.environ["PYTHONPATH"] = str(work / "mutants")
-    (work / "mutants").mkdir(exist_ok=True)
-    tool.copy_src_dir()
-    tool.copy_also_copy_files()
-    tool.setup_source_paths()
-    tool.create_mutants(given.processes)
-    for room in rooms:
-        _mark(work, room, given)
-    if given.small:
-        _run_small(work, rooms)
-    else:
-        tool._run((), given.processes)
-    for room in rooms:
-        print(_row(work, room))
-    _write_survivors(work, rooms)
+def _run(given: argparse.Namespace) -> None:
+    work = Path.cwd()
+    told: list[str] = []
+    for name in given.room or list(ROOMS):
+        room = ROOMS[name]
+        written = work / f"reach-{name}.json"
+        if not (given.mapped and written.exists()):
+            reached(work, room, written)
+        reach = json.loads(written.read_text(encoding="utf-8"))
+        print(f"{name}: {len(reach['seconds'])} tests, {sum(reach['seconds'].values()):.0f} s", flush=True)
+        for test in reach["failed"]:
+            print(f"  left out, since it does not pass without a change: {test}", flush=True)
+        count, mutants = drawn(work, room, given.each or None, given.seed)
+        fates: Counter[str] = Counter()
+        load()
+        _try_what_is_known(work, room, reach)
+        for mutant in mutants:
+            fate = try_one(work, room, mutant, reach)
+            fates[fate] += 1
+            print(f"{fate:12} {mutant.name}", flush=True)
+            if fate not in {KILLED, TOO_LONG}:
+                told += [f"{fate}:", *mutant.difference()]
+                print("\n".join(mutant.difference()), flush=True)
+        print(_row(name, count, fates), flush=True)
+    (work / "survivors.txt").write_text("\n".join(told) + "\n", encoding="utf-8")
 
 
-def _run_small(work: Path, rooms: list[str]) -> None:
-    """Try what is marked, one after the other, and write down the fate of each at once."""
-    load()
-    for room in rooms:
-        one = ROOMS[room]
-        tests = ((one.first,), one.tests) if one.first else (one.tests,)
-        if fate_of("none", work / "mutants", *tests) != 0:
-            raise SystemExit(f"the tests of {room} fail without any change: run them in {work / 'mutants'}")
-        for path in metas(work, room):
-            for name, fate in fates(path).items():
-                if fate is None:
-                    code = fate_of(name, work / "mutants", *tests)
-                    set_fates(path, {name: code})
-                    print(f"{code:3} {name}", flush=True)
+def reached(work: Path, room: Room, written: Path) -> None:
+    """Run a room's tests once, and write down which lines each reaches."""
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-q",
+        "-n0",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "tests.mutation.quick",
+    ]
+    files = os.pathsep.join(str(work / file) for file in files_of(work, room))
+    env = _inside(work, **{FILES: files, MAP: str(written)})
+    written.unlink(missing_ok=True)
+    subprocess.run([*command, "-p", "tests.mutation.reach", *room.tests], cwd=work, env=env, check=False)
 
 
-def _mark(work: Path, room: str, given: argparse.Namespace) -> None:
-    """Tell the tool which mutants to try: those without a fate."""
-    where = {name: path for path in metas(work, room) for name in fates(path)}
-    chosen = choose(
-        sorted(where), given.each or None, given.seed, lambda name: not _only_words(work, where[name], name)
-    )
-    for path in metas(work, room):
-        new: dict[str, int | None] = {}
-        for name, was in fates(path).items():
-            done = given.again and was in _KILLED | _TOO_LONG
-            new[name] = LEFT_OUT if name not in chosen else was if done else None
-        set_fates(path, new)
+def files_of(work: Path, room: Room) -> list[str]:
+    """Names of a room's files."""
+    found = {path for pattern in room.files for path in work.glob(pattern)}
+    return sorted(path.relative_to(work).as_posix() for path in found)
 
 
-def _functions(work: Path, meta: Path, name: str) -> tuple[str, str]:
-    """A function as it is and as it is changed."""
-    import libcst
-    from mutmut.mutation.diff_apply import read_functions_from_index
+def drawn(work: Path, room: Room, each: int | None, seed: int) -> tuple[int, list[Mutant]]:
+    """How many mutants a room has, and a sample of them."""
+    where = {name: file for file in files_of(work, room) for name in Changes(work, file).names}
+    known: dict[str, Changes] = {}
+    mutants: dict[str, Mutant] = {}
 
-    path = meta.with_suffix("").relative_to(work / "mutants")
-    found = read_functions_from_index(name, path)
-    assert found is not None
-    before, after = (libcst.Module([function]).code for function in found)
-    return before, after
+    def counts(name: str) -> bool:
+        file = where[name]
+        changes = known.setdefault(file, known.get(file) or Changes(work, file))
+        mutants[name] = changes.mutant(name)
+        return not mutants[name].only_words
 
-
-def _only_words(work: Path, meta: Path, name: str) -> bool:
-    return same_but_for_words(*_functions(work, meta, name))
-
-
-def _row(work: Path, room: str) -> str:
-    codes = [code for path in metas(work, room) for code in fates(path).values()]
-    tried = [code for code in codes if code not in (LEFT_OUT, None)]
-    killed = sum(code in _KILLED for code in tried)
-    slow = sum(code in _TOO_LONG for code in tried)
-    untested = sum(code in _UNTESTED for code in tried)
-    survived = sum(code == _SURVIVED for code in tried)
-    share = (killed + slow) / max(len(tried), 1)
-    return (
-        f"{room:9} {len(codes):5} mutants, {len(tried):4} tried: {killed} killed, {slow} ran too long, "
-        f"{survived} survived, {untested} without a test; {share:.1%}"
-    )
+    chosen = choose(list(where), each, seed, counts)
+    return len(where), [mutants[name] for name in mutants if name in chosen]
 
 
-def _write_survivors(work: Path, rooms: list[str]) -> None:
-    import difflib
+def tests_for(room: Room, mutant: Mutant, reach: dict[str, Any]) -> list[str]:
+    """The tests that reach what is changed: the readings first, then the quickest first."""
+    lines = reach["lines"].get(mutant.file, {})
+    first, last = mutant.lines
+    found = {test for line in range(first, last + 1) for test in lines.get(str(line), ())}
+    seconds = reach["seconds"]
+    return sorted(found, key=lambda test: (not (room.first and test.startswith(room.first)), seconds[test]))
 
-    rows: list[str] = []
-    for room in rooms:
-        for meta in metas(work, room):
-            for name, code in fates(meta).items():
-                if code is not None and code != LEFT_OUT and code not in _KILLED | _TOO_LONG:
-                    before, after = (text.splitlines() for text in _functions(work, meta, name))
-                    rows += [f"# {name} ({code})", *difflib.unified_diff(before, after, n=1, lineterm="")][
-                        0:1
-                    ]
-                    rows += list(difflib.unified_diff(before, after, n=1, lineterm=""))[2:]
-    (work / "survivors.txt").write_text("\n".join(rows) + "\n", encoding="utf-8")
-    print(f"what no test noticed: {work / 'survivors.txt'}")
+
+def try_one(work: Path, room: Room, mutant: Mutant, reach: dict[str, Any]) -> str:
+    """What becomes of a mutant."""
+    tests = tests_for(room, mutant, reach)
+    if not tests:
+        return _UNREACHED
+    with changed(work / mutant.file, mutant.text):
+        return fate_of(tests, sum(reach["seconds"][test] for test in tests))
+
+
+def _try_what_is_known(work: Path, room: Room, reach: dict[str, Any]) -> None:
+    """Nothing changed is to be told as not noticed, and a function that raises as noticed, or the run says nothing."""
+    seconds = reach["seconds"]
+    for file, lines in reach["lines"].items():
+        run = {int(line) for line, tests in lines.items() if tests}
+        mutant = raising(work, file, run)
+        if mutant is not None and (tests := tests_for(room, mutant, reach)):
+            quickest = min(tests, key=lambda test: seconds[test])
+            as_it_is = fate_of([quickest], seconds[quickest])
+            with changed(work / file, mutant.text):
+                broken = fate_of([quickest], seconds[quickest])
+            if (as_it_is, broken) != (SURVIVED, KILLED):
+                raise SystemExit(f"{quickest}: {as_it_is} as it is, {broken} where {mutant.name}")
+            return
+    raise SystemExit("no test of the room reaches its files")
+
+
+def _row(room: str, count: int, fates: Counter[str]) -> str:
+    tried = fates.total() - fates[NOT_RUN]
+    noticed = fates[KILLED] + fates[TOO_LONG]
+    words = ", ".join(f"{fates[fate]} {fate}" for fate in (KILLED, TOO_LONG, SURVIVED, _UNREACHED, NOT_RUN))
+    return f"{room:9} {count:5} mutants, {tried:4} tried: {words}; {noticed / max(tried, 1):.1%}"
 
 
 if __name__ == "__main__":

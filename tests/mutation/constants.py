@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests.mutation.sample import ROOMS
-from tests.mutation.small import TO_THE_FIRST
+from tests.mutation.trial import TO_THE_FIRST
 
 _ROOT = Path(__file__).parents[2]
 _TESTS = {
@@ -104,15 +104,15 @@ def noticed(work: Path, constant: Constant, change: str, tests: tuple[str, ...])
 def main() -> None:
     """Try every number; print a table and what no test noticed."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutation.constants")
-    parser.add_argument("--room", choices=sorted(ROOMS), action="append")
+    parser.add_argument("--room", choices=sorted(_TESTS), action="append")
     given = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         work = Path(folder)
         for name in ("cutprep", "tests", "samples"):
             shutil.copytree(_ROOT / name, work / name, ignore=shutil.ignore_patterns("__pycache__"))
         shutil.copy2(_ROOT / "pyproject.toml", work)
-        for room in given.room or ROOMS:
-            files = [file for pattern in ROOMS[room] for file in sorted(_ROOT.glob(pattern))]
+        for room in given.room or _TESTS:
+            files = [file for pattern in ROOMS[room].files for file in sorted(_ROOT.glob(pattern))]
             tried = [(c, change) for file in files for c in constants(file) for change in (" * 2", " / 2")]
             missed = [(c, change) for c, change in tried if not noticed(work, c, change, _TESTS[room])]
             killed = len(tried) - len(missed)

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import ast
 import hashlib
-import json
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 
 
 @dataclass(frozen=True)
@@ -76,8 +74,6 @@ ROOMS = {
     "template": Room(("cutprep/template/**/*.py",), (f"{_UNIT}/template",)),
     "nest": Room(("cutprep/stages/nest/**/*.py",), (f"{_STAGES}/nest",)),
 }
-#: What the tool writes down for a mutant that is left out.
-LEFT_OUT = 34
 
 
 class _Essence(ast.NodeTransformer):
@@ -107,22 +103,6 @@ def same_but_for_words(before: str, after: str) -> bool:
     return one == two
 
 
-def metas(work: Path, room: str) -> list[Path]:
-    """The tool's files with the fate of each mutant of a room."""
-    return [
-        path
-        for pattern in ROOMS[room].files
-        for path in sorted((work / "mutants").glob(pattern + ".meta"))
-        if json.loads(path.read_text(encoding="utf-8"))["exit_code_by_key"]
-    ]
-
-
-def fates(path: Path) -> dict[str, int | None]:
-    """Exit code of each mutant's tests; None where they have not run."""
-    found: dict[str, int | None] = json.loads(path.read_text(encoding="utf-8"))["exit_code_by_key"]
-    return found
-
-
 def choose(names: list[str], count: int | None, seed: int, counts: Callable[[str], bool]) -> set[str]:
     """Take so many names by the order of their hashes; all when `count` is None.
 
@@ -137,10 +117,3 @@ def choose(names: list[str], count: int | None, seed: int, counts: Callable[[str
         if counts(name):
             chosen.add(name)
     return chosen
-
-
-def set_fates(path: Path, new: dict[str, int | None]) -> None:
-    """Write down other fates for some mutants of a file."""
-    data = json.loads(path.read_text(encoding="utf-8"))
-    data["exit_code_by_key"].update(new)
-    path.write_text(json.dumps(data, indent=4), encoding="utf-8")

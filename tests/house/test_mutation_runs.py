@@ -1,0 +1,104 @@
+"""The runs of mutants (`python -m tests.mutation`) tell what a test notices from what it does not, on a project of two files."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PRICE = """def price(sheets):
+    return sheets * each()
+
+
+def each():
+    return 0.4
+"""
+CHECK = """import functools
+from cutprep.price import price
+
+@functools.cache
+def paid():
+    return price(3)
+
+def test_one():
+    assert paid() > 1
+
+def test_other():
+    assert paid() < 2
+
+def test_none():
+    pass
+"""
+RUN = """import hypothesis, pytest
+from pathlib import Path
+from tests.mutation.trial import changed, fate_of
+file = Path("cutprep/price.py")
+with changed(file, file.read_text().replace("*", "+")):
+    print(fate_of(["checks"], 1.0))
+with changed(file, file.read_text().replace("0.4", "0.5")):
+    print(fate_of(["checks"], 1.0))
+print(fate_of(["checks"], 1.0))
+"""
+
+
+@pytest.fixture
+def project(tmp_path: Path) -> Path:
+    for name, text in (
+        ("cutprep/__init__.py", ""),
+        ("cutprep/price.py", PRICE),
+        ("checks/test_price.py", CHECK),
+    ):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    (tmp_path / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
+    return tmp_path
+
+
+def _env(project: Path, **more: str) -> dict[str, str]:
+    return {**os.environ, "PYTHONPATH": f"{project}{os.pathsep}{ROOT}", **more}
+
+
+def test_what_a_test_notices_is_told_as_killed_and_nothing_else(project: Path) -> None:
+    """One after the other, of files of one length: nothing compiled of one is taken for the next."""
+    done = subprocess.run(
+        [sys.executable, "-c", RUN],
+        cwd=project,
+        env=_env(project),
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stdout.split() == ["killed", "survived", "survived"]
+    assert (project / "cutprep" / "price.py").read_text(encoding="utf-8") == PRICE
+
+
+def test_who_asks_for_what_is_kept_reaches_all_that_made_it(project: Path) -> None:
+    pytest.importorskip("coverage")
+    env = _env(
+        project, CUTPREP_REACH_FILES=str(project / "cutprep" / "*"), CUTPREP_REACH_MAP=str(project / "map")
+    )
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-q",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "tests.mutation.reach",
+        "checks",
+    ]
+    subprocess.run(command, cwd=project, env=env, capture_output=True, check=True)
+    found = json.loads((project / "map").read_text(encoding="utf-8"))
+    lines = {
+        int(line): {test.rpartition(":")[2] for test in tests}
+        for line, tests in found["lines"]["cutprep/price.py"].items()
+    }
+    assert lines[2] == lines[6] == {"test_one", "test_other"}
+    assert len(found["seconds"]) == 3
+    assert not found["failed"]
