@@ -77,11 +77,11 @@ def folded_over_steps(way: AssemblyWay) -> None:
 
 
 def _fold_only(report: FoldReport) -> str:
-    """Scores and no flap to glue: folded flat, or so far that it stands."""
+    """Scores and nothing to glue: folded flat, or so far that it stands."""
     scores = many("score", len(report.hinges))
     said = report.hinges[0].declared
     stands = len(report.hinges) == 1 and said is not None and abs(said) < OVER
-    return f"Fold it along its {scores}{', so far that it stands' if stands else ''}; it has no flap to glue."
+    return f"Fold it along its {scores}{', so far that it stands' if stands else ''}; no part of it is glued to another."
 
 
 def _rolled(way: AssemblyWay) -> bool:

@@ -46,7 +46,7 @@ def test_open_trays_are_glued_at_their_corners(kind: str) -> None:
 def test_a_card_is_folded_once_and_not_glued(kind: str) -> None:
     said = steps(kind)
     assert "Fold score 1 into a" in said
-    assert said.endswith("it has no flap to glue.")
+    assert said.endswith("no part of it is glued to another.")
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))
