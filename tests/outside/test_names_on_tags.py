@@ -86,32 +86,45 @@ class Written:
         for letter, marks in zip(bare, marks_of(apart), strict=True):
             glyph = glyphs[letter]
             rows = [np.array(s, dtype=np.float64) * [1, -1] for s in glyph.strokes if len(s) > 1]
-            if letter in "ij" and marks:
-                rows = [np.array(s, dtype=np.float64) * [1, -1] for s in glyph.strokes if len(s) > 1]
             if letter in "ij" and marks:  # a mark takes the place of the dot
                 rows = [row for row in rows if row[:, 1].max() < _CAPITAL - 9 - 4]
             drawn += [row + np.array([x - glyph.left_offset, 0.0]) for row in rows]
             x += glyph.char_width
         self.lines = shapely.MultiLineString(drawn)
-        self.wide = float(np.ptp(shapely.get_coordinates(self.lines)[:, 0]))
+        self.points = shapely.get_coordinates(self.lines)
+        self.wide = float(np.ptp(self.points[:, 0]))
+        self.length = float(self.lines.length)
 
-    def is_on(self, ink: shapely.Geometry, near: shapely.Geometry) -> bool:
-        """Whether this is what a pen wrote, `near` what lies as near as two readings of it: every stroke, and nothing but accents besides."""
-        wide = float(np.ptp(shapely.get_coordinates(ink)[:, 0]))
-        for scale in {_FULL, min(_FULL, wide / self.wide)}:
-            least, most = (
-                scale * self.lines.length - 1,
-                scale * self.lines.length * (1.6 if self.marked else 1.0) + 1,
-            )
-            if not (abs(scale * self.wide - wide) < _STICKS_OUT and least < ink.length < most):
+    def is_on(self, ink: Ink) -> bool:
+        """Whether this is what a pen wrote: every stroke, and nothing but accents besides."""
+        for scale in {_FULL, min(_FULL, ink.wide / self.wide)}:
+            length = scale * self.length
+            most = length * (1.6 if self.marked else 1.0) + 1
+            if not (abs(scale * self.wide - ink.wide) < _STICKS_OUT and length - 1 < ink.length < most):
                 continue
-            lines = affinity.scale(self.lines, scale, scale, origin=(0, 0))
-            for left, foot in product(*(corners(ink, lines, axis) for axis in (0, 1))):
-                first = affinity.translate(lines.geoms[0], left, foot)
-                if near.covers(first) and near.covers(affinity.translate(lines, left, foot)):
-                    rest = ink.difference(affinity.translate(lines, left, foot).buffer(_NEAR)).length
-                    return bool(rest > 0.2) == self.marked
+            lines = scale * self.points
+            lefts, feet = (ink.begins[axis] - lines[:, axis].min() for axis in (0, 1))
+            for shift in product(lefts, feet):
+                # Most places are told by where the name begins.
+                if shapely.contains_xy(ink.near, *(lines[0] + shift)):
+                    there = shapely.transform(self.lines, lambda row, s=scale, to=shift: s * row + to)
+                    if ink.near.covers(there):
+                        rest = ink.shape.difference(there.buffer(_NEAR)).length
+                        return bool(rest > 0.2) == self.marked
         return False
+
+
+class Ink:
+    """What a pen wrote on a tag, and what lies as near as two readings of it."""
+
+    def __init__(self, shape: shapely.Geometry) -> None:
+        self.shape, self.near = shape, shape.buffer(_NEAR)
+        shapely.prepare(self.near)
+        self.wide = float(np.ptp(shapely.get_coordinates(shape)[:, 0]))
+        self.length = float(shape.length)
+        lows = shapely.bounds(shapely.get_parts(shape))[:, :2].round(3)
+        #: Where a name without its accents may begin, from the left and from below: where a stroke does; accents may reach further.
+        self.begins = [np.unique(lows[:, axis])[:3] for axis in (0, 1)]
 
 
 def marks_of(apart: str) -> list[str]:
@@ -123,12 +136,6 @@ def marks_of(apart: str) -> list[str]:
         else:
             found.append("")
     return found
-
-
-def corners(ink: shapely.Geometry, lines: shapely.Geometry, axis: int) -> list[float]:
-    """How far lines may have to be moved until they begin where a stroke of some ink does: accents may reach further."""
-    begins = {round(float(shapely.get_coordinates(row)[:, axis].min()), 3) for row in shapely.get_parts(ink)}
-    return [at - float(shapely.bounds(lines)[axis]) for at in sorted(begins)[:3]]
 
 
 def test_sixty_names_are_on_sixty_tags_each_once(tmp_path: Path) -> None:
@@ -163,9 +170,7 @@ def test_sixty_names_are_on_sixty_tags_each_once(tmp_path: Path) -> None:
         for tag, lines in zip(tags, inside, strict=True):
             (hole,) = (one for one in holes if tag.covers(one))
             assert all(line.distance(hole) > _CLEAR for line in lines)
-            ink = upright(shapely.MultiLineString(lines), tag, hole)
-            near = ink.buffer(_NEAR)
-            shapely.prepare(near)
-            (name,) = (one.name for one in names if one.is_on(ink, near))
+            ink = Ink(upright(shapely.MultiLineString(lines), tag, hole))
+            (name,) = (one.name for one in names if one.is_on(ink))
             found.append(name)
     assert sorted(found) == sorted(HELPERS)
