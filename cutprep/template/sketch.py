@@ -63,6 +63,7 @@ class Sketch:
         self.turned: set[str] = set()
         #: Free edges by name, and folds of tuck flaps, (2, 2) mm each.
         self.edges: dict[str, Points] = {}
+        self.behind: dict[str, float] = {}
         self.locks: list[Points] = []
         self._taken: list[BaseGeometry] = []
         #: What only a picture shows: where a dimension lies that no two corners show, (2, 2) mm, and lines that it is measured from.
@@ -80,9 +81,19 @@ class Sketch:
         if turned:
             self.turned.add(name)
 
-    def edge(self, name: str, p: ArrayLike, q: ArrayLike) -> None:
-        """Name a free edge of the outline by its ends, mm: it can take a thumb notch."""
+    def edge(self, name: str, p: ArrayLike, q: ArrayLike, *, behind: float | None = None) -> None:
+        """Name a free edge of the outline by its ends, mm: it can take a thumb notch.
+
+        Parameters
+        ----------
+        name, p, q
+            Its name, and its ends, mm; of a bowed edge two points from which its crest lies in the middle.
+        behind
+            Radius of a notch behind which a flap still closes what must be closed, mm; None where nothing must be.
+        """
         self.edges[name] = np.array([p, q], dtype=np.float64)
+        if behind is not None:
+            self.behind[name] = behind
 
     def lock(self, p: ArrayLike, q: ArrayLike) -> None:
         """Say that the fold of a tuck flap runs from p to q, mm: it can take slit locks."""
@@ -237,6 +248,7 @@ class Sketch:
         self.faces |= other.faces
         self.turned |= other.turned
         self.edges |= other.edges
+        self.behind |= other.behind
         self.locks += other.locks
         self._taken += other._taken
         self.spans |= other.spans
@@ -271,9 +283,13 @@ class Sketch:
         """Points of a line, (n, 2) mm, and which are chords of a curve."""
         return self._lines[i], self._curved[i]
 
+    def folds(self) -> list[int]:
+        """Which lines are folds."""
+        return [i for i, layer in enumerate(self._layer) if layer in _KINDS.values()]
+
     def straight_folds(self) -> list[int]:
         """Which lines are folds from one point to another."""
-        return [i for i, layer in enumerate(self._layer) if layer in (1, 2) and len(self._lines[i]) == 2]
+        return [i for i in self.folds() if len(self._lines[i]) == 2]
 
     def redraw(self, i: int, points: Points, curved: Flags) -> None:
         """Give a line another course: points, (n, 2) mm, and which are chords of a curve."""

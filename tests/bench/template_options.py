@@ -33,6 +33,7 @@ from cutprep.template.kinds import KINDS
 from cutprep.template.options.faces import WINDOWS
 from cutprep.template.remedy import draw_or_advise
 from cutprep.tolerance import Tolerance
+from tests.unit.template.options.test_options import bow_radius, notched
 from tests.unit.template.test_expected import sizes
 
 Rng = np.random.Generator
@@ -97,7 +98,7 @@ def area(drawing: Drawing) -> float:
     )
 
 
-def taken_off(kind: KindOfTemplate, words: Mapping[str, str]) -> float | None:
+def taken_off(kind: KindOfTemplate, words: Mapping[str, str], size: Values) -> float | None:
     """What plane geometry says that one option takes off, mm2; None where it depends on what is drawn."""
     d = kind.values(**kind.read(words))
     if any(name in words and d[name] and name in {one.name for one in kind.dimensions} for name in _LENGTHS):
@@ -106,7 +107,7 @@ def taken_off(kind: KindOfTemplate, words: Mapping[str, str]) -> float | None:
     if d.get("hang"):
         return 6 * (d["hang"] - 6) + math.pi * 9
     if d.get("notch"):
-        return math.pi * d["notch"] ** 2 / 2
+        return notched(d["notch"], bow_radius(size) if "bow" in size else math.inf)
     if d.get("slit") or d.get("tear") or "text" in words:
         return 0.0
     width, height = (d.get(f"window-{side}", 0.0) for side in ("width", "height"))
@@ -182,10 +183,11 @@ def tried(
     options = [o for o in options_of(kind) if only in ("", o)]
     if not options:
         return
-    base = Base(kind, sizes(kind, seed))
+    size = sizes(kind, seed)
+    base = Base(kind, size)
     for option in options:
         words = asked(kind, option, rng)
-        yield option, *base.wrong(words, taken_off(kind, words), option), words
+        yield option, *base.wrong(words, taken_off(kind, words, size), option), words
     both = list(combinations(options, 2))
     for k in rng.permutation(len(both))[:pairs]:
         words = Words()

@@ -169,6 +169,7 @@ def draw_slice(d: Values) -> Sketch:
     x = (0.0, r, r + c, r + c + r - d["caliper"])
     blank.box(x[0], 0, x[1], h).box(x[1], 0, x[2], h, name="back").box(x[2], 0, x[3], h)
     blank.flap((x[3], 0), (x[3], h), seam, _seam_lean(d))
+    blank.sketch.edge("rim", (x[2], h), (x[3], h), behind=min(flap, r / 2 * math.sin(half)))
     middle, deep = r + c / 2, r * math.cos(half)
     for y, sign, face in ((0.0, -1.0, "base"), (h, 1.0, "lid")):
         tip = (middle, y + sign * deep)
@@ -211,5 +212,6 @@ SLICE = KindOfTemplate(
     source="back = 2 r sin(180/n) (plain geometry)",
     expect=_expect_slice,
     faces=("lid", "back"),
+    edges=("rim",),
     tears=("back",),
 )

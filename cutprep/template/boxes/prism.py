@@ -80,6 +80,9 @@ def draw_prism(d: Values) -> Sketch:
         for a, b in itertools.pairwise(polygon):
             sketch.valley(a, b)
     sketch.face("lid", lid)
+    # Across from the lid's fold, or beside it; a flap of the lid lies behind it.
+    behind = min(d["flap"], side / 2 * math.sin(slant))
+    sketch.edge("rim", ((n - 1) * side, height), (right, height), behind=behind)
     k = max(k, 1)  # not the first wall, whose free edge meets the seam
     sketch.face("front", np.array([(k, 0.0), (k + 1, 0.0), (k + 1, 0.0), (k, 0.0)]) * side + FRONT * height)
     return sketch
@@ -230,5 +233,6 @@ PRISM = KindOfTemplate(
     source="side = width x tan(180/n); crease to crease = inside + caliper (common practice, no published source)",
     expect=_expect_prism,
     faces=("lid", "front"),
+    edges=("rim",),
     tears=("front",),
 )

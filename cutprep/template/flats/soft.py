@@ -76,6 +76,9 @@ def draw_pillow(d: Values) -> Sketch:
     sketch.valley((width, 0), (width, length))
     sketch.valley((right, 0), (right, length))
     sketch.face("front", np.array([(0, rise), (width, rise), (width, length - rise), (0, length - rise)]))
+    # The crests of the flaps that are pushed in over the others.
+    for name, crest in (("lower flap", -rise), ("upper flap", length + rise)):
+        sketch.edge(name, (0, crest), (width, crest))
     return sketch
 
 
@@ -106,6 +109,7 @@ PILLOW = KindOfTemplate(
     expect=_expect_pillow,
     bends=True,
     faces=("front",),
+    edges=("lower flap", "upper flap"),
     tears=("front",),
 )
 

@@ -6,7 +6,9 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
+import shapely
 
+from cutprep.geometry.curves.flatten import arc
 from cutprep.model.lines import Flags, Points
 from cutprep.template.sketch import Sketch
 
@@ -50,6 +52,54 @@ def _between(run: Points) -> Flags:
     flags = np.ones(len(run), bool)
     flags[[0, -1]] = False
     return flags
+
+
+def bitten(
+    points: Points, curved: Flags, middle: Points, radius: float, sagitta: float
+) -> tuple[Points, Flags, Points]:
+    """Take a circle off a closed outline drawn counter-clockwise.
+
+    Parameters
+    ----------
+    points, curved
+        (n, 2) mm, the last point is the first, and which are chords of a curve.
+    middle, radius
+        Of the circle, mm: a spot on the outline, which it crosses once on either side of it.
+    sagitta
+        Chord error of flattening, mm.
+
+    Returns
+    -------
+    (m, 2) ndarray of float, (m,) ndarray of bool
+        The new outline, closed.
+    (k, 2) ndarray of float
+        Its run along the circle.
+    """
+    count = len(points) - 1
+    stretches = shapely.linestrings(np.stack((points[:-1], points[1:]), axis=1))
+    here = int(shapely.distance(stretches, shapely.Point(middle)).argmin())
+    inside = np.hypot(*(points[:-1] - middle).T) < radius
+    first = next(k for k in range(here, here - count, -1) if not inside[k])
+    last = next(k for k in range(here + 1, here + 1 + count) if not inside[k % count])
+    # From a corner outside the circle to the next one, which is inside it or lies beyond.
+    begin = _meets(points[first % count], points[(first + 1) % count], middle, radius)
+    end = _meets(points[last % count], points[(last - 1) % count], middle, radius)
+    away, back = (math.atan2(*(spot - middle)[::-1]) for spot in (begin, end))
+    run = arc(middle, radius, away, -((away - back) % (2 * math.pi)), sagitta)
+    run[0], run[-1] = begin, end
+    kept = np.arange(last, first + count + 1) % count
+    turn = count - last if last < count else 0  # the outline begins where it began
+    ring = np.roll(np.vstack((points[kept], run)), -turn, axis=0)
+    flags = np.roll(np.concatenate((curved[kept], _between(run))), -turn)
+    return np.vstack((ring, ring[:1])), np.append(flags, flags[:1]), run
+
+
+def _meets(out: Points, inward: Points, middle: Points, radius: float) -> Points:
+    """Where the way from a point outside a circle meets it first, (2,) mm."""
+    along = (inward - out) / math.dist(inward, out)
+    foot = float((middle - out) @ along)
+    aside = _aside(middle - out, along)
+    return np.asarray(out + (foot - math.sqrt(radius * radius - aside * aside)) * along)
 
 
 def angle_at(points: Points, k: int) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 import pytest
@@ -35,6 +36,19 @@ def rounded(angle: float, radius: float) -> float:
     return radius * radius * (1 / math.tan(angle / 2) - (math.pi - angle) / 2)
 
 
+def notched(radius: float, bow: float = math.inf) -> float:
+    """What a notch takes off an edge: half a circle, or what it has in common with a circle that it lies on: two segments."""
+    if math.isinf(bow):
+        return math.pi * radius * radius / 2
+    mine, theirs = 2 * math.acos(radius / (2 * bow)), 2 * math.acos(1 - radius * radius / (2 * bow * bow))
+    return (radius**2 * (mine - math.sin(mine)) + bow**2 * (theirs - math.sin(theirs))) / 2
+
+
+def bow_radius(d: Mapping[str, float]) -> float:
+    """Radius of the bowed edges of a pillow box: a circle through both ends of a chord and its crest."""
+    return (d["width"] ** 2 / 4 + d["bow"] ** 2) / (2 * d["bow"])
+
+
 #: A flap that is drawn in by its depth times tan 15 degrees (0.268 as drawn) has two corners of this angle.
 TIP = math.pi / 2 + math.atan(0.268)
 
@@ -50,6 +64,9 @@ TIP = math.pi / 2 + math.atan(0.268)
         ("tray-with-lid", {"notch": 8.0, "notch-in": "lid rim"}, 32 * math.pi),
         ("sleeve", {"notch": 8.0}, 32 * math.pi),
         ("cup", {"notch": 8.0}, 32 * math.pi),
+        ("prism-carton", {"notch": 5.0}, notched(5)),
+        ("cake-slice", {"notch": 8.0}, notched(8)),
+        ("pillow-box", {"notch": 8.0, "notch-in": "upper flap"}, notched(8, (60**2 / 4 + 12**2) / 24)),
         ("tuck-carton", {"slit": 6.0}, 0.0),
         ("tuck-carton", {"slit": 12.0}, 0.0),
         ("tuck-carton", {"tear": 20.0, "tear-in": "back"}, 0.0),
@@ -102,6 +119,12 @@ def test_a_tear_line_runs_level_from_fold_to_fold() -> None:
             {"notch": 30.0},
             "notch of 30 mm is too large for the front edge of 80.3 mm. Use at most 20 mm",
         ),
+        (
+            "prism-carton",
+            {"notch": 8.0, "width": 60.0, "flap": 6.0},
+            "too large for the rim of 34.5 mm, where the flap behind it would leave a gap. Use at most 6 mm",
+        ),
+        ("pillow-box", {"notch": 14.0, "bow": 8.0}, "16.0 mm from the next fold. Use at most 12.9 mm"),
         ("tuck-carton", {"slit": 1.0}, "slits of 1 mm hold nothing"),
         ("tuck-carton", {"slit": 20.0}, "leave too little of a fold of 58.7 mm. Use at most 14.6 mm"),
         ("tuck-carton", {"tear": 88.0}, "leaves no strip to tear. Use from 5 to 85.3 mm"),
