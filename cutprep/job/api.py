@@ -7,7 +7,6 @@ from dataclasses import replace as with_items
 from pathlib import Path
 from typing import Unpack
 
-from cutprep import units as lengths
 from cutprep.job.build import batch_named, batch_of, item_of, job_of, machine_of, mending_of, rules_of
 from cutprep.job.folder.outputs import output_files
 from cutprep.job.folder.places import with_places
@@ -20,7 +19,7 @@ from cutprep.job.settings.keywords import Settings
 from cutprep.job.settings.resolve import Given, Layer, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
-from cutprep.job.words import in_mm, title_of
+from cutprep.job.words import in_mm, not_below_0, size_in_mm, title_of
 from cutprep.limits import Limits
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings
@@ -126,8 +125,8 @@ def check(
     *,
     tolerance: Tolerance | None = None,
     expect: str | tuple[float, float] | None = None,
-    strip: float = STRIP,
-    blade_offset: float = 0.0,
+    strip: str | float = STRIP,
+    blade_offset: str | float = 0.0,
 ) -> Findings:
     """Find what is wrong with a drawing.
 
@@ -138,23 +137,28 @@ def check(
     expect
         Size that the maker has in mind: "130x95mm", or (width, height) in mm.
     strip
-        Narrowest strip that the stock holds, mm.
+        Narrowest strip that the stock holds; mm, or a text with its unit.
     blade_offset
-        Offset of the knife's tip, mm, for features that are too tight.
+        Offset of the knife's tip, for features that are too tight; likewise.
 
     Returns
     -------
     tuple of Finding
         The notes of reading come first.
+
+    Raises
+    ------
+    JobError
+        When a size or a length can't be.
     """
     if not isinstance(drawing, Drawing):
         drawing = read(drawing, tolerance=tolerance)
     found = inspect_drawing(
         drawing,
         tolerance or Tolerance(),
-        strip=strip,
-        blade_offset=blade_offset,
-        expect=lengths.size(expect) if isinstance(expect, str) else expect,
+        strip=not_below_0(strip, "the narrowest strip"),
+        blade_offset=not_below_0(blade_offset, "the blade's offset"),
+        expect=None if expect is None else size_in_mm(expect),
     )
     return drawing.notes + found
 

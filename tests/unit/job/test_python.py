@@ -44,3 +44,16 @@ def test_a_path_names_a_profile(card: Path, tmp_path: Path) -> None:
     by_path, by_text = (cutprep.make_job(card, stock=name) for name in (profile, str(profile)))
     assert by_path.batches[0].stock.caliper == 0.2
     assert settings_data(by_path) == settings_data(by_text)
+
+
+def test_what_can_not_be_is_refused_not_taken_for_nothing(card: Path) -> None:
+    drawing = cutprep.read(card)
+    assert cutprep.check(drawing, blade_offset="0.25mm") == cutprep.check(drawing, blade_offset=0.25)
+    for wrong in (-1.0, float("nan"), float("inf"), "-1mm"):
+        with pytest.raises(JobError, match=r"offset|length"):
+            cutprep.check(drawing, blade_offset=wrong)
+        with pytest.raises(JobError, match=r"strip|length"):
+            cutprep.check(drawing, strip=wrong)
+    for size in ((70.0,), (70.0, 0.0), (70.0, float("nan")), "70mm"):
+        with pytest.raises(JobError):
+            cutprep.check(drawing, expect=size)  # type: ignore[arg-type]

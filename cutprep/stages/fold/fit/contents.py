@@ -79,8 +79,9 @@ def holds(
     Raises
     ------
     JobError
-        When the part has no known inside, or the size is not above 0.
+        When the part has no known inside, the size is not above 0, or the clearance is below 0.
     """
+    _require_clearance(clearance)
     if report.inside_mm is None or not len(report.inside_planes):
         raise JobError(
             f"the inside of {report.name} is not known, so nothing can be said about what it holds",
@@ -131,6 +132,11 @@ def _no_fit(report: FoldReport, size: tuple[float, float, float]) -> str:
     assert report.inside_mm is not None
     inside = " x ".join(f"{v:.1f}" for v in report.inside_mm)
     return f"{size[0]:g} x {size[1]:g} x {size[2]:g} mm does not fit: the inside is {inside} mm"
+
+
+def _require_clearance(clearance: float) -> None:
+    if not (np.isfinite(clearance) and clearance >= 0):
+        raise JobError(f"the room between two things is {clearance:g} mm", fix="Give 0 mm or more.")
 
 
 def _stacked(report: FoldReport, way: tuple[float, float, float], clearance: float) -> Holding:
@@ -194,8 +200,9 @@ def set_in_tray(tray: FoldReport, box: FoldReport, *, clearance: float = 1.0) ->
     Raises
     ------
     JobError
-        When the inside of the tray or the size of the box is not known.
+        When the inside of the tray or the size of the box is not known, or the clearance is below 0.
     """
+    _require_clearance(clearance)
     if tray.inside_mm is None or box.drawn_mm is None:
         raise JobError(
             f"{tray.name if tray.inside_mm is None else box.name} has no known size",

@@ -147,6 +147,14 @@ def test_a_size_that_is_none(size: tuple[float, ...]) -> None:
         holds(folded(tray()), size)
 
 
+@pytest.mark.parametrize("clearance", [-5.0, math.nan, math.inf])
+def test_no_less_than_no_room_between_things(clearance: float) -> None:
+    with pytest.raises(JobError, match="room between two things"):
+        holds(folded(tray()), (10, 10, 10), clearance=clearance)
+    with pytest.raises(JobError, match="room between two things"):
+        set_in_tray(folded(tray()), folded(tray()), clearance=clearance)
+
+
 def test_a_part_without_inside() -> None:
     with pytest.raises(JobError, match="not known"):
         holds(folded(pillow()), (10, 10, 10))
