@@ -65,8 +65,9 @@ class Changes:
         count: Counter[str] = Counter()
         self._found: dict[str, Mutation] = {}
         for change in visitor.mutations:
-            if change.contained_by_top_level_function is not None:
-                called = change.contained_by_top_level_function.name.value
+            function = change.contained_by_top_level_function
+            if isinstance(function, cst.FunctionDef):  # else it stands above all functions
+                called = function.name.value
                 count[called] += 1
                 self._found[f"{file}:{called}:{count[called]}"] = change
 
