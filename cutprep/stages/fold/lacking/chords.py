@@ -60,6 +60,8 @@ class Chord:
         It runs along or square to a score.
     twin
         Along it, a score as long joins the panel with one that is like a piece.
+    whole
+        The panel that it parts is like another as it is.
     """
 
     ends: Points
@@ -71,6 +73,7 @@ class Chord:
     corners: int
     squared: bool
     twin: bool
+    whole: bool
 
     @property
     def length(self) -> float:
@@ -84,6 +87,11 @@ class Chord:
             return False
         ended = self.tips == 2 and (self.turned_in == 2 or self.twin)
         return self.like == 2 or bool(self.like and ended)
+
+    @property
+    def led(self) -> bool:
+        """Whether one end and the pieces speak for it without the other end: square from where scores end."""
+        return self.like == 2 and self.squared and self.tips > 0
 
     @property
     def hangs(self) -> bool:
@@ -115,8 +123,8 @@ def chords(report: FoldReport, *, every: bool = True) -> list[Chord]:
 def _ranked(found: Sequence[Chord], part: shapely.MultiPolygon) -> list[Chord]:
     """Put the likeliest first: the order does not depend on how the drawing lies on the sheet.
 
-    Of chords with the same marks the longer goes first, then the one nearer the middle of the part; what is still
-    equal then is a mirror image, or is told by its place.
+    Of chords with the same marks the one through a panel that is like no other goes first, then the longer, then the one
+    nearer the middle of the part; what is still equal then is a mirror image, or is told by its place.
     """
     if not found:
         return []
@@ -126,7 +134,10 @@ def _ranked(found: Sequence[Chord], part: shapely.MultiPolygon) -> list[Chord]:
     length, near, reach = (grades(v, ALIKE) for v in ([-c.length for c in found], far, ends))
     order = sorted(
         range(len(found)),
-        key=lambda k: (-found[k].marks, length[k], near[k], reach[k], found[k].ends.round(1).tolist()),
+        key=lambda k: (
+            *(-found[k].marks, found[k].whole, length[k], near[k], reach[k]),
+            found[k].ends.round(1).tolist(),
+        ),
     )
     return [found[k] for k in order]
 
@@ -198,7 +209,8 @@ def _chords_of(number: int, panel: Panel, scores: _Scores, *, every: bool) -> It
     found = _between_corners(outline, scores, every=every)
     found += _parallels(outline, scores) if every else []
     told = [_marked(number, outline, cut, scores) for cut in found]
-    told = [c for c in told if (every or c.strong) and (c.twin or not scores.breaks_at(c.ends))]
+    told = [c for c in told if every or c.strong]
+    told = [c for c in told if (every and c.led) or c.twin or not scores.breaks_at(c.ends)]
     if not told:
         return
     inner = shapely.Polygon(panel.outline, panel.holes).buffer(-NEAR)
@@ -346,4 +358,5 @@ def _marked(number: int, outline: _Outline, cut: _Cut, scores: _Scores) -> Chord
         far = np.hypot(*(outline.ring - end).T)
         turned_in += bool(far.min() < NEAR and outline.turned_in[far.argmin()])
     twin = bool(like) and scores.has_twin(number, ends, pieces)
-    return Chord(ends, number, like, goes_on, turned_in, tips, corners, scores.squared(along), twin)
+    whole = int(is_among(scores.each, scores.each[number][None]).sum()) > 1
+    return Chord(ends, number, like, goes_on, turned_in, tips, corners, scores.squared(along), twin, whole)

@@ -127,7 +127,10 @@ def is_mended(report: FoldReport, better: tuple[FoldReport, ...], count: int, *,
         glued = any(f.duty is Duty.GLUE_FLAP for f in found.flaps)
         if report.verdict is Verdict.LEAF and not glued:
             return False
-        more = (CLOSES[found.verdict] - before, complaints(report) - complaints(found))
+        worse = complaints(found) - complaints(report)
+        if not before:  # of what closes nothing, no flap lies over another
+            worse -= len(found.found("flap-overlap"))
+        more = (CLOSES[found.verdict] - before, -worse)
         return min(more) >= 0 and (strong or max(more) > 0)
     return True
 

@@ -61,6 +61,7 @@ def corners_of(part: HingedPart) -> tuple[Corner, ...]:
     for k, (u, v) in enumerate(pieces.ends.tolist()):
         around.setdefault(u, []).append(k)
         around.setdefault(v, []).append(k)
+    far = _far_ends(part)
     found = []
     for vertex in sorted({v for ring in part.rings for v in ring}):
         ours = around[vertex]
@@ -69,8 +70,16 @@ def corners_of(part: HingedPart) -> tuple[Corner, ...]:
         ends = [int(pieces.ends[k].sum()) - vertex for k in ours]
         if not all((vertex, e) in part.left and (e, vertex) in part.left for e in ends):
             continue
+        ends = [far.get((k, vertex), end) for k, end in zip(ours, ends, strict=True)]
         found.append(_corner(part.xy, vertex, ends, [int(pieces.fold[k]) for k in ours]))
     return tuple(found)
+
+
+def _far_ends(part: HingedPart) -> dict[tuple[int, int], int]:
+    """Piece and vertex at a tip of its straight score to the other tip: its first piece may be a splinter that points anywhere."""
+    several = [h for h in part.hinges if h.kind == "straight" and len(h.pieces) > 1]
+    tips = [(k, h.tips) for h in several for k in h.pieces]
+    return {(k, v): sum(pair) - v for k, pair in tips for v in pair}
 
 
 def _corner(xy: Points, vertex: int, ends: list[int], folds: list[int]) -> Corner:

@@ -15,7 +15,7 @@ from tests.folding import folded
 from tests.kinds.draw import XY, Manner, Net, drawn
 from tests.kinds.faults import split, without
 from tests.kinds.sound import A, D, H, L, T, W, carton, hexagon, square_tray, tray
-from tests.nets import from_faces, ngon_tray, tuck_end
+from tests.nets import Sketch, from_faces, ngon_tray, tuck_end
 from tests.nets import tray as plain_tray
 
 
@@ -45,6 +45,17 @@ def test_a_missing_score_comes_first(make: Callable[[], Net], p: XY, q: XY) -> N
 def test_a_sound_net_shows_no_strong_marks(make: Callable[[], object]) -> None:
     assert chords(folded(make()), every=False) == []  # type: ignore[arg-type]
     assert not any(c.strong for c in chords(folded(make())))  # type: ignore[arg-type]
+
+
+def test_an_outline_in_pieces_hides_no_chord_that_scores_lead_to() -> None:
+    s = (
+        Sketch("two halves below a whole")
+        .score((0, 30), (40, 30))
+        .score((40, 30), (80, 30))
+        .score((40, 0), (40, 30))
+    )
+    s.cut((0, 0), (80, 0), (80, 60), (40, 60)).cut((40, 60), (0, 60), (0, 0))
+    assert [[40, 30], [40, 60]] in [sorted(c.ends.round(3).tolist()) for c in chords(folded(s))[:2]]
 
 
 def test_no_score_no_chord() -> None:

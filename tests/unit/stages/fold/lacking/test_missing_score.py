@@ -14,6 +14,7 @@ from cutprep.stages.fold.lacking.missing_score import lines_of
 from cutprep.stages.fold.plan import fold
 from cutprep.template.kinds import KINDS
 from cutprep.tolerance import Tolerance
+from tests.bench.fold_kinds import make as made
 from tests.folding import codes_of
 from tests.kinds.draw import Manner, Net, drawn
 from tests.kinds.faults import along, plus, split, without
@@ -54,6 +55,16 @@ def test_of_two_parts_the_one_that_lacks_a_score_is_told() -> None:
     other = next(r for r in reports if r is not told[0])
     assert other.ok
     assert len(lines_of(_drawn(both), other).lines) < len(both)
+
+
+def test_of_an_envelope_the_flap_without_its_score_is_warned_of() -> None:
+    """Its other flaps make a mere card without it; that they lie over one another with it does not speak against it."""
+    net, _ = made("envelope, four flaps", 2)
+    p, q = (0.0, 0.0), (float(net.panels[0][:, 0].max()), 0.0)
+    (report,) = fold(_drawn(without(split(net), p, q)), tolerance=Tolerance())
+    (told,) = report.found("score-missing")
+    assert told.severity is Severity.WARNING
+    assert told.places[0].xy == pytest.approx((q[0] / 2, 0), abs=0.1)
 
 
 def test_a_part_that_folds_up_all_the_same_is_warned_of() -> None:

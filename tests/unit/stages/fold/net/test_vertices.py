@@ -8,8 +8,15 @@ import pytest
 
 from cutprep.model.folded import Verdict
 from cutprep.stages.fold.declared.file import Expect, FoldDeclarations
-from cutprep.stages.fold.net.vertices import CANNOT, MAY, WONT, judge
+from cutprep.stages.fold.net.hinges import hinges_of
+from cutprep.stages.fold.net.net_lines import pick_net_lines, with_rows_joined
+from cutprep.stages.fold.net.panels import find_net
+from cutprep.stages.fold.net.part import part_of
+from cutprep.stages.fold.net.vertices import CANNOT, MAY, WONT, corners_of, judge
+from cutprep.tolerance import Tolerance
+from tests.bench.fold_kinds import case_of
 from tests.folding import codes_of, folded
+from tests.kinds.draw import Manner
 from tests.nets import Sketch, webbed_tray
 
 V, M = 1, -1
@@ -32,6 +39,15 @@ def test_flat_folding(
     got = judge(sectors, folds)
     assert got[0] == pytest.approx(alternating)
     assert got[2] == word
+
+
+def test_a_score_is_seen_whole_where_its_ends_are_a_little_off() -> None:
+    """At a vertex of eight scores whose ends are off by 0.02 mm a score begins with a splinter that points anywhere."""
+    case = case_of("pattern of squares and diagonals", 70000, Manner(noise=0.02))
+    net = find_net(with_rows_joined(pick_net_lines(case.drawing)), Tolerance())
+    corners = corners_of(part_of(net, list(range(len(net.rings))), hinges_of(net)))
+    assert len(corners) == 9
+    assert {c.word for c in corners} == {MAY}
 
 
 def test_odd_never_folds_flat_and_three_not_at_all() -> None:
