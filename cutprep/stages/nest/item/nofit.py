@@ -30,7 +30,8 @@ from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.meter import PIECES, Meter
 from cutprep.stages.nest.item.shape import Shape, matrix_of, transformed
 
-#: Regions are worked out on a grid of this step, so that slivers one step wide survive, mm.
+#: Where GEOS trips over its own rounding, regions are worked out on a grid of this step, so that slivers one step wide
+#: survive, mm.
 GRID = 1e-10  # not a tolerance: rounding of coordinates
 #: Each region is drawn in by this much, so that a place which fits exactly is still a place, mm.
 EASE = 1e-9  # not a tolerance: times an edge of a metre it is the overlap that the proof lets pass
