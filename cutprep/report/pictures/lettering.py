@@ -10,6 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from html import escape
 
+import numpy as np
+
 from cutprep.model.lines import Points
 
 #: Smallest text in print, mm: 7.4 pt (1 pt = 25.4 / 72 mm); 7 pt is the least that is promised.
@@ -110,13 +112,17 @@ class Labels:
         """
         if self.try_at([(x, y)], text, size=size, name=name):
             return True
-        for away in _ROUNDS:
-            for dx, dy in _AROUND:
-                u, v = x + dx * away * size, y + dy * away * size
-                if self.free(box_of(u, v, text, size)):
-                    self.rows.append(f'<path class="leader" d="M{x:.2f} {y:.2f}L{u:.2f} {v:.2f}"/>')
-                    self.put(u, v, text, size=size, name=name)
-                    return True
+        beside = [(x + dx * away * size, y + dy * away * size) for away in _ROUNDS for dx, dy in _AROUND]
+        # Where many texts lie near each other most ways out are taken: those are looked at all at once.
+        taken = np.reshape(self.taken, (-1, 4))
+        boxes = np.array([box_of(u, v, text, size) for u, v in beside])[:, None]
+        touch = (boxes[..., 2:] > taken[:, :2]) & (taken[:, 2:] > boxes[..., :2])
+        for k in np.flatnonzero(~np.any(np.all(touch, axis=2), axis=1)).tolist():
+            u, v = beside[k]
+            if self.free(box_of(u, v, text, size)):
+                self.rows.append(f'<path class="leader" d="M{x:.2f} {y:.2f}L{u:.2f} {v:.2f}"/>')
+                self.put(u, v, text, size=size, name=name)
+                return True
         return False
 
     def in_rows(
