@@ -9,6 +9,7 @@ draws it, PE of HP-GL/2 only where it says that the machine takes it. Curves are
 from __future__ import annotations
 
 import math
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
@@ -126,7 +127,8 @@ class Hpgl:
             self._out += through(((int(x), int(y)) for x, y in kept), self._machine.line.block)
         else:
             for i in range(0, len(kept), self._style.pairs):
-                self._say("PD" + ",".join(f"{x},{y}" for x, y in kept[i : i + self._style.pairs]))
+                # Two whole numbers are written in half the time of a format for both.
+                self._say("PD" + ",".join(map(str, chain.from_iterable(kept[i : i + self._style.pairs]))))
         self._down, self._at = True, spots[-1]
 
     def _draw_curves(self, points: Points, spots: Spots) -> None:
