@@ -21,8 +21,9 @@ _RINGS = (
     *((0, 1), (1, 0), (1, 1), (1, -1), (0, 2), (2, 0)),
     *((1, 2), (1, -2), (2, 1), (2, -1), (2, 2), (2, -2)),
 )
-#: Pairs of boxes held at a time, and in all; they bound the memory of a query, and the work of all that follows.
-_AT_A_TIME = 2_000_000
+#: Pairs of boxes looked at together, columns that a processor's cache holds; and most in all, which bounds memory and all
+#: the work that follows.
+_AT_A_TIME = 200_000
 _MOST = 6_000_000
 #: A segment that crosses its own box is indexed in so many pieces at most.
 _PIECES = 64
