@@ -12,15 +12,15 @@ import math
 import numpy as np
 import shapely
 
-from cutprep.model.lines import Lines, Points
+from cutprep.model.lines import Flags, Lines, Points
 from cutprep.model.operation import Operation
 
 #: Legs of the orientation cut in offsets: after eight of straight pull tan(b/2) has shrunk to exp(-8).
 _ACROSS, _ALONG = 4.0, 8.0
 #: Distance of the orientation cut from every line, mm; common practice, no published source.
 _CLEAR = 0.6
-#: Positions tried along each side of what is searched.
-_GRID = 48
+#: Positions tried along each side of what is searched, and how many of them together.
+_GRID, _AT_ONCE = 48, 64
 
 
 def orientation_cut(offset: float, heading: float) -> Points:
@@ -61,15 +61,20 @@ def find_spot(
     if not len(tried):
         return None
     tried = tried[np.argsort(np.hypot(*(tried + path.mean(axis=0) - toward).T), kind="stable")]
-    shapes = shapely.linestrings(path[None, :, :] + tried[:, None, :])
-    tree = shapely.STRtree([shapely.LineString(lines.points(i)) for i in range(len(lines))])
-    taken, _ = tree.query(shapes, predicate="dwithin", distance=offset + _CLEAR)
-    free = np.ones(len(tried), bool)
-    free[taken] = False
-    if not at_edge:
-        free &= ~_inside_parts(lines, tried + path[0])
-    found = np.flatnonzero(free)
-    return tried[found[0]] if len(found) else None
+    drawn = shapely.linestrings(lines.xy, indices=np.repeat(np.arange(len(lines)), lines.counts))
+    tree = shapely.STRtree(np.asarray(drawn))
+    cuts = None if at_edge else _closed_cuts(lines)
+    for begin in range(0, len(tried), _AT_ONCE):  # the nearest ones as a rule are free
+        some = tried[begin : begin + _AT_ONCE]
+        shapes = shapely.linestrings(path[None, :, :] + some[:, None, :])
+        taken, _ = tree.query(shapes, predicate="dwithin", distance=offset + _CLEAR)
+        free = np.ones(len(some), bool)
+        free[taken] = False
+        if cuts is not None and free.any():
+            free &= ~_inside(cuts, some + path[0])
+        if free.any():
+            return np.asarray(some[free][0])
+    return None
 
 
 def _room(path: Points, low: Points, high: Points) -> tuple[Points, Points]:
@@ -98,9 +103,18 @@ def _waste_spots(lines: Lines, path: Points, area: tuple[float, float]) -> Point
     return np.column_stack((x.ravel(), y.ravel()))
 
 
-def _inside_parts(lines: Lines, points: Points) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def _closed_cuts(lines: Lines) -> shapely.STRtree:
+    """What closed cuts bound, as they were drawn, in a tree."""
+    cuts = lines.take(np.flatnonzero(lines.closed & (lines.operation == Operation.CUT)))
+    rings = shapely.linearrings(cuts.xy, indices=np.repeat(np.arange(len(cuts)), cuts.counts))
+    return shapely.STRtree(np.asarray(shapely.polygons(rings)))
+
+
+def _inside(cuts: shapely.STRtree, points: Points) -> Flags:
     """Whether points lie inside an odd number of closed cuts."""
-    rings = np.flatnonzero(lines.closed & (lines.operation == Operation.CUT))
-    polygons = shapely.make_valid([shapely.Polygon(lines.points(i)) for i in rings.tolist()])
-    inside, _ = shapely.STRtree(polygons).query(shapely.points(points), predicate="intersects")
+    spots = np.asarray(shapely.points(points))
+    point, cut = cuts.query(spots)
+    near, which = np.unique(cut, return_inverse=True)
+    areas = np.asarray(shapely.make_valid(cuts.geometries[near]))[which.ravel()]
+    inside = point[shapely.intersects(areas, spots[point])]
     return np.asarray(np.bincount(inside, minlength=len(points)) % 2 == 1)
