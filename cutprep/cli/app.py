@@ -9,6 +9,7 @@ input or the options can't be used; 3 a fault of cutprep's own, with the details
 
 from __future__ import annotations
 
+import atexit
 import gc
 from pathlib import Path
 from typing import Annotated, Any
@@ -34,6 +35,9 @@ from cutprep.cli.plain import PlainGroup
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
 
+#: When Python looks for rings of objects that nobody else holds. Hardly anything here lies in one, and looking so often as
+#: it does by itself takes a twentieth of a short job.
+SELDOM = (50_000, 20, 100)
 app = typer.Typer(
     cls=PlainGroup,
     help="Prepare papercraft templates for a cutting plotter: check them, lay copies out, and write machine "
@@ -355,6 +359,6 @@ for _command in (drawing_commands.template, drawing_commands.new, commands.offcu
 def main() -> None:
     """Run the command line."""
     show.let_any_sign_pass()
-    # Hardly anything here lies in a ring, and looking for rings so often as Python does takes a twentieth of a short job.
-    gc.set_threshold(50_000, 20, 100)
+    gc.set_threshold(*SELDOM)
+    atexit.register(gc.freeze)  # nor is anything looked for at the end
     app()
