@@ -23,10 +23,12 @@ from pathlib import Path
 from types import ModuleType
 
 from tests.bench.growth import hatched, honeycomb, page
+from tests.bench.start import as_installed
 
 _CHILD = """
-import json, resource, sys, time
+import gc, json, resource, sys, time
 from pathlib import Path
+from cutprep.cli.app import SELDOM
 from cutprep.job import api
 from tests.bench.stage_growth import STAGES, room_of
 spent = {}
@@ -42,6 +44,7 @@ def watch(room, name, stage):
 for stage, names in STAGES.items():
     for name in names:
         watch(room_of(name), name, stage)
+gc.set_threshold(*SELDOM)  # as the command line does
 rules = api.make_rules({"pen": "draw"} if sys.argv[3] == "pen" else {})
 begin = time.process_time()
 job = api.make_job(
@@ -137,7 +140,7 @@ def measure(
         source.write_text(drawing)
         command = [sys.executable, "-c", _CHILD, str(source), str(Path(folder) / "out"), name]
         command += [effort, str(copies)]
-        done = subprocess.run(command, capture_output=True, text=True, check=False)
+        done = subprocess.run(command, capture_output=True, text=True, check=False, env=as_installed())
     if done.returncode:
         raise SystemExit(f"{name}: {done.stderr[-600:]}")
     spent, peak = json.loads(done.stdout.splitlines()[-1])

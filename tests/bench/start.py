@@ -19,9 +19,14 @@ SAMPLE = Path(__file__).parents[2] / "samples" / "jar-carton.svg"
 RUNS = 7
 
 
+def as_installed() -> dict[str, str]:
+    """The environment of a maker: Python keeps what it has compiled of modules."""
+    return {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+
+
 def spent(*command: str, runs: int = RUNS) -> float:
     """Median of the processor's seconds that a command takes, those of its children included."""
-    around = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    around = as_installed()
     times = []
     for _ in range(1 + runs):
         begin = sum(os.times()[2:4])
