@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -37,6 +38,8 @@ _CAPTION = 27.0
 _EYE_STEP = 15
 #: A face that is seen more aslant than this (cosine) hardly shows.
 _ASLANT = 0.2
+#: Rotation of each panel, (p, 3, 3), and its shift, (p, 3) mm.
+Pose: TypeAlias = tuple[Points, Points]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -125,28 +128,33 @@ def view_of(report: FoldReport, fraction: float, azimuth: float, elevation: floa
     azimuth, elevation
         From where it is seen, degrees.
     """
-    return view_at(report, angles_at(report, fraction), azimuth, elevation)
+    return view_at(report, posed(report, angles_at(report, fraction)), azimuth, elevation)
 
 
-def view_at(report: FoldReport, radians: Points, azimuth: float, elevation: float) -> View:
-    """Look at a part with its panels folded by any angles.
+def posed(report: FoldReport, radians: Points) -> Pose:
+    """Where the panels of a part are, folded by any angles; (p,) radians above every panel, 0 for those that hang on none."""
+    tree, count = tree_of(report), len(report.panels)
+    if tree is None:
+        return np.broadcast_to(np.eye(3), (count, 3, 3)), np.zeros((count, 3))
+    return pose_panels(tree, radians)
+
+
+def view_at(report: FoldReport, pose: Pose, azimuth: float, elevation: float) -> View:
+    """Look at a part with its panels in a pose.
 
     Parameters
     ----------
-    radians
-        (p,) ndarray of float: fold angle above every panel; 0 for those that hang on none.
+    pose
+        As `posed` gives it.
+    azimuth, elevation
+        From where it is seen, degrees.
     """
-    return _seen(report, radians, camera(report.up, azimuth, elevation))
+    return _seen(report, pose, camera(report.up, azimuth, elevation))
 
 
-def _seen(report: FoldReport, radians: Points, look: Points) -> View:
+def _seen(report: FoldReport, pose: Pose, look: Points) -> View:
     """Look at a part through a camera: rows right, up and towards the viewer."""
-    tree = tree_of(report)
-    count = len(report.panels)
-    turn, shift = np.broadcast_to(np.eye(3), (count, 3, 3)), np.zeros((count, 3))
-    if tree is not None:
-        turn, shift = pose_panels(tree, radians)
-    turn, shift = look @ turn, shift @ look.T
+    turn, shift = look @ pose[0], pose[1] @ look.T
     panels = tuple(carry(turn[k], shift[k], p.outline) for k, p in enumerate(report.panels))
     holes = tuple(tuple(carry(turn[k], shift[k], h) for h in p.holes) for k, p in enumerate(report.panels))
     order = paint_order([p[:-1] for p in panels], before_in_plane(report, turn), same=same_plane(report))
@@ -248,7 +256,7 @@ def _sheet(
     looks = [
         view_of(report, fraction, azimuth, VIEWS[view][1])
         if fraction
-        else _seen(report, angles_at(report, 0.0), np.eye(3))  # flat, as it was drawn
+        else _seen(report, posed(report, angles_at(report, 0.0)), np.eye(3))  # flat, as it was drawn
         for fraction, view in frames
     ]
     boxes = [look.bounds for look in looks]

@@ -14,13 +14,13 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
-from cutprep.geometry.space.hinged import pose_panels, tree_of
+from cutprep.geometry.space.hinged import tree_of
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.report.hands.assembly.way import Do, Step
 from cutprep.report.hands.steps import PieceWork
-from cutprep.report.pictures.folded import View, camera, view_at
+from cutprep.report.pictures.folded import Pose, View, camera, posed, view_at
 from cutprep.report.pictures.paths import number, path_data, paths_data
 from cutprep.report.pictures.sheet import line_class
 
@@ -132,27 +132,24 @@ def _folded(step: Step, report: FoldReport, eye: int, room: tuple[float, float])
         eye = _INTO + eye % _INTO  # the same way round, and from above
     lit = step.lit or tuple(range(len(report.panels)))
     areas = np.array([shapely.Polygon(report.panels[k].outline).area for k in lit])
-    view = view_at(report, radians, *_EYES[eye])
+    pose = posed(report, radians)
+    view = view_at(report, pose, *_EYES[eye])
     shown = _seen(view, lit)
     if shown < _ENOUGH * areas.sum() and step.do is not Do.FILL:
-        most = _turned_to_eyes(report, radians, lit) @ areas
+        most = _turned_to_eyes(report, pose, lit) @ areas
         for other, at in enumerate(_EYES):
             if other != eye and most[other] > _BETTER * shown:
-                rival = view_at(report, radians, *at)
+                rival = view_at(report, pose, *at)
                 more = _seen(rival, lit)
                 if more > _BETTER * shown:
                     view, shown, eye = rival, more, other
     return _draw(step, report, view, room), eye
 
 
-def _turned_to_eyes(report: FoldReport, radians: Points, panels: Sequence[int]) -> Points:
+def _turned_to_eyes(report: FoldReport, pose: Pose, panels: Sequence[int]) -> Points:
     """Which share of each panel an eye sees at most, (eyes, panels): what nothing hides, foreshortened."""
-    tree = tree_of(report)
-    if tree is None:
-        return np.ones((len(_EYES), len(panels)))
-    turn, _ = pose_panels(tree, radians)
     towards = np.array([camera(report.up, *at)[2] for at in _EYES])
-    return np.asarray(np.abs(towards @ turn[list(panels), :, 2].T))
+    return np.asarray(np.abs(towards @ pose[0][list(panels), :, 2].T))
 
 
 def _angles(step: Step, report: FoldReport) -> Points:
@@ -178,7 +175,8 @@ def _uncovered(view: View, panels: Container[int]) -> list[tuple[int, BaseGeomet
     """What is seen of each of some panels, the nearest first."""
     cover: BaseGeometry = shapely.Polygon()
     found = []
-    for k in reversed(view.order):
+    first = next((i for i, k in enumerate(view.order) if k in panels), len(view.order))
+    for k in reversed(view.order[first:]):  # what lies behind them hides nothing of them
         shape = shapely.Polygon(view.panels[k][:-1, :2], [h[:-1, :2] for h in view.holes[k]])
         if not shape.is_valid or shape.area < _EDGE_ON:
             continue
