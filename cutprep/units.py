@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from fractions import Fraction
@@ -51,6 +51,9 @@ _AT_MM = re.compile(rf"\b(?P<word>at|from) (?P<places>{_POSITION}(?: to {_POSITI
 _NUMBER_IN = re.compile(r"-?\d+(?:\.\d+)?")
 #: Lengths below this, mm, are said in thousandths of an inch: a quarter of an inch.
 _THIN = 25.4 / 4
+#: A fraction that is off by more says too little, mm.
+_OFF = 0.2
+_SIXTEENTH = 25.4 / 16
 #: Volumes from this on, cm3, are said without a decimal.
 _LARGE = 1000
 
@@ -105,6 +108,18 @@ def length(text: str, *, bare: str | None = None) -> float:
     except ZeroDivisionError:
         raise JobError(f"'{text}' divides by zero", fix="Write for example 1/8in.") from None
     return number * MM_PER[unit_name(unit)]
+
+
+def in_inches(text: str) -> bool:
+    """Whether a text is a length with inches for its unit."""
+    match = _LENGTH.fullmatch(_typed_plainly(text)) if len(text) <= _LONGEST_TEXT else None
+    unit = (match["unit"] or "").lower() if match is not None else ""
+    return _SPOKEN.get(unit, unit) == "in"
+
+
+def worked_in(texts: Iterable[str], unit: str = "mm") -> str:
+    """The maker's unit, or "in" where one of the texts that she typed is a length in inches."""
+    return "in" if any(map(in_inches, texts)) else unit
 
 
 def _typed_plainly(text: str) -> str:
@@ -164,7 +179,7 @@ def say_length(mm: float, unit: str = "mm") -> str:
     if rest:
         words.append(str(fraction))
     text = ("-" if sixteenths < 0 else "") + " ".join(words) + " in"
-    if abs(sixteenths / 16 * 25.4 - mm) > 0.2:
+    if abs(sixteenths * _SIXTEENTH - mm) > _OFF:
         text += f" ({mm / 25.4:.3f} in)"
     return text
 
@@ -179,17 +194,25 @@ def say_thin(mm: float, unit: str = "mm") -> str:
     return f"{mm / MM_PER['in']:.3f} in" if unit == "in" else f"{round(mm, 3):g} mm"
 
 
-def in_unit(text: str, unit: str) -> str:
+def in_unit(text: str, unit: str, *, exact: bool = False) -> str:
     """Turn the millimetres of a sentence into another unit: `255 x 304 mm` into `10 1/16 x 11 15/16 in`.
 
     Below a quarter of an inch thousandths are written, for there sixteenths would hide what is meant.
+
+    Parameters
+    ----------
+    text, unit
+        The sentence, and the maker's unit.
+    exact
+        Thousandths are written too where no sixteenth is near: for limits.
     """
     if unit == "mm":
         return text
 
     def turned(match: re.Match[str]) -> str:
         numbers = [float(n) for n in match[0].removesuffix("mm").split("x")]
-        if unit == "in" and 0 < min(numbers) < _THIN:
+        rough = exact and any(abs(n / _SIXTEENTH % 1 - 0.5) < 0.5 - _OFF / _SIXTEENTH for n in numbers)
+        if unit == "in" and (rough or 0 < min(numbers) < _THIN):
             return " x ".join(f"{n / MM_PER['in']:.3f}" for n in numbers) + " in"
         return " x ".join(say_length(n, unit).split(f" {unit}")[0] for n in numbers) + f" {unit}"
 
@@ -219,12 +242,12 @@ def place_in(place: Place, unit: str) -> Place:
 
 
 @contextmanager
-def told_in(unit: str) -> Iterator[None]:
-    """Tell errors that pass through with their lengths and places in the maker's unit."""
+def told_in(unit: str, *, exact: bool = False) -> Iterator[None]:
+    """Tell errors that pass through with their lengths and places in the maker's unit; `exact` as for `in_unit`."""
     try:
         yield
     except CutprepError as error:
-        error.problem, error.fix = in_unit(error.problem, unit), in_unit(error.fix, unit)
+        error.problem, error.fix = (in_unit(text, unit, exact=exact) for text in (error.problem, error.fix))
         error.place = place_in(error.place, unit)
         raise
 

@@ -33,7 +33,17 @@ from cutprep.template.family.ready import READY, ready_set
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.template.remedy import draw_or_advise
 from cutprep.tolerance import Tolerance
-from cutprep.units import MM_PER, in_unit, length, say_length, say_size, say_thin
+from cutprep.units import (
+    MM_PER,
+    in_unit,
+    length,
+    say_length,
+    say_size,
+    say_thin,
+    say_typed,
+    told_in,
+    worked_in,
+)
 
 _JOB = "job.toml"
 #: Dimensions that say little of a piece, for the list.
@@ -51,7 +61,9 @@ def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool, 
         When the file can't be written.
     """
     values = as_pairs(words)
-    drawing = draw_or_advise(kind_named(kind), kind_named(kind).read(values))
+    unit = worked_in(values.values(), unit)
+    with told_in(unit, exact=True):
+        drawing = draw_or_advise(kind_named(kind), kind_named(kind).read(values, unit), unit)
     write_drawing(drawing, out, replace=replace)
     assert drawing.page is not None
     show.say(f"{out}: {say_size(*drawing.page, unit)}, {len(drawing.lines)} lines")
@@ -103,8 +115,10 @@ def list_kinds(kind: str | None, unit: str) -> None:
     )
     show.say(f"Arithmetic: {found.source}; see docs/TEMPLATES.md")
     first = found.dimensions[0]
+    usual = first.usual(unit)
+    typed = say_typed(usual, unit) if first.plain else first.say(usual)
     show.say(
-        f"To draw it: cutprep template {found.name} {first.name}={first.say(first.default)} --out {found.name}.svg; what you leave "
+        f"To draw it: cutprep template {found.name} {first.name}={typed} --out {found.name}.svg; what you leave "
         "out has its default.",
         console=show.err(),
     )
@@ -112,9 +126,9 @@ def list_kinds(kind: str | None, unit: str) -> None:
 
 def _cells(d: Dimension, unit: str) -> tuple[str, ...]:
     if not d.plain and not d.count:
-        return d.name, d.say(d.default), "", "", d.meaning
-    shown = (f"{v:g}" if d.count else _said_plainly(v, unit) for v in (d.default, d.least, d.most))
-    return d.name, *shown, d.meaning
+        return d.name, d.say(d.default), "", "", in_unit(d.meaning, unit)
+    shown = (f"{v:g}" if d.count else _said_plainly(v, unit) for v in (d.usual(unit), d.least, d.most))
+    return d.name, *shown, in_unit(d.meaning, unit)
 
 
 def _said_plainly(mm: float, unit: str) -> str:

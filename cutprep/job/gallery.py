@@ -32,6 +32,7 @@ from cutprep.template.kinds import KINDS
 from cutprep.template.remedy import draw_or_advise
 from cutprep.template.sketch import Aids
 from cutprep.tolerance import Tolerance
+from cutprep.units import worked_in
 
 _USUAL = {"length": "L", "width": "W", "height": "H"}
 #: How a picture tells which dimension a letter is for: our own attribute, as SVG allows.
@@ -133,7 +134,7 @@ def drawn_picture(
         Naming the dimension that can't be, its value and its limits.
     """
     given = kind.read(words or {})
-    drawing = draw_or_advise(kind, given)
+    drawing = draw_or_advise(kind, given, worked_in((words or {}).values()))
     usual = _usual(kind) if words or reports is not None else None
     reports = _folded(kind, given, drawing) if reports is None else reports
     seen = kind.seen(**given)

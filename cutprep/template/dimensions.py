@@ -11,6 +11,9 @@ from cutprep.errors import CutprepError, JobError
 from cutprep.model.folded import Verdict
 from cutprep.tables import suggest
 
+EIGHTH = units.MM_PER["in"] / 8
+#: What is less as it comes is room or a thickness, which nobody measures in eighths, mm.
+_FINE = 3.0
 #: Least depth of what is glued or tucked, mm; common practice, no published source. The fold check
 #: warns of less.
 GLUE = 6.0
@@ -55,6 +58,13 @@ class Dimension:
     def plain(self) -> bool:
         """Whether it is a length."""
         return not (self.count or self.choices or self.text)
+
+    def usual(self, unit: str = "mm") -> float:
+        """The default, mm or a count: for one who works in inches ("in") the nearest that comes out in eighths."""
+        if unit != "in" or not self.plain or self.default < _FINE:
+            return self.default
+        least, most = math.ceil(self.least / EIGHTH), math.floor(self.most / EIGHTH)
+        return min(max(round(self.default / EIGHTH), least), most) * EIGHTH
 
     def say(self, value: float) -> str:
         """Write a value as it is typed, such as `12.5mm`, `3` or `round`."""

@@ -6,7 +6,6 @@ eighths is named. The arithmetic is that of a maker with a ruler: cards of no th
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
 import numpy as np
@@ -14,11 +13,9 @@ import numpy as np
 from cutprep import units
 from cutprep.errors import JobError
 from cutprep.model.operation import Operation
-from cutprep.template.dimensions import Dimension
+from cutprep.template.dimensions import EIGHTH, Dimension
 from cutprep.template.kind import KindOfTemplate
 
-EIGHTH = 25.4 / 8
-_INCHES = re.compile(r"(\bin|inch|inches|[\"″”]|'')\s*$|\d\s*in\s*$", re.IGNORECASE)
 #: How far from a mark still is on it, eighths.
 _ON = 1e-6  # not a tolerance: rounding of arithmetic
 
@@ -38,7 +35,7 @@ def eighths(kind: KindOfTemplate, words: Mapping[str, str]) -> tuple[str, ...]:
     """
     known = {d.name: d for d in kind.all_dimensions}
     typed = {
-        key: units.length(text) for key, text in words.items() if known[key].plain and _INCHES.search(text)
+        key: units.length(text) for key, text in words.items() if known[key].plain and units.in_inches(text)
     }
     told = []
     for key, mm in typed.items():
@@ -70,7 +67,7 @@ def _would_do(
 
 def _can_be(kind: KindOfTemplate, words: Mapping[str, str]) -> bool:
     try:
-        kind.from_words(words)
+        kind.from_words(words, "in")
     except JobError:
         return False
     return not _odd(kind, words)
@@ -81,7 +78,7 @@ def _odd(kind: KindOfTemplate, words: Mapping[str, str]) -> bool:
     own = {d.name for d in kind.dimensions}
     bare = {**words, "caliper": "0mm"} if "caliper" in own else words
     try:
-        lines = kind.from_words(bare).lines
+        lines = kind.from_words(bare, "in").lines
     except JobError:
         return False
     ends = [lines.points(int(i))[[0, -1]] for i in np.flatnonzero(lines.operation == Operation.SCORE)]

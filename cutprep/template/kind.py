@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from cutprep import units
 from cutprep.errors import JobError
 from cutprep.model.drawing import Drawing
 from cutprep.tables import suggest
@@ -103,18 +104,25 @@ class KindOfTemplate:
         if key not in known:
             raise JobError(f"a {self.name} has no '{key}'", fix=suggest(key, list(known)))
 
-    def from_words(self, words: Mapping[str, str]) -> Drawing:
-        """Draw from texts such as `length=150mm`.
+    def from_words(self, words: Mapping[str, str], unit: str = "mm") -> Drawing:
+        """Draw from texts such as `length=150mm`; `unit` as for `read`.
 
         Raises
         ------
         JobError
             Naming the dimension, its value and its limits.
         """
-        return self.from_values(**self.read(words))
+        return self.from_values(**self.read(words, unit))
 
-    def read(self, words: Mapping[str, str]) -> dict[str, float | str]:
+    def read(self, words: Mapping[str, str], unit: str = "mm") -> dict[str, float | str]:
         """Read texts such as `length=150mm`, as `from_values` takes them.
+
+        Parameters
+        ----------
+        words
+            Texts by name of dimension.
+        unit
+            In which the maker works; see `usual`.
 
         Raises
         ------
@@ -124,7 +132,16 @@ class KindOfTemplate:
         known = {d.name: d for d in self.all_dimensions}
         for key in words:
             self._refuse_unknown(key, known)
-        return {key: said(known[key], text) for key, text in words.items()}
+        return self.usual(words, unit) | {key: said(known[key], text) for key, text in words.items()}
+
+    def usual(self, words: Mapping[str, str], unit: str = "mm") -> dict[str, float | str]:
+        """What comes out in eighths of an inch instead of a default in mm, by name, mm; empty for one who works in mm.
+
+        A maker works in inches who says so by `unit`, "in", or by a word among `words` with inches for its unit.
+        """
+        if units.worked_in(words.values(), unit) != "in":
+            return {}
+        return {d.name: d.usual("in") for d in self.dimensions if d.plain and d.name not in words}
 
     def from_values(self, **values: float | str) -> Drawing:
         """Draw from numbers in mm, counts, words and texts; what is not named takes its default.

@@ -180,3 +180,26 @@ def test_a_place_is_told_in_her_unit() -> None:
     with pytest.raises(JobError) as fault, units.told_in("in"):
         raise JobError("a gap of 50.8 mm", fix="Take 25.4 mm.", place=place)
     assert str(fault.value) == "tag.svg (at 2.000, 1.000 in): a gap of 2 in. Take 1 in."
+
+
+def test_limits_are_told_exactly() -> None:
+    """A sixteenth that is off by more than 0.2 mm would contradict what was typed: 7 mm is no 1/4 in."""
+    said = "height is 6.35 mm; it must be from 7 mm to 500 mm"
+    assert (
+        units.in_unit(said, "in", exact=True) == "height is 1/4 in; it must be from 0.276 in to 19 11/16 in"
+    )
+    with pytest.raises(JobError) as fault, units.told_in("in", exact=True):
+        raise JobError("no", fix="Use at most 8.6 mm.")
+    assert fault.value.fix == "Use at most 0.339 in."
+
+
+@pytest.mark.parametrize("text", ["6in", '6 1/16"', "6''", "6½″", "6 inches", "2 IN"])
+def test_what_is_typed_in_inches(text: str) -> None:
+    assert units.in_inches(text)
+    assert units.worked_in(["12mm", text]) == "in"
+
+
+@pytest.mark.parametrize("text", ["12mm", "2.54 cm", "heart", "in", "", "6", "Ana in the inn"])
+def test_what_is_not(text: str) -> None:
+    assert not units.in_inches(text)
+    assert units.worked_in([text], "cm") == "cm"

@@ -21,7 +21,7 @@ from cutprep.template.family.pieces import PieceSet, changed
 from cutprep.template.family.ready import READY, ready_set
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.template.remedy import draw_or_advise
-from cutprep.units import length, say_length
+from cutprep.units import length, say_length, worked_in
 
 #: What is known of templates, as plain data.
 Told = dict[str, Any]
@@ -50,11 +50,12 @@ def _kind(name: str, _: dict[str, str]) -> Told:
             "extras": [],
         }
     one = entry_of(kind_named(name))
+    own = [d.usual("in") for d in kind_named(name).dimensions]
     return {
         "name": name,
         "title": one.title,
         "source": kind_named(name).source,
-        "fields": list(map(_field, one.fields)),
+        "fields": [_field(field, inches) for field, inches in zip(one.fields, own, strict=True)],
         "extras": list(map(_field, one.extras)),
     }
 
@@ -65,7 +66,8 @@ def _across(grid: tuple[int, int, int]) -> list[tuple[str, str]]:
     return [(name, str(count)) for name, count in zip(names, grid, strict=True) if max(grid) > 1]
 
 
-def _field(one: GalleryField) -> Told:
+def _field(one: GalleryField, inches: float | None = None) -> Told:
+    """A field as the page shows it; `inches`: what stands for its default where others are in inches, mm."""
     limits = f"{one.least} to {one.most}" if one.least else ""
     try:
         mm = length(one.default)
@@ -76,7 +78,7 @@ def _field(one: GalleryField) -> Told:
         "meaning": one.meaning,
         "letter": one.letter,
         "default": one.default,
-        "inches": say_length(mm, "in") if mm >= _LEAST else "",
+        "inches": say_length(inches or mm, "in") if mm >= _LEAST else "",
         "limits": limits,
         "choices": list(one.choices),
     }
@@ -93,7 +95,7 @@ def _files(name: str, words: dict[str, str]) -> Told:
     """What a job begins with: name and text of each file, the job file among them."""
     told = "".join(f" {key}={_plain(value)}" for key, value in words.items())
     if name not in READY:
-        drawing = draw_or_advise(kind_named(name), kind_named(name).read(words))
+        drawing = draw_or_advise(kind_named(name), kind_named(name).read(words), worked_in(words.values()))
         text = drawing_text(drawing, ".svg", name)
         note = f"# {name}.svg: cutprep template {name}{told} --out {name}.svg\n"
         return {"files": [[f"{name}.svg", text]], "note": note, "title": name.replace("-", " ")}

@@ -35,3 +35,24 @@ def test_only_what_can_be_drawn_is_offered() -> None:
     """A tab of 25 mm is too deep for a wall of 1 in."""
     (told,) = eighths(KINDS["tray"], {"height": "1 1/16in", "tab": "25mm"})
     assert told == "height 1 1/16in isn't in eighths of an inch; 1 1/8 in would be."
+
+
+@pytest.mark.parametrize("name", sorted(KINDS))
+def test_what_is_not_named_comes_out_in_eighths_too(name: str) -> None:
+    """One dimension in inches, and every other length as it comes: it can be drawn, and no score lies on a sixteenth."""
+    kind = KINDS[name]
+    first, *rest = (d for d in kind.dimensions if d.plain)
+    words = {first.name: f"{round(first.default / 3.175)}/8in"}
+    given = kind.read(words)
+    for d in rest:
+        eighth = float(given[d.name]) / 3.175
+        assert eighth == pytest.approx(round(eighth), abs=1e-9) or given[d.name] == d.default < 3
+    assert kind.from_words(words).page == kind.from_values(**given).page
+    assert eighths(kind, words) == ()
+
+
+def test_millimetres_keep_their_defaults() -> None:
+    tray = KINDS["tray"]
+    assert tray.read({"length": "150mm"}) == {"length": 150.0}
+    assert tray.read({}, "in")["tab"] == pytest.approx(12.7)
+    assert tray.read({"tab": "14mm", "length": "6in"})["tab"] == 14.0

@@ -44,3 +44,9 @@ def test_a_dimension_beyond_its_limits_is_told_with_its_limits_only() -> None:
 def test_what_is_no_length_is_told_with_its_dimension() -> None:
     with pytest.raises(JobError, match="width: 'wide' is not a length"):
         KINDS["tray"].read({"width": "wide"})
+
+
+def test_who_works_in_inches_is_told_eighths() -> None:
+    with pytest.raises(JobError) as refused:
+        draw_or_advise(KINDS["tray"], KINDS["tray"].read({"height": "3/8in"}), "in")
+    assert refused.value.fix.endswith("For example height=0.625in or tab=0.25in.")
