@@ -16,7 +16,8 @@ from cutprep.geometry.space.hinged import pose
 from cutprep.model.folded import FoldReport, Role
 from cutprep.model.lines import Points
 from cutprep.report.hands.assembly.order import assembly
-from cutprep.report.hands.assembly.structure import PanelTree, tube_of
+from cutprep.report.hands.assembly.structure import PanelTree
+from cutprep.report.hands.assembly.tube_parts import tube_of
 
 #: A distance on the folded piece may differ from its dimension by this, for layers of card, mm.
 _LAYERS = 1.2

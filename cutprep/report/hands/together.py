@@ -16,7 +16,8 @@ import shapely
 from cutprep.model.folded import Verdict
 from cutprep.model.lines import Points
 from cutprep.model.operation import Operation
-from cutprep.report.hands.assembly.structure import PanelTree, tube_of
+from cutprep.report.hands.assembly.structure import PanelTree
+from cutprep.report.hands.assembly.tube_parts import tube_of
 from cutprep.report.hands.assembly.way import Beside, Do, Step, listed
 from cutprep.report.hands.pieces import Piece, called
 from cutprep.report.hands.slots import slots_of

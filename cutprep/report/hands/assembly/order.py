@@ -12,9 +12,11 @@ from dataclasses import dataclass
 
 from cutprep.model.folded import FoldReport, Verdict
 from cutprep.report.hands.assembly.soft import curved_steps, folded_over_steps, locked_steps
-from cutprep.report.hands.assembly.structure import PanelTree, Tube, tray_of, tube_of
+from cutprep.report.hands.assembly.structure import PanelTree
 from cutprep.report.hands.assembly.tray import tray_steps
+from cutprep.report.hands.assembly.tray_parts import tray_of
 from cutprep.report.hands.assembly.tube import base_and_lid, tube_steps
+from cutprep.report.hands.assembly.tube_parts import Tube, tube_of
 from cutprep.report.hands.assembly.way import AssemblyWay, Beside, Step
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap, Role, Verdict
-from cutprep.report.hands.assembly.structure import Tray
+from cutprep.report.hands.assembly.tray_parts import Tray
 from cutprep.report.hands.assembly.way import FILL, AssemblyWay, Beside, Do, lit_of, many
 
 

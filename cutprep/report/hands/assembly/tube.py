@@ -9,7 +9,7 @@ import shapely
 
 from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap
-from cutprep.report.hands.assembly.structure import End, Tube
+from cutprep.report.hands.assembly.tube_parts import End, Tube
 from cutprep.report.hands.assembly.way import AssemblyWay, Beside, Do, lit_of, many
 
 #: Share of the folds in the picture of a seam that is about to be glued.
