@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutprep.model.folded import FoldReport, Verdict
+from cutprep.report.hands.assembly.outwards import outward_steps
 from cutprep.report.hands.assembly.soft import curved_steps, folded_over_steps, locked_steps
 from cutprep.report.hands.assembly.structure import PanelTree
 from cutprep.report.hands.assembly.tray import tray_steps
@@ -59,11 +60,14 @@ def assembly(report: FoldReport, beside: Beside = Beside.NOTHING, *, locks: bool
         folded_over_steps(way)
     elif report.closes:
         tube = tube_of(way.hung)
+        tray = tray_of(way.hung) if tube is None else None
         if tube is not None:
             tube_steps(way, tube)
             up = _standing(way.hung, tube)
+        elif tray is not None:
+            tray_steps(way, tray)
         else:
-            tray_steps(way, tray_of(way.hung))
+            outward_steps(way)
     return Assembly(tuple(way.steps), up)
 
 

@@ -9,7 +9,7 @@ import shapely
 
 from cutprep.model.folded import FoldReport
 from cutprep.report.hands.assembly.structure import OVER, PanelTree
-from cutprep.report.hands.assembly.way import AssemblyWay, Do, many
+from cutprep.report.hands.assembly.way import AssemblyWay, Do, listed, many
 
 #: A panel whose area of overlap with another is less than this share of its own does not lie on it.
 _LIES_ON = 0.02
@@ -17,6 +17,10 @@ _LIES_ON = 0.02
 _PAIR = 2
 #: An outline of so many corners is round; edges that differ by less than this are as long, mm.
 _ROUND, _LIKE = 12, 1.0
+#: A half of a card is at least so many times as large as any panel of the strip that stands up.
+_HALF = 1.5
+#: A pattern has more panels than this.
+_MANY = 6
 #: A panel that covers more than this share of the base is the back, and no flap that opens.
 _BACK = 0.8
 
@@ -30,10 +34,9 @@ def folded_over_steps(way: AssemblyWay) -> None:
         way.fold_all(range(len(report.panels)))
         if _rolled(way):
             return
-        if len(report.hinges) >= len(report.panels):  # panels go round: a strip that hangs on both halves
-            _pop_up(way)
+        if len(report.hinges) >= len(report.panels) and _pop_up(way):
             return
-        way.say(Do.FOLD, _fold_only(report), range(len(report.panels)))
+        way.say(Do.FOLD, _fold_only(hung), range(len(report.panels)))
         return
     lying = {k: _mirrored(report, k, hung.near[k][base]) for k in leaves}
     sides: list[int] = []
@@ -76,11 +79,25 @@ def folded_over_steps(way: AssemblyWay) -> None:
         )
 
 
-def _fold_only(report: FoldReport) -> str:
-    """Scores and nothing to glue: folded flat, or so far that it stands."""
+def _fold_only(hung: PanelTree) -> str:
+    """Scores alone: folded flat, or so far that it stands, or into a pattern; with flaps it isn't known which are glued."""
+    report = hung.report
     scores = many("score", len(report.hinges))
     said = report.hinges[0].declared
     stands = len(report.hinges) == 1 and said is not None and abs(said) < OVER
+    if hung.lying:
+        names = [report.panels[f.panel].name for f in hung.lying]
+        lie = (
+            "lies on another panel: glue it only if it is"
+            if len(names) == 1
+            else "lie on other panels: glue only those that are"
+        )
+        return f"Fold it along its {scores}, layer on layer; {many('flap', len(names))} {listed(names)} {lie} to stay shut."
+    if len(report.hinges) >= len(report.panels) > _MANY:
+        return (
+            f"Fold it along all its {scores}, each the way that the table says, a little at a time, until it takes its shape; no "
+            "part of it is glued to another."
+        )
     return f"Fold it along its {scores}{', so far that it stands' if stands else ''}; no part of it is glued to another."
 
 
@@ -106,17 +123,20 @@ def _rolled(way: AssemblyWay) -> bool:
     return False
 
 
-def _pop_up(way: AssemblyWay) -> None:
-    """A card with a strip cut free, which stands up as it opens."""
+def _pop_up(way: AssemblyWay) -> bool:
+    """A card with a strip cut free, which hangs on both halves and stands up as it opens; False for anything else."""
     size = [shapely.Polygon(p.outline).area for p in way.report.panels]
-    halves = sorted(sorted(range(len(size)), key=lambda k: (-size[k], k))[:2])
-    strip = [k for k in range(len(size)) if k not in halves]
+    by_size = sorted(range(len(size)), key=lambda k: (-size[k], k))
+    halves, strip = sorted(by_size[:2]), sorted(by_size[2:])
+    if not strip or size[by_size[1]] < _HALF * size[by_size[2]]:
+        return False
     way.say(
         Do.FOLD,
         f"Half close halves {way.name(*halves)}, push {way.name(*strip)} through from behind so that every score of the strip "
         "folds its way, close the card and press it; it stands up as the card opens.",
         strip,
     )
+    return True
 
 
 def _mirrored(report: FoldReport, panel: int, row: int) -> shapely.Polygon:

@@ -6,12 +6,16 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from cutprep.geometry.space.hinged import angles_at, pose_panels, tree_of
+from cutprep.model.duties import Fastening
 from cutprep.model.folded import Flap, FoldReport, Role
 
 #: Folds nearer to one direction than this (cosine) are parallel.
 _PARALLEL = 0.999
 #: A panel that is folded back by more than this (degrees) lies on the one it hangs on.
 OVER = 150.0
+#: A fold of less than this stays flat, degrees.
+_FLAT = 1.0
 
 
 class PanelTree:
@@ -21,6 +25,17 @@ class PanelTree:
     ----------
     report
         The piece.
+
+    Attributes
+    ----------
+    flaps
+        Its flaps by their panels.
+    near
+        For each panel those that it hangs on or that hang on it, with the hinge between.
+    lying
+        Flaps that lie on something and stay there.
+    body
+        Walls and covers.
     """
 
     def __init__(self, report: FoldReport) -> None:
@@ -30,6 +45,9 @@ class PanelTree:
         for row, hinge in enumerate(report.hinges):
             self.near[hinge.a][hinge.b] = row
             self.near[hinge.b][hinge.a] = row
+        self.lying = [
+            f for f in report.flaps if f.target is not None and f.fastening is not Fastening.NOTHING
+        ]
         self.body = [k for k, p in enumerate(report.panels) if p.role is Role.BODY]
 
     def bodies_at(self, panel: int) -> list[int]:
@@ -87,3 +105,22 @@ class PanelTree:
     def over(self, panel: int, on: int) -> bool:
         """Whether a panel is folded back onto the one it hangs on."""
         return abs(self.report.hinges[self.near[panel][on]].angle) > OVER
+
+    def level_with(self, panel: int) -> set[int]:
+        """A panel, and the body panels that folds which stay flat part it from: a wall with a tear line."""
+        found, todo = {panel}, [panel]
+        while todo:
+            at = todo.pop()
+            for k in self.bodies_at(at):
+                if k not in found and abs(self.report.hinges[self.near[at][k]].angle) < _FLAT:
+                    found.add(k)
+                    todo.append(k)
+        return found
+
+    def across(self, one: int, other: int) -> float:
+        """Cosine between the outer sides of two panels when all is folded; -1: they face away from each other."""
+        tree = tree_of(self.report)
+        if tree is None:
+            return 1.0
+        turn, _ = pose_panels(tree, angles_at(self.report, 1.0))
+        return float(turn[one][:, 2] @ turn[other][:, 2])

@@ -7,50 +7,58 @@ from dataclasses import replace
 
 from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap, Role, Verdict
-from cutprep.report.hands.assembly.tray_parts import Tray
-from cutprep.report.hands.assembly.way import FILL, AssemblyWay, Beside, Do, lit_of, many
+from cutprep.report.hands.assembly.tray_parts import HALVES, Strip, Tray
+from cutprep.report.hands.assembly.tube import ring_steps
+from cutprep.report.hands.assembly.way import FILL, AssemblyWay, Beside, Do, lit_of
 
 
 def tray_steps(way: AssemblyWay, tray: Tray) -> None:
     """Add the steps of a tray, with or without a lid."""
-    if tray.deep:
-        _edge_to_edge(way, tray)
-        return
     closed = way.report.verdict is Verdict.CLOSED
     last = max(tray.walls) if closed and not tray.lids and tray.walls else None
-    held = {k for lid in tray.lids for k in way.hung.beyond(lid, way.hung.towards(lid, tray.base))}
-    strips = {k for k, _ in tray.turned}
+    lids = [way.hung.beyond(lid, way.hung.towards(lid, tray.base)) for lid in tray.lids]
+    held = {k for lid in lids for k in lid}
+    strips = {s.strip: s for s in tray.strips}
     feet = {s: [f for f in way.report.flaps if f.on == s and f.duty is Duty.FOOT] for s in strips}
     later = held | ({last} if last is not None else set())
     footed = {f.panel for mine in feet.values() for f in mine}
-    flaps = [f for f in way.report.flaps if f.target is not None and f.panel not in strips | footed]
+    flaps = [f for f in way.hung.lying if f.panel not in strips.keys() | footed]
     tabs = [f for f in flaps if not ({f.panel, f.on, f.target} & later)]
     # A tab under a strip is glued to the wall before that strip comes down on both.
-    under = dict(tray.turned)
-    tabs = [replace(f, target=under.get(f.target, f.target)) for f in tabs if f.target is not None]
-    inside = [f for f in flaps if f.on in held and f.target in held]
+    tabs = [replace(f, target=strips[f.target].wall) if f.target in strips else f for f in tabs]
+    inside = [f for f in flaps for lid in lids if f.on in lid and (f.target in lid or f.on in way.hung.flaps)]
     taken = {f.panel for f in (*tabs, *inside)}
     closing = [f for f in flaps if f.panel not in taken]
     _walls(way, tray, [w for w in tray.walls if w != last], tabs)
-    for strip, wall in tray.turned:
-        mine = feet[strip]
-        way.fold([(strip, wall)])
-        way.fold_flaps(mine)
-        foot = (
-            f"; its foot {way.named('strip', lit_of(mine))} lies flat on base {way.name(tray.base)}"
-            if mine
-            else ""
-        )
-        way.say(
-            Do.GLUE,
-            f"Fold strip {way.name(strip)} over into the box, flat onto wall {way.name(wall)} and over the flaps there, and "
-            f"glue it{foot}.",
-            [strip, wall, *lit_of(mine)],
-        )
-    if tray.lids:
+    for strip in tray.strips:
+        _over(way, tray, strip, feet[strip.strip], covers=any(f.target == strip.wall for f in tabs))
+    if len(tray.lids) > HALVES:
+        way.say_fill()
+        ring_steps(way, tray.lids, glue=False)
+    elif tray.lids:
         _lids(way, tray, held, inside, closing)
     elif last is not None:
         _last_side(way, tray, last, closing)
+
+
+def _over(way: AssemblyWay, tray: Tray, strip: Strip, feet: Sequence[Flap], *, covers: bool) -> None:
+    """Fold a strip over into the tray, with what it covers and the foot that it stands on."""
+    flaps = " and over the flaps there" if covers else ""
+    lit = [strip.strip, strip.wall, *lit_of(feet)]
+    if strip.rim is None:
+        way.fold([(strip.strip, strip.wall)])
+        text = f"Fold strip {way.name(strip.strip)} over into the box, flat onto wall {way.name(strip.wall)}{flaps}, and glue it"
+    else:
+        way.fold([(strip.rim, strip.wall), (strip.strip, strip.rim)])
+        lit.append(strip.rim)
+        text = (
+            f"Fold rim {way.name(strip.rim)} over and strip {way.name(strip.strip)} down into the box, inside wall "
+            f"{way.name(strip.wall)}{flaps}, and glue it"
+        )
+    way.fold_flaps(feet)
+    if feet:
+        text += f"; its foot {way.named('strip', lit_of(feet))} lies flat on base {way.name(tray.base)}"
+    way.say(Do.GLUE, f"{text}.", lit)
 
 
 def _walls(way: AssemblyWay, tray: Tray, walls: Sequence[int], tabs: Sequence[Flap]) -> None:
@@ -104,16 +112,33 @@ def _lids(
         way.fold_flaps(inside)
         way.fold_all(held - {f.panel for f in closing})
         way.fold(((lid, way.hung.towards(lid, tray.base)) for lid in tray.lids), 0.0)
-        way.say(Do.GLUE, f"Make up the lid: glue {way.onto(inside, 'wall')}.", lit_of(inside))
+        way.say(Do.GLUE, f"Make up the lid: glue {_corners(way, inside, held)}.", lit_of(inside))
     way.say_fill()
+    first = [f for f in closing if f.on not in held]
+    if first:
+        way.fold_flaps(first)
+        glued = "it is not glued" if len(first) == 1 else "they are not glued"
+        way.say(Do.TUCK, f"Fold {way.named('flap', lit_of(first))} in first; {glued}.", lit_of(first))
     way.fold_all(tray.lids)
     way.fold_flaps(closing)
     lid = way.named("lid", tray.lids)
-    if closing:
-        text = f"Fold {lid} over and tuck {way.onto(closing, 'wall')}, without glue, so that it opens again."
+    tucked = [f for f in closing if f not in first]
+    if inside and not any(f.target in held for f in inside):
+        text = f"Fold {lid} over, its rim along the walls; nothing is glued, so that it opens again."
+    elif tucked:
+        text = f"Fold {lid} over and tuck {way.onto(tucked, 'wall')}, without glue, so that it opens again."
     else:
         text = f"Fold {lid} over; nothing is glued, so that it opens again."
-    way.say(Do.TUCK, text, {*tray.lids, *lit_of(closing)})
+    way.say(Do.TUCK, text, {*tray.lids, *lit_of(tucked)})
+
+
+def _corners(way: AssemblyWay, inside: Sequence[Flap], held: set[int]) -> str:
+    """Where the flaps of a lid with a rim of its own go: inside the strip of the rim that lies on the same wall."""
+    rims = {f.target: f.panel for f in way.report.flaps if f.panel in held and f.on not in way.hung.flaps}
+    return way.onto(
+        [replace(f, target=rims.get(f.target, f.target)) if f.on in way.hung.flaps else f for f in inside],
+        "wall",
+    )
 
 
 def _last_side(way: AssemblyWay, tray: Tray, last: int, closing: Sequence[Flap]) -> None:
@@ -124,19 +149,3 @@ def _last_side(way: AssemblyWay, tray: Tray, last: int, closing: Sequence[Flap])
     how = f"glue {way.onto(closing, 'side')}" if closing else "tape its edges, which have no glue flaps"
     do = Do.GLUE if closing else Do.TAPE
     way.say(do, f"Close the last side {way.name(last)}: {how}.", {last, *lit_of(closing)})
-
-
-def _edge_to_edge(way: AssemblyWay, tray: Tray) -> None:
-    """A solid of many sides: from the base outwards."""
-    way.fold_all(range(len(way.report.panels)))
-    flaps = [f for f in way.report.flaps if f.target is not None]
-    if flaps:
-        count = len(flaps)
-        how = f"glue each of the {count} {many('flap', count)} inside the panel that its edge meets"
-    else:
-        how = "tape each edge that meets another from inside: they have no glue flaps"
-    way.say(
-        Do.GLUE if flaps else Do.TAPE,
-        f"Work outwards from {way.name(tray.base)} and {how}; fill it before the last panel closes it.",
-        lit_of(flaps),
-    )
