@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap, Role, Verdict
-from cutprep.report.hands.assembly.tray_parts import HALVES, Strip, Tray
+from cutprep.report.hands.assembly.tray_parts import HALVES, Tray, TurnedStrip
 from cutprep.report.hands.assembly.tube import ring_steps
 from cutprep.report.hands.assembly.way import FILL, AssemblyWay, Beside, Do, lit_of
 
@@ -41,7 +41,7 @@ def tray_steps(way: AssemblyWay, tray: Tray) -> None:
         _last_side(way, tray, last, closing)
 
 
-def _over(way: AssemblyWay, tray: Tray, strip: Strip, feet: Sequence[Flap], *, covers: bool) -> None:
+def _over(way: AssemblyWay, tray: Tray, strip: TurnedStrip, feet: Sequence[Flap], *, covers: bool) -> None:
     """Fold a strip over into the tray, with what it covers and the foot that it stands on."""
     flaps = " and over the flaps there" if covers else ""
     lit = [strip.strip, strip.wall, *lit_of(feet)]

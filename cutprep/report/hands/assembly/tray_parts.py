@@ -14,7 +14,7 @@ HALVES = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Strip:
+class TurnedStrip:
     """A strip that is folded over into a tray.
 
     Attributes
@@ -48,7 +48,7 @@ class Tray:
 
     base: int
     walls: tuple[int, ...]
-    strips: tuple[Strip, ...]
+    strips: tuple[TurnedStrip, ...]
     lids: tuple[int, ...]
 
 
@@ -57,7 +57,7 @@ def tray_of(hung: PanelTree) -> Tray | None:
     report = hung.report
     base = max(hung.body, key=lambda k: (len(hung.bodies_at(k)), -k))
     walls = tuple(hung.bodies_at(base))
-    strips = [Strip(f.panel, f.on) for f in hung.lying if f.target == f.on]
+    strips = [TurnedStrip(f.panel, f.on) for f in hung.lying if f.target == f.on]
     lids: list[int] = []
     for wall in walls:
         for k in hung.bodies_at(wall):
@@ -65,9 +65,9 @@ def tray_of(hung: PanelTree) -> Tray | None:
                 continue
             within = [f for f in hung.flaps_on(k) if f.target == wall and f.duty is Duty.TURNED_WALL]
             if hung.over(k, wall):
-                strips.append(Strip(k, wall))
+                strips.append(TurnedStrip(k, wall))
             elif within:
-                strips += [Strip(f.panel, wall, k) for f in within]
+                strips += [TurnedStrip(f.panel, wall, k) for f in within]
             else:
                 lids.append(k)
     parts = {base, *walls, *lids, *(k for s in strips for k in (s.strip, s.rim))}
