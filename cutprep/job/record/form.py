@@ -30,13 +30,8 @@ def digests_of(data: Mapping[str, Any]) -> dict[str, Any]:
     data
         The whole object; its own digests are left out.
     """
-    return _digests({key: _canonical(value) for key, value in data.items() if key != DIGEST})
-
-
-def _digests(texts: Mapping[str, str]) -> dict[str, Any]:
-    """As `digests_of`, of parts in their canonical form."""
-    parts = {key: sha256(text.encode("ascii")) for key, text in sorted(texts.items())}
-    return {"parts": parts, "whole": sha256(_canonical(parts).encode("ascii"))}
+    parts = {key: _digest(value) for key, value in sorted(data.items()) if key != DIGEST}
+    return {"parts": parts, "whole": _digest(parts)}
 
 
 def changed_parts(data: Mapping[str, Any]) -> tuple[str, ...]:
@@ -50,12 +45,12 @@ def changed_parts(data: Mapping[str, Any]) -> tuple[str, ...]:
     return tuple(changed) or (() if held == now else (DIGEST,))
 
 
-def _canonical(value: Any) -> str:
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=True, allow_nan=False)
+def _digest(value: Any) -> str:
+    text = json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=True, allow_nan=False)
+    return sha256(text.encode("ascii"))
 
 
 def as_text(data: Mapping[str, Any]) -> str:
-    """The content of a `job.json`, with its digests: each part in the form that is digested, so written out once."""
-    texts = {key: _canonical(value) for key, value in data.items() if key != DIGEST}
-    texts[DIGEST] = _canonical(_digests(texts))
-    return "{" + ",".join(f"{json.dumps(key)}:{text}" for key, text in texts.items()) + "}\n"
+    """The content of a `job.json`, with its digests."""
+    whole = {**{key: value for key, value in data.items() if key != DIGEST}, DIGEST: digests_of(data)}
+    return json.dumps(whole, separators=(",", ":"), ensure_ascii=False, allow_nan=False) + "\n"
