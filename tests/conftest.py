@@ -8,7 +8,6 @@ import gc
 import os
 import tempfile
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -37,10 +36,19 @@ def pytest_collection_finish() -> None:
 typer.testing._get_command = cache(typer.testing._get_command)
 
 
+@pytest.fixture(scope="session")
+def browser() -> Iterator[object]:
+    """One browser for every page that is opened; what drives it is loaded when it is needed."""
+    from tests.browsing import started
+
+    with started() as one:
+        yield one
+
+
 @pytest.fixture(scope="module")
 def brief_search() -> Iterator[None]:
-    """`normal` and `thorough` search for a moment only: for tests of which the layout is not the subject."""
+    """`normal` and `thorough` look for no more than `quick` does: for tests of which the layout is not the subject."""
     usual = dict(EFFORTS)
-    EFFORTS.update({name: replace(effort, seconds=0.1) for name, effort in usual.items() if name != "quick"})
+    EFFORTS.update(dict.fromkeys(usual, usual["quick"]))
     yield
     EFFORTS.update(usual)

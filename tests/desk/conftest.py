@@ -1,13 +1,13 @@
-"""One server and one browser for all that is tried at the desk; layouts are looked for quickly."""
+"""One server and one window for all that is tried at the desk; layouts are looked for quickly."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
-from tests.desk_browser import CHROMIUM, Seen, seeing
+from tests.desk_browser import Seen, seeing
 from tests.desk_server import Running, running
 
 #: A machine of hers that speaks G-code over the network.
@@ -78,17 +78,6 @@ def ready(desk: Running) -> Callable[..., str]:
         return made[names]
 
     return job
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    assert CHROMIUM is not None, "CI has to have a browser"
-    with sync_playwright() as play:
-        one = play.chromium.launch(
-            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-quic", "--disable-gpu"]
-        )
-        yield one
-        one.close()
 
 
 @pytest.fixture(scope="session")

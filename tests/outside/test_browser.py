@@ -9,28 +9,24 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
-import subprocess
 from pathlib import Path
+from typing import Any
 
 import pytest
+from playwright.sync_api import Browser
 
 from cutprep.job.api import make_job, prepare
 from cutprep.job.pipeline import run
 from cutprep.report.makingsheet import making_sheet
 from cutprep.stages.write.svg_file import write_svg
 from cutprep.template.kinds import KINDS
+from tests.browsing import CHROMIUM, opened
 
 SAMPLES = Path(__file__).parents[2] / "samples"
-BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-FLAGS = [
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync", "--virtual-time-budget=3000",
-]  # fmt: skip
 
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine: pages are not opened"),
+    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine: pages are not opened"),
 ]
 
 PROBE = """<script>
@@ -82,47 +78,34 @@ window.addEventListener("load", () => {
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A prepared job."""
     out = tmp_path_factory.mktemp("pages") / "out"
-    prepare(SAMPLES / "jar-carton.svg", copies=12, machine="mat-cutter-300", language="hpgl", out=out)
+    prepare(
+        SAMPLES / "jar-carton.svg",
+        copies=12,
+        machine="mat-cutter-300",
+        language="hpgl",
+        effort="quick",
+        out=out,
+    )
     return out
 
 
-def browse(*words: str, profile: Path) -> str:
-    assert BROWSER is not None
-    done = subprocess.run(
-        [BROWSER, *FLAGS, f"--user-data-dir={profile}", *words],
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=True,
-    )
-    return done.stdout
+def probed(browser: Browser, text: str, tmp_path: Path, width: int, **context: Any) -> dict[str, Any]:
+    """Open a page in a window so wide; what the probe in it found."""
+    path = tmp_path / "page.html"
+    path.write_text(text.replace("<head>", f"<head>{PROBE}", 1))
+    with opened(browser, path, viewport={"width": width, "height": 900}, **context) as page:
+        found: dict[str, Any] = json.loads(page.title())
+    return found
 
 
 @pytest.mark.parametrize(("width", "dark"), [(1280, False), (768, True), (390, False)])
 @pytest.mark.parametrize("page", ["job-sheet.html", "making-sheet.html"])
 def test_nothing_sticks_out_and_the_slider_works(
-    folder: Path, page: str, width: int, dark: bool, tmp_path: Path
+    browser: Browser, folder: Path, page: str, width: int, dark: bool, tmp_path: Path
 ) -> None:
-    probed = tmp_path / page
-    frame = tmp_path / "frame.html"
-    # A headless window is at least some 500 px wide, so the phone's width is that of a frame.
-    probed.write_text((folder / page).read_text().replace("<head>", f"<head>{PROBE}", 1))
-    frame.write_text(
-        f'<!doctype html><title>wait</title><iframe id="f" src="{page}" style="width:{width}px;height:900px;border:0">'
-        "</iframe><script>onload = () => setTimeout(() => {"
-        'document.body.dataset.told = document.getElementById("f").contentDocument.title; }, 500);</script>'
+    seen = probed(
+        browser, (folder / page).read_text(), tmp_path, width, color_scheme="dark" if dark else "light"
     )
-    dom = browse(
-        "--allow-file-access-from-files",
-        "--window-size=1400,1000",
-        f"--blink-settings=preferredColorScheme={0 if dark else 1}",
-        "--dump-dom",
-        frame.as_uri(),
-        profile=tmp_path / "p",
-    )
-    told = re.search(r'data-told="([^"]*)"', dom)
-    assert told is not None, dom[-500:]
-    seen = json.loads(told[1].replace("&quot;", '"'))
     assert seen["inner"] == width
     assert seen["scroll"] <= width, seen["wide"]
     assert seen["wide"] == []
@@ -139,55 +122,47 @@ def test_nothing_sticks_out_and_the_slider_works(
         assert first == 1 < everything
 
 
-def printed(page: Path, size: str, tmp_path: Path) -> list[bytes]:
-    """Print a page; gives its PDF's pages."""
-    copy, pdf = tmp_path / "copy.html", tmp_path / "page.pdf"
+def printed(browser: Browser, page: Path, size: str, tmp_path: Path) -> int:
+    """Print a page; how many pages its PDF has."""
+    copy = tmp_path / "copy.html"
     copy.write_text(page.read_text().replace("<head>", f"<head><style>@page {{ size: {size} }}</style>", 1))
-    browse(f"--print-to-pdf={pdf}", "--no-pdf-header-footer", copy.as_uri(), profile=tmp_path / "p")
-    data = pdf.read_bytes()
+    with opened(browser, copy) as shown:
+        data = shown.pdf(prefer_css_page_size=True)
     assert data.startswith(b"%PDF-")
-    return re.findall(rb"/Type\s*/Page\b", data)
+    return len(re.findall(rb"/Type\s*/Page\b", data))
 
 
 @pytest.mark.parametrize("size", ["A4", "letter"])
 def test_each_sheet_is_one_printed_page_and_each_template_too(
-    folder: Path, size: str, tmp_path: Path
+    browser: Browser, folder: Path, size: str, tmp_path: Path
 ) -> None:
     """First page, cautions where they don't fit on it, a page a sheet, and what remains; a card, and cautions."""
     sheets = len(list(folder.glob("sheet-*.hpgl")))
-    assert sheets + 2 <= len(printed(folder / "job-sheet.html", size, tmp_path)) <= sheets + 3
-    assert len(printed(folder / "making-sheet.html", size, tmp_path)) <= 2
+    assert sheets + 2 <= printed(browser, folder / "job-sheet.html", size, tmp_path) <= sheets + 3
+    assert printed(browser, folder / "making-sheet.html", size, tmp_path) <= 2
 
 
-def test_a_pillow_box_is_one_page(tmp_path: Path) -> None:
+def test_a_pillow_box_is_one_page(browser: Browser, tmp_path: Path) -> None:
     """Four curves, not 104 slanting scores: the card and the cautions."""
     drawing = KINDS["pillow-box"].from_values()
     path = tmp_path / "pillow-box.svg"
     path.write_text(write_svg(drawing.lines, page=drawing.page, keep=True), encoding="utf-8")
     page = tmp_path / "page.html"
-    page.write_text(making_sheet(run(make_job(path))), encoding="utf-8")
-    assert len(printed(page, "A4", tmp_path)) <= 2
+    page.write_text(making_sheet(run(make_job(path, effort="quick"))), encoding="utf-8")
+    assert printed(browser, page, "A4", tmp_path) <= 2
 
 
 @pytest.mark.parametrize("page", ["job-sheet.html", "making-sheet.html"])
-def test_nothing_is_wider_than_the_printed_page(folder: Path, page: str, tmp_path: Path) -> None:
+def test_nothing_is_wider_than_the_printed_page(
+    browser: Browser, folder: Path, page: str, tmp_path: Path
+) -> None:
     """The rules of print in a window as wide as A4 inside its margins of 12 mm: 186 mm."""
-    probed, frame = tmp_path / page, tmp_path / "frame.html"
     text = (
         (folder / page)
         .read_text()
         .replace("@media screen", "@media speech")
         .replace("@media print", "@media all")
     )
-    probed.write_text(text.replace("<head>", f"<head>{PROBE}", 1))
-    frame.write_text(
-        f'<!doctype html><title>wait</title><iframe id="f" src="{page}" style="width:186mm;height:9000px;border:0">'
-        "</iframe><script>onload = () => setTimeout(() => {"
-        'document.body.dataset.told = document.getElementById("f").contentDocument.title; }, 500);</script>'
-    )
-    dom = browse("--allow-file-access-from-files", "--dump-dom", frame.as_uri(), profile=tmp_path / "p")
-    told = re.search(r'data-told="([^"]*)"', dom)
-    assert told is not None, dom[-500:]
-    seen = json.loads(told[1].replace("&quot;", '"'))
+    seen = probed(browser, text, tmp_path, int(186 / 25.4 * 96))
     assert seen["wide"] == []
     assert seen["scroll"] <= seen["inner"]

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-import html
 import json
 import re
-import shutil
-import subprocess
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from playwright.sync_api import Browser
 
 from cutprep.geometry.space.hinged import pose
 from cutprep.report.pictures.folded import best_azimuth
 from cutprep.report.pictures.turntable import turntable
+from tests.browsing import CHROMIUM, opened
 from tests.folding import folded
 from tests.nets import gathered, hex_prism, pillow, swing_tag, tray, webbed_tray
-
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 
 
 def data_of(page: str) -> dict:
@@ -121,27 +118,25 @@ note("again", ink());
 """
 
 
-def browse(folder: Path, page: str) -> dict[str, str]:
+def browse(browser: Browser, folder: Path, page: str) -> dict[str, str]:
     """Open a page in the browser without a network and give the notes its probe left."""
     path = folder / "page.html"
     path.write_text(f"<!doctype html><meta charset=utf-8><body>{page}{PROBE}</body>", encoding="utf-8")
-    command = [
-        str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking",
-        "--virtual-time-budget=2000", f"--user-data-dir={folder / 'profile'}", "--host-resolver-rules=MAP * ~NOTFOUND",
-        "--dump-dom", path.as_uri(),
-    ]  # fmt: skip
-    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True)
-    body = re.search(r"<body[^>]*>", done.stdout)
-    assert body, done.stderr[-500:]
-    return {k: html.unescape(v) for k, v in re.findall(r'data-([\w-]+)="([^"]*)"', body[0])}
+    with opened(browser, path) as shown:
+        notes: dict[str, str] = shown.evaluate(_NOTES)
+    return notes
+
+
+_NOTES = """() => Object.fromEntries([...document.body.attributes].filter(a => a.name.startsWith("data-")).map(
+  a => [a.name.slice(5), a.value]))"""
 
 
 @pytest.mark.browser
 @pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
 @pytest.mark.parametrize("sketch", [tray(), hex_prism(), webbed_tray(), gathered()], ids=lambda s: s.name)
-def test_in_a_browser(tmp_path: Path, sketch) -> None:
+def test_in_a_browser(browser: Browser, tmp_path: Path, sketch) -> None:
     report = folded(sketch)
-    notes = browse(tmp_path, turntable(report, key="t"))
+    notes = browse(browser, tmp_path, turntable(report, key="t"))
     assert notes["ready"] == "yes"
     assert notes["still"] == "true"
     assert notes["said"] == "40 % folded"
@@ -161,7 +156,7 @@ def test_in_a_browser(tmp_path: Path, sketch) -> None:
 
 @pytest.mark.browser
 @pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
-def test_the_browser_folds_as_we_do(tmp_path: Path) -> None:
+def test_the_browser_folds_as_we_do(browser: Browser, tmp_path: Path) -> None:
     """The script's own arithmetic against ours: corners of all panels at 60 % of folding."""
     report = folded(webbed_tray())
     page = turntable(report, key="t")
@@ -171,6 +166,6 @@ def test_the_browser_folds_as_we_do(tmp_path: Path) -> None:
         'root.document.body.setAttribute("data-corners", JSON.stringify(all));'
     ))  # fmt: skip
     assert spy != page
-    corners = json.loads(browse(tmp_path, spy)["corners"])
+    corners = json.loads(browse(browser, tmp_path, spy)["corners"])
     for got, want in zip(corners, pose(report, 0.6), strict=True):
         assert np.abs(np.array(got) - want[:-1]).max() < 0.01
