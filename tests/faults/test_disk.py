@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import shutil
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -30,11 +31,18 @@ def content(folder: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a whole job, which is only copied."""
+    out = tmp_path_factory.mktemp("written") / "out"
+    prepare_job(job(), out)
+    return out
+
+
 @pytest.fixture
-def done(tmp_path: Path) -> Path:
-    """A folder with a whole job."""
-    prepare_job(job(), tmp_path / "out")
-    return tmp_path / "out"
+def done(written: Path, tmp_path: Path) -> Path:
+    """A folder with a whole job, for one test."""
+    return Path(shutil.copytree(written, tmp_path / "out"))
 
 
 @pytest.fixture(scope="module")

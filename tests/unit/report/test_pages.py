@@ -16,6 +16,7 @@ import pytest
 
 from cutprep.job.api import make_job
 from cutprep.job.file import load_job
+from cutprep.job.job import Item
 from cutprep.job.pipeline import run
 from cutprep.model.findings.finding import Finding
 from cutprep.profile.stock import SheetSize
@@ -37,10 +38,21 @@ SAMPLES = Path(__file__).parents[3] / "samples"
 
 @pytest.fixture(scope="module")
 def fair() -> Outcome:
-    """The whole honey fair, laid out and ordered without long searches: they are not the subject here."""
+    """The honey fair for three visitors instead of twelve: all of its cards, drawings and pages, on fewer sheets."""
     job = load_job(SAMPLES / "honey-fair.toml")
     nesting, ordering = replace(job.nesting, effort="quick"), replace(job.ordering, effort="quick")
-    return run(replace(job, nesting=nesting, ordering=ordering))
+    batches = [
+        replace(
+            batch, items=tuple(replace(i, copies=job.sets * _few(i), in_set=_few(i)) for i in batch.items)
+        )
+        for batch in job.batches
+    ]
+    return run(replace(job, batches=tuple(batches), nesting=nesting, ordering=ordering))
+
+
+def _few(item: Item) -> int:
+    """A quarter of what the fair needs of an item for each set."""
+    return -(-item.in_set // 4)
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,7 @@ import pytest
 from cutprep.errors import CutprepError
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.folder.verify import verify
-from cutprep.job.record.read import load_record
+from cutprep.job.record.read import Record, load_record
 from cutprep.model.findings.finding import errors
 from cutprep.stages.readback.compare.proof import prove
 from tests import spoilings
@@ -88,7 +88,7 @@ def test_every_spoiling_is_named_or_refused(machine: str, language: str, folder:
             (out / name).write_bytes(right)
         if result.sound or not all(f.problem for f in errors(result.everything)):
             unseen.append(title)
-        if title not in ONLY_IN_BYTES and not _proved(text, language, out):
+        if title not in ONLY_IN_BYTES and not _proved(text, language, record):
             unproved.append(title)
     assert not unseen
     assert not unproved, "the reader alone, without the file's bytes, must see it"
@@ -96,9 +96,8 @@ def test_every_spoiling_is_named_or_refused(machine: str, language: str, folder:
     assert record.language == language
 
 
-def _proved(text: str, language: str, out: Path) -> bool:
+def _proved(text: str, language: str, record: Record) -> bool:
     """Whether the reader that knows nothing of the writer says something against it."""
-    record = load_record(out)
     (sheet,) = record.sheets
     within = 0.025 if language == "hpgl" else 0.005
     try:

@@ -72,11 +72,16 @@ def tag(tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="module")
-def sixty(tmp_path_factory: pytest.TempPathFactory) -> Outcome:
-    """Sixty tags with a name each, worked out once."""
-    path = tmp_path_factory.mktemp("sixty") / "tag.svg"
-    path.write_text(TAG, encoding="utf-8")
-    return run(make_job(path, names=SIXTY, effort="quick"))
+def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[Outcome, Path]:
+    """Sixty tags with a name each, worked out and written once."""
+    folder = tmp_path_factory.mktemp("sixty")
+    (folder / "tag.svg").write_text(TAG, encoding="utf-8")
+    return cutprep.prepare(folder / "tag.svg", names=SIXTY, out=folder / "o", effort="quick"), folder / "o"
+
+
+@pytest.fixture(scope="module")
+def sixty(written: tuple[Outcome, Path]) -> Outcome:
+    return written[0]
 
 
 def inked(outcome: Outcome) -> list[tuple[str, shapely.Geometry, shapely.Polygon]]:
@@ -195,9 +200,8 @@ def test_a_card_face_down_mirrors_what_is_written(tag: Path) -> None:
     assert mirrored.hausdorff_distance(back) < 1e-9
 
 
-def test_job_json_and_job_sheet_say_which_name_lies_where(tag: Path, tmp_path: Path) -> None:
-    out = tmp_path / "o"
-    cutprep.prepare(tag, names=SIXTY, out=out, effort="quick")
+def test_job_json_and_job_sheet_say_which_name_lies_where(written: tuple[Outcome, Path]) -> None:
+    _, out = written
     data = json.loads((out / "job.json").read_text(encoding="utf-8"))
     where = {p["text"]: (sheet["number"], p["copy"]) for sheet in data["sheets"] for p in sheet["placements"]}
     assert len(where) == 60
@@ -210,8 +214,7 @@ def test_job_json_and_job_sheet_say_which_name_lies_where(tag: Path, tmp_path: P
 
 
 def test_places_of_an_earlier_job_keep_their_names(tag: Path, tmp_path: Path) -> None:
-    first = run(make_job(tag, names=SIXTY[:7], effort="quick"))
-    cutprep.prepare(tag, names=SIXTY[:7], out=tmp_path / "o", effort="quick")
+    first = cutprep.prepare(tag, names=SIXTY[:7], out=tmp_path / "o", effort="quick")
     again = run(make_job(tag, names=SIXTY[:7], places=tmp_path / "o" / "job.json"))
     assert [(t, o.bounds) for t, _, o in inked(first)] == [(t, o.bounds) for t, _, o in inked(again)]
     with pytest.raises(CutprepError, match="7 copies of 'tag' are placed, and its list has 8 texts"):
