@@ -22,6 +22,10 @@ from cutprep.stages.nest.pack.bound import fewest_sheets
 from cutprep.stages.nest.pack.single_sheet import fullest, may_fit, reach
 from cutprep.stages.nest.pack.solver import Solver
 
+#: A fuller sheet of one template is searched for once in any case; for no more sheets than this a quick answer does without
+#: looking again.
+_FEW_SHEETS = 3
+
 
 def improvements(solver: Solver, first: Layout) -> Iterator[Layout]:
     """Better and better layouts, as long as the solver's meter has work left."""
@@ -50,8 +54,8 @@ def _tried(solver: Solver, counts: Sequence[int], first: Layout) -> Iterator[Lay
         best = cheapest(solver, best, quick_layout(solver, counts))
         yield best
     if sum(1 for count in counts if count) == 1:
-        # A fuller sheet has just been searched for; a quick answer does without looking again.
-        while solver.problem.effort.name != "quick" and hopeful():
+        quick = solver.problem.effort.name == "quick"
+        while not (quick and best.sheets <= _FEW_SHEETS) and hopeful():
             fuller = with_a_fuller_pattern(solver, counts, best)
             if fuller is None:
                 return
