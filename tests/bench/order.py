@@ -90,6 +90,43 @@ def show_tsplib() -> None:
         print(f"{name:8s} {length:7d}  {length / optimum - 1:10.2%}  {limit:5d}%  {wall:6.1f}  {own:5.1f}")
 
 
+# ---------------------------------------------------------------------- a drilled board
+def board(seed: int = 0, holes: int = 1291) -> np.ndarray:
+    """Holes as on a drilled board, (n, 2) mm: double rows of a tenth of an inch, clusters, and single ones between."""
+    rng = np.random.default_rng(seed)
+    found: list[np.ndarray] = []
+    for x in np.arange(15.0, 285.0, 27.94):
+        for y in np.arange(15.0, 180.0, 33.02):
+            pins = int(rng.integers(4, 12))
+            row = np.column_stack((np.zeros(pins), 2.54 * np.arange(pins)))
+            found.append(np.vstack((row, row + np.array((7.62, 0.0)))) + np.array((x, y)))
+            if rng.random() < 0.4:
+                found.append(rng.integers(0, 6, (10, 2)) * 1.27 + np.array((x + 11.0, y + 4.0)))
+    points = np.unique(np.round(np.vstack(found), 2), axis=0)
+    single = np.round(rng.uniform((10, 10), (290, 190), (max(holes - len(points), 0), 2)) / 1.27) * 1.27
+    return np.unique(np.round(np.vstack((points, single)), 2), axis=0)
+
+
+def show_board() -> None:
+    """Travel over invented boards beside a lower bound: the way from the optimum is less than what is printed."""
+    print("\nBoards with holes in rows and clusters (mm of travel); the bound is below the optimum")
+    print("seed  holes   planned     bound  over the bound  thorough  over thorough   cpu s")
+    for seed in range(3):
+        points = board(seed)
+        sheet = sheet_of([[p, p] for p in points[1:]], Operation.DRAW)
+        wish = {"home": tuple(points[0]), "tear_weight": 0}
+        _, report, _, own = timed(sheet, **wish)
+        steps = np.hypot(*(points[:, None] - points[None]).transpose(2, 0, 1))
+        np.fill_diagonal(steps, np.inf)
+        bound = raised_trees(steps, float(np.median(steps.min(axis=1))), 400)
+        got, best = report.planned.travel, timed(sheet, **wish, effort="thorough")[1].planned.travel
+        print(
+            f"{seed:4d}  {len(points):5d}  {got:8.1f}  {bound:8.1f}  {got / bound - 1:14.2%}"
+            f"  {best:8.1f}  {got / best - 1:13.2%}  {own:6.1f}",
+            flush=True,
+        )
+
+
 # ---------------------------------------------------------------------- tiny sheets
 def show_tiny() -> None:
     print("\n200 tiny sheets against the proven best (three stages of 0 to 5 lines)")
@@ -149,18 +186,21 @@ def lower_bound(lines: np.ndarray, rounds: int = 300) -> float:
     pairs = np.arange(n).reshape(-1, 2)
     steps[pairs[:, 0], pairs[:, 1]] = steps[pairs[:, 1], pairs[:, 0]] = cheap
     np.fill_diagonal(steps, np.inf)
-    weight, best, size = (
-        np.zeros(n),
-        -np.inf,
-        float(np.median(steps.min(axis=1, where=steps > cheap, initial=np.inf))),
-    )
+    size = float(np.median(steps.min(axis=1, where=steps > cheap, initial=np.inf)))
+    return raised_trees(steps, size, rounds) - cheap * (n // 2)
+
+
+def raised_trees(steps: np.ndarray, size: float, rounds: int) -> float:
+    """The best bound of some rounds, whose weights change by less and less, `size` at first."""
+    n = len(steps)
+    weight, best = np.zeros(n), -np.inf
     for number in range(rounds):
         value, degree = one_tree(steps + weight[:, None] + weight[None])
         best = max(best, value - 2 * weight.sum())
         if (degree == 2).all():
             break
         weight += size * 0.985**number * (degree - 2)
-    return best - cheap * (n // 2)
+    return float(best)
 
 
 def one_tree(steps: np.ndarray) -> tuple[float, np.ndarray]:
@@ -314,6 +354,7 @@ def show_dense() -> None:
 
 SHOWS = {
     "tsplib": show_tsplib,
+    "board": show_board,
     "tiny": show_tiny,
     "lines": show_lines,
     "several": show_several,
