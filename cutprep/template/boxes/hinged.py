@@ -72,6 +72,7 @@ def _expect_hinged(d: Values) -> Expected:
         inside=(d["length"], d["width"], d["height"]),
         area=a * b + 2 * h * (a + b) + a * lid + tabs + flap,
         blank=(a + 2 * max(h, tab), b + 2 * h + lid + tuck),
+        volume=a * b * h,
     )
 
 

@@ -36,12 +36,7 @@ def draw_pyramid(d: Values) -> Sketch:
     n, radius, flap = int(d["sides"]), d["width"] / 2, d["flap"]
     side = 2 * radius * math.tan(math.pi / n)
     slant = math.hypot(d["height"], radius)
-    foot = math.atan2(slant, side / 2)
-    room = math.pi * (1 + 2 / n) - 2 * foot
-    lean = min(math.radians(50), room - math.radians(8), foot - math.radians(3))
-    # At the tip the flap must not be wider than the side it is glued under.
-    tip_lean = min(math.radians(50), (math.pi - 2 * foot) - math.radians(3))
-    edge = math.hypot(slant, side / 2)
+    edge, lean, tip_lean = _flap_of_pyramid(d)
     refuse(
         tip_lean < math.radians(5),
         f"the tip of a pyramid {d['width']:g} mm wide and {d['height']:g} mm high is too sharp for glue flaps",
@@ -77,10 +72,27 @@ def draw_pyramid(d: Values) -> Sketch:
     return sketch
 
 
-def _expect_pyramid(d: Values) -> Expected:
+def _flap_of_pyramid(d: Values) -> tuple[float, float, float]:
+    """Edge that a glue flap hangs on, mm, and the angles to it of the flap's ends at the base and at the tip, radians."""
     n, radius = int(d["sides"]), d["width"] / 2
+    half, slant = radius * math.tan(math.pi / n), math.hypot(d["height"], radius)
+    foot = math.atan2(slant, half)
+    room = math.pi * (1 + 2 / n) - 2 * foot
+    lean = min(math.radians(50), room - math.radians(8), foot - math.radians(3))
+    # At the tip the flap must not be wider than the side it is glued under.
+    return math.hypot(slant, half), lean, min(math.radians(50), (math.pi - 2 * foot) - math.radians(3))
+
+
+def _expect_pyramid(d: Values) -> Expected:
+    n, radius, flap = int(d["sides"]), d["width"] / 2, d["flap"]
     side = 2 * radius * math.tan(math.pi / n)
-    return Expected(verdicts=(Verdict.CLOSED,), volume=polygon_area(n, side) * d["height"] / 3)
+    edge, lean, tip_lean = _flap_of_pyramid(d)
+    base, drawn_in = polygon_area(n, side), flap / math.tan(lean) + flap / math.tan(tip_lean)
+    return Expected(
+        verdicts=(Verdict.CLOSED,),
+        area=base + n * (side * math.hypot(d["height"], radius) / 2 + flap * (edge - drawn_in / 2)),
+        volume=base * d["height"] / 3,
+    )
 
 
 PYRAMID = KindOfTemplate(

@@ -78,6 +78,7 @@ def _expect_drawer(d: Values) -> Expected:
         inside=size,
         area=tray_area(*size, d["tab"], t) + tube,
         blank=(max(blank[0], wrap + seam), blank[1] + d["apart"] + deep),
+        volume=(size[0] + t) * (size[1] + t) * (size[2] + t / 2),
         play=d["play"],
     )
 
@@ -149,6 +150,7 @@ def _expect_shoulder(d: Values) -> Expected:
     return Expected(
         verdicts=(Verdict.OPEN_BOX,) * 3,
         inside=(length, width, d["height"]),
+        volume=(length + t) * (width + t) * (d["height"] + t / 2),
         area=tray_area(length, width, d["height"], d["tab"], t)
         + tray_area(length, width, d["lid"], lid_tab(d), t)
         + wrap * tall
