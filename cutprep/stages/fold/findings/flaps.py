@@ -291,8 +291,8 @@ def overlap_findings(
     overlaps: dict[int, list[tuple[float, int, int]]] = {}
     for i, (f, shape) in enumerate(laid):
         for g, other in laid[i + 1 :]:
-            if f.target is None or f.target != g.target:
-                continue
+            if f.target is None or f.target != g.target or is_tuck(part, f) != is_tuck(part, g):
+                continue  # a tuck flap slides over the tabs that hold the wall
             common = shape.intersection(other)
             if common.area >= max(_OVERLAP, _OVERLAP_WIDTH * common.length / 2):
                 overlaps.setdefault(f.target, []).append((float(common.area), f.panel, g.panel))
