@@ -35,8 +35,8 @@ from cutprep.cli.plain import PlainGroup
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
 
-#: When Python looks for rings of objects that nobody else holds. Hardly anything here lies in one, and looking so often as
-#: it does by itself takes a twentieth of a short job.
+#: How often Python's garbage collector looks for reference cycles. Hardly anything here lies in one, and its usual pace takes
+#: a twentieth of a short job.
 SELDOM = (50_000, 20, 100)
 app = typer.Typer(
     cls=PlainGroup,
@@ -360,5 +360,5 @@ def main() -> None:
     """Run the command line."""
     show.let_any_sign_pass()
     gc.set_threshold(*SELDOM)
-    atexit.register(gc.freeze)  # nor is anything looked for at the end
+    atexit.register(gc.freeze)  # the interpreter would look twice more as it ends
     app()
