@@ -24,7 +24,7 @@ from cutprep.report.pictures.sheet import (
     sheet_marks,
 )
 from cutprep.report.pictures.sheet_words import loading, print_size
-from cutprep.report.turning import again, near, running, spots_of, turning_picture, turning_steps
+from cutprep.report.turning import near, prepare_again, running, spots_of, turning_picture, turning_steps
 from cutprep.units import in_unit, say_length, say_size, say_time
 
 #: More strokes than this are not explained one by one on paper; job.json has them all.
@@ -157,7 +157,7 @@ def _printing(done: SheetOutcome, unit: str) -> tuple[str, ...]:
     )
     last = (
         f"In the plan they lie at {spots_of('mark', done.marks, unit)}. If each lies there within {near(unit)}, run the "
-        f"machine file. Else {again('mark', done.marks[0], unit)}"
+        f"machine file. Else {prepare_again('mark', done.marks[0], unit)}"
     )
     return first, then, last
 

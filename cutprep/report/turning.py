@@ -110,7 +110,7 @@ def near(unit: str) -> str:
     return say_thin(_NEAR, unit)
 
 
-def again(word: str, mark: Points, unit: str) -> str:
+def prepare_again(word: str, mark: Points, unit: str) -> str:
     """What to do where marks lie elsewhere, in the middle of a sentence.
 
     Parameters
@@ -130,10 +130,10 @@ def again(word: str, mark: Points, unit: str) -> str:
 
 def _else(back: BackRun, unit: str) -> str:
     if len(back.marks):
-        return f"If a cross lies elsewhere, {again('cross', back.marks[0], unit)} {_DONE}"
+        return f"If a cross lies elsewhere, {prepare_again('cross', back.marks[0], unit)} {_DONE}"
     return (
         f"If a corner of the turned card lies more than {near(unit)} from where the plan has it, find two to four corners "
-        f"under the tool before you run its front, and {again('corner', np.zeros(2), unit)} {_DONE}"
+        f"under the tool before you run its front, and {prepare_again('corner', np.zeros(2), unit)} {_DONE}"
     )
 
 

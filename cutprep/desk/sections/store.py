@@ -79,7 +79,7 @@ class Store:
         self._used.add(name)
         return name
 
-    def settle(self, section: str, shown: Shown) -> None:
+    def put(self, section: str, shown: Shown) -> None:
         """Put a section onto the paper."""
         self._paper["sections"][section] = shown
         replace_file(self._folder / PAPER, json.dumps(self._paper, allow_nan=False).encode("utf-8"))
@@ -88,7 +88,7 @@ class Store:
         """Say of what was not come to that it waits."""
         for name, shown in self._paper["sections"].items():
             if shown.get("stale"):
-                self.settle(name, {"state": "waiting", "answer": WAITING})
+                self.put(name, {"state": "waiting", "answer": WAITING})
 
     def finish(self) -> None:
         """Remove pictures that this paper does not show."""

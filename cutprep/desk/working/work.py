@@ -172,8 +172,8 @@ class Worker:
         folder = Path(wish["folder"])
         store = Store(folder, wish["version"], self._known)
 
-        def settle(section: str, shown: dict[str, Any]) -> None:
-            store.settle(section, shown)
+        def put(section: str, shown: dict[str, Any]) -> None:
+            store.put(section, shown)
             self._tell({**_of(wish), "is": "section", "section": section, "state": shown["state"]})
 
         told_at = ("", 0.0)
@@ -191,19 +191,17 @@ class Worker:
         at = "making"
         try:
             job = load_job(folder / JOB)
-            settle("card", card(job))
+            put("card", card(job))
             drawn = self._read_all(job)
-            settle("lines", lines(job, drawn, store, first=True))
+            put("lines", lines(job, drawn, store, first=True))
             loaded = [one for batch in load_all(job, progress, self._memory) for one in batch]
-            settle(
-                "lines", lines(job, [(one.item, one.whole or one.drawing) for one in in_rows(loaded)], store)
-            )
+            put("lines", lines(job, [(one.item, one.whole or one.drawing) for one in in_rows(loaded)], store))
             at = "making"
-            settle(at, making(job, loaded, store))
+            put(at, making(job, loaded, store))
             at = "wrong"
-            settle(at, wrong(job, loaded, drawn, store))
+            put(at, wrong(job, loaded, drawn, store))
             at = "folds"
-            settle(at, folds(job, loaded, store))
+            put(at, folds(job, loaded, store))
             at = "sheets"
             if job.nesting.effort != QUICK or job.ordering.effort != QUICK:
                 quick = replace(
@@ -211,18 +209,18 @@ class Worker:
                     nesting=replace(job.nesting, effort=QUICK),
                     ordering=replace(job.ordering, effort=QUICK),
                 )
-                self._show(job, run(quick, progress, self._memory), (), store, settle, first=True)
+                self._show(job, run(quick, progress, self._memory), (), store, put, first=True)
             outcome = run(job, progress, self._memory)
             files = output_files(outcome, job.also)
             publish(folder / MADE, files, replace=True)
             replace_file(folder / KEPT, packed(kept_job(job, folder / JOB)))
-            self._show(job, outcome, files, store, settle, first=False)
+            self._show(job, outcome, files, store, put, first=False)
             store.finish()
         except Stopped:
-            settle("sheets", _waiting(WAITING))
-            settle("cutting", _waiting(WAITING))
+            put("sheets", _waiting(WAITING))
+            put("cutting", _waiting(WAITING))
         except CutprepError as fault:
-            settle(_section_of(fault, at), _failed(fault))
+            put(_section_of(fault, at), _failed(fault))
         store.close()
         self._tell({**_of(wish), "is": "done"})
 
@@ -240,12 +238,12 @@ class Worker:
         outcome: Outcome,
         files: Any,
         store: Store,
-        settle: Callable[[str, dict[str, Any]], None],
+        put: Callable[[str, dict[str, Any]], None],
         *,
         first: bool,
     ) -> None:
-        settle("sheets", sheets(job, outcome, store, first=first))
-        settle("cutting", cutting(job, outcome, files, store, first=first))
+        put("sheets", sheets(job, outcome, store, first=first))
+        put("cutting", cutting(job, outcome, files, store, first=first))
 
 
 def _of(wish: dict[str, Any]) -> dict[str, Any]:

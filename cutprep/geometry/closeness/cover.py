@@ -93,8 +93,8 @@ def _new_lengths(low: Points, high: Points, lane: Index) -> Points:
     return np.asarray(np.maximum(high - np.maximum(low, before), 0.0))
 
 
-def again(lines: Lines, runs: Runs, group: Index) -> Points:
-    """Length run again in each stack, at the stack's number, mm; `group` (k,), one for each run.
+def length_run_again(lines: Lines, runs: Runs, group: Index) -> Points:
+    """Length that is run again in each stack, at the stack's number, mm; `group` (k,), one for each run.
 
     Of two lines that run together the one with the higher `rank` is the one too many; what
     several others cover of it counts once.

@@ -158,7 +158,7 @@ def clusters(points: Points, within: float, kind: Index | None = None) -> Index:
     if n < 2:
         return np.arange(n)
     grid = _Grid(points, within / np.sqrt(2), np.zeros(n, np.int64) if kind is None else kind)
-    few = grid.spokesmen()
+    few = grid.representatives()
     key, owner = np.unique(grid.key[few], return_inverse=True)
     label = _joined_cells(points[few], key, owner.ravel(), grid.height, within)
     # The first point of a cell is its lowest, and so is the first cell of a cluster, but not in it the first point.
@@ -215,7 +215,7 @@ class _Grid:
         self.begin = np.flatnonzero(np.diff(ranked, prepend=ranked[0] - 1))
         self.count = np.diff(np.append(self.begin, len(ranked)))
 
-    def spokesmen(self) -> Index:
+    def representatives(self) -> Index:
         """Points that stand for their cells, sorted by cell."""
         crowded = np.repeat(self.count > _CROWD, self.count)
         chosen = [self.order[~crowded]]

@@ -118,7 +118,7 @@ class Answered(Flow):
                 self.taken = min(self.taken + 1, self.sent)
         while self.taken < self.sent and not self._open:
             self.taken += 1  # lines that were left out are answered by nobody
-        self._settle()
+        self._count_certain()
 
     def _heard_state(self, state: str, text: str) -> None:
         """Take in a report: a controller that is idle has run all that it has answered for."""
@@ -179,7 +179,7 @@ class Answered(Flow):
         where = f" at X {place[0]:.2f}, Y {place[1]:.2f}" if place is not None else ""
         return f" It reports that it stands still{where}: what it has answered for is done."
 
-    def _settle(self) -> None:
+    def _count_certain(self) -> None:
         """What has been run for certain."""
         planned = int(self._moves[self.taken])
         run = int(np.searchsorted(self._moves, planned - self._blocks, "right")) - 1

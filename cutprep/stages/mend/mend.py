@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from cutprep.geometry.closeness.cover import again, stacks
+from cutprep.geometry.closeness.cover import length_run_again, stacks
 from cutprep.geometry.closeness.dashes import join_fold_dashes
 from cutprep.geometry.closeness.overlap import Runs
 from cutprep.geometry.lines.segments import points_at
@@ -152,7 +152,7 @@ def _left(plane: Plane) -> Iterator[Finding]:
     lines, runs, tolerance = plane.lines, plane.doubled, plane.tolerance
     runs = runs.take(~_alike(lines, runs))
     group = stacks(lines, runs, tolerance.doubled)
-    length = again(lines, runs, group)
+    length = length_run_again(lines, runs, group)
     for number in np.unique(group).tolist():
         rows = np.flatnonzero(group == number)
         members = np.unique(np.concatenate((runs.first[rows], runs.second[rows])))

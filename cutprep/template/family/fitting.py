@@ -67,7 +67,7 @@ def fit_set(one: PieceSet) -> tuple[FittedPiece, ...]:
     by_name = {piece.name: piece for piece in one.pieces}
     found: dict[str, FittedPiece] = {}
 
-    def settle(name: str, around: tuple[str, ...]) -> FittedPiece:
+    def fit_piece(name: str, around: tuple[str, ...]) -> FittedPiece:
         if name in around:
             raise JobError(
                 f"{', '.join(f'{p!r}' for p in around)} go into each other in a circle",
@@ -75,14 +75,14 @@ def fit_set(one: PieceSet) -> tuple[FittedPiece, ...]:
             )
         if name not in found:
             piece = by_name[name]
-            needs = [settle(other, (*around, name)) for other in (piece.takes, piece.stands_in) if other]
+            needs = [fit_piece(other, (*around, name)) for other in (piece.takes, piece.stands_in) if other]
             try:
                 found[name] = _fitted(one, piece, needs[0] if needs else None)
             except CutprepError as fault:
                 raise JobError(f"the piece '{name}': {fault.problem}", fix=fault.fix) from None
         return found[name]
 
-    return tuple(settle(piece.name, ()) for piece in one.pieces)
+    return tuple(fit_piece(piece.name, ()) for piece in one.pieces)
 
 
 def _fitted(one: PieceSet, piece: SetPiece, other: FittedPiece | None) -> FittedPiece:

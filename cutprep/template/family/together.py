@@ -40,17 +40,17 @@ def set_together(one: PieceSet) -> tuple[str, ...]:
     found: list[str] = []
     done: set[str] = set()
 
-    def settle(piece: SetPiece) -> None:
+    def assemble(piece: SetPiece) -> None:
         if piece.name in done:
             return
         done.add(piece.name)
         if piece.takes:
-            settle(by_name[piece.takes])
+            assemble(by_name[piece.takes])
         found.extend(_steps(one, piece))
 
     for piece in one.pieces:
         if piece.takes:
-            settle(piece)
+            assemble(piece)
     found += [text for piece in one.pieces if not _holder(piece, by_name).takes for text in _stood(piece)]
     return tuple(found)
 

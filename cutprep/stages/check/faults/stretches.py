@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutprep.errors import Place
-from cutprep.geometry.closeness.cover import again, stacks
+from cutprep.geometry.closeness.cover import length_run_again, stacks
 from cutprep.geometry.closeness.overlap import Runs
 from cutprep.geometry.closeness.proximity import spans
 from cutprep.geometry.lines.segments import points_at
@@ -51,7 +51,7 @@ def gather(lines: Lines, runs: Runs, within: float) -> list[SharedRun]:
     if not k:
         return []
     group = stacks(lines, runs, within)
-    twice = again(lines, runs, group)
+    twice = length_run_again(lines, runs, group)
     line = np.concatenate((runs.first, runs.second))
     begin = np.concatenate((runs.begin, runs.begin_other))
     end = np.concatenate((runs.end, runs.end_other))

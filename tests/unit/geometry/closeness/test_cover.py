@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.geometry.closeness.cover import again, stacks, wholly_covered
+from cutprep.geometry.closeness.cover import length_run_again, stacks, wholly_covered
 from cutprep.geometry.closeness.overlap import Runs, find_runs
 from cutprep.model.lines import Lines
 from tests.planted import arc, circle
@@ -21,7 +21,7 @@ def told(*points: object) -> list[float]:
     """Length run again, stack by stack."""
     lines, runs = found(*points)
     group = stacks(lines, runs, 0.1)
-    length = again(lines, runs, group)
+    length = length_run_again(lines, runs, group)
     return [float(length[k]) for k in np.unique(group)]
 
 
