@@ -34,15 +34,18 @@ def test_other():
 def test_none():
     pass
 """
-RUN = """import hypothesis, pytest
+RUN = """import sys
 from pathlib import Path
-from tests.mutation.trial import changed, fate_of
-file = Path("cutprep/price.py")
-with changed(file, file.read_text().replace("*", "+")):
-    print(fate_of(["checks"], 1.0))
-with changed(file, file.read_text().replace("0.4", "0.5")):
-    print(fate_of(["checks"], 1.0))
-print(fate_of(["checks"], 1.0))
+from tests.mutation.sample import Mutant
+from tests.mutation.trial import collect
+was = Path("cutprep/price.py").read_text()
+changes = [("*", "+"), ("0.4", "0.5"), ("* each", "/ each")]
+mutants = [Mutant(old, "cutprep/price.py", was.replace(old, new), was, (2, 2), "", "") for old, new in changes]
+mutants.append(Mutant("anew", "cutprep/price.py", was.replace("*", "+"), was, (2, 2), "", "", anew=True))
+tests = [f"checks/test_price.py::test_{name}" for name in ("none", "one", "other")]
+def try_all(trials):
+    print([trials.fate_of(Path.cwd(), one, tests, 1.0) for one in (None, *mutants)], file=sys.stderr)
+collect(["checks"], try_all)
 """
 
 
@@ -64,7 +67,7 @@ def _env(project: Path, **more: str) -> dict[str, str]:
 
 
 def test_what_a_test_notices_is_told_as_killed_and_nothing_else(project: Path) -> None:
-    """One after the other, of files of one length: nothing compiled of one is taken for the next."""
+    """One after the other, of files of one length: nothing of one is taken for the next."""
     done = subprocess.run(
         [sys.executable, "-c", RUN],
         cwd=project,
@@ -73,7 +76,7 @@ def test_what_a_test_notices_is_told_as_killed_and_nothing_else(project: Path) -
         text=True,
         check=True,
     )
-    assert done.stdout.split() == ["killed", "survived", "survived"]
+    assert done.stderr.strip() == "['survived', 'killed', 'survived', 'killed', 'killed']"
     assert (project / "cutprep" / "price.py").read_text(encoding="utf-8") == PRICE
 
 

@@ -14,13 +14,14 @@ import subprocess
 import sys
 import tempfile
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from tests.mutation.mutants import Changes, Mutant, raising
+from tests.mutation.mutants import Changes, raising
 from tests.mutation.reach import FILES, MAP
-from tests.mutation.sample import ROOMS, Room, choose
-from tests.mutation.trial import KILLED, NOT_RUN, SURVIVED, TOO_LONG, changed, fate_of, load
+from tests.mutation.sample import ROOMS, Mutant, Room, choose
+from tests.mutation.trial import KILLED, NOT_RUN, SURVIVED, TOO_LONG, Trials, collect
 
 _ROOT = Path(__file__).parents[2]
 _COPIED = ("cutprep", "tests", "samples", "docs", "pyproject.toml", "README.md", "DEVELOPERS.md")
@@ -77,16 +78,7 @@ def _run(given: argparse.Namespace) -> None:
         for test in reach["failed"]:
             print(f"  left out, since it does not pass without a change: {test}", flush=True)
         count, mutants = drawn(work, room, given.each or None, given.seed)
-        fates: Counter[str] = Counter()
-        load()
-        _try_what_is_known(work, room, reach)
-        for mutant in mutants:
-            fate = try_one(work, room, mutant, reach)
-            fates[fate] += 1
-            print(f"{fate:12} {mutant.name}", flush=True)
-            if fate not in {KILLED, TOO_LONG}:
-                told += [f"{fate}:", *mutant.difference()]
-                print("\n".join(mutant.difference()), flush=True)
+        fates = tried(work, room, mutants, reach, told)
         print(_row(name, count, fates), flush=True)
     (work / "survivors.txt").write_text("\n".join(told) + "\n", encoding="utf-8")
 
@@ -141,28 +133,56 @@ def tests_for(room: Room, mutant: Mutant, reach: dict[str, Any]) -> list[str]:
     return sorted(found, key=lambda test: (not (room.first and test.startswith(room.first)), seconds[test]))
 
 
-def try_one(work: Path, room: Room, mutant: Mutant, reach: dict[str, Any]) -> str:
-    """What becomes of a mutant."""
-    tests = tests_for(room, mutant, reach)
-    if not tests:
-        return _UNREACHED
-    with changed(work / mutant.file, mutant.text):
-        return fate_of(tests, sum(reach["seconds"][test] for test in tests))
+def tried(
+    work: Path, room: Room, mutants: list[Mutant], reach: dict[str, Any], told: list[str]
+) -> Counter[str]:
+    """What becomes of mutants; what was not noticed is told as well, with what is changed.
+
+    Parameters
+    ----------
+    work, room
+        The project's folder, and the room that is changed.
+    mutants
+        What is tried.
+    reach
+        Which tests reach which lines, and how long each takes.
+    told
+        Rows to which what was not noticed is added.
+    """
+    fates: Counter[str] = Counter()
+    seconds = reach["seconds"]
+
+    def try_all(trials: Trials) -> None:
+        _try_what_is_known(work, room, reach, trials)
+        for mutant in mutants:
+            tests = tests_for(room, mutant, reach)
+            one = replace(mutant, anew=len(tests) == len(seconds) - len(reach["failed"]))
+            fate = (
+                trials.fate_of(work, one, tests, sum(seconds[test] for test in tests))
+                if tests
+                else _UNREACHED
+            )
+            fates[fate] += 1
+            print(f"{fate:12} {mutant.name}", flush=True)
+            if fate not in {KILLED, TOO_LONG}:
+                told.extend([f"{fate}:", *mutant.difference()])
+                print("\n".join(mutant.difference()), flush=True)
+
+    collect(room.tests, try_all)
+    return fates
 
 
-def _try_what_is_known(work: Path, room: Room, reach: dict[str, Any]) -> None:
+def _try_what_is_known(work: Path, room: Room, reach: dict[str, Any], trials: Trials) -> None:
     """Nothing changed is to be told as not noticed, and a function that raises as noticed, or the run says nothing."""
     seconds = reach["seconds"]
     for file, lines in reach["lines"].items():
-        run = {int(line) for line, tests in lines.items() if tests}
+        run = {int(line) for line, tests in lines.items() if 0 < len(tests) < len(seconds) / 2}
         mutant = raising(work, file, run)
         if mutant is not None and (tests := tests_for(room, mutant, reach)):
             quickest = min(tests, key=lambda test: seconds[test])
-            as_it_is = fate_of([quickest], seconds[quickest])
-            with changed(work / file, mutant.text):
-                broken = fate_of([quickest], seconds[quickest])
-            if (as_it_is, broken) != (SURVIVED, KILLED):
-                raise SystemExit(f"{quickest}: {as_it_is} as it is, {broken} where {mutant.name}")
+            found = tuple(trials.fate_of(work, one, [quickest], seconds[quickest]) for one in (None, mutant))
+            if found != (SURVIVED, KILLED):
+                raise SystemExit(f"{quickest}: {found[0]} as it is, {found[1]} where {mutant.name}")
             return
     raise SystemExit("no test of the room reaches its files")
 

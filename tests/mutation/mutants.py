@@ -9,8 +9,6 @@ from __future__ import annotations
 import ast
 from collections import Counter
 from collections.abc import Collection
-from dataclasses import dataclass
-from difflib import unified_diff
 from pathlib import Path
 
 import libcst as cst
@@ -19,39 +17,7 @@ from mutmut.mutation.file_mutation import Mutation, MutationVisitor, deep_replac
 from mutmut.mutation.mutators import mutation_operators
 from mutmut.mutation.pragma_handling import IgnoredCode
 
-from tests.mutation.sample import same_but_for_words
-
-
-@dataclass(frozen=True)
-class Mutant:
-    """A changed file.
-
-    Attributes
-    ----------
-    file, text
-        The file, below the project's folder, and what stands in it then.
-    lines
-        First and last line of what is changed, as the file is without it: a statement, or the head of one.
-    before, after
-        The function as it is and as it is changed.
-    """
-
-    name: str
-    file: str
-    text: str
-    lines: tuple[int, int]
-    before: str
-    after: str
-
-    @property
-    def only_words(self) -> bool:
-        """Whether nothing is changed that a test should hold."""
-        return same_but_for_words(self.before, self.after)
-
-    def difference(self) -> list[str]:
-        """What is changed, as rows of a small diff."""
-        rows = unified_diff(self.before.splitlines(), self.after.splitlines(), n=1, lineterm="")
-        return [f"# {self.name}", *list(rows)[2:]]
+from tests.mutation.sample import Mutant
 
 
 class Changes:
@@ -84,7 +50,7 @@ class Changes:
         before = cst.Module([function]).code
         after = cst.Module([deep_replace(function, old, new)]).code
         text = deep_replace(self._module, old, new).code
-        return Mutant(name, self.file, text, self._span(old), before, after)
+        return Mutant(name, self.file, text, self._module.code, self._span(old), before, after)
 
     def _span(self, node: cst.CSTNode) -> tuple[int, int]:
         """Lines of the statement that a node is of; of a block only its head, and of a function's head all of its body."""
@@ -118,5 +84,5 @@ def raising(root: Path, file: str, reached: Collection[int]) -> Mutant | None:
             rows = text.splitlines(keepends=True)
             rows.insert(at.lineno - 1, f"{' ' * at.col_offset}raise RuntimeError\n")
             lines = (at.lineno, at.lineno)
-            return Mutant(f"{file}:{node.name}:raises", file, "".join(rows), lines, text, "".join(rows))
+            return Mutant(f"{file}:{node.name}:raises", file, "".join(rows), text, lines, "", "")
     return None

@@ -6,6 +6,7 @@ import ast
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
+from difflib import unified_diff
 
 
 @dataclass(frozen=True)
@@ -101,6 +102,44 @@ def same_but_for_words(before: str, after: str) -> bool:
     """Whether two functions differ in wording and `strict=` only."""
     one, two = (ast.dump(_Essence().visit(ast.parse(text))) for text in (before, after))
     return one == two
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """A changed file.
+
+    Attributes
+    ----------
+    file, text
+        The file, below the project's folder, and what stands in it then.
+    was
+        What stands in it now.
+    lines
+        First and last line of what is changed, as the file is without it: a statement, or the head of one.
+    before, after
+        The function as it is and as it is changed.
+    anew
+        It is run while modules are loaded, so that they have to be loaded anew.
+    """
+
+    name: str
+    file: str
+    text: str
+    was: str
+    lines: tuple[int, int]
+    before: str
+    after: str
+    anew: bool = False
+
+    @property
+    def only_words(self) -> bool:
+        """Whether nothing is changed that a test should hold."""
+        return same_but_for_words(self.before, self.after)
+
+    def difference(self) -> list[str]:
+        """What is changed, as rows of a small diff."""
+        rows = unified_diff(self.before.splitlines(), self.after.splitlines(), n=1, lineterm="")
+        return [f"# {self.name}", *list(rows)[2:]]
 
 
 def choose(names: list[str], count: int | None, seed: int, counts: Callable[[str], bool]) -> set[str]:
