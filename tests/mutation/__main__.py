@@ -110,14 +110,13 @@ def files_of(work: Path, room: Room) -> list[str]:
 
 def drawn(work: Path, room: Room, each: int | None, seed: int) -> tuple[int, list[Mutant]]:
     """How many mutants a room has, and a sample of them."""
-    where = {name: file for file in files_of(work, room) for name in Changes(work, file).names}
-    known: dict[str, Changes] = {}
+    where = {
+        name: one for one in (Changes(work, file) for file in files_of(work, room)) for name in one.names
+    }
     mutants: dict[str, Mutant] = {}
 
     def counts(name: str) -> bool:
-        file = where[name]
-        changes = known.setdefault(file, known.get(file) or Changes(work, file))
-        mutants[name] = changes.mutant(name)
+        mutants[name] = where[name].mutant(name)
         return not mutants[name].only_words
 
     chosen = choose(list(where), each, seed, counts)

@@ -26,7 +26,9 @@ class Changes:
     def __init__(self, root: Path, file: str) -> None:
         self.file = file
         visitor = MutationVisitor(mutation_operators, IgnoredCode(set(), set(), set()))
-        wrapper = MetadataWrapper(cst.parse_module((root / file).read_text(encoding="utf-8")))
+        wrapper = MetadataWrapper(
+            cst.parse_module((root / file).read_text(encoding="utf-8")), unsafe_skip_copy=True
+        )
         self._module = wrapper.visit(visitor)
         count: Counter[str] = Counter()
         self._found: dict[str, Mutation] = {}
