@@ -177,7 +177,8 @@ def draw_gathered(d: Values) -> Sketch:
         sketch.valley((middle, top), (end, h))
         if i:
             sketch.mountain((left, h), (left, top))
-    k = max(k, 1)  # not the first wall, whose free edge meets the seam
+    # Neither the first wall, whose free edge meets the seam, nor that which the base hangs on: folding reads the walls' turns off both.
+    k += 1
     sketch.face("front", np.array([(k, 0.0), (k + 1, 0.0), (k + 1, 0.0), (k, 0.0)]) * side + FRONT * h)
     sketch.valley(base[0], base[-1])
     for a, b in pairwise(base):
