@@ -21,6 +21,8 @@ from cutprep.stages.fold.fit.case import Case, case_of
 
 #: Play below this is none, mm: what is drawn to fit exactly does fit.
 NONE = 1e-3  # not a tolerance: sizes are told to a tenth
+#: Nor is a lack below this one, mm: it would be told as 0.0 mm, and folding knows sizes no better.
+LACK = 0.05
 #: Pieces that are drawn as a pair differ by no more than this, mm (or the share below).
 _PAIR, _PAIR_SHARE = 6.0, 0.06
 #: Pieces whose sections differ by less than this are copies of one another, mm.
@@ -72,7 +74,7 @@ class Fit:
     @property
     def fits(self) -> bool:
         """Whether there is room at all."""
-        return min(self.along, self.across) >= -NONE
+        return min(self.along, self.across) > -LACK
 
 
 def fit(outer: FoldReport, inner: FoldReport) -> Fit:

@@ -9,7 +9,7 @@ from cutprep.errors import JobError, Place
 from cutprep.model.findings.entry import Severity
 from cutprep.model.findings.finding import Finding
 from cutprep.model.folded import FoldReport
-from cutprep.stages.fold.fit.pairs import NONE, Fit, fit, fit_contents
+from cutprep.stages.fold.fit.pairs import LACK, NONE, Fit, fit, fit_contents
 from cutprep.units import length
 
 Size = tuple[float, float, float]
@@ -95,7 +95,7 @@ def fit_finding(found: Fit, places: tuple[Place, ...] = (), *, declared: bool, l
     """
     to_do = "to go over" if found.way == "over" else "to take"
     if not found.fits:
-        size = " and ".join(f"{-v:.1f} mm {w}" for v, w in _sides(found) if v < -NONE)
+        size = " and ".join(f"{-v:.1f} mm {w}" for v, w in _sides(found) if v <= -LACK)
         return Finding.of(
             "fit-too-small",
             f"'{found.outer}' is {size} too small {to_do} '{found.inner}', {_made_of(found)}",
@@ -104,10 +104,10 @@ def fit_finding(found: Fit, places: tuple[Place, ...] = (), *, declared: bool, l
             measure=2 * found.clearance,
             severity=Severity.ERROR if declared else Severity.WARNING,
         )
-    if found.clearance < least - NONE:
+    if max(found.clearance, 0.0) < least - NONE:
         return Finding.of(
             "fit-tight",
-            f"'{found.outer}' has {found.clearance:.2f} mm of room on each side {to_do} '{found.inner}', {_made_of(found)}; {least:g} mm are wanted",
+            f"'{found.outer}' has {max(found.clearance, 0.0):.2f} mm of room on each side {to_do} '{found.inner}', {_made_of(found)}; {least:g} mm are wanted",
             places=places,
             measure=found.clearance,
             limit=least,

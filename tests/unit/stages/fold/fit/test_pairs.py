@@ -123,6 +123,9 @@ def test_pairs_are_found() -> None:
     assert pairs(tray(), lid(2, 2), t=0.42) == [("fit", round((2 - 4 * 0.42) / 2, 3), Severity.NOTE)]
     assert pairs(tray(), lid(2, 2), t=1.0) == [("fit-too-small", -2.0, Severity.WARNING)]
     assert pairs(tray(), lid(-2, -2)) == [("fit-too-small", -2.0, Severity.WARNING)]
+    # What would be told as 0.0 mm too small is none; a tenth is.
+    assert pairs(tray(), lid(-0.04, -0.04)) == [("fit", -0.02, Severity.NOTE)]
+    assert pairs(tray(), lid(-0.06, -0.06)) == [("fit-too-small", -0.06, Severity.WARNING)]
     assert pairs(tray(), sleeve(92, 32, 150), t=0.5) == [("fit", 0.25, Severity.NOTE)]
 
 
