@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TextIO
 
 import typer
 
@@ -26,22 +27,37 @@ if TYPE_CHECKING:
 
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 _MOST_PLACES = 5
+#: What makes the library take a pipe for a terminal.
+_FORCED = ("FORCE_COLOR", "TTY_COMPATIBLE")
 #: Exit code of a fault of cutprep's own.
 OUR_FAULT = 3
 
 
-def out() -> Console:
+class PlainLines:
+    """Stands for a console where lines go into a pipe or a file: they need no library, which takes as long to load as numpy."""
+
+    is_terminal = False
+
+    def __init__(self, file: TextIO) -> None:
+        self.file = file
+
+
+def out() -> Console | PlainLines:
     """The console for results; made anew so that a redirected stdout is seen."""
-    from rich.console import Console
-
-    return Console(file=sys.stdout, highlight=False)
+    return _console(sys.stdout)
 
 
-def err() -> Console:
+def err() -> Console | PlainLines:
     """The console for everything else."""
+    return _console(sys.stderr)
+
+
+def _console(file: TextIO) -> Console | PlainLines:
+    if not file.isatty() and not any(os.environ.get(name) for name in _FORCED):
+        return PlainLines(file)
     from rich.console import Console
 
-    return Console(file=sys.stderr, highlight=False)
+    return Console(file=file, highlight=False)
 
 
 def let_any_sign_pass() -> None:
@@ -62,11 +78,15 @@ def _escaped(sign: str) -> str:
     return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
-def say(text: str, *, style: str = "", console: Console | None = None) -> None:
+def say(text: str, *, style: str = "", console: Console | PlainLines | None = None) -> None:
     """Print one line as it is, without markup or wrapping."""
+    console = console or out()
+    if isinstance(console, PlainLines):
+        console.file.write(f"{clean(text)}\n")
+        return
     from rich.text import Text
 
-    (console or out()).print(Text(clean(text), style=style), soft_wrap=True)
+    console.print(Text(clean(text), style=style), soft_wrap=True)
 
 
 def say_json(data: Any) -> None:
@@ -107,7 +127,7 @@ def reported() -> Iterator[None]:
 
 def show_findings(
     findings: Sequence[Finding],
-    console: Console | None = None,
+    console: Console | PlainLines | None = None,
     *,
     every: bool | None = None,
     unit: str = "mm",
@@ -126,7 +146,7 @@ def show_findings(
 
     console = console or out()
     kinds = list(by_kind([in_words(finding, unit) for finding in findings], every=bool(every)))
-    if console.is_terminal and console.width >= 90 and kinds:
+    if not isinstance(console, PlainLines) and console.is_terminal and console.width >= 90 and kinds:
         console.print(_findings_table(kinds, every))
         return
     for kind in kinds:
@@ -171,7 +191,7 @@ def _findings_table(kinds: Sequence[FindingGroup], every: bool | None) -> Table:
 def show_table(head: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> None:
     """Show a table on a terminal, tab-separated lines elsewhere; the first column is never cut: names are typed."""
     console = out()
-    if not console.is_terminal:
+    if isinstance(console, PlainLines) or not console.is_terminal:
         for row in (head, *rows):
             sys.stdout.write("\t".join(map(clean, row)) + "\n")
         return
