@@ -28,7 +28,7 @@ from cutprep.tables import Table, quoted
 from cutprep.template.dimensions import Dimension
 from cutprep.template.eighths import eighths
 from cutprep.template.family.fitting import FittedPiece, fit_set, side_by_side
-from cutprep.template.family.pieces import PieceSet, as_toml, changed, read_set
+from cutprep.template.family.pieces import PieceSet, as_toml, changed, example_of, read_set
 from cutprep.template.family.ready import READY, ready_set
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.template.remedy import draw_or_advise
@@ -71,8 +71,8 @@ def draw_template(kind: str, words: Sequence[str], out: Path, *, replace: bool, 
         show.say(sentence)
 
 
-def as_pairs(words: Sequence[str]) -> dict[str, str]:
-    """Words `key=value` as a table.
+def as_pairs(words: Sequence[str], example: str = "length=150mm") -> dict[str, str]:
+    """Words `key=value` as a table; `example` is one that could be.
 
     Raises
     ------
@@ -83,7 +83,7 @@ def as_pairs(words: Sequence[str]) -> dict[str, str]:
     for word in words:
         key, sign, value = word.partition("=")
         if not sign:
-            raise JobError(f"'{word}' is no dimension", fix="Write for example length=150mm.")
+            raise JobError(f"'{word}' is no dimension", fix=f"Write for example {example}.")
         values[key.strip()] = value.strip()
     return values
 
@@ -169,8 +169,11 @@ def draw_set(name: str, words: Sequence[str], out: Path | None, *, replace: bool
         When a file can't be written.
     """
     given = ready_set(name) if name in READY else read_set(Table.load(Path(name)))
-    one = changed(given, as_pairs(words).items())
-    fitted = fit_set(one)
+    values = as_pairs(words, example_of(given))
+    with told_in(worked_in(values.values(), unit), exact=True):
+        one = changed(given, values.items())
+        fitted = fit_set(one)
+    unit = one.unit if one.unit == "in" else unit
     told = prove_set(fitted)
     for fault in errors(told):
         raise JobError(fault.problem, fix=fault.fix)

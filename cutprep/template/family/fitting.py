@@ -100,7 +100,7 @@ def _fitted(one: PieceSet, piece: SetPiece, other: FittedPiece | None) -> Fitted
             given.setdefault(key, room)
     elif other is not None:
         given = {**_between(piece, other, play), **given}
-    given = {**kind.usual(dict(piece.words)), **given}
+    given = {**kind.usual(dict(piece.words), one.unit), **given}
     values = kind.values(**given)
     return FittedPiece(piece, count_of(one, piece), values, kind.from_values(**given), caliper, play)
 

@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from cutprep import units
 from cutprep.errors import JobError
 from cutprep.tables import Table, quoted, suggest
+from cutprep.template.dimensions import Dimension, number, said
 from cutprep.template.family.hollow import HOLLOW
 from cutprep.template.kinds import KINDS
 
 _ACROSS = ("columns", "rows", "layers")
 _MOST = 1000
+#: Nobody's card or play is more, mm.
+_WIDEST = 100.0
 _PLAY = "0.5mm"
 LINER = "envelope-liner"
 #: What stands or lies in another piece, and the kinds that it can be in.
@@ -73,6 +77,11 @@ class PieceSet:
     caliper: str = ""
     play: str = _PLAY
 
+    @property
+    def unit(self) -> str:
+        """The unit that it is worked in: "in" where a dimension of a piece is typed in inches."""
+        return units.worked_in(word for piece in self.pieces for _, word in piece.words)
+
 
 def read_set(table: Table) -> PieceSet:
     """Read a set.
@@ -107,7 +116,7 @@ def read_set(table: Table) -> PieceSet:
 def _length(table: Table, key: str, default: str) -> str:
     if not table.has(key):
         return default
-    table.length(key, None, most=100.0)
+    table.length(key, None, most=_WIDEST)
     return table.text(key)
 
 
@@ -172,17 +181,14 @@ def changed(one: PieceSet, words: Iterable[tuple[str, str]]) -> PieceSet:
     """
     for key, value in words:
         name, dot, dimension = key.rpartition(".")
-        if not dot and key == "caliper":
-            one = replace(one, caliper=value)
-            continue
-        if not dot and key == "play":
-            one = replace(one, play=value)
+        if not dot and key in ("caliper", "play"):
+            one = replace(one, **{key: _said_of_all(key, value)})
             continue
         known = [piece.name for piece in one.pieces]
         if name not in known:
             raise JobError(
                 f"the set has no '{key}'",
-                fix=f"Write caliper, play, or a piece and its dimension, such as {known[0]}.length=50mm. "
+                fix=f"Write caliper, play, or a piece and its dimension, such as {example_of(one)}. "
                 f"Its pieces: {', '.join(known)}.",
             )
         one = replace(
@@ -192,6 +198,20 @@ def changed(one: PieceSet, words: Iterable[tuple[str, str]]) -> PieceSet:
             ),
         )
     return one
+
+
+def example_of(one: PieceSet) -> str:
+    """A value of a set as it can be typed."""
+    first = KINDS[one.pieces[0].kind].dimensions
+    d = next(d for d in first if d.plain)
+    return f"{one.pieces[0].name}.{d.name}={d.say(d.default)}"
+
+
+def _said_of_all(key: str, value: str) -> str:
+    """A length that all pieces share, as it is typed."""
+    d = Dimension(key, 0.0, "of every piece that says no other", least=0.0, most=_WIDEST)
+    number(d, said(d, value))
+    return value
 
 
 def _with(piece: SetPiece, key: str, value: str) -> SetPiece:
@@ -221,13 +241,13 @@ def as_toml(one: PieceSet) -> str:
     for piece in one.pieces:
         rows += ["", "[[piece]]", f"name = {quoted(piece.name)}", f"kind = {quoted(piece.kind)}"]
         rows += [f"count = {piece.count}"] * bool(piece.count)
-        said = (
+        others = (
             ("stock", piece.stock),
             ("takes", piece.takes),
             ("stands_in", piece.stands_in),
             ("room", piece.play),
         )
-        rows += [f"{key} = {quoted(value)}" for key, value in said if value]
+        rows += [f"{key} = {quoted(value)}" for key, value in others if value]
         rows += [f"{key} = {count}" for key, count in zip(_ACROSS, piece.grid, strict=True) if count != 1]
         rows += [f"{key} = {quoted(value)}" for key, value in piece.words]
     return "\n".join(rows) + "\n"

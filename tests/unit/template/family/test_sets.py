@@ -16,7 +16,7 @@ from cutprep.model.findings.finding import Severity, errors
 from cutprep.stages.check.inspect import check
 from cutprep.tables import Table
 from cutprep.template.family.fitting import FittedPiece, fit_set, side_by_side
-from cutprep.template.family.pieces import PieceSet, as_toml, changed, read_set
+from cutprep.template.family.pieces import PieceSet, as_toml, changed, example_of, read_set
 from cutprep.template.family.ready import READY, ready_set
 from cutprep.tolerance import Tolerance
 
@@ -160,11 +160,28 @@ def test_a_bad_set_gets_one_sentence(text: str, words: str) -> None:
         (("width", "3mm"), "the set has no 'width'"),
         (("inner.lenth", "3mm"), "has no 'lenth'. Did you mean length"),
         (("inner.count", "none"), "must be a whole number"),
+        (("caliper", "thick"), "^caliper: 'thick' is not a length"),
+        (("play", "9in"), "^play is 228.6 mm; it must be from 0 mm to 100 mm"),
     ],
 )
 def test_a_bad_change_gets_one_sentence(word: tuple[str, str], words: str) -> None:
     with pytest.raises(JobError, match=words):
         changed(ready_set("box-in-box"), [word])
+
+
+def test_a_set_in_inches_has_the_rest_in_eighths() -> None:
+    """One dimension of one piece will do; a set in mm is left as it is."""
+    one = changed(ready_set("box-in-box"), [("inner.length", "3 1/2in")])
+    assert (one.unit, ready_set("box-in-box").unit) == ("in", "mm")
+    assert [fit.values["lid"] for fit in fit_set(one)] == pytest.approx([15.875, 15.875])
+    assert [fit.values["lid"] for fit in fit_set(ready_set("box-in-box"))] == [15.0, 15.0]
+
+
+@pytest.mark.parametrize("name", sorted(READY))
+def test_what_is_named_as_an_example_can_be_typed(name: str) -> None:
+    one = ready_set(name)
+    key, _, value = example_of(one).partition("=")
+    assert len(fit_set(changed(one, [(key, value)]))) == len(one.pieces)
 
 
 def test_a_file_of_hers_names_its_lines(tmp_path: Path) -> None:
