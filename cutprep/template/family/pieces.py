@@ -182,7 +182,8 @@ def changed(one: PieceSet, words: Iterable[tuple[str, str]]) -> PieceSet:
     for key, value in words:
         name, dot, dimension = key.rpartition(".")
         if not dot and key in ("caliper", "play"):
-            one = replace(one, **{key: _said_of_all(key, value)})
+            length = _said_of_all(key, value)
+            one = replace(one, caliper=length) if key == "caliper" else replace(one, play=length)
             continue
         known = [piece.name for piece in one.pieces]
         if name not in known:
