@@ -43,7 +43,7 @@ NETS = {
     "gathered": gathered(),
     "octagon": ngon_tray(8),
 }
-QUICK = settings(max_examples=8, deadline=None)
+QUICK = settings(max_examples=6, deadline=None)
 
 
 def one(drawing: Drawing) -> FoldReport:
@@ -170,7 +170,7 @@ def test_folding_keeps_every_panels_shape(name: str, fraction: float) -> None:
         assert np.allclose(flat @ flat.T, bent @ bent.T, atol=1e-6)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(
     rows=st.lists(
         st.tuples(*[st.floats(-80, 80)] * 4, st.booleans()).filter(lambda r: (r[0], r[1]) != (r[2], r[3])),
