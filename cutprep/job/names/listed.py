@@ -95,7 +95,9 @@ def _columns(rows: list[list[str]], wanted: Sequence[str]) -> list[dict[str, str
         found = [dict(zip(head, row, strict=False)) for row in rows[1:]]
         return [row for row in found if any(row.get(word) for word in wanted)]
     if len(wanted) > 1 or any(len(row) > 1 and any(row[1:]) for row in rows):
-        raise _no_column(wanted[0], rows[0] if rows else [])
+        raise _no_column(
+            next((word for word in wanted if word not in head), wanted[0]), rows[0] if rows else []
+        )
     return [{wanted[0]: row[0]} for row in rows]
 
 

@@ -41,6 +41,7 @@ def test_a_table_program_s_marks_are_no_letters(encoding: str, tmp_path: Path) -
     [
         ("a.csv", b"nmae;table\nAna;1\n", ["name"], "no column 'name'.*'nmae', 'table'.*mean nmae"),
         ("a.csv", b"name\nAna\n", ["name", "table"], "no column 'table'"),
+        ("a.csv", b"name\n", ["name", "table"], "no column 'table'"),
         ("a.txt", b"Ana\n", ["name", "table"], "no column 'name'"),
         ("a.txt", "Ana\nZoë\n".encode("latin-1"), ["name"], "a.txt:2.*not written in UTF-8.*CSV UTF-8"),
         ("a.txt", b"\n \n", ["name"], "'a.txt' holds no name"),
