@@ -83,6 +83,7 @@ def say(text: str, *, style: str = "", console: Console | PlainLines | None = No
     console = console or out()
     if isinstance(console, PlainLines):
         console.file.write(f"{clean(text)}\n")
+        console.file.flush()  # results and notes keep their order where both go into one file
         return
     from rich.text import Text
 
