@@ -49,7 +49,7 @@ def make_rules(
     layers, colours
         Name (or "#rrggbb") to operation, as a mapping or as texts "NAME=OPERATION".
     dashed
-        Operation of dashed lines that nothing else places.
+        Operation of dashed lines that nothing else places, or that share a rule with solid ones.
     fill_as_outline
         Take filled shapes without a stroke as if they had one.
 

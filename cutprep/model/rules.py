@@ -48,7 +48,7 @@ class Rules:
     colours
         "#rrggbb" to kind.
     dashed
-        Kind of dashed lines that nothing else places, or None.
+        Kind of dashed lines that nothing else places, or that share a rule with solid ones; or None.
     fill_as_outline
         Take filled shapes without a stroke as if they had one.
     quiet

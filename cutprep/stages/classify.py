@@ -2,7 +2,8 @@
 
 Order: a rule for the layer's name, a rule for the stroke's colour, the words in the layer's
 name (the innermost group that says something), the words in the element's own name, and last
-the rule for dashed lines. What none of them places is an error: it is never cut in silence.
+the rule for dashed lines; before the first two, where such a rule meets solid and dashed lines
+alike. What none of them places is an error: it is never cut in silence.
 """
 
 from __future__ import annotations
@@ -84,7 +85,7 @@ def classify(drawing: Drawing, rules: Rules) -> Drawing:
         Filled shapes that nothing places are left out with a note. Lines that no rule places
         stay `UNPLACED`, with a finding of severity error for each layer and colour.
     """
-    placed = [_place(element, rules) for element in drawing.elements]
+    placed = _parted_by_dashes(drawing.elements, [_place(e, rules) for e in drawing.elements], rules)
     kinds = [kind for kind, _ in placed]
     source = drawing.lines.source
     operation = np.array([k.operation if k else Operation.UNPLACED for k in kinds], np.int8)[source]
@@ -171,6 +172,21 @@ def _place(element: Element, rules: Rules) -> tuple[LineKind | None, str]:
     return None, ""
 
 
+def _parted_by_dashes(
+    elements: Sequence[Element], placed: Sequence[tuple[LineKind | None, str]], rules: Rules
+) -> list[tuple[LineKind | None, str]]:
+    """Where the maker's rule for a layer or colour meets solid and dashed lines, the rule for dashed ones parts them."""
+    if rules.dashed is None:
+        return list(placed)
+    solid = {
+        rule for (_, rule), e in zip(placed, elements, strict=True) if not e.dash and rule.startswith("rule")
+    }
+    return [
+        (rules.dashed, "rule: dashed") if e.dash and rule in solid else (kind, rule)
+        for (kind, rule), e in zip(placed, elements, strict=True)
+    ]
+
+
 def _filled_notes(drawing: Drawing, sources: Sequence[int]) -> Findings:
     """Say which filled shapes without a stroke were left out, one finding a layer."""
     by_layer: dict[str, list[Element]] = defaultdict(list)
@@ -206,13 +222,20 @@ def _unplaced(drawing: Drawing) -> Findings:
         option = shlex.quote(f"{layer or UNNAMED}=cut")
         also = f" or --colour {shlex.quote(f'{colour}=cut')}" if colour else ""
         count = len(members)
+        dashed = sum(bool(lines.element(i).dash) for i in members)
+        fix = f"Add --layer {option}{also} (or =score, =guide, ...)."
+        if 0 < dashed < count:
+            fix = (
+                f"Add --layer {option} --dashed score, which cuts the {count - dashed} solid and scores the {dashed} dashed, or "
+                f"--layer {option}{also} for all of them (or =score, =guide, ...)."
+            )
         found.append(
             Finding.of(
                 code="unplaced-line",
                 problem=f"{count} line{'s' * (count > 1)} on layer '{layer or UNNAMED}', colour "
                 f"{colour or 'none'}: nothing says whether to cut or to score "
                 f"{'them' if count > 1 else 'it'}",
-                fix=f"Add --layer {option}{also} (or =score, =guide, ...).",
+                fix=fix,
                 places=tuple(
                     replace(_place_of(lines.element(i)), xy=(float(x), float(y)))
                     for i in members[:20]

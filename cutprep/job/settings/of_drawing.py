@@ -36,7 +36,7 @@ DRAWING = (
         group=Group.DRAWING,
         scope=Scope.TEMPLATE,
         form=forms.operation(),
-        help="What dashed lines are for that nothing else places.",
+        help="What dashed lines are for that nothing else places, or a rule that solid ones share.",
         default=Rules().dashed,
     ),
     Setting(

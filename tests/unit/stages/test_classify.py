@@ -78,6 +78,30 @@ def test_the_order_of_rules() -> None:
     assert done.rules == ("rule: layer lid", "rule: colour #ff0000", "rule: dashed", "own name 'cut-3'")
 
 
+def test_dashed_lines_part_from_solid_ones_that_the_same_rule_places() -> None:
+    """All in black on one layer, folds in dashes; a layer with nothing but dashes keeps its rule."""
+    solid, dashed = Element(layer=""), Element(layer="", dash=(2.0, 1.0))
+    tear = Element(layer="tear", dash=(2.0, 1.0))
+    layers = (("unnamed", CHOICES["cut"]), ("tear", CHOICES["perforate"]))
+    assert operations(classify(drawing(solid, dashed, tear), Rules(layers=layers))) == [
+        CUT,
+        CUT,
+        Operation.PERFORATE,
+    ]
+    done = classify(drawing(solid, dashed, tear), Rules(layers=layers, dashed=CHOICES["score"]))
+    assert operations(done) == [CUT, SCORE, Operation.PERFORATE]
+    assert done.rules == ("rule: layer unnamed", "rule: dashed", "rule: layer tear")
+
+
+def test_a_layer_of_solid_and_dashed_lines_is_shown_the_options_for_both() -> None:
+    solid, dashed = Element(layer="box"), Element(layer="box", dash=(2.0, 1.0))
+    (told,) = classify(drawing(solid, dashed), Rules()).notes
+    assert told.fix is not None
+    assert told.fix.startswith(
+        "Add --layer box=cut --dashed score, which cuts the 1 solid and scores the 1 dashed"
+    )
+
+
 def test_a_rule_meets_any_group_of_the_chain_in_any_case() -> None:
     chain = Element(layer="Box/Lid/detail")
     for name in ("LID", "box/lid/detail", "detail"):
