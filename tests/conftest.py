@@ -10,6 +10,7 @@ import tempfile
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 import typer.testing
@@ -25,11 +26,29 @@ settings.load_profile("same")
 os.environ["CUTPREP_FOLDER"] = str(Path(tempfile.gettempdir()) / "cutprep-tests" / "no-folder")
 
 
+DESK = "tests/desk/"
+
+
 def pytest_collection_finish() -> None:
     """What was collected stays until the end: looking through it for garbage took a seventh of the tests' time."""
     gc.collect()
     gc.freeze()
     gc.set_threshold(20_000, 20, 50)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object | None:
+    """A file's tests stay in one process, so that what they share is made once; those of the desk, with its server, too."""
+    if config.getvalue("dist") != "load":
+        return None
+    from xdist.scheduler import LoadScopeScheduling
+
+    class ByFile(LoadScopeScheduling):  # type: ignore[misc,unused-ignore]
+        def _split_scope(self, nodeid: str) -> str:
+            file = nodeid.partition("::")[0]
+            return DESK if file.startswith(DESK) else file
+
+    return ByFile(config, log)
 
 
 # The commands of an app are the same for every run of it; a runner works them out anew, which takes a tenth of a test.
