@@ -52,7 +52,7 @@ def draw_hinged(d: Values) -> Sketch:
     blank.box(0, b + h, a, b + h + lid, name="lid")
     for low in (-h, b):
         blank.flap((0, low + h), (0, low), tab, lean).flap((a, low), (a, low + h), tab, lean)
-    blank.sketch.edge("front rim", (0, -h), (a, -h))
+    blank.sketch.edge("front rim", (0, -h), (a, -h), behind=tuck)
     top = b + h + lid
     blank.panel(
         (ease, top),

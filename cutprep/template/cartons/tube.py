@@ -187,7 +187,7 @@ def draw_tuck_carton(d: Values) -> Sketch:
         for left, right in ((x[1], x[2]), (x[3], x[4])):
             sketch.valley((left + play, y), (right - play, y))
     sketch.face("front", np.array([(x[2], 0.0), (x[3], 0.0), (x[3], h), (x[2], h)]))
-    sketch.edge("front edge", (x[2], h), (x[3], h))
+    sketch.edge("front edge", (x[2], h), (x[3], h), behind=tuck)
     sketch.face("back", np.array([(0.0, 0.0), (x[1], 0.0), (x[1], h), (0.0, h)]))
     return sketch
 
