@@ -13,7 +13,7 @@ import math
 import re
 import zlib
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from itertools import combinations
 
 import numpy as np
@@ -133,9 +133,10 @@ def refusal(
     return found
 
 
-def told(reports: tuple[FoldReport, ...]) -> list[str]:
-    """What the fold warns of."""
-    return sorted(m.code for r in reports for m in r.messages if m.severity is not Severity.NOTE)
+def told(reports: tuple[FoldReport, ...], meant: Collection[str]) -> list[str]:
+    """What the fold warns of, but for what is meant so."""
+    codes = (m.code for r in reports for m in r.messages if m.severity is not Severity.NOTE)
+    return sorted(code for code in codes if code not in meant)
 
 
 class Base:
@@ -148,7 +149,8 @@ class Base:
         drawing = kind.from_values(**self.size)
         self.caliper = float(size.get("caliper", 0.0))
         self.area = area(drawing)
-        self.states_inside = kind.expect(size).inside is not None
+        said = kind.expect(size)
+        self.states_inside, self.meant = said.inside is not None, said.told
         self.reports = fold(drawing, thickness=self.caliper, tolerance=Tolerance())
 
     def wrong(self, words: Mapping[str, str], off: float | None, option: str = "") -> tuple[str, list[str]]:
@@ -168,8 +170,9 @@ class Base:
         now, before = (sorted(r.verdict.value for r in rs) for rs in (reports, self.reports))
         if now != before:
             return "wrong", [*found, f"verdicts {now}, without {before}"]
-        if told(reports) != told(self.reports):
-            found.append(f"the fold warns of {told(reports)}, without of {told(self.reports)}")
+        warned, before_that = (told(rs, self.meant) for rs in (reports, self.reports))
+        if warned != before_that:
+            found.append(f"the fold warns of {warned}, without of {before_that}")
         rooms = [sorted(sorted(r.inside_mm or ()) for r in rs) for rs in (reports, self.reports)]
         for one, other in zip(*rooms, strict=True):
             # Of boxes as large as each other in a room of many sides any may be told, where the kind states none.
