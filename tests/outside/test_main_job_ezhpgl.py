@@ -44,7 +44,9 @@ def joined(strokes: list[Stroke]) -> list[Stroke]:
 
 @pytest.mark.parametrize("name", ["jar-carton", "display-tray", "swing-tag", "divider", "honeycomb-lace"])
 def test_every_stroke_is_there_once(name: str) -> None:
-    outcome = cutprep.prepare(SAMPLES / f"{name}.svg", copies=2, machine="mat-cutter-300", language="hpgl")
+    outcome = cutprep.prepare(
+        SAMPLES / f"{name}.svg", copies=2, machine="mat-cutter-300", language="hpgl", effort="quick"
+    )
     for sheet in outcome.sheets:
         moves = sheet.planned
         edges = np.flatnonzero(np.diff(np.concatenate(([False], moves.down, [False])).astype(int)))
