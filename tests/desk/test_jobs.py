@@ -336,6 +336,8 @@ def test_a_template_and_a_set_become_jobs_that_say_how_they_were_drawn(desk: Run
     status, _, body = desk.ask("POST", "/templates/tray", {"width": "wide"})
     assert status == 422
     assert b"wide" in body
+    status, _, body = desk.ask("POST", "/templates/tray", {"height": "3/8in"})
+    assert (status, b"height=0.625in or tab=0.25in" in body) == (422, True)
     assert desk.ask("POST", "/templates/none", {})[0] == 404
     assert desk.ask("GET", "/templates/none")[0] == 404
     assert desk.ask("GET", "/templates/tray/picture?width=9000mm")[0] == 422

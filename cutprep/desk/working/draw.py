@@ -21,7 +21,7 @@ from cutprep.template.family.pieces import PieceSet, changed
 from cutprep.template.family.ready import READY, ready_set
 from cutprep.template.kinds import KINDS, kind_named
 from cutprep.template.remedy import draw_or_advise
-from cutprep.units import length, say_length, worked_in
+from cutprep.units import length, say_length, told_in, worked_in
 
 #: What is known of templates, as plain data.
 Told = dict[str, Any]
@@ -131,8 +131,10 @@ _ANSWERS: dict[str, Callable[[str, dict[str, str]], Told]] = {
 
 
 def answer(question: Told) -> Told:
-    """Answer one question."""
-    return _ANSWERS[question["ask"]](question.get("name", ""), question.get("words", {}))
+    """Answer one question, its faults in the unit of the words."""
+    words = question.get("words", {})
+    with told_in(worked_in(words.values()), exact=True):
+        return _ANSWERS[question["ask"]](question.get("name", ""), words)
 
 
 if __name__ == "__main__":
