@@ -44,7 +44,7 @@ mutants = [Mutant(old, "cutprep/price.py", was.replace(old, new), was, (2, 2), "
 mutants.append(Mutant("anew", "cutprep/price.py", was.replace("*", "+"), was, (2, 2), "", "", anew=True))
 tests = [f"checks/test_price.py::test_{name}" for name in ("none", "one", "other")]
 def try_all(trials):
-    print([trials.fate_of(Path.cwd(), one, tests, 1.0) for one in (None, *mutants)], file=sys.stderr)
+    print([trials.fate_of(Path.cwd(), one, tests, [1.0] * 3) for one in (None, *mutants)], file=sys.stderr)
 collect(["checks"], try_all)
 """
 

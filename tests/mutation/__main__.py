@@ -162,9 +162,7 @@ def tried(
             tests = tests_for(room, mutant, reach)
             one = replace(mutant, anew=len(tests) == len(seconds) - len(reach["failed"]))
             fate = (
-                trials.fate_of(work, one, tests, sum(seconds[test] for test in tests))
-                if tests
-                else _UNREACHED
+                trials.fate_of(work, one, tests, [seconds[test] for test in tests]) if tests else _UNREACHED
             )
             fates[fate] += 1
             print(f"{fate:12} {mutant.name}", flush=True)
@@ -184,7 +182,9 @@ def _try_what_is_known(work: Path, room: Room, reach: dict[str, Any], trials: Tr
         mutant = raising(work, file, run)
         if mutant is not None and (tests := tests_for(room, mutant, reach)):
             quickest = min(tests, key=lambda test: seconds[test])
-            found = tuple(trials.fate_of(work, one, [quickest], seconds[quickest]) for one in (None, mutant))
+            found = tuple(
+                trials.fate_of(work, one, [quickest], [seconds[quickest]]) for one in (None, mutant)
+            )
             if found != (SURVIVED, KILLED):
                 raise SystemExit(f"{quickest}: {found[0]} as it is, {found[1]} where {mutant.name}")
             return

@@ -12,6 +12,7 @@ import resource
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -25,8 +26,8 @@ from tests.mutation.sample import Mutant
 _USUAL = ("-q", "-n0", "-p", "no:cacheprovider", "-p", "tests.mutation.quick")
 #: How pytest is asked: to the first test that fails.
 TO_THE_FIRST = ("-x", *_USUAL)
-#: How much longer than without a change the tests may take of the processor, and how long in any case, s.
-_TIMES, _LEAST = 6.0, 30.0
+#: How much longer than without a change a test may take of the processor, and how long in any case, s.
+_TIMES, _LEAST = 6.0, 20.0  # a test may have to make what another made for it before
 #: Time by the clock after which tests wait for something that never comes, s.
 _WAITED = 1800
 #: What became of a mutant.
@@ -47,9 +48,9 @@ def changed(path: Path, text: str) -> Iterator[None]:
 
 
 def _bound(seconds: float) -> None:
-    """Let this process end when it takes too long; `seconds` is how long the tests take without a change."""
-    most = int(_LEAST + _TIMES * seconds)
-    resource.setrlimit(resource.RLIMIT_CPU, (most, most + 5))
+    """Let this process end when it goes on for too long; `seconds` is how long it would without a change."""
+    most = int(time.process_time() + _LEAST + _TIMES * seconds)
+    resource.setrlimit(resource.RLIMIT_CPU, (most, resource.RLIM_INFINITY))
     signal.alarm(_WAITED)
     sys.dont_write_bytecode = True
     os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
@@ -59,12 +60,12 @@ def _ended_by(number: int) -> str:
     return TOO_LONG if number in {signal.SIGXCPU, signal.SIGKILL, signal.SIGALRM} else KILLED
 
 
-def fate_anew(tests: Sequence[str], seconds: float) -> str:
+def fate_anew(tests: Sequence[str], seconds: Sequence[float]) -> str:
     """What tests say of the files as they are, in a process that loads them anew: for what is run while modules are loaded."""
     command = [sys.executable, "-m", "pytest", *TO_THE_FIRST, *tests]
     silent = subprocess.DEVNULL
     code = subprocess.run(
-        command, preexec_fn=lambda: _bound(seconds), stdout=silent, stderr=silent, check=False
+        command, preexec_fn=lambda: _bound(sum(seconds)), stdout=silent, stderr=silent, check=False
     ).returncode
     if code < 0:
         return _ended_by(-code)
@@ -138,7 +139,9 @@ class Trials:
         self._try_all(self)
         return True
 
-    def fate_of(self, root: Path, mutant: Mutant | None, tests: Sequence[str], seconds: float) -> str:
+    def fate_of(
+        self, root: Path, mutant: Mutant | None, tests: Sequence[str], seconds: Sequence[float]
+    ) -> str:
         """What becomes of a mutant; of the code as it is, where there is none.
 
         Parameters
@@ -150,7 +153,7 @@ class Trials:
         tests
             Names of those that are run, in this order; all of them must be collected.
         seconds
-            How long they take of the processor without any change.
+            How long each takes of the processor without any change.
         """
         if mutant is None:
             return self._split_off(None, tests, seconds)
@@ -163,7 +166,7 @@ class Trials:
             )
 
     def _split_off(
-        self, swap: tuple[FunctionType, CodeType] | None, tests: Sequence[str], seconds: float
+        self, swap: tuple[FunctionType, CodeType] | None, tests: Sequence[str], seconds: Sequence[float]
     ) -> str:
         items = [self._items[test] for test in tests]
         child = os.fork()
@@ -175,18 +178,21 @@ class Trials:
         return KILLED if os.WEXITSTATUS(status) else SURVIVED
 
     def _run(
-        self, swap: tuple[FunctionType, CodeType] | None, items: Sequence[pytest.Item], seconds: float
+        self,
+        swap: tuple[FunctionType, CodeType] | None,
+        items: Sequence[pytest.Item],
+        seconds: Sequence[float],
     ) -> None:
         """Never comes back."""
         code = 1
         try:
-            _bound(seconds)
             silent = os.open(os.devnull, os.O_RDWR)
             os.dup2(silent, 1)
             os.dup2(silent, 2)
             if swap is not None:
                 swap[0].__code__ = swap[1]
-            for item, following in zip(items, (*items[1:], None), strict=True):
+            for item, following, each in zip(items, (*items[1:], None), seconds, strict=True):
+                _bound(each)
                 item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
                 if item.session.testsfailed:
                     os._exit(1)
