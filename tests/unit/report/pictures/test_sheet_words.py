@@ -57,3 +57,22 @@ def test_a_copy_of_very_many_parts_is_told_by_the_slider_only() -> None:
         shown.append(len(labels.rows))
     assert shown[0] >= 300
     assert shown[1] == 0
+
+
+@pytest.mark.parametrize("edge", ["lower", "upper"])
+@pytest.mark.parametrize("side", [-1, 1])
+def test_words_along_an_edge_give_way_by_an_eighth_of_their_length(edge: str, side: int) -> None:
+    """What lies under their end only pushes them off it; what lies under their middle has them stand further out."""
+    found = []
+    for beside in (None, side):
+        labels = Labels()
+        if beside is not None:
+            left, _, right, _ = found[0]
+            end = right if side > 0 else left
+            labels.keep_clear((end - 0.5, -20, end + 0.5, 120))
+        sheet_words._edge(Sheet(1, 200, 100, "", (), ()), labels, edge, 2.0)
+        found.append(labels.taken[-1])
+    (left, top, right, _), (moved, same, _, _) = found
+    assert (left + right) / 2 == pytest.approx(100)
+    assert moved - left == pytest.approx(-side * (right - left) / 8)
+    assert same == top
