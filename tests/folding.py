@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
@@ -22,18 +24,29 @@ from tests.nets import Sketch
 TOLERANCE = Tolerance()
 
 
-_KNOWN: dict[str, FoldReport] = {}
+@dataclass(frozen=True)
+class _Asked:
+    """A sketch and how it is folded; the same as another that reads the same."""
+
+    key: str
+    sketch: Sketch = field(compare=False)
+    options: Mapping[str, object] = field(compare=False)
 
 
 def folded(sketch: Sketch | Drawing, **options: object) -> FoldReport:
     """Fold a drawing of one part; the same sketch only once (reports are frozen)."""
-    key = f"{sketch!r} {sorted(options.items())!r}" if isinstance(sketch, Sketch) else ""
-    if key in _KNOWN:
-        return _KNOWN[key]
-    drawing = sketch.drawing() if isinstance(sketch, Sketch) else sketch
+    if isinstance(sketch, Sketch):
+        return _folded(_Asked(f"{sketch!r} {sorted(options.items())!r}", sketch, options))
+    return _fold(sketch, options)
+
+
+@cache  # not a table of our own: runs of mutants follow what a cache keeps
+def _folded(asked: _Asked) -> FoldReport:
+    return _fold(asked.sketch.drawing(), asked.options)
+
+
+def _fold(drawing: Drawing, options: Mapping[str, object]) -> FoldReport:
     (report,) = fold(drawing, tolerance=TOLERANCE, **options)  # type: ignore[arg-type]
-    if key:
-        _KNOWN[key] = report
     return report
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -45,19 +47,28 @@ def template_of(drawing: Drawing, caliper: float = 0.3) -> TemplateOutcome:
     )
 
 
-_MADE: dict[object, tuple[tuple[PieceWork, ...], tuple[Step, ...]]] = {}
+@dataclass(frozen=True)
+class _Known:
+    """A drawing that is the same as another when its lines are."""
+
+    key: tuple[object, ...]
+    drawing: Drawing = field(compare=False)
 
 
 def made(drawing: Drawing, caliper: float = 0.3) -> tuple[tuple[PieceWork, ...], tuple[Step, ...]]:
     """The pieces of a drawing, and how they come together; the same drawing is folded once in a process."""
     lines = drawing.lines
     columns = (lines.xy, lines.start, lines.operation, lines.fold, lines.source, lines.curved)
-    key = (drawing.name, caliper, lines.elements, *(column.tobytes() for column in columns))
-    if key not in _MADE:
-        tolerance = Tolerance()
-        pieces = pieces_of(template_of(drawing, caliper), tolerance.gap).shown
-        _MADE[key] = works_of(pieces, tolerance.coincide)
-    return _MADE[key]
+    return _made(
+        _Known((drawing.name, lines.elements, *(column.tobytes() for column in columns)), drawing), caliper
+    )
+
+
+@cache  # not a table of our own: runs of mutants follow what a cache keeps
+def _made(known: _Known, caliper: float) -> tuple[tuple[PieceWork, ...], tuple[Step, ...]]:
+    tolerance = Tolerance()
+    pieces = pieces_of(template_of(known.drawing, caliper), tolerance.gap).shown
+    return works_of(pieces, tolerance.coincide)
 
 
 def told(drawing: Drawing) -> list[str]:
