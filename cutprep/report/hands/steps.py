@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from cutprep.model.folded import Verdict
 from cutprep.model.operation import Fold, Operation
@@ -19,6 +20,8 @@ from cutprep.report.hands.together import Company
 
 #: Edges that lie across from each other: slots from both hook into one another.
 _ACROSS = ({"lower", "upper"}, {"left", "right"})
+#: A slit that begins nearer to the outline than this begins at it, mm.
+_AT_EDGE = 0.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,22 +112,27 @@ def _prepared(
         steps.append(
             Step(Do.OPENINGS, f"Cut {which} inside{order} while the card around still holds together.")
         )
-    slits = _slits(piece)
-    if slits:
-        which = "the slit" if slits == 1 else f"the {slits} slits"
-        steps.append(Step(Do.OPENINGS, f"Cut {which} inside along a ruler."))
+    for slits, where in zip(_slits(piece), ("inside", "in from the edge"), strict=True):
+        if slits:
+            which = "the slit" if slits == 1 else f"the {slits} slits"
+            steps.append(Step(Do.OPENINGS, f"Cut {which} {where} along a ruler."))
     count = f"{len(slots)} slots" if len(slots) > 1 else "slot"
     slotted = f", with the {count} of the table" if slots else ""
     steps.append(Step(Do.OUTLINE, f"Cut out along the solid line{slotted}."))
     return (*steps, *_creases(rows))
 
 
-def _slits(piece: Piece) -> int:
-    """How many cuts inside are no openings; none are told where the outline itself is drawn in pieces."""
+def _slits(piece: Piece) -> tuple[int, int]:
+    """How many cuts are no openings, inside and from the edge; none are told where the outline itself is drawn in pieces."""
     cuts = piece.lines.take(piece.lines.operation == Operation.CUT)
     closed = cuts.closed
-    whole = np.isclose(cuts.take(closed).boxes, piece.lines.bounds).all(axis=1)
-    return int((~closed).sum()) if whole.any() else 0
+    whole = np.flatnonzero(closed & np.isclose(cuts.boxes, piece.lines.bounds).all(axis=1))
+    if not len(whole):
+        return 0, 0
+    edge = shapely.linearrings(cuts.points(int(whole[0])))
+    slits = [cuts.points(k)[[0, -1]] for k in np.flatnonzero(~closed).tolist()]
+    touching = sum(bool((shapely.distance(edge, shapely.points(ends)) < _AT_EDGE).any()) for ends in slits)
+    return len(slits) - touching, touching
 
 
 def _creases(rows: Sequence[ScoreRow]) -> list[Step]:

@@ -11,8 +11,12 @@ import pytest
 
 from cutprep import read
 from cutprep.model.folded import Verdict
+from cutprep.model.lines import Lines
+from cutprep.model.operation import Operation
 from cutprep.report.hands.assembly.order import assembly
 from cutprep.report.hands.assembly.way import Do
+from cutprep.report.hands.pieces import Piece
+from cutprep.report.hands.steps import work_of
 from cutprep.template.kinds import KINDS
 from tests import nets
 from tests.folding import folded
@@ -267,3 +271,15 @@ def test_a_drawing_may_lie_anywhere_and_any_way_round(name: str, degrees: float)
         at = {panel.name: panel.inner_point for panel in work.piece.report.panels}
         first, second = (at[letter] for letter in covers)
         assert first[0] < second[0] if degrees == 90 else first[1] < second[1]
+
+
+def test_slits_from_the_edge_and_inside_are_told_apart() -> None:
+    """A blank for a tray whose corner tabs are slit free, with a slot for a ribbon in its base."""
+    outline = [(0, 0), (150, 0), (150, 110), (0, 110), (0, 0)]
+    slits = [[(x, y), (x + 25, y)] for x in (0, 125) for y in (25, 85)]
+    lines = Lines.of([outline, *slits, [(60, 55), (90, 55)]], operation=[Operation.CUT] * 6)
+    told = [step.text for step in work_of(Piece("tray", lines), "tray", 0.1).prepared]
+    assert told[1:3] == [
+        "Cut the slit inside along a ruler.",
+        "Cut the 4 slits in from the edge along a ruler.",
+    ]
