@@ -9,8 +9,8 @@ are 0, 1, 2 ...; times are process times on the machine that prints them.
 
 from __future__ import annotations
 
+import argparse
 import math
-import sys
 import time
 from collections.abc import Callable
 
@@ -335,6 +335,14 @@ TABLES: dict[str, Callable[[], None]] = {
 }
 
 if __name__ == "__main__":
-    for name in sys.argv[1:] or list(TABLES):
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("tables", nargs="*", metavar="TABLE", help=", ".join(TABLES))
+    asked = parser.parse_args().tables
+    unknown = [name for name in asked if name not in TABLES]
+    if unknown:
+        parser.error(f"no table {unknown[0]}; there are {', '.join(TABLES)}")
+    for name in asked or list(TABLES):
         print(f"\n## {name}\n")
         TABLES[name]()
