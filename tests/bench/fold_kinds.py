@@ -41,6 +41,7 @@ from tests.kinds.makers import MAKERS
 from tests.kinds.models import MODELS
 from tests.kinds.other import OTHERS
 from tests.kinds.paper import PAPER
+from tests.kinds.shapes import SHAPES
 from tests.kinds.solids import SOLIDS
 from tests.kinds.trade import TRADE
 from tests.kinds.trays import TRAYS
@@ -60,6 +61,7 @@ KINDS: dict[str, Callable[[Rng], Any]] = {
     **CRAFTS,
     **HANDS,
     **MODELS,
+    **SHAPES,
 }
 TOLERANCE = Tolerance()
 #: Longest time of the processor for one template, s; what takes longer is stopped and counts as wrong.

@@ -11,6 +11,7 @@ import pytest
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.bench.fold_kinds import KINDS, case_of, describe, false_errors, judge
+from tests.kinds.shapes import SHAPES
 
 #: Kinds that folding doesn't know well yet; the bench counts how often.
 OPEN: frozenset[str] = frozenset(
@@ -21,11 +22,13 @@ OPEN: frozenset[str] = frozenset(
         "star in relief",
     }
 )
-#: One kind in so many is folded here; the bench folds all of them.
+#: One kind in so many is folded here, none of the last twenty; the bench folds all of them.
 _ONE_IN = 3
 
 
-@pytest.mark.parametrize("kind", [k for k in sorted(KINDS)[::_ONE_IN] if k not in OPEN])
+@pytest.mark.parametrize(
+    "kind", [k for k in sorted(KINDS.keys() - SHAPES.keys())[::_ONE_IN] if k not in OPEN]
+)
 def test_a_kind(kind: str) -> None:
     case = case_of(kind, 0)
     reports = fold(case.drawing, tolerance=Tolerance())

@@ -20,6 +20,7 @@ from cutprep.stages.fold.closing.ways.handles import handled
 from cutprep.stages.fold.closing.ways.limbs import limb_ways
 from cutprep.stages.fold.closing.ways.ribs import ribbed
 from cutprep.stages.fold.closing.ways.slanting import left_flat
+from cutprep.stages.fold.closing.ways.staves import stave_ways
 from cutprep.stages.fold.closing.ways.tubes import rows_of, tube_ways
 from cutprep.stages.fold.declared.constraints import FoldConstraints
 from cutprep.stages.fold.net.part import HingedPart
@@ -159,6 +160,7 @@ def _cheap(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candid
         plain = more(frame, constraints, plain)
     upright = chain(plain, base_ways(frame, constraints), tube_ways(frame, constraints))
     yield from hemmed(frame, constraints, upright)
+    yield from stave_ways(frame, constraints)
     yield from fans
     yield from hemmed(frame, constraints, corner_ways(frame, constraints))
     if not any(len(fan.panels) > _MOST_LEAVES for fan in fans_of(frame)):  # a cone, not a folder

@@ -207,7 +207,7 @@ def tube_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Can
 def _on_a_circle(frame: FoldingFrame, constraints: FoldConstraints, row: PanelRow) -> Iterator[Candidate]:
     merged = _with_creases(row)
     if merged is not None:
-        yield _way(frame, constraints, "tube", row, *merged)
+        yield ring_way(frame, constraints, "tube", row, *merged)
     for rank, (first, last) in enumerate(wall_ranges(row)):
         widths = row.widths[first : last + 1]
         if len(widths) > 3 and not paired(widths) and not row.one_flap:
@@ -215,7 +215,7 @@ def _on_a_circle(frame: FoldingFrame, constraints: FoldConstraints, row: PanelRo
         folds = circle_folds(np.array(widths))
         if folds is not None and _as_declared(constraints, row, first, folds):
             odd = _ODD * (rank + (merged is not None))
-            yield _way(frame, constraints, "tube", row, first, folds, odd)
+            yield ring_way(frame, constraints, "tube", row, first, folds, odd)
 
 
 def _as_declared(constraints: FoldConstraints, row: PanelRow, first: int, folds: Points) -> bool:
@@ -290,7 +290,7 @@ def paired(widths: tuple[float, ...]) -> bool:
     return len(w) % 2 == 0 and bool((np.abs(w[:half] - w[half:]) <= near).all())
 
 
-def _way(
+def ring_way(
     frame: FoldingFrame,
     constraints: FoldConstraints,
     family: str,
@@ -299,7 +299,19 @@ def _way(
     folds: Points,
     odd: float = 0.0,
 ) -> Candidate:
-    """Fold a row as told from one panel on, its flaps at the ends as the ring's closing fold."""
+    """Fold a row as told from one panel on, its flaps at the ends as the ring's closing fold.
+
+    Parameters
+    ----------
+    frame, constraints
+        The part and what its folds have to obey.
+    family
+        What the way is called.
+    row, first, folds
+        The row, the first wall of the ring, and the folds from there on all round, degrees.
+    odd
+        What speaks against it before it is folded.
+    """
     count = len(folds)
     degrees = signed(constraints, np.full(len(frame.part.hinges), 90.0))
     for k, hinge in enumerate(row.hinges):
@@ -324,7 +336,7 @@ def _capped(frame: FoldingFrame, constraints: FoldConstraints, row: PanelRow) ->
                 len(s) == len(folds) and np.allclose(folds, s, atol=0.5) for s in seen
             ):
                 seen.append(folds)
-                yield _way(frame, constraints, "capped", row, 0, folds)
+                yield ring_way(frame, constraints, "capped", row, 0, folds)
 
 
 def _section(frame: FoldingFrame, row: PanelRow, position: int, cap: int, ends: Points) -> Points | None:
