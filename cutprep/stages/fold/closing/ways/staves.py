@@ -51,11 +51,12 @@ def stave_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Ca
             continue
         way = ring_way(frame, constraints, "staves", row, first, np.full(count, 360.0 / count))
         ends = [_ends_of(frame, p, row.hinges) for p in row.panels[first : last + 1]]
-        starts = [[e[k] for e in ends] for k in (0, 1) if all(e[k] is not None for e in ends)]
+        starts = ([k for e in ends if (k := e[side]) is not None] for side in (0, 1))
         folds = [
             f
             for hinges in starts
-            if (f := _Ring(frame, widths, 90.0).folds(hinges, row.panels[first : last + 1]))
+            if len(hinges) == count
+            and (f := _Ring(frame, widths, 90.0).folds(hinges, row.panels[first : last + 1]))
         ]
         yield from _folded(constraints, way, folds)
     busy = max(range(len(frame.part.panels)), key=lambda p: (len(frame.part.hinges_at(p)), -p))
