@@ -308,7 +308,7 @@ def ring_way(
     family
         What the way is called.
     row, first, folds
-        The row, the first wall of the ring, and the folds from there on all round, degrees.
+        The row, the first wall of the ring, and (n,) ndarray of float: the folds from there on all round, degrees.
     odd
         What speaks against it before it is folded.
     """
