@@ -15,7 +15,7 @@ import numpy as np
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame
 from cutprep.stages.fold.closing.ways.candidates import Candidate, signed
-from cutprep.stages.fold.closing.ways.tubes import paired, ring_of, ring_way, rows_of, wall_ranges
+from cutprep.stages.fold.closing.ways.tubes import PanelRow, paired, ring_of, ring_way, rows_of, wall_ranges
 from cutprep.stages.fold.declared.constraints import FoldConstraints
 
 #: Edges within this of a level lie on it, and lengths that differ by less are equal, mm.
@@ -50,7 +50,7 @@ def stave_ways(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Ca
         if count < _LEAST_WALLS or (count != 4 and np.ptp(widths) > _EQUAL) or not paired(widths):
             continue
         way = ring_way(frame, constraints, "staves", row, first, np.full(count, 360.0 / count))
-        ends = [_ends_of(frame, p, row.hinges) for p in row.panels[first : last + 1]]
+        ends = [_ends_of(frame, p, row) for p in row.panels[first : last + 1]]
         starts = ([k for e in ends if (k := e[side]) is not None] for side in (0, 1))
         folds = [
             f
@@ -82,16 +82,14 @@ def _folded(
     yield Candidate("staves", degrees)
 
 
-def _ends_of(frame: FoldingFrame, wall: int, row: Sequence[int]) -> tuple[int | None, int | None]:
+def _ends_of(frame: FoldingFrame, wall: int, row: PanelRow) -> tuple[int | None, int | None]:
     """Hinges at the two ends of a wall of a row, across it."""
     hinges = frame.part.hinges
-    mine = [k for k in frame.part.hinges_at(wall) if k in row]
-    along = (hinges[mine[0]].ends[1] - hinges[mine[0]].ends[0]) / hinges[mine[0]].length
-    along = along * (1.0 if (along[0], along[1]) > (0.0, 0.0) else -1.0)
+    along = np.array([-row.across[1], row.across[0]])
     middle = float((frame.rings[wall] @ along).mean())
     found: list[int | None] = [None, None]
     for k in frame.part.hinges_at(wall):
-        if k not in row:
+        if k not in row.hinges:
             found[int(float((hinges[k].ends @ along).mean()) > middle)] = k
     return found[0], found[1]
 
