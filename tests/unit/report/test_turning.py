@@ -11,6 +11,8 @@ import pytest
 
 from cutprep.report.turning import turning_picture, turning_steps
 
+_CARD = r'<rect class="[\w-]+" x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="([\d.]+)"/>'
+
 
 def sheet(way: str, marks: list[list[float]], **more: Any) -> Any:
     """A sheet of 300 x 200 mm: a file from the back, and two from the front, of a knife and a stylus."""
@@ -67,11 +69,10 @@ def test_each_card_of_several_is_done_before_the_next_and_a_back_that_is_done_is
 
 def test_the_heavy_edge_of_the_picture_is_the_one_that_is_told() -> None:
     """Back and front side by side; crosses where the front has them."""
-    card = r'<rect class="[\w-]+" x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="([\d.]+)"/>'
     bar = r'<path class="first"[^>]* d="M([\d.]+) ([\d.]+)([hv])([\d.]+)"/>'
     for way, edges in (("sideways", ("right", "left")), ("endways", ("upper", "lower"))):
         svg = turning_picture(sheet(way, [[10, 20]]).back, 300.0, 200.0)
-        for edge, rect, line in zip(edges, _found(card, svg), _found(bar, svg), strict=True):
+        for edge, rect, line in zip(edges, _found(_CARD, svg), _found(bar, svg), strict=True):
             x, y, w, h = map(float, rect)
             at = {
                 "left": (x, y, "v", h),
@@ -88,3 +89,17 @@ def test_the_heavy_edge_of_the_picture_is_the_one_that_is_told() -> None:
 def _found(pattern: str, text: str) -> list[tuple[str, ...]]:
 
     return re.findall(pattern, text)
+
+
+@pytest.mark.parametrize(("way", "over"), [("sideways", 0), ("endways", 1)])
+def test_the_arrow_lies_in_the_middle_between_the_cards(way: str, over: int) -> None:
+    """It bows over from side to side, or from above to below."""
+    svg = turning_picture(sheet(way, []).back, 300.0, 200.0)
+    numbers = r"M([\d.]+) ([\d.]+)q([\d.-]+) ([\d.-]+) ([\d.-]+) ([\d.-]+)m"
+    ((x, y, *bend),) = _found(rf'class="arrow"[^>]* d="{numbers}', svg)
+    start, (pull, end) = np.array([float(x), float(y)]), np.array(bend, float).reshape(2, 2)
+    bow = start + 0.5 * pull + 0.25 * end  # a quadratic curve at half of its parameter
+    (left, _, w, _), (right, *_) = ([float(v) for v in row] for row in _found(_CARD, svg))
+    between = (left + w + right) / 2
+    assert (min(start[0], bow[0]) + max(start[0] + end[0], bow[0])) / 2 == pytest.approx(between, abs=1.01)
+    assert np.flatnonzero(end).tolist() == [over]
