@@ -203,4 +203,6 @@ class Trials:
 
 def collect(tests: Sequence[str], try_all: Callable[[Trials], None]) -> None:
     """Collect tests, and hand them over."""
-    pytest.main([*_USUAL, "-s", *tests], plugins=[Trials(try_all)])
+    code = pytest.main([*_USUAL, "-s", *tests], plugins=[Trials(try_all)])
+    if code != pytest.ExitCode.OK:
+        raise SystemExit(f"the run ended early: pytest says {code!r}")
