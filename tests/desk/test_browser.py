@@ -105,7 +105,7 @@ def test_a_template_is_redrawn_as_she_types_and_becomes_a_job(seen: Seen, desk: 
         "inside width: twice the inside radius, so from side to side where their number is even"
     ).fill("2 in")
     page.get_by_label("inside height").fill("4 m")
-    expect(page.locator(".wrongly")).to_contain_text("Height is 4000 mm")
+    expect(page.locator(".wrongly")).to_contain_text("Height is 157.480 in")
     page.get_by_label("inside height").fill("3 1/2 in")
     expect(page.locator(".wrongly")).to_have_count(0)
     page.get_by_role("button", name="begin with this").click()
