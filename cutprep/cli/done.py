@@ -36,7 +36,6 @@ def show_outcome(outcome: Outcome, folder: Path, *, every: bool) -> None:
     show.show_table(
         ("file", "copies", "time", "cut", "score", "travel", "card used"),
         [row for done in outcome.sheets for row in _sheet_cells(done, outcome.unit)],
-        right=(1, 2, 3, 4, 5, 6),
     )
     count = outcome.runs
     stocks = " and ".join(stock.title for stock in outcome.stocks)

@@ -144,7 +144,7 @@ def _show(report: FoldReport, unit: str) -> None:
             )
             for h in report.hinges
         ]
-        show.show_table(("score between", "length", "fold angle"), angles, right=(1, 2))
+        show.show_table(("score between", "length", "fold angle"), angles)
     show.show_findings(report.messages, unit=unit)
     found = as_toml(report)
     if found and errors(report.messages):

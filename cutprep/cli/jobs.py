@@ -193,7 +193,6 @@ def _show_checked(one: Loaded, tolerance: Tolerance, *, every: bool, unit: str) 
     show.show_table(
         ("layer", "colour", "operation", "by", "lines", "length"),
         [_layer_cells(row, unit) for row in tabulate(drawing)],
-        right=(4, 5),
     )
     show.show_findings(one.findings, every=every, unit=unit)
     bad = len(errors(one.findings))
@@ -308,7 +307,7 @@ def time_file(
         ("tool changes", say_time(took.change)),
         ("waiting", say_time(took.dwell)),
     ]
-    show.show_table(("what", "time"), rows, right=(1,))
+    show.show_table(("what", "time"), rows)
 
 
 def _moves_in(file: Path, machine: Machine, language: str | None, limit: Iterable[str]) -> Moves:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import json
 import os
+import re
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
 
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 _MOST_PLACES = 5
+#: What begins like this is a figure, and figures stand one under the other; so does the sign that there is none.
+_FIGURE = re.compile(r"[-+]?\d|-?$")
 #: What makes the library take a pipe for a terminal.
 _FORCED = ("FORCE_COLOR", "TTY_COMPATIBLE")
 #: Exit code of a fault of cutprep's own.
@@ -189,7 +192,7 @@ def _findings_table(kinds: Sequence[FindingGroup], every: bool | None) -> Table:
     return table
 
 
-def show_table(head: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> None:
+def show_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     """Show a table on a terminal, tab-separated lines elsewhere; the first column is never cut: names are typed."""
     console = out()
     if isinstance(console, PlainLines) or not console.is_terminal:
@@ -202,8 +205,9 @@ def show_table(head: Sequence[str], rows: Sequence[Sequence[str]], *, right: Seq
 
     table = Table(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, collapse_padding=True)
     for i, name in enumerate(head):
+        figures = i > 0 and all(_FIGURE.match(row[i]) for row in rows)
         # Words are broken over rows, not cut off; the name to type stays in one piece.
-        table.add_column(name, justify="right" if i in right else "left", no_wrap=not i, overflow="fold")
+        table.add_column(name, justify="right" if figures else "left", no_wrap=not i, overflow="fold")
     for row in rows:
         table.add_row(*(Text(clean(cell)) for cell in row))
     console.print(table)

@@ -128,6 +128,19 @@ def test_fold_pictures_exports_and_holding(tmp_path: Path) -> None:
     )
 
 
+def test_each_part_is_exported_and_replaced_when_asked(tmp_path: Path) -> None:
+    run("template", "tray-with-lid", "--out", tmp_path / "box.svg")
+    words = ("fold", tmp_path / "box.svg", "--export", tmp_path / "box.obj")
+    good(*words)
+    exported = sorted(file.name for file in tmp_path.glob("*.obj"))
+    assert len(exported) == 2
+    assert run(*words).exit_code == 2
+    for name in exported:
+        (tmp_path / name).write_text("old")
+    good(*words, "--replace")
+    assert all("v " in (tmp_path / name).read_text() for name in exported)
+
+
 def test_look_draws_any_machine_file(tmp_path: Path) -> None:
     file = tmp_path / "a.hpgl"
     file.write_text("IN;SP1;PU400,400;PD4000,400,4000,4000,400,400;PU0,0;SP0;")

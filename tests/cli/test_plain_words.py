@@ -54,6 +54,19 @@ def test_a_long_file_name_stays_whole(terminal: io.StringIO) -> None:
     assert name in terminal.getvalue()
 
 
+def test_figures_stand_one_under_the_other_and_words_begin_together(terminal: io.StringIO) -> None:
+    show.show_table(("file", "score", "length"), [("a.svg", "A-B", "4 mm"), ("b.svg", "A-C", "120 mm")])
+    rows = terminal.getvalue().splitlines()[-2:]
+    assert [row.index("A-") for row in rows] == [rows[0].index("A-")] * 2
+    assert [row.rindex(" mm") for row in rows] == [rows[0].rindex(" mm")] * 2
+
+
+def test_without_a_word_the_commands_are_listed_and_nothing_is_called_an_error() -> None:
+    result = run()
+    assert "prepare" in result.output
+    assert "Error" not in result.output
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

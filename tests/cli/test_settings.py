@@ -43,6 +43,13 @@ def test_what_is_kept_is_shown_as_hers_and_taken_by_other_commands() -> None:
     assert "drawing 1: layers\tlid=score\tyours" in job.stdout
 
 
+def test_a_language_of_hers_is_taken_where_the_machine_knows_it(tmp_path: Path) -> None:
+    """The usual machine begins its list with HP-GL."""
+    run("settings", "--language", "gcode")
+    run("prepare", SAMPLES / "swing-tag.svg", "--out", tmp_path / "tags")
+    assert "language\tgcode\tyours" in run("settings", tmp_path / "tags").stdout
+
+
 def test_rules_are_put_beside_those_that_are_kept_and_forgotten_one_by_one() -> None:
     run("settings", "--layer", "Lid=score", "--layer", "marks=guide")
     run("settings", "--layer", "lid=cut")

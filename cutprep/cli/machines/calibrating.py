@@ -29,7 +29,7 @@ def write_trials(name: str, language: str | None, out: Path | None, *, replace: 
     for file in files:
         write_file(out / file.name, file.text.encode("ascii"), replace=replace)
     rows = [(file.name, file.tries, say_time(file.estimate)) for file in files]
-    show.show_table(("file", "what it tries", "estimate"), rows, right=(2,))
+    show.show_table(("file", "what it tries", "estimate"), rows)
     show.say(
         f"{in_its_place(machine)}, run each file, time it from start to end, then run: "
         f"cutprep trial times --machine {name} --seconds S,S,S,S,S"
@@ -55,12 +55,12 @@ def fit_profile(name: str, language: str | None, times: str, profile: Path | Non
     files = timed_files(machine, language)
     found = fitted(files, seconds, machine)
     rows = [(figure, f"{value:.4g}", f"{error:.2g}") for figure, value, error in found.figures]
-    show.show_table(("figure", "fitted", "standard error"), rows, right=(1, 2))
+    show.show_table(("figure", "fitted", "standard error"), rows)
     compared = [
         (file.tries, f"{measured:.2f} s", f"{predicted:.2f} s")
         for file, measured, predicted in zip(files, seconds, found.predicted.tolist(), strict=True)
     ]
-    show.show_table(("trial", "measured", "with these figures"), compared, right=(1, 2))
+    show.show_table(("trial", "measured", "with these figures"), compared)
     if profile is None:
         profile = shelf.own_folder() / "machines" / f"{machine.name}.toml"
         make_folder(profile.parent)

@@ -56,7 +56,6 @@ def list_offcuts(*, json: bool, unit: str) -> None:
             )
             for name, one in kept.items()
         ],
-        right=(4, 5),
     )
     show.say("Take one with `cutprep prepare DRAWING --offcut NAME --out FOLDER`.", console=show.err())
 
