@@ -51,11 +51,10 @@ class Meter:
         Raises
         ------
         KeyboardInterrupt
-            When Ctrl-C was pressed and the exception got lost.
+            When Ctrl-C was pressed and the exception got lost; each time, since this one may get lost as well.
         """
         self.spent += seconds
         if self.interrupted:
-            self.interrupted = False
             raise KeyboardInterrupt
 
     @contextmanager
@@ -63,7 +62,7 @@ class Meter:
         """While this lasts, Ctrl-C is noted as well as raised.
 
         Python only prints what is raised in a finaliser, a callback of a weak reference or one from C, and goes on; then
-        the next counted work raises it again. A handler that is not Python's own stays.
+        the next counted work raises it again, or else the end of this. A handler that is not Python's own stays.
         """
         usual = signal.getsignal(signal.SIGINT)
         at_main = threading.current_thread() is threading.main_thread()
@@ -78,6 +77,8 @@ class Meter:
         signal.signal(signal.SIGINT, note)
         try:
             yield
+            if self.interrupted:
+                raise KeyboardInterrupt
         finally:
             signal.signal(signal.SIGINT, usual)
             self.interrupted = False

@@ -40,6 +40,26 @@ def test_a_ctrl_c_that_got_lost_stops_at_the_next_count(monkeypatch: pytest.Monk
         signal.signal(signal.SIGINT, before)
 
 
+def test_one_that_gets_lost_again_and_again_is_raised_at_the_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    lost: list[object] = []
+    monkeypatch.setattr(sys, "unraisablehook", lambda what: lost.append(what.exc_type))
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    meter = Meter()
+
+    class Counts:
+        def __del__(self) -> None:
+            meter.spend(1.0)
+
+    try:
+        with pytest.raises(KeyboardInterrupt), meter.heeding_ctrl_c():  # noqa: PT012 - where it is raised is the question
+            Interrupted()
+            Counts()
+            assert lost == [KeyboardInterrupt] * 2
+        meter.spend(1.0)
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
 def test_one_that_is_heeded_is_not_raised_twice() -> None:
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     meter = Meter()
