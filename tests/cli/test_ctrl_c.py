@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,16 @@ from cutprep.cli.app import app
 SAMPLE = Path(__file__).parents[2] / "samples" / "jar-carton.svg"
 
 
+@pytest.fixture
+def _heeding_ctrl_c() -> Iterator[None]:
+    """A shell has what it starts in the background ignore Ctrl-C, and that is handed down to whatever is started there."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 @pytest.mark.skipif(os.name == "nt", reason="Windows has no signal for one process")
+@pytest.mark.usefixtures("_heeding_ctrl_c")
 def test_ctrl_c_in_the_search_keeps_the_best_layout(tmp_path: Path) -> None:
     words = [
         sys.executable,
