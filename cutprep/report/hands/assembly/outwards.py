@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutprep.model.folded import Flap, Verdict
-from cutprep.report.hands.assembly.way import FILL, AssemblyWay, Do, lit_of
+from cutprep.report.hands.assembly.way import AssemblyWay, Do, lit_of
 
 #: So many flaps are still told one by one.
 _TOLD = 24
@@ -13,8 +13,7 @@ _TOLD = 24
 
 def outward_steps(way: AssemblyWay) -> None:
     """Add the steps: what is glued or taped before it is filled, then the last side, where it closes at all."""
-    hung, report = way.hung, way.report
-    flaps = hung.lying
+    report, flaps = way.report, way.hung.lying
     last = _last(way) if report.verdict is Verdict.CLOSED and flaps else None
     closing = [f for f in flaps if last is not None and last in {f.on, f.target}]
     inner = [f for f in flaps if f not in closing]
@@ -25,14 +24,9 @@ def outward_steps(way: AssemblyWay) -> None:
     way.say(Do.GLUE if inner else Do.TAPE, _outwards(way, inner, last), lit_of(inner))
     if last is None:
         return
-    way.say_fill(f"{FILL[:-1]}: the next step closes it for good.")
+    way.say_fill_for_good()
     way.fold_all([last])
-    how = f"glue {way.onto(closing, 'side')}" if closing else "tape its edges, which have no glue flaps"
-    way.say(
-        Do.GLUE if closing else Do.TAPE,
-        f"Close the last side {way.name(last)}: {how}.",
-        {last, *lit_of(closing)} | {k for k in hung.near[last] if k in lit_of(closing)},
-    )
+    way.say_last_side(last, closing)
 
 
 def _outwards(way: AssemblyWay, flaps: Sequence[Flap], last: int | None) -> str:

@@ -9,7 +9,7 @@ import shapely
 
 from cutprep.model.folded import FoldReport
 from cutprep.report.hands.assembly.structure import OVER, PanelTree
-from cutprep.report.hands.assembly.way import AssemblyWay, Do, listed, many
+from cutprep.report.hands.assembly.way import AssemblyWay, Do, listed, many, not_glued
 
 #: A panel whose area of overlap with another is less than this share of its own does not lie on it.
 _LIES_ON = 0.02
@@ -55,10 +55,8 @@ def folded_over_steps(way: AssemblyWay) -> None:
     back = bool(over) and lying[over[-1]].area > _BACK * shapely.Polygon(report.panels[base].outline).area
     closing = [] if back else over[-1:]
     way.fold((k, base) for k in sides)
-    glued = "it is not glued" if len(sides) == 1 else "they are not glued"
-    way.say(
-        Do.FOLD, f"Fold {way.named('side flap', sides)} over onto {way.name(base)}; {glued} to it.", sides
-    )
+    over_it = f"Fold {way.named('side flap', sides)} over onto {way.name(base)}"
+    way.say(Do.FOLD, f"{over_it}; {not_glued(len(sides))} to it.", sides)
     for k in over[: len(over) - len(closing)]:
         way.fold([(k, base)])
         under = [s for s in sides if _laps(lying[k], lying[s])]

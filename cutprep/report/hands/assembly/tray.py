@@ -9,7 +9,7 @@ from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap, Role, Verdict
 from cutprep.report.hands.assembly.tray_parts import HALVES, Tray, TurnedStrip
 from cutprep.report.hands.assembly.tube import ring_steps
-from cutprep.report.hands.assembly.way import FILL, AssemblyWay, Beside, Do, lit_of
+from cutprep.report.hands.assembly.way import AssemblyWay, Beside, Do, lit_of, not_glued
 
 
 def tray_steps(way: AssemblyWay, tray: Tray) -> None:
@@ -117,8 +117,8 @@ def _lids(
     first = [f for f in closing if f.on not in held]
     if first:
         way.fold_flaps(first)
-        glued = "it is not glued" if len(first) == 1 else "they are not glued"
-        way.say(Do.TUCK, f"Fold {way.named('flap', lit_of(first))} in first; {glued}.", lit_of(first))
+        text = f"Fold {way.named('flap', lit_of(first))} in first; {not_glued(len(first))}."
+        way.say(Do.TUCK, text, lit_of(first))
     way.fold_all(tray.lids)
     way.fold_flaps(closing)
     lid = way.named("lid", tray.lids)
@@ -143,9 +143,7 @@ def _corners(way: AssemblyWay, inside: Sequence[Flap], held: set[int]) -> str:
 
 def _last_side(way: AssemblyWay, tray: Tray, last: int, closing: Sequence[Flap]) -> None:
     """A body that is joined all round: its last side closes it for good."""
-    way.say_fill(f"{FILL[:-1]}: the next step closes it for good.")
+    way.say_fill_for_good()
     way.fold([(last, tray.base)])
     way.fold_flaps(closing)
-    how = f"glue {way.onto(closing, 'side')}" if closing else "tape its edges, which have no glue flaps"
-    do = Do.GLUE if closing else Do.TAPE
-    way.say(do, f"Close the last side {way.name(last)}: {how}.", {last, *lit_of(closing)})
+    way.say_last_side(last, closing)

@@ -11,7 +11,7 @@ from cutprep.model.duties import Duty
 from cutprep.model.folded import Flap
 from cutprep.report.hands.assembly.tops import gather_steps, ridge_steps
 from cutprep.report.hands.assembly.tube_parts import End, Tube, seam_flaps
-from cutprep.report.hands.assembly.way import AssemblyWay, Beside, Do, lit_of, many
+from cutprep.report.hands.assembly.way import AssemblyWay, Beside, Do, lit_of, many, not_glued
 
 #: Share of the folds in the picture of a seam that is about to be glued.
 _NEARLY = 0.82
@@ -196,12 +196,9 @@ def _tuck_in(way: AssemblyWay, end: End, what: str) -> None:
         return
     if end.dust:
         way.fold_flaps(end.dust)
-        glued = "it is not glued" if len(end.dust) == 1 else "they are not glued"
-        way.say(
-            Do.TUCK,
-            f"Close {what}: fold {way.named('dust flap', lit_of(end.dust))} in first; {glued}.",
-            lit_of(end.dust),
-        )
+        dust = way.named("dust flap", lit_of(end.dust))
+        text = f"Close {what}: fold {dust} in first; {not_glued(len(end.dust))}."
+        way.say(Do.TUCK, text, lit_of(end.dust))
     way.fold_flaps(end.tucks)
     way.fold((cover, way.hung.bodies_at(cover)[0]) for cover in end.covers)
     start = "Then fold" if end.dust else f"Close {what}: fold"

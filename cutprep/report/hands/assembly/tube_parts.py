@@ -109,12 +109,13 @@ def tube_of(hung: PanelTree) -> Tube | None:
     and back: as the ends of a tube they would both be glued shut, and only its seam could open.
     """
     report = hung.report
+    rimmed = [f for f in hung.lying if _rimmed(hung, f)]
     ways: list[tuple[list[int], Flap | None]] = [
         (_round(hung, flap.on, flap.target, hung.near[flap.panel][flap.on]), flap)
         for flap in hung.lying
-        if flap.target is not None and not _rimmed(hung, flap)
+        if flap.target is not None and flap not in rimmed
     ]
-    rims = [{f.on, f.target} for f in hung.lying if _rimmed(hung, f)]
+    rims = [{f.on, f.target} for f in rimmed]
     ways += [
         (_round(hung, mate.panel_a, mate.panel_b, None), None)
         for mate in report.mates
@@ -130,7 +131,7 @@ def tube_of(hung: PanelTree) -> Tube | None:
             continue
         if all(end.glued_shut and not end.lapped for end in ends) or any(map(_eared, ends)):
             continue
-        pointed = _point_of(hung, way) is not None
+        pointed = _to_a_point(hung, way)
         if not _rest(hung, way, ends) and not (pointed and _corner(report, ends)):
             return Tube(tuple(way), seam, ends, _within(hung, seam), pointed)
     return None
@@ -173,7 +174,7 @@ def _rest(hung: PanelTree, walls: list[int], ends: tuple[End, End]) -> set[int]:
         for cover in end.covers:
             rest -= hung.level_with(cover)
             beyond = hung.beyond(cover, next((w for w in walls if w in hung.near[cover]), cover))
-            if end.gussets or any(hung.over(k, cover) for k in set(hung.near[cover]) - set(walls)):
+            if end.gussets or _backed(hung, cover, set(walls)):
                 rest -= beyond
     return rest
 
@@ -186,20 +187,17 @@ def _round(hung: PanelTree, begin: int, end: int, seam: int | None) -> list[int]
     if len(way) < 3 or not set(way) <= set(hung.body):
         return []
     along = all(hung.parallel(rows[0], row) for row in folds) or _fanned(hung, folds)
-    if not along and _point_of(hung, way) is None:
+    if not along and not _to_a_point(hung, way):
         return []
     if any(abs(hung.report.hinges[row].angle) > OVER for row in rows):
         return []
     return way
 
 
-def _point_of(hung: PanelTree, walls: list[int]) -> np.ndarray[tuple[int], np.dtype[np.float64]] | None:
-    """The point to which all folds between walls run; None when they run to none."""
-    ends = [hung.report.hinges[hung.near[a][b]].ends for a, b in pairwise(walls)]
-    for tip in ends[0] if len(ends) > 1 else ():
-        if all(np.hypot(*(two - tip).T).min() < _MEETS for two in ends[1:]):
-            return np.asarray(tip)
-    return None
+def _to_a_point(hung: PanelTree, walls: Sequence[int]) -> bool:
+    """Whether all folds between walls run to one point."""
+    first, *others = (hung.report.hinges[hung.near[a][b]].ends for a, b in pairwise(walls))
+    return any(all(np.hypot(*(two - tip).T).min() < _MEETS for two in others) for tip in first)
 
 
 def _fanned(hung: PanelTree, rows: list[int]) -> bool:
@@ -285,8 +283,13 @@ def seam_flaps(hung: PanelTree, walls: Sequence[int], seam: Flap | None) -> set[
 
 def _roof(hung: PanelTree, covers: Sequence[int], walls: set[int]) -> tuple[int, ...]:
     """Covers with corners folded back under them, when two of four have such."""
-    roof = tuple(c for c in covers if any(hung.over(k, c) for k in set(hung.near[c]) - walls))
+    roof = tuple(c for c in covers if _backed(hung, c, walls))
     return roof if len(roof) == 2 and len(covers) == 4 else ()
+
+
+def _backed(hung: PanelTree, cover: int, walls: set[int]) -> bool:
+    """Whether a corner is folded back under a cover."""
+    return any(hung.over(k, cover) for k in set(hung.near[cover]) - walls)
 
 
 def _kind(hung: PanelTree, panel: int) -> str:

@@ -104,6 +104,16 @@ class AssemblyWay:
         """Add the step in which the piece is filled."""
         self.say(Do.FILL, text)
 
+    def say_fill_for_good(self) -> None:
+        """Add the step in which a piece is filled that opens no more."""
+        self.say_fill(f"{FILL[:-1]}: the next step closes it for good.")
+
+    def say_last_side(self, last: int, closing: Sequence[Flap]) -> None:
+        """Add the step that closes a piece for good by its last side, with the flaps that hold it."""
+        how = f"glue {self.onto(closing, 'side')}" if closing else "tape its edges, which have no glue flaps"
+        do = Do.GLUE if closing else Do.TAPE
+        self.say(do, f"Close the last side {self.name(last)}: {how}.", {last, *lit_of(closing)})
+
     def name(self, *panels: int) -> str:
         """Letters of panels as words: `A`, `A and B`, `A, B and C`."""
         return listed([self.report.panels[k].name for k in sorted(set(panels))])
@@ -136,6 +146,11 @@ def many(word: str, count: int) -> str:
     if count == 1:
         return word
     return word[:-1] + "ies" if word.endswith("py") else f"{word}s"
+
+
+def not_glued(count: int) -> str:
+    """That so many flaps are only folded."""
+    return "it is not glued" if count == 1 else "they are not glued"
 
 
 def lit_of(flaps: Iterable[Flap]) -> set[int]:
