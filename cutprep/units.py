@@ -110,6 +110,19 @@ def length(text: str, *, bare: str | None = None) -> float:
     return number * MM_PER[unit_name(unit)]
 
 
+def at_least_0(mm: float, what: str) -> float:
+    """A length that is 0 or more, mm; `what` it is stands in the error.
+
+    Raises
+    ------
+    JobError
+        When it is below 0, or no finite number.
+    """
+    if not (math.isfinite(mm) and mm >= 0):
+        raise JobError(f"{what} is {mm:g} mm", fix="Give 0 mm or more.")
+    return mm
+
+
 def in_inches(text: str) -> bool:
     """Whether a text is a length with inches for its unit."""
     match = _LENGTH.fullmatch(_typed_plainly(text)) if len(text) <= _LONGEST_TEXT else None

@@ -19,7 +19,7 @@ from cutprep.job.settings.keywords import Settings
 from cutprep.job.settings.resolve import Given, Layer, Source, as_typed, read_layer, resolve
 from cutprep.job.settings.setting import Scope
 from cutprep.job.settings.table import SETTINGS, of_scope
-from cutprep.job.words import in_mm, not_below_0, size_in_mm, title_of
+from cutprep.job.words import in_mm, size_in_mm, title_of
 from cutprep.limits import Limits
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Findings
@@ -33,6 +33,7 @@ from cutprep.stages.mend.mend import mend as mend_drawing
 from cutprep.stages.mend.mending import USUAL, Mending
 from cutprep.stages.read.reader import read as read_file
 from cutprep.tolerance import Tolerance
+from cutprep.units import at_least_0
 
 
 def make_rules(
@@ -156,8 +157,8 @@ def check(
     found = inspect_drawing(
         drawing,
         tolerance or Tolerance(),
-        strip=not_below_0(strip, "the narrowest strip"),
-        blade_offset=not_below_0(blade_offset, "the blade's offset"),
+        strip=at_least_0(in_mm(strip), "the narrowest strip"),
+        blade_offset=at_least_0(in_mm(blade_offset), "the blade's offset"),
         expect=None if expect is None else size_in_mm(expect),
     )
     return drawing.notes + found

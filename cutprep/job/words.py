@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from pathlib import Path
 
 from cutprep import units as lengths
-from cutprep.errors import JobError
 
 #: With more drawings than this a job without a title is named after their number.
 _MOST_NAMED = 3
@@ -25,20 +23,6 @@ def title_of(paths: Sequence[Path]) -> str:
 def in_mm(value: str | float) -> float:
     """A length as mm: a text carries its unit."""
     return lengths.length(value) if isinstance(value, str) else float(value)
-
-
-def not_below_0(value: str | float, what: str) -> float:
-    """A length that is 0 or more, as mm; `what` it is stands in the error.
-
-    Raises
-    ------
-    JobError
-        When it is below 0, or no finite number.
-    """
-    mm = in_mm(value)
-    if not (math.isfinite(mm) and mm >= 0):
-        raise JobError(f"{what} is {mm:g} mm", fix="Give 0 mm or more.")
-    return mm
 
 
 def size_in_mm(value: str | Sequence[float]) -> tuple[float, float]:

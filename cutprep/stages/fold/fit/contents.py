@@ -17,6 +17,7 @@ from cutprep.geometry.space.halfspaces import room, section
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 from cutprep.stages.fold.fit.floor_packing import MOST, TOUCH, counter_clockwise, packed, place_footprints
+from cutprep.units import at_least_0
 
 #: A thing that is larger than its room by this still fits, mm: sizes in inches are rounded so.
 _FITS = 1e-3  # not a tolerance: a hundredth of what a maker can measure
@@ -81,7 +82,7 @@ def holds(
     JobError
         When the part has no known inside, the size is not above 0, or the clearance is below 0.
     """
-    _require_clearance(clearance)
+    at_least_0(clearance, "the room between two things")
     if report.inside_mm is None or not len(report.inside_planes):
         raise JobError(
             f"the inside of {report.name} is not known, so nothing can be said about what it holds",
@@ -132,11 +133,6 @@ def _no_fit(report: FoldReport, size: tuple[float, float, float]) -> str:
     assert report.inside_mm is not None
     inside = " x ".join(f"{v:.1f}" for v in report.inside_mm)
     return f"{size[0]:g} x {size[1]:g} x {size[2]:g} mm does not fit: the inside is {inside} mm"
-
-
-def _require_clearance(clearance: float) -> None:
-    if not (np.isfinite(clearance) and clearance >= 0):
-        raise JobError(f"the room between two things is {clearance:g} mm", fix="Give 0 mm or more.")
 
 
 def _stacked(report: FoldReport, way: tuple[float, float, float], clearance: float) -> Holding:
@@ -202,7 +198,7 @@ def set_in_tray(tray: FoldReport, box: FoldReport, *, clearance: float = 1.0) ->
     JobError
         When the inside of the tray or the size of the box is not known, or the clearance is below 0.
     """
-    _require_clearance(clearance)
+    at_least_0(clearance, "the room between two things")
     if tray.inside_mm is None or box.drawn_mm is None:
         raise JobError(
             f"{tray.name if tray.inside_mm is None else box.name} has no known size",
