@@ -167,9 +167,7 @@ def _base(
     caps = [p for p in members if _is_cap(p, members, outward, areas)] or members
     largest = max(areas[p] for p in caps)
     # A lid as large as the base hangs on one wall; walls hang on the base.
-    hung = {
-        p: sum(bool({h.a, h.b} & set(members) - {p}) for h in part.hinges if p in {h.a, h.b}) for p in caps
-    }
+    hung = {p: sum(part.hinges[k].other(p) in members for k in part.hinges_at(p)) for p in caps}
     bases = [p for p in caps if hung[p] > 1 and areas[p] > (1 - _EQUAL) * largest] or caps
     base = max(bases, key=lambda p: (round(float(areas[p]), 2), -p))
     return base, -outward[base]
