@@ -83,7 +83,7 @@ class Bars:
 def progress_bar() -> Iterator[Progress]:
     """A progress callback that shows bars on a terminal and is silent elsewhere."""
     console = show.err()
-    if isinstance(console, show.PlainLines) or not console.is_terminal:
+    if not show.on_screen(console):
         yield silent
         return
     from rich.progress import BarColumn, TaskProgressColumn, TextColumn

@@ -13,7 +13,7 @@ import re
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO, TypeGuard
 
 import typer
 
@@ -39,8 +39,6 @@ OUR_FAULT = 3
 class PlainLines:
     """Stands for a console where lines go into a pipe or a file: they need no library, which takes as long to load as numpy."""
 
-    is_terminal = False
-
     def __init__(self, file: TextIO) -> None:
         self.file = file
 
@@ -61,6 +59,11 @@ def _console(file: TextIO) -> Console | PlainLines:
     from rich.console import Console
 
     return Console(file=file, highlight=False)
+
+
+def on_screen(console: Console | PlainLines) -> TypeGuard[Console]:
+    """Whether a person sits in front of it: tables and colours are for her, plain lines for anything else."""
+    return not isinstance(console, PlainLines) and console.is_terminal
 
 
 def let_any_sign_pass() -> None:
@@ -150,7 +153,7 @@ def show_findings(
 
     console = console or out()
     kinds = list(by_kind([in_words(finding, unit) for finding in findings], every=bool(every)))
-    if not isinstance(console, PlainLines) and console.is_terminal and console.width >= 90 and kinds:
+    if on_screen(console) and console.width >= 90 and kinds:
         console.print(_findings_table(kinds, every))
         return
     for kind in kinds:
@@ -195,7 +198,7 @@ def _findings_table(kinds: Sequence[FindingGroup], every: bool | None) -> Table:
 def show_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     """Show a table on a terminal, tab-separated lines elsewhere; the first column is never cut: names are typed."""
     console = out()
-    if isinstance(console, PlainLines) or not console.is_terminal:
+    if not on_screen(console):
         for row in (head, *rows):
             sys.stdout.write("\t".join(map(clean, row)) + "\n")
         return
