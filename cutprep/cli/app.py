@@ -31,7 +31,7 @@ from cutprep.cli.options import (
     with_settings,
 )
 from cutprep.cli.own import commands
-from cutprep.cli.plain import PlainGroup
+from cutprep.cli.plain import PlainGroup, whole_number_from
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
 
@@ -243,7 +243,10 @@ def send(
     ],
     settings: dict[str, Any],
     sheet: Annotated[
-        int | None, typer.Option(min=1, help="Only this sheet, in the order of laying in.")
+        int | None,
+        typer.Option(
+            metavar="NUMBER", parser=whole_number_from(1), help="Only this sheet, in the order of laying in."
+        ),
     ] = None,
     from_file: Annotated[
         str | None,
@@ -252,7 +255,13 @@ def send(
         ),
     ] = None,
     from_stroke: Annotated[
-        int, typer.Option("--from-stroke", min=1, help="Begin at the start of this stroke.")
+        int,
+        typer.Option(
+            "--from-stroke",
+            metavar="NUMBER",
+            parser=whole_number_from(1),
+            help="Begin at the start of this stroke.",
+        ),
     ] = 1,
     frame: Annotated[
         bool, typer.Option("--frame", help="Go around the sheet with the tool up first, and wait.")
@@ -301,7 +310,12 @@ def desk(
     folder: Annotated[
         Path | None, typer.Argument(help="Folder of the jobs; none: your own.", show_default=False)
     ] = None,
-    port: Annotated[int, typer.Option(min=0, max=65535, help="Port to serve at; 0: a free one.")] = 0,
+    port: Annotated[
+        int,
+        typer.Option(
+            metavar="NUMBER", parser=whole_number_from(0, 65535), help="Port to serve at; 0: a free one."
+        ),
+    ] = 0,
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Only print the address, open nothing.")
     ] = False,

@@ -7,7 +7,7 @@ and by what they carry.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from typing import Any
 
@@ -62,6 +62,20 @@ def whole_number(text: str) -> int:
         return int(text)
     except ValueError:
         raise typer.BadParameter(f"'{text}' is no whole number; write for example 12") from None
+
+
+def whole_number_from(least: int, most: int | None = None) -> Callable[[str], int]:
+    """Reader of a whole number of an option that has limits; raises as `whole_number` does."""
+
+    def number(text: str) -> int:
+        found = whole_number(text)
+        if found < least:
+            raise typer.BadParameter(f"is {found}; it must be at least {least}")
+        if most is not None and found > most:
+            raise typer.BadParameter(f"is {found}; it must be at most {most}")
+        return found
+
+    return number
 
 
 def in_plain_words(fault: Any) -> str:

@@ -77,6 +77,9 @@ def test_without_a_word_the_commands_are_listed_and_nothing_is_called_an_error()
         (("prepare", TAG), "--out is missing: folder for the results."),
         (("time",), "FILE is missing: an HP-GL or G-code file."),
         (("fold", TAG, "again"), "'again' is one word too many"),
+        (("send", "out", "--sheet", "x"), "--sheet: 'x' is no whole number; write for example 12."),
+        (("send", "out", "--from-stroke", "0"), "--from-stroke: is 0; it must be at least 1."),
+        (("desk", "--port", "70000"), "--port: is 70000; it must be at most 65535."),
         (("prepar", TAG), "there is no command 'prepar'. Did you mean 'prepare'?"),
     ],
 )

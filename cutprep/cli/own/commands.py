@@ -12,6 +12,7 @@ import typer
 
 from cutprep.cli import show
 from cutprep.cli.options import Allowed, Json, with_settings
+from cutprep.cli.plain import whole_number_from
 from cutprep.errors import JobError
 from cutprep.job.settings.setting import Group
 from cutprep.job.settings.table import SETTINGS
@@ -185,7 +186,10 @@ def offcuts(
         Path | None,
         typer.Option(metavar="FOLDER", help="Keep what the job in this folder left of its sheets."),
     ] = None,
-    sheet: Annotated[int | None, typer.Option(min=1, help="With --keep: of this sheet only.")] = None,
+    sheet: Annotated[
+        int | None,
+        typer.Option(metavar="NUMBER", parser=whole_number_from(1), help="With --keep: of this sheet only."),
+    ] = None,
     forget: Annotated[
         list[str] | None, typer.Option(metavar="NAME", help="Forget one that is used up; may be repeated.")
     ] = None,
