@@ -143,6 +143,13 @@ def test_the_glue_flap_of_a_high_cup_is_no_wall(size: dict[str, float]) -> None:
     assert faults(kind, kind.values(**size)) == []
 
 
+def test_round_corners_of_petals_that_come_near_one_another_are_no_seam() -> None:
+    """In card of 1 mm two chords of such corners lay within reach, and the box was said not to close."""
+    kind = KINDS["treat-box"]
+    size = {"sides": 9.0, "width": 93.5, "base": 71.5, "height": 113.5, "overlap": 3.0, "petal": 60.0, "seam": 15.875, "caliper": 1.0}  # fmt: skip
+    assert faults(kind, kind.values(**size)) == []
+
+
 def test_gussets_meet_where_the_last_wall_is_trimmed() -> None:
     """In thick card a half gusset at the seam is narrower than the others by the card, and is one all the same."""
     kind = KINDS["gathered-box"]

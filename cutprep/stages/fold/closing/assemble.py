@@ -35,6 +35,8 @@ _FIRM = 1e-4  # not a tolerance: rank of a matrix
 _HELD, _HELD_SHARE = 10.0, 0.5
 #: Sides further apart than this only lie beside one another (a flap cut narrower than its opening), mm.
 _SEAM = 0.75
+#: Sides further apart than this share of the shorter one only come near, as chords of the round corners of petals do.
+_SEAM_SHARE = 0.5
 #: Sides whose lengths differ by more meet along the shorter, mm.
 _RELIEF = 0.2
 #: Closing the seams exactly turns no hinge by more than this, degrees; else the seams are not those.
@@ -158,7 +160,8 @@ def _zipped(judged: Judged, look: CornerRule) -> Zipped:
     one = np.linalg.norm(ends[:, None, 0] - ends[None, :, 1], axis=2)
     worst = np.maximum(one, one.T)
     worst[panels[:, None] == panels[None]] = np.inf
-    near = 1.2 * judged.limit
+    lengths = np.array([s.length for s in outline.sides])
+    near = np.minimum(1.2 * judged.limit, _SEAM_SHARE * np.minimum.outer(lengths, lengths))
     one_side, other_side = np.nonzero(worst <= near)
     order = np.lexsort((other_side, one_side, np.round(worst[one_side, other_side], 6)))
     taken: set[int] = set()

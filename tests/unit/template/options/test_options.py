@@ -11,6 +11,7 @@ import shapely
 
 from cutprep.errors import JobError
 from cutprep.model.findings.finding import Severity
+from cutprep.model.folded import Verdict
 from cutprep.model.operation import Operation
 from cutprep.stages.check.inspect import check
 from cutprep.stages.divide import divide
@@ -59,6 +60,7 @@ TIP = math.pi / 2 + math.atan(0.268)
         ("tray", {"round": 3.0}, 8 * rounded(TIP, 3)),
         ("sleeve", {"round": 3.0}, 2 * rounded(TIP, 3)),
         ("folded-card", {"round": 6.0}, 4 * rounded(math.pi / 2, 6)),
+        ("pop-up-stair", {"round": 6.0}, 4 * rounded(math.pi / 2, 6)),
         # At each of four corners a base, two walls and a tab whose end slants: all round but that slant.
         ("tray", {"relief": 0.8}, 4 * (math.pi - math.atan(0.268) / 2) * 0.64),
         ("tray-with-lid", {"notch": 8.0, "notch-in": "lid rim"}, 32 * math.pi),
@@ -90,6 +92,16 @@ def test_an_option(name: str, words: dict[str, float | str], off: float) -> None
     assert [m for r in reports for m in r.messages if m.severity is not Severity.NOTE] == []
     for now, before in zip(reports, folded_kind(name), strict=True):
         assert sorted(now.inside_mm or ()) == pytest.approx(sorted(before.inside_mm or ()), abs=0.05)
+
+
+def test_a_star_of_many_points_with_relieved_corners_folds_to_its_box() -> None:
+    """Its row of walls is long, and its base has more corners than there are walls: the folds that are drawn tell its section."""
+    drawing = KINDS["star-box"].from_values(
+        points=6.0, radius=92.0, waist=75.0, flap=9.5, caliper=1.0, relief=0.5
+    )
+    reports = fold(drawing, thickness=1.0, tolerance=Tolerance())
+    assert [r.verdict for r in reports] == [Verdict.OPEN_BOX] * 2
+    assert [m for r in reports for m in r.messages if m.severity is not Severity.NOTE] == []
 
 
 def test_slits_are_cut_from_both_ends_of_the_fold() -> None:

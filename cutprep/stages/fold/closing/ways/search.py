@@ -149,8 +149,11 @@ def with_limbs(frame: FoldingFrame, constraints: FoldConstraints, base: Ranked) 
 
 
 def _cheap(frame: FoldingFrame, constraints: FoldConstraints) -> Iterator[Candidate]:
-    if max((len(r.panels) for r in rows_of(frame)), default=0) > _LONG_ROW:
+    rows = rows_of(frame)
+    if rows and len(rows[0].panels) > _LONG_ROW:
         yield from tube_ways(frame, constraints)
+        if constraints.fixed.keys() >= set(rows[0].hinges):  # its section is drawn: no end panel need tell it
+            yield from plain_ways(frame, constraints)
         return
     fans = list(fan_ways(frame, constraints))
     plain = plain_ways(frame, constraints)

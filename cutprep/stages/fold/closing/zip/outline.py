@@ -46,6 +46,8 @@ LOOKS = (PLAIN, CornerRule(through_curves=False), CornerRule(level=True), Corner
 _CUT_OFF = 1.5
 #: A bowed edge has at least so many chords, and none turns by more from the last, degrees.
 _BOWED, _BOWED_TURN = 4, 40.0
+#: The straight below an edge that bows out is no rim where the panel then spans less than this at one end, degrees.
+_NO_RIM = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,39 +234,40 @@ def _sides(part: HingedPart, loop: list[_Step]) -> tuple[list[OutlineSide], list
 
 def _levelled(sides: list[OutlineSide], fans: list[Fan]) -> tuple[list[OutlineSide], list[Fan]]:
     """Put the straight below every edge that bows out in its place."""
-    count = len(sides)
-    inner = [
-        _goes_on_bowing(sides, fans, k) for k in range(count)
-    ]  # whether side k goes on from the one before
-    starts = [k for k in range(count) if not inner[k]]
+    count, fans = len(sides), list(fans)
+    starts = [k for k in range(count) if not _goes_on_bowing(sides, fans, k)]
     if not starts:
         return sides, fans
-    found, corners = [], []
+    found: list[OutlineSide] = []
+    kept: list[int] = []
     for a, b in zip(starts, [*starts[1:], starts[0] + count], strict=True):
         run = [sides[k % count] for k in range(a, b)]
-        if len(run) < _BOWED:
-            found += run
-            corners += [fans[k % count] for k in range(a, b)]
-            continue
         ends = np.array([run[0].ends[0], run[-1].ends[1]])
+        before = _turned(fans[a], -1, -_turn_between(run[0], ends))
+        last = _turn_between(run[-1], ends)
+        # A panel that bows out all round from its fold, as a card with rounded corners, would be left without any area.
+        if len(run) < _BOWED or min(before.angles[-1], fans[b % count].angles[0] + last) < _NO_RIM:
+            found += run
+            kept += [k % count for k in range(a, b)]
+            continue
         over = tuple(s.tips[0] for s in run[1:])
         found.append(OutlineSide(run[0].panel, ends, (run[0].tips[0], run[-1].tips[1]), over=over))
-        corners.append(fans[a])
-    for k, side in enumerate(found):
-        if not side.over:
-            continue
-        chord = side.ends[1] - side.ends[0]
-        old = [s for s in sides if s.tips[0] == side.tips[0] or s.tips[1] == side.tips[1]]
-        first = next(s for s in old if s.tips[0] == side.tips[0] and s.panel == side.panel)
-        last = next(s for s in old if s.tips[1] == side.tips[1] and s.panel == side.panel)
-        n = (k + 1) % len(found)
-        before, after = list(corners[k].angles), list(corners[n].angles)
-        before[-1] -= _between(first.ends[1] - first.ends[0], chord)
-        corners[k] = replace(corners[k], angles=tuple(before))
-        after = list(corners[n].angles)
-        after[0] += _between(last.ends[1] - last.ends[0], chord)
-        corners[n] = replace(corners[n], angles=tuple(after))
-    return found, corners
+        kept.append(a)
+        fans[a] = before
+        fans[b % count] = _turned(fans[b % count], 0, last)
+    return found, [fans[k] for k in kept]
+
+
+def _turn_between(side: OutlineSide, chord: Points) -> float:
+    """Turn from a side to a run of two points, degrees."""
+    return _between(side.ends[1] - side.ends[0], chord[1] - chord[0])
+
+
+def _turned(fan: Fan, end: int, turn: float) -> Fan:
+    """A corner whose first (0) or last (-1) panel spans so many degrees more."""
+    angles = list(fan.angles)
+    angles[end] += turn
+    return replace(fan, angles=tuple(angles))
 
 
 def _goes_on_bowing(sides: list[OutlineSide], fans: list[Fan], k: int) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutprep.stages.fold.closing.zip.outline import outline_of
+from cutprep.stages.fold.closing.zip.outline import CornerRule, outline_of
 from tests.folding import part_from
 from tests.nets import Sketch, from_faces, gathered, ngon_tray, tray, webbed_tray
 
@@ -80,3 +80,15 @@ def test_one_panel_alone() -> None:
     part = part_from(from_faces([[(0.0, 0.0), (40.0, 0.0), (40.0, 30.0), (0.0, 30.0)]]))
     got = outline_of(part, frozenset({0}))
     assert len(got.sides) == 4
+
+
+def test_a_card_with_rounded_corners_is_not_levelled_away() -> None:
+    """Each half bows out all round from the fold: the straight below it is the fold itself, and would meet the other half's."""
+    turns = np.radians(np.arange(0, 91, 15))
+    corner = 70 + 10 * np.column_stack((np.cos(turns), np.sin(turns)))
+    half = [(80, 0), *map(tuple, corner), *((-x, y) for x, y in corner[::-1]), (-80, 0)]
+    s = Sketch().score((-80, 0), (80, 0)).cut(*half).cut(*((x, -y) for x, y in half))
+    part = part_from(s)
+    got = outline_of(part, frozenset({0, 1}), CornerRule(level=True))
+    assert min(f.angle for f in got.fans) > 90
+    assert sum(f.angle for f in got.fans) == pytest.approx(180 * (len(got.fans) - 2))
