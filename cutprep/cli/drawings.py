@@ -115,7 +115,7 @@ def list_kinds(kind: str | None, unit: str) -> None:
     )
     show.say(f"Arithmetic: {found.source}; see docs/TEMPLATES.md")
     first = found.dimensions[0]
-    usual = first.usual(unit)
+    usual = first.usual(unit, whole=False)
     typed = say_typed(usual, unit) if first.plain else first.say(usual)
     show.say(
         f"To draw it: cutprep template {found.name} {first.name}={typed} --out {found.name}.svg; what you leave "
@@ -127,8 +127,10 @@ def list_kinds(kind: str | None, unit: str) -> None:
 def _cells(d: Dimension, unit: str) -> tuple[str, ...]:
     if not d.plain and not d.count:
         return d.name, d.say(d.default), "", "", in_unit(d.meaning, unit)
-    shown = (f"{v:g}" if d.count else _said_plainly(v, unit) for v in (d.usual(unit), d.least, d.most))
-    return d.name, *shown, in_unit(d.meaning, unit)
+    usual, *limits = (
+        f"{v:g}" if d.count else _said_plainly(v, unit) for v in (d.usual(unit), d.least, d.most)
+    )
+    return d.name, f"{d.standard}, {usual}" if d.standard else usual, *limits, in_unit(d.meaning, unit)
 
 
 def _said_plainly(mm: float, unit: str) -> str:

@@ -43,6 +43,8 @@ class Dimension:
         Words to choose from instead of a length; the value is the word's place among them.
     text
         A text instead of a length; the value is always 0, and the text stands in `Values.texts`.
+    standard
+        Name of the size of a published standard that the default is a side of, such as "A6"; that is the same in every unit.
     """
 
     name: str
@@ -53,15 +55,24 @@ class Dimension:
     count: bool = False
     choices: tuple[str, ...] = ()
     text: bool = False
+    standard: str = ""
 
     @property
     def plain(self) -> bool:
         """Whether it is a length."""
         return not (self.count or self.choices or self.text)
 
-    def usual(self, unit: str = "mm") -> float:
-        """The default, mm or a count: for one who works in inches ("in") the nearest that comes out in eighths."""
-        if unit != "in" or not self.plain or self.default < _FINE:
+    def usual(self, unit: str = "mm", *, whole: bool = True) -> float:
+        """The default, mm or a count: for one who works in inches ("in") the nearest that comes out in eighths.
+
+        Parameters
+        ----------
+        unit
+            In which the maker works.
+        whole
+            Whether all sides of a size that belongs to a standard are left at their defaults: then it keeps that size.
+        """
+        if unit != "in" or not self.plain or self.default < _FINE or (self.standard and whole):
             return self.default
         least, most = math.ceil(self.least / EIGHTH), math.floor(self.most / EIGHTH)
         return min(max(round(self.default / EIGHTH), least), most) * EIGHTH

@@ -137,11 +137,15 @@ class KindOfTemplate:
     def usual(self, words: Mapping[str, str], unit: str = "mm") -> dict[str, float | str]:
         """What comes out in eighths of an inch instead of a default in mm, by name, mm; empty for one who works in mm.
 
+        A size of a standard stays what it is, unless one of its sides is among `words`.
         A maker works in inches who says so by `unit`, "in", or by a word among `words` with inches for its unit.
         """
         if units.worked_in(words.values(), unit) != "in":
             return {}
-        return {d.name: d.usual("in") for d in self.dimensions if d.plain and d.name not in words}
+        whole = not any(d.standard and d.name in words for d in self.dimensions)
+        return {
+            d.name: d.usual("in", whole=whole) for d in self.dimensions if d.plain and d.name not in words
+        }
 
     def from_values(self, **values: float | str) -> Drawing:
         """Draw from numbers in mm, counts, words and texts; what is not named takes its default.

@@ -16,6 +16,7 @@ from cutprep.job.gallery import GalleryField, drawn_picture, entry_of, set_pictu
 from cutprep.job.lasting import drawing_text
 from cutprep.job.pieces.sets import prove_set, set_job
 from cutprep.model.findings.finding import errors
+from cutprep.template.dimensions import Dimension
 from cutprep.template.family.fitting import FittedPiece, fit_set
 from cutprep.template.family.pieces import PieceSet, changed
 from cutprep.template.family.ready import READY, ready_set
@@ -50,12 +51,12 @@ def _kind(name: str, _: dict[str, str]) -> Told:
             "extras": [],
         }
     one = entry_of(kind_named(name))
-    own = [d.usual("in") for d in kind_named(name).dimensions]
+    own = kind_named(name).dimensions
     return {
         "name": name,
         "title": one.title,
         "source": kind_named(name).source,
-        "fields": [_field(field, inches) for field, inches in zip(one.fields, own, strict=True)],
+        "fields": [_field(field, d) for field, d in zip(one.fields, own, strict=True)],
         "extras": list(map(_field, one.extras)),
     }
 
@@ -66,19 +67,20 @@ def _across(grid: tuple[int, int, int]) -> list[tuple[str, str]]:
     return [(name, str(count)) for name, count in zip(names, grid, strict=True) if max(grid) > 1]
 
 
-def _field(one: GalleryField, inches: float | None = None) -> Told:
-    """A field as the page shows it; `inches`: what stands for its default where others are in inches, mm."""
+def _field(one: GalleryField, own: Dimension | None = None) -> Told:
+    """A field as the page shows it; `own` knows what stands for its default where others are in inches."""
     limits = f"{one.least} to {one.most}" if one.least else ""
     try:
         mm = length(one.default)
     except CutprepError:
         mm = 0.0  # a count, a word or a text
+    named = f"{own.standard}, " if own and own.standard else ""
     return {
         "name": one.name,
         "meaning": one.meaning,
         "letter": one.letter,
         "default": one.default,
-        "inches": say_length(inches or mm, "in") if mm >= _LEAST else "",
+        "inches": named + say_length(own.usual("in") if own else mm, "in") if mm >= _LEAST else "",
         "limits": limits,
         "choices": list(one.choices),
     }

@@ -45,8 +45,8 @@ FOLDED_CARD = KindOfTemplate(
     name="folded-card",
     title="card that folds once, for writing in",
     dimensions=(
-        Dimension("width", 105, "width when folded", least=20, most=500),
-        Dimension("height", 148, "height", least=20, most=500),
+        Dimension("width", 105, "width when folded", least=20, most=500, standard="A6"),
+        Dimension("height", 148, "height", least=20, most=500, standard="A6"),
         Dimension("corner", 0, "radius of the free corners", least=0, most=100),
     ),
     draw=draw_card,
@@ -132,14 +132,14 @@ LINER = KindOfTemplate(
     name="envelope-liner",
     title="liner for an envelope of the same dimensions",
     dimensions=(
-        Dimension("width", 148, "width of the card in the envelope", least=20, most=500),
-        Dimension("height", 105, "height of the card in the envelope", least=20, most=500),
+        Dimension("width", 148, "width of the card in the envelope", least=20, most=500, standard="A6"),
+        Dimension("height", 105, "height of the card in the envelope", least=20, most=500, standard="A6"),
         Dimension("play", 4, "room round the card, as the envelope has", least=0, most=20),
         Dimension("overlap", 8, "as the envelope has", least=0, most=60),
         Dimension("margin", 8, "how far the liner stays inside the edges", least=2, most=40),
     ),
     draw=draw_liner,
-    source="plain geometry",
+    source="plain geometry; A6 = 105 x 148 mm (ISO 216)",
     expect=_expect_liner,
 )
 

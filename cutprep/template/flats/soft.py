@@ -169,8 +169,8 @@ ENVELOPE = KindOfTemplate(
     name="envelope",
     title="envelope for a card",
     dimensions=(
-        Dimension("width", 148, "width of the card", least=20, most=500),
-        Dimension("height", 105, "height of the card", least=20, most=500),
+        Dimension("width", 148, "width of the card", least=20, most=500, standard="A6"),
+        Dimension("height", 105, "height of the card", least=20, most=500, standard="A6"),
         Dimension("play", 4, "room round the card", least=0, most=20),
         Dimension("flap", 18, "width of the side flaps", least=GLUE, most=100),
         Dimension("overlap", 8, "how far the bottom flap reaches past the middle", least=0, most=60),

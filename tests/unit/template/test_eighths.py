@@ -51,6 +51,17 @@ def test_what_is_not_named_comes_out_in_eighths_too(name: str) -> None:
     assert eighths(kind, words) == ()
 
 
+@pytest.mark.parametrize("name", ["envelope", "envelope-liner", "folded-card"])
+def test_a6_is_a6_in_inches_too(name: str) -> None:
+    """ISO 216: A6 is 105 x 148 mm; to eighths of an inch it would be 104.8 x 149.2 mm, in which no A6 card fits."""
+    kind = KINDS[name]
+    for given in (kind.read({}, "in"), kind.read({kind.dimensions[2].name: "1/4in"})):
+        assert sorted((given["width"], given["height"])) == [105.0, 148.0]
+    # with a side of her own it is no A6, and the other side comes out in eighths
+    eighth = float(kind.read({"width": "4 1/2in"})["height"]) / 3.175
+    assert eighth == pytest.approx(round(eighth))
+
+
 def test_millimetres_keep_their_defaults() -> None:
     tray = KINDS["tray"]
     assert tray.read({"length": "150mm"}) == {"length": 150.0}
