@@ -197,8 +197,12 @@ def main() -> None:
     FOLDER.mkdir(parents=True, exist_ok=True)
     every = (kept_readings, kept_jobs, kept_commands, kept_drawings)
     for name, read in (row for module in every for row in module.READINGS.items()):
-        rows = "\n".join(read()).splitlines()
-        (FOLDER / f"{name}.txt").write_text("\n".join(row.rstrip() for row in rows) + "\n", encoding="utf-8")
+        rows, file = [row.rstrip() for row in "\n".join(read()).splitlines()], FOLDER / f"{name}.txt"
+        kept = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+        if len(kept) == len(rows):
+            # What only another processor rounds otherwise is no change that anybody need look at.
+            rows = [a if same(a, b) else b for a, b in zip(kept, rows, strict=True)]
+        file.write_text("\n".join(rows) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

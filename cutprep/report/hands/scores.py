@@ -87,12 +87,12 @@ def score_rows(piece: Piece, within: float) -> tuple[ScoreRow, ...]:
     Returns
     -------
     tuple of ScoreRow
-        First those from the left edge, then those from the lower edge, slanting ones, curves; their
-        numbers are their places in it, from 1.
+        First those from the left edge, then those from the lower edge, slanting ones, curves, each from the
+        left to the right; their numbers are their places in it, from 1.
     """
     found: list[ScoreRow] = []
     for points, fold, broken in _score_lines(piece.lines):
-        for run, curved in _runs(points):
+        for run, curved in ((_forward(run), curved) for run, curved in _runs(points)):
             row = _curve(run, fold, broken) if curved else _straight(run, fold, broken, within)
             if row is not None:
                 found.append(replace(row, fold=fold or _solved(piece, run)))
@@ -100,9 +100,25 @@ def score_rows(piece: Piece, within: float) -> tuple[ScoreRow, ...]:
     return (
         *_grouped(by["left"], within),
         *_grouped(by["lower"], within),
-        *by["slanting"],
-        *by["curve"],
+        *sorted(by["slanting"], key=_from_the_left),
+        *sorted(by["curve"], key=_from_the_left),
     )
+
+
+def _from_the_left(row: ScoreRow) -> list[tuple[float, float]]:
+    """Where a row stands: merging lines leaves them in an order, and a direction, that hang on a last digit."""
+    return [_place(point) for point in row.points]
+
+
+def _place(point: tuple[float, float]) -> tuple[float, float]:
+    """A point as a ruler has it; a hundredth of a millimetre is nothing by hand."""
+    return round(point[0], 2) + 0.0, round(point[1], 2) + 0.0
+
+
+def _forward(points: Points) -> Points:
+    """A run told from its left end, the lower one of two above each other."""
+    first, last = ((float(x), float(y)) for x, y in points[[0, -1]])
+    return points if _place(first) <= _place(last) else points[::-1]
 
 
 def _score_lines(lines: Lines) -> Iterator[tuple[Points, Fold, bool]]:

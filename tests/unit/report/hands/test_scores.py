@@ -65,6 +65,18 @@ def test_a_curve_that_is_no_arc_is_traced() -> None:
     assert not np.isfinite(row.radius)
 
 
+@pytest.mark.parametrize("off", [0.0, 1e-12, -1e-12])
+def test_slanting_scores_go_from_the_left_to_the_right_whatever_the_last_digit(off: float) -> None:
+    """Two beginnings above each other, a digit apart, were numbered by how a processor rounds."""
+    low, high = [(10.0 + off, 5.0), (40.0, 20.0)], [(40.0, 60.0), (10.0 - off, 75.0)]
+    for lines in ([low, high], [high, low], [high[::-1], low[::-1]]):
+        rows = score_rows(Piece("slice", Lines.of(lines, operation=Operation.SCORE)), 0.05)
+        assert [np.round(row.points, 6).tolist() for row in rows] == [
+            [[10.0, 5.0], [40.0, 20.0]],
+            [[10.0, 75.0], [40.0, 60.0]],
+        ]
+
+
 def test_each_piece_is_measured_from_its_own_edges() -> None:
     works, _ = made(KINDS["tray-with-lid"].from_values())
     assert [w.piece.size for w in works] == [pytest.approx((192.6, 138.6)), pytest.approx((164.0, 110.6))]
