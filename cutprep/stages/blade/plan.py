@@ -40,6 +40,11 @@ from cutprep.stages.blade.swivel import pivot_path
 from cutprep.stages.blade.track import HeadedPath, track
 from cutprep.tolerance import ZERO, Tolerance
 
+#: Decimals of a millimetre that a plan is kept to. What differs less is how a processor rounds: a place half way between
+#: two units of a machine (a sixteenth of an inch is 63.5 of them) must go to the same one on each, and `job.json` spells
+#: no digits that mean nothing.
+_PLACES = 6
+
 
 @dataclass(frozen=True, slots=True)
 class PenDownRun:
@@ -382,7 +387,8 @@ def _moves(
     stroke = np.array([down_run.stroke for down_run in runs], dtype=np.int64)
     last = tool[-1] if len(tool) else machine.tools[0].number
     return Moves(
-        xy=np.vstack((*paths, [machine.home])),
+        # 0.0 is added since a millionth below 0 would stand there as -0.
+        xy=np.vstack((np.round(np.vstack((np.empty((0, 2)), *paths)), _PLACES) + 0.0, [machine.home])),
         down=np.append(down, False),
         tool=np.append(tool[run], last),
         speed=np.append(np.where(down, speed[run], 0.0), 0.0),

@@ -66,6 +66,14 @@ def test_the_tool_stays_down_where_the_next_line_begins(apart: float, landings: 
     assert lowered(planned(strokes)) == landings
 
 
+@pytest.mark.parametrize("off", [0.0, 3e-14, -3e-14])
+def test_a_place_half_way_between_two_units_goes_the_same_way_on_each_processor(off: float) -> None:
+    """3/16 in is 190.5 units of an HP-GL plotter; sums that end a digit beside it must not part the files."""
+    moves = planned(strokes_of([(4.7625 + off, 20), (60, 20 - off)], operation=Operation.SCORE))
+    assert moves.xy[moves.down].tolist() == [[60.0, 20.0]]
+    assert moves.xy[0].tolist() == [4.7625, 20.0]
+
+
 def test_an_overcut_runs_on_past_the_start() -> None:
     moves = planned(strokes_of(BOX))
     assert moves.xy[-2] == pytest.approx((20 + 0.5 + 0.25, 20))
