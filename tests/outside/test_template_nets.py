@@ -34,6 +34,7 @@ from tests.outside.laid_boxes import (
     tube,
     wing,
 )
+from tests.outside.laid_frusta import cup, star, treat_box
 
 CALIPERS = (0.0, 0.27, 1.0)
 #: In mm, and in eighths of an inch.
@@ -158,6 +159,25 @@ def tag(d: Values) -> Net:
     return [card - spot.buffer(d["hole"] / 2, quad_segs=400)]
 
 
+def lace(d: Values) -> Net:
+    """A panel less every hexagon (area root of 3 / 2 of its flats' distance squared: Weisstein, "Regular Hexagon", MathWorld, from memory) of a grid in its middle."""
+    far, rise = d["cell"] / math.sqrt(3), (d["cell"] + d["bar"]) * math.sqrt(3) / 2
+    turns = np.radians(30 + 60 * np.arange(6))
+    cell = Polygon(np.column_stack((far * np.cos(turns), far * np.sin(turns))))
+    whole = box(0, 0, d["width"], d["height"])
+    room, pitch = box(*whole.buffer(-d["border"] + 1e-9, join_style="mitre").bounds), d["cell"] + d["bar"]
+    wide = max(k for k in range(200) if (k - 1) * pitch + d["cell"] <= room.bounds[2] - room.bounds[0])
+    tall = max(k for k in range(200) if (k - 1) * rise + 2 * far <= room.bounds[3] - room.bounds[1])
+    middle = (d["width"] / 2, d["height"] / 2)
+    spots = (
+        (middle[0] + pitch * (i + (k % 2) / 2 - (wide - 1) / 2), middle[1] + rise * (k - (tall - 1) / 2))
+        for k in range(tall)
+        for i in range(wide)
+    )
+    cells = (affinity.translate(cell, *spot) for spot in spots)
+    return [whole - shapely.union_all([one for one in cells if room.covers(one)])]
+
+
 def locked_band(d: Values) -> Net:
     t, w = d["caliper"], d["width"]
     slit = box(0, 0, max(2 * t, 0.4), w / 2 + t)
@@ -195,6 +215,10 @@ NETS: dict[str, Callable[[Values], Net | list[Net]]] = {
     "divider": divider,
     "pyramid": pyramid,
     "cone": cone,
+    "cup": cup,
+    "treat-box": treat_box,
+    "star-box": star,
+    "lace": lace,
     "locked-band": locked_band,
     "folded-card": lambda d: [box(0, 0, 2 * d["width"], d["height"])],
     "place-card": lambda d: [box(0, 0, d["width"], 2 * d["height"])],
@@ -218,3 +242,24 @@ def test_stated_area_and_blank_are_those_of_the_net(name: str) -> None:
             sides = np.array([np.subtract(one.bounds[2:], one.bounds[:2]) for one in joined])
             apart = d.get("apart", 0.0) * (len(pieces) - 1)
             assert said.blank == pytest.approx((sides[:, 0].max(), sides[:, 1].sum() + apart), abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("name", "values"),
+    [
+        *(("cup", {"sides": n, "base": 16.0 * n, "width": 16.0 * n + 14, "caliper": 0.5}) for n in (4, 5, 8, 10)),
+        *(
+            ("treat-box", {"sides": n, "width": w, "base": b, "petal": 0.58 * w, "overlap": 4.0, "caliper": 0.5})
+            for n, w, b in ((3, 60.0, 44.0), (4, 60.0, 60.0), (5, 60.0, 44.0), (8, 100.0, 80.0), (12, 160.0, 150.0))
+        ),
+        *(("star-box", {"points": n, "waist": w, "caliper": 0.5}) for n, w in ((4, 50.0), (6, 72.0))),
+        *(("lace", {"width": w, "height": 90.0, "cell": 6.5, "bar": 2.0}) for w in (41.0, 47.0, 60.0)),
+    ],
+)  # fmt: skip
+def test_stated_area_for_any_number_of_sides(name: str, values: dict[str, float]) -> None:
+    d = KINDS[name].values(**values)
+    KINDS[name].from_values(**values)  # it can be drawn
+    laid = NETS[name](d)
+    nets = laid if isinstance(laid[0], list) else [laid]
+    area = sum(shapely.union_all(net, grid_size=1e-9).area for net in nets)
+    assert KINDS[name].expect(d).area == pytest.approx(area, rel=1e-6)

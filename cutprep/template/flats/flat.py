@@ -196,14 +196,20 @@ DIVIDER = KindOfTemplate(
 )
 
 
-def draw_lace(d: Values) -> Sketch:
-    """Draw a panel of honeycomb lace: `width`, `height`, `border`, `cell` across flats, `bar` between cells."""
-    w, h, border = d["width"], d["height"], d["border"]
+def _grid(d: Values) -> tuple[float, float, float, int, int]:
+    """Distance of cells in a row, and of rows; radius of a cell, mm; columns and rows of cells."""
     pitch = d["cell"] + d["bar"]
     rise = pitch * math.sqrt(3) / 2
     radius = d["cell"] / math.sqrt(3)
-    columns = math.floor((w - 2 * border - d["cell"]) / pitch) + 1
-    rows = math.floor((h - 2 * border - 2 * radius) / rise) + 1
+    columns = math.floor((d["width"] - 2 * d["border"] - d["cell"]) / pitch) + 1
+    rows = math.floor((d["height"] - 2 * d["border"] - 2 * radius) / rise) + 1
+    return pitch, rise, radius, columns, rows
+
+
+def draw_lace(d: Values) -> Sketch:
+    """Draw a panel of honeycomb lace: `width`, `height`, `border`, `cell` across flats, `bar` between cells."""
+    w, h, border = d["width"], d["height"], d["border"]
+    pitch, rise, radius, columns, rows = _grid(d)
     refuse(columns < 1 or rows < 1, "no cell fits into the panel", "Use smaller cells or a larger panel.")
     sketch = Sketch("honeycomb-lace")
     sketch.cut((0, 0), (w, 0), (w, h), (0, h), closed=True)
@@ -228,7 +234,12 @@ def draw_lace(d: Values) -> Sketch:
 
 
 def _expect_lace(d: Values) -> Expected:
-    return Expected((Verdict.FLAT,), blank=(d["width"], d["height"]))
+    _, _, _, columns, rows = _grid(d)
+    cells = columns * rows - rows // 2  # every other row has one less
+    hexagon = math.sqrt(3) / 2 * d["cell"] ** 2
+    return Expected(
+        (Verdict.FLAT,), area=d["width"] * d["height"] - cells * hexagon, blank=(d["width"], d["height"])
+    )
 
 
 LACE = KindOfTemplate(
