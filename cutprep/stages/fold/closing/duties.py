@@ -217,9 +217,16 @@ def _duty(
     if told.target in ends:
         if areas[told.panel] >= _CLOSES * areas[told.target]:
             return Duty.CLOSURE_FLAP, Fastening.CLOSES
-        if _reach(state, told) >= _DUST * _across(state, told):
+        # An end without a flap of its own is held by these alone: they are glued.
+        if _has_flap(judged, told.target) and _reach(state, told) >= _DUST * _across(state, told):
             return Duty.DUST_FLAP, Fastening.HELD
     return Duty.GLUE_FLAP, Fastening.GLUED
+
+
+def _has_flap(judged: Judged, end: int) -> bool:
+    """Whether a flap hangs on an end panel, which may be tucked in."""
+    part = judged.state.frame.part
+    return any(part.hinges[k].other(end) not in judged.shell.panels for k in part.hinges_at(end))
 
 
 def _unattached(judged: Judged, told: AttachedPanel) -> tuple[Duty, Fastening]:
