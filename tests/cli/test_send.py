@@ -47,7 +47,10 @@ class Answering:
         self._thread.start()
 
     def _serve(self) -> None:
-        called, _ = self._server.accept()
+        try:
+            called, _ = self._server.accept()
+        except OSError:
+            return  # it was closed, and nobody had called
         with called, called.makefile("rb") as rows:
             for row in rows:
                 self.lines.append(row.decode("ascii").strip())
