@@ -60,8 +60,7 @@ def row(what: str, demands: Sequence[Demand], size: SheetSize, effort: str) -> N
     first = last = cheapest(solver, grid_layout(solver), quick_layout(solver, counts, plain))
     at_first, work = spent() - begin, solver.meter.spent
     limit = EFFORTS[effort].seconds * len(first.runs)
-    solver.meter.limit = work + limit
-    for better in improvements(solver, first):
+    for better in improvements(solver.within(limit), first):
         last = better
     bound, counted = fewest_sheets(solver, counts), solver.meter.spent - work
     print(

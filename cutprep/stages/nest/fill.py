@@ -11,7 +11,7 @@ from cutprep.progress import Progress, silent
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.pattern import Pattern
 from cutprep.stages.nest.item.problem import problem_of
-from cutprep.stages.nest.layout.pattern_runs import Layout, PatternRun, quick_layout
+from cutprep.stages.nest.layout.pattern_runs import Layout, PatternRun, quick_layout, with_lattices
 from cutprep.stages.nest.layout.refuse import refuse_too_large
 from cutprep.stages.nest.nesting import USUAL, Nesting
 from cutprep.stages.nest.pack.single_sheet import compact, fullest, grid, may_fit, plain, reach
@@ -42,7 +42,7 @@ def fill(
     """
     problem = problem_of([demand for demand in demands if demand.copies], [size], nesting)
     refuse_too_large(problem)
-    solver, unit = solver_of(problem, progress), problem.copies
+    solver, unit = with_lattices(solver_of(problem, progress)), problem.copies
     try_more = _fuller_of_one if unit == [1] else _fuller_of_sets
     found, notes = [Pattern((), "")], []
     try:
@@ -91,7 +91,7 @@ def full_sets(
         )
     problem = problem_of([demand for demand in demands if demand.copies], supply, nesting)
     refuse_too_large(problem)
-    solver, unit = solver_of(problem, progress), problem.copies
+    solver, unit = with_lattices(solver_of(problem, progress)), problem.copies
     sets = _most(lambda count: not any(quick_layout(solver, [n * count for n in unit]).short))
     if not sets:
         return 0, ()
@@ -105,21 +105,21 @@ def _fuller_of_one(solver: Solver, unit: Sequence[int], found: list[Pattern]) ->
     del unit
     found.append(plain(solver, 0, 0))
     found.append(fullest(solver, 0, 0))
-    solver.meter.limit = solver.meter.spent + solver.problem.effort.seconds
-    while more := reach(solver, 0, [len(found[-1]) + 1], found[-1].placements):
+    bounded = solver.within(solver.problem.effort.seconds)
+    while more := reach(bounded, 0, [len(found[-1]) + 1], found[-1].placements):
         found.append(more)
 
 
 def _fuller_of_sets(solver: Solver, unit: Sequence[int], found: list[Pattern]) -> None:
     """One more set on the sheet, as long as it works; what is found is added to the list."""
-    solver.meter.limit = solver.meter.spent + solver.problem.effort.seconds
+    bounded = solver.within(solver.problem.effort.seconds)
 
     def fits(count: int) -> bool:
         counts = [n * count for n in unit]
         if not may_fit(solver, 0, counts):
             return False
         own = [fullest(solver, 0, 0)] if len(unit) == 1 else []
-        pattern = compact(solver, 0, counts, own) or reach(solver, 0, counts)
+        pattern = compact(solver, 0, counts, own) or reach(bounded, 0, counts)
         if pattern:
             found.append(pattern)
         return bool(pattern)

@@ -25,6 +25,7 @@ from cutprep.stages.nest.layout.pattern_runs import (
     grid_layout,
     lone_layout,
     quick_layout,
+    with_lattices,
 )
 from cutprep.stages.nest.layout.refuse import refuse_too_large, too_few
 from cutprep.stages.nest.nesting import USUAL, Nesting
@@ -96,8 +97,8 @@ def best_layout(solver: Solver) -> tuple[Layout, list[Finding]]:
     try:
         with solver.meter.heeding_ctrl_c():
             layout = cheapest(solver, reference, quick_layout(solver, counts, plain))
-            solver.meter.limit = solver.meter.spent + solver.problem.effort.seconds * max(1, len(layout.runs))
-            for better in improvements(solver, layout):
+            seconds = solver.problem.effort.seconds * max(1, len(layout.runs))
+            for better in improvements(with_lattices(solver.within(seconds)), layout):
                 layout = better
     except KeyboardInterrupt:
         told.append(stopped_note("the search was stopped; this is the best layout found until then"))

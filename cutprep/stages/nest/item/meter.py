@@ -31,18 +31,17 @@ REPORT = 0.2e-6  # not a tolerance: seconds of work
 
 @dataclass(slots=True)
 class Meter:
-    """Seconds of counted work: spent so far, and where a search ends.
+    """Seconds of counted work; where a search ends is said by whoever searches.
 
     Attributes
     ----------
-    spent, limit
-        How much, and where the search ends, s.
+    spent
+        How much, s.
     interrupted
         Ctrl-C was pressed, and nobody has stopped yet.
     """
 
     spent: float = 0.0
-    limit: float = float("inf")
     interrupted: bool = False
 
     def spend(self, seconds: float) -> None:
@@ -82,12 +81,3 @@ class Meter:
         finally:
             signal.signal(signal.SIGINT, usual)
             self.interrupted = False
-
-    @property
-    def left(self) -> float:
-        """What may still be spent, s; never below 0."""
-        return max(0.0, self.limit - self.spent)
-
-    def after(self, seconds: float) -> float:
-        """The reading at which so many seconds more are spent, or the limit when that comes first."""
-        return min(self.spent + seconds, self.limit)

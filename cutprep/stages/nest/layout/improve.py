@@ -28,7 +28,7 @@ _FEW_SHEETS = 3
 
 
 def improvements(solver: Solver, first: Layout) -> Iterator[Layout]:
-    """Better and better layouts, as long as the solver's meter has work left."""
+    """Better and better layouts, as long as the solver has work left."""
     counts, best = solver.problem.copies, first
     for layout in _tried(solver, counts, first):
         if cost(solver, layout) < cost(solver, best):
@@ -45,7 +45,7 @@ def _tried(solver: Solver, counts: Sequence[int], first: Layout) -> Iterator[Lay
         return
 
     def hopeful() -> bool:
-        if best.sheets <= bound or not solver.meter.left or any(best.short):
+        if best.sheets <= bound or not solver.left or any(best.short):
             return False
         solver.tell("nest: fewer sheets", best.sheets, 0)
         return True

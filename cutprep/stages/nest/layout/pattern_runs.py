@@ -8,7 +8,7 @@ as it can be; the last copies are kept together on the smallest sheet that holds
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TypeAlias
 
@@ -132,6 +132,16 @@ def quick_layout(solver: Solver, counts: Sequence[int], source: Source = fullest
     if _fewest_alone(solver, counts) <= min(trial.sheets for trial in trials):
         trials.append(_alone_then_mixed(solver, counts, source, together=False))
     return cheapest(solver, *trials)
+
+
+def with_lattices(solver: Solver) -> Solver:
+    """The same at work, where lattices are looked for: of what may fill a sheet alone, and has no-fit polygons."""
+    counts = solver.problem.copies
+    alone = sum(1 for count in counts if count) == 1
+    full = [
+        demand for demand, count in enumerate(counts) if count and (alone or _may_fill(solver, demand, count))
+    ]
+    return replace(solver, latticed=frozenset([] if solver.by_cells(counts) else full))
 
 
 def searched_layout(solver: Solver, counts: Sequence[int]) -> Layout:

@@ -69,20 +69,18 @@ class Lattice:
         return abs(self.u[0] * self.v[1] - self.u[1] * self.v[0]) / len(self.members)
 
 
-def lattice_packing(board: Board, demand: int) -> tuple[Pattern, float]:
-    """Find the lattice that places most copies of one demand on an empty sheet.
+def lattices_for(board: Board, demand: int) -> tuple[Lattice, ...]:
+    """All lattices worth counting, whatever the size of the board; none for boxes, whose densest is the plain grid."""
+    if fills_its_box(board.shapes[demand], board.allowed[demand][0]):
+        return ()
+    return tuple(lattices(board, demand))
+
+
+def lattice_packing(board: Board, demand: int, found: Sequence[Lattice]) -> Pattern:
+    """Take the lattice that places most copies of one demand on an empty sheet.
 
     All lattices are counted in a few positions, the most promising in many.
-
-    Returns
-    -------
-    Pattern, float
-        May be empty; and the area that one copy takes up in the densest lattice, mm2, or infinity.
     """
-    if fills_its_box(board.shapes[demand], board.allowed[demand][0]):
-        return Pattern((), ""), math.inf
-    found = list(lattices(board, demand))
-    cell = min((lattice.cell for lattice in found), default=math.inf)
     counts = [len(laid(board, demand, lattice, phases=1)) for lattice in found]
     order = sorted(range(len(found)), key=lambda k: (-counts[k], found[k].cell))
     best: list[PatternPlacement] = []
@@ -90,7 +88,7 @@ def lattice_packing(board: Board, demand: int) -> tuple[Pattern, float]:
         placements = laid(board, demand, found[k], phases=_PHASES)
         if len(placements) > len(best):
             best = placements
-    return Pattern(tuple(best), "interlocked step and repeat"), cell
+    return Pattern(tuple(best), "interlocked step and repeat")
 
 
 def lattices(board: Board, demand: int) -> Iterator[Lattice]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from cutprep.stages.nest.item.meter import LATTICES, REPORT
@@ -12,7 +11,7 @@ from cutprep.stages.nest.pack.five_blocks import five_blocks
 from cutprep.stages.nest.pack.greedy import Board, Pull, fill
 from cutprep.stages.nest.pack.grid import grid_pattern
 from cutprep.stages.nest.pack.irregular import Attempt, pack, vertices
-from cutprep.stages.nest.pack.lattice import lattice_packing
+from cutprep.stages.nest.pack.lattice import Lattice, lattice_packing, lattices_for
 from cutprep.stages.nest.pack.search import by_area, improve, quick_fill
 from cutprep.stages.nest.pack.solver import Solver
 
@@ -50,12 +49,10 @@ def fullest(solver: Solver, size: int, demand: int) -> Pattern:
     if key not in solver.known.dense:
         board, best = solver.board(size), plain(solver, size, demand)
         most = most_by_area(solver, size, demand)
-        if most > _FEW or solver.problem.effort.attempts:
-            packed, cell = lattice_packing(board, demand)
-            if math.isfinite(cell):
-                solver.known.cells[demand] = cell
-                solver.meter.spend(LATTICES)
-                best = _more(solver, size, best, topped_up(board, packed, demand))
+        if _asks_for_lattices(solver, size, demand) and (found := _lattices(solver, demand)):
+            solver.meter.spend(LATTICES)
+            packed = lattice_packing(board, demand, found)
+            best = _more(solver, size, best, topped_up(board, packed, demand))
         if len(best) < most and len(best) <= _MANY:
             start, spent = _first_fill(solver, size, demand)
             until, stream = solver.meter.spent + _SHORT - spent, solver.stream(0, size, demand)
@@ -65,6 +62,19 @@ def fullest(solver: Solver, size: int, demand: int) -> Pattern:
             best = _more(solver, size, best, Pattern(tuple(placements), _ONE_BY_ONE))
         solver.known.dense[key] = best
     return solver.known.dense[key]
+
+
+def _asks_for_lattices(solver: Solver, size: int, demand: int) -> bool:
+    """Whether a sheet may hold so many copies, or the effort is such, that lattices are looked for."""
+    return most_by_area(solver, size, demand) > _FEW or solver.problem.effort.attempts > 0
+
+
+def _lattices(solver: Solver, demand: int) -> tuple[Lattice, ...]:
+    """The lattices of a demand: they are of the plane, so that the size of the sheet does not matter."""
+    known = solver.known.lattices
+    if demand not in known:
+        known[demand] = lattices_for(solver.board(0), demand)
+    return known[demand]
 
 
 def _first_fill(solver: Solver, size: int, demand: int) -> tuple[tuple[PatternPlacement, ...], float]:
@@ -121,7 +131,7 @@ def mixed(solver: Solver, size: int, counts: Sequence[int], seconds: float = 0.0
     capped = [min(n, most_by_area(solver, size, demand)) if n else 0 for demand, n in enumerate(counts)]
     placements = quick_fill(board, capped)
     if seconds:
-        until, stream = solver.meter.after(seconds), solver.stream(1, size, *capped)
+        until, stream = solver.after(seconds), solver.stream(1, size, *capped)
         placements = improve(board, capped, placements, stream, until, lambda s: len(s) == sum(capped))
     return solver.proved(size, Pattern(tuple(placements), _ONE_BY_ONE))
 
@@ -147,17 +157,10 @@ def reach(
     Pattern
         Empty when they don't fit, or were not found to with the work that is left.
     """
-    key = (size, tuple(counts), tuple(start))
-    if not may_fit(solver, size, counts) or not solver.meter.left:
+    if not may_fit(solver, size, counts) or not solver.left:
         return Pattern((), "")
-    if key not in solver.known.reached:
-        solver.known.reached[key] = _reached(solver, size, counts, start)
-    return solver.known.reached[key]
-
-
-def _reached(solver: Solver, size: int, counts: Sequence[int], start: Sequence[PatternPlacement]) -> Pattern:
     total, board = sum(counts), solver.board_for(size, counts)
-    until = solver.meter.after(solver.problem.effort.search * solver.meter.left)
+    until = solver.after(solver.problem.effort.search * solver.left)
     stream = solver.stream(2, size, *counts)
     placements = improve(board, counts, start, stream, until, lambda s: len(s) >= total)
     if len(placements) >= total:
@@ -177,7 +180,7 @@ def _packed(solver: Solver, size: int, counts: Sequence[int]) -> Pattern:
     each = REPORT * sum(counts[k] * vertices(solver.board(size), k) ** 2 for k in demands)
     for attempt in range(effort.attempts if each else 0):
         seed = (problem.nesting.seed + attempt) % 2**32
-        most = int(solver.meter.left / each)
+        most = int(solver.left / each)
         if most < 1:
             break
         result = pack(
@@ -255,14 +258,15 @@ def may_fit(solver: Solver, size: int, counts: Sequence[int]) -> bool:
     width, height = usable.extent
     there = (width + usable.gap) * (height + usable.gap)
     demands = [demand for demand, count in enumerate(counts) if count]
-    densest = max((_densest(solver, demand) for demand in demands), default=1.0)
+    densest = max((_densest(solver, size, demand) for demand in demands), default=1.0)
     return sum(counts[demand] * solver.wide_area(demand) for demand in demands) <= densest * there
 
 
-def _densest(solver: Solver, demand: int) -> float:
-    cell = solver.known.cells.get(demand)
-    dense = 1.0 if cell is None else _BEYOND * solver.wide_area(demand) / cell
-    return min(dense, 1.0)
+def _densest(solver: Solver, size: int, demand: int) -> float:
+    if demand not in solver.latticed or not _asks_for_lattices(solver, size, demand):
+        return 1.0
+    shares = [solver.wide_area(demand) / lattice.cell for lattice in _lattices(solver, demand)]
+    return min(_BEYOND * max(shares, default=1.0), 1.0)
 
 
 def most_by_area(solver: Solver, size: int, demand: int) -> int:

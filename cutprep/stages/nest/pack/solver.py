@@ -6,6 +6,7 @@ it depends on, so that nothing found depends on what was asked before it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -19,13 +20,12 @@ from cutprep.stages.nest.item.nofit import NoFit
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement, tidied
 from cutprep.stages.nest.item.problem import Problem
 from cutprep.stages.nest.pack.greedy import AnyBoard, Board
+from cutprep.stages.nest.pack.lattice import Lattice
 from cutprep.stages.nest.pack.raster import RasterBoard
 from cutprep.stages.nest.proof import Taken, is_right
 
 #: Kinds whose no-fit polygons would take more work than this are placed by cells instead, s.
 _MOST_POLYGONS = 1.0
-#: What a search was asked: size of sheet, copies of each demand, where it began.
-Asked = tuple[int, tuple[int, ...], tuple[PatternPlacement, ...]]
 
 
 @dataclass(slots=True)
@@ -44,16 +44,14 @@ class Known:
         The first fill of a sheet with one demand, and the work it took, s, by (size, demand).
     plain, dense
         The best pattern of one demand without and with lattices, by (size, demand).
-    cells
-        Area that one copy takes up in the densest lattice, by demand, mm2.
+    lattices
+        Lattices of copies, by demand.
     wide
         Area of each demand widened by half the gap, mm2.
     proofs
         What passed the proof or did not, by (size, pattern).
     taken
         What the proof worked out of the templates.
-    reached
-        What was found when exactly these copies were asked for.
     troubles
         What the packer said when it broke down or ran out of time.
     """
@@ -65,22 +63,50 @@ class Known:
     plain: dict[tuple[int, int], Pattern] = field(default_factory=dict)
     dense: dict[tuple[int, int], Pattern] = field(default_factory=dict)
     rasters: dict[int, RasterBoard] = field(default_factory=dict)
-    cells: dict[int, float] = field(default_factory=dict)
+    lattices: dict[int, tuple[Lattice, ...]] = field(default_factory=dict)
     wide: dict[int, float] = field(default_factory=dict)
     proofs: dict[tuple[int, Pattern], Pattern] = field(default_factory=dict)
     taken: Taken = field(default_factory=dict)
-    reached: dict[Asked, Pattern] = field(default_factory=dict)
     troubles: dict[str, None] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class Solver:
-    """One nesting at work."""
+    """One nesting at work.
+
+    Attributes
+    ----------
+    problem, known
+        What is to be solved, and what is known of it by now.
+    meter
+        Counts the work.
+    progress
+        Who is told.
+    limit
+        Reading of the meter at which a search ends, s.
+    latticed
+        Demands whose densest lattice says what a sheet may hold; of the others the plain area does.
+    """
 
     problem: Problem
     known: Known
     meter: Meter
     progress: Progress
+    limit: float = math.inf
+    latticed: frozenset[int] = frozenset()
+
+    @property
+    def left(self) -> float:
+        """Work that may still be spent, s; never below 0."""
+        return max(0.0, self.limit - self.meter.spent)
+
+    def after(self, seconds: float) -> float:
+        """The reading at which so many seconds more are spent, or the limit when that comes first."""
+        return min(self.meter.spent + seconds, self.limit)
+
+    def within(self, seconds: float) -> Solver:
+        """The same at work, with so many seconds from now on."""
+        return replace(self, limit=self.meter.spent + seconds)
 
     def tell(self, stage: str, done: int, total: int) -> None:
         """Tell how far a stage has come, as a `Progress`; a Ctrl-C that got lost is raised here."""

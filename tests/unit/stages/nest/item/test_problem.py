@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
 import pytest
@@ -9,7 +10,6 @@ import pytest
 from cutprep.errors import PlanError
 from cutprep.profile.stock import SheetSize
 from cutprep.stages.nest.item.demand import Demand, Pose
-from cutprep.stages.nest.item.meter import Meter
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement
 from cutprep.stages.nest.item.problem import EFFORTS, problem_of
 from cutprep.stages.nest.nesting import Nesting
@@ -56,11 +56,13 @@ def test_streams_differ_and_repeat() -> None:
     assert len({tuple(row) for row in first}) == 3
 
 
-def test_a_meter_ends() -> None:
-    """It counts, never below nothing, and tells where so many seconds more are spent."""
-    meter = Meter(limit=2.0)
-    assert meter.after(5.0) == 2.0
-    meter.spend(1.5)
-    assert (meter.left, meter.after(0.25)) == (0.5, 1.75)
-    meter.spend(1.5)
-    assert meter.left == 0.0
+def test_a_search_ends() -> None:
+    """What is left never falls below nothing; another end is another solver, and the first keeps its own."""
+    solver = _open([sheet_size()])
+    assert (solver.left, solver.after(5.0)) == (math.inf, 5.0)
+    bounded = solver.within(2.0)
+    assert bounded.after(5.0) == 2.0
+    solver.meter.spend(1.5)
+    assert (bounded.left, bounded.after(0.25)) == (0.5, 1.75)
+    solver.meter.spend(1.5)
+    assert (bounded.left, bounded.within(2.0).left, solver.left) == (0.0, 2.0, math.inf)

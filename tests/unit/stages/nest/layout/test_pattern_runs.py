@@ -17,8 +17,7 @@ from tests.unit.stages.nest.specimens import box, carton, sheet_size, tag
 
 def _solver(demands: list[Demand], supply: list[SheetSize], effort: str = "quick") -> Solver:
     solver = solver_of(problem_of(demands, supply, Nesting(effort=effort)))
-    solver.meter.limit = solver.problem.effort.seconds
-    return solver
+    return solver.within(solver.problem.effort.seconds)
 
 
 def _placed(solver: Solver, layout: object) -> list[int]:
@@ -88,7 +87,7 @@ def test_eliminating_saves_a_sheet() -> None:
     """Thirteen cartons: six and seven instead of three sheets of up to six."""
     solver = _solver([Demand(carton(), 13)], [sheet_size()], "normal")
     quick = quick_layout(solver, solver.problem.copies)
-    solver.meter.limit += solver.meter.spent  # the budget is for what comes after the first layout
-    *_, pressed = improvements(solver, quick)
+    # The budget is for what comes after the first layout.
+    *_, pressed = improvements(solver.within(solver.problem.effort.seconds), quick)
     assert (quick.sheets, pressed.sheets) == (3, 2)
     assert _placed(solver, pressed) == [13]

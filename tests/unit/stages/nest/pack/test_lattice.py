@@ -9,7 +9,7 @@ import pytest
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.nesting import Turns
 from cutprep.stages.nest.pack.grid import grid_pattern
-from cutprep.stages.nest.pack.lattice import lattice_packing, lattices
+from cutprep.stages.nest.pack.lattice import lattice_packing, lattices, lattices_for
 from cutprep.stages.nest.proof import is_right
 from tests.unit.stages.nest.specimens import board, box, carton, disc, ell, tag, template
 
@@ -20,7 +20,7 @@ def test_beats_the_grid_and_is_right(make: object, turns: Turns) -> None:
     """Each of these shapes interlocks."""
     t = make()  # type: ignore[operator]
     b = board(t, turns=turns)
-    pattern, _ = lattice_packing(b, 0)
+    pattern = lattice_packing(b, 0, lattices_for(b, 0))
     assert len(pattern) > len(grid_pattern(0, b.shapes[0], b.allowed[0], b.usable))
     assert is_right(pattern, [Demand(t, 1, turns)], b.usable)
 
@@ -28,7 +28,7 @@ def test_beats_the_grid_and_is_right(make: object, turns: Turns) -> None:
 def test_free_turns_lay_tilted_rows_straight() -> None:
     """With free turns no pose leaves the proof wanting."""
     b = board(ell(), turns="free")
-    pattern, _ = lattice_packing(b, 0)
+    pattern = lattice_packing(b, 0, lattices_for(b, 0))
     assert is_right(pattern, [Demand(ell(), 1, "free")], b.usable)
 
 
@@ -55,11 +55,18 @@ def test_densest_lattice(make: object, share: float, within: float) -> None:
 def test_kept_out_areas_are_left_free() -> None:
     """Copies that would touch one are left out."""
     b = board(tag(), keep_out=((100.0, 100.0, 180.0, 160.0),))
-    pattern, _ = lattice_packing(b, 0)
+    pattern = lattice_packing(b, 0, lattices_for(b, 0))
     assert is_right(pattern, [Demand(tag(), 1)], b.usable)
     assert 50 < len(pattern) < 72
 
 
 def test_nothing_fits_nothing_comes() -> None:
     """A copy larger than the sheet gives an empty pattern."""
-    assert not lattice_packing(board(box(50, 50), width=40, height=40), 0)[0]
+    small = board(ell(), width=30, height=30)
+    assert lattices_for(small, 0)
+    assert not lattice_packing(small, 0, lattices_for(small, 0))
+
+
+def test_boxes_have_no_lattice_but_the_grid() -> None:
+    """Nothing is looked for where nothing can be gained."""
+    assert lattices_for(board(box(50, 50)), 0) == ()

@@ -9,6 +9,7 @@ import pytest
 from cutprep.stages.nest.item.demand import Demand, Pose
 from cutprep.stages.nest.item.pattern import Pattern, PatternPlacement, used_box
 from cutprep.stages.nest.item.problem import problem_of
+from cutprep.stages.nest.layout.pattern_runs import with_lattices
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.bound import fewest_sheets
 from cutprep.stages.nest.pack.single_sheet import (
@@ -23,15 +24,14 @@ from cutprep.stages.nest.pack.single_sheet import (
 )
 from cutprep.stages.nest.pack.solver import Solver, solver_of
 from cutprep.stages.nest.proof import is_right
-from tests.unit.stages.nest.specimens import board, box, carton, ell, sheet_size, tag
+from tests.unit.stages.nest.specimens import board, box, carton, disc, ell, sheet_size, tag
 
 
 def _solver(demands: Sequence[Demand], effort: str = "quick", **kwargs: object) -> Solver:
     supply = kwargs.pop("supply", [sheet_size()])
     options = {"margin": 5.0, "gap": 3.0, "keep_out": (), "windows": False} | kwargs
     solver = solver_of(problem_of(demands, supply, Nesting(effort=effort, **options)))
-    solver.meter.limit = solver.problem.effort.seconds
-    return solver
+    return solver.within(solver.problem.effort.seconds)
 
 
 @pytest.mark.parametrize("make", [carton, ell, tag], ids=["carton", "ell", "tag"])
@@ -65,7 +65,7 @@ def test_a_mix_fills_one_sheet() -> None:
 def test_reaching_needs_work_left() -> None:
     """Without any, nothing is searched."""
     solver = _solver([Demand(box(5, 3), 4)])
-    solver.meter.spend(solver.meter.limit)
+    solver.meter.spend(solver.limit)
     assert not reach(solver, 0, [4])
 
 
@@ -76,9 +76,22 @@ def test_reach_places_what_is_asked_or_nothing() -> None:
     pattern = reach(solver, 0, [7])
     assert len(pattern) == 7
     assert is_right(pattern, solver.problem.demands, solver.problem.usable_areas[0])
-    assert reach(solver, 0, [7]) is pattern
     assert not may_fit(solver, 0, [20])
     assert not reach(solver, 0, [20])
+
+
+def test_what_may_fit_does_not_hang_on_what_was_asked_before() -> None:
+    """Discs fill at most pi over the root of 12 of a sheet; without lattices nobody knows that."""
+    counts = [*range(1, 90)]
+    bare, asked, fresh = (_solver([Demand(disc(20, 24), 90)]) for _ in range(3))
+    fullest(asked, 0, 0)
+    hopes = [
+        [may_fit(solver, 0, [count]) for count in counts]
+        for solver in (bare, asked, with_lattices(asked), with_lattices(fresh))
+    ]
+    assert hopes[0] == hopes[1]
+    assert hopes[2] == hopes[3]
+    assert sum(hopes[3]) < sum(hopes[1])
 
 
 def test_the_last_copies_are_kept_together() -> None:
