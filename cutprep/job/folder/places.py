@@ -13,6 +13,7 @@ from cutprep.job.record.read import load_json
 
 #: More runs of one sheet than this are a slip of the pen.
 _MOST_RUNS = 100_000
+_COMPARE = "Compare it with docs/JOB-JSON.md."
 
 
 def with_places(job: Job, path: Path) -> Job:
@@ -45,14 +46,12 @@ def with_places(job: Job, path: Path) -> Job:
                 _spot(place, job.batches[batch], counts[batch], size, path, number)
                 for place in row["placements"]
             ]
-        except (KeyError, TypeError, ValueError, AttributeError) as fault:
-            raise _fault(
-                path, number, f"it can't be understood ({fault})", "Compare it with docs/JOB-JSON.md."
-            ) from None
+        except KeyError as fault:
+            raise _fault(path, number, f"{fault} is missing", _COMPARE) from None
+        except (TypeError, ValueError, AttributeError):
+            raise _fault(path, number, "it can't be understood", _COMPARE) from None
     if not any(spots):
-        raise JobError(
-            "no copy is placed", fix="Compare it with docs/JOB-JSON.md.", place=Place(file=str(path))
-        )
+        raise JobError("no copy is placed", fix=_COMPARE, place=Place(file=str(path)))
     batches = tuple(
         replace(batch, spots=tuple(some)) for batch, some in zip(job.batches, spots, strict=True) if some
     )
@@ -64,9 +63,7 @@ def _sheets(path: Path) -> list[Any]:
     data = load_json(path)
     rows = data.get("sheets")
     if not isinstance(rows, list):
-        raise JobError(
-            "no sheet is listed", fix="Compare it with docs/JOB-JSON.md.", place=Place(file=str(path))
-        )
+        raise JobError("no sheet is listed", fix=_COMPARE, place=Place(file=str(path)))
     found = []
     for number, row in enumerate(rows, 1):
         runs = row.get("runs", 1) if isinstance(row, dict) else 1

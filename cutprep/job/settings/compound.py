@@ -76,7 +76,7 @@ def names() -> Form:
         read,
         raw=lambda given: str(given) if isinstance(given, str | Path) else list(given),
         plain=lambda value: str(value) if isinstance(value, Path) else list(value),
-        say=lambda value: str(value) if isinstance(value, Path) else ", ".join(value),
+        say=lambda value: str(value) if isinstance(value, Path) else ", ".join(value) or "none",
     )
 
 
@@ -186,7 +186,7 @@ def areas() -> Form:
         return tuple(_read_area(row, find) for row in table.tables(key))
 
     def say(value: tuple[Area, ...]) -> str:
-        return "; ".join(" ".join(f"{k} {v}" for k, v in _plain_area(area).items()) for area in value)
+        return "; ".join(" ".join(f"{k} {v}" for k, v in _plain_area(area).items() if v) for area in value)
 
     return Form(
         "L,B,R,T|FILE",

@@ -27,6 +27,8 @@ WORD_OF = {kind: word for word, kind in reversed(CHOICES.items())}
 
 #: Endings of files that hold a font.
 FONTS = (".ttf", ".otf", ".ttc")
+#: Digits after the point of a length that is said; what is kept has all of them.
+_SAID = 6
 
 
 def _same(given: Any) -> Any:
@@ -149,7 +151,7 @@ def length(*, least: float = 0.0, most: float = math.inf) -> Form:
         lambda table, key, _: table.length(key, None, least=least, most=most),
         raw=in_mm,
         plain=in_mm,
-        say=in_mm,
+        say=lambda mm: in_mm(round(mm, _SAID)),
     )
 
 
@@ -160,7 +162,7 @@ def size() -> Form:
         lambda table, key, _: table.size(key, None),
         raw=lambda given: given if isinstance(given, str) else _size_in_mm(given),
         plain=_size_in_mm,
-        say=_size_in_mm,
+        say=lambda sides: _size_in_mm((round(sides[0], _SAID), round(sides[1], _SAID))),
     )
 
 
