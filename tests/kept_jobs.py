@@ -45,7 +45,7 @@ from tests import kept_readings as jobs
 from tests.readings import data_rows, page_rows, picture_rows
 
 
-def _plain(rows: Iterator[str]) -> Iterator[str]:
+def plain(rows: Iterator[str]) -> Iterator[str]:
     """Rows without the names of folders of this run."""
     for row in rows:
         here = re.sub(r"(/\S*)?/cutprep-(hers|later)-\w+", "HERE", row.replace(str(jobs.folder()), "HERE"))
@@ -259,7 +259,7 @@ def _refused() -> Iterator[str]:
 
 
 def _rows(read_it: Callable[[], Iterator[str]]) -> Callable[[], list[str]]:
-    return lambda: list(_plain(read_it()))
+    return lambda: list(plain(read_it()))
 
 
 #: Name of a reading to what is read.

@@ -192,10 +192,26 @@ def _near(kept: str, now: str) -> bool:
 
 def main() -> None:
     """Write all readings anew."""
-    from tests import kept_commands, kept_drawings, kept_jobs, kept_readings
+    from tests import (
+        kept_after,
+        kept_asked,
+        kept_commands,
+        kept_drawings,
+        kept_jobs,
+        kept_laid,
+        kept_readings,
+    )
 
     FOLDER.mkdir(parents=True, exist_ok=True)
-    every = (kept_readings, kept_jobs, kept_commands, kept_drawings)
+    every = (
+        kept_readings,
+        kept_jobs,
+        kept_asked,
+        kept_after,
+        kept_laid,
+        kept_commands,
+        kept_drawings,
+    )
     for name, read in (row for module in every for row in module.READINGS.items()):
         rows, file = [row.rstrip() for row in "\n".join(read()).splitlines()], FOLDER / f"{name}.txt"
         kept = file.read_text(encoding="utf-8").splitlines() if file.exists() else []

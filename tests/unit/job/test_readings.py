@@ -4,8 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from tests.kept_jobs import READINGS
+from tests import kept_after, kept_asked, kept_jobs, kept_laid
 from tests.readings import require_as_kept
+
+READINGS = {
+    name: read
+    for kept in (kept_jobs, kept_asked, kept_after, kept_laid)
+    for name, read in kept.READINGS.items()
+}
 
 
 @pytest.mark.parametrize("name", READINGS)

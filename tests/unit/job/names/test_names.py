@@ -11,12 +11,14 @@ import matplotlib as mpl
 import numpy as np
 import pytest
 import shapely
+from fontTools.ttLib import TTFont
 
 import cutprep
 from cutprep.errors import CutprepError
 from cutprep.geometry.placed import placed_lines
 from cutprep.job.api import make_job
 from cutprep.job.folder.verify import verify
+from cutprep.job.names.fonts import Font
 from cutprep.job.pipeline import run
 from cutprep.model.operation import Operation
 from cutprep.report.outcome import Outcome
@@ -252,3 +254,15 @@ def test_a_folded_tag_keeps_names_off_its_fold(tag: Path) -> None:
     ((_, ink, outline),) = inked(run(make_job(tag, names=["Ana Ahlgrén"])))
     middle = outline.centroid.x
     assert ink.bounds[0] > middle + 1.4 or ink.bounds[2] < middle - 1.4
+
+
+def test_the_height_of_capitals_that_a_font_tells_is_believed() -> None:
+    """Else that of its H: so a name is as high as the drawing's own place for it."""
+    path = Path(mpl.get_data_path()) / "fonts" / "ttf" / "STIXGeneral.ttf"
+    table = TTFont(path)
+    heights = []
+    for said in (table["OS/2"].sCapHeight / 2, 0):
+        table["OS/2"].sCapHeight = said
+        rings, _ = Font(table, path).write("H", 10.0, 0.01)
+        heights.append(max(float(points[:, 1].max()) for points, _ in rings))
+    assert heights == pytest.approx([20, 10], abs=0.05)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -14,17 +15,25 @@ from hypothesis import given, settings
 from cutprep.errors import JobError
 from cutprep.job.api import make_job, prepare_job
 from cutprep.job.folder.verify import verify
+from cutprep.job.pipeline import run
 from cutprep.job.record.form import as_text, changed_parts, digests_of
 from cutprep.job.record.machine import machine_data, machine_from_data
 from cutprep.job.record.plan import plan_data, plan_from
 from cutprep.job.record.read import load_record
+from cutprep.job.record.write import job_data
 from cutprep.model.moves import Moves
 from cutprep.profile import shelf
 from cutprep.profile.machine import Machine
 from cutprep.report.outcome import Outcome
 from cutprep.stages.write.machine_file import write
+from tests import kept_readings
 from tests.plans import jobs
 
+#: Digits after the point that figures of a job have at most.
+MOST = {
+    "cost": 4, "width_mm": 3, "height_mm": 3, "seconds": 3, "total": 3, "score_mm": 2, "travel_mm": 2, "utilisation": 4,
+    "blade_error_mm": 4, "y_mm": 7,
+}  # fmt: skip
 SAMPLES = Path(__file__).parents[4] / "samples"
 
 
@@ -81,6 +90,36 @@ def test_digests_are_those_of_the_files(tags: tuple[Outcome, Path]) -> None:
     # The canonical form, worked out here by itself.
     plain = json.dumps(data["sheets"], sort_keys=True, separators=(",", ":")).encode()
     assert data["digest"]["parts"]["sheets"] == hashlib.sha256(plain).hexdigest()
+
+
+def digits(data: Any, key: str = "") -> Iterator[tuple[str, int]]:
+    """Key of each figure, and how many digits it has after its point."""
+    if isinstance(data, dict):
+        for name, value in data.items():
+            yield from digits(value, name)
+    elif isinstance(data, list):
+        for value in data:
+            yield from digits(value, key)
+    elif isinstance(data, float):
+        yield key, len(repr(data).partition(".")[2])
+
+
+def test_figures_are_rounded_to_what_a_maker_can_measure() -> None:
+    """Of a sheet and a price with many digits: micrometres of sizes and milliseconds of times; places have all they need."""
+    job = make_job(
+        kept_readings.folder() / "card.svg",
+        copies=3,
+        sheet=(251.23456, 180.34567),
+        effort="quick",
+        price=0.123456,
+        gap=3.3333333,
+    )
+    data = json.loads(json.dumps(job_data(run(job), {})))
+    told = [{k: v for k, v in sheet.items() if k != "plan"} for sheet in data["sheets"]]
+    most: dict[str, int] = {}
+    for key, count in digits([data["templates"], told, data["seconds"], data["cost"]]):
+        most[key] = max(most.get(key, 0), count)
+    assert {key: most[key] for key in MOST} == MOST
 
 
 def test_laid_out_anew_it_is_the_same_job(tags: tuple[Outcome, Path]) -> None:
