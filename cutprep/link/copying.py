@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Sequence
 from pathlib import Path
 
-from cutprep.errors import OutputError, Place
+from cutprep.errors import JobError, OutputError, Place
 from cutprep.files import load_bytes, write_whole
+from cutprep.limits import more
 from cutprep.link.runs import files_in_order, proved
 from cutprep.tolerance import Tolerance
 from cutprep.units import plural
@@ -38,9 +40,11 @@ def copy_files(files: Sequence[Path], folder: Path, *, most: int, replace: bool 
     ------
     OutputError
         When one is there already and holds something else, or a copy is not what it should be.
+    JobError
+        When a file can't be read, or holds more.
     """
     copies = tuple(folder / file.name for file in files)
-    data = [load_bytes(file, most) for file in files]
+    data = [_content(file, most) for file in files]
     for copy, content in zip(copies, data, strict=True):
         if copy.exists() and not replace and not _holds(copy, content):
             raise OutputError(
@@ -103,6 +107,18 @@ def copy_job(
     count = sum(one.runs for one in record.sheets)
     turns = [f"{name}, on sheet {laid} of {count}{up.get(name, '')}" for laid, name in rows]
     return plural(len(names), "file"), turns, bool(up)
+
+
+def _content(file: Path, most: int) -> bytes:
+    try:
+        return load_bytes(file, most)
+    except OSError as fault:
+        fix = more("Check what it is: a sheet of card takes a few megabytes.", "machine_bytes")
+        raise JobError(
+            f"the file can't be read ({fault.strerror})",
+            fix=fix if fault.errno == errno.EFBIG else "",
+            place=Place(file=str(file)),
+        ) from None
 
 
 def _holds(path: Path, content: bytes) -> bool:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from cutprep.errors import OutputError
+from cutprep.errors import JobError, OutputError
 from cutprep.link.copying import copy_files
 from cutprep.link.log import SendLog, new_log
 
@@ -30,6 +30,15 @@ def test_a_stick_that_can_not_be_written_to(tmp_path: Path) -> None:
     (tmp_path / "sheet-01.hpgl").write_bytes(b"IN;")
     with pytest.raises(OutputError, match="can't be written"):
         copy_files([tmp_path / "sheet-01.hpgl"], tmp_path / "gone", most=100)
+
+
+def test_a_file_that_is_gone_or_too_large_is_a_sentence_and_no_fault_of_ours(tmp_path: Path) -> None:
+    source = tmp_path / "sheet-01.hpgl"
+    with pytest.raises(JobError, match=r"sheet-01\.hpgl: the file can't be read \(No such file"):
+        copy_files([source], tmp_path, most=100)
+    source.write_bytes(b"IN;SP1;")
+    with pytest.raises(JobError, match=r"larger than .* allow more with --limit machine-bytes=NUMBER"):
+        copy_files([source], tmp_path, most=3)
 
 
 def test_the_log_stands_in_her_own_folder_and_old_ones_go(
