@@ -14,6 +14,7 @@ from typer.testing import CliRunner
 
 from cutprep.cli.app import app
 from cutprep.stages.write.svg_file import write_svg
+from tests import dxf_text
 from tests import kept_readings as jobs
 from tests.kept_jobs import files_of, hers
 from tests.nets import tray
@@ -29,6 +30,14 @@ ANGLES = '[[angle]]\nat = ["76.2mm", "38.1mm"]\ndeg = 45\n'
 #: Two lines on no layer, one red.
 BARE = f"""<svg {SPACE} width="40mm" height="30mm" viewBox="0 0 40 30" fill="none"><path d="M5 5H35V25H5Z" stroke="#f00"/>
 <path d="M20 5V25" stroke="#000"/></svg>"""
+#: A card beside the drawing's corner, with a place for a name.
+TEXT_DXF = dxf_text.drawing(
+    *(
+        dxf_text.line(*ends)
+        for ends in ((50, 40, 90, 40), (90, 40, 90, 70), (90, 70, 50, 70), (50, 70, 50, 40))
+    ),
+    dxf_text.entity("TEXT", (8, "draw"), (10, 60), (20, 55), (40, 5), (1, "{name}")),
+)
 _RUNNER = CliRunner(env={"COLUMNS": "120", "TERM": "dumb"})
 #: Reading drawings, mending and folding them.
 LOOKING = """
@@ -152,8 +161,8 @@ send trays --to nowhere
 """
 
 
-def _typed(words: str) -> Iterator[str]:
-    result = _RUNNER.invoke(app, shlex.split(words), prog_name="cutprep")
+def _typed(words: str, runner: CliRunner) -> Iterator[str]:
+    result = runner.invoke(app, shlex.split(words), prog_name="cutprep")
     yield f"$ cutprep {words} -> {result.exit_code}"
     if result.stdout.startswith(("{", "[")):
         yield from data_rows(json.loads(result.stdout))
@@ -166,10 +175,13 @@ def _plain(row: str, here: Path, own: Path) -> str:
     for place in (here, own, jobs.folder()):
         row = row.replace(str(place), "HERE")
     row = re.sub(r"HERE/(\S*/)?(?=\S)", "HERE/", row)
+    row = re.sub(
+        r"\d+\.\d{9,}", lambda found: f"{float(found[0]):.6g}", row
+    )  # the last digits differ between machines
     return re.sub(r"\b[0-9a-f]{16,64}\b", "DIGEST", row)
 
 
-def _story(commands: str, first: str = "") -> list[str]:
+def story(commands: str, first: str = "", *, runner: CliRunner = _RUNNER) -> list[str]:
     """Commands one after the other in a folder of drawings; then the names of all files that are there."""
     with hers() as own, tempfile.TemporaryDirectory(prefix="cutprep-story-") as name, chdir(name):
         here = Path(name)
@@ -181,18 +193,19 @@ def _story(commands: str, first: str = "") -> list[str]:
             "bare.svg": BARE,
         }.items():
             (here / file).write_text(text, encoding="utf-8")
+        (here / "text.dxf").write_text(TEXT_DXF, encoding="ascii")
         (here / "open-tray.svg").write_text(write_svg(tray(far_wall=34).drawing().lines), encoding="utf-8")
         (here / "angles.toml").write_text(ANGLES, encoding="utf-8")
         rows: list[str] = []
         for words in filter(None, first.splitlines()):
-            list(_typed(words))
+            list(_typed(words, runner))
         (here / "stick").mkdir()
         before = set(here.rglob("*"))
         for words in filter(None, commands.splitlines()):
-            rows += _typed(words)
+            rows += _typed(words, runner)
         made = sorted(str(path.relative_to(here)) for path in here.rglob("*") if path not in before)
         rows += [*made, *files_of(own)]
-        for picture in ("marked.svg", "folded.svg", "look.svg"):
+        for picture in ("marked.svg", "folded.svg", "look.svg", "text.svg"):
             if (here / picture).exists():
                 svg = (here / picture).read_text(encoding="utf-8")
                 rows += [f"{picture}:", *picture_rows(svg[svg.index("<svg") :])]
@@ -201,9 +214,9 @@ def _story(commands: str, first: str = "") -> list[str]:
 
 #: Name of a reading to what is read.
 READINGS: dict[str, Callable[[], list[str]]] = {
-    "commands-looking": lambda: _story(LOOKING),
-    "commands-making": lambda: _story(MAKING),
-    "commands-own": lambda: _story(
+    "commands-looking": lambda: story(LOOKING),
+    "commands-making": lambda: story(MAKING),
+    "commands-own": lambda: story(
         OWN, "prepare fair.toml --out out\nprepare seed-tray.svg --out trays --sheet letter --effort quick"
     ),
 }

@@ -200,6 +200,7 @@ def main() -> None:
         kept_jobs,
         kept_laid,
         kept_readings,
+        kept_rest,
     )
 
     FOLDER.mkdir(parents=True, exist_ok=True)
@@ -210,6 +211,7 @@ def main() -> None:
         kept_after,
         kept_laid,
         kept_commands,
+        kept_rest,
         kept_drawings,
     )
     for name, read in (row for module in every for row in module.READINGS.items()):

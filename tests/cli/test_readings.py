@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from tests.kept_commands import READINGS
+from tests import kept_commands, kept_rest
 from tests.readings import require_as_kept
+
+READINGS = {**kept_commands.READINGS, **kept_rest.READINGS}
 
 
 @pytest.mark.parametrize("name", READINGS)
