@@ -39,9 +39,12 @@ class Store:
     def __init__(self, folder: Path, version: int, known: Known) -> None:
         self._folder = folder
         self._known = known
-        self._paper: dict[str, Any] = {"form": FORM, "version": version, "sections": _stale(Folder(folder))}
+        before = Folder(folder).paper().get("sections", {})
+        self._paper: dict[str, Any] = {"form": FORM, "version": version, "sections": _stale(before)}
         self._used: set[str] = set()
         (folder / VIEW).mkdir(exist_ok=True)
+        told = json.dumps(before)
+        self._before = {path.name for path in (folder / VIEW).glob("*") if path.name in told}
 
     def keep(self, kind: str, content: str | bytes, ending: str) -> str:
         """Keep a picture (`svg`), data (`json`) or columns (`bin`); the name under which the page gets it."""
@@ -91,13 +94,12 @@ class Store:
                 self.put(name, {"state": "waiting", "answer": WAITING})
 
     def finish(self) -> None:
-        """Remove pictures that this paper does not show."""
-        clear_unused(self._folder, self._used)
+        """Remove pictures that neither this paper shows nor the one before, which a page may still be loading."""
+        clear_unused(self._folder, self._used | self._before)
 
 
-def _stale(job: Folder) -> Shown:
+def _stale(before: Shown) -> Shown:
     """What the paper shows until there is something new: as it was, and marked as being worked on."""
-    before = job.paper().get("sections", {})
     return {
         name: {**shown, "state": "working", "stale": True}
         for name, shown in before.items()

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from cutprep.desk.sections.store import Store
 from cutprep.desk.shelf import MOST_VERSIONS, Folder, Shelf, clear_unused, plain_name
 from cutprep.errors import DrawingError, OutputError
 
@@ -94,6 +95,17 @@ def test_only_what_a_paper_shows_is_given_out(tmp_path: Path) -> None:
     for name in ("old-3c.svg", "../job.toml", "job.toml", "", "SHEET-1A.svg", "sheet-1a.svg\n"):
         assert job.view(name) is None
     assert job.made("job.toml") is None
+
+
+def test_a_page_that_still_shows_the_paper_before_gets_its_pictures(tmp_path: Path) -> None:
+    """A slow page asked for a picture that the next paper had cleared away, and showed a gap."""
+    job, shown = _job(tmp_path), []
+    for version in range(3):
+        store = Store(job.path, version, {})
+        shown.append(store.keep("sheet", f"<svg>{version}</svg>", "svg"))
+        store.put("sheets", {"state": "done", "answer": "", "pictures": [shown[-1]]})
+        store.finish()
+    assert [job.view(name) is not None for name in shown] == [False, True, True]
 
 
 def test_a_folder_that_can_not_be_is_said(tmp_path: Path) -> None:
