@@ -139,12 +139,16 @@ def _levels(corners: Points, up: Points, middle: Points) -> Iterator[Standing]:
 
 def _edges(panels: Sequence[Points], up: Points) -> Iterator[Standing]:
     """Between the middles of two level edges that lie across from each other."""
-    edges = [(p, q) for ring in panels for p, q in pairwise(ring) if abs(float((q - p) @ up)) < _LEVEL]
-    for (p, q), (r, s) in combinations(edges, 2):
-        one, two = (q - p) / np.linalg.norm(q - p), (s - r) / np.linalg.norm(s - r)
-        across = (r + s) / 2 - (p + q) / 2
-        far = float(np.linalg.norm(across))
-        if np.linalg.norm(np.cross(one, two)) > _PARALLEL or far < _LAYERS:
-            continue
-        if max(abs(float(across @ one)), abs(float(across @ up))) < _PARALLEL * far:
-            yield Standing(False, np.array([(p + q) / 2, (r + s) / 2]))
+    edges = np.array(
+        [(p, q) for ring in panels for p, q in pairwise(ring) if abs(float((q - p) @ up)) < _LEVEL]
+    )
+    edges = edges.reshape(-1, 2, 3)
+    middle, along = edges.mean(axis=1), edges[:, 1] - edges[:, 0]
+    along = along / np.linalg.norm(along, axis=1, keepdims=True)
+    for k in range(len(edges) - 1):
+        across = middle[k + 1 :] - middle[k]
+        far = np.linalg.norm(across, axis=1)
+        level = np.linalg.norm(np.cross(along[k], along[k + 1 :]), axis=1) <= _PARALLEL
+        square = np.maximum(np.abs(across @ along[k]), np.abs(across @ up)) < _PARALLEL * far
+        for j in np.flatnonzero(level & (far >= _LAYERS) & square).tolist():
+            yield Standing(False, np.array([middle[k], middle[k + 1 + j]]))
