@@ -21,6 +21,7 @@ from cutprep.template.dimensions import Values, said
 from cutprep.template.family.hollow import HOLLOW, Size
 from cutprep.template.family.pieces import LINER, PieceSet, SetPiece
 from cutprep.template.kinds import KINDS
+from cutprep.template.remedy import draw_or_advise
 
 #: Card of a set that says nothing of it, mm.
 _USUAL = 0.3
@@ -62,7 +63,7 @@ def fit_set(one: PieceSet) -> tuple[FittedPiece, ...]:
     Raises
     ------
     JobError
-        When pieces go into each other in a circle, a dimension can't be, or a card is not known.
+        When pieces go into each other in a circle, a dimension can't be, or a card is not known; in the unit of the set.
     """
     by_name = {piece.name: piece for piece in one.pieces}
     found: dict[str, FittedPiece] = {}
@@ -82,7 +83,8 @@ def fit_set(one: PieceSet) -> tuple[FittedPiece, ...]:
                 raise JobError(f"the piece '{name}': {fault.problem}", fix=fault.fix) from None
         return found[name]
 
-    return tuple(fit_piece(piece.name, ()) for piece in one.pieces)
+    with units.told_in(one.unit, exact=True):
+        return tuple(fit_piece(piece.name, ()) for piece in one.pieces)
 
 
 def _fitted(one: PieceSet, piece: SetPiece, other: FittedPiece | None) -> FittedPiece:
@@ -101,12 +103,12 @@ def _fitted(one: PieceSet, piece: SetPiece, other: FittedPiece | None) -> Fitted
     elif other is not None:
         given = {**_between(piece, other, play), **given}
     given = {**kind.usual(dict(piece.words), one.unit), **given}
-    values = kind.values(**given)
-    return FittedPiece(piece, count_of(one, piece), values, kind.from_values(**given), caliper, play)
+    drawing = draw_or_advise(kind, given, one.unit)
+    return FittedPiece(piece, count_of(one, piece), kind.values(**given), drawing, caliper, play)
 
 
 def count_of(one: PieceSet, piece: SetPiece) -> int:
-    """How many of a piece the set has: as many as it says, or as what takes it has room for.
+    """How many of a piece the set has: as many as it says, as what takes it has room for, or one for each that it stands in.
 
     Raises
     ------
@@ -120,7 +122,8 @@ def count_of(one: PieceSet, piece: SetPiece) -> int:
             f"the set has {piece.count} of it, and '{takers[0].name}' takes {room}",
             fix="Leave its count out, or change the columns, rows and layers of what takes it.",
         )
-    return piece.count or room or 1
+    held = sum(count_of(one, other) for other in one.pieces if other.name == piece.stands_in)
+    return piece.count or room or held or 1
 
 
 def _caliper(one: PieceSet, piece: SetPiece) -> float:

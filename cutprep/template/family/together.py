@@ -51,13 +51,11 @@ def set_together(one: PieceSet) -> tuple[str, ...]:
     for piece in one.pieces:
         if piece.takes:
             assemble(piece)
-    found += [text for piece in one.pieces if not _holder(piece, by_name).takes for text in _stood(piece)]
+    for piece in one.pieces:
+        holder = by_name.get(piece.stands_in)
+        if holder is not None and not holder.takes:
+            found += _stood(one, piece, holder)
     return tuple(found)
-
-
-def _holder(piece: SetPiece, by_name: dict[str, SetPiece]) -> SetPiece:
-    """What a divider or liner stands in; the piece itself where it stands in nothing."""
-    return by_name.get(piece.stands_in, piece)
 
 
 def _steps(one: PieceSet, piece: SetPiece) -> Iterator[str]:
@@ -70,12 +68,14 @@ def _steps(one: PieceSet, piece: SetPiece) -> Iterator[str]:
         return
     for other in one.pieces:
         if other.stands_in == piece.name:
-            yield from _stood(other)
+            yield from _stood(one, other, piece)
     columns, rows, layers = piece.grid
     count = math.prod(piece.grid)
-    inner = f"the {piece.takes}" if count == 1 else f"{count} x {piece.takes}"
+    several = count_of(one, piece) > 1
+    inner = f"{'one' if several else 'the'} {piece.takes}" if count == 1 else f"{count} x {piece.takes}"
+    outer = f"{'each' if several else 'the'} {piece.name}"
     if piece.kind in _ROUND:
-        yield _ROUND[piece.kind].format(inner=inner, outer=f"the {piece.name}")
+        yield _ROUND[piece.kind].format(inner=inner, outer=outer)
         return
     across = f"{columns} along its length and {rows} across" if columns * rows > 1 else ""
     high = f"{layers} on one another" if layers > 1 else ""
@@ -85,7 +85,7 @@ def _steps(one: PieceSet, piece: SetPiece) -> Iterator[str]:
         if any(p.stands_in == piece.name for p in one.pieces) and not _flat(piece)
         else ""
     )
-    text = f"Put {inner} into the {piece.name}{f', {how}' if how else ''}{cells}"
+    text = f"Put {inner} into {outer}{f', {how}' if how else ''}{cells}"
     glued = "" if _flat(piece) or not shut else _UNGLUED
     yield f"{text}{f', then {shut}' if shut else ''}{glued}."
 
@@ -94,12 +94,15 @@ def _flat(piece: SetPiece) -> bool:
     return piece.kind == "envelope"
 
 
-def _stood(piece: SetPiece) -> Iterator[str]:
-    """Stand a divider in its tray, or line an envelope."""
-    if piece.stands_in and piece.kind == LINER:
+def _stood(one: PieceSet, piece: SetPiece, holder: SetPiece) -> Iterator[str]:
+    """Stand a divider in its tray, or line an envelope; each of several."""
+    count, places = count_of(one, piece), count_of(one, holder)
+    inner = f"{'the' if count == places == 1 else 'one' if count >= places else 'each'} {piece.name}"
+    outer = f"{'the' if places == 1 else 'each' if count >= places else 'one'} {holder.name}"
+    if piece.kind == LINER:
         yield (
-            f"Slide the {piece.name} into the {piece.stands_in} until it stands on the bottom fold, glue its flap to the inside of "
-            f"the flap of the {piece.stands_in}, and crease both together."
+            f"Slide {inner} into {outer} until it stands on the bottom fold, glue its flap to the inside of "
+            f"the flap of the {holder.name}, and crease both together."
         )
-    elif piece.stands_in:
-        yield f"Stand the {piece.name}, its strips pushed into each other, in the {piece.stands_in}."
+    else:
+        yield f"Stand {inner}, its strips pushed into each other, in {outer}."

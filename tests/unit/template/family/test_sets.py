@@ -177,6 +177,14 @@ def test_a_set_in_inches_has_the_rest_in_eighths() -> None:
     assert [fit.values["lid"] for fit in fit_set(ready_set("box-in-box"))] == [15.0, 15.0]
 
 
+def test_a_set_in_inches_is_refused_in_inches_with_what_would_do() -> None:
+    one = changed(ready_set("box-in-box"), [("inner.height", "3/4in"), ("inner.tab", "1in")])
+    with pytest.raises(JobError, match=r"the piece .inner.: .* in ") as fault:
+        fit_set(one)
+    assert "mm" not in fault.value.problem + fault.value.fix
+    assert "For example " in fault.value.fix
+
+
 @pytest.mark.parametrize("name", sorted(READY))
 def test_what_is_named_as_an_example_can_be_typed(name: str) -> None:
     one = ready_set(name)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import tomllib
+
 import pytest
 
-from cutprep.template.family.pieces import changed
+from cutprep.tables import Table
+from cutprep.template.family.fitting import count_of
+from cutprep.template.family.pieces import changed, read_set
 from cutprep.template.family.ready import READY, ready_set
 from cutprep.template.family.together import set_together
 
@@ -48,3 +52,33 @@ def test_every_step_names_pieces_of_the_set_and_every_piece_is_named(name: str) 
     assert all(piece.name in text for piece in one.pieces)
     assert "None" not in text
     assert "{" not in text
+
+
+def test_every_one_of_six_envelopes_gets_its_liner_and_its_card() -> None:
+    text = """
+title = "Cards in a box"
+[[piece]]
+name = "card"
+kind = "folded-card"
+[[piece]]
+name = "envelope"
+kind = "envelope"
+takes = "card"
+[[piece]]
+name = "liner"
+kind = "envelope-liner"
+stands_in = "envelope"
+[[piece]]
+name = "box"
+kind = "tray"
+takes = "envelope"
+layers = 6
+height = "20mm"
+"""
+    one = read_set(Table(tomllib.loads(text)))
+    assert [count_of(one, piece) for piece in one.pieces] == [6, 6, 6, 1]
+    steps = set_together(one)
+    assert _place(steps, "Slide one liner into each envelope") < _place(
+        steps, "Put one card into each envelope"
+    )
+    assert steps[-1] == "Put 6 x envelope into the box, 6 on one another."
