@@ -24,6 +24,7 @@ from cutprep.template.family.fitting import FittedPiece, outside_of
 from cutprep.template.family.hollow import HOLLOW, Size
 from cutprep.template.family.pieces import PieceSet
 from cutprep.template.family.together import set_together
+from cutprep.template.kinds import KINDS
 from cutprep.tolerance import Tolerance
 
 #: A set that names no card is cut from this one.
@@ -163,7 +164,7 @@ def set_job(one: PieceSet, fitted: Sequence[FittedPiece]) -> str:
             f"\n[[template]]\nfile = {quoted(f'{piece.name}.svg')}\nstock = {quoted(piece.stock or _CARD)}\n"
             f"copies = {fit_.count}"
         )
-        if fit_.count > 1 and not single_part[piece.name]:
+        if not single_part[piece.name] and (fit_.count > 1 or KINDS[piece.kind].pieces):
             rows.append("pieces_apart = true  # each piece of a box lies where it fits best")
     single = [
         f.piece for f in fitted if f.piece.takes and f.piece.grid == (1, 1, 1) and _is_box(f.piece.kind)

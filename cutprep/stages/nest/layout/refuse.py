@@ -5,7 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from cutprep.errors import DoesNotFit, TooFewSheets
+from cutprep.geometry.affine import apply, turn
+from cutprep.model.lines import Points
 from cutprep.stages.nest.item.demand import Pose
 from cutprep.stages.nest.item.problem import Problem
 from cutprep.stages.nest.item.shape import box_at
@@ -90,12 +94,31 @@ def _too_large(problem: Problem, demand: int) -> DoesNotFit:
 
 def _way_out(problem: Problem, demand: int, width: float, height: float, usable: UsableArea) -> str:
     m = usable.margin
-    for turn in (90, *range(180)):
-        if _fits(problem, demand, Pose(float(turn)), usable):
-            word = "quarter" if turn % 90 == 0 else "free"
-            return f"It would fit turned by {turn} degrees: allow {word} turns."
+    for degrees in (90, *range(180)):
+        if _fits(problem, demand, Pose(float(degrees)), usable):
+            word = "quarter" if degrees % 90 == 0 else "free"
+            return f"It would fit turned by {degrees} degrees: allow {word} turns."
+    parts = len(problem.demands[demand].template.parts)
+    if parts > 1 and _parts_fit(problem, demand, usable):
+        return (
+            f"Each of its {parts} pieces would fit by itself. "
+            "Say --pieces-apart, or pieces_apart = true in the job file."
+        )
     ways = [f"a sheet of at least {width + 2 * m:.1f} x {height + 2 * m:.1f} mm would do"]
     most = min(usable.size.width - width, usable.size.height - height) / 2
     if most >= 0:
         ways.append(f"so would a margin of {math.floor(most * 10) / 10:g} mm")
     return "; ".join(ways).capitalize() + "."
+
+
+def _parts_fit(problem: Problem, demand: int, usable: UsableArea) -> bool:
+    """Whether a sheet has room for each part of a template by itself, in a turn that is allowed."""
+    template = problem.demands[demand].template
+
+    def fits(xy: Points, degrees: float) -> bool:
+        return bool((np.ptp(apply(turn(degrees), xy), axis=0) <= np.array(usable.extent)).all())
+
+    return all(
+        any(fits(template.lines.points(part.outline), pose.turn) for pose in problem.allowed[demand])
+        for part in template.parts
+    )

@@ -6,12 +6,15 @@ import pytest
 
 from cutprep.errors import DoesNotFit
 from cutprep.profile.stock import SheetSize
+from cutprep.stages.divide import divide
 from cutprep.stages.nest.item.demand import Demand
 from cutprep.stages.nest.item.problem import Problem, problem_of
 from cutprep.stages.nest.layout.pattern_runs import quick_layout
 from cutprep.stages.nest.layout.refuse import refuse_too_large, too_few
 from cutprep.stages.nest.nesting import Nesting
 from cutprep.stages.nest.pack.solver import solver_of
+from cutprep.template.kinds import KINDS
+from cutprep.tolerance import Tolerance
 from tests.unit.stages.nest.specimens import box, sheet_size
 
 
@@ -31,6 +34,14 @@ def test_the_nearest_miss_is_told() -> None:
         refuse_too_large(_problem(Demand(box(320, 40), 1), sheet_size(200, 200), sheet_size()))
     assert "too large by 25.2 mm in width" in str(caught.value)
     assert "It would fit turned by" in caught.value.fix
+
+
+def test_pieces_that_would_fit_by_themselves_are_told() -> None:
+    """A box and its lid side by side are wider than the sheet, and each of them is not."""
+    both = divide(KINDS["tray-with-lid"].from_values(length=180.0, width=140.0, height=25.0), Tolerance())
+    with pytest.raises(DoesNotFit) as caught:
+        refuse_too_large(_problem(Demand(both, 1, turns="quarter"), sheet_size()))
+    assert caught.value.fix.startswith("Each of its 2 pieces would fit by itself.")
 
 
 def test_too_few_names_the_sheets() -> None:
