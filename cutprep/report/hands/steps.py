@@ -103,7 +103,8 @@ def _prepared(
         for broken, do in ((False, "Score"), (True, "Perforate")):
             mine = [i for i, r in enumerate(rows, 1) if r.kind in kinds and r.perforated == broken]
             if mine:
-                text = f"{do} {numbered(mine, 'line')} {how}."
+                said = how if len(mine) > 1 else how.replace("distances", "distance")
+                text = f"{do} {numbered(mine, 'line')} {said}."
                 steps.append(Step(Do.SCORE, text, scores=tuple(mine)))
     openings = int((piece.lines.closed & (piece.lines.operation == Operation.CUT)).sum()) - 1
     if openings > 0:

@@ -11,6 +11,7 @@ from cutprep.report.hands.ruler import RulerScale, millimetres
 from cutprep.report.hands.scores import ScoreRow
 from cutprep.report.hands.slots import Slot
 from cutprep.report.hands.steps import PieceWork
+from cutprep.units import say_thin
 
 _FOLDS = {Fold.VALLEY: "valley", Fold.MOUNTAIN: "mountain", Fold.UNSAID: "fold"}
 #: A score that stops this near to both edges of the blank runs all the way, mm.
@@ -97,7 +98,9 @@ def _radius(row: ScoreRow) -> tuple[str, str]:
 
 def _slot(work: PieceWork, slot: Slot) -> TableRow:
     scale = work.across if slot.side in ("upper", "lower") else work.upward
-    deep = f"{scale.both(slot.depth)} deep, {millimetres(slot.width)} mm wide"
+    # sixteenths would hide a slot's width, which is a layer of card and some room
+    wide = f"{say_thin(slot.width, 'in')} ({millimetres(slot.width)} mm)"
+    deep = f"{scale.both(slot.depth)} deep, {wide} wide"
     return TableRow("", slot.side, (scale.inches(slot.at), millimetres(slot.at)), ("", ""), deep)
 
 
