@@ -229,8 +229,9 @@ def _flat_motion(part: HingedPart, report: FoldReport) -> FoldReport:
 def _leaf(part: HingedPart, report: FoldReport, angles: Points) -> FoldReport:
     """A folded card: its scores turn freely, and no two sides have to meet."""
     hinges = tuple(replace(h, angle=float(a), held=False) for h, a in zip(report.hinges, angles, strict=True))
-    tree = full_tree(part, 0, frozenset(range(len(part.panels))))
-    return replace(report, verdict=Verdict.LEAF, hinges=hinges, motion=motion_of(tree, angles), gap=0.0)
+    motion = motion_of(full_tree(part, 0, frozenset(range(len(part.panels)))), angles)
+    up = sum(h.fold * h.joined for h in hinges) >= 0  # a tent's fold is a mountain
+    return replace(report, verdict=Verdict.LEAF, hinges=hinges, motion=motion, gap=0.0, inside_up=up)
 
 
 def _nothing_to_close(part: HingedPart, report: FoldReport, at: At) -> FoldReport:

@@ -53,3 +53,9 @@ def test_a_template_folds(kind: str) -> None:
         assert all(m.severity is Severity.NOTE for m in report.messages), report.messages
         assert report.closes in (None, True)
         assert report.closes is None or report.gap <= 0.5
+
+
+def test_a_tent_card_is_seen_from_its_outside() -> None:
+    """Its fold is a mountain: the making sheet says which side of the card one sees, and the picture shows a tent, not a tray."""
+    (tent,), (card,) = folded_kind("place-card"), folded_kind("folded-card")
+    assert (tent.inside_up, card.inside_up) == (False, True)
