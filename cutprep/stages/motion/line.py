@@ -9,6 +9,7 @@ motion from it on.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 
@@ -30,7 +31,14 @@ def time_over_line(sizes: Sequence[int], seconds: Sequence[float], rate: float, 
     -------
     float
         s from the first byte on.
+
+    Raises
+    ------
+    ValueError
+        When the line has no rate.
     """
+    if not 0 < rate < math.inf:
+        raise ValueError(f"the line's rate is {rate:g} bytes a second; it must be above 0")
     arrived = ended = 0.0
     begun: list[float] = []  # when each was taken from the buffer
     held, oldest = 0, 0

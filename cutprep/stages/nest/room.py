@@ -35,7 +35,16 @@ def room_for(sheet: Sheet, which: int, pose: Pose, *, windows: bool = False) -> 
     tuple of Points
         Rings, each (n, 2), mm; a place is free when it lies within an odd number of them, or on one. Empty when there
         is no room.
+
+    Raises
+    ------
+    ValueError
+        When there is no placement of that index.
     """
+    if not 0 <= which < len(sheet.placements):
+        raise ValueError(
+            f"there is no placement {which}; the sheet has {len(sheet.placements)}, counted from 0"
+        )
     shapes = [shape_of(template) for template in sheet.templates]
     size = SheetSize("", sheet.width, sheet.height)
     kept = [shapely.Polygon(outline) for outline in sheet.kept_free]

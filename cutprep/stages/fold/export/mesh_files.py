@@ -14,6 +14,11 @@ def to_obj(report: FoldReport, fraction: float = 1.0) -> str:
     """Write a folded part as Wavefront OBJ: one group a panel, corners welded, windows closed.
 
     A closed part is written as its skin, one closed surface without the flaps inside.
+
+    Raises
+    ------
+    ValueError
+        When the fraction of folding lies outside 0 to 1.
     """
     mesh = mesh_of(report, fraction)
     rows = [f"# {report.name}, {len(report.panels)} panels, mm"]
@@ -29,6 +34,11 @@ def to_stl(report: FoldReport, fraction: float = 1.0) -> str:
     """Write a folded part as STL text: card without thickness, windows open.
 
     A closed part without windows is written as its skin, one closed surface.
+
+    Raises
+    ------
+    ValueError
+        When the fraction of folding lies outside 0 to 1.
     """
     mesh = mesh_of(report, fraction, windows=True)
     rows = [f"solid {_word(report.name)}"]

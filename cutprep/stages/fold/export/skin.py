@@ -81,9 +81,20 @@ def mesh_of(report: FoldReport, fraction: float = 1.0, *, windows: bool = False)
 
     Parameters
     ----------
+    report
+        The folded part.
+    fraction
+        Of folding, from 0, flat, to 1.
     windows
         Leave windows open; else they are closed, so that a closed box with a window is a solid.
+
+    Raises
+    ------
+    ValueError
+        When the fraction lies outside 0 to 1.
     """
+    if not 0.0 <= fraction <= 1.0:
+        raise ValueError(f"the fraction of folding is {fraction:g}; it must be from 0 to 1")
     turn, shift = _poses(report, fraction)
     pierced = windows and any(p.holes for p in report.panels)
     if report.verdict is Verdict.CLOSED and fraction >= 1.0 and not pierced:

@@ -36,3 +36,9 @@ def test_a_small_buffer_never_helps_and_one_instruction_at_a_time_is_the_sum() -
 
 def test_no_instructions_take_no_time() -> None:
     assert time_over_line([], [], 960.0, 128) == 0
+
+
+@pytest.mark.parametrize("rate", [0.0, -960.0, float("nan"), float("inf")])
+def test_a_line_without_a_rate_is_refused(rate: float) -> None:
+    with pytest.raises(ValueError, match=r"the line's rate is .* bytes a second; it must be above 0"):
+        time_over_line([20], [0.1], rate, 128)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from cutprep.stages.fold.export.mesh_files import to_obj, to_stl
 from tests.folding import folded
@@ -47,3 +48,12 @@ def test_windows_are_open_in_stl_and_closed_in_obj() -> None:
     plain, pierced = folded(tray()), folded(tray().ring(*window))
     assert to_obj(pierced).count("\nf ") == to_obj(plain).count("\nf ")
     assert to_stl(pierced).count("facet normal") > to_stl(plain).count("facet normal")
+
+
+@pytest.mark.parametrize("fraction", [-0.1, 1.5, float("nan")])
+def test_no_part_folds_by_less_than_nothing_or_more_than_all(fraction: float) -> None:
+    for write in (to_obj, to_stl):
+        with pytest.raises(
+            ValueError, match=rf"the fraction of folding is {fraction:g}; it must be from 0 to 1"
+        ):
+            write(folded(tray()), fraction)
