@@ -64,16 +64,18 @@ def lay_round(
     require_placed(templates, placed, sizes, nesting)
     shapes = [shape_of(template) for template in templates]
     filled = []
-    for spots, size in zip(placed, sizes, strict=True):
-        more = _round_these(_wanted(demands, rest), shapes, spots, size, nesting, progress)
-        rest -= Counter(spot.template for spot in more)
-        filled.append([*spots, *more])
+    for placements, size in zip(placed, sizes, strict=True):
+        more = _round_these(_wanted(demands, rest), shapes, placements, size, nesting, progress)
+        rest -= Counter(placement.template for placement in more)
+        filled.append([*placements, *more])
     sheets = [replace(sheet, method=_METHOD) for sheet in require_placed(templates, filled, sizes, nesting)]
     if rest.total():
         own = _wanted(demands, rest)
         for sheet in _on_new_sheets([one for _, one in own], _less(supply, sizes), nesting, progress):
-            spots = tuple(replace(spot, template=own[spot.template][0]) for spot in sheet.placements)
-            sheets.append(replace(sheet, templates=tuple(templates), placements=spots))
+            placements = tuple(
+                replace(placement, template=own[placement.template][0]) for placement in sheet.placements
+            )
+            sheets.append(replace(sheet, templates=tuple(templates), placements=placements))
     return _numbered(sheets)
 
 
@@ -104,7 +106,7 @@ def require_placed(
 
 def _left(demands: Sequence[Demand], placed: Sequence[Sequence[Placement]]) -> Counter[int]:
     """Number of a demand to the copies of it that no hand has placed."""
-    counts = Counter(spot.template for spots in placed for spot in spots)
+    counts = Counter(placement.template for placements in placed for placement in placements)
     for i, demand in enumerate(demands):
         if counts[i] > demand.copies:
             raise PlanError(
@@ -122,7 +124,7 @@ def _wanted(demands: Sequence[Demand], rest: Counter[int]) -> list[tuple[int, De
 def _round_these(
     own: Sequence[tuple[int, Demand]],
     shapes: Sequence[Shape],
-    spots: Sequence[Placement],
+    placements: Sequence[Placement],
     size: SheetSize,
     nesting: Nesting,
     progress: Progress,
@@ -130,7 +132,7 @@ def _round_these(
     """As many of the copies as one sheet holds beside what is placed on it."""
     if not own:
         return []
-    taken = [transformed(shapes[spot.template].solid, spot.matrix) for spot in spots]
+    taken = [transformed(shapes[placement.template].solid, placement.matrix) for placement in placements]
     # As for cards that are used already: widened by the gap, then drawn simpler, never smaller.
     round_them = shapely.union_all(taken).buffer(nesting.gap, join_style="mitre")
     areas = [
@@ -145,8 +147,8 @@ def _round_these(
         replace(nesting, keep_out=(*nesting.keep_out, *kept)),
     )
     layout, _ = best_layout(solver_of(problem, progress))
-    found = [spot for run in layout.runs for spot in numbered(run.pattern, 1, problem.sources)]
-    return [replace(spot, template=own[spot.template][0]) for spot in found]
+    found = [placement for run in layout.runs for placement in numbered(run.pattern, 1, problem.sources)]
+    return [replace(placement, template=own[placement.template][0]) for placement in found]
 
 
 def _on_new_sheets(
@@ -174,7 +176,7 @@ def _numbered(sheets: Sequence[Sheet]) -> tuple[Sheet, ...]:
     found: list[Sheet] = []
     copy = 1
     for number, sheet in enumerate(sheets, 1):
-        spots = tuple(replace(spot, copy=copy + k) for k, spot in enumerate(sheet.placements))
-        found.append(replace(sheet, number=number, placements=spots))
-        copy += len(spots) * sheet.runs
+        placements = tuple(replace(placement, copy=copy + k) for k, placement in enumerate(sheet.placements))
+        found.append(replace(sheet, number=number, placements=placements))
+        copy += len(placements) * sheet.runs
     return tuple(found)

@@ -50,9 +50,16 @@ def room_for(sheet: Sheet, which: int, pose: Pose, *, windows: bool = False) -> 
     kept = [shapely.Polygon(outline) for outline in sheet.kept_free]
     usable = usable_area_of(size, sheet.margin, sheet.gap, kept)
     board = Board(shapes, [()] * len(shapes), usable, NoFit(shapes, sheet.gap, windows=windows))
-    for i, spot in enumerate(sheet.placements):
+    for i, placement in enumerate(sheet.placements):
         if i != which:
-            board.put(PatternPlacement(spot.template, Pose(spot.turn % 360.0, spot.mirror), spot.x, spot.y))
+            board.put(
+                PatternPlacement(
+                    placement.template,
+                    Pose(placement.turn % 360.0, placement.mirror),
+                    placement.x,
+                    placement.y,
+                )
+            )
     region = board.free(sheet.placements[which].template, pose)
     return tuple(
         np.asarray(shapely.get_coordinates(ring)) for ring in shapely.get_rings(shapely.get_parts(region))

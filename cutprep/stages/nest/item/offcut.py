@@ -56,12 +56,12 @@ def _block(blocked: Flags, x: Points, y: Points, area: BaseGeometry, reach: floa
     if i0 < i1 and j0 < j1:
         shapely.prepare(area)
         grid_x, grid_y = np.meshgrid(x[j0:j1], y[i0:i1])
-        near = (
+        touched = (
             shapely.dwithin(area, shapely.points(grid_x, grid_y), reach)
             if reach
             else shapely.contains_xy(area, grid_x, grid_y)
         )
-        blocked[i0:i1, j0:j1] |= near
+        blocked[i0:i1, j0:j1] |= touched
 
 
 def largest_clear(clear: Flags) -> tuple[int, int, int, int]:

@@ -244,8 +244,8 @@ class RasterBoard:
         solids = [
             self._solid(placement) for placement in self.placements if self._is_near(placement, around.bounds)
         ]
-        near = np.array([solid for solid in solids if solid.intersects(around)], dtype=object)
-        shapely.prepare(near)
+        neighbours = np.array([solid for solid in solids if solid.intersects(around)], dtype=object)
+        shapely.prepare(neighbours)
         west, south, _, _ = usable.box
 
         def clear(at_x: float, at_y: float) -> bool:
@@ -253,8 +253,8 @@ class RasterBoard:
             if any(shapely.relate_pattern(moved, area, "T********") for area in usable.keep_out):
                 return False
             if usable.gap:
-                return bool((shapely.distance(near, moved) >= usable.gap + _SPARE).all())
-            return not bool(shapely.relate_pattern(near, moved, "T********").any())
+                return bool((shapely.distance(neighbours, moved) >= usable.gap + _SPARE).all())
+            return not bool(shapely.relate_pattern(neighbours, moved, "T********").any())
 
         for _ in range(2):
             y = _free_end(y, max(south - bottom, y - far), partial(_at_y, clear, x))
