@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.mutation.sample import Mutant, run_while_loading
+
 ROOT = Path(__file__).parents[2]
 PRICE = """def price(sheets):
     return sheets * each()
@@ -78,6 +80,21 @@ def test_what_a_test_notices_is_told_as_killed_and_nothing_else(project: Path) -
     )
     assert done.stderr.strip() == "['survived', 'killed', 'survived', 'killed', 'killed']"
     assert (project / "cutprep" / "price.py").read_text(encoding="utf-8") == PRICE
+
+
+def test_what_modules_made_as_they_were_loaded_is_loaded_anew() -> None:
+    """A function within another, made once at the top of its module, stays as it was when the outer one is taken over."""
+    was = "def form(least):\n    def read(text):\n        return int(text) > least\n    return read\n\n\nabove = form(3)\n"
+    mutant = Mutant("form", "cutprep/form.py", was.replace(">", ">="), was, (3, 3), "", "")
+    reach = {
+        "seconds": {"one": 1.0, "other": 1.0},
+        "failed": [],
+        "lines": {"cutprep/form.py": {"3": ["one"]}},
+    }
+    assert mutant.within() == (2, 4)
+    assert not run_while_loading(mutant, reach)
+    reach["lines"]["cutprep/form.py"]["2"] = ["one", "other"]
+    assert run_while_loading(mutant, reach)
 
 
 def test_who_asks_for_what_is_kept_reaches_all_that_made_it(project: Path) -> None:

@@ -20,7 +20,7 @@ from typing import Any
 
 from tests.mutation.mutants import Changes, raising
 from tests.mutation.reach import FILES, MAP
-from tests.mutation.sample import ROOMS, Mutant, Room, choose
+from tests.mutation.sample import ROOMS, Mutant, Room, choose, run_while_loading
 from tests.mutation.trial import KILLED, NOT_RUN, SURVIVED, TOO_LONG, Trials, collect
 
 _ROOT = Path(__file__).parents[2]
@@ -160,7 +160,7 @@ def tried(
         _try_what_is_known(work, room, reach, trials)
         for mutant in mutants:
             tests = tests_for(room, mutant, reach)
-            one = replace(mutant, anew=len(tests) == len(seconds) - len(reach["failed"]))
+            one = replace(mutant, anew=run_while_loading(mutant, reach))
             fate = (
                 trials.fate_of(work, one, tests, [seconds[test] for test in tests]) if tests else _UNREACHED
             )

@@ -7,6 +7,7 @@ import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from difflib import unified_diff
+from typing import Any
 
 
 @dataclass(frozen=True)
@@ -136,10 +137,30 @@ class Mutant:
         """Whether nothing is changed that a test should hold."""
         return same_but_for_words(self.before, self.after)
 
+    def within(self) -> tuple[int, int]:
+        """First and last line of the body of the function that is changed, or of the method of a class."""
+        found = self.lines
+        for node in ast.walk(ast.parse(self.was)):
+            if isinstance(node, ast.FunctionDef) and node.lineno <= self.lines[0] <= (node.end_lineno or 0):
+                found = (node.body[0].lineno, node.end_lineno or node.lineno)
+                break  # outer ones come first
+        return found
+
     def difference(self) -> list[str]:
         """What is changed, as rows of a small diff."""
         rows = unified_diff(self.before.splitlines(), self.after.splitlines(), n=1, lineterm="")
         return [f"# {self.name}", *list(rows)[2:]]
+
+
+def run_while_loading(mutant: Mutant, reach: dict[str, Any]) -> bool:
+    """Whether all tests reach some of the changed function: then modules run it as they are loaded.
+
+    What it made then, such as a function within it, is not changed by taking over its code.
+    """
+    every = len(reach["seconds"]) - len(reach["failed"])
+    lines = reach["lines"].get(mutant.file, {})
+    first, last = mutant.within()
+    return any(len(lines.get(str(line), ())) == every for line in range(first, last + 1))
 
 
 def choose(names: list[str], count: int | None, seed: int, counts: Callable[[str], bool]) -> set[str]:
