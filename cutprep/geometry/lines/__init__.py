@@ -1,1 +1,1 @@
-"""One line by itself: its `segments`, its vertices (`turning`), and closed ones as `rings`."""
+"""One line by itself: its `segments`, its vertices (`turning`), closed ones as `rings`; all lines of a drawing in one `pose`."""

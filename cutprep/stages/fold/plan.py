@@ -1,6 +1,6 @@
 """Folding a drawing on the screen: from lines to panels, hinges, seams, sizes and a verdict.
 
-lines -> plane graph -> panels -> hinges -> parts -> (for each) body, flaps, gussets -> report
+lines -> pose -> plane graph -> panels -> hinges -> parts -> (for each) body, flaps, gussets -> report -> back from the pose
 """
 
 from __future__ import annotations
@@ -12,18 +12,21 @@ import numpy as np
 import shapely
 
 from cutprep.errors import Place
+from cutprep.geometry.lines.pose import CanonicalPose
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.finding import Finding, Findings, Severity
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.work import WORK_LIMIT
 from cutprep.stages.fold.declared.file import FoldDeclarations
+from cutprep.stages.fold.declared.posed import posed_declarations
 from cutprep.stages.fold.declared.resolved import owners, resolve_declarations
 from cutprep.stages.fold.findings.amiss import amiss
 from cutprep.stages.fold.findings.causes import blamed, causes_of, nothing_folds, told_once
 from cutprep.stages.fold.fit.pairs import found_fits
 from cutprep.stages.fold.fit.tell import fit_finding
 from cutprep.stages.fold.folded.summary import sum_up
+from cutprep.stages.fold.folded.unposed import unposed
 from cutprep.stages.fold.folded.word import Asked
 from cutprep.stages.fold.lacking.cut_score import with_cut_score
 from cutprep.stages.fold.lacking.missing_score import with_missing_score
@@ -31,9 +34,10 @@ from cutprep.stages.fold.lacking.several_cut import with_several_cut
 from cutprep.stages.fold.net.groups import middle_of, sort_out
 from cutprep.stages.fold.net.hems import frills_of
 from cutprep.stages.fold.net.hinges import Score, hinges_of, parts_of
-from cutprep.stages.fold.net.net_lines import pick_net_lines, with_rows_joined
+from cutprep.stages.fold.net.net_lines import NetLines, pick_net_lines, posed_drawing, with_rows_joined
 from cutprep.stages.fold.net.panels import Net, find_net
 from cutprep.stages.fold.net.part import HingedPart, part_of
+from cutprep.stages.fold.net.steady import steady
 from cutprep.tolerance import Tolerance
 
 Where = Callable[[int, Points], Place]
@@ -87,31 +91,54 @@ def fold(
     """
     said = declared or FoldDeclarations()
     asked = Asked(said, thickness if said.thickness is None else said.thickness, tolerance, seed, work)
-    drawn = with_rows_joined(pick_net_lines(drawing))
+    posed, pose = posed_drawing(drawing)
+    asked = replace(asked, declared=posed_declarations(said, pose))
+    reports = _fold_posed(posed, pose, asked, faults, pieces, told=declared is not None)
+    return tuple(unposed(report, pose) for report in reports)
+
+
+def _fold_posed(
+    drawing: Drawing,
+    pose: CanonicalPose,
+    asked: Asked,
+    faults: Findings,
+    pieces: Pieces | None,
+    *,
+    told: bool,
+) -> tuple[FoldReport, ...]:
+    """Fold a drawing in its pose; what is `told` by the maker needs no further scores."""
+    drawn = _lines_of(drawing)
     if not len(drawn.operations):
         return ()
-    net = find_net(drawn, tolerance)
-    reports, parts = _fold_net(drawing, net, asked, faults, pieces=pieces)
-    if declared is not None or not parts or any(f.severity is Severity.ERROR for f in faults):
+    net = find_net(drawn, asked.tolerance)
+    reports, parts = _fold_net(drawing, pose, net, asked, faults, pieces=pieces)
+    if told or not parts or any(f.severity is Severity.ERROR for f in faults):
         return reports
+    at = _At(drawing, pose)
 
     def scored(other: Net, panels: frozenset[int], most: float) -> tuple[FoldReport, ...]:
-        return _fold_net(drawing, other, replace(asked, work=min(work, most)), (), panels, pieces)[0]
+        less = replace(asked, work=min(asked.work, most))
+        return _fold_net(drawing, pose, other, less, (), panels, pieces)[0]
 
     def again(other: Drawing, most: float) -> tuple[FoldReport, ...]:
-        lines = find_net(with_rows_joined(pick_net_lines(other)), tolerance)
-        return _fold_net(other, lines, replace(asked, work=min(work, most)), pieces=pieces)[0]
+        lines = find_net(_lines_of(other), asked.tolerance)
+        return _fold_net(other, pose, lines, replace(asked, work=min(asked.work, most)), pieces=pieces)[0]
 
-    told = with_cut_score(net, parts, reports, scored, _at(drawing))
-    if not any(r.found("cut-for-score") for r in told):
-        told = with_several_cut(net, parts, told, scored, _at(drawing))
-    if len(told) > 1 and any(r.found("cut-for-score") for r in told):
-        return told
-    return with_missing_score(drawing, told, again, _at(drawing))
+    found = with_cut_score(net, parts, reports, scored, at)
+    if not any(r.found("cut-for-score") for r in found):
+        found = with_several_cut(net, parts, found, scored, at)
+    if len(found) > 1 and any(r.found("cut-for-score") for r in found):
+        return found
+    return with_missing_score(drawing, found, again, at)
+
+
+def _lines_of(drawing: Drawing) -> NetLines:
+    return steady(with_rows_joined(pick_net_lines(drawing)))
 
 
 def _fold_net(
     drawing: Drawing,
+    pose: CanonicalPose,
     net: Net,
     asked: Asked,
     faults: Findings = (),
@@ -133,13 +160,14 @@ def _fold_net(
     parts = [_with_frills_last(part_of(net, list(p), hinges), hinges) for p in groups]
     names = [(drawing.name if len(parts) == 1 else f"{drawing.name} {k + 1}", "") for k in range(len(parts))]
     if pieces is not None and len(sorted_out.parts) > 1:
-        told = pieces(np.array([p.polygons[0].representative_point().coords[0] for p in parts]))
+        spots = np.array([p.polygons[0].representative_point().coords[0] for p in parts])
+        told = pieces(pose.back(spots))
         order = sorted(range(len(parts)), key=lambda k: told[k][0])
         groups, parts = [groups[k] for k in order], [parts[k] for k in order]
         names = [told[k][1:] for k in order]
-    where = _where(drawing)
+    where, at = _where(drawing, pose), _At(drawing, pose)
     shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
-    causes = causes_of(faults, shapes)
+    causes = causes_of(faults, [shapely.transform(s, pose.back) for s in shapes] if faults else shapes)
     owner = owners(parts, asked.declared)
     reports = []
     for k, part in enumerate(parts):
@@ -147,12 +175,12 @@ def _fold_net(
         mine = sorted_out.parts.index(groups[k])
         loose = tuple(_loose(net, panels, where) for panels, of in sorted_out.loose if of == mine)
         name, label = names[k]
-        report = sum_up(part, resolved, name, loose, asked, _at(drawing))
-        report = replace(report, piece=label, messages=(*report.messages, *amiss(report, _at(drawing))))
+        report = sum_up(part, resolved, name, loose, asked, at)
+        report = replace(report, piece=label, messages=(*report.messages, *amiss(report, at)))
         reports.append(blamed(report, causes[k]))
     if not reports:
         return nothing_folds(drawing.name, faults), ()
-    return with_fits(told_once(reports), _at(drawing)), tuple(groups)
+    return with_fits(told_once(reports), at), tuple(groups)
 
 
 def _with_frills_last(part: HingedPart, hinges: tuple[Score, ...]) -> HingedPart:
@@ -173,27 +201,25 @@ def with_fits(reports: tuple[FoldReport, ...], at: _At) -> tuple[FoldReport, ...
     return tuple(told)
 
 
-def _where(drawing: Drawing) -> Where:
+def _where(drawing: Drawing, pose: CanonicalPose) -> Where:
     def where(line: int, xy: Points) -> Place:
         element = drawing.lines.element(line)
-        spot = (float(xy[0]), float(xy[1]))
-        return Place(element.file, element.line, element.name or None, element.layer or None, spot)
+        x, y = pose.back(xy).tolist()
+        return Place(element.file, element.line, element.name or None, element.layer or None, (x, y))
 
     return where
 
 
-def _at(drawing: Drawing) -> _At:
-    return _At(drawing.lines.element(0).file if len(drawing.lines) else None)
-
-
 class _At:
-    """Place of a point in the drawing."""
+    """Place in the drawing of a point of its pose."""
 
-    def __init__(self, file: str | None) -> None:
-        self.file = file
+    def __init__(self, drawing: Drawing, pose: CanonicalPose) -> None:
+        self.file = drawing.lines.element(0).file if len(drawing.lines) else None
+        self.pose = pose
 
     def __call__(self, xy: Sequence[float]) -> Place:
-        return Place(file=self.file, xy=(float(xy[0]), float(xy[1])))
+        x, y = self.pose.back(np.array(xy, np.float64)).tolist()
+        return Place(file=self.file, xy=(x, y))
 
 
 def _loose(net: Net, panels: tuple[int, ...], where: Where) -> Finding:

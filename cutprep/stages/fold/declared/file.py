@@ -45,10 +45,16 @@ XY = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class DeclaredPoint:
-    """A point in the drawing, mm, and where it was said."""
+    """A point in the drawing, mm, and where it was said; `said` as it was said, if the drawing was turned since."""
 
     xy: XY
     place: Place = NOWHERE
+    said: XY | None = None
+
+    @property
+    def as_said(self) -> XY:
+        """The point as the maker gave it, mm."""
+        return self.xy if self.said is None else self.said
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,7 +118,7 @@ def resolve_declarations(
             flap = _panel(part, at)
             if len(part.hinges_at(flap)) != 1:
                 raise JobError(
-                    f"the panel at {at.xy[0]:g}, {at.xy[1]:g} is declared a flap, but hangs on more than one score",
+                    f"the panel at {at.as_said[0]:g}, {at.as_said[1]:g} is declared a flap, but hangs on more than one score",
                     fix="Declare the sides that meet instead.",
                     place=at.place,
                 )
@@ -130,7 +130,7 @@ def resolve_declarations(
 
 def _nothing(spot: DeclaredPoint, what: str) -> JobError:
     return JobError(
-        f"no {what} lies within {REACH:g} mm of {spot.xy[0]:g}, {spot.xy[1]:g}",
+        f"no {what} lies within {REACH:g} mm of {spot.as_said[0]:g}, {spot.as_said[1]:g}",
         fix="Give a point of the drawing as it is now, in mm, y up.",
         place=spot.place,
     )

@@ -56,12 +56,12 @@ from cutprep.stages.fold.findings.unfoldable import curved_findings, unfoldable,
 from cutprep.stages.fold.folded.features import features_of, is_pattern, left_flat
 from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, motion_of, with_frames
 from cutprep.stages.fold.folded.size import Room, room_of
+from cutprep.stages.fold.folded.unposed import panels_of
 from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verdict_of
 from cutprep.stages.fold.net.hems import frills_of, hem_scores
 from cutprep.stages.fold.net.idle import door_hinges, idle_hinges, lone_tear
 from cutprep.stages.fold.net.part import HingedPart, first_panels
 from cutprep.stages.fold.net.vertices import corners_of
-from cutprep.units import letters
 
 #: Verdicts of a part for which no way to close was found.
 _NOT_CLOSING = frozenset(
@@ -94,7 +94,7 @@ def sum_up(
     at
         Gives the place of a point of the drawing.
     """
-    panels = _panels(part)
+    panels = panels_of(part, at)
     hinges = tuple(
         Hinge(h.a, h.b, h.ends, h.joined, h.fold, resolved.fixed.get(k), kind=h.kind)
         for k, h in enumerate(part.hinges)
@@ -196,15 +196,6 @@ def _two_ways(report: FoldReport, ways: tuple[FoldReport, ...], at: At) -> FoldR
         rim_mm=None,
         alternatives=ways,
     )
-
-
-def _panels(part: HingedPart) -> tuple[Panel, ...]:
-    found = []
-    for k, ring in enumerate(part.rings):
-        point = part.polygons[k].representative_point()
-        holes = tuple(part.xy[[*h, h[0]]] for h in part.net.holes[part.panels[k]])
-        found.append(Panel(letters(k), part.xy[[*ring, ring[0]]], holes, inner_point=(point.x, point.y)))
-    return tuple(found)
 
 
 def _wish(

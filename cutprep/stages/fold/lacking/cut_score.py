@@ -183,7 +183,7 @@ def scored(net: Net, pieces: Index) -> Net:
 
 
 def _told(cut: Parting, reports: Sequence[FoldReport], at: At) -> Finding:
-    (x0, y0), (x1, y1) = cut.ends.round(1).tolist()
+    (x0, y0), (x1, y1) = np.array([at(end).xy for end in cut.ends]).round(1).tolist()
     fair = len(reports) == 1 and reports[0].ok and reports[0].verdict in GOOD
     what = (
         "a score goes on from it, and the part folds up with a score there as well"

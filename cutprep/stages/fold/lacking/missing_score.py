@@ -18,6 +18,7 @@ from cutprep.model.folded import GOOD, FoldReport, Verdict
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.stages.fold.lacking.chords import Chord, chords
+from cutprep.stages.fold.lacking.outlines import with_breaks
 
 #: What a part with its score does, by how much that says; with another verdict nothing was mended.
 CLOSES = {Verdict.CLOSED: 3, Verdict.FOLDED_OVER: 2, Verdict.OPEN_BOX: 2, Verdict.MOVABLE: 1}
@@ -63,7 +64,7 @@ def with_missing_score(
         if len(report.panels) > _MOST_OF_ALL or not _may_lack(report):
             continue
         alone = drawing if len(reports) == 1 else lines_of(drawing, report)
-        for chord in _tries(report):
+        for chord in _tries(report, _drawn(alone)):
             better = again(_with_score(alone, chord.ends), _WORK if chord.strong else _WORK_WEAK)
             if is_mended(report, better, len(report.panels) + 1, strong=chord.strong):
                 told[k] = replace(report, messages=(*kept(report), _told(report, better, chord, at)))
@@ -87,9 +88,23 @@ def is_fair(report: FoldReport) -> bool:
     return report.ok and report.verdict in GOOD
 
 
-def _tries(report: FoldReport) -> Iterator[Chord]:
-    """Chords to try; of a part that folds well only those with strong marks."""
+def _drawn(drawing: Drawing) -> Points:
+    """Vertices of the lines that bound panels, (n, 2), mm."""
+    lines = drawing.lines
+    bounds = np.isin(lines.operation, (Operation.CUT, Operation.SCORE, Operation.PERFORATE))
+    return np.asarray(lines.xy[np.repeat(bounds, lines.counts)])
+
+
+def _tries(report: FoldReport, drawn: Points) -> Iterator[Chord]:
+    """Chords to try; of a part that folds well only those with strong marks.
+
+    Parameters
+    ----------
+    drawn
+        Where lines are drawn in pieces, a score may have ended; of a part that folds well that says nothing.
+    """
     fair, size = is_fair(report), len(report.panels)
+    report = report if fair else with_breaks(report, drawn)
     if fair and report.verdict is Verdict.LEAF and size <= _FEW_PANELS:
         yield from islice((c for c in chords(report) if c.strong or c.hangs), _MOST_FAIR)
         return
@@ -148,7 +163,7 @@ def kept(report: FoldReport) -> Findings:
 def _told(report: FoldReport, better: tuple[FoldReport, ...], missing: Chord, at: At) -> Finding:
     """Say where a score is missing; of a part that folds well without it only warn, where its marks are not strong."""
     chord, length = missing.ends, missing.length
-    (x0, y0), (x1, y1) = chord.round(1).tolist()
+    (x0, y0), (x1, y1) = np.array([at(end).xy for end in chord]).round(1).tolist()
     closed = max(CLOSES.get(r.verdict, 0) for r in better)
     fair = is_fair(report) and closed == CLOSES.get(report.verdict, 0)
     what = (

@@ -6,16 +6,21 @@ with the same three figures are taken to be alike, turned over or not.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import shapely
 
-from cutprep.model.folded import FoldReport
+from cutprep.geometry.lines.pose import DECIMALS
+from cutprep.model.folded import FoldReport, Panel
 from cutprep.model.lines import Flags, Points
 
 #: Figures that differ by less than the first, mm, or the second, as a share, are the same.
 _SAME, _SHARE = 0.15, 0.004  # not a tolerance: a share
 
 
+#: A vertex this near a side lies on it, mm.
+_ON = 0.01
 #: A side stays within this of the straight between its corners, or within the snapping distance, mm.
 _STRAIGHT = 0.1
 
@@ -24,6 +29,32 @@ def corners_only(report: FoldReport) -> list[Points]:
     """Corners of all panels, (n, 2) each, without the points at which a straight side is drawn in pieces."""
     within = max(_STRAIGHT, report.tolerance_used)
     return [_bends(panel.outline[:-1], within) for panel in report.panels]
+
+
+def with_breaks(report: FoldReport, xy: Points) -> FoldReport:
+    """Put the points at which straight sides are drawn in pieces into the outlines of all panels: a score may have ended there.
+
+    Parameters
+    ----------
+    xy
+        (n, 2) ndarray of float: vertices of the lines that bound panels, mm.
+    """
+    points = np.unique(xy.round(DECIMALS) + 0.0, axis=0)
+    return replace(report, panels=tuple(_broken(panel, points) for panel in report.panels))
+
+
+def _broken(panel: Panel, points: Points) -> Panel:
+    a = panel.outline[:-1]
+    low, high = a.min(axis=0) - _ON, a.max(axis=0) + _ON
+    near = points[((points >= low) & (points <= high)).all(axis=1)]
+    runs = panel.outline[1:] - a
+    length = np.hypot(*runs.T)
+    to = near[:, None] - a
+    along = (to * runs).sum(axis=2) / length
+    away = np.abs(to[..., 0] * runs[:, 1] - to[..., 1] * runs[:, 0]) / length
+    at, side = np.nonzero((away < _ON) & (along > _ON) & (along < length - _ON))
+    order = np.lexsort((along[at, side], side))
+    return replace(panel, outline=np.insert(panel.outline, side[order] + 1, near[at[order]], axis=0))
 
 
 def _bends(ring: Points, within: float) -> Points:

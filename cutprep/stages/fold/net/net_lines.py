@@ -8,15 +8,19 @@ number lines (`valley 12`).
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from cutprep.geometry.closeness.dashes import join_dashes
+from cutprep.geometry.lines.pose import CanonicalPose, pose_of
 from cutprep.model.drawing import Drawing
 from cutprep.model.lines import Codes, Element, Index, Lines, Points
 from cutprep.model.operation import Fold, Operation
 
+#: How much lines count when a drawing is posed: what is drawn alike with another operation or fold is another drawing.
+_WEIGHTS = {Operation.CUT: 1.0, Operation.SCORE: 1.7, Operation.PERFORATE: 2.3}
+_PER_FOLD = 0.37
 #: Bits of what a piece of line does.
 CUT, SCORE, PERFORATION = 1, 2, 4
 
@@ -116,6 +120,22 @@ def with_rows_joined(drawn: NetLines) -> NetLines:
     joined = join_dashes(drawn.lines, kind, cuts)
     own = joined.own
     return NetLines(joined.lines, drawn.operations[own], drawn.fold[own], drawn.degrees[own], drawn.line[own])
+
+
+def posed_drawing(drawing: Drawing) -> tuple[Drawing, CanonicalPose]:
+    """Lay a drawing as the lines that fold or part the card would have it; as it is, when nothing folds.
+
+    A flat ornament has no way of folding that a turn could change.
+    """
+    lines = drawing.lines
+    weights = np.zeros(len(lines))
+    for operation, weight in _WEIGHTS.items():
+        weights[lines.operation == operation] = weight
+    taken = np.flatnonzero(weights)
+    if not (weights[taken] != _WEIGHTS[Operation.CUT]).any():
+        return drawing, CanonicalPose()
+    pose = pose_of(lines.take(taken), (weights + _PER_FOLD * lines.fold)[taken])
+    return drawing.with_lines(replace(lines, xy=pose.there(lines.xy))), pose
 
 
 def _spoken(element: Element) -> tuple[float | None, int]:

@@ -15,7 +15,7 @@ from cutprep.geometry.planar.net import healed, net
 from cutprep.geometry.planar.plane import Plane
 from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.net.net_lines import CUT, PERFORATION, SCORE, NetLines
-from cutprep.stages.fold.net.pieces import Pieces, dots, pieces_of, segments
+from cutprep.stages.fold.net.pieces import Pieces, dots, pieces_of, segments, without_splits
 from cutprep.tolerance import Tolerance
 
 #: A region narrower than this on average is two lines that should be one, mm.
@@ -173,7 +173,7 @@ def find_net(drawn: NetLines, tolerance: Tolerance) -> Net:
     nearly: list[Net] = []
     for within in rungs(tolerance):
         graph = net(lines, ~plane.spare, within, tolerance)
-        found = panels_of(pieces_of(graph, drawn, within))
+        found = panels_of(without_splits(pieces_of(graph, drawn, within)))
         faults = faults_in(found, 2 * tolerance.gap)
         if best is None or faults < best[0]:
             best = (faults, found)

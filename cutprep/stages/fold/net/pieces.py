@@ -8,9 +8,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from cutprep.geometry.lines.pose import DECIMALS
 from cutprep.geometry.planar.graph.graph import EdgeKind, Graph
 from cutprep.model.lines import Codes, Flags, Index, Points
 from cutprep.stages.fold.net.net_lines import NetLines
+from cutprep.stages.fold.net.steady import goes_straight_on, sorts_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,7 +88,8 @@ def pieces_of(graph: Graph, drawn: NetLines, within: float) -> Pieces:
     node = graph.nodes[edge][of, (step > 0).astype(np.int64)]
     spots = np.where(inner[:, None], graph.lines.xy[rows], graph.xy[node])
     # Pieces that meet without a node (a figure that touches itself) share a vertex all the same.
-    xy, number = np.unique(spots, axis=0, return_inverse=True)
+    # Rounded, they come in the same order, and are the same to the bit, however the drawing was turned.
+    xy, number = np.unique(spots.round(DECIMALS) + 0.0, axis=0, return_inverse=True)
     number = number.ravel()
     head = np.flatnonzero(step <= count[of])
     pairs = np.sort(np.column_stack((number[head], number[head + 1])), axis=1)
@@ -104,6 +107,54 @@ def pieces_of(graph: Graph, drawn: NetLines, within: float) -> Pieces:
     return Pieces(
         xy, ends, operations, fold.astype(np.int8), drawn.degrees[own], drawn.line[own], dangling, within
     )
+
+
+def without_splits(pieces: Pieces) -> Pieces:
+    """Join pieces of one sort that go straight on from one another where nothing else ends: how lines were split says nothing."""
+    at = _splits(pieces)
+    if not len(at):
+        return pieces
+    ends = pieces.ends.copy()
+    line = pieces.line.copy()
+    kept = np.ones(len(ends), bool)
+    around: dict[int, list[int]] = {v: [] for v in at.tolist()}
+    for k, (u, v) in enumerate(ends.tolist()):
+        for vertex in (u, v):
+            if vertex in around:
+                around[vertex].append(k)
+    for vertex in at.tolist():
+        one, two = around[vertex]
+        a, b = (int(ends[k].sum()) - vertex for k in (one, two))
+        if a == b or not goes_straight_on(*pieces.xy[[a, vertex, b]]):
+            continue
+        ends[one], line[one], kept[two] = sorted((a, b)), min(line[one], line[two]), False
+        if b in around:
+            around[b] = [one if k == two else k for k in around[b]]
+    used = np.unique(ends[kept])
+    ends = np.searchsorted(used, ends[kept])
+    order = np.lexsort(ends.T[::-1])
+    rows = np.flatnonzero(kept)[order]
+    return Pieces(
+        pieces.xy[used],
+        ends[order],
+        pieces.operations[rows],
+        pieces.fold[rows],
+        pieces.degrees[rows],
+        line[rows],
+        pieces.dangling[rows],
+        pieces.tolerance,
+    )
+
+
+def _splits(pieces: Pieces) -> Index:
+    """Vertices at which two pieces of one sort, and nothing else, end."""
+    count = np.bincount(pieces.ends.ravel(), minlength=len(pieces.xy))
+    sort = sorts_of(pieces.operations, pieces.fold, pieces.degrees, pieces.dangling)
+    least, most = np.full(len(count), len(pieces)), np.full(len(count), -1)
+    for end in pieces.ends.T:
+        np.minimum.at(least, end, sort)
+        np.maximum.at(most, end, sort)
+    return np.flatnonzero((count == 2) & (least == most))
 
 
 def _contradicted(graph: Graph, drawn: NetLines) -> Flags:

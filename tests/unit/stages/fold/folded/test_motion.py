@@ -63,5 +63,7 @@ def test_folded_seams_meet() -> None:
     for mate in report.mates:
         a = carried(report, mate.panel_a, mate.side_a)
         b = carried(report, mate.panel_b, mate.side_b)
-        assert np.linalg.norm(a - b, axis=1).max() == pytest.approx(mate.gap, abs=1e-9)
+        assert np.linalg.norm(a - b, axis=1).max() == pytest.approx(
+            mate.gap, abs=1e-7
+        )  # folded with rounded corners
         assert mate.gap < 1e-6

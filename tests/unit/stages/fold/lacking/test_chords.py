@@ -9,6 +9,7 @@ import pytest
 
 from cutprep.model.folded import FoldReport
 from cutprep.stages.fold.lacking.chords import chords
+from cutprep.stages.fold.lacking.outlines import with_breaks
 from cutprep.stages.fold.plan import fold
 from cutprep.tolerance import Tolerance
 from tests.folding import folded
@@ -20,7 +21,8 @@ from tests.nets import tray as plain_tray
 
 
 def _folded(strokes: list) -> FoldReport:  # type: ignore[type-arg]
-    return fold(drawn(strokes, Manner(), np.random.default_rng(3)), tolerance=Tolerance())[0]
+    drawing = drawn(strokes, Manner(), np.random.default_rng(3))
+    return with_breaks(fold(drawing, tolerance=Tolerance())[0], drawing.lines.xy)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,9 @@ import pytest
 import shapely
 from shapely import affinity
 
-from cutprep.stages.fold.lacking.outlines import are_alike, cut_off, figures, is_among
+from cutprep.stages.fold.lacking.outlines import are_alike, cut_off, figures, is_among, with_breaks
+from tests.folding import folded
+from tests.nets import Sketch
 
 L_SHAPE = np.array([(0, 0), (60, 0), (60, 20), (20, 20), (20, 50), (0, 50)], float)
 
@@ -37,3 +39,20 @@ def test_a_piece_turned_and_turned_over_is_the_same() -> None:
     assert is_among(turned, figures(L_SHAPE)[None]).all()
     assert not is_among(turned + 1.0, figures(L_SHAPE)[None]).any()
     assert not is_among(turned, np.empty((0, 3))).any()
+
+
+def test_where_a_side_is_drawn_in_pieces_a_score_may_have_ended() -> None:
+    """A wall whose fold was forgotten: its outline still stops where the fold was to end."""
+    s = (
+        Sketch()
+        .cut((0, 0), (50, 0))
+        .cut((50, 0), (80, 0), (80, 40), (0, 40), (0, 0))
+        .score((30, 0), (30, 40))
+    )
+    drawing = s.drawing()
+    report = folded(drawing)
+    assert not any((panel.outline == (50, 0)).all(axis=1).any() for panel in report.panels)
+    broken = with_breaks(report, drawing.lines.xy)
+    assert sum((panel.outline == (50, 0)).all(axis=1).any() for panel in broken.panels) == 1
+    for before, after in zip(report.panels, broken.panels, strict=True):
+        assert shapely.Polygon(after.outline).equals(shapely.Polygon(before.outline))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cutprep.stages.fold.net.net_lines import CUT, SCORE
+from cutprep.stages.fold.net.pieces import without_splits
 from tests.folding import pieces_from as pieces
 from tests.nets import Sketch
 
@@ -81,3 +82,15 @@ def test_many_crossings_end_in_good_time() -> None:
     for k in range(30):
         s.cut((k, -1), (k, 30)).score((-1, k), (30, k))
     assert len(pieces(s)) == 2 * 30 * 31
+
+
+def test_vertices_on_a_straight_say_nothing() -> None:
+    got = without_splits(pieces(Sketch().cut(*[(3.0 * k, 4.0 * k) for k in range(6)], (40, 20))))
+    assert sorted(got.lengths.tolist()) == [25.0, 25.0]
+    assert got.xy[got.ends].tolist() == [[[0, 0], [15, 20]], [[15, 20], [40, 20]]]
+
+
+def test_where_another_line_ends_or_another_sort_begins_a_vertex_stays() -> None:
+    assert len(without_splits(pieces(Sketch().cut((0, 0), (5, 0), (10, 0)).score((5, 0), (5, 5))))) == 3
+    assert len(without_splits(pieces(Sketch().cut((0, 0), (5, 0)).score((5, 0), (10, 0))))) == 2
+    assert len(without_splits(pieces(Sketch().cut((0, 0), (5, 0.01), (10, 0))))) == 2
