@@ -305,8 +305,8 @@ def test_a_drawing_with_errors_waits_until_they_are_mended(desk: Running) -> Non
 def test_a_job_that_made_room_for_another_is_taken_up_again(desk: Running) -> None:
     first = desk.begun("jar-carton.svg")
     second = desk.begun("swing-tag.svg")
-    desk.paper(second)
-    desk.paper(first)
+    assert _answers(desk.paper(second))["making"] == "1 of swing-tag.svg"
+    assert _answers(desk.paper(first))["making"] == "1 of jar-carton.svg"
 
 
 def test_stopped_work_says_so_and_goes_on_when_asked(desk: Running) -> None:

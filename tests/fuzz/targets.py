@@ -51,16 +51,18 @@ def scratch() -> Path:
     return _HOME
 
 
-def _try(work: Callable[[], object]) -> None:
+def _try(work: Callable[[], object]) -> bool:
+    """Whether it could be done; else it was refused, by an error of ours."""
     try:
         work()
     except CutprepError as fault:
         if fault.__cause__ is not None and not isinstance(fault.__cause__, CutprepError):
             raise Foreign(f"{fault}") from fault.__cause__
-        str(fault)
+        return not str(fault)
+    return True
 
 
-def _drawing(data: bytes, name: str) -> None:
+def _drawing(data: bytes, name: str) -> bool:
     path = scratch() / name
     path.write_bytes(data)
 
@@ -68,39 +70,39 @@ def _drawing(data: bytes, name: str) -> None:
         drawing = read(path, tolerance=Tolerance())
         assert np.isfinite(drawing.lines.xy).all()
 
-    _try(work)
+    return _try(work)
 
 
-def svg(data: bytes) -> None:
+def svg(data: bytes) -> bool:
     """Read a drawing that is said to be SVG."""
-    _drawing(data, "drawing.svg")
+    return _drawing(data, "drawing.svg")
 
 
-def dxf(data: bytes) -> None:
+def dxf(data: bytes) -> bool:
     """Read a drawing that is said to be DXF."""
-    _drawing(data, "drawing.dxf")
+    return _drawing(data, "drawing.dxf")
 
 
-def job(data: bytes) -> None:
+def job(data: bytes) -> bool:
     """Read a job file; the drawings that it may name lie beside it."""
     path = scratch() / "job.toml"
     path.write_bytes(data)
-    _try(lambda: load_job(path))
+    return _try(lambda: load_job(path))
 
 
-def profile(data: bytes) -> None:
+def profile(data: bytes) -> bool:
     """Read a machine's and a stock's profile."""
     path = scratch() / "profile.toml"
     path.write_bytes(data)
-    _try(lambda: load_machine(path))
-    _try(lambda: load_stock(path))
+    found = [_try(lambda: load_machine(path)), _try(lambda: load_stock(path))]
+    return any(found)
 
 
-def _machine_file(data: bytes, language: str) -> None:
+def _machine_file(data: bytes, language: str) -> bool:
     text = data.decode("latin-1")
-    _try(lambda: sniff(text))
-    for machine in (None, MACHINE):
-        _try(functools.partial(_follow, text, language, machine))
+    known = _try(lambda: sniff(text))
+    followed = [_try(functools.partial(_follow, text, language, machine)) for machine in (None, MACHINE)]
+    return known and all(followed)
 
 
 def _follow(text: str, language: str, machine: Machine | None) -> None:
@@ -110,27 +112,29 @@ def _follow(text: str, language: str, machine: Machine | None) -> None:
     assert all(f.problem for f in findings)
 
 
-def hpgl(data: bytes) -> None:
+def hpgl(data: bytes) -> bool:
     """Follow an HP-GL file."""
-    _machine_file(data, "hpgl")
+    return _machine_file(data, "hpgl")
 
 
-def gcode(data: bytes) -> None:
+def gcode(data: bytes) -> bool:
     """Follow a G-code file."""
-    _machine_file(data, "gcode")
+    return _machine_file(data, "gcode")
 
 
-def index(data: bytes) -> None:
+def index(data: bytes) -> bool:
     """Verify a job whose `job.json` these bytes are; its files are not there, or not what it says."""
     folder = scratch() / "job"
     folder.mkdir(exist_ok=True)
     (folder / "job.json").write_bytes(data)
     (folder / "sheet-01.hpgl").write_bytes(b"IN;SP1;PD400,400;PU;SP0;")
-    _try(lambda: [str(finding.problem) for finding in verify(folder).everything])
+    known = _try(lambda: [str(finding.problem) for finding in verify(folder).everything])
     _try(lambda: written(folder))
+    return known
 
 
-TARGETS: dict[str, Callable[[bytes], None]] = {
+#: Each tells whether it could make something of the bytes.
+TARGETS: dict[str, Callable[[bytes], bool]] = {
     "svg": svg,
     "dxf": dxf,
     "job": job,

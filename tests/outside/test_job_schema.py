@@ -29,7 +29,10 @@ def prepared(out: Path, *words: str | Path) -> dict[str, Any]:
 
 
 def test_the_schema_is_one() -> None:
+    assert jsonschema.validators.validator_for(SCHEMA) is jsonschema.Draft202012Validator
     jsonschema.Draft202012Validator.check_schema(SCHEMA)
+    with pytest.raises(jsonschema.SchemaError):
+        jsonschema.Draft202012Validator.check_schema({**SCHEMA, "required": "title"})
 
 
 @pytest.mark.parametrize(

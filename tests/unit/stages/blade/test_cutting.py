@@ -42,18 +42,18 @@ def test_senseless_wishes_are_refused(make) -> None:
 
 
 @pytest.mark.parametrize(
-    "make",
+    ("kind", "least"),
     [
-        lambda: Passes(1),
-        lambda: Passes(1, by="outline"),
-        lambda: Passes(1, by="sheet"),
-        lambda: Perforation(0.1, 0.1),
-        lambda: Bridges(clear=0),
-        lambda: Bridges(width=0.1, spacing=0.1, count=0),
+        (Passes, {"count": 1, "by": "outline"}),
+        (Passes, {"count": 1, "by": "sheet"}),
+        (Perforation, {"cut": 0.1, "gap": 0.1}),
+        (Bridges, {"clear": 0}),
+        (Bridges, {"width": 0.1, "spacing": 0.1, "count": 0}),
     ],
 )
-def test_the_least_that_may_be_wished(make) -> None:
-    make()
+def test_the_least_that_may_be_wished_is_kept_as_it_is(kind: type, least: dict[str, object]) -> None:
+    made = kind(**least)
+    assert {name: getattr(made, name) for name in least} == least
 
 
 def test_what_is_meant_when_nothing_is_said() -> None:

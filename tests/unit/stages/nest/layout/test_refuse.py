@@ -23,9 +23,16 @@ def _problem(demand: Demand, *supply: SheetSize) -> Problem:
 
 
 def test_what_fits_one_size_is_not_refused() -> None:
-    """A larger sheet in the supply is enough."""
-    refuse_too_large(_problem(Demand(box(280, 150), 1), sheet_size(200, 200), sheet_size()))
-    refuse_too_large(_problem(Demand(box(150, 280), 1), sheet_size(300, 200)))
+    """A larger sheet in the supply is enough, and so is a turn; without them it is refused, and nothing is laid out."""
+    for demand, small, supply in (
+        (Demand(box(280, 150), 1), sheet_size(200, 200), [sheet_size(200, 200), sheet_size()]),
+        (Demand(box(150, 280), 1), sheet_size(300, 140), [sheet_size(300, 200)]),
+    ):
+        problem = _problem(demand, *supply)
+        refuse_too_large(problem)
+        assert quick_layout(solver_of(problem), [1]).sheets == 1
+        with pytest.raises(DoesNotFit):
+            refuse_too_large(_problem(demand, small))
 
 
 def test_the_nearest_miss_is_told() -> None:
