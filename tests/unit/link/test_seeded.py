@@ -53,13 +53,28 @@ def test_the_judge_sees_a_buffer_that_overflows() -> None:
     deaf = replace(
         case, machine=replace(case.machine, line=replace(case.machine.line, handshake="none", buffer=128))
     )
-    assert faults_of(run(deaf))
+    assert faults_of(run(deaf)) == [
+        "said to be sent, and the picture is not the plan",
+        "the machine's buffer has overflowed",
+    ]
 
 
 def test_the_judge_sees_a_stroke_too_many_and_one_drawn_twice() -> None:
     result = run(case_of(2000, faulty=False, kind="poll"))
     assert faults_of(result) == []
-    assert faults_of(replace(result, drawn=[*result.drawn, result.drawn[0]]))
-    assert faults_of(replace(result, drawn=[result.drawn[0], *result.drawn]))
-    assert faults_of(replace(result, drawn=result.drawn[:-1]))
-    assert faults_of(replace(result, drawn=[*result.drawn[:2], result.drawn[2][::-1]]))
+    no_prefix = "what was drawn is no prefix of the plan"
+    for drawn, told in (
+        (
+            [*result.drawn, result.drawn[0]],
+            [no_prefix, "10 strokes were begun, 9 are said to have been sent"],
+        ),
+        ([result.drawn[0], *result.drawn], [no_prefix, "9 strokes are said to be certain, 1 were drawn"]),
+        (result.drawn[:-1], ["9 strokes are said to be certain, 8 were drawn"]),
+        (
+            [*result.drawn[:2], result.drawn[2][::-1]],
+            [no_prefix, "9 strokes are said to be certain, 2 were drawn"],
+        ),
+    ):
+        found = faults_of(replace(result, drawn=drawn))
+        assert found[: len(told)] == told
+        assert found[-1] == "said to be finished, and the picture is not the plan"

@@ -120,7 +120,7 @@ def test_an_error_names_what_is_missing() -> None:
     with pytest.raises(PlanError) as caught:
         find_way(machine_of(BLADE_ONLY), Operation.DRAW)
     assert "the machine 'plain'" in caught.value.problem
-    assert caught.value.fix
+    assert caught.value.fix == "Give those lines another operation, or add the tool to the machine's profile."
 
 
 def test_which_tool_does_what_in_fact() -> None:

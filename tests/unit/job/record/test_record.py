@@ -174,7 +174,11 @@ def test_what_is_no_job_is_refused_with_a_sentence(content: str, problem: str, t
     (tmp_path / "job.json").write_text(content, encoding="utf-8")
     with pytest.raises(JobError, match=problem) as caught:
         load_record(tmp_path)
-    assert caught.value.fix
+    ours = "cutprep-job/2" in content or "cutprep-job/1" in content
+    assert caught.value.fix.startswith(
+        "Prepare the job again" if ours else "Name a job.json that cutprep wrote."
+    )
+    assert caught.value.place.file == str(tmp_path / "job.json")
     with pytest.raises(JobError, match=problem):
         verify(tmp_path)
 

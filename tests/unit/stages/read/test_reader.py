@@ -74,7 +74,7 @@ def test_foreign_exceptions_become_drawing_errors(
     with pytest.raises(DrawingError) as caught:
         read(drawing, tolerance=Tolerance())
     assert caught.value.place.file == "tray.v2.dxf"
-    assert caught.value.fix
+    assert ("Simplify it" if kind is MemoryError else "again") in caught.value.fix, caught.value.fix
 
 
 def test_a_syntax_error_keeps_its_line(drawing: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -124,7 +124,10 @@ def test_progress_is_told() -> None:
     """Steps done; how many there will be is not known."""
     told: list[tuple[str, int, int]] = []
     pack(board(carton()), [7], seed=0, tries=3, reports=60, progress=lambda *row: told.append(row))
-    assert told
+    assert {(stage, total) for stage, _, total in told} == {("nest: packing", 0)}
+    steps = [done for _, done, _ in told]
+    assert steps == sorted(steps)
+    assert steps[-1] > steps[0]
     assert all(stage == "nest: packing" and done >= total == 0 for stage, done, total in told)
 
 

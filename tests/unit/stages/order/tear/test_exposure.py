@@ -156,4 +156,6 @@ def test_lines_that_all_cross_are_measured_where_they_are_near_only(monkeypatch:
     monkeypatch.setattr(near, "_MOST_PAIRS", 1000)
     with pytest.raises(PlanError, match="too densely to be put in order") as told:
         find_strips(star)
-    assert told.value.fix
+    assert told.value.fix == (
+        "Delete lines that are not for the machine, such as hatching, or make the job in pieces."
+    )

@@ -90,7 +90,12 @@ def test_a_block_that_is_not_inserted_is_not_drawn() -> None:
 def test_a_block_that_holds_itself_is_refused(blocks: list[Entity]) -> None:
     with pytest.raises(DrawingError, match="holds itself: a >") as caught:
         read_text(drawing(insert("a"), blocks=blocks))
-    assert caught.value.place.line
+    # The inner insert, which closes the ring, is the last one of the blocks.
+    rows = drawing(insert("a"), blocks=blocks).splitlines()
+    assert caught.value.place.line is not None
+    assert rows[caught.value.place.line] == "INSERT"
+    assert "ENTITIES" not in rows[: caught.value.place.line]
+    assert "ENDBLK" in rows[caught.value.place.line :]
     assert caught.value.place.element == "INSERT"
 
 

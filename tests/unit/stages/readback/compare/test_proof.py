@@ -104,7 +104,8 @@ def test_a_lift_in_the_middle_of_a_stroke_is_no_move_of_no_length() -> None:
     found = re.search(r"PD(-?\d+,-?\d+),(-?\d+,-?\d+);\n", text)
     assert found is not None
     lifted = text.replace(found[0], f"PD{found[1]};\nPU{found[1]};\nPD{found[2]};\n")
-    assert prove(planned, lifted, "hpgl", MACHINE, within=0.025).findings
+    found_so = prove(planned, lifted, "hpgl", MACHINE, within=0.025).findings
+    assert [finding.code for finding in found_so] == ["stroke-differs", "stroke-extra"]
     home = text.replace("SP0;", "PU0,0;\nSP0;")
     assert prove(planned, home, "hpgl", MACHINE, within=0.025).findings == ()
 
@@ -221,9 +222,11 @@ def test_no_attribute_of_the_plan_can_differ_unseen(
 def test_a_home_elsewhere_is_seen() -> None:
     for language in ("hpgl", "gcode"):
         other = replace(PLAN, home=(5.0, 5.0))
-        assert prove(
+        (found,) = prove(
             other, write(PLAN, MACHINE, language), language, MACHINE, within=LIMIT[language]
         ).findings
+        assert found.code == "way-differs"
+        assert found.problem == "after the last stroke: the tool travels another way than planned"
 
 
 def test_the_work_of_a_proof_grows_with_the_strokes(monkeypatch: pytest.MonkeyPatch) -> None:

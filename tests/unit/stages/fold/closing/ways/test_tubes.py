@@ -76,7 +76,10 @@ def test_three_walls_are_stiff() -> None:
 def test_a_wall_too_many_is_named() -> None:
     report = folded(band(60.0, 30.0, 60.0, 30.0, 60.0))
     (found,) = report.found("extra-wall")
-    assert found.places
+    assert found.places[0].xy == pytest.approx((30, 35))
+    assert (
+        found.problem == "panel A is a wall too many: the tube is closed without it, and it lies on panel C"
+    )
 
 
 def test_a_glue_flap_lies_on_the_wall_beyond_the_seam() -> None:
