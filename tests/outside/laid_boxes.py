@@ -179,7 +179,7 @@ def slice_of(d: Values) -> Net:
     tip = (back / 2, h + right - left)
     far, near = flap / math.tan(half), 0.6 * flap
     flaps = [wing(tip, (back, h), -flap, far, near), wing((0, h), tip, -flap, near, far)]
-    lean = max(flap + 1, d["seam"] * math.tan(half) + 0.5)
+    lean = max(flap + 1, d["seam"] * math.tan(half) + 0.5 + t)
     lid = [triangle, *flaps]
     base = [affinity.scale(one, 1, -1, origin=(0, h / 2)) for one in lid]
     wall = wing((back + side - t, 0), (back + side - t, h), d["seam"], lean)

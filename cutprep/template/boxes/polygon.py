@@ -143,8 +143,11 @@ def _slice(d: Values) -> tuple[float, float, float]:
 
 
 def _seam_lean(d: Values) -> float:
-    """How far the glue flap is drawn in at both ends, mm: it lies at the tip beside the flaps of base and lid."""
-    return max(d["flap"] + 1, d["seam"] * math.tan(math.pi / int(d["slices"])) + 0.5)
+    """How far the glue flap is drawn in at both ends, mm: it lies at the tip beside the flaps of base and lid.
+
+    It starts a caliper before the tip, where those are deeper already.
+    """
+    return max(d["flap"] + 1, d["seam"] * math.tan(math.pi / int(d["slices"])) + 0.5 + d["caliper"])
 
 
 def draw_slice(d: Values) -> Sketch:
