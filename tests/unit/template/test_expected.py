@@ -150,6 +150,19 @@ def test_round_corners_of_petals_that_come_near_one_another_are_no_seam() -> Non
     assert faults(kind, kind.values(**size)) == []
 
 
+def test_the_flaps_at_the_tip_of_a_thick_slice_clear_its_glue_flap() -> None:
+    kind = KINDS["cake-slice"]
+    size = {"slices": 6.0, "radius": 70.5, "height": 41.275, "flap": 6.35, "seam": 14.0, "caliper": 1.0}
+    assert faults(kind, kind.values(**size)) == []
+
+
+def test_a_panel_that_nothing_covers_any_more_is_judged_anew() -> None:
+    """What lay on it had been put aside meanwhile: folding ended with a fault of its own instead of a verdict."""
+    kind = KINDS["gathered-box"]
+    size = {"sides": 5.0, "width": 56.5, "height": 100.5, "gather": 50.5, "flap": 11.0, "seam": 10.0, "caliper": 1.0}  # fmt: skip
+    assert faults(kind, kind.values(**size)) == []
+
+
 def test_gussets_meet_where_the_last_wall_is_trimmed() -> None:
     """In thick card a half gusset at the seam is narrower than the others by the card, and is one all the same."""
     kind = KINDS["gathered-box"]

@@ -115,8 +115,13 @@ class Sorter:
             shared = self.contacts.flush[panel]
             under = [q for q in shared if q in self.shell]
             self.layers[panel] = tuple(sorted(under, key=lambda q: (-round(shared[q].area, 2), q)))
-            self.shell.discard(panel)
-            for other in shared:
+            self._leave(panel)
+
+    def _leave(self, *panels: int) -> None:
+        """Take panels off the shell: what they covered is covered no more."""
+        self.shell.difference_update(panels)
+        for panel in panels:
+            for other in self.contacts.flush[panel]:
                 self._shares.pop(other, None)
 
     def _ties(self, panel: int) -> bool:
@@ -211,9 +216,9 @@ class Sorter:
     def _shed(self) -> None:
         """Take out tabs round an open end and handles, then panels that leave less open when they are gone."""
         tabs = self.shell & self.state.frame.end_tabs
-        self.shell -= tabs
+        self._leave(*tabs)
         self.arches = arches_of(self.state, self.contacts, self.shell, self._open_along)
-        self.shell -= self.arches
+        self._leave(*self.arches)
         self.extras |= tabs | self.arches
         while len(self.shell) > 2:
             gains = [(self._gain(p), -p) for p in self.shell if self._open_on(p)]
@@ -223,7 +228,7 @@ class Sorter:
             if not gains:
                 return
             panel = -gains[0][1]
-            self.shell.discard(panel)
+            self._leave(panel)
             self.extras.add(panel)
 
     def _part_off(self) -> bool:
@@ -233,7 +238,7 @@ class Sorter:
             if lies or self._open_on(panel) or not self._may_go(panel):
                 continue
             if self._gain(panel) > -_GAIN:
-                self.shell.discard(panel)
+                self._leave(panel)
                 self.extras.add(panel)
                 self.partitions.add(panel)
                 return True
