@@ -26,7 +26,7 @@ from cutprep.stages.fold.findings.causes import blamed, causes_of, nothing_folds
 from cutprep.stages.fold.fit.pairs import found_fits
 from cutprep.stages.fold.fit.tell import fit_finding
 from cutprep.stages.fold.folded.summary import sum_up
-from cutprep.stages.fold.folded.unposed import unposed
+from cutprep.stages.fold.folded.unposed import DrawingPlaces, unposed
 from cutprep.stages.fold.folded.word import Asked
 from cutprep.stages.fold.lacking.cut_score import with_cut_score
 from cutprep.stages.fold.lacking.missing_score import with_missing_score
@@ -114,7 +114,7 @@ def _fold_posed(
     reports, parts = _fold_net(drawing, pose, net, asked, faults, pieces=pieces)
     if told or not parts or any(f.severity is Severity.ERROR for f in faults):
         return reports
-    at = _At(drawing, pose)
+    at = DrawingPlaces(drawing, pose)
 
     def scored(other: Net, panels: frozenset[int], most: float) -> tuple[FoldReport, ...]:
         less = replace(asked, work=min(asked.work, most))
@@ -165,7 +165,7 @@ def _fold_net(
         order = sorted(range(len(parts)), key=lambda k: told[k][0])
         groups, parts = [groups[k] for k in order], [parts[k] for k in order]
         names = [told[k][1:] for k in order]
-    where, at = _where(drawing, pose), _At(drawing, pose)
+    where, at = _where(drawing, pose), DrawingPlaces(drawing, pose)
     shapes = [shapely.MultiPolygon(list(p.polygons)) for p in parts]
     causes = causes_of(faults, [shapely.transform(s, pose.back) for s in shapes] if faults else shapes)
     owner = owners(parts, asked.declared)
@@ -191,7 +191,7 @@ def _with_frills_last(part: HingedPart, hinges: tuple[Score, ...]) -> HingedPart
     return part_of(part.net, [part.panels[p] for p in order], hinges, len(frills))
 
 
-def with_fits(reports: tuple[FoldReport, ...], at: _At) -> tuple[FoldReport, ...]:
+def with_fits(reports: tuple[FoldReport, ...], at: DrawingPlaces) -> tuple[FoldReport, ...]:
     """Tell of parts that look as if drawn for one another how they fit."""
     told = list(reports)
     for outer, inner, found in found_fits(reports):
@@ -208,18 +208,6 @@ def _where(drawing: Drawing, pose: CanonicalPose) -> Where:
         return Place(element.file, element.line, element.name or None, element.layer or None, (x, y))
 
     return where
-
-
-class _At:
-    """Place in the drawing of a point of its pose."""
-
-    def __init__(self, drawing: Drawing, pose: CanonicalPose) -> None:
-        self.file = drawing.lines.element(0).file if len(drawing.lines) else None
-        self.pose = pose
-
-    def __call__(self, xy: Sequence[float]) -> Place:
-        x, y = self.pose.back(np.array(xy, np.float64)).tolist()
-        return Place(file=self.file, xy=(x, y))
 
 
 def _loose(net: Net, panels: tuple[int, ...], where: Where) -> Finding:

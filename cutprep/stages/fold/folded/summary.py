@@ -56,7 +56,7 @@ from cutprep.stages.fold.findings.unfoldable import curved_findings, unfoldable,
 from cutprep.stages.fold.folded.features import features_of, is_pattern, left_flat
 from cutprep.stages.fold.folded.motion import above, full_tree, hinge_angles, motion_of, with_frames
 from cutprep.stages.fold.folded.size import Room, room_of
-from cutprep.stages.fold.folded.unposed import panels_of
+from cutprep.stages.fold.folded.unposed import DrawingPlaces, panels_of
 from cutprep.stages.fold.folded.word import Asked, certainty_of, limits_of, verdict_of
 from cutprep.stages.fold.net.hems import frills_of, hem_scores
 from cutprep.stages.fold.net.idle import door_hinges, idle_hinges, lone_tear
@@ -83,7 +83,12 @@ At = Callable[[Sequence[float]], Place]
 
 
 def sum_up(
-    part: HingedPart, resolved: ResolvedDeclarations, name: str, faults: Findings, asked: Asked, at: At
+    part: HingedPart,
+    resolved: ResolvedDeclarations,
+    name: str,
+    faults: Findings,
+    asked: Asked,
+    at: DrawingPlaces,
 ) -> FoldReport:
     """Fold a part and tell everything about it.
 

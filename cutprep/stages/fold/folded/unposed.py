@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,20 +10,53 @@ import shapely
 
 from cutprep.errors import Place
 from cutprep.geometry.lines.pose import CanonicalPose
+from cutprep.model.drawing import Drawing
 from cutprep.model.duties import Feature
 from cutprep.model.folded import Corner, Flap, FoldReport, Gusset, Hinge, Mate, Motion, Panel
 from cutprep.model.lines import Index, Points
 from cutprep.stages.fold.net.part import HingedPart
 from cutprep.units import letters
 
-At = Callable[[Sequence[float]], Place]
 #: Areas are compared, and places of equal panels, to so many decimals of mm2 and mm.
 _DECIMALS = 3
 #: What is left of a direction beyond so many decimals is noise.
 _EXACT = 12
 
 
-def panels_of(part: HingedPart, at: At) -> tuple[Panel, ...]:
+class DrawingPlaces:
+    """Place in the drawing of a point of its pose.
+
+    Parameters
+    ----------
+    drawing
+        Where the points are.
+    pose
+        How it was laid.
+    """
+
+    def __init__(self, drawing: Drawing, pose: CanonicalPose) -> None:
+        self.file = drawing.lines.element(0).file if len(drawing.lines) else None
+        self.pose = pose
+
+    def __call__(self, xy: Sequence[float]) -> Place:
+        """The point of the drawing, and its file."""
+        x, y = self.back(xy)
+        return Place(file=self.file, xy=(x, y))
+
+    def back(self, xy: Sequence[float]) -> tuple[float, float]:
+        """The point of the drawing, mm."""
+        x, y = self.pose.back(np.array(xy, np.float64)).tolist()
+        return x, y
+
+    def within(self, polygon: shapely.Polygon) -> tuple[float, float]:
+        """A point of a panel away from its edges, mm, where one would choose it in the drawing."""
+        rings = [_ring(shapely.get_coordinates(r), self.pose) for r in (polygon.exterior, *polygon.interiors)]
+        spot = shapely.Polygon(rings[0], rings[1:]).representative_point()
+        x, y = self.pose.there(np.array([[spot.x, spot.y]]))[0].tolist()
+        return x, y
+
+
+def panels_of(part: HingedPart, at: DrawingPlaces) -> tuple[Panel, ...]:
     """The panels of a part, from the largest to the smallest, equal ones named as they lie in the drawing from left to right.
 
     Parameters
@@ -32,8 +65,8 @@ def panels_of(part: HingedPart, at: At) -> tuple[Panel, ...]:
         Gives the place of a point of the pose in the drawing.
     """
     size = [round(p.area, _DECIMALS) for p in part.polygons]
-    spots = [at(p.centroid.coords[0]).xy or (0.0, 0.0) for p in part.polygons]
-    spots = [(round(x, _DECIMALS), round(y, _DECIMALS)) for x, y in spots]
+    middles = [at.back(p.centroid.coords[0]) for p in part.polygons]
+    spots = [(round(x, _DECIMALS), round(y, _DECIMALS)) for x, y in middles]
     names = [0] * len(size)
     first = 0
     for k in range(1, len(size) + 1):
@@ -43,11 +76,9 @@ def panels_of(part: HingedPart, at: At) -> tuple[Panel, ...]:
             first = k
     found = []
     for k, ring in enumerate(part.rings):
-        point = part.polygons[k].representative_point()
         holes = tuple(part.xy[[*h, h[0]]] for h in part.net.holes[part.panels[k]])
-        found.append(
-            Panel(letters(names[k]), part.xy[[*ring, ring[0]]], holes, inner_point=(point.x, point.y))
-        )
+        inner = at.within(part.polygons[k])
+        found.append(Panel(letters(names[k]), part.xy[[*ring, ring[0]]], holes, inner_point=inner))
     return tuple(found)
 
 
@@ -99,8 +130,7 @@ def _spot(xy: tuple[float, float], pose: CanonicalPose) -> tuple[float, float]:
 
 def _panel(panel: Panel, pose: CanonicalPose) -> Panel:
     outline, holes = _ring(panel.outline, pose), tuple(_ring(h, pose) for h in panel.holes)
-    inner = shapely.Polygon(outline, holes).representative_point()
-    return replace(panel, outline=outline, holes=holes, inner_point=(inner.x, inner.y))
+    return replace(panel, outline=outline, holes=holes, inner_point=_spot(panel.inner_point, pose))
 
 
 def _hinge(hinge: Hinge, number: Index, pose: CanonicalPose) -> Hinge:
