@@ -1,7 +1,8 @@
 """Same inputs, options and seed, same bytes: `python -m tests.faults.same [EFFORT...]` (default: all three).
 
 Each job is prepared in processes of its own, with other orders of sets (PYTHONHASHSEED), on two processors
-and on one, and twice on two: every sample by itself, two mixed in both languages, and the honey fair as a
+and on one that has none of the newer instructions (NPY_DISABLE_CPU_FEATURES of numpy, OPENBLAS_CORETYPE of OpenBLAS:
+sums and products end in other last digits there), and twice on two: every sample by itself, two mixed in both languages, and the honey fair as a
 job file. `thorough` takes its time.
 """
 
@@ -9,6 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import platform
 import subprocess
 import sys
 import tempfile
@@ -16,8 +18,12 @@ from collections.abc import Iterator, Sequence
 from functools import partial
 from pathlib import Path
 
+import numpy as np
+
 SAMPLES = Path(__file__).parents[2] / "samples"
 MIXED = ("jar-carton.svg", "swing-tag.svg")
+#: A kernel of OpenBLAS for processors of 2004, the oldest that it knows for 64 bits.
+_OLD_KERNEL = "Prescott"
 _CALM = {"HOME": os.environ.get("HOME", "/"), "PATH": os.environ.get("PATH", "")}
 
 
@@ -51,8 +57,15 @@ def _start(command: Sequence[str], hashes: int, *, one_processor: bool) -> None:
     bind = None
     if one_processor and hasattr(os, "sched_setaffinity"):
         bind = partial(os.sched_setaffinity, 0, {min(os.sched_getaffinity(0))})
-    calm = {**_CALM, "PYTHONHASHSEED": str(hashes)}
+    calm = {**_CALM, "PYTHONHASHSEED": str(hashes), **(_old() if one_processor else {})}
     subprocess.run(command, check=True, capture_output=True, env=calm, preexec_fn=bind)
+
+
+def _old() -> dict[str, str]:
+    """What makes numpy and its linear algebra count as on an old processor."""
+    found = np.show_config(mode="dicts").get("SIMD Extensions", {}).get("found", [])
+    kernel = {"OPENBLAS_CORETYPE": _OLD_KERNEL} if platform.machine() in {"x86_64", "AMD64"} else {}
+    return {"NPY_DISABLE_CPU_FEATURES": " ".join(found), **kernel}
 
 
 def jobs(effort: str) -> Iterator[tuple[str, Sequence[str], Path]]:
@@ -65,7 +78,7 @@ def jobs(effort: str) -> Iterator[tuple[str, Sequence[str], Path]]:
 
 
 def run_of(words: Sequence[str], source: Path, out: Path, effort: str, hashes: int) -> dict[str, str]:
-    """Prepare a job with its files beside; every odd run has one processor."""
+    """Prepare a job with its files beside; every odd run has one processor, an old one."""
     command = [
         sys.executable, "-m", "cutprep", "prepare", str(source), "--out", str(out), "--effort", effort,
         "--seed", "3", "--despite-findings", *words,

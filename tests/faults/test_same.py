@@ -13,7 +13,7 @@ from tests.faults.same import prepared
 @pytest.mark.parametrize(
     ("effort", "drawings"), [("quick", ["display-tray.svg", "swing-tag.svg"]), ("normal", ["divider.svg"])]
 )
-def test_the_same_bytes_on_one_processor_and_on_two(
+def test_the_same_bytes_on_one_old_processor_and_on_two(
     tmp_path: Path, effort: str, drawings: Sequence[str]
 ) -> None:
     first = prepared(tmp_path / "a", effort, hashes=0, one_processor=False, drawings=drawings)

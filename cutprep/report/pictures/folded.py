@@ -38,6 +38,8 @@ _CAPTION = 27.0
 _EYE_STEP = 15
 #: A face that is seen more aslant than this (cosine) hardly shows.
 _ASLANT = 0.2
+#: Decimals of a millimetre in which a picture is worked out.
+_DECIMALS = 6
 #: Rotation of each panel, (p, 3, 3), and its shift, (p, 3) mm.
 Pose: TypeAlias = tuple[Points, Points]
 
@@ -155,10 +157,15 @@ def view_at(report: FoldReport, pose: Pose, azimuth: float, elevation: float) ->
 def _seen(report: FoldReport, pose: Pose, look: Points) -> View:
     """Look at a part through a camera: rows right, up and towards the viewer."""
     turn, shift = look @ pose[0], pose[1] @ look.T
-    panels = tuple(carry(turn[k], shift[k], p.outline) for k, p in enumerate(report.panels))
-    holes = tuple(tuple(carry(turn[k], shift[k], h) for h in p.holes) for k, p in enumerate(report.panels))
+    panels = tuple(_carried(turn[k], shift[k], p.outline) for k, p in enumerate(report.panels))
+    holes = tuple(tuple(_carried(turn[k], shift[k], h) for h in p.holes) for k, p in enumerate(report.panels))
     order = paint_order([p[:-1] for p in panels], before_in_plane(report, turn), same=same_plane(report))
     return View(panels, holes, tuple(order))
+
+
+def _carried(turn: Points, shift: Points, points: Points) -> Points:
+    """Points in the picture, without the digits that hang on the processor: what hides what, and where letters stand, must not."""
+    return np.asarray(np.round(carry(turn, shift, points), _DECIMALS) + 0.0)
 
 
 def same_plane(report: FoldReport) -> float:

@@ -17,6 +17,8 @@ _MARK = "#2a5d80"
 _LETTER, _LEAST_LETTER, _LETTER_ROOM = 2.6, 1.5, 0.55
 #: A letter stands in the middle of a panel that has there this share of its widest room.
 _MIDDLE = 0.8
+#: Share of the widest room that a place has which counts as one of the widest.
+_WIDEST = 0.95
 #: How far beside its panel a letter stands that has no room in it, mm.
 _ASIDE = 1.3
 
@@ -58,7 +60,7 @@ def panel_letters(
         part = max(shapely.get_parts(seen), key=lambda g: g.area, default=shapely.Polygon())
         if not isinstance(part, shapely.Polygon) or part.is_empty:
             continue
-        middle, radius = _middle(part, scale)
+        middle, radius = letter_place(part, 0.05 / scale)
         height = radius * scale / _LETTER_ROOM
         name = names[k]
         if height >= _LEAST_LETTER * (1 + 0.4 * (len(name) - 1)):
@@ -68,14 +70,32 @@ def panel_letters(
     return rows[::-1]
 
 
-def _middle(part: shapely.Polygon, scale: float) -> tuple[Points, float]:
-    """Where a letter stands in a shape, (1, 2), and the room round it: its middle, if that is wide enough."""
-    circle = shapely.maximum_inscribed_circle(part, 0.05 / scale)
+def letter_place(part: shapely.Polygon, fine: float) -> tuple[Points, float]:
+    """Where a letter stands in a shape: in its middle if that is wide enough, else at its widest place.
+
+    Parameters
+    ----------
+    part
+        What is seen of a panel.
+    fine
+        How far the widest place may be off, in the unit of the shape.
+
+    Returns
+    -------
+    place, room
+        (1, 2) ndarray of float; and how far the edge is from it.
+    """
+    circle = shapely.maximum_inscribed_circle(part, fine)
     middle = part.centroid
     room = float(part.boundary.distance(middle)) if part.contains(middle) else 0.0
     if room > _MIDDLE * circle.length:
         return np.array([[middle.x, middle.y]]), room
-    return np.array([[*circle.coords[0]]]), float(circle.length)
+    # A long shape has a whole line of widest places: of them the one nearest to its middle, whatever the last digit.
+    way = shapely.shortest_line(part.buffer(-_WIDEST * circle.length), middle)
+    near = (
+        circle.coords[0] if way is None else way.coords[0]
+    )  # nothing is left of a shape as thin as rounding
+    return np.array([near]), _WIDEST * float(circle.length)
 
 
 def _letter(name: str, at: Points, height: float) -> str:

@@ -21,6 +21,7 @@ from cutprep.model.operation import Operation
 from cutprep.report.hands.assembly.way import Do, Step
 from cutprep.report.hands.steps import PieceWork
 from cutprep.report.pictures.folded import Pose, View, camera, posed, view_at
+from cutprep.report.pictures.panel_letters import letter_place
 from cutprep.report.pictures.paths import number, path_data, paths_data
 from cutprep.report.pictures.sheet import line_class
 
@@ -217,11 +218,10 @@ def _letter_spot(part: BaseGeometry, size: float, length: int) -> tuple[float, f
     largest = max(shapely.get_parts(part), key=lambda g: g.area, default=None)
     if largest is None or largest.is_empty or largest.area * size**2 < 4 * _ROOM**2:
         return None
-    circle = shapely.maximum_inscribed_circle(largest, 0.1 / size)
-    if circle.length * size < _ROOM * (1 + 0.45 * (length - 1)):
+    place, room = letter_place(largest, 0.1 / size)
+    if room * size < _ROOM * (1 + 0.45 * (length - 1)):
         return None
-    x, y = circle.coords[0]
-    return float(x), float(y)
+    return float(place[0, 0]), float(place[0, 1])
 
 
 def _pair(point: Points) -> str:

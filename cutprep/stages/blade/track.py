@@ -25,11 +25,17 @@ Angles: TypeAlias = Points
 _SHARPEST_CURVE = np.radians(45.0)
 #: A curve may stand this many times the flattening limit off its chord, for what rounding adds.
 _ROUNDED = 1.25
+#: Turns this near to half a turn, radians, are one: not a tolerance, but more than rounding adds.
+_HALF_TURN = 1e-9
 
 
 def wrap(angle: Angles) -> Angles:
-    """Bring angles into -pi .. pi, radians; of any shape, mostly (n,)."""
-    return np.asarray((np.asarray(angle) + np.pi) % (2.0 * np.pi) - np.pi)
+    """Bring angles into -pi .. pi, radians; of any shape, mostly (n,).
+
+    A half turn is pi whatever its last digits, so that the blade turns the same way round on each processor.
+    """
+    half = np.pi - _HALF_TURN
+    return np.asarray((np.asarray(angle) + half) % (2.0 * np.pi) - half)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 #: Millimetres in $INSUNITS (Autodesk DXF Reference, HEADER section); ezdxf's own default is metres.
 _MILLIMETRES = 4
+#: Decimals of a coordinate and of a bulge: further ones hang on how a processor rounds, and the same job gives the same file.
+_DECIMALS = 9
 #: Where ezdxf puts the time of day into the header, and what stands there instead: the first day of 2000, and no identifier.
 _STAMPS = (
     (re.compile(r"(\$TDU?(?:CREATE|UPDATE)\n *40\n)[^\n]*"), r"\g<1>2451545.0"),
@@ -110,14 +112,14 @@ def _attributes(document: Document, layer: str, style: LayerStyle, common: Layer
 
 def _spots(lines: Lines, i: int, arcs: bool) -> list[tuple[float, float, float]]:
     """Vertices with bulges: the tangent of a quarter of an arc's sweep (DXF Reference, LWPOLYLINE)."""
-    points, curved = lines.points(i), lines.curves(i)
+    points, curved = np.round(lines.points(i), _DECIMALS) + 0.0, lines.curves(i)
     new = np.append(True, (np.diff(points, axis=0) != 0).any(axis=1))
     if new.sum() > 1:
         points, curved = points[new], curved[new]
     spots: list[tuple[float, float, float]] = []
     for piece in pieces_of(points, curved, arcs=arcs):
         if piece.centre is not None:
-            spots.append((*points[piece.first].tolist(), math.tan(piece.sweep / 4)))
+            spots.append((*points[piece.first].tolist(), round(math.tan(piece.sweep / 4), _DECIMALS)))
         else:
             spots += [(x, y, 0.0) for x, y in points[piece.first : piece.last].tolist()]
     return spots if lines.closed[i] else [*spots, (*points[-1].tolist(), 0.0)]

@@ -15,6 +15,7 @@ from cutprep.model.operation import Operation
 from cutprep.stages.order.entry.starts import CORNER
 
 _CROWD = 16
+_DECIMALS = 6  # of a degree
 _TIP = 60.0  # degrees between two cuts, below which the card between them is a free tip
 
 
@@ -85,9 +86,10 @@ def _partners(lines: Lines, kind: Index, within: float) -> Index:
         if lines.operation[members[0] // 2] == Operation.CUT and _is_point(heading[members]):
             continue
         for a, b in combinations(members.tolist(), 2):
-            bend = 180.0 - _apart(heading[a], heading[b])
+            # Hexagons bend by just these limits: what a processor rounds must not decide.
+            bend = round(180.0 - _apart(heading[a], heading[b]), _DECIMALS)
             if bend <= CORNER and not (still[a] or still[b]) and a // 2 != b // 2:
-                found.append((round(bend, 6), a, b))
+                found.append((bend, a, b))
     for _, a, b in sorted(found):
         if partner[a] < 0 and partner[b] < 0:
             partner[a], partner[b] = b, a
@@ -103,7 +105,7 @@ def _is_point(heading: NDArray[np.float64]) -> bool:
     """Whether any two lines leave a spot so close together that there is a free tip between them."""
     around = np.sort(heading)
     gaps = np.diff(np.append(around, around[0] + 360.0))
-    return len(heading) > 1 and bool(gaps.min() < _TIP)
+    return len(heading) > 1 and bool(round(float(gaps.min()), _DECIMALS) < _TIP)
 
 
 def kinds(*columns: Index | NDArray[np.generic] | Flags) -> Index:

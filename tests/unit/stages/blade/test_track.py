@@ -143,7 +143,7 @@ def test_pieces_are_followed_as_arcs(sweep: float) -> None:
 
 
 def test_small_things() -> None:
-    assert wrap(np.array([3 * math.pi, -0.1])) == pytest.approx([-math.pi, -0.1])
+    assert wrap(np.array([3 * math.pi, -0.1])) == pytest.approx([math.pi, -0.1])
     assert unit(np.array([math.pi / 2]))[0] == pytest.approx([0, 1])
     row, within = spread(np.array([2, 0, 3]))
     assert (row.tolist(), within.tolist()) == ([0, 0, 2, 2, 2], [0, 1, 0, 1, 2])
@@ -269,3 +269,10 @@ def test_along_a_curve_from_end_to_end() -> None:
 def test_nothing_behind_nothing() -> None:
     none = HeadedPath.concat([])
     assert (len(none), len(none.xy), none.start.tolist()) == (0, 0, [0])
+
+
+@pytest.mark.parametrize("off", [0.0, 4e-16, -4e-16, 1e-12, -1e-12])
+def test_the_blade_turns_back_the_same_way_round_on_each_processor(off: float) -> None:
+    """Turned by half a turn either way is short: the last digit chose, and with it where the card was cut into."""
+    assert wrap(np.array([math.pi + off, -math.pi + off])) == pytest.approx([math.pi, math.pi])
+    assert wrap(np.array([math.pi - 1e-6, 1e-6 - math.pi])) == pytest.approx([math.pi - 1e-6, 1e-6 - math.pi])
