@@ -324,6 +324,11 @@ def plural(count: int, word: str, many: str = "") -> str:
     return f"{count} {word if count == 1 else many or f'{word}s'}"
 
 
+def with_article(word: str) -> str:
+    """Write a word with its article: `a tray`, `an envelope`."""
+    return f"{'an' if word[:1] in set('aeiou') else 'a'} {word}"
+
+
 def say_distance(mm: float, unit: str = "mm") -> str:
     """Write how far a tool goes, for a person: metres, or feet for one who works in inches."""
     return f"{mm / MM_PER['ft']:.1f} ft" if unit == "in" else f"{mm / MM_PER['m']:.2f} m"

@@ -102,7 +102,7 @@ class KindOfTemplate:
 
     def _refuse_unknown(self, key: str, known: Mapping[str, Dimension]) -> None:
         if key not in known:
-            raise JobError(f"a {self.name} has no '{key}'", fix=suggest(key, list(known)))
+            raise JobError(f"{units.with_article(self.name)} has no '{key}'", fix=suggest(key, list(known)))
 
     def from_words(self, words: Mapping[str, str], unit: str = "mm") -> Drawing:
         """Draw from texts such as `length=150mm`; `unit` as for `read`.

@@ -165,7 +165,7 @@ def outside_of(one: FittedPiece) -> Size:
     hollow = HOLLOW.get(one.piece.kind)
     if hollow is None:
         raise JobError(
-            f"how much room a {one.piece.kind} takes is not known",
+            f"how much room {units.with_article(one.piece.kind)} takes is not known",
             fix=f"These can go into another piece: {', '.join(HOLLOW)}.",
         )
     # Cards and envelopes have no caliper of their own: theirs is that of the set.

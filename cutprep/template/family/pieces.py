@@ -106,7 +106,7 @@ def read_set(table: Table) -> PieceSet:
         if piece.stands_in and kinds[piece.stands_in] not in _INSIDE[piece.kind]:
             raise row.fail(
                 "stands_in",
-                f"{_a(piece.kind)} has no place in {_a(kinds[piece.stands_in])}",
+                f"{units.with_article(piece.kind)} has no place in {units.with_article(kinds[piece.stands_in])}",
                 f"It goes into: {', '.join(sorted(_INSIDE[piece.kind]))}.",
             )
     table.finish()
@@ -128,10 +128,14 @@ def _piece(row: Table, names: list[str]) -> SetPiece:
     takes, stands_in = (_other(row, key, name, names) for key in ("takes", "stands_in"))
     if takes and not (kind in HOLLOW and HOLLOW[kind].room):
         can = ", ".join(k for k, hollow in HOLLOW.items() if hollow.room)
-        raise row.fail("takes", f"a {kind} can't be drawn round another piece", f"These can: {can}.")
+        raise row.fail(
+            "takes", f"{units.with_article(kind)} can't be drawn round another piece", f"These can: {can}."
+        )
     if stands_in and kind not in _INSIDE:
         raise row.fail(
-            "stands_in", f"{_a(kind)} stands in no other piece", f"These do: {', '.join(_INSIDE)}."
+            "stands_in",
+            f"{units.with_article(kind)} stands in no other piece",
+            f"These do: {', '.join(_INSIDE)}.",
         )
     known = {d.name: d for d in KINDS[kind].all_dimensions}
     grid = (1, 1, 1)
@@ -229,7 +233,10 @@ def _with(piece: SetPiece, key: str, value: str) -> SetPiece:
         return replace(piece, play=value)
     known = [d.name for d in KINDS[piece.kind].all_dimensions]
     if key not in known:
-        raise JobError(f"the piece '{piece.name}', a {piece.kind}, has no '{key}'", fix=suggest(key, known))
+        raise JobError(
+            f"the piece '{piece.name}', {units.with_article(piece.kind)}, has no '{key}'",
+            fix=suggest(key, known),
+        )
     return replace(piece, words=tuple((dict(piece.words) | {key: value}).items()))
 
 
@@ -252,8 +259,3 @@ def as_toml(one: PieceSet) -> str:
         rows += [f"{key} = {count}" for key, count in zip(_ACROSS, piece.grid, strict=True) if count != 1]
         rows += [f"{key} = {quoted(value)}" for key, value in piece.words]
     return "\n".join(rows) + "\n"
-
-
-def _a(kind: str) -> str:
-    """A kind behind its article."""
-    return f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"
