@@ -7,9 +7,10 @@ whatever changes for the maker on a page is seen as a change there. `python -m t
 
 from __future__ import annotations
 
+import importlib
 import json
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -190,31 +191,17 @@ def _near(kept: str, now: str) -> bool:
     return abs(float(kept) - float(now)) <= 1.1 * 10.0 ** -max(digits, 1)
 
 
+def every_reading() -> dict[str, Callable[[], Iterable[str]]]:
+    """What makes each reading that is kept, by its name: `READINGS` of the modules `tests.kept_*`."""
+    modules = sorted(path.stem for path in Path(__file__).parent.glob("kept_*.py"))
+    loaded = (importlib.import_module(f"tests.{name}") for name in modules)
+    return {name: read for module in loaded for name, read in module.READINGS.items()}
+
+
 def main() -> None:
     """Write all readings anew."""
-    from tests import (
-        kept_after,
-        kept_asked,
-        kept_commands,
-        kept_drawings,
-        kept_jobs,
-        kept_laid,
-        kept_readings,
-        kept_rest,
-    )
-
     FOLDER.mkdir(parents=True, exist_ok=True)
-    every = (
-        kept_readings,
-        kept_jobs,
-        kept_asked,
-        kept_after,
-        kept_laid,
-        kept_commands,
-        kept_rest,
-        kept_drawings,
-    )
-    for name, read in (row for module in every for row in module.READINGS.items()):
+    for name, read in every_reading().items():
         rows, file = [row.rstrip() for row in "\n".join(read()).splitlines()], FOLDER / f"{name}.txt"
         kept = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
         if len(kept) == len(rows):

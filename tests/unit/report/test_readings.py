@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests import kept_commands, kept_drawings, kept_jobs, kept_readings
 from tests.kept_readings import READINGS
-from tests.readings import FOLDER, require_as_kept, same
+from tests.readings import FOLDER, every_reading, require_as_kept, same
 
 
 @pytest.mark.parametrize("name", READINGS)
@@ -15,8 +14,7 @@ def test_a_page_reads_as_it_was_read(name: str) -> None:
 
 
 def test_no_reading_is_kept_that_nothing_is_compared_with() -> None:
-    every = (kept_commands, kept_drawings, kept_jobs, kept_readings)
-    assert {path.stem for path in FOLDER.iterdir()} == {name for one in every for name in one.READINGS}
+    assert {path.stem for path in FOLDER.iterdir()} == set(every_reading())
 
 
 def test_a_change_of_a_word_or_of_a_place_is_seen() -> None:
