@@ -25,8 +25,8 @@ Angles: TypeAlias = Points
 _SHARPEST_CURVE = np.radians(45.0)
 #: A curve may stand this many times the flattening limit off its chord, for what rounding adds.
 _ROUNDED = 1.25
-#: Turns this near to half a turn, radians, are one: not a tolerance, but more than rounding adds.
-_HALF_TURN = 1e-9
+#: Turns this near to half a turn, radians, are one: more than rounding adds.
+_HALF_TURN = 1e-9  # not a tolerance: rounding
 
 
 def wrap(angle: Angles) -> Angles:
