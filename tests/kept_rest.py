@@ -73,7 +73,6 @@ trial times --seconds 45,39,35,39,42 --profile mine.toml
 fold bookmark.svg
 fold seed-tray.svg --holds bookmark.svg
 fold seed-tray.svg --holds 20
-fold seed-tray.svg --json
 fold seed-tray.svg --fits 'tray'
 new more.toml bare.svg card.svg --replace
 new more.toml bare.svg
