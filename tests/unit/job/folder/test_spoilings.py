@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from cutprep.errors import CutprepError
+from cutprep.errors import CutprepError, JobError
 from cutprep.job.api import make_job, prepare_job
+from cutprep.job.folder import verify as verifying
 from cutprep.job.folder.verify import verify
 from cutprep.job.record.read import Record, load_record
 from cutprep.model.findings.finding import errors
@@ -158,3 +159,33 @@ def test_a_file_of_hers_is_a_note(folder: Path) -> None:
     (out / "notes.txt").unlink()
     assert result.sound
     assert [f.code for f in result.everything] == ["not-of-the-job"]
+
+
+def test_a_file_of_a_version_that_wrote_otherwise_is_told_so(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its moves are the plan's: only that it can't be compared byte for byte is said, with the file as its place."""
+    out = folder / "belt-servo-400-gcode"
+    (path,) = out.glob("*.gcode")
+    right = path.read_text(encoding="ascii")
+    monkeypatch.setattr(verifying, "write", lambda *_, **__: right.replace("G21 G90", "G21\nG90"))
+    assert verify(out).sound  # as it was prepared
+    path.write_text(right + "\n", encoding="ascii")
+    (found,) = verify(out).files
+    path.write_text(right, encoding="ascii")
+    told = found.differences[0]
+    assert told.code == "file-changed"
+    assert told.problem == (
+        f"{path.name} is not byte for byte what was prepared, and this version writes the plan otherwise"
+    )
+    assert [place.file for place in told.places] == [path.name]
+    monkeypatch.setattr(verifying, "write", refuse)
+    path.write_text(right + "\n", encoding="ascii")
+    (found,) = verify(out).files
+    path.write_text(right, encoding="ascii")
+    assert [f.problem for f in found.differences] == [f"{path.name} can't be written anew (no such language)"]
+    assert [place.file for place in found.differences[0].places] == [path.name]
+
+
+def refuse(*_: object, **__: object) -> str:
+    raise JobError("no such language")

@@ -8,9 +8,12 @@ import pytest
 
 from cutprep.cli.jobs import job_of_command
 from cutprep.errors import CutprepError
+from cutprep.job.api import make_job
 from cutprep.job.job import Job
-from cutprep.job.own.figures import all_figures, figures_file, keep_figure
+from cutprep.job.own.figures import all_figures, figures_file, keep_figure, stock_name
 from cutprep.job.settings.resolve import Source
+from cutprep.profile import shelf
+from cutprep.profile.written import stock_toml
 
 TAG = Path(__file__).parents[4] / "samples" / "swing-tag.svg"
 
@@ -35,6 +38,15 @@ def test_a_figure_counts_for_its_card_on_its_machine() -> None:
     assert (force(), force(stock="kraft-280"), force(stock="card-160")) == (99.0, 150.0, None)
     assert force(machine="mat-cutter-600") is None
     assert source(job_of_command([TAG], {})) is Source.TRIAL
+
+
+def test_a_card_that_is_handed_over_from_python_has_the_figures_of_its_name(own: Path) -> None:
+    """A profile's file has figures of its own: another file of that name is another card."""
+    keep_figure("mat-cutter-300", "card-220", "cut_force", 99.0)
+    assert make_job(TAG, stock=shelf.stock("card-220")).batches[0].stock.cut_force == 99.0
+    (own / "card-220.toml").write_text(stock_toml(shelf.stock("card-220")))
+    assert make_job(TAG, stock=own / "card-220.toml").batches[0].stock.cut_force is None
+    assert stock_name(str(own / "card-220.toml")) == str((own / "card-220.toml").resolve())
 
 
 def test_a_job_and_an_option_stand_over_it(own: Path) -> None:
