@@ -71,7 +71,10 @@ def flat_map(work: PieceWork, *, limit: tuple[float, float], alone: bool = False
     labels.put(max(width / 2, 8.0), bottom, f"in print: {words}", name="scale")
     left = min(beside - 4 - SMALL, -_PAD / 2)
     right = max(width + 1.5, *(b[2] + 1 for b in labels.taken))
-    box = (left, -2.0, right - left, bottom + SMALL + 3.0)
+    low = max(
+        bottom + SMALL + 1.0, *(b[3] + 1 for b in labels.taken)
+    )  # the height of a strip is longer than it
+    box = (left, -2.0, right - left, low + 2.0)
     return _picture(box, [*body, *labels.rows], alone=alone)
 
 
