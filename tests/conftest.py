@@ -48,6 +48,12 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object | Non
             file = nodeid.partition("::")[0]
             return DESK if file.startswith(DESK) else file
 
+        def _assign_work_unit(self, node: Any) -> None:
+            # What takes longest begins first, and no processor is left alone with it at the end.
+            if DESK in self.workqueue:
+                self.workqueue.move_to_end(DESK, last=False)
+            super()._assign_work_unit(node)
+
     return ByFile(config, log)
 
 
