@@ -123,7 +123,8 @@ def test_fold_pictures_exports_and_holding(tmp_path: Path) -> None:
     assert run("fold", SAMPLES / "display-tray.svg", "--export", tmp_path / "f.doc").exit_code == 2
     assert run("fold", SAMPLES / "display-tray.svg", "--holds", "40x40mm").exit_code == 2
     cartons = ["--holds", SAMPLES / "jar-carton.svg", "--clearance", "1mm"]
-    assert "at least 5 boxes fit with 1 mm between them" in good(
+    # Two rows of three hexagons 42 mm from corner to corner: 3 x 42 + 2 in 131 mm, 2 x 36.3 + 1 in 77 mm.
+    assert "at least 6 boxes fit with 1 mm between them" in good(
         "fold", SAMPLES / "display-tray.svg", *cartons
     )
 
