@@ -65,7 +65,8 @@ def with_missing_score(
             continue
         alone = drawing if len(reports) == 1 else lines_of(drawing, report)
         for chord in _tries(report, _drawn(alone)):
-            better = again(_with_score(alone, chord.ends), _WORK if chord.strong else _WORK_WEAK)
+            most = _WORK if chord.strong and not is_fair(report) else _WORK_WEAK
+            better = again(_with_score(alone, chord.ends), most)
             if is_mended(report, better, len(report.panels) + 1, strong=chord.strong):
                 told[k] = replace(report, messages=(*kept(report), _told(report, better, chord, at)))
                 break
