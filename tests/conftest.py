@@ -26,7 +26,8 @@ settings.load_profile("same")
 os.environ["CUTPREP_FOLDER"] = str(Path(tempfile.gettempdir()) / "cutprep-tests" / "no-folder")
 
 
-DESK = "tests/desk/"
+#: What shares more than a file: one desk and browser, the package parsed once, the jobs that readings are of.
+DESK, HOUSE, READINGS = "tests/desk/", "tests/house/", "test_readings.py"
 
 
 def pytest_collection_finish() -> None:
@@ -38,7 +39,7 @@ def pytest_collection_finish() -> None:
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object | None:
-    """A file's tests stay in one process, so that what they share is made once; those of the desk, with its server, too."""
+    """A file's tests stay in one process, so that what they share is made once."""
     if config.getvalue("dist") != "load":
         return None
     from xdist.scheduler import LoadScopeScheduling
@@ -46,7 +47,10 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object | Non
     class ByFile(LoadScopeScheduling):  # type: ignore[misc,unused-ignore]
         def _split_scope(self, nodeid: str) -> str:
             file = nodeid.partition("::")[0]
-            return DESK if file.startswith(DESK) else file
+            together = (
+                name for name in (DESK, HOUSE, READINGS) if file.startswith(name) or file.endswith(name)
+            )
+            return next(together, file)
 
         def _assign_work_unit(self, node: Any) -> None:
             # What takes longest begins first, and no processor is left alone with it at the end.
