@@ -9,6 +9,7 @@ import numpy as np
 from cutprep.stages.fold.closing.assemble import assembled, movable_hinges
 from cutprep.stages.fold.closing.duties import AttachedPanel, hung_of
 from cutprep.stages.fold.closing.lids import with_lids
+from cutprep.stages.fold.closing.nearly import as_said, off_a_little
 from cutprep.stages.fold.closing.verdict.contact import is_upright
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame, all_angles, folded_by, frame_of
@@ -164,6 +165,11 @@ def close(
     if lidded is not None:
         return lidded
     zipped = None if body is None else _zipped(part, constraints, resolved, body, ambiguous=ambiguous)
+    if cheap is None and resolved.fixed and not (zipped is not None and zipped.body.zipped.pairs):
+        nearly = as_said(frame, constraints)
+        if nearly is not None:
+            told = _outcome(nearly, constraints)
+            return replace(told, body=off_a_little(told.body, nearly.judged))
     if (
         zipped is not None
         and is_good(zipped.body, constraints)
@@ -298,7 +304,9 @@ def _closes_more(zipped: Closing | None, cheap: Closing | None) -> bool:
     if cheap.body.open_sides or not zipped.hung:
         return True
     met = all(f.target is not None for f in zipped.hung)
-    return met and zipped.body.gap < _MISFIT and _laps(cheap)  # what laps may as well stand up and meet
+    return (
+        met and zipped.body.gap < _MISFIT and cheap.judged is not None and cheap.judged.laps
+    )  # what laps may as well stand up and meet
 
 
 def _whole(outcome: Closing) -> bool:
@@ -314,20 +322,11 @@ def _doubled(outcome: Closing) -> bool:
     if judged is None:
         return False
     areas = judged.state.frame.part.areas
-    return _laps(outcome) or any(
+    return judged.laps or any(
         abs(areas[panel] - areas[q]) < _CONGRUENT * areas[q]
         for panel, under in judged.shell.layers.items()
         for q in under[:1]
     )
-
-
-def _laps(outcome: Closing) -> bool:
-    """Whether panels of the shell lie over one another."""
-    judged = outcome.judged
-    if judged is None:
-        return False
-    areas, flush, shell = judged.state.frame.part.areas, judged.contacts.flush, judged.shell.panels
-    return any(g.area > _CONGRUENT * areas[p] for p in shell for q, g in flush[p].items() if q in shell)
 
 
 def _best(part: HingedPart, constraints: FoldConstraints, ranked: list[Ranked]) -> Closing | None:

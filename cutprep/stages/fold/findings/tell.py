@@ -43,8 +43,17 @@ def gap_findings(
     at
         Gives the place of a point of the drawing.
     """
-    if gap <= limits.seam or not mates:
+    if gap <= limits.seam or not (mates or gap > limits.play):
         return []
+    if not mates:
+        return [
+            Finding.of(
+                "does-not-close",
+                f"the part does not close: at least {gap:.2f} mm are missing somewhere",
+                places=(at(panels[0].inner_point),),
+                measure=gap,
+            )
+        ]
     worst = sorted(mates, key=lambda m: -m.gap)
     shown = [m for m in worst if m.gap > max(limits.seam, 0.5 * worst[0].gap)][:4] or worst[:1]
     names = "; ".join(f"{panels[m.panel_a].name}-{panels[m.panel_b].name} {m.gap:.2f} mm" for m in shown)

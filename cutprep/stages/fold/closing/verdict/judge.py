@@ -54,6 +54,8 @@ _LEAST_MISSING, _FACING = 1.0, 0.95
 _HOPELESS = 24
 #: A panel of which this share of the border touches nothing stands alone.
 _ALONE = 0.97
+#: Panels of the shell lie over one another where they share more of one than this.
+_CONGRUENT = 0.03
 #: Fewer panels enclose nothing.
 _FEWEST = 3
 #: A body that encloses less than this share of what its area could is flat.
@@ -112,6 +114,17 @@ class Judged:
     def uneven(self) -> bool:
         """Whether a rim rises and falls."""
         return any(r.profiles for r in self.rims)
+
+    @property
+    def laps(self) -> bool:
+        """Whether panels of the shell lie over one another."""
+        areas, shell = self.state.frame.part.areas, self.shell.panels
+        return any(
+            g.area > _CONGRUENT * areas[p]
+            for p in shell
+            for q, g in self.contacts.flush[p].items()
+            if q in shell
+        )
 
     @property
     def sound(self) -> bool:

@@ -154,13 +154,14 @@ def frame_of(part: HingedPart, root: int | None = None, work: WorkBudget | None 
     for wall, beyond in strips.items():
         hinge = int(tree.hinge[wall])
         deep = depth_of(frame, wall, hinge) if hinge >= 0 else 0.0
+        room = depth_of(frame, int(tree.parent[wall]), hinge) if hinge >= 0 else 0.0
         for rim in beyond:
             # What is shallower than the panel it hangs on is a glue flap on an end wall, not a wall turned in.
             further = strips.get(rim.panel, [])
             turned = [s for s in further if s.depth >= rim.depth]
             if rim.depth > NARROW_RIM * deep:
                 plain = len(part.hinges_at(rim.panel)) == 2  # a wall of a tube carries more
-                turned = [s for s in further if plain and _stands_in(strips, rim, s, deep)]
+                turned = [s for s in further if plain and _stands_in(strips, rim, s, deep, room)]
             if rim.depth > _THICK_RIM:
                 hollow |= {s.panel: wall for s in turned}
             if turned:
@@ -212,10 +213,14 @@ def _steps_from(part: HingedPart, panel: int) -> list[int]:
     return steps
 
 
-def _stands_in(strips: dict[int, list[Strip]], rim: Strip, strip: Strip, deep: float) -> bool:
-    """Whether a strip beyond a broad rim comes down to the base, with a foot on it: the wall is hollow."""
+def _stands_in(strips: dict[int, list[Strip]], rim: Strip, strip: Strip, deep: float, room: float) -> bool:
+    """Whether a strip beyond a broad rim comes down to a base, with a foot on it: the wall is hollow.
+
+    Of a square tube with a glue flap the last wall comes down to the far side of the first: no room for a foot is left there.
+    """
     low, high = _AS_DEEP
-    foot = any(s.depth < deep and not strips.get(s.panel) for s in strips.get(strip.panel, []))
+    feet = [s for s in strips.get(strip.panel, []) if s.depth < deep and not strips.get(s.panel)]
+    foot = any(rim.depth + s.depth < room + _THICK_RIM for s in feet)
     return foot and rim.depth <= _BROAD_RIM * deep and low * deep <= strip.mean <= high * deep
 
 
