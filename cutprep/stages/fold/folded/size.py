@@ -24,6 +24,8 @@ _ALONG, _ACROSS = 0.9986, 0.05
 _LEVEL = 0.99985
 #: A rim that leans from the base by less than 45 degrees slopes (cosine).
 _SLOPED = 0.707
+#: So many walls hang on a base at least.
+_WALLS = 3
 #: Share by which lengths or areas may differ and still be called equal.
 _EQUAL = 0.03
 
@@ -168,7 +170,10 @@ def _base(
     largest = max(areas[p] for p in caps)
     # A lid as large as the base hangs on one wall; walls hang on the base.
     hung = {p: sum(part.hinges[k].other(p) in members for k in part.hinges_at(p)) for p in caps}
-    bases = [p for p in caps if hung[p] > 1 and areas[p] > (1 - _EQUAL) * largest] or caps
+    bases = [p for p in caps if hung[p] > 1 and areas[p] > (1 - _EQUAL) * largest]
+    # Of a box that widens upwards the flap that closes it may be larger: the base faces it, and carries the walls.
+    top = max(caps, key=lambda p: (round(float(areas[p]), 2), -p))
+    bases = bases or [p for p in caps if hung[p] >= _WALLS and outward[p] @ outward[top] < -_ALONG] or caps
     base = max(bases, key=lambda p: (round(float(areas[p]), 2), -p))
     return base, -outward[base]
 

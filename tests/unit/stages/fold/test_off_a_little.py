@@ -22,7 +22,11 @@ from tests.bench.fold_kinds import case_of, judge
         ),  # two lines that meet at 4 degrees cross 0.9 mm before their ends
         ("corner bookmark", 311, 0.05),  # with one more score its layers bulge to a solid 0.5 mm thick
         ("vase of five walls", 73911, 0.05),  # dashes, the last of a row half a millimetre long
-        ("pot cut aslant", 88123, 0.05),  # four walls as wide and a glue flap are no hollow wall with its foot
+        (
+            "pot cut aslant",
+            88123,
+            0.05,
+        ),  # four walls as wide and a glue flap are no hollow wall with its foot
         ("carton, auto bottom", 1, 0.0),  # glued corners that reach beyond one panel but lie under another
         ("letter Z", 21, 0.0),  # the end of a stroke is no top of a doubled wall
         ("factory", 10, 0.0),  # slopes that face one way with a step between are no hollow wall

@@ -7,7 +7,9 @@ import math
 import pytest
 import shapely
 
-from tests.folding import folded
+from cutprep.stages.fold.plan import fold
+from tests.bench.fold_kinds import case_of
+from tests.folding import TOLERANCE, folded
 from tests.nets import (
     from_faces,
     frustum_net,
@@ -86,3 +88,13 @@ def test_height_of_a_tray_of_n_sides(n: int) -> None:
 def test_height_of_frustum_and_pyramid() -> None:
     assert folded(frustum_net(6)).inside_mm[2] == pytest.approx(50)  # type: ignore[index]
     assert folded(pyramid_net(5)).inside_mm[2] == pytest.approx(50)  # type: ignore[index]
+
+
+@pytest.mark.parametrize("seed", [3, 88123])
+def test_the_base_of_a_box_that_widens_upwards_is_what_the_walls_hang_on(seed: int) -> None:
+    """The flap that closes a ballotin is larger than its base: steps and pictures showed the box on its head."""
+    case = case_of("ballotin", seed)
+    (report,) = fold(case.drawing, tolerance=TOLERANCE)
+    assert sum(report.base in (h.a, h.b) for h in report.hinges) == 4
+    assert report.rim_mm is not None
+    assert report.rim_mm[0] < report.rim_mm[1]
