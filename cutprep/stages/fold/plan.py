@@ -37,7 +37,7 @@ from cutprep.stages.fold.net.hinges import Score, hinges_of, parts_of
 from cutprep.stages.fold.net.net_lines import NetLines, pick_net_lines, posed_drawing, with_rows_joined
 from cutprep.stages.fold.net.panels import Net, find_net
 from cutprep.stages.fold.net.part import HingedPart, part_of
-from cutprep.stages.fold.net.steady import steady
+from cutprep.stages.fold.net.steady import steady, unsplit
 from cutprep.tolerance import Tolerance
 
 Where = Callable[[int, Points], Place]
@@ -133,7 +133,8 @@ def _fold_posed(
 
 
 def _lines_of(drawing: Drawing) -> NetLines:
-    return steady(with_rows_joined(pick_net_lines(drawing)))
+    """The lines that fold or part the card; a score in two pieces is no row of dashes."""
+    return steady(with_rows_joined(unsplit(pick_net_lines(drawing))))
 
 
 def _fold_net(

@@ -6,6 +6,8 @@ first, and where a line is in two, would move corners by hundredths.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -20,8 +22,8 @@ _UNSAID = -999.0
 
 
 def steady(drawn: NetLines) -> NetLines:
-    """Join what was split, then turn and sort the lines by where they lie."""
-    return _sorted(_joined(drawn))
+    """Join what was split, then turn and sort the lines by where they lie, rounded."""
+    return _sorted(unsplit(drawn))
 
 
 def sorts_of(*columns: ArrayLike) -> Index:
@@ -36,7 +38,7 @@ def goes_straight_on(a: Points, b: Points, c: Points) -> bool:
     return bool(abs(x * t - y * s) < STRAIGHT * np.hypot(x + s, y + t) and x * s + y * t > 0)
 
 
-def _joined(drawn: NetLines) -> NetLines:
+def unsplit(drawn: NetLines) -> NetLines:
     """Lines of one sort that go straight on from one another, where no third of that sort ends, as one."""
     lines = drawn.lines
     if not len(lines):
@@ -116,6 +118,8 @@ def _sorted(drawn: NetLines) -> NetLines:
     keys = (sort, *middle.T, *high.T, *low.T)
     order = np.lexsort(keys)
     taken = lines.take(order, reverse=back[order])
+    # Of two ends as far from a third the same is taken in every turn.
+    taken = replace(taken, xy=taken.xy.round(DECIMALS) + 0.0)
     return NetLines(
         taken, drawn.operations[order], drawn.fold[order], drawn.degrees[order], drawn.line[order]
     )
