@@ -26,6 +26,15 @@ settings fair.toml
 template tray --inches
 check nothing.svg
 offcuts
+prepare faults.svg --out faulty --despite-findings --effort quick --layer notes=guide
+prepare faults.svg --out faults
+stocks
+"""
+#: On a narrow one.
+NARROW = """
+check faults.svg
+check card.svg
+prepare faults.svg --out faults
 """
 #: Slips, limits, what is kept, sent and counted.
 REST = """
@@ -41,7 +50,7 @@ mend card.svg --out m.svg --limit file-bytes=99
 fold seed-tray.svg --limit fold-work=1
 fold seed-tray.svg --fold-work 1
 prepare card.svg --out b --limit copies=2 --copies 3
-prepare card.svg --out b --keep-job kept --effort quick --gap 4mm
+prepare card.svg --out b --keep-job kept --effort quick --gap 4mm --layer score=guide --layer perforate=guide --keep-out 250mm,250mm,280mm,290mm
 prepare card.svg --out c --keep-job kept --effort quick
 prepare card.svg --out c --keep-job kept --effort quick --replace
 settings kept/job.toml --json
@@ -108,20 +117,21 @@ verify nowhere
 """
 _FIRST = """prepare card.svg --out a --effort quick --copies 2
 prepare card.svg --out full --effort quick --sheet 80x60mm"""
-_SCREEN = CliRunner(
-    env={"COLUMNS": "100", "TERM": "xterm-256color", "FORCE_COLOR": "1", "COLORTERM": None, "NO_COLOR": None}
-)
+_COLOURS = {"TERM": "xterm-256color", "FORCE_COLOR": "1", "COLORTERM": None, "NO_COLOR": None}
 
 
-def _on_screen() -> list[str]:
+def _on_screen(commands: str, columns: int) -> list[str]:
     """What colours a terminal, made visible; of bars, whose rows hang on time, nothing."""
-    rows = (row.replace("\x1b", "^").replace("^[1A^[2K", "") for row in story(SCREEN, runner=_SCREEN))
-    return [row for row in rows if not re.match(r"\| \^\[(2K|\?25)", row)]
+    told = story(commands, runner=CliRunner(env={**_COLOURS, "COLUMNS": str(columns)}))
+    rows = (
+        re.sub(r"(\^\[1A|\^\[2K)+", "", row.replace("\x1b", "^")) for row in told if "\x1b[2K" not in row[:6]
+    )
+    return [row for row in rows if not re.search(r"^\| \^\[\?25|━+\^\[0m \^\[35m +\d+%", row)]
 
 
 #: Name of a reading to what is read.
 READINGS: dict[str, Callable[[], list[str]]] = {
     "commands-help": lambda: story("\n".join(f"{name} --help" for name in COMMANDS)),
-    "commands-on-screen": _on_screen,
+    "commands-on-screen": lambda: [*_on_screen(SCREEN, 100), *_on_screen(NARROW, 80)],
     "commands-rest": lambda: story(REST, _FIRST),
 }
