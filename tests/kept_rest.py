@@ -56,6 +56,7 @@ prepare card.svg --out c --keep-job kept --effort quick --replace
 settings kept/job.toml --json
 settings kept/job.toml
 settings a --json
+settings b
 settings a --gap 3mm
 settings card.svg
 card meadow --used a --price 3
@@ -126,7 +127,7 @@ def _on_screen(commands: str, columns: int) -> list[str]:
     rows = (
         re.sub(r"(\^\[1A|\^\[2K)+", "", row.replace("\x1b", "^")) for row in told if "\x1b[2K" not in row[:6]
     )
-    return [row for row in rows if not re.search(r"^\| \^\[\?25|━+\^\[0m \^\[35m +\d+%", row)]
+    return [row for row in rows if not re.search(r"^\| \^\[\?25|━+\^\[0m \^\[35m *\d+%", row)]
 
 
 #: Name of a reading to what is read.
