@@ -114,8 +114,19 @@ def _said(name: str, value: Any) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{key}={word}" for key, word in value.items()) or "none"
     if isinstance(value, list):
-        return "; ".join(map(str, value)) or "none"
+        return "; ".join(map(_row_said, value)) or "none"
     return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
+
+
+def _row_said(row: Any) -> str:
+    """One of several values: an area or a point by its sides, what has no value left out."""
+    if not isinstance(row, dict):
+        return str(row)
+    return " ".join(
+        f"{key} {', '.join(map(str, value)) if isinstance(value, list) else value}"
+        for key, value in row.items()
+        if value != ""
+    )
 
 
 def write_kept(job: Job, sources: Sequence[Path], folder: Path, *, replace: bool) -> None:
