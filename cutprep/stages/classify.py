@@ -13,6 +13,7 @@ import shlex
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -46,6 +47,7 @@ WORDS: dict[str, LineKind] = {
 _NEGATIONS = {"no", "not", "non", "dont", "never", "without", "un", "off"}
 
 
+@lru_cache(maxsize=1024)  # of many lines few layers
 def kind_in(name: str) -> LineKind | None:
     """Find what a name says in words of the trade.
 

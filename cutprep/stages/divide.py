@@ -13,8 +13,7 @@ import numpy as np
 import shapely
 
 from cutprep.geometry.affine import shift
-from cutprep.geometry.lines.rings import depths, parents, signed_area
-from cutprep.geometry.lines.segments import length_of
+from cutprep.geometry.lines.rings import depths, parents, signed_areas
 from cutprep.geometry.planar.graph.drawn import outline_lines, rest_lines
 from cutprep.geometry.planar.graph.graph import EdgeKind
 from cutprep.geometry.planar.plane import Plane
@@ -88,10 +87,7 @@ def close_rings(lines: Lines, tolerance: Tolerance) -> Lines:
 def _bounds_something(lines: Lines, tolerance: Tolerance) -> Flags:
     """Which lines are closed cuts around more than a thread, (m,)."""
     found: Flags = lines.closed & (lines.operation == Operation.CUT)
-    for i in np.flatnonzero(found).tolist():
-        points = lines.points(i)
-        found[i] = abs(signed_area(points)) > tolerance.coincide * length_of(points) / 2
-    return found
+    return found & (np.abs(signed_areas(lines)) > tolerance.coincide * lines.lengths / 2)
 
 
 def _name(lines: Lines, outline: int, number: int) -> str:
@@ -101,8 +97,8 @@ def _name(lines: Lines, outline: int, number: int) -> str:
 def _orient(lines: Lines, cuts: Sequence[int], depth: Sequence[int]) -> Lines:
     """Turn outlines counter-clockwise and holes clockwise."""
     reverse = np.zeros(len(lines), bool)
-    for i, level in zip(cuts, depth, strict=True):
-        reverse[i] = (signed_area(lines.points(i)) > 0) == bool(level % 2)
+    rows = np.asarray(cuts, np.int64)
+    reverse[rows] = (signed_areas(lines)[rows] > 0) == (np.asarray(depth, np.int64) % 2 == 1)
     return lines.take(np.arange(len(lines)), reverse)
 
 

@@ -8,13 +8,16 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+import re
+from collections.abc import Callable, Mapping
 from typing import Any
 
 SCHEMA = "cutprep-job/2"
 #: Forms of earlier versions, of which placements can still be taken.
 EARLIER = ("cutprep-job/1",)
 DIGEST = "digest"
+#: What stands for the points of a stroke while all else is encoded, and how it is found again.
+_MARK, _MARKED = "\0{}", re.compile(r'"\\u0000(\d+)"')
 
 
 def sha256(data: bytes) -> str:
@@ -45,12 +48,38 @@ def changed_parts(data: Mapping[str, Any]) -> tuple[str, ...]:
     return tuple(changed) or (() if held == now else (DIGEST,))
 
 
-def _digest(value: Any) -> str:
+def _digest(value: Any, filled: Callable[[str], str] = str) -> str:
     text = json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=True, allow_nan=False)
-    return sha256(text.encode("ascii"))
+    return sha256(filled(text).encode("ascii"))
 
 
 def as_text(data: Mapping[str, Any]) -> str:
     """The content of a `job.json`, with its digests."""
-    whole = {**{key: value for key, value in data.items() if key != DIGEST}, DIGEST: digests_of(data)}
-    return json.dumps(whole, separators=(",", ":"), ensure_ascii=False, allow_nan=False) + "\n"
+    whole = {key: value for key, value in data.items() if key != DIGEST}
+    rest, points = _points_aside(whole)
+    if len(_MARKED.findall(json.dumps(rest))) != len(points):
+        rest, points = whole, []  # a name in it looks like a mark
+
+    def filled(text: str) -> str:
+        return _MARKED.sub(lambda mark: points[int(mark[1])], text) if points else text
+
+    parts = {key: _digest(value, filled) for key, value in sorted(rest.items())}
+    told = {**rest, DIGEST: {"parts": parts, "whole": _digest(parts)}}
+    return filled(json.dumps(told, separators=(",", ":"), ensure_ascii=False, allow_nan=False)) + "\n"
+
+
+def _points_aside(data: Mapping[str, Any]) -> tuple[dict[str, Any], list[str]]:
+    """Data with a mark for the points of each stroke of its plans, and these as text.
+
+    They are nearly all of a large file, and numbers are the same in the canonical form and in the written one: so they are
+    encoded once.
+    """
+    points: list[str] = []
+    sheets = []
+    for sheet in data.get("sheets", ()):
+        strokes = []
+        for stroke in sheet["plan"]["strokes"]:
+            strokes.append({**stroke, "xy": _MARK.format(len(points))})
+            points.append(json.dumps(stroke["xy"], separators=(",", ":"), allow_nan=False))
+        sheets.append({**sheet, "plan": {**sheet["plan"], "strokes": strokes}})
+    return {**data, **({"sheets": sheets} if sheets else {})}, points

@@ -8,6 +8,7 @@ groups in working order, which the job sheet's slider shows one after the other.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cache
 
 import numpy as np
 import shapely
@@ -54,6 +55,7 @@ _SAME_MIDDLE = 0.5
 MOST_MARKS = 60
 
 
+@cache
 def line_class(operation: int, fold: int) -> str:
     """Name of the style of a line."""
     if operation == Operation.SCORE and fold:

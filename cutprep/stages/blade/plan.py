@@ -40,9 +40,7 @@ from cutprep.stages.blade.swivel import pivot_path
 from cutprep.stages.blade.track import HeadedPath, track
 from cutprep.tolerance import ZERO, Tolerance
 
-#: Decimals of a millimetre that a plan is kept to. What differs less is how a processor rounds: a place half way between
-#: two units of a machine (a sixteenth of an inch is 63.5 of them) must go to the same one on each, and `job.json` spells
-#: no digits that mean nothing.
+#: Decimals of a millimetre that a plan is kept to: a sixteenth of an inch, 63.5 units, must round alike on each processor.
 _PLACES = 6
 
 
@@ -180,12 +178,15 @@ class _Cutter:
         ways: dict[int, ToolUse],
         cutting: Cutting,
     ) -> None:
-        self.operations = list(map(Operation, strokes.lines.operation.tolist()))
+        self.codes = strokes.lines.operation.tolist()
         self.figures = cutting.figures(strokes.lines)
-        self.ways = [
-            way and replace(way, tool=own.tool(way.tool), force=own.forces(Passes(), way.force)[0])
-            for own, way in zip(self.figures, map(ways.get, self.operations), strict=True)
-        ]
+        kinds = list(zip(self.figures, self.codes, strict=True))
+        found = {
+            (own, code): replace(way, tool=own.tool(way.tool), force=own.forces(Passes(), way.force)[0])
+            for own, code in set(kinds)
+            if (way := ways.get(code)) is not None
+        }
+        self.ways = list(map(found.get, kinds))
         self.tips = track(strokes.lines, tolerance)
         self.bridges = bridges_of(machine, cutting.bridges)
         self.lengths = lengths(self.tips).tolist()
@@ -215,7 +216,7 @@ class _Cutter:
     def _spans(self, i: int, way: ToolUse, rounds: int) -> Spans:
         """What is worked of a line, mm along it."""
         if way.broken:
-            return dashes(self.tips.part(i), pattern_of(self.operations[i], self.perforation))
+            return dashes(self.tips.part(i), pattern_of(Operation(self.codes[i]), self.perforation))
         length = self.lengths[i]
         overcut = min(way.tool.overcut, length)
         if self.held[i]:

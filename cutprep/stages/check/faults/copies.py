@@ -12,7 +12,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from cutprep.geometry.lines.rings import signed_area
+from cutprep.geometry.lines.rings import signed_areas
 from cutprep.geometry.lines.segments import points_at, positions
 from cutprep.model.findings.finding import Finding
 from cutprep.model.findings.places import MOST_PLACES, place_of
@@ -66,7 +66,7 @@ def _outer(rings: Lines) -> Index:
 def _profiles(rings: Lines) -> tuple[Points, Points, Points]:
     """Distance from the centroid, sampled evenly around each ring; its length and area; and its centroid."""
     # All run counter-clockwise, so that a mirror image is no copy.
-    clockwise = np.array([signed_area(rings.points(i)) < 0 for i in range(len(rings))])
+    clockwise = signed_areas(rings) < 0
     rings = rings.take(np.arange(len(rings)), clockwise)
     lengths = rings.lengths
     offsets = (rings.start, np.arange(len(rings) + 1))

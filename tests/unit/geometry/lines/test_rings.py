@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from cutprep.errors import DrawingError
 from cutprep.geometry.lines import rings
-from cutprep.geometry.lines.rings import depths, parents, signed_area
+from cutprep.geometry.lines.rings import depths, parents, signed_area, signed_areas
+from cutprep.model.lines import Lines
 
 
 def square(x: float, y: float, side: float) -> np.ndarray:
@@ -54,3 +55,13 @@ def test_outlines_that_lie_within_each_other_without_end_are_refused(monkeypatch
     monkeypatch.setattr(rings, "_MOST", 100)
     with pytest.raises(DrawingError, match="outlines lie within each other"):
         parents(nested)
+
+
+def test_areas_of_many_lines_are_those_of_each() -> None:
+    """However they lie behind each other, turned either way, far out, and with a line of no area between."""
+    lines = Lines.of(
+        [square(3, 4, 5), square(1e6, -1e6, 2)[::-1], [(0.0, 0.0), (9.0, 3.0)], square(0, 0, 0.01)]
+    )
+    assert signed_areas(lines).tolist() == pytest.approx([signed_area(lines.points(i)) for i in range(4)])
+    assert signed_areas(lines).tolist() == pytest.approx([25.0, -4.0, 0.0, 1e-4])
+    assert signed_areas(Lines.of([])).tolist() == []

@@ -128,6 +128,14 @@ def test_laid_out_anew_it_is_the_same_job(tags: tuple[Outcome, Path]) -> None:
     assert json.loads(as_text(data)) == data
 
 
+@pytest.mark.parametrize("title", ["Tags", "\x000", "\x00"])
+def test_points_are_encoded_once_and_stand_where_they_belong(tags: tuple[Outcome, Path], title: str) -> None:
+    """Whatever a job is called: also as what stands for points while the rest is encoded."""
+    data = json.loads((tags[1] / "job.json").read_text(encoding="utf-8")) | {"title": title}
+    plain = {key: value for key, value in data.items() if key != "digest"} | {"digest": digests_of(data)}
+    assert as_text(data) == json.dumps(plain, separators=(",", ":"), ensure_ascii=False) + "\n"
+
+
 def leaves(data: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     """Paths to every value that holds no other; of long lists the first and the last."""
     if isinstance(data, dict) and data:
