@@ -181,7 +181,7 @@ def close(
     if (
         zipped is not None
         and good
-        and (rounder or _closes_more(zipped, cheap) or _fits_better(zipped, cheap))
+        and (rounder or _closes_more(zipped, cheap) or _fits_better(zipped, cheap, constraints))
     ):
         if base is None or resolved.fixed or all(f.target is not None for f in zipped.hung):
             return zipped
@@ -259,16 +259,18 @@ def misfit(outcome: Closing) -> float:
     return worst
 
 
-def _fits_better(zipped: Closing | None, cheap: Closing | None) -> bool:
-    """Whether a zipped way meets where the best cheap one only comes near, and puts nothing aside for that."""
-    if zipped is None or cheap is None:
+def _fits_better(zipped: Closing | None, cheap: Closing | None, constraints: FoldConstraints) -> bool:
+    """Whether a zipped way meets where the best cheap one only comes near, and puts nothing aside for that.
+
+    What comes near has wider seams than the card lets pass, or is dented with a flap on nothing: a cup that leans little.
+    """
+    if zipped is None or cheap is None or any(f.target in {None, f.on} for f in zipped.hung):
         return False
     bad = misfit(cheap)
-    return (
-        bad > _MISFIT
-        and zipped.body.gap < _CLOSER * bad
-        and all(f.target not in {None, f.on} for f in zipped.hung)
-    )
+    if bad > _MISFIT and zipped.body.gap < _CLOSER * bad:
+        return True
+    loose = any(f.target is None for f in cheap.hung) and not convex(cheap.body, constraints)
+    return cheap.body.gap > constraints.seam or (loose and bool(cheap.body.open_sides))
 
 
 def _is_dented(outcome: Closing, constraints: FoldConstraints) -> bool:

@@ -18,7 +18,8 @@ _NARROWS = 0.985
 _SHALLOW = (0.35, 0.6, 1.0)
 #: A flap is smaller than this share of the largest panel, where depth does not tell.
 _SMALL = 0.25
-#: Beside walls that narrow too, as those of a high cup, what narrows is a flap when its area is below this share of the largest.
+#: Beside walls that narrow too, as those of a cup, what narrows is a flap when its area is below this share of the largest panel
+#: (a high cup), or of the one it hangs on (a low one, whose base is the largest).
 _NARROWER = 0.8
 #: Share of area by which mirror images may differ.
 _ALIKE = 0.04
@@ -182,7 +183,9 @@ def guesses(part: HingedPart, known: dict[int, bool]) -> Iterator[Guess]:
     areas = part.areas
     small = {leaf.panel for leaf in leaves if areas[leaf.panel] < _SMALL * areas.max()}
     narrower = {leaf.panel for leaf in leaves if areas[leaf.panel] < _NARROWER * areas.max()}
-    sets = [narrow, narrow & small, narrow & narrower, *(narrow & s for s in shallow.values())]
+    beside = {leaf.panel for leaf in leaves if areas[leaf.panel] < _NARROWER * areas[leaf.on]}
+    sets = [narrow, narrow & small, narrow & narrower, narrow & beside]
+    sets += [narrow & s for s in shallow.values()]
     sets += [*(narrow | s for s in shallow.values()), _outer(part, leaves) & small, set()]
     pleats = tuple(p for p in pleats_of(part) if p.half_a not in known)
     seen = set()
