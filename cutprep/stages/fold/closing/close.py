@@ -18,6 +18,7 @@ from cutprep.stages.fold.closing.ways.fans import common_point
 from cutprep.stages.fold.closing.ways.search import (
     Ranked,
     as_good,
+    folds_less,
     reach_of,
     sound_ways,
     with_limbs,
@@ -108,9 +109,8 @@ class Closing:
         ring = [
             k for k in sorted(self.loose) if min(self._hung_on(h) for h in (hinges[k].a, hinges[k].b)) > 1
         ]
-        runs = [
-            (hinges[k].ends[1] - hinges[k].ends[0]) / hinges[k].length for k in ring
-        ]  # end flaps left out
+        # End flaps are left out.
+        runs = [(hinges[k].ends[1] - hinges[k].ends[0]) / hinges[k].length for k in ring]
         return bool(runs) and all(abs(float(runs[0] @ run)) > _PARALLEL for run in runs)
 
     def _hung_on(self, panel: int) -> int:
@@ -177,6 +177,8 @@ def close(
     ):
         zipped = None
     good = zipped is not None and is_good(zipped.body, constraints) and not zipped.movable
+    if zipped is not None and cheap is not None:
+        good = good and not folds_less(frame, constraints, zipped.degrees, cheap.degrees)
     rounder = zipped is not None and cheap is not None and _is_rounder(zipped, cheap, constraints)
     if (
         zipped is not None
@@ -299,16 +301,14 @@ def _closes_more(zipped: Closing | None, cheap: Closing | None) -> bool:
     """Whether a good zipped way goes before the best cheap one."""
     if zipped is None or cheap is None or cheap.folded_over or cheap.against > _CLEAR:
         return True
+    met = all(f.target is not None for f in zipped.hung)
     if zipped.body.zipped.rims:
         openings = 0 if cheap.judged is None else len(cheap.judged.openings)
-        met = all(f.target is not None for f in zipped.hung)
         return met and len(zipped.body.zipped.rims) < openings and not cheap.movable
     if cheap.body.open_sides or not zipped.hung:
         return True
-    met = all(f.target is not None for f in zipped.hung)
-    return (
-        met and zipped.body.gap < _MISFIT and cheap.judged is not None and cheap.judged.laps
-    )  # what laps may as well stand up and meet
+    # What laps may as well stand up and meet.
+    return met and zipped.body.gap < _MISFIT and cheap.judged is not None and cheap.judged.laps
 
 
 def _whole(outcome: Closing) -> bool:

@@ -74,13 +74,14 @@ def with_missing_score(
 
 
 def _may_lack(report: FoldReport) -> bool:
-    """Whether a score more may help: not where nothing was folded or solved, nor where another cause is known."""
+    """Whether a score more may help: not where nothing was folded or solved, nor where another cause or two ways are known."""
     known = report.found("drawing-first") or report.found("cut-for-score")
     return not known and report.verdict not in {
         Verdict.FLAT,
         Verdict.FAULTY,
         Verdict.CURVED,
         Verdict.NOT_SOLVED,
+        Verdict.TWO_WAYS,
     }
 
 
@@ -102,10 +103,10 @@ def _tries(report: FoldReport, drawn: Points) -> Iterator[Chord]:
     Parameters
     ----------
     drawn
-        Where lines are drawn in pieces, a score may have ended; of a part that folds well that says nothing.
+        Where lines are drawn in pieces, a score may have ended.
     """
     fair, size = is_fair(report), len(report.panels)
-    report = report if fair else with_breaks(report, drawn)
+    report = with_breaks(report, drawn)
     if fair and report.verdict is Verdict.LEAF and size <= _FEW_PANELS:
         yield from islice((c for c in chords(report) if c.strong or c.hangs), _MOST_FAIR)
         return

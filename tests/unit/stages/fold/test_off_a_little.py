@@ -28,6 +28,11 @@ from tests.bench.fold_kinds import case_of, judge
             0.05,
         ),  # four walls as wide and a glue flap are no hollow wall with its foot
         ("carton, auto bottom", 1, 0.0),  # glued corners that reach beyond one panel but lie under another
+        (
+            "tray, doubled partition",
+            240355,
+            0.0,
+        ),  # both halves would close on one another, its ridge unfolded
         ("letter Z", 21, 0.0),  # the end of a stroke is no top of a doubled wall
         ("factory", 10, 0.0),  # slopes that face one way with a step between are no hollow wall
         ("castle tower", 7, 0.0),  # battlements are no cut-off corners, its top is open

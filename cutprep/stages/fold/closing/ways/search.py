@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import chain
 
 import numpy as np
 import shapely
 
+from cutprep.model.lines import Points
 from cutprep.stages.fold.closing.verdict.contact import area_of
 from cutprep.stages.fold.closing.verdict.judge import Judged, judge
 from cutprep.stages.fold.closing.verdict.state import FoldingFrame, folded_by
@@ -58,6 +59,8 @@ _MOST_LEAVES = 4
 _BEYOND = 3.0
 #: What speaks against square folds where scores converge: the gap may be small, but it is there.
 _NOT_FANNED = 1.5
+#: What speaks against leaving a score flat: it was drawn to be folded.
+_UNFOLDED = 2.0
 #: What a panel that rises above what it meets counts.
 _RISING = 0.75
 #: What an open border counts, as a whole; and an all square way with no more than that is not rivalled.
@@ -184,7 +187,7 @@ def _judged(frame: FoldingFrame, constraints: FoldConstraints, ways: Iterable[Ca
 def against(frame: FoldingFrame, constraints: FoldConstraints, judged: Judged) -> float:
     """What speaks against a sound way.
 
-    Folds against their drawn direction; ledges that half close an opening; walls wound twice
+    Folds against their drawn direction; a score that is not folded; ledges that half close an opening; walls wound twice
     round a tube; panels that rise beyond what they meet; every different fold angle; and how much of the border stays open.
     """
     degrees = judged.state.degrees
@@ -193,7 +196,33 @@ def against(frame: FoldingFrame, constraints: FoldConstraints, judged: Judged) -
     open_ = _OPEN * judged.open_length / max(judged.border, 1.0)
     wound = len(wound_walls(frame, judged))
     rising = sum(not len(r.corners) for r in judged.rims)
-    return 10.0 * drawn + 3.0 * _ledges(judged) + _WOUND * wound + _RISING * rising + angles + open_
+    unfolded = _UNFOLDED * _leaves_flat(frame, constraints, degrees)
+    return (
+        10.0 * drawn + 3.0 * _ledges(judged) + _WOUND * wound + _RISING * rising + angles + open_ + unfolded
+    )
+
+
+def _leaves_flat(frame: FoldingFrame, constraints: FoldConstraints, degrees: Points) -> bool:
+    """Whether a score that lies by itself in its line is not folded, though nobody said so."""
+    flat = {
+        frame.lines[k] for k in np.flatnonzero(np.abs(degrees) < 1.0).tolist() if k not in constraints.fixed
+    }
+    return any(frame.lines.count(line) == 1 for line in flat)
+
+
+def folds_less(
+    frame: FoldingFrame, constraints: FoldConstraints, one: Mapping[int, float], other: Mapping[int, float]
+) -> bool:
+    """Whether one way leaves such a score flat and another folds all.
+
+    Parameters
+    ----------
+    one, other
+        Fold angle by hinge, degrees.
+    """
+    hinges = range(len(frame.part.hinges))
+    first, second = (np.array([way.get(k, np.nan) for k in hinges]) for way in (one, other))
+    return _leaves_flat(frame, constraints, first) and not _leaves_flat(frame, constraints, second)
 
 
 def wound_walls(frame: FoldingFrame, judged: Judged, share: float = 0.6) -> list[int]:
