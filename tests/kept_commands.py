@@ -8,6 +8,7 @@ import shlex
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import chdir
+from importlib.resources import files
 from pathlib import Path
 
 from typer.testing import CliRunner
@@ -30,6 +31,12 @@ ANGLES = '[[angle]]\nat = ["76.2mm", "38.1mm"]\ndeg = 45\n'
 #: Two lines on no layer, one red.
 BARE = f"""<svg {SPACE} width="40mm" height="30mm" viewBox="0 0 40 30" fill="none"><path d="M5 5H35V25H5Z" stroke="#f00"/>
 <path d="M20 5V25" stroke="#000"/></svg>"""
+#: A machine that is sent to over a slow line.
+SLOW = (
+    (files("cutprep.profile") / "shipped" / "machines" / "mat-cutter-300.toml")
+    .read_text(encoding="utf-8")
+    .replace("[hpgl]", "[line]\nspeed = 300\nbuffer = 256\n[hpgl]", 1)
+)
 #: A card beside the drawing's corner, with a place for a name.
 TEXT_DXF = dxf_text.drawing(
     *(
@@ -193,6 +200,8 @@ def story(commands: str, first: str = "", *, runner: CliRunner = _RUNNER) -> lis
             "bare.svg": BARE,
         }.items():
             (here / file).write_text(text, encoding="utf-8")
+        (here / "nothing.hpgl").write_bytes(b"IN;\x00SP1;")
+        (here / "slow.toml").write_text(SLOW, encoding="utf-8")
         (here / "text.dxf").write_text(TEXT_DXF, encoding="ascii")
         (here / "open-tray.svg").write_text(write_svg(tray(far_wall=34).drawing().lines), encoding="utf-8")
         (here / "angles.toml").write_text(ANGLES, encoding="utf-8")

@@ -73,7 +73,7 @@ def _pictured() -> Iterator[str]:
     """A kind as it comes, drawn anew: what stands only on the folded piece is found by folding a larger one; a drawing with its findings;
     and a set.
     """
-    yield from picture_rows(drawn_picture(KINDS["tray"]))
+    yield from picture_rows(drawn_picture(KINDS["cup"]))
     yield from picture_rows(jobs.drawn().templates[0].marked)
     one = ready_set("card-in-envelope")
     yield from picture_rows(set_picture(one, fit_set(one)))

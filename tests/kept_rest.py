@@ -113,6 +113,9 @@ look card.svg --picture l.svg
 look a/sheet-01.hpgl --picture l.txt
 stocks --json
 time a
+time nothing.hpgl
+time a/sheet-01.hpgl --machine slow.toml
+time a/sheet-01.hpgl --machine slow.toml --json
 verify a --json
 verify nowhere
 """

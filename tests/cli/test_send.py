@@ -11,6 +11,9 @@ import pytest
 from typer.testing import CliRunner
 
 from cutprep.cli.app import app
+from cutprep.cli.machines import sending
+from cutprep.errors import JobError
+from cutprep.profile.line import LineStyle
 from cutprep.stages.write.machine_file import write
 from tests.plans import MACHINE, plan
 
@@ -185,3 +188,29 @@ def test_the_estimate_knows_a_line_whose_speed_the_profile_gives(file: Path, tmp
     assert told["over_line"] == pytest.approx(size / 30, rel=0.05)  # 300 baud are 30 bytes a second
     assert told["over_line"] > told["seconds"]["total"]
     assert "Sent over its line at 300 baud" in call("time", file, "--machine", slow).output
+
+
+def test_a_job_s_machine_is_spoken_to_as_its_profile_says_now_or_as_the_named_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The speed of the line is found out after the first try: it need not be prepared again for that."""
+    monkeypatch.setenv("CUTPREP_FOLDER", str(tmp_path / "hers"))
+    profile = tmp_path / "hers" / "machines" / "mine.toml"
+    profile.parent.mkdir(parents=True)
+    profile.write_text(PROFILE)
+    other = tmp_path / "other.toml"
+    other.write_text(PROFILE.replace("[line]", "[line]\nspeed = 300"))
+    words = ["prepare", str(SAMPLES / "divider.svg"), "--machine", "mine", "--effort", "quick", "--out"]
+    assert CliRunner().invoke(app, [*words, str(tmp_path / "o")]).exit_code == 0
+    profile.write_text(PROFILE.replace("[line]", "[line]\nspeed = 9600"))
+    styles: list[int] = []
+
+    def told(*_: object, style: LineStyle, **__: object) -> None:
+        styles.append(style.speed)
+        raise JobError("far enough")
+
+    monkeypatch.setattr(sending, "job_runs", told)
+    for named in ([], ["--machine", str(other)]):
+        result = CliRunner().invoke(app, ["send", str(tmp_path / "o"), "--to", "nowhere:1", *named])
+        assert (result.exit_code, result.stderr) == (2, "Error: far enough\n")
+    assert styles == [9600, 300]
