@@ -121,7 +121,8 @@ def twisted(rng: Rng) -> Made:
         x = k * side
         net.add((x, 0), (x + side, 0), (x + side / 2, deep))
         net.add((x + side, 0), (x + 1.5 * side, deep), (x + side / 2, deep))
-    net.flap((0, 0), (side / 2, deep), 7.0, 8.0, far=9.0)
+    tip = 2 * math.atan(side / 2 / deep)  # of the triangle that the flap lies on, where the flap begins
+    net.flap((0, 0), (side / 2, deep), 7.0, max(8.0, 7.0 / math.tan(tip) + 0.3), far=9.0)
     k = n // 2
     net.add(*regular(n, side, ((k + 0.5) * side, -apothem), math.pi / 2 - math.pi / n), role="closure")
     net.add(*regular(n, side, ((k + 1) * side, deep + apothem), -math.pi / 2 - math.pi / n), role="closure")

@@ -22,6 +22,8 @@ from cutprep.tolerance import Tolerance
 _SLIVER = 0.3
 #: Vertices closer than this many times the snapping distance, but not one, were meant to be one.
 _ALMOST = 4.0
+#: Scores that meet turn by more than this (sine of 25 degrees), or are a curve.
+_CORNER = 0.42
 #: A score joined along less than this holds nothing together: lines that miss one corner, mm.
 SHORTEST_HINGE = 1.0
 
@@ -122,7 +124,7 @@ def faults_in(net: Net, reach: float, tips: Index | None = None) -> int:
     pieces = net.pieces
     tips = np.zeros(0, np.int64) if tips is None else tips
     loose = np.setdiff1d(np.flatnonzero(degrees_of(pieces) == 1), tips)
-    count = len(net.slivers) + _almost_meeting(pieces, tips)
+    count = len(net.slivers) + _almost_meeting(pieces, tips) + _bends_beside(pieces, reach)
     if len(loose):
         tree = shapely.STRtree(segments(pieces))
         at, on = tree.query(shapely.points(pieces.xy[loose]), predicate="dwithin", distance=reach)
@@ -159,6 +161,26 @@ def _almost_meeting(pieces: Pieces, tips: Index) -> int:
     pairs = np.unique(np.sort(np.column_stack((one, two))[one != two], axis=1), axis=0)
     joined = {(int(u), int(v)) for u, v in pieces.ends}
     return sum((int(u), int(v)) not in joined for u, v in pairs)
+
+
+def _bends_beside(pieces: Pieces, reach: float) -> int:
+    """Count vertices where two scores and nothing else meet at a corner, though another vertex lies near: they missed it."""
+    scores = np.flatnonzero(pieces.operations == SCORE)
+    at = pieces.ends[scores].ravel()
+    twice = np.flatnonzero((np.bincount(at, minlength=len(pieces.xy)) == 2) & (degrees_of(pieces) == 2))
+    if not len(twice):
+        return 0
+    other = pieces.ends[scores][:, ::-1].ravel()
+    count = 0
+    for vertex in twice.tolist():
+        beside = other[at == vertex]
+        one, two = pieces.xy[beside] - pieces.xy[vertex]
+        if abs(one[0] * two[1] - one[1] * two[0]) < _CORNER * np.hypot(*one) * np.hypot(*two):
+            continue
+        far = np.hypot(*(pieces.xy - pieces.xy[vertex]).T)
+        far[[vertex, *beside]] = np.inf
+        count += bool(far.min() < reach)
+    return count
 
 
 def find_net(drawn: NetLines, tolerance: Tolerance) -> Net:

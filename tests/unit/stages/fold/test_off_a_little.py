@@ -27,6 +27,11 @@ from tests.bench.fold_kinds import case_of, judge
             88123,
             0.05,
         ),  # four walls as wide and a glue flap are no hollow wall with its foot
+        (
+            "pyramid",
+            240491,
+            0.05,
+        ),  # two scores end on one another, 0.4 mm before the corner that both were meant to reach
         ("carton, auto bottom", 1, 0.0),  # glued corners that reach beyond one panel but lie under another
         (
             "tray, doubled partition",

@@ -10,10 +10,12 @@ import pytest
 from cutprep.job.api import check
 from cutprep.model.drawing import Drawing
 from cutprep.model.findings.entry import Severity
+from cutprep.model.folded import Verdict
 from cutprep.stages.fold.lacking.missing_score import lines_of
 from cutprep.stages.fold.plan import fold
 from cutprep.template.kinds import KINDS
 from cutprep.tolerance import Tolerance
+from tests.bench.fold_kinds import case_of
 from tests.bench.fold_kinds import make as made
 from tests.folding import codes_of
 from tests.kinds.draw import Manner, Net, drawn
@@ -87,3 +89,10 @@ def test_no_score_is_missing_between_holes_that_relieve_the_card(kind: str) -> N
     drawing = KINDS[kind].from_words({"relief": "0.8mm"})
     reports = fold(drawing, thickness=0.3, tolerance=Tolerance())
     assert not any(report.found("score-missing") for report in reports)
+
+
+def test_what_folds_in_two_ways_lacks_no_score() -> None:
+    """A sleeve of uneven walls may be one of three walls with two flaps: that is told, not an error."""
+    (report,) = fold(case_of("sleeve, uneven walls", 240355).drawing, tolerance=Tolerance())
+    assert report.verdict is Verdict.TWO_WAYS
+    assert not report.found("score-missing")
