@@ -14,7 +14,7 @@ from cutprep.model.drawing import Drawing
 from cutprep.model.duties import Duty
 from cutprep.model.findings.entry import Severity
 from cutprep.model.findings.finding import Finding, Findings
-from cutprep.model.folded import GOOD, FoldReport, Verdict
+from cutprep.model.folded import GOOD, Certainty, FoldReport, Verdict
 from cutprep.model.lines import Lines, Points
 from cutprep.model.operation import Operation
 from cutprep.stages.fold.lacking.chords import Chord, chords
@@ -76,13 +76,17 @@ def with_missing_score(
 def _may_lack(report: FoldReport) -> bool:
     """Whether a score more may help: not where nothing was folded or solved, nor where another cause or two ways are known."""
     known = report.found("drawing-first") or report.found("cut-for-score")
-    return not known and report.verdict not in {
-        Verdict.FLAT,
-        Verdict.FAULTY,
-        Verdict.CURVED,
-        Verdict.NOT_SOLVED,
-        Verdict.TWO_WAYS,
-    }
+    return (
+        not known
+        and report.certainty is not Certainty.AMBIGUOUS
+        and report.verdict
+        not in {
+            Verdict.FLAT,
+            Verdict.FAULTY,
+            Verdict.CURVED,
+            Verdict.NOT_SOLVED,
+        }
+    )
 
 
 def is_fair(report: FoldReport) -> bool:
