@@ -29,6 +29,8 @@ from cutprep.stages.fold.net.part import HingedPart, hang_from
 #: Scores drawn by hand are not quite parallel, so that a ring of panels is stiff on paper: what stretches
 #: its seams by less than this share moves all the same.
 _SLACK = 5e-3  # not a tolerance: rank of a matrix
+#: A wall of a ring hangs on no more than its neighbours.
+_BOTH_SIDES = 2
 #: A part that an end panel holds is stiff though its motions may be soft, as of a drum.
 _FIRM = 1e-4  # not a tolerance: rank of a matrix
 #: A side is held where it touches along so many mm, or this share of it.
@@ -195,7 +197,11 @@ def movable_hinges(body: Body, judged: Judged) -> set[int]:
     found = as_meetings(rows)
     pairs = np.vstack((body.meetings.panel, found.panel))
     xy = np.vstack((body.meetings.xy, found.xy))
-    slack = _SLACK if len(judged.openings) > 1 else _FIRM
+    # A ring of walls without an end panel, as a cone of several sides is, has one opening and nothing that holds it.
+    ring = all(
+        sum(part.hinges[k].other(p) in members for k in part.hinges_at(p)) <= _BOTH_SIDES for p in members
+    )
+    slack = _SLACK if len(judged.openings) > 1 or (judged.openings and ring) else _FIRM
     # A score that the finished part leaves flat lets it be folded up for the post: it turns nothing while the part stands.
     turned = np.abs(np.degrees(body.radians[body.free])) > _FLAT
     free = body.free[turned]

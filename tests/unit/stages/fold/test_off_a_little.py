@@ -32,6 +32,7 @@ from tests.bench.fold_kinds import case_of, judge
             240491,
             0.05,
         ),  # two scores end on one another, 0.4 mm before the corner that both were meant to reach
+        ("cone cup, many-sided", 240491, 0.05),  # no end panel holds its four walls
         ("carton, auto bottom", 1, 0.0),  # glued corners that reach beyond one panel but lie under another
         (
             "tray, doubled partition",
