@@ -84,6 +84,8 @@ fold bookmark.svg
 fold seed-tray.svg --holds bookmark.svg
 fold seed-tray.svg --holds 20
 fold seed-tray.svg --fits 'tray'
+fold strips.svg --fits '2 in 1' --fits '1 over 2'
+fold strips.svg --fits '3 in 1'
 new more.toml bare.svg card.svg --replace
 new more.toml bare.svg
 mend bare.svg --out bare.svg
@@ -136,6 +138,10 @@ def _on_screen(commands: str, columns: int) -> list[str]:
 #: Name of a reading to what is read.
 READINGS: dict[str, Callable[[], list[str]]] = {
     "commands-help": lambda: story("\n".join(f"{name} --help" for name in COMMANDS)),
-    "commands-on-screen": lambda: [*_on_screen(SCREEN, 100), *_on_screen(NARROW, 80)],
+    "commands-on-screen": lambda: [
+        *_on_screen(SCREEN, 100),
+        *_on_screen(NARROW, 80),
+        *_on_screen("machines", 40),
+    ],
     "commands-rest": lambda: story(REST, _FIRST),
 }
