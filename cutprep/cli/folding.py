@@ -13,7 +13,7 @@ from cutprep.errors import JobError, PlanError
 from cutprep.job.api import read
 from cutprep.job.pieces.named import PieceNames
 from cutprep.model.drawing import Drawing
-from cutprep.model.findings.finding import errors
+from cutprep.model.findings.finding import errors, sentence
 from cutprep.model.folded import FoldReport
 from cutprep.profile import shelf
 from cutprep.report.fold_data import fold_data
@@ -85,12 +85,21 @@ def fold_drawing(
             console=show.err() if json else None,
         )
     if json:
-        show.say_json(fold_data(reports))
-    else:
-        for report in reports:
-            _show(report, unit)
-            if inside is not None:
-                _show_holding(report, inside, clearance)
+        data = fold_data(reports)
+        if inside is not None:
+            for part, report in zip(data["parts"], reports, strict=True):
+                part["holds"] = _holding(report, inside, clearance, unit)
+        show.say_json(data)
+        return _is_faulty(reports)
+    for report in reports:
+        _show(report, unit)
+        if inside is not None:
+            show.say(_holding(report, inside, clearance, unit))
+    return _is_faulty(reports)
+
+
+def _is_faulty(reports: Sequence[FoldReport]) -> bool:
+    """Whether a part does not fold as it should, or has an error."""
     return any((not report.ok and report.closes is not None) or errors(report.messages) for report in reports)
 
 
@@ -157,19 +166,18 @@ def _angle(degrees: float) -> str:
     return f"{degrees:.2f} degrees" if math.isfinite(degrees) else "not found"
 
 
-def _show_holding(report: FoldReport, text: str, clearance: str) -> None:
-    """Say how many boxes go in: of a size, or those that another drawing folds to."""
+def _holding(report: FoldReport, text: str, clearance: str, unit: str) -> str:
+    """How many boxes go in: of a size, or those that another drawing folds to."""
     if Path(text).suffix.lower() in {".svg", ".dxf"}:
         boxes = fold(read(text), thickness=report.thickness, tolerance=Tolerance())
         if not boxes:
             raise PlanError(f"there is no part to fold in '{text}'", fix="Look at it with `cutprep check`.")
-        show.say(f"{text}: {set_in_tray(report, boxes[0], clearance=length(clearance)).words}.")
-        return
+        words = set_in_tray(report, boxes[0], clearance=length(clearance)).words
+        return f"{text}: {in_unit(words, unit, exact=True)}."
     size = size_of(text)
     if size is None:
         raise JobError(
             f"'{text}' is no size of a box",
             fix="Write for example 40x40x60mm, or name a drawing, carton.svg.",
         )
-    found = holds(report, size, clearance=length(clearance))
-    show.say(f"Holds at least {found.count} of {text}, with {clearance} of room between them.")
+    return sentence(in_unit(holds(report, size, clearance=length(clearance)).words, unit, exact=True))

@@ -116,12 +116,17 @@ def test_fold_ends_with_1_where_it_tells_an_error(tmp_path: Path) -> None:
 def test_fold_pictures_exports_and_holding(tmp_path: Path) -> None:
     words = ["--picture", tmp_path / "f.svg", "--export", tmp_path / "f.fold", "--holds", "40x40x25mm"]
     text = good("fold", SAMPLES / "display-tray.svg", *words)
-    assert "Holds at least 3 of 40x40x25mm" in text
+    assert "At least 3 of 40 x 40 x 25 mm fit, standing 25 mm high on 40 x 40 mm." in text
     assert (tmp_path / "f.svg").read_text().startswith("<svg")
     assert json.loads((tmp_path / "f.fold").read_text())["file_spec"] == 1.2
     good("fold", SAMPLES / "display-tray.svg", "--export", tmp_path / "f.obj")
     assert run("fold", SAMPLES / "display-tray.svg", "--export", tmp_path / "f.doc").exit_code == 2
     assert run("fold", SAMPLES / "display-tray.svg", "--holds", "40x40mm").exit_code == 2
+    words = ["--holds", "4x3x2in", "--inches"]
+    sentence = "4 x 3 x 2 in does not fit: the inside is 5.197 x 3.071 x 1.181 in."
+    assert sentence in good("fold", SAMPLES / "display-tray.svg", *words)
+    told = run("fold", SAMPLES / "display-tray.svg", *words, "--json").stdout
+    assert json.loads(told)["parts"][0]["holds"] == sentence
     cartons = ["--holds", SAMPLES / "jar-carton.svg", "--clearance", "1mm"]
     # Two rows of three hexagons 42 mm from corner to corner: 3 x 42 + 2 in 131 mm, 2 x 36.3 + 1 in 77 mm.
     assert "at least 6 boxes fit with 1 mm between them" in good(

@@ -17,7 +17,7 @@ from cutprep.geometry.space.halfspaces import room, section
 from cutprep.model.folded import FoldReport
 from cutprep.model.lines import Points
 from cutprep.stages.fold.fit.floor_packing import MOST, TOUCH, counter_clockwise, packed, place_footprints
-from cutprep.units import at_least_0
+from cutprep.units import at_least_0, plural
 
 #: A thing that is larger than its room by this still fits, mm: sizes in inches are rounded so.
 _FITS = 1e-3  # not a tolerance: a hundredth of what a maker can measure
@@ -104,8 +104,16 @@ def holds(
     )
     along, across, up = best.upright
     word = "exactly" if exact else "at least"
-    words = f"{word} {best.count} of {a:g} x {b:g} x {c:g} mm fit, standing {up:g} mm high on {along:g} x {across:g} mm"
+    words = (
+        f"{word} {best.count} of {a:g} x {b:g} x {c:g} mm {'fits' if best.count == 1 else 'fit'}{_with_room(clearance)}, "
+        f"standing {up:g} mm high on {along:g} x {across:g} mm"
+    )
     return Holding(best.count, best.upright, best.spots, exact, words)
+
+
+def _with_room(clearance: float) -> str:
+    """What is said of the room between things and to the walls."""
+    return f" with {clearance:g} mm between them and {clearance / 2:g} mm to the wall" if clearance else ""
 
 
 def room_volume(report: FoldReport) -> float:
@@ -212,12 +220,16 @@ def set_in_tray(tray: FoldReport, box: FoldReport, *, clearance: float = 1.0) ->
     ways = [place_footprints(floor, shapes), *(place_footprints(floor, {t: s}) for t, s in shapes.items())]
     put = max(ways, key=len)
     above = height - tray.inside_mm[2]
-    words = (
-        f"at least {len(put)} boxes fit with {clearance:g} mm between them ({clearance / 2:g} mm to the wall)"
-    )
-    if above > 0:
-        words += f"; they stand {above:.1f} mm above the rim"
     size = (float(np.ptp(outside[:, 0])), float(np.ptp(outside[:, 1])), height)
+    if not put:
+        wide, deep, _ = tray.inside_mm
+        own = " x ".join(f"{v - clearance:.1f}" for v in size[:2])
+        words = f"no box fits: it stands on {own} mm, and the floor is {wide:.1f} x {deep:.1f} mm"
+    else:
+        fit = "fits" if len(put) == 1 else "fit"
+        words = f"at least {plural(len(put), 'box', 'boxes')} {fit}{_with_room(clearance)}"
+        if above > 0:
+            words += f"; {'it stands' if len(put) == 1 else 'they stand'} {above:.1f} mm above the rim"
     return Holding(len(put), size, tuple(ItemPosition(x, y, low, t) for x, y, t in put), False, words)
 
 

@@ -137,7 +137,9 @@ def place_footprints(floor: shapely.Polygon, shapes: dict[float, Points]) -> lis
 def no_fit_polygon(standing: Points, coming: Points) -> Points:
     """Where the middle of one convex footprint, (n, 2), may not be because of another, (m, 2), at the origin; mm."""
     sums = (standing[:, None] - coming[None]).reshape(-1, 2)
-    return counter_clockwise(shapely.MultiPoint(sums).convex_hull)
+    ring = counter_clockwise(shapely.MultiPoint(sums).convex_hull)
+    # Sums that are one corner but for rounding leave a side of no length, on which every place would seem to lie.
+    return np.asarray(ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > TOUCH])
 
 
 def counter_clockwise(shape: BaseGeometry) -> Points:
