@@ -89,7 +89,7 @@ class Sketch:
         name, p, q
             Its name, and its ends, mm; of a bowed edge two points from which its crest lies in the middle.
         behind
-            Radius of a notch behind which a flap still closes what must be closed, mm; None where nothing must be.
+            Radius of a notch behind which flaps still close what must be closed, and do not show, mm; None where no flap lies.
         """
         self.edges[name] = np.array([p, q], dtype=np.float64)
         if behind is not None:

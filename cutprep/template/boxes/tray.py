@@ -97,7 +97,7 @@ def add_tray(
     lid = face == "lid"
     wall = np.array([(x1, y0), (x2, y0), (x2, y1), (x1, y1)])
     sketch.face("lid front" if lid else "front", wall, turned=not lid)
-    sketch.edge(f"{face} rim", (x1, y0), (x2, y0))
+    sketch.edge(f"{face} rim", (x1, y0), (x2, y0), behind=length / 2 - tab)  # two tabs are glued inside it
     for y in (y1, y2):
         sketch.valley((x1, y), (x2, y))
         sketch.valley((x0, y), (x1, y))

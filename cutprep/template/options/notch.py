@@ -44,7 +44,7 @@ def _add(sketch: Sketch, d: Values, places: Places) -> None:
     most = min(span * _LEFT / 2, deep, behind)
     why = ""
     if most == behind:
-        why = ", where the flap behind it would leave a gap"
+        why = ", where a flap behind it would show or leave a gap"
     elif most == deep:
         why = f", {deep + _CARD:.1f} mm from the next fold"
     refuse(

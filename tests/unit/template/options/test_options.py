@@ -134,14 +134,20 @@ def test_a_tear_line_runs_level_from_fold_to_fold() -> None:
         (
             "prism-carton",
             {"notch": 8.0, "width": 60.0, "flap": 6.0},
-            "too large for the rim of 34.5 mm, where the flap behind it would leave a gap. Use at most 6 mm",
+            "too large for the rim of 34.5 mm, where a flap behind it would show or leave a gap. Use at most 6 mm",
         ),
         (
             "tuck-carton",
             {"notch": 12.7, "tuck": 8.5},
-            "where the flap behind it would leave a gap. Use at most 8.5 mm",
+            "where a flap behind it would show or leave a gap. Use at most 8.5 mm",
         ),
-        ("hinged-box", {"notch": 13.0, "tuck": 9.0}, "would leave a gap. Use at most 9 mm"),
+        ("hinged-box", {"notch": 13.0, "tuck": 9.0}, "would show or leave a gap. Use at most 9 mm"),
+        # the tabs glued inside that wall reach to 7 mm from its middle
+        (
+            "tray",
+            {"length": 50.0, "tab": 18.0, "notch": 9.0},
+            "would show or leave a gap. Use at most 7.1 mm",
+        ),
         ("pillow-box", {"notch": 14.0, "bow": 8.0}, "16.0 mm from the next fold. Use at most 12.9 mm"),
         ("tuck-carton", {"slit": 1.0}, "slits of 1 mm hold nothing"),
         ("tuck-carton", {"slit": 20.0}, "leave too little of a fold of 58.7 mm. Use at most 14.6 mm"),
