@@ -65,7 +65,7 @@ def what_fits(job: Job, loaded: Sequence[Loaded], asked: Mapping[str, Any]) -> s
     with about("clearance"):
         clearance = length(asked["clearance"] or "0mm")
     with told_in(job.unit):
-        return sentence(in_unit(holds(report, size, clearance=clearance).words, job.unit))
+        return sentence(in_unit(holds(report, size, clearance=clearance).words, job.unit, exact=True))
 
 
 def _part(job: Job, one: Loaded, report: FoldReport, store: Store) -> Shown:
