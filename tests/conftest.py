@@ -28,6 +28,11 @@ os.environ["CUTPREP_FOLDER"] = str(Path(tempfile.gettempdir()) / "cutprep-tests"
 
 #: What shares more than a file: one desk and browser, the package parsed once, the jobs that readings are of.
 DESK, HOUSE, READINGS = "tests/desk/", "tests/house/", "test_readings.py"
+#: Each of them goes through every kind of template, folded once for all of a process.
+KINDS = (
+    "template/test_expected.py", "template/test_kinds.py", "report/test_pages.py", "assembly/test_order.py",
+    "assembly/test_templates.py", "hands/test_together.py", "stages/fold/test_templates.py",
+)  # fmt: skip
 
 
 def pytest_collection_finish() -> None:
@@ -59,6 +64,17 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object | Non
             super()._assign_work_unit(node)
 
     return ByFile(config, log)
+
+
+_STEPPED_BACK: list[str] = []
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Of three processes on two processors the one that has the desk, its browser and its engine goes first: it takes longest."""
+    worker = os.environ.get("PYTEST_XDIST_WORKER")
+    if worker and not _STEPPED_BACK and hasattr(os, "nice"):
+        _STEPPED_BACK.append(worker)
+        os.nice(0 if item.nodeid.startswith(DESK) else 5)
 
 
 # The commands of an app are the same for every run of it; a runner works them out anew, which takes a tenth of a test.
