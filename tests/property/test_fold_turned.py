@@ -30,6 +30,7 @@ DIFFERED = (
     ("tetrahedron from a strip", 240117, (0, 7)),
     ("corner tray", 240117, (0, 1, 5)),  # a score in two pieces was taken for a row of dashes
     ("window box", 240117, (0, 4)),
+    ("dish over a kite", 240613, (0, 2, 5)),  # a stray dash drew a corner along
 )
 
 
