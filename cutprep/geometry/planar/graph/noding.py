@@ -12,7 +12,7 @@ from cutprep.geometry.planar.graph.graph import ROUNDING, EdgeKind, Graph, Marks
 from cutprep.model.lines import Flags, Index, Lines, Points
 
 #: Decimals of a millimetre to which places agree that are one.
-_DIGITS = 7
+_DIGITS = 9
 
 
 def build(lines: Lines, pick: Flags, marks: Marks, within: float) -> Graph:
@@ -95,27 +95,23 @@ def _gathered(marks: Marks, label: Index) -> tuple[Index, Points]:
     np.maximum.at(far, node[rows], np.abs(marks.xy[rows] - spot[node[rows]]).max(axis=1))
     xy[far == 0] = spot[far == 0]
     apart = rows[far[node[rows]] > 0]
-    if len(apart):
-        # A mark of a line may be told several times, by each of the pairs that it is in.
-        told = np.column_stack((node[apart], marks.line[apart], np.round(marks.at[apart], _DIGITS)))
-        apart = apart[np.unique(told, axis=0, return_index=True)[1]]
-        _take_most(xy, marks.xy[apart], node[apart])
+    _take_most(xy, marks.xy[apart], node[apart])
     return np.asarray(node, np.int64), xy
 
 
 def _take_most(xy: Points, said: Points, node: Index) -> None:
-    """Where more than half of those that say where a node lies agree, it lies there: a stray end draws no corner along.
+    """Where more than half of the marks of a node agree, it lies there: a stray end draws no corner along.
 
     Parameters
     ----------
     xy
         (k, 2) nodes, changed.
     said, node
-        (n, 2) what is said, and of which node.
+        (n, 2) what a mark says, and of which node.
     """
     told = np.round(np.column_stack((node, said)), _DIGITS)
     order = np.lexsort(told.T)
-    start = np.flatnonzero(np.append(True, (np.diff(told[order], axis=0) != 0).any(axis=1)))
+    start = np.flatnonzero(np.append(True, (np.diff(told[order], axis=0) != 0).any(axis=1))[: len(order)])
     count = np.diff(np.append(start, len(order)))
     of = node[order[start]]
     most = 2 * count > np.bincount(node, minlength=len(xy))[of]
