@@ -25,15 +25,17 @@ def sha256(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def digests_of(data: Mapping[str, Any]) -> dict[str, Any]:
+def digests_of(data: Mapping[str, Any], filled: Callable[[str], str] = str) -> dict[str, Any]:
     """Digests of a job: one for each key, and one of them all.
 
     Parameters
     ----------
     data
         The whole object; its own digests are left out.
+    filled
+        Puts into the text of a value what was left out of it.
     """
-    parts = {key: _digest(value) for key, value in sorted(data.items()) if key != DIGEST}
+    parts = {key: _digest(value, filled) for key, value in sorted(data.items()) if key != DIGEST}
     return {"parts": parts, "whole": _digest(parts)}
 
 
@@ -54,18 +56,21 @@ def _digest(value: Any, filled: Callable[[str], str] = str) -> str:
 
 
 def as_text(data: Mapping[str, Any]) -> str:
-    """The content of a `job.json`, with its digests."""
+    """The content of a `job.json`, with its digests behind all else."""
     whole = {key: value for key, value in data.items() if key != DIGEST}
     rest, points = _points_aside(whole)
-    if len(_MARKED.findall(json.dumps(rest))) != len(points):
-        rest, points = whole, []  # a name in it looks like a mark
+    text = _written(rest)
+    if len(_MARKED.findall(text)) != len(points):
+        rest, points, text = whole, [], _written(whole)  # a name in it looks like a mark
 
     def filled(text: str) -> str:
         return _MARKED.sub(lambda mark: points[int(mark[1])], text) if points else text
 
-    parts = {key: _digest(value, filled) for key, value in sorted(rest.items())}
-    told = {**rest, DIGEST: {"parts": parts, "whole": _digest(parts)}}
-    return filled(json.dumps(told, separators=(",", ":"), ensure_ascii=False, allow_nan=False)) + "\n"
+    return f'{filled(text)[:-1]},"{DIGEST}":{_written(digests_of(rest, filled))}}}\n'
+
+
+def _written(data: Mapping[str, Any]) -> str:
+    return json.dumps(data, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
 def _points_aside(data: Mapping[str, Any]) -> tuple[dict[str, Any], list[str]]:
