@@ -166,21 +166,23 @@ def _almost_meeting(pieces: Pieces, tips: Index) -> int:
 def _bends_beside(pieces: Pieces, reach: float) -> int:
     """Count vertices where two scores and nothing else meet at a corner, though another vertex lies near: they missed it."""
     scores = np.flatnonzero(pieces.operations == SCORE)
-    at = pieces.ends[scores].ravel()
-    twice = np.flatnonzero((np.bincount(at, minlength=len(pieces.xy)) == 2) & (degrees_of(pieces) == 2))
-    if not len(twice):
+    at, other = pieces.ends[scores].ravel(), pieces.ends[scores][:, ::-1].ravel()
+    order = np.argsort(at, kind="stable")
+    vertex, first, count = np.unique(at[order], return_index=True, return_counts=True)
+    twice = (count == 2) & (degrees_of(pieces)[vertex] == 2)
+    vertex, first = vertex[twice], first[twice]
+    beside = other[order][np.column_stack((first, first + 1))]
+    one, two = np.moveaxis(pieces.xy[beside] - pieces.xy[vertex][:, None], 1, 0)
+    turned = np.abs(one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0])
+    sharp = turned >= _CORNER * np.hypot(*one.T) * np.hypot(*two.T)
+    vertex, beside = vertex[sharp], beside[sharp]
+    if not len(vertex):
         return 0
-    other = pieces.ends[scores][:, ::-1].ravel()
-    count = 0
-    for vertex in twice.tolist():
-        beside = other[at == vertex]
-        one, two = pieces.xy[beside] - pieces.xy[vertex]
-        if abs(one[0] * two[1] - one[1] * two[0]) < _CORNER * np.hypot(*one) * np.hypot(*two):
-            continue
-        far = np.hypot(*(pieces.xy - pieces.xy[vertex]).T)
-        far[[vertex, *beside]] = np.inf
-        count += bool(far.min() < reach)
-    return count
+    spots = np.asarray(shapely.points(pieces.xy))
+    k, near = shapely.STRtree(spots).query(spots[vertex], predicate="dwithin", distance=reach)
+    far = np.hypot(*(pieces.xy[near] - pieces.xy[vertex[k]]).T)
+    missed = (far < reach) & (near != vertex[k]) & (near[:, None] != beside[k]).all(axis=1)
+    return len(np.unique(k[missed]))
 
 
 def find_net(drawn: NetLines, tolerance: Tolerance) -> Net:
