@@ -95,7 +95,8 @@ def _gathered(marks: Marks, label: Index) -> tuple[Index, Points]:
     np.maximum.at(far, node[rows], np.abs(marks.xy[rows] - spot[node[rows]]).max(axis=1))
     xy[far == 0] = spot[far == 0]
     apart = rows[far[node[rows]] > 0]
-    _take_most(xy, marks.xy[apart], node[apart])
+    if len(apart):
+        _take_most(xy, marks.xy[apart], node[apart])
     return np.asarray(node, np.int64), xy
 
 
@@ -111,7 +112,7 @@ def _take_most(xy: Points, said: Points, node: Index) -> None:
     """
     told = np.round(np.column_stack((node, said)), _DIGITS)
     order = np.lexsort(told.T)
-    start = np.flatnonzero(np.append(True, (np.diff(told[order], axis=0) != 0).any(axis=1))[: len(order)])
+    start = np.flatnonzero(np.append(True, (np.diff(told[order], axis=0) != 0).any(axis=1)))
     count = np.diff(np.append(start, len(order)))
     of = node[order[start]]
     most = 2 * count > np.bincount(node, minlength=len(xy))[of]

@@ -45,8 +45,7 @@ class DrawingPlaces:
 
     def back(self, xy: Sequence[float]) -> tuple[float, float]:
         """The point of the drawing, mm."""
-        x, y = self.pose.back(np.array(xy, np.float64)).tolist()
-        return x, y
+        return _spot(xy, self.pose)
 
     def within(self, polygon: shapely.Polygon) -> tuple[float, float]:
         """A point of a panel away from its edges, mm, where one would choose it in the drawing."""
@@ -123,8 +122,8 @@ def _ring(xy: Points, pose: CanonicalPose) -> Points:
     return np.asarray(ring[[*range(first, len(ring)), *range(first + 1)]])
 
 
-def _spot(xy: tuple[float, float], pose: CanonicalPose) -> tuple[float, float]:
-    x, y = pose.back(np.array([xy]))[0].tolist()
+def _spot(xy: Sequence[float], pose: CanonicalPose) -> tuple[float, float]:
+    x, y = pose.back(np.array(xy, np.float64)).tolist()
     return x, y
 
 
